@@ -1,0 +1,1 @@
+"""The frozen records that every floor hands on. Lengths are millimetres, angles radians, y runs down."""

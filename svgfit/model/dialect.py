@@ -1,0 +1,32 @@
+"""A dialect: how one family of programs writes layers into SVG. Handed to the drawing floor as an argument."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from msgspec import Struct
+
+Element = Any
+"""An lxml element. Dialects only read it."""
+
+
+class LayerFacts(Struct, frozen=True):
+    """What a dialect knows of one layer element."""
+
+    name: str
+    hidden: bool = False
+    """Hidden by the program's own mark; CSS display and visibility are looked at by the reader itself."""
+    locked: bool = False
+
+
+class Dialect(Struct, frozen=True):
+    """A reader for one program's way with layers."""
+
+    name: str
+    order: int
+    """Dialects are asked in ascending order; the first that speaks for a drawing reads all its layers."""
+    speaks: Callable[[Element], bool]
+    """Whether the drawing (its root element) was written this way."""
+    layer: Callable[[Element], LayerFacts | None]
+    """Facts of an element that is a layer; None for one that is not (a plain group, a shape)."""

@@ -1,0 +1,80 @@
+"""What a drawing holds, as every later floor sees it: canvas, layers, shapes and texts, in page millimetres.
+
+Page millimetres: origin at the top left of the root's box after viewBox and preserveAspectRatio, x right, y down.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+
+
+class Canvas(Struct, frozen=True):
+    """The sheet: how big, and how its user units relate to millimetres."""
+
+    file: str
+    mm_per_user_unit: float
+    scale_from: str
+    """Where the scale comes from, for people: "width and height in mm", "--scale 96", "test square (50 mm)" …"""
+    to_root: Affine
+    """Page millimetres → the root's user units (what our layers' ``transform`` is)."""
+    width: float
+    """Page size in mm; 0 where the drawing states none."""
+    height: float
+
+
+class Text(Struct, frozen=True):
+    """One line of writing."""
+
+    content: str
+    at: complex
+    """Where its baseline starts, in the frame of the record that holds it."""
+    direction: complex
+    """Unit vector along which it reads."""
+    size: float
+    """Font size in mm."""
+    anchor: str = "start"
+    """SVG's text-anchor: start, middle or end."""
+
+
+class Shape(Struct, frozen=True):
+    """One drawn element: its curves, one a subpath."""
+
+    curves: tuple[Curve, ...]
+    closed: tuple[bool, ...]
+    """For each curve, whether it was drawn closed (a Z, or a shape that always is) or its ends meet."""
+    id: str | None = None
+    name: str | None = None
+    """The element's own name as a person sees it: label, title or id."""
+    line: int | None = None
+    """Line of the file, for messages."""
+    data: tuple[tuple[str, str], ...] = ()
+    """Its ``data-svgfit-*`` attributes, without the prefix; () for what is not ours."""
+
+
+class DrawnText(Struct, frozen=True):
+    """A text element's lines, in page millimetres."""
+
+    text: Text
+    id: str | None = None
+    line: int | None = None
+    data: tuple[tuple[str, str], ...] = ()
+
+
+class Layer(Struct, frozen=True):
+    """A layer as a person sees it in their program. Shapes of sublayers belong to the sublayers."""
+
+    file: str
+    name: str
+    path: tuple[str, ...]
+    """Names from the outermost layer down to this one."""
+    id: str | None
+    hidden: bool
+    locked: bool
+    shapes: tuple[Shape, ...]
+    texts: tuple[DrawnText, ...]
+    ours: str | None = None
+    """``working-lines``, ``adjusted`` or ``measurements`` on a layer that svgfit wrote (or on what lies in one)."""
+    line: int | None = None

@@ -1,0 +1,89 @@
+"""Lengths as people write and read them. Inside, a length is a float in millimetres.
+
+1 in = 25.4 mm exactly (CSS Values and Units 3, section 6.2: https://www.w3.org/TR/css-values-3/#absolute-lengths).
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+MM_PER_INCH = 25.4
+_INCH = Fraction(254, 10)
+_UNITS = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": _INCH,
+    "inch": _INCH,
+    "inches": _INCH,
+    '"': _INCH,
+    "″": _INCH,
+    "”": _INCH,
+}
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_LENGTH = re.compile(
+    r"""(?P<sign>[+-]?)\s*
+        (?: (?P<whole>\d{1,9})[ \-]+(?P<over>\d{1,6})/(?P<under>\d{1,6})
+          | (?P<only>\d{1,9})/(?P<part>\d{1,6})
+          | (?P<number>\d{1,12}(?:[.,]\d{0,12})?|[.,]\d{1,12}) )
+        \s*(?P<unit>mm|cm|m|inches|inch|in|"|″|”)""",
+    re.VERBOSE,
+)
+
+
+def parse_length(text: str) -> float:
+    """Millimetres from ``1 1/8 in``, ``3/8"``, ``12.5 mm``, ``2.5cm``, ``-1/4 in``.
+
+    Raises ValueError, with what is wrong, for anything else; a number without a unit too.
+
+    >>> parse_length('1 1/8 in'), parse_length('3/8"'), parse_length('2.5cm')
+    (28.575, 9.525, 25.0)
+    """
+    plain = text.strip().replace("−", "-").casefold()
+    for sign, spelt in _VULGAR.items():
+        plain = re.sub(rf"(\d)\s*{sign}", rf"\1 {spelt}", plain).replace(sign, spelt)
+    found = _LENGTH.fullmatch(plain)
+    if not found:
+        if re.fullmatch(r"[+-]?[\d\s./,]+", plain):
+            raise ValueError(f"{text!r} has no unit: write for example {text.strip()} mm or {text.strip()} in")
+        raise ValueError(f"{text!r} is not a length: write for example 12.5 mm, 2.5 cm, 3/8 in or 1 1/8 in")
+    if found["number"]:
+        value = Fraction(found["number"].replace(",", ".").rstrip("."))
+    else:
+        over, under = found["over"] or found["only"], found["under"] or found["part"]
+        if int(under) == 0:
+            raise ValueError(f"{text!r} divides by nothing: write the fraction with a number below the stroke")
+        value = int(found["whole"] or 0) + Fraction(int(over), int(under))
+    return float((-value if found["sign"] == "-" else value) * _UNITS[found["unit"]])
+
+
+def sixteenths(mm: float) -> str:
+    """Inches to the nearest sixteenth as a person writes them, without the unit.
+
+    >>> sixteenths(28.575), sixteenths(-6.35), sixteenths(25.4), sixteenths(0.1)
+    ('1 1/8', '-1/4', '1', '0')
+    """
+    count = round(abs(mm) / MM_PER_INCH * 16)
+    whole, rest = divmod(count, 16)
+    part = f"{Fraction(rest, 16)}" if rest else ""
+    text = " ".join(piece for piece in (str(whole) if whole or not rest else "", part) if piece)
+    return f"-{text}" if mm < 0 and count else text
+
+
+def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
+    """A length for reading: ``1 1/8 in (1.125)``, ``28.6 mm`` or ``2.86 cm``.
+
+    ``unit`` is "in", "mm" or "cm"; with ``decimal`` False the inches' decimal is left out.
+    """
+    if unit == "in":
+        text = f"{sixteenths(mm)} in"
+        return f"{text} ({mm / MM_PER_INCH:.3f})" if decimal else text
+    if unit == "cm":
+        return f"{_unsigned_zero(mm / 10, 2)} cm"
+    return f"{_unsigned_zero(mm, 1)} mm"
+
+
+def _unsigned_zero(value: float, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text

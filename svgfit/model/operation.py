@@ -1,0 +1,98 @@
+"""What an operation is, what it is handed, what it hands back; and pluggy's markers.
+
+An operation is pure: pieces in, pieces out. Everything is in millimetres, radians and each piece's own frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import pluggy
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Annotation, Check, Measurement, Opening
+
+PROJECT = "svgfit"
+hookspec = pluggy.HookspecMarker(PROJECT)
+hookimpl = pluggy.HookimplMarker(PROJECT)
+
+
+class Parameter(Struct, frozen=True):
+    """A parameter of an operation."""
+
+    name: str
+    kind: str
+    """"length" (handed over in mm), "number", "text", or "edges" (``Piece/edge`` joined with ``+``)."""
+    meaning: str
+    default: str | None = None
+    """As a person would write it; None where leaving it out is a case of its own (then absent from the values)."""
+    default_text: str = ""
+    """What happens when it is left out, for people, where ``default`` is None."""
+    minimum: float | None = None
+    maximum: float | None = None
+
+
+class Job(Struct, frozen=True):
+    """What an operation is handed."""
+
+    do: str
+    where: str
+    """For messages: where in the plan the step stands."""
+    pieces: tuple[Piece, ...]
+    """Every piece of the run (of one size), as the steps before left them."""
+    piece: Piece | None
+    """The piece asked for; None for an operation that takes none."""
+    values: Mapping[str, Any]
+    """Parameters by name: float mm, float, str, or ((piece, edge), …); absent where left out without a default."""
+    seams: tuple[Seam, ...]
+    measure: Callable[[tuple[Piece, ...], tuple[Seam, ...]], Mapping[str, tuple[Measurement, ...]]]
+    """Every measurement of the pieces, by piece name, with plug-ins' own among them."""
+
+    def refuse(self, what: str, todo: str = "") -> Refusal:
+        """A refusal that names this step and piece: ``raise job.refuse(...)``."""
+        where = f"{self.where}: {self.do}" if self.where else self.do
+        return Refusal(f"{where}: {self.piece.title}" if self.piece else where, what, todo)
+
+
+class Outcome(Struct, frozen=True):
+    """What an operation hands back."""
+
+    pieces: tuple[Piece, ...]
+    """All pieces of the job, changed or not, in the same order."""
+    got: tuple[tuple[str, float], ...] = ()
+    """What was reached, by measurement name, in mm; never the amount asked copied over."""
+    openings: tuple[Opening, ...] = ()
+    annotations: tuple[Annotation, ...] = ()
+    checks: tuple[Check, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+class Operation(Struct, frozen=True):
+    """One operation that a plug-in supplies."""
+
+    name: str
+    """As in a plan; the same as the plug-in's file stem (hyphen and underscore alike) or entry-point name."""
+    summary: str
+    parameters: tuple[Parameter, ...]
+    run: Callable[[Job], Outcome]
+    kinds: tuple[str, ...] = ()
+    """Kinds of piece it fits; () for an operation that takes no one piece."""
+    one_of: tuple[tuple[str, ...], ...] = ()
+    """Groups of parameters of which exactly one must be given."""
+    open_outline: bool = False
+    """Whether it takes a piece whose outline is not closed."""
+
+
+def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
+    """The pieces with the one of the same file, name and size put in place of the old."""
+    return tuple(
+        new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces
+    )
+
+
+__all__ = ["Job", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]

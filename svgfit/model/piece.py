@@ -1,0 +1,122 @@
+"""A pattern piece and what is drawn on it.
+
+Frame: every curve and point of a piece lies in the piece's own frame, in millimetres: grain upright, up is −y, y runs
+down. A sleeve's origin is the middle between its underarm points on the bicep line, its front towards +x; a bodice's
+origin is its underarm point, the centre (or fold) towards +x for a front and −x for a back; another piece's origin is
+its box's centre. ``placement`` takes the frame to page millimetres; it may turn and mirror.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Text
+from svgfit.model.refusal import Refusal
+
+
+class Edge(Struct, frozen=True):
+    """A named stretch of the stitch line between two corners."""
+
+    name: str
+    curve: Curve
+    """In the outline's order round the piece."""
+    allowance: float | None = None
+    """Seam allowance in mm; None where neither drawing nor convention says; 0 at a fold."""
+    fold: bool = False
+    """The piece is cut on fold here: no allowance, edges cross it square, widths count double."""
+    backwards: bool = False
+    """Whether distances along the edge ("mm from its front or underarm end") are counted from the curve's end."""
+
+    def from_front(self) -> Curve:
+        """The curve walked from its front or underarm end."""
+        return self.curve.reverse() if self.backwards else self.curve
+
+
+class Mark(Struct, frozen=True):
+    """Something drawn on a piece that moves with it."""
+
+    kind: str
+    """"notch", "shoulder notch", "grain line", "bicep line", "centre line", "fold line", "detail" or "text"."""
+    curves: tuple[Curve, ...] = ()
+    edge: str | None = None
+    """For a notch: the edge it stands on."""
+    at: complex | None = None
+    """For a notch: its point on the stitch line."""
+    name: str | None = None
+    text: Text | None = None
+
+
+class Landmark(Struct, frozen=True):
+    """A named point of a piece: "cap top", "underarm front", "underarm back", "hem front" …"""
+
+    name: str
+    at: complex
+    guessed: bool = False
+    """False where the drawing or the convention named it."""
+
+
+class Piece(Struct, frozen=True):
+    """One pattern piece. Its edges, end to start, close the stitch line."""
+
+    file: str
+    name: str
+    kind: str
+    """"sleeve", "front", "back" or "other"."""
+    edges: tuple[Edge, ...]
+    placement: Affine
+    size: str | None = None
+    marks: tuple[Mark, ...] = ()
+    landmarks: tuple[Landmark, ...] = ()
+    drawn: tuple[str, ...] = ("stitch",)
+    """Which lines the drawing had: "stitch", "cut" or both."""
+    guessed: tuple[str, ...] = ()
+    """What recognition had to guess, in words for people."""
+
+    @property
+    def title(self) -> str:
+        """Name, and the size in a nest."""
+        return f"{self.name} ({self.size})" if self.size else self.name
+
+    @property
+    def where(self) -> str:
+        """For messages."""
+        return f"{self.file}: {self.title}"
+
+    def outline(self) -> Curve:
+        """The whole stitch line, closed, in the order of the edges."""
+        return Curve.chain(edge.curve for edge in self.edges)
+
+    def edge(self, name: str) -> Edge:
+        """The edge of that name; refuses with the names there are."""
+        for edge in self.edges:
+            if edge.name == name:
+                return edge
+        names = ", ".join(edge.name for edge in self.edges)
+        raise Refusal(self.where, f"no edge {name!r}", f"its edges are: {names}")
+
+    def has_edge(self, name: str) -> bool:
+        """Whether there is an edge of that name."""
+        return any(edge.name == name for edge in self.edges)
+
+    def landmark(self, name: str) -> complex:
+        """The point of that name; refuses with the names there are."""
+        for mark in self.landmarks:
+            if mark.name == name:
+                return mark.at
+        names = ", ".join(mark.name for mark in self.landmarks)
+        raise Refusal(self.where, f"no landmark {name!r}", f"its landmarks are: {names}")
+
+    def find_landmark(self, name: str) -> complex | None:
+        """The point of that name, or None."""
+        return next((mark.at for mark in self.landmarks if mark.name == name), None)
+
+    def notches(self, edge: str) -> tuple[Mark, ...]:
+        """Notches (without the shoulder notch) on an edge."""
+        return tuple(mark for mark in self.marks if mark.kind == "notch" and mark.edge == edge)
+
+    def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
+        """The same piece with other edges."""
+        return replace(self, edges=edges)

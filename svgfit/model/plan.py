@@ -1,0 +1,30 @@
+"""The plan: the steps to do, as a person wrote them. Values stay text until an operation's parameters are known."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Step(Struct, frozen=True):
+    """One step: an operation, the piece (None where left out) and the parameters as written."""
+
+    do: str
+    piece: str | None = None
+    asked: tuple[tuple[str, str], ...] = ()
+    where: str = ""
+    """For messages: "plan.toml line 4", "--do 2"."""
+
+
+class Plan(Struct, frozen=True):
+    """Steps in order."""
+
+    steps: tuple[Step, ...]
+    where: str = "plan"
+
+
+class Seam(Struct, frozen=True):
+    """Two rows of edges that are sewn together, each ("Sleeve", "cap") and in sewing order."""
+
+    a: tuple[tuple[str, str], ...]
+    b: tuple[tuple[str, str], ...]
+    guessed: bool = False

@@ -1,0 +1,126 @@
+"""What a run found, did and proved: measurements, checks, openings, annotations, and the report that holds them.
+
+The report's keys are a contract (docs/report-schema.json in the package). Numbers are unrounded, lengths in mm.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec import Struct, field
+
+from svgfit.geometry.curve import Curve
+
+
+class Measurement(Struct, frozen=True):
+    """A named figure of a piece. ``unit`` is "mm" (or "deg" for a corner's angle)."""
+
+    name: str
+    value: float
+    unit: str = "mm"
+
+
+class Opening(Struct, frozen=True):
+    """The step that a slash left in an edge, and what truing made of it. Piece frame."""
+
+    piece: str
+    edge: str
+    at: float
+    """Where, in mm along the edge before the spread, from its front or underarm end."""
+    first: complex
+    """The one cut end (on the part that stayed, after the move)."""
+    second: complex
+    """The other cut end (on the part that moved)."""
+    width: float
+    """Straight across between the cut ends, mm; negative where the parts overlap."""
+    gain: float
+    """What the whole edge gained in length by this opening and its truing, mm."""
+    trued: Curve
+    """The stretch that truing drew."""
+    unkept: tuple[str, ...] = ()
+    """Promises of truing that this opening could not keep, in words for people."""
+
+
+class Check(Struct, frozen=True):
+    """A verdict. ``status``: "pass", "warn" or "fail"."""
+
+    name: str
+    status: str
+    message: str
+    values: dict[str, float] = field(default_factory=dict)
+
+
+class Annotation(Struct, frozen=True):
+    """A working line: what a person would have drawn in pencil. Piece frame.
+
+    ``kind``: "slash", "hinge" (a point), "arrow" (first point to last: how a part moved), "old edge" (what truing
+    replaced), "cut end", "construction" (bicep line, centre line, cap height where the drawing lacks them).
+    """
+
+    kind: str
+    piece: str
+    curve: Curve | None = None
+    point: complex | None = None
+    label: str = ""
+    length: float | None = None
+    """For an arrow or opening: the amount in mm that the label should speak of."""
+
+
+class MeasurementRow(Struct, frozen=True):
+    """Before and after; None where a measurement exists only on one side."""
+
+    name: str
+    unit: str
+    before: float | None
+    after: float | None
+
+
+class PieceRow(Struct, frozen=True):
+    """A piece in the report."""
+
+    file: str
+    name: str
+    kind: str
+    size: str | None
+    measurements: tuple[MeasurementRow, ...]
+
+
+class OpeningRow(Struct, frozen=True):
+    """An opening in the report."""
+
+    edge: str
+    at: float
+    width: float
+    gain: float
+
+
+class StepRow(Struct, frozen=True):
+    """What a step was asked and what it got."""
+
+    do: str
+    piece: str | None
+    asked: dict[str, str]
+    got: dict[str, float]
+    openings: tuple[OpeningRow, ...]
+
+
+class DrawingRow(Struct, frozen=True):
+    """A drawing in the report."""
+
+    file: str
+    mm_per_user_unit: float
+    scale_from: str
+
+
+class Report(Struct, frozen=True):
+    """The whole of it, as written by ``--report`` and ``--json``."""
+
+    svgfit: str
+    drawings: tuple[DrawingRow, ...]
+    pieces: tuple[PieceRow, ...]
+    steps: tuple[StepRow, ...]
+    checks: tuple[Check, ...]
+    warnings: tuple[str, ...]
+
+
+Json = dict[str, Any]
