@@ -49,9 +49,7 @@ def from_line(start: complex, end: complex) -> Complex:
 
 def from_quadratic(start: complex, control: complex, end: complex) -> Complex:
     """A quadratic Bézier as an exact cubic (degree elevation), shape (4,)."""
-    return np.array(
-        [start, start + 2 / 3 * (control - start), end + 2 / 3 * (control - end), end], dtype=np.complex128
-    )
+    return np.array([start, start + 2 / 3 * (control - start), end + 2 / 3 * (control - end), end], dtype=np.complex128)
 
 
 def split(cubic: Complex, t: float) -> tuple[Complex, Complex]:

@@ -201,27 +201,27 @@ class Curve:
         n = len(self.segments)
         t = np.linspace(0, n, 16 * n + 1)
         away = np.abs(self.points(t) - point)
-        best = np.argsort(away, kind="stable")[:3]
+        best = np.argsort(away, kind="stable")[:2].tolist()
         found = [(float(away[best[0]]), float(t[best[0]]))]
-        for k in best:
-            low, high = float(t[max(k - 1, 0)]), float(t[min(k + 1, len(t) - 1)])
-            at = self._polish(point, float(t[k]), low, high, accuracy)
+        for k in sorted({k + side for k in best for side in (-1, 0) if 0 <= k + side < len(t) - 1}):
+            at = self._polish(point, float(t[k]), float(t[k + 1]), accuracy)
             found.append((abs(self.point(at) - point), at))
         distance, at = min(found)
         return at, distance
 
-    def _polish(self, point: complex, t: float, low: float, high: float, accuracy: float) -> float:
+    def _polish(self, point: complex, low: float, high: float, accuracy: float) -> float:
+        """Nearest place between two parameters of one segment."""
         index = min(int((low + high) / 2), len(self.segments) - 1)
-        low, high = max(low, index), min(high, index + 1)
         p0, p1, p2, p3 = self.segments[index].tolist()
         a, b, c, d = p0, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
-        u = min(max(t, low), high) - index
-        for _ in range(40):
+        u = (low + high) / 2 - index
+        for _ in range(60):
             gap = a + u * (b + u * (c + u * d)) - point
             first = b + u * (2 * c + 3 * u * d)
-            second = 2 * c + 6 * u * d
-            slope = abs(first) ** 2 + (gap * second.conjugate()).real
-            step = (gap * first.conjugate()).real / (slope if slope > 0 else abs(first) ** 2 + 1e-30)
+            slope = abs(first) ** 2
+            # Newton's own slope where it leads downhill, else Gauss and Newton's.
+            exact = slope + (gap * (2 * c + 6 * u * d).conjugate()).real
+            step = (gap * first.conjugate()).real / max(exact, 0.3 * slope, 1e-30)
             new = min(max(u - step, low - index), high - index)
             done = abs(new - u) * abs(first) <= accuracy
             u = new

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from msgspec import Struct, field
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.carried import Carried
 from svgfit.model.drawing import Shape, Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Measurement
@@ -37,6 +38,8 @@ class DrawnPiece(Struct, frozen=True):
     texts: tuple[Text, ...] = ()
     marks: tuple[Mark, ...] = ()
     """Only when read back from a layer of ours: notches that already know their edge."""
+    carried: Carried | None = None
+    """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
 
     @property
     def where(self) -> str:

@@ -35,6 +35,9 @@ class Parameter(Struct, frozen=True):
     """What happens when it is left out, for people, where ``default`` is None."""
     minimum: float | None = None
     maximum: float | None = None
+    end: str | None = None
+    """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
+    done it is measured again, and where it no longer holds the run says so (exit status 1)."""
 
 
 class Job(Struct, frozen=True):

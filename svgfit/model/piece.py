@@ -74,6 +74,8 @@ class Piece(Struct, frozen=True):
     """Which lines the drawing had: "stitch", "cut" or both."""
     guessed: tuple[str, ...] = ()
     """What recognition had to guess, in words for people."""
+    gaps: tuple[tuple[complex, complex], ...] = ()
+    """Places where the drawn outline is open, bridged straight; only ``edge-blend`` takes such a piece."""
 
     @property
     def title(self) -> str:

@@ -1,0 +1,1 @@
+"""Plans: reading, resolving, running; and the way from files to pieces."""

@@ -1,0 +1,154 @@
+"""The one module that a plug-in's author imports. Everything here is frozen records and pure functions.
+
+Lengths are millimetres, angles radians, y runs down; pieces come in their own frame (svgfit.model.piece). The hooks are
+written down in svgfit.plugin.hookspecs. Names are fetched when first used: importing this module costs nothing.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
+    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
+    from svgfit.fitting.seamlength import seam_length, seam_name
+    from svgfit.fitting.slash import Slash
+    from svgfit.fitting.spread import Parted, spread
+    from svgfit.fitting.target import smallest_movement
+    from svgfit.fitting.truing import SEARCHED, Manner, refuse_crossing, true
+    from svgfit.geometry.affine import Affine
+    from svgfit.geometry.curve import Curve
+    from svgfit.model.dialect import Dialect, Element, LayerFacts
+    from svgfit.model.drawing import Shape, Text
+    from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
+    from svgfit.model.length import format_length, parse_length
+    from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.piece import Edge, Landmark, Mark, Piece
+    from svgfit.model.plan import Seam
+    from svgfit.model.refusal import Refusal
+    from svgfit.model.report import Annotation, Check, Measurement, Opening
+    from svgfit.pattern.bodice import recognise_bodice, suits_bodice
+    from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
+    from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
+
+_HOME = {
+    "SEARCHED": "svgfit.fitting.truing",
+    "Manner": "svgfit.fitting.truing",
+    "Affine": "svgfit.geometry.affine",
+    "Annotation": "svgfit.model.report",
+    "Check": "svgfit.model.report",
+    "Curve": "svgfit.geometry.curve",
+    "Dialect": "svgfit.model.dialect",
+    "DrawnPiece": "svgfit.model.drawn",
+    "Edge": "svgfit.model.piece",
+    "Element": "svgfit.model.dialect",
+    "Job": "svgfit.model.operation",
+    "Landmark": "svgfit.model.piece",
+    "LayerFacts": "svgfit.model.dialect",
+    "Mark": "svgfit.model.piece",
+    "Measurement": "svgfit.model.report",
+    "Measurer": "svgfit.model.drawn",
+    "Opening": "svgfit.model.report",
+    "Operation": "svgfit.model.operation",
+    "Outcome": "svgfit.model.operation",
+    "Parameter": "svgfit.model.operation",
+    "Piece": "svgfit.model.piece",
+    "Recogniser": "svgfit.model.drawn",
+    "Refusal": "svgfit.model.refusal",
+    "Seam": "svgfit.model.plan",
+    "Shape": "svgfit.model.drawing",
+    "Text": "svgfit.model.drawing",
+    "format_length": "svgfit.model.length",
+    "from_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
+    "hookimpl": "svgfit.model.operation",
+    "parse_length": "svgfit.model.length",
+    "replace": "svgfit.model.operation",
+    "swap": "svgfit.model.operation",
+    "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
+    "Parted": "svgfit.fitting.spread",
+    "Slash": "svgfit.fitting.slash",
+    "bicep_level": "svgfit.fitting.measure",
+    "bicep_width": "svgfit.fitting.measure",
+    "bridged": "svgfit.fitting.flaws",
+    "cap_halves": "svgfit.fitting.measure",
+    "cap_height": "svgfit.fitting.measure",
+    "find_flaws": "svgfit.fitting.flaws",
+    "recognise_bodice": "svgfit.pattern.bodice",
+    "recognise_sleeve": "svgfit.pattern.sleeve",
+    "refuse_crossing": "svgfit.fitting.truing",
+    "seam_length": "svgfit.fitting.seamlength",
+    "seam_name": "svgfit.fitting.seamlength",
+    "smallest_movement": "svgfit.fitting.target",
+    "spread": "svgfit.fitting.spread",
+    "suits_bodice": "svgfit.pattern.bodice",
+    "suits_sleeve": "svgfit.pattern.sleeve",
+    "true": "svgfit.fitting.truing",
+    "true_flaw": "svgfit.fitting.flaws",
+}
+
+__all__ = [
+    "SEARCHED",
+    "Affine",
+    "Annotation",
+    "Check",
+    "Curve",
+    "Dialect",
+    "DrawnPiece",
+    "Edge",
+    "Element",
+    "Job",
+    "Landmark",
+    "LayerFacts",
+    "Manner",
+    "Mark",
+    "Measurement",
+    "Measurer",
+    "Opening",
+    "Operation",
+    "Outcome",
+    "Parameter",
+    "Parted",
+    "Piece",
+    "Recogniser",
+    "Refusal",
+    "Seam",
+    "Shape",
+    "Slash",
+    "Text",
+    "bicep_level",
+    "bicep_width",
+    "bridged",
+    "cap_halves",
+    "cap_height",
+    "find_flaws",
+    "format_length",
+    "from_svgpathtools",
+    "hookimpl",
+    "parse_length",
+    "recognise_bodice",
+    "recognise_sleeve",
+    "refuse_crossing",
+    "replace",
+    "seam_length",
+    "seam_name",
+    "smallest_movement",
+    "spread",
+    "suits_bodice",
+    "suits_sleeve",
+    "swap",
+    "to_svgpathtools",
+    "true",
+    "true_flaw",
+]
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOME:
+        raise AttributeError(f"svgfit.plugin has no {name!r}; it has: {', '.join(__all__)}")
+    from importlib import import_module
+
+    return getattr(import_module(_HOME[name]), name)
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

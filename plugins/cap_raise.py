@@ -1,0 +1,120 @@
+"""cap-raise: the cap cut level and its top moved along the grain, up or down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import (
+    Affine,
+    Annotation,
+    Curve,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    Slash,
+    bicep_level,
+    cap_height,
+    hookimpl,
+    spread,
+    swap,
+    true,
+)
+
+JUST_ABOVE = 5.0
+"""The slash runs at least this (mm) over the higher notch; more where a large movement needs room to be trued."""
+
+
+def run(job: Job) -> Outcome:
+    """Slash, shift, true; then measure."""
+    piece = job.piece
+    assert piece is not None
+    height = cap_height(piece)
+    amount = job.values["amount"] if "amount" in job.values else job.values["height"] - height
+    if abs(amount) < 1e-9:
+        return Outcome(job.pieces, _got(piece), warnings=(f"{piece.title}: the cap is already that high",))
+    at = _slash_height(job, piece, height, amount)
+    level = bicep_level(piece)
+    left, _, right, _ = piece.outline().bounds()
+    slash = Slash((complex(right + 10, level - at), complex(left - 10, level - at)), moves=piece.landmark("cap top"))
+    parted = spread(piece, slash, Affine.shift(complex(0, -amount)))
+    new, openings = true(parted, job.values.get("reach"))
+    front, back = parted.cut.line[0], parted.cut.line[-1]
+    notes = [Annotation("slash", piece.title, Curve.polyline([front, back]), label=f"slash {job.do}")]
+    for point in (front, back):
+        notes.append(Annotation("arrow", piece.title, Curve.polyline([point, point - 1j * amount]), length=amount))
+    return Outcome(
+        swap(job.pieces, new),
+        _got(new),
+        openings,
+        tuple(notes),
+        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in openings for why in opening.unkept),
+    )
+
+
+def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float:
+    """Where the slash runs over the bicep line, in mm; refuses what can't be."""
+    level = bicep_level(piece)
+    notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
+    highest = max(notches, default=0.0)
+    if amount < 0 and notches and height + amount <= highest:
+        raise job.refuse(
+            f"the cap would end {highest - height - amount:.1f} mm below its higher notch",
+            "lower it by less, or move the notches first",
+        )
+    # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps what is below it.
+    room = max(JUST_ABOVE, 2 * amount, -3 * amount)
+    at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
+    if not 0 < at < height:
+        raise job.refuse(
+            f"a slash at {at:.1f} mm over the bicep line runs outside the cap, which is {height:.1f} mm high",
+            "choose at between 0 and the cap height",
+        )
+    if -amount >= height - at:
+        raise job.refuse(
+            f"an overlap of {-amount:.1f} mm is larger than the part above the slash ({height - at:.1f} mm)",
+            "lower it by less, or slash lower",
+        )
+    trapped = [one for one in notches if at + min(amount, 0.0) / 2 <= one < at]
+    if trapped:
+        raise job.refuse(
+            f"the overlap would reach over a notch {max(trapped):.1f} mm over the bicep line",
+            "slash higher, or lower the cap by less",
+        )
+    return at
+
+
+def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
+    return (("cap height", cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "cap-raise",
+            "Raises (or lowers) a sleeve's cap: a level slash, the top moved along the grain, the edge trued.",
+            (
+                Parameter("amount", "length", "how far the top moves; negative lowers by overlapping"),
+                Parameter("height", "length", "the cap height to end with", minimum=1.0),
+                Parameter(
+                    "at",
+                    "length",
+                    "height of the slash over the bicep line",
+                    default_text="just above the higher of the notches (by 5 mm, or twice a raise or three times a lowering, at most half way to the top)",
+                ),
+                Parameter(
+                    "reach",
+                    "length",
+                    "how far the edge may be redrawn on each side of a cut",
+                    default_text="2 to 6 times the opening, as smoothness asks",
+                    minimum=1.0,
+                ),
+            ),
+            run,
+            kinds=("sleeve",),
+            one_of=(("amount", "height"),),
+        )
+    ]

@@ -1,0 +1,251 @@
+"""ease-spread: both lower corners of the cap turned about the underarm, so that the cap edge gains or loses length."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from svgfit.plugin import (
+    SEARCHED,
+    Affine,
+    Annotation,
+    Curve,
+    Job,
+    Manner,
+    Opening,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    Refusal,
+    Slash,
+    bicep_level,
+    bicep_width,
+    cap_height,
+    hookimpl,
+    smallest_movement,
+    spread,
+    swap,
+    true,
+)
+
+FURTHEST_TURN = math.radians(4)
+"""A target is only looked for among turns up to this; common practice, no source."""
+
+
+class Corner(Struct, frozen=True):
+    """One lower corner of the cap: where it is cut, and about which hinge it turns."""
+
+    side: str
+    slash: Slash
+    hinge: complex
+    end: complex
+    """The point of the cap edge at the slash."""
+
+    @property
+    def radius(self) -> float:
+        """From the hinge to the cut end, mm."""
+        return abs(self.end - self.hinge)
+
+    def turn(self, width: float) -> Affine:
+        """The turn that opens the cut by ``width`` mm straight across (negative: overlaps)."""
+        angle = 2 * math.asin(width / (2 * self.radius))
+        return Affine.turn(angle if self.side == "front" else -angle, self.hinge)
+
+
+class Turned(Struct, frozen=True):
+    """Both corners turned and trued."""
+
+    piece: Piece
+    openings: tuple[Opening, ...]
+    annotations: tuple[Annotation, ...]
+
+
+def run(job: Job) -> Outcome:
+    """Turn by the amount asked, or by the smallest amount that brings the length asked."""
+    piece = job.piece
+    assert piece is not None
+    before = piece.edge("cap").curve.length()
+    if "amount" in job.values:
+        done = _turn(job, piece, job.values["amount"])
+    else:
+        target = job.values["cap-length"] if "cap-length" in job.values else _armholes(job) + job.values["ease"]
+        done = _reach(job, piece, target - before)
+    pieces = swap(job.pieces, done.piece)
+    return Outcome(
+        pieces,
+        _got(job, pieces, done.piece, before),
+        done.openings,
+        done.annotations,
+        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in done.openings for why in opening.unkept),
+    )
+
+
+def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -> Turned:
+    """Both corners turned, ``amount`` mm shared out between front and back."""
+    back_share = job.values["share-back"]
+    openings: list[Opening] = []
+    notes: list[Annotation] = []
+    top = cap_height(piece)
+    new = piece
+    for side, width in (("front", amount * (1 - back_share)), ("back", amount * back_share)):
+        corner = _corner(job, piece, side)
+        if abs(width) >= corner.radius / 2:
+            raise job.refuse(
+                f"an opening of {abs(width):.1f} mm is larger than the corner it would turn ({corner.radius:.1f} mm)",
+                "use a smaller amount",
+            )
+        if abs(width) < 1e-12:
+            continue
+        motion = corner.turn(width)
+        parted = spread(new, corner.slash, motion)
+        _refuse_over_top(job, piece, parted.fragments[0], top, width)
+        new, made = true(parted, job.values.get("reach"), manner=manner)
+        openings += made
+        line = Curve.polyline(
+            list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
+        )
+        notes.append(Annotation("slash", piece.title, line, label=f"slash {job.do}"))
+        notes.append(Annotation("hinge", piece.title, point=corner.hinge))
+        notes.append(
+            Annotation("arrow", piece.title, Curve.polyline([corner.end, motion.apply(corner.end)]), length=width)
+        )
+    if cap_height(new) > top + 1e-9:
+        raise _too_high(job, cap_height(new) - top)
+    return Turned(new, tuple(openings), tuple(notes))
+
+
+def _refuse_over_top(job: Job, piece: Piece, fragments: tuple, top: float, width: float) -> None:
+    level = bicep_level(piece)
+    for fragment in fragments:
+        if fragment.moved and width > 0 and level - fragment.curve.bounds()[1] > top + 1e-9:
+            raise _too_high(job, level - fragment.curve.bounds()[1] - top)
+
+
+def _too_high(job: Job, by: float) -> Refusal:
+    return job.refuse(
+        f"the turned edge would rise {by:.1f} mm over the cap top and give the crown two humps",
+        "use a smaller at (further from the centre line) or a smaller amount",
+    )
+
+
+def _corner(job: Job, piece: Piece, side: str) -> Corner:
+    """Where the slash runs: down from the cap edge at ``at`` of the half bicep, then level to the hinge."""
+    underarm, top = piece.landmark(f"underarm {side}"), piece.landmark("cap top")
+    x = underarm.real + (top.real - underarm.real) * job.values["at"]
+    seam = piece.edge(f"underarm {side}").from_front()
+    drop = job.values["drop"]
+    if drop >= 0.9 * seam.length():
+        raise job.refuse(f"a hinge {drop:.1f} mm below the underarm point lies off the seam", "use a smaller drop")
+    hinge = seam.point(seam.at_length(drop)) if drop > 0 else underarm
+    cap = piece.edge("cap").from_front()
+    above, below = complex(x, top.imag - 50.0), complex(x, hinge.imag)
+    met = cap.crossings(above, complex(x, bicep_level(piece) + 1000.0))
+    if not met:
+        raise job.refuse(f"the slash at {job.values['at']:g} misses the cap edge", "use an at between 0.05 and 0.95")
+    end = cap.point(min(met, key=lambda t: cap.point(t).imag))
+    near = cap.point(0.02) if side == "front" else cap.point(len(cap) - 0.02)
+    return Corner(side, Slash((above, below, hinge), moves=near, hinge=hinge), hinge, end)
+
+
+def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
+    """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is."""
+    before = piece.edge("cap").curve.length()
+    share = max(job.values["share-back"], 1 - job.values["share-back"])
+    radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
+    furthest = 2 * radius * math.sin(FURTHEST_TURN / 2) / share
+
+    least = most = 0.0
+    first: Turned | None = None
+    # One manner for a whole search (the gain is then a smooth function); the next where it leaves the edge uneven.
+    for manner in SEARCHED:
+
+        def gain(amount: float, manner: Manner = manner) -> float | None:
+            try:
+                return _turn(job, piece, amount, manner).piece.edge("cap").curve.length() - before
+            except Refusal:
+                return None
+
+        found = smallest_movement(gain, wanted, (-furthest, furthest))
+        least, most = min(least, found.least), max(most, found.most)
+        if found.movement is None:
+            continue
+        done = _turn(job, piece, found.movement, manner)
+        if not any(opening.unkept for opening in done.openings):
+            return done
+        first = first or done
+    if first is not None:
+        return first
+    raise job.refuse(
+        f"the cap would have to change by {wanted:+.1f} mm, and turning its corners up to 4° at {job.values['at']:g} "
+        f"with the hinge {job.values['drop']:.0f} mm down reaches {least:+.1f} to {most:+.1f} mm "
+        f"(cap length {before + least:.1f} to {before + most:.1f} mm)",
+        "ask for less, give another at or drop, or change the cap height with cap-raise",
+    )
+
+
+def _armholes(job: Job) -> float:
+    """The armholes' length from the ease measured before; refuses where no armhole is known."""
+    assert job.piece is not None
+    measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
+    if "cap ease" not in measured:
+        raise job.refuse(
+            "ease needs the armholes, and the front and back of the seam map are not both here",
+            "give the drawings that hold them too, or ask for cap-length",
+        )
+    return measured["cap length"] - measured["cap ease"]
+
+
+def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tuple[tuple[str, float], ...]:
+    measured = {one.name: one.value for one in job.measure(pieces, job.seams)[piece.title]}
+    length = measured["cap length"]
+    got = [("cap length", length), ("cap length gained", length - before)]
+    got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
+    return (*got, ("cap height", cap_height(piece)), ("bicep width", bicep_width(piece)))
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "ease-spread",
+            "Adds or takes out cap ease: both lower corners of the cap turn about the underarm, the edge trued.",
+            (
+                Parameter("amount", "length", "both openings together, straight across; negative overlaps"),
+                Parameter("ease", "length", "the cap ease to end with (needs the armholes)"),
+                Parameter("cap-length", "length", "the length of the cap edge to end with", minimum=1.0),
+                Parameter(
+                    "at",
+                    "number",
+                    "where the slash starts, along the half bicep from underarm (0) to centre line (1)",
+                    default="0.8",
+                    minimum=0.05,
+                    maximum=0.98,
+                ),
+                Parameter(
+                    "drop", "length", "how far down the underarm seam the hinge lies", default="0 mm", minimum=0.0
+                ),
+                Parameter(
+                    "share-back",
+                    "number",
+                    "the back's share of the amount",
+                    default="0.5",
+                    minimum=0.0,
+                    maximum=1.0,
+                ),
+                Parameter(
+                    "reach",
+                    "length",
+                    "how far the edge may be redrawn on each side of a cut",
+                    default_text="2 to 6 times the opening, as smoothness asks",
+                    minimum=1.0,
+                ),
+            ),
+            run,
+            kinds=("sleeve",),
+            one_of=(("amount", "ease", "cap-length"),),
+        )
+    ]

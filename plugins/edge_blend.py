@@ -1,0 +1,95 @@
+"""edge-blend: trues what is already in the drawing: steps, gaps, jogs and kinks in a named edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import (
+    Edge,
+    Job,
+    Opening,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    bridged,
+    find_flaws,
+    hookimpl,
+    refuse_crossing,
+    replace,
+    swap,
+    true_flaw,
+)
+
+
+def run(job: Job) -> Outcome:
+    """Each flaw of the edge trued, from its front or underarm end on."""
+    piece = job.piece
+    assert piece is not None
+    edge = piece.edge(job.values["edge"])
+    before = edge.curve.length()
+    openings: list[Opening] = []
+    while True:
+        start, end = _stretch(job, edge, before)
+        flaws = bridged(edge, piece.gaps) or find_flaws(edge.curve, start, end)
+        if not flaws:
+            break
+        edge, opening = true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
+        openings.append(opening)
+        piece = _put(piece, edge)
+    if not openings:
+        raise job.refuse(f"there is no step, gap, jog or kink of more than 1° in {edge.name}", "nothing needs truing")
+    refuse_crossing(piece, "the trued edge would cross another edge")
+    return Outcome(
+        swap(job.pieces, piece),
+        ((f"{edge.name} length", edge.curve.length()),),
+        tuple(openings),
+        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in openings for why in opening.unkept),
+    )
+
+
+def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
+    """The parameters between which flaws are looked for, from the two lengths asked."""
+    first, last = job.values.get("from", 0.0), job.values.get("to", whole)
+    if not 0 <= first < last:
+        raise job.refuse(f"from {first:.1f} mm to {last:.1f} mm is no stretch of the edge", "give from less than to")
+    length = edge.curve.length()
+    if edge.backwards:
+        first, last = length - last, length - first
+    return edge.curve.at_length(max(first, 0.0)), edge.curve.at_length(min(last, length))
+
+
+def _put(piece: Piece, edge: Edge) -> Piece:
+    """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
+    edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
+    gaps = tuple(gap for gap in piece.gaps if max(edge.curve.nearest(point)[1] for point in gap) > 10)
+    old = piece.edge(edge.name)
+    gaps = tuple(gap for gap in piece.gaps if not bridged(old, (gap,))) if piece.gaps else gaps
+    marks = tuple(
+        replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
+        if mark.edge == edge.name and mark.at is not None
+        else mark
+        for mark in piece.marks
+    )
+    return replace(piece, edges=edges, gaps=gaps, marks=marks)
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "edge-blend",
+            "Trues an edge as drawn: its steps, gaps, jogs and kinks are redrawn smoothly through their middle.",
+            (
+                Parameter("edge", "text", "the edge to true, such as cap, armhole or hem"),
+                Parameter("from", "length", "where to start looking, along the edge", default_text="the edge's start"),
+                Parameter("to", "length", "where to stop", default_text="the edge's end"),
+                Parameter("reach", "length", "how far is redrawn on each side of a flaw", default="20 mm", minimum=1.0),
+            ),
+            run,
+            kinds=("sleeve", "front", "back", "other"),
+            one_of=(("edge",),),
+            open_outline=True,
+        )
+    ]

@@ -1,0 +1,13 @@
+"""Knows sleeves: cap, underarm seams, hem, front and back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import Recogniser, hookimpl, recognise_sleeve, suits_sleeve
+
+
+@hookimpl
+def svgfit_recognisers() -> Iterable[Recogniser]:
+    """One recogniser."""
+    return [Recogniser("sleeve", ("sleeve",), suits_sleeve, recognise_sleeve)]

@@ -1,0 +1,73 @@
+"""seam-check: two seams compared on the stitch line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, format_length, hookimpl, seam_length, seam_name
+
+
+def run(job: Job) -> Outcome:
+    """Pass, warn or fail, with both lengths; the pieces stay as they are."""
+    a, b = job.values["a"], job.values["b"]
+    first, second = seam_length(job.pieces, a), seam_length(job.pieces, b)
+    difference = first - second
+    tolerance = job.values["tolerance"]
+    low, high = job.values.get("min"), job.values.get("max")
+    if low is not None and high is not None and low > high:
+        raise job.refuse("min is larger than max", "exchange them")
+    if low is None and high is None:
+        status = "pass" if abs(difference) <= tolerance else "warn" if abs(difference) <= 2 * tolerance else "fail"
+        asked = f"should match within {_both(tolerance)}"
+    else:
+        inside = (low is None or difference >= low) and (high is None or difference <= high)
+        status = "pass" if inside else "fail"
+        limits = [
+            f"at least {_both(low)}" if low is not None else "",
+            f"at most {_both(high)}" if high is not None else "",
+        ]
+        asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
+    words = "longer" if difference >= 0 else "shorter"
+    check = Check(
+        f"{seam_name(a)} against {seam_name(b)}",
+        status,
+        f"{_both(first)} against {_both(second)}: {_both(abs(difference))} {words}; {asked}",
+        {"a": first, "b": second, "difference": difference},
+    )
+    return Outcome(job.pieces, (("difference", difference),), checks=(check,))
+
+
+def _both(mm: float) -> str:
+    return f"{format_length(mm, 'mm')} ({format_length(mm, 'in', decimal=False)})"
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "seam-check",
+            "Compares two seams on the stitch line: do they match, or is the one longer by as much as it should be?",
+            (
+                Parameter("a", "edges", "the one seam: Piece/edge, several joined with +"),
+                Parameter("b", "edges", "the other seam"),
+                Parameter(
+                    "match",
+                    "text",
+                    "yes: the two should be equally long",
+                    default_text="yes, unless min or max is given",
+                ),
+                Parameter(
+                    "tolerance",
+                    "length",
+                    "how far apart matching seams may be (twice that is a warning)",
+                    default="1/16 in",
+                    minimum=0.0,
+                ),
+                Parameter("min", "length", "a should be longer than b by at least this"),
+                Parameter("max", "length", "a should be longer than b by at most this"),
+            ),
+            run,
+            one_of=(("a",), ("b",)),
+        )
+    ]

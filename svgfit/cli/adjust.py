@@ -1,0 +1,89 @@
+"""``svgfit adjust``: the steps of a plan, and the adjusted drawing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+if TYPE_CHECKING:
+    from svgfit.model.plan import Plan
+
+
+_EXAMPLE = """\b
+For example:
+  svgfit adjust smock.svg --do "cap-raise piece=Sleeve amount='1/4 in'" -o smock-fitted.svg
+  svgfit adjust smock.svg --plan fitting.toml -o smock-fitted.svg --report smock.json"""
+
+
+@click.command(epilog=_EXAMPLE)
+@files_argument
+@click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables.")
+@click.option("--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.')
+@click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder.")
+@click.option("--dry-run", is_flag=True, help="Do everything but write.")
+@click.option("--force", is_flag=True, help="Replace an existing file.")
+@click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since.")
+@click.option(
+    "--from", "start", type=click.Choice(["drawn", "adjusted"]), default="drawn", help="Which outlines to start from."
+)
+@click.option("--report", metavar="FILE.json", help="Write the report there too.")
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@drawing_options
+def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], output: str | None, **options: Any) -> int:
+    """Do the steps of a plan and write the adjusted drawing.
+
+    The original stays as it is, to the byte; three layers are added. Several FILEs make one set of pieces.
+    """
+    _check_use(plan, dos, output, bool(options["dry_run"]))
+    from svgfit.cli.console import say, warn
+    from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.summary import adjust_summary
+    from svgfit.cli.work import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
+    from svgfit.drawing import check_output, write_output
+    from svgfit.planning.running import prepare
+
+    force, dry, report_file = bool(options["force"]), bool(options["dry_run"]), options["report"]
+    desk, wish = lay_out_for(files, options, from_adjusted=options["start"] == "adjusted")
+    paths = targets(files, output, force=force) if output and not dry else ()
+    if report_file and not dry:
+        check_output(report_file, inputs=(*files, *paths), force=force)
+    steps = _plan(plan, dos)
+    prepare(steps, desk.registry)
+    job = understand(files, desk, wish, options["unit"])
+    runs = run_steps(job, steps)
+    drawings, warnings = adjusted_drawings(job, runs, discard_edits=bool(options["discard_edits"]))
+    report = report_of(job, runs, warnings=warnings)
+    if len(paths) > 1 and output:
+        make_folder(output)
+    for path, data in zip(paths, drawings, strict=False):
+        write_output(path, data, inputs=files, force=force)
+    if report_file and not dry:
+        from svgfit.output.report import to_json
+
+        write_output(report_file, to_json(report).encode(), inputs=(*files, *paths), force=force)
+    if options["as_json"]:
+        from svgfit.output.report import to_json
+
+        say(to_json(report).rstrip())
+    elif not options["quiet"]:
+        say(adjust_summary(report, files, paths, job.unit))
+    warn(report.warnings, quiet=bool(options["quiet"]))
+    return failed(report)
+
+
+def _check_use(plan: str | None, dos: tuple[str, ...], output: str | None, dry: bool) -> None:
+    if plan is not None and dos:
+        raise click.UsageError("--plan and --do exclude each other; put all steps into the plan, or all into --do")
+    if plan is None and not dos:
+        raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
+    if output is None and not dry:
+        raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
+
+
+def _plan(plan: str | None, dos: tuple[str, ...]) -> Plan:
+    from svgfit.planning.reading import parse_dos, read_plan
+
+    return read_plan(plan) if plan is not None else parse_dos(dos)

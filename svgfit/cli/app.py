@@ -1,0 +1,123 @@
+"""The group of commands, each imported only when it is used; and what becomes of errors.
+
+Exit statuses: 0 done; 1 written, but a check failed; 2 refused, nothing written; 3 a fault of svgfit; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from io import TextIOWrapper
+
+import click
+
+import svgfit
+from svgfit.cli.console import complain
+from svgfit.model.refusal import Refusal
+
+COMMANDS = {
+    "inspect": "Say what was understood of drawings: scale, layers, pieces, marks, guesses.",
+    "measure": "Measure the pieces of drawings.",
+    "adjust": "Do the steps of a plan and write the adjusted drawing.",
+    "check": "Compare the seams of drawings, change nothing.",
+    "demo": "Run the main job on the drawings that come with svgfit.",
+    "operations": "List what a plan's steps can do, with every parameter.",
+    "plugins": "List what is loaded, from where, and what failed.",
+    "completion": "Switch on completion of commands and options in a shell.",
+}
+"""Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME."""
+
+
+class Commands(click.Group):
+    """A group that knows its commands' names and lines without importing them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """All names, in the order of use."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command, imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        found: click.Command = import_module(f"svgfit.cli.{cmd_name}").command
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command and its arguments; an unknown one is refused with the nearest name."""
+        if args and args[0] not in COMMANDS:
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, n=1)
+            known = f"did you mean {near[0]}?" if near else f"the commands are {', '.join(COMMANDS)}"
+            raise click.UsageError(f"there is no command {args[0]!r}; {known}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The overview, from the table."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(
+    cls=Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="svgfit COMMAND --help explains one. Sew a test garment before cutting good cloth.",
+)
+@click.version_option(svgfit.__version__, prog_name="svgfit", message="%(prog)s %(version)s")
+@click.pass_context
+def app(context: click.Context) -> int:
+    """Adjust sewing-pattern pieces drawn as SVG, true their edges and prove that the seams still fit."""
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+    return 0
+
+
+def run(arguments: list[str]) -> int:
+    """Runs the command line; errors become one line on stderr (with ``--debug`` after a traceback) and a status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a name that the console can't show must not stop the work
+    debug = "--debug" in arguments
+    try:
+        status = app.main(args=arguments, prog_name="svgfit", standalone_mode=False)
+    except click.exceptions.Abort:
+        complain("interrupted")
+        return 130
+    except click.ClickException as error:
+        complain(_usage(error))
+        return 2
+    except Refusal as refusal:
+        _trace(debug)
+        complain(refusal.line())
+        return 2
+    except MemoryError:
+        complain("there is not enough memory for this; give fewer or smaller drawings")
+        return 3
+    except Exception as error:  # noqa: BLE001 - the last stop: one line instead of a traceback
+        _trace(debug)
+        what = " ".join(f"{type(error).__name__}: {error}".split())
+        todo = "please report it with the lines above" if debug else "run it again with --debug for what to report"
+        complain(f"this is a fault of svgfit ({what}); {todo}")
+        return 3
+    return status if isinstance(status, int) else 0
+
+
+def _trace(debug: bool) -> None:
+    if debug:
+        import traceback
+
+        traceback.print_exc()
+
+
+def _usage(error: click.ClickException) -> str:
+    """A usage error on one line: command, what, what to do."""
+    text = " ".join(error.format_message().split()).rstrip(".")
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    command = context.info_name if context is not None and context.parent is not None else None
+    text = text[:1].lower() + text[1:] if text[1:2].islower() else text
+    if ";" not in text and "did you mean" not in text.casefold():
+        text += f"; see svgfit {command} --help" if command else "; see svgfit --help"
+    return f"{command}: {text}" if command else text

@@ -1,0 +1,129 @@
+"""``svgfit demo``: the main job, on the drawings that come with svgfit."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import click
+
+from svgfit.cli.options import plugin_options
+
+_PLAN, _DRAWING, _RESULT, _REPORT = "smock.plan.toml", "smock.svg", "smock-fitted.svg", "smock-fitted.json"
+_LIST = "demo-files.sha256"
+
+
+@click.command()
+@click.argument("folder", metavar="[DIR]", default="svgfit-demo")
+@plugin_options
+def command(folder: str, **options: Any) -> int:
+    """Run the main job on the drawings that come with svgfit.
+
+    Copies them to DIR [svgfit-demo], does the plan that lies with them, and says what to open. A file of an earlier
+    demo is replaced, unless it was changed since; no other file is touched.
+    """
+    from svgfit.cli.console import say, warn
+    from svgfit.cli.outputs import make_folder
+    from svgfit.cli.work import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
+    from svgfit.output.report import to_json
+    from svgfit.planning.reading import read_plan
+
+    sources = demo_files()
+    known = _known(folder)
+    refuse_foreign(folder, {**sources, _RESULT: None, _REPORT: None}, known)
+    make_folder(folder)
+    _write(folder, sources, known)
+    drawing, plan = os.path.join(folder, _DRAWING), os.path.join(folder, _PLAN)
+    desk, wish = lay_out_for([drawing], options)
+    job = understand([drawing], desk, wish, None)
+    runs = run_steps(job, read_plan(plan))
+    (fitted,), warnings = adjusted_drawings(job, runs)
+    report = report_of(job, runs, warnings=warnings)
+    _write(folder, {**sources, _RESULT: fitted, _REPORT: to_json(report).encode()}, known)
+    if not options["quiet"]:
+        say(_story(folder, report, job.unit))
+    warn(report.warnings, quiet=bool(options["quiet"]))
+    return failed(report)
+
+
+def demo_files() -> dict[str, bytes]:
+    """Names and bytes of the demo's files, as installed or beside the sources; Refusal where they are missing."""
+    import svgfit
+    from svgfit.model.refusal import Refusal
+
+    package = os.path.dirname(os.path.abspath(svgfit.__file__))
+    root = os.path.dirname(package)
+    for folder in (os.path.join(package, "demo_svgs"), os.path.join(root, "demo_svgs")):
+        if os.path.isfile(os.path.join(folder, _DRAWING)):
+            names = sorted(name for name in os.listdir(folder) if name.endswith((".svg", ".toml")))
+            found: dict[str, bytes] = {}
+            for name in names:
+                with open(os.path.join(folder, name), "rb") as file:
+                    found[name] = file.read()
+            return found
+    raise Refusal("", "the demo's drawings are missing from this installation", "install svgfit again")
+
+
+def _known(folder: str) -> dict[str, str]:
+    """Digests of the files that earlier demos wrote here, by name, from the list they left."""
+    try:
+        with open(os.path.join(folder, _LIST), encoding="ascii") as file:
+            lines = [line.split() for line in file]
+    except (OSError, UnicodeDecodeError):
+        return {}
+    return {line[1]: line[0] for line in lines if len(line) == 2}
+
+
+def refuse_foreign(folder: str, wanted: dict[str, bytes | None], known: dict[str, str]) -> None:
+    """Raises Refusal where a file that is to be written is there, and is neither ours as we left it nor the same."""
+    from svgfit.model.refusal import Refusal
+
+    if os.path.lexists(folder) and not os.path.isdir(folder):
+        raise Refusal(folder, "is a file, and the demo needs a folder", "give another name")
+    for name, data in wanted.items():
+        path = os.path.join(folder, name)
+        if not os.path.lexists(path):
+            continue
+        try:
+            with open(path, "rb") as file:
+                there = file.read()
+        except OSError as error:
+            raise Refusal(path, f"can't be replaced ({error.strerror})", "give another folder") from None
+        if there != data and _digest(there) != known.get(name):
+            what = "was not written by the demo, or was changed since"
+            raise Refusal(path, what, "move it away, or give another folder")
+
+
+def _write(folder: str, files: dict[str, bytes], known: dict[str, str]) -> None:
+    """The files, and first the list of them (with what it held before), so that a run cut short can be repeated."""
+    from svgfit.drawing import write_output
+
+    digests = {**known, **{name: _digest(data) for name, data in files.items()}}
+    listed = "".join(f"{digest}  {name}\n" for name, digest in sorted(digests.items()))
+    write_output(os.path.join(folder, _LIST), listed.encode(), inputs=(), force=True)
+    for name, data in files.items():
+        write_output(os.path.join(folder, name), data, inputs=(), force=True)
+
+
+def _digest(data: bytes) -> str:
+    from hashlib import sha256
+
+    return sha256(data).hexdigest()
+
+
+def _story(folder: str, report: Any, unit: str) -> str:
+    """What was done and what to open, in a few lines."""
+    from svgfit.cli.console import columns
+    from svgfit.cli.summary import adjust_summary
+
+    paths = {name: os.path.join(folder, name) for name in (_DRAWING, _PLAN, _RESULT, _REPORT)}
+    again = os.path.join(folder, "my-smock.svg")
+    rows = [
+        (paths[_RESULT], "the fitted smock: open it in your vector program, and look at its three last layers"),
+        (paths[_DRAWING], "the smock as drawn"),
+        (paths[_PLAN], "the steps: change a figure and run it again with the line below"),
+        (paths[_REPORT], "everything measured, for other programs"),
+    ]
+    line = f"  svgfit adjust {paths[_DRAWING]} --plan {paths[_PLAN]} -o {again}"
+    summary = adjust_summary(report, [paths[_DRAWING]], [paths[_RESULT]], unit)
+    return f"{summary}\n\nnow look at\n{columns(rows)}\n{line}"

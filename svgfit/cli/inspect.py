@@ -1,0 +1,151 @@
+"""``svgfit inspect``: what was understood of drawings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+if TYPE_CHECKING:
+    from svgfit.model.piece import Edge, Mark, Piece
+    from svgfit.pattern.assemble import LayerRow
+    from svgfit.planning.gathering import Gathered, Sheets
+
+
+@click.command()
+@files_argument
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
+@drawing_options
+def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
+    """Say what was understood of drawings: scale, layers, pieces, marks, guesses.
+
+    Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in a
+    convention.
+    """
+    from svgfit.cli.console import say, warn
+    from svgfit.cli.work import lay_out_for, plugin_faults
+    from svgfit.planning.gathering import read_sheets, recognise_all
+
+    desk, wish = lay_out_for(files, options)
+    with plugin_faults(desk):
+        sheets = read_sheets(files, desk, wish)
+        if not as_json:
+            say(sheets_text(sheets))
+        gathered = recognise_all(sheets, desk)
+    if as_json:
+        import json
+
+        say(json.dumps(as_object(gathered), indent=2))
+    else:
+        unit = options["unit"] or desk.convention.unit
+        say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
+    warn((*gathered.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    return 0
+
+
+def as_object(gathered: Gathered) -> dict[str, Any]:
+    """What ``--json`` prints (DESIGN section 8)."""
+    canvases = [drawing.canvas for drawing in gathered.sheets.drawings]
+    return {
+        "drawings": [
+            {"file": item.file, "mm_per_user_unit": item.mm_per_user_unit, "scale_from": item.scale_from}
+            for item in canvases
+        ],
+        "layers": [_layer(row) for row in gathered.sheets.layers],
+        "pieces": [_piece(piece) for piece in gathered.pieces],
+    }
+
+
+def _layer(row: LayerRow) -> dict[str, Any]:
+    layer = row.layer
+    return {
+        "file": layer.file,
+        "name": layer.name,
+        "path": list(layer.path),
+        "id": layer.id,
+        "role": row.role,
+        "piece": row.piece,
+        "size": row.size,
+        "hidden": layer.hidden,
+        "locked": layer.locked,
+    }
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    points = {mark.name: piece.placement.apply(mark.at) for mark in piece.landmarks}
+    return {
+        "file": piece.file,
+        "name": piece.name,
+        "kind": piece.kind,
+        "size": piece.size,
+        "edges": [{"name": edge.name, "length": edge.curve.length()} for edge in piece.edges],
+        "landmarks": {name: [point.real, point.imag] for name, point in points.items()},
+        "marks": [{"kind": mark.kind, "edge": mark.edge, "at": along(piece, mark)} for mark in piece.marks],
+        "guessed": list(piece.guessed),
+    }
+
+
+def along(piece: Piece, mark: Mark) -> float | None:
+    """Where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
+    if mark.edge is None or mark.at is None or not piece.has_edge(mark.edge):
+        return None
+    curve = piece.edge(mark.edge).from_front()
+    return curve.length_between(0.0, curve.nearest(mark.at)[0])
+
+
+def sheets_text(sheets: Sheets) -> str:
+    """Scale and layers of every drawing, for reading."""
+    from svgfit.cli.console import table_style
+    from svgfit.output.grid import Grid, render
+
+    grids: list[Grid] = []
+    for drawing in sheets.drawings:
+        canvas = drawing.canvas
+        page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
+        title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
+        rows = tuple(_layer_cells(row) for row in sheets.layers if row.layer.file == canvas.file)
+        grids.append(Grid(title, ("layer", "is", "piece", "size", "state"), rows))
+    return render(grids, **table_style()).rstrip()
+
+
+def _layer_cells(row: LayerRow) -> tuple[str, ...]:
+    layer = row.layer
+    role = row.role or (f"svgfit's own ({layer.ours})" if layer.ours else "not used")
+    state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
+    return "/".join(layer.path), role, row.piece or "-", row.size or "-", state or "-"
+
+
+def piece_text(piece: Piece, unit: str) -> str:
+    """A piece for reading: edges, landmarks, marks, guesses."""
+    from svgfit.cli.console import table_style
+    from svgfit.model.length import format_length
+    from svgfit.output.grid import Grid, render
+
+    edges = [(edge.name, format_length(edge.curve.length(), unit), _allowance(edge, unit)) for edge in piece.edges]
+    landmarks: list[tuple[str, ...]] = []
+    for point in piece.landmarks:
+        at = piece.placement.apply(point.at)
+        landmarks.append((point.name, f"{at.real:.1f}", f"{at.imag:.1f}", "guessed" if point.guessed else "named"))
+    placed = [(mark, along(piece, mark)) for mark in piece.marks]
+    notches = [(mark.kind, mark.edge or "-", format_length(at, unit)) for mark, at in placed if at is not None]
+    others = [mark.kind for mark, at in placed if at is None]
+    counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]
+    notes = (*([f"also drawn: {', '.join(counted)}"] if counted else []), *(f"guessed: {it}" for it in piece.guessed))
+    title = f"{piece.title} ({piece.kind}), drawn as {' and '.join(piece.drawn)} line, in {piece.file}"
+    grids = [Grid(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
+    if landmarks:
+        heads = ("landmark", "x on the page, mm", "y, mm", "known")
+        grids.append(Grid("", heads, tuple(landmarks), right=(1, 2)))
+    if notches:
+        grids.append(Grid("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))
+    return "\n".join([render(grids, **table_style()).rstrip(), *notes])
+
+
+def _allowance(edge: Edge, unit: str) -> str:
+    from svgfit.model.length import format_length
+
+    if edge.fold:
+        return "none, on the fold"
+    return "not known" if edge.allowance is None else format_length(edge.allowance, unit)

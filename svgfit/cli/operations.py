@@ -1,0 +1,87 @@
+"""``svgfit operations``: what a plan's steps can do."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.cli.options import plugin_options
+
+if TYPE_CHECKING:
+    from svgfit.model.operation import Operation, Parameter
+
+
+@click.command()
+@click.argument("name", required=False)
+@plugin_options
+def command(name: str | None, **options: Any) -> int:
+    """List what a plan's steps can do, with every parameter.
+
+    Without NAME, one line an operation; with it, everything about that one.
+    """
+    from svgfit.cli.console import say, table_style, warn
+    from svgfit.cli.options import wishes
+    from svgfit.model.refusal import Refusal
+    from svgfit.output import tables
+    from svgfit.planning.gathering import lay_out
+
+    registry = lay_out((), wishes(options)).registry
+    if name is not None:
+        say(describe(registry.operation(name), registry.source(name).where))
+        return 0
+    plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
+    found = [plugin.operation for plugin in plugins if plugin.operation is not None]
+    if not found:
+        raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
+    say(tables.operations(found, **table_style()).rstrip())
+    faults = (
+        f"plug-in {item.source.name} ({item.source.where}) {item.status}"
+        for item in plugins
+        if item.status.startswith("failed")
+    )
+    warn(faults, quiet=bool(options["quiet"]))
+    return 0
+
+
+def describe(operation: Operation, where: str) -> str:
+    """Everything about an operation, for reading."""
+    works_on = " or ".join(operation.kinds) or "no piece of its own: its edges name pieces"
+    lines = [f"{operation.name}: {operation.summary}", f"  works on  {works_on}", f"  from      {where}"]
+    lines += [f"  give one  {' or '.join(group)}" for group in operation.one_of if len(group) > 1]
+    needed = {group[0] for group in operation.one_of if len(group) == 1}
+    for item in operation.parameters:
+        lines += ["", f"  {item.name}=  {_kind(item)}{', must be given' * (item.name in needed)}"]
+        lines.append(f"      {item.meaning}")
+        if item.default is not None or item.default_text:
+            lines.append(f"      if left out: {item.default or item.default_text}")
+    return "\n".join([*lines, "", f'  for example  --do "{_example(operation)}"'])
+
+
+def _example(operation: Operation) -> str:
+    """A step: the piece, and what must be given, each with a value of its kind."""
+    values = {"length": "'1/4 in'", "number": "0.8", "edges": "Sleeve/cap", "text": "..."}
+    words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
+    firsts = [group[0] for group in operation.one_of]
+    for item in operation.parameters:
+        if item.name in firsts:
+            words.append(f"{item.name}={values[item.kind]}")
+            values["edges"] = "Front/armhole+Back/armhole"
+    return " ".join(words)
+
+
+def _kind(parameter: Parameter) -> str:
+    words = {"length": "a length (in, mm, cm)", "edges": "edges, Piece/edge joined with +", "number": "a number"}
+    text = words.get(parameter.kind, parameter.kind)
+    bounds = _bounds(parameter)
+    return f"{text}, {bounds}" if bounds else text
+
+
+def _bounds(parameter: Parameter) -> str:
+    unit = " mm" if parameter.kind == "length" else ""
+    low, high = parameter.minimum, parameter.maximum
+    if low is not None and high is not None:
+        return f"{low:g} to {high:g}{unit}"
+    if low is not None:
+        return f"{low:g}{unit} or more"
+    return f"{high:g}{unit} or less" if high is not None else ""

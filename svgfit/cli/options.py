@@ -1,0 +1,79 @@
+"""The options that several commands share, and what they come to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from svgfit.planning.gathering import Wishes
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def _scale(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
+    """User units an inch: a number above nothing; a usage error for anything else."""
+    if value is None:
+        return None
+    try:
+        number = float(value)
+    except ValueError:
+        number = math.nan
+    if not 0 < number < math.inf:
+        what = f"--scale {value} is not a number of user units an inch; write for example --scale 96"
+        raise click.UsageError(what, context)
+    return number
+
+
+_DEBUG = (
+    click.option("--debug", is_flag=True, help="Show a traceback with an error."),
+    click.option("--quiet", is_flag=True, help="Leave out warnings and summaries."),
+)
+_PLUGINS = (
+    click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated."),
+    click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated."),
+    click.option("--convention", metavar="FILE", help="Which layer names mean what [svgfit.toml beside the drawings]."),
+)
+_READING = (
+    click.option("--scale", metavar="N", callback=_scale, help="User units an inch, for a drawing that does not say."),
+    click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
+    click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
+)
+
+
+def _apply(options: Sequence[Callable[[Any], Any]], function: Function) -> Function:
+    for option in reversed(options):
+        function = option(function)
+    return function
+
+
+def plugin_options(function: Function) -> Function:
+    """Options of commands that load plug-ins."""
+    return _apply((*_PLUGINS, *_DEBUG), function)
+
+
+def drawing_options(function: Function) -> Function:
+    """Options of commands that read drawings."""
+    return _apply((*_READING, *_PLUGINS, *_DEBUG), function)
+
+
+def files_argument(function: Function) -> Function:
+    """The drawings."""
+    return click.argument("files", metavar="FILE...", nargs=-1, required=True)(function)
+
+
+def wishes(options: dict[str, Any], *, from_adjusted: bool = False) -> Wishes:
+    """The shared options as a record."""
+    from svgfit.planning.gathering import Wishes
+
+    return Wishes(
+        scale=options.get("scale"),
+        size=options.get("size"),
+        convention=options["convention"],
+        plugins=options["plugins"],
+        without=options["without"],
+        from_adjusted=from_adjusted,
+    )

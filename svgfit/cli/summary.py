@@ -1,0 +1,74 @@
+"""What ``adjust`` says when it is done: the steps with what they got, what changed, checks, files. Plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from svgfit.cli.console import columns
+from svgfit.model.length import format_length
+from svgfit.model.report import Check, MeasurementRow, PieceRow, Report, StepRow
+
+_SAME = 5e-4
+
+
+def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
+    """The summary of a run; lengths in ``unit``."""
+    parts = [_step(number, step, unit) for number, step in enumerate(report.steps, 1)]
+    parts += [text for piece in report.pieces if (text := changes(piece, unit))]
+    if report.checks:
+        parts.append(checks_text(report.checks))
+    if paths:
+        wrote = [f"{file} -> {path}" for file, path in zip(files, paths, strict=False)]
+        parts.append("written:\n" + "\n".join(f"  {line}" for line in wrote))
+    else:
+        parts.append("nothing written (--dry-run)")
+    return "\n\n".join(parts)
+
+
+def _step(number: int, step: StepRow, unit: str) -> str:
+    asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
+    head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
+    lines = [(name, speak(value, "mm", unit)) for name, value in step.got.items()]
+    rows = [columns(lines, indent="     ")] if lines else []
+    rows += [
+        f"     opening in the {found.edge}, {speak(found.at, 'mm', unit)} along: "
+        f"{speak(found.width, 'mm', unit)} wide, the edge gains {speak(found.gain, 'mm', unit)}"
+        for found in step.openings
+    ]
+    return "\n".join([head, *rows])
+
+
+def changes(piece: PieceRow, unit: str) -> str:
+    """The measurements of a piece that changed, before and after; "" where none did."""
+    rows = [row for row in piece.measurements if _differs(row)]
+    if not rows:
+        return ""
+    table = [
+        (row.name, speak(row.before, row.unit, unit), speak(row.after, row.unit, unit), _change(row, unit))
+        for row in rows
+    ]
+    title = f"{piece.name} ({piece.size})" if piece.size else piece.name
+    return columns([(title, "before", "after", "change"), *table])
+
+
+def _differs(row: MeasurementRow) -> bool:
+    return row.before is None or row.after is None or abs(row.after - row.before) > _SAME
+
+
+def _change(row: MeasurementRow, unit: str) -> str:
+    if row.before is None or row.after is None:
+        return ""
+    text = speak(row.after - row.before, row.unit, unit)
+    return text if text.startswith("-") else f"+{text}"
+
+
+def speak(value: float | None, kind: str, unit: str) -> str:
+    """A measurement for reading: a length in ``unit``, an angle in degrees, "-" for none."""
+    if value is None:
+        return "-"
+    return format_length(value, unit) if kind == "mm" else f"{value:.1f} {'°' if kind == 'deg' else kind}".strip()
+
+
+def checks_text(checks: Sequence[Check]) -> str:
+    """One line a check, its verdict first."""
+    return columns([(check.status, check.message) for check in checks])

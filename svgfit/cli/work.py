@@ -1,0 +1,143 @@
+"""What the commands on drawings share: files → pieces → runs → report → layers → bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterable, Sequence
+from contextlib import contextmanager
+from typing import Any
+
+from msgspec import Struct
+
+from svgfit.cli.console import warn
+from svgfit.cli.options import wishes
+from svgfit.cli.outputs import refuse_same_inputs
+from svgfit.drawing import Drawing, OwnLayer, free_name, kept, splice
+from svgfit.model.plan import Plan
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check, Report
+from svgfit.output.layers import draw_layers
+from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
+from svgfit.pattern.allowance import cut_line
+from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all, sizes
+from svgfit.planning.reporting import make_report, piece_rows
+from svgfit.planning.running import Run, prepare, run_plan
+
+NO_STEPS = Plan(())
+
+
+class Job(Struct, frozen=True):
+    """Drawings that were understood, and how to speak of them."""
+
+    files: tuple[str, ...]
+    desk: Desk
+    gathered: Gathered
+    unit: str
+
+
+def lay_out_for(files: Sequence[str], options: dict[str, Any], *, from_adjusted: bool = False) -> tuple[Desk, Wishes]:
+    """Convention and plug-ins; refuses a drawing given twice."""
+    refuse_same_inputs(files)
+    wish = wishes(options, from_adjusted=from_adjusted)
+    return lay_out(files, wish), wish
+
+
+def understand(files: Sequence[str], desk: Desk, wish: Wishes, unit: str | None) -> Job:
+    """The drawings read and their pieces recognised."""
+    with plugin_faults(desk):
+        gathered = recognise_all(read_sheets(files, desk, wish), desk)
+    return Job(tuple(files), desk, gathered, unit or desk.convention.unit)
+
+
+@contextmanager
+def plugin_faults(desk: Desk) -> Generator[None, None, None]:
+    """Within it, a refusal is preceded by the faults of plug-ins that may have led to it."""
+    try:
+        yield
+    except Refusal:
+        warn(desk.registry.warnings)
+        raise
+
+
+def run_steps(job: Job, plan: Plan) -> tuple[Run, ...]:
+    """The plan's runs, one a size. Refuses a step that would change a piece drawn once for all sizes of a nest."""
+    registry = job.desk.registry
+    prepare(plan, registry)
+    measurers = registry.measurers()
+    groups = sizes(job.gathered.pieces)
+    runs = tuple(run_plan(group, job.gathered.seams, plan, registry, measurers) for group in groups)
+    if len(groups) > 1:
+        for run in runs:
+            for old, new in zip(run.before, run.after, strict=True):
+                if old.size is None and new is not old:
+                    todo = "choose one with --size, or draw the piece once for each"
+                    raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
+    return runs
+
+
+def report_of(job: Job, runs: Sequence[Run], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
+    """The report, with every warning met on the way."""
+    every = (*job.gathered.warnings, *job.desk.registry.warnings, *warnings)
+    canvases = (drawing.canvas for drawing in job.gathered.sheets.drawings)
+    return make_report(canvases, runs, checks=checks, warnings=every)
+
+
+def adjusted_drawings(
+    job: Job, runs: Sequence[Run], *, discard_edits: bool = False
+) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
+    """The bytes of each drawing with our layers put in, and warnings."""
+    written: list[bytes] = []
+    warnings: list[str] = []
+    for drawing in job.gathered.sheets.drawings:
+        stays = kept(drawing, discard_edits=discard_edits)
+        drawn = draw_layers(_scene(job, drawing, runs, stays))
+        written.append(splice(drawing, drawn.layers, discard_edits=discard_edits))
+        todo = "it is kept beside the new one; --discard-edits replaces it, --from adjusted goes on from it"
+        warnings += [
+            f'{drawing.canvas.file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays
+        ]
+        warnings += drawn.warnings
+    return tuple(written), tuple(warnings)
+
+
+def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnLayer]) -> Scene:
+    """What the annotation of one drawing needs: of its pieces, those that a step worked on (all where none did)."""
+    file = drawing.canvas.file
+    pairs = [pair for run in runs for pair in zip(run.before, run.after, strict=True) if pair[0].file == file]
+    pairs = list({(old.name, old.size): (old, new) for old, new in pairs}.values())
+    worked = {step.piece for run in runs for step in run.steps}
+    chosen = [(old, new) for old, new in pairs if new is not old or old.title in worked] or pairs
+    titles = {old.title for old, _ in chosen}
+    convention = job.desk.convention
+    names = {
+        kind: free_name(drawing, name, discard_edits=not stays)
+        for kind, name in (
+            (WORKING, convention.working_lines),
+            (ADJUSTED, convention.adjusted),
+            (MEASUREMENTS, convention.measurements),
+        )
+    }
+    staying = {layer.name for layer in stays}
+    drawn_layers = [layer for layer in drawing.layers if layer.ours is None or layer.path[0] in staying]
+    return Scene(
+        canvas=drawing.canvas,
+        before=tuple(old for old, _ in chosen),
+        after=tuple(new for _, new in chosen),
+        cut_before=tuple(None if "cut" in old.drawn else cut_line(old) for old, _ in chosen),
+        cut_after=tuple(cut_line(new) for _, new in chosen),
+        rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
+        openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
+        annotations=tuple(item for run in runs for item in run.annotations if item.piece in titles),
+        checks=tuple(check for run in runs for check in run.checks),
+        steps=tuple(step for run in runs for step in run.steps),
+        warnings=tuple(text for run in runs for text in run.warnings),
+        unit=job.unit,
+        names=names,
+        occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
+        occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
+        taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
+    )
+
+
+def failed(report: Report) -> int:
+    """The exit status: 1 where a check of the report is ``fail``, else 0."""
+    return int(any(check.status == "fail" for check in report.checks))

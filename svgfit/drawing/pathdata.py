@@ -1,0 +1,211 @@
+"""The ``d`` of a path (https://www.w3.org/TR/SVG11/paths.html#PathDataBNF) as chains of cubics.
+
+Written here and not taken from a library: the one at hand stops silently at what it cannot read (a number such as
+``5.``), and half an outline is worse than none. Tests compare it with svgpathtools.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from functools import cache
+
+from msgspec import Struct
+
+from svgfit.drawing import arcs
+
+_NUM = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
+_SEP = r"[\s,]*"
+_NUMBER = re.compile(_NUM)
+_TOKEN = re.compile(rf"{_NUM}|[MmZzLlHhVvCcSsQqTtAa]")
+_COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
+
+
+class Subpath(Struct, frozen=True):
+    """One chain: its start, then three points a cubic. ``closed`` where it was drawn closed or its ends meet."""
+
+    points: list[complex]
+    closed: bool
+
+
+class PathError(ValueError):
+    """Path data that cannot be read; the message says where."""
+
+
+def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
+    """The subpaths of a path, in its own user units.
+
+    Arcs become cubics within ``accuracy``; ends nearer than ``meets`` are put on each other. Lines and quadratics are
+    exact. Subpaths without any extent are left out.
+    """
+    if d.strip() == "none":
+        return []
+    if (rest := _TOKEN.sub("", d).strip(" \t\r\n\f,")) or (d and d.lstrip()[:1] not in "Mm"):
+        at = d.find(rest[0]) if rest else 0
+        raise PathError(f"its path data cannot be read at {d[at : at + 20].strip()!r}")
+    pen = Pen(accuracy, meets)
+    for letter, text in _COMMAND.findall(d):
+        upper = letter.upper()
+        numbers = _arc_numbers(text) if upper == "A" else list(map(float, _NUMBER.findall(text)))
+        if numbers is None or not _counts(upper, len(numbers)):
+            raise PathError(f"its path data has numbers missing or left over at {(letter + text).strip()[:30]!r}")
+        _COMMANDS[upper](pen, numbers, letter != upper)
+    pen.finish(closed=False)
+    return pen.subpaths
+
+
+class Pen:
+    """Where drawing has come to; collects subpaths. Used while one element is read, then thrown away."""
+
+    __slots__ = ("accuracy", "at", "chain", "cubic", "meets", "quadratic", "start", "subpaths")
+
+    def __init__(self, accuracy: float, meets: float) -> None:
+        self.accuracy, self.meets = accuracy, meets
+        self.at = self.start = 0j
+        self.chain: list[complex] = []
+        self.cubic: complex | None = None
+        """The last cubic's second handle, for the smooth command that may follow."""
+        self.quadratic: complex | None = None
+        self.subpaths: list[Subpath] = []
+
+    def move(self, to: complex) -> None:
+        """Begin a new subpath."""
+        self.finish(closed=False)
+        self.at = self.start = to
+
+    def curve(self, one: complex, two: complex, to: complex) -> None:
+        """A cubic."""
+        if not self.chain:
+            self.chain.append(self.at)
+        if not self.at == one == two == to:
+            self.chain += (one, two, to)
+            self.at = to
+
+    def line(self, to: complex) -> None:
+        """A straight line, as an exact cubic."""
+        third = (to - self.at) / 3
+        self.curve(self.at + third, to - third, to)
+        self.cubic = self.quadratic = None
+
+    def bow(self, control: complex, to: complex) -> None:
+        """A quadratic, as an exact cubic."""
+        at = self.at
+        self.curve(at + (control - at) * 2 / 3, to + (control - to) * 2 / 3, to)
+        self.cubic, self.quadratic = None, control
+
+    def finish(self, *, closed: bool) -> None:
+        """End the subpath; a closed one gets its last line, or its ends put on each other where they meet."""
+        chain, self.chain = self.chain, []
+        self.cubic = self.quadratic = None
+        if len(chain) > 1:
+            start, gap = chain[0], abs(chain[-1] - chain[0])
+            meet = gap <= self.meets and max(abs(point - start) for point in chain[1:-1]) > self.meets
+            if meet:
+                chain[-1] = start
+            elif closed:
+                third = (start - chain[-1]) / 3
+                chain += (chain[-1] + third, start - third, start)
+            self.subpaths.append(Subpath(chain, closed or meet))
+        if closed:
+            self.at = self.start
+
+
+def _pairs(numbers: list[float], size: int) -> Iterator[tuple[complex, ...]]:
+    points = [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
+    return zip(*[iter(points)] * size, strict=True)
+
+
+def _move(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for k, (to,) in enumerate(_pairs(numbers, 1)):
+        to = pen.at + to if relative else to
+        if k:
+            pen.line(to)
+        else:
+            pen.move(to)
+
+
+def _line(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for (to,) in _pairs(numbers, 1):
+        pen.line(pen.at + to if relative else to)
+
+
+def _across(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for x in numbers:
+        pen.line(complex(pen.at.real + x if relative else x, pen.at.imag))
+
+
+def _down(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for y in numbers:
+        pen.line(complex(pen.at.real, pen.at.imag + y if relative else y))
+
+
+def _cubic(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for one, two, to in _pairs(numbers, 3):
+        base = pen.at if relative else 0j
+        pen.curve(base + one, base + two, base + to)
+        pen.cubic, pen.quadratic = base + two, None
+
+
+def _smooth_cubic(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for two, to in _pairs(numbers, 2):
+        base = pen.at if relative else 0j
+        one = pen.at if pen.cubic is None else 2 * pen.at - pen.cubic
+        pen.curve(one, base + two, base + to)
+        pen.cubic, pen.quadratic = base + two, None
+
+
+def _quadratic(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for control, to in _pairs(numbers, 2):
+        base = pen.at if relative else 0j
+        pen.bow(base + control, base + to)
+
+
+def _smooth_quadratic(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for (to,) in _pairs(numbers, 1):
+        control = pen.at if pen.quadratic is None else 2 * pen.at - pen.quadratic
+        pen.bow(control, pen.at + to if relative else to)
+
+
+def _arc(pen: Pen, numbers: list[float], relative: bool) -> None:
+    for rx, ry, turned, large, sweep, x, y in zip(*[iter(numbers)] * 7, strict=True):
+        to = complex(x, y) + (pen.at if relative else 0j)
+        points = arcs.arc(pen.at, (rx, ry), turned, (large != 0, sweep != 0), to, pen.accuracy)
+        for one, two, then in zip(*[iter(points)] * 3, strict=True):
+            pen.curve(one, two, then)
+        pen.cubic = pen.quadratic = None
+
+
+def _close(pen: Pen, _numbers: list[float], _relative: bool) -> None:
+    pen.finish(closed=True)
+
+
+@cache
+def _arc_pattern() -> re.Pattern[str]:
+    """Flags need no space behind them, so they cannot be read as numbers: "a25 25 0 0150 0"."""
+    return re.compile(_SEP.join([rf"({_NUM})"] * 3 + [r"([01])"] * 2 + [rf"({_NUM})"] * 2))
+
+
+def _arc_numbers(text: str) -> list[float] | None:
+    pattern = _arc_pattern()
+    if pattern.sub("", text).strip(" \t\r\n\f,"):
+        return None
+    return [float(number) for found in pattern.findall(text) for number in found]
+
+
+_COMMANDS: dict[str, Callable[[Pen, list[float], bool], None]] = {
+    "M": _move,
+    "L": _line,
+    "H": _across,
+    "V": _down,
+    "C": _cubic,
+    "S": _smooth_cubic,
+    "Q": _quadratic,
+    "T": _smooth_quadratic,
+    "A": _arc,
+    "Z": _close,
+}
+_SIZES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
+
+
+def _counts(letter: str, count: int) -> bool:
+    return count == 0 if letter == "Z" else count > 0 and count % _SIZES[letter] == 0

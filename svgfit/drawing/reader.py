@@ -1,0 +1,265 @@
+"""From a file to a Drawing: the parts of this floor put together."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.drawing import own as own_layers
+from svgfit.drawing import scale as scales
+from svgfit.drawing.own import OwnLayer
+from svgfit.drawing.pathdata import PathError, Subpath
+from svgfit.drawing.shapes import Frame, read_shape
+from svgfit.drawing.source import OUR_MARK, Source, load_source
+from svgfit.drawing.texts import read_text
+from svgfit.drawing.tree import own_name, parse, place
+from svgfit.drawing.walk import Draft, Item, Walk
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.dialect import Dialect, Element, LayerFacts
+from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
+from svgfit.model.refusal import Refusal
+
+ARC_ACCURACY = 2e-4
+"""Largest distance of an arc's cubics from the true arc, mm. Five times what is promised: lengths add up."""
+MEETS = 1e-4
+"""Ends of a subpath nearer than this, mm, are one point: what is left of rounding in the file."""
+FARTHEST = 1e6
+"""Nothing on a sewing pattern lies farther from the page's corner than this, mm."""
+
+_DATA = "data-svgfit-"
+
+
+class Drawing(Struct, frozen=True):
+    """All that is known of one file. Lengths in page millimetres."""
+
+    source: Source
+    canvas: Canvas
+    layers: tuple[Layer, ...]
+    """Document order, sublayers behind the layer they lie in."""
+    own: tuple[OwnLayer, ...]
+    """Layers that svgfit wrote on an earlier run, in document order."""
+    warnings: tuple[str, ...] = ()
+    ids: frozenset[str] = frozenset()
+    """Every id in the file that is not in a layer of ours."""
+
+
+def names_a_test_square(path: tuple[str, ...]) -> bool:
+    """Whether a layer is for the test square by its plain name, where no convention says otherwise."""
+    return any(
+        " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
+    )
+
+
+def read_drawing(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float = 50.0,
+) -> Drawing:
+    """Read a drawing.
+
+    Args:
+        path: an SVG file, gzipped or not.
+        scale: the root's user units in an inch; None to go by the file (its width and height, else a test square).
+        dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
+        is_test_square: whether a layer of this path holds the test square.
+        test_square_mm: the side of the test square, mm.
+
+    Raises:
+        Refusal: for anything that cannot be read, with file, line and element.
+    """
+    source = load_source(path)
+    root = parse(source)
+    space = root.tag.rpartition("}")[0]
+    space = space + "}" if space else ""
+    if (root.get("transform") or "none").strip() not in ("", "none"):
+        where = f"{source.file}: line {root.sourceline}: svg"
+        raise Refusal(where, "the drawing as a whole has a transform", "put it on a group inside instead")
+    box = scales.read_root(source.file, root)
+    children = list(root)
+    ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
+    own = own_layers.find(source, ours, space)
+    walk = _walk(source.file, root, children, ours, Frame(*box.frame), space, dialects)
+    with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
+        squares = _squares(source.file, walk.drafts, is_test_square)
+        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, test_square_mm)
+        canvas = scales.canvas(source.file, box, per, scale_from)
+        build = _Builder(canvas, space)
+        layers = tuple(build.layer(draft) for draft in walk.drafts)
+    return Drawing(source, canvas, layers, own, (*walk.warnings, *warnings), _ids(root, own))
+
+
+def _walk(
+    file: str,
+    root: Element,
+    children: list[Element],
+    ours: list[Element],
+    frame: Frame,
+    space: str,
+    dialects: Sequence[Dialect],
+) -> Walk:
+    """Walk with the first dialect that speaks for the drawing; one that fails is passed over with a warning."""
+    failed: list[str] = []
+    for dialect in sorted(dialects, key=lambda each: (each.order, each.name)):
+        try:
+            if not _speaks(dialect, root, ours):
+                continue
+            walk = Walk(file, root, frame, space, dialect.layer)
+            walk.run(children)
+        except (Refusal, MemoryError):
+            raise
+        except Exception as fault:  # noqa: BLE001  a plug-in's fault must not keep a drawing from being read
+            failed.append(f"{file}: the dialect {dialect.name!r} failed ({fault!r}) and is passed over")
+            continue
+        break
+    else:
+        walk = Walk(file, root, frame, space, _by_id)
+        walk.run(children)
+    for warning in failed:
+        walk.warnings[warning] = None
+    return walk
+
+
+def _speaks(dialect: Dialect, root: Element, ours: list[Element]) -> bool:
+    """Ask a dialect about the drawing without our own layers, which are always written in one way."""
+    places = [(root.index(element), element) for element in ours]
+    for element in ours:
+        root.remove(element)
+    try:
+        return dialect.speaks(root)
+    finally:
+        for at, element in places:
+            root.insert(at, element)
+
+
+def _by_id(element: Element) -> LayerFacts | None:
+    name = element.get("id")
+    return LayerFacts(name) if name else None
+
+
+def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
+    ours = {name for layer in own for name in layer.ids}
+    return frozenset(name for element in root.iter() if (name := element.get("id"))) - ours
+
+
+def _squares(file: str, drafts: list[Draft], is_test_square: Callable[[tuple[str, ...]], bool]) -> list[float]:
+    """Sides, in the root's user units, of the squares on the test-square layers."""
+    found: list[float] = []
+    for draft in drafts:
+        if draft.ours is not None or not draft.items or not is_test_square(draft.path):
+            continue
+        for item in draft.items:
+            if item.kind == "text":
+                continue
+            for subpath in _subpaths(file, item, 1.0):
+                if subpath.closed:
+                    side = scales.square_side(item.matrix.apply(_cubics(subpath.points)))
+                    if side is not None:
+                        found.append(side)
+    return found
+
+
+def _cubics(points: list[complex]) -> np.ndarray[tuple[int, ...], np.dtype[np.complex128]]:
+    flat = np.array(points, dtype=np.complex128)
+    cubics = np.empty((len(flat) // 3, 4), dtype=np.complex128)
+    cubics[:, 0] = flat[:-1:3]
+    cubics[:, 1:] = flat[1:].reshape(-1, 3)
+    return cubics
+
+
+def _subpaths(file: str, item: Item, mm_per_root_unit: float) -> list[Subpath]:
+    """The item's subpaths in its own units, arcs and ends held to this floor's accuracies in mm."""
+    m = item.matrix
+    # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
+    stretch = (abs(complex(m.a + m.d, m.b - m.c)) + abs(complex(m.a - m.d, m.b + m.c))) / 2 * mm_per_root_unit
+    try:
+        return read_shape(item.kind, item.element, item.frame, ARC_ACCURACY / stretch, MEETS / stretch)
+    except PathError as fault:
+        raise Refusal(place(file, item.element), str(fault), "mend or delete it") from None
+    except (OverflowError, ZeroDivisionError, ValueError):  # what infinite numbers lead to
+        raise _absurd(file, item.element) from None
+
+
+def _absurd(file: str, element: Element) -> Refusal:
+    return Refusal(place(file, element), "lies more than a kilometre away", "check its numbers and the scale")
+
+
+class _Builder:
+    """Drafts → layers, at a known scale."""
+
+    def __init__(self, canvas: Canvas, space: str) -> None:
+        self._file, self._space = canvas.file, space
+        self._per = canvas.mm_per_user_unit
+        self._to_page = canvas.to_root.inverse()
+
+    def layer(self, draft: Draft) -> Layer:
+        """The layer with its shapes and texts."""
+        shapes: list[Shape] = []
+        texts: list[DrawnText] = []
+        for item in draft.items:
+            motion = item.matrix.then(self._to_page)
+            if item.kind == "text":
+                texts += self._texts(item, motion)
+            elif (shape := self._shape(item, motion)) is not None:
+                shapes.append(shape)
+        element = draft.element
+        return Layer(
+            file=self._file,
+            name=draft.name,
+            path=draft.path,
+            id=element.get("id") if element is not None else None,
+            hidden=draft.hidden,
+            locked=draft.locked,
+            shapes=tuple(shapes),
+            texts=tuple(texts),
+            ours=draft.ours,
+            line=element.sourceline if element is not None else None,
+        )
+
+    def _shape(self, item: Item, motion: Affine) -> Shape | None:
+        curves: list[Curve] = []
+        closed: list[bool] = []
+        for subpath in _subpaths(self._file, item, self._per):
+            cubics = motion.apply(_cubics(subpath.points))
+            if not np.abs(cubics).max() < FARTHEST:
+                raise _absurd(self._file, item.element)
+            curves.append(Curve(cubics))
+            closed.append(subpath.closed)
+        if not curves:
+            return None
+        owner = item.owner
+        return Shape(
+            curves=tuple(curves),
+            closed=tuple(closed),
+            id=owner.get("id"),
+            name=own_name(owner, self._space),
+            line=owner.sourceline,
+            data=_data(owner),
+        )
+
+    def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:
+        try:
+            lines = read_text(item.element, item.frame)
+        except PathError as fault:
+            raise Refusal(place(self._file, item.element), str(fault), "mend or delete it") from None
+        found: list[DrawnText] = []
+        for line in lines:
+            at = motion.apply(line.at)
+            direction = motion.apply_vector(1 + 0j)
+            if not abs(at) < FARTHEST or not line.size * motion.size < FARTHEST:
+                raise _absurd(self._file, item.element)
+            text = Text(line.content, at, direction / abs(direction), line.size * motion.size, line.anchor)
+            data = _data(item.owner) if line.element is item.element else (*_data(item.owner), *_data(line.element))
+            found.append(DrawnText(text, item.owner.get("id"), line.element.sourceline, data))
+        return found
+
+
+def _data(element: Element) -> tuple[tuple[str, str], ...]:
+    """The ``data-svgfit-*`` attributes, without the prefix."""
+    return tuple((name[len(_DATA) :], value) for name, value in element.attrib.items() if name.startswith(_DATA))

@@ -1,0 +1,201 @@
+"""How big the drawing really is: the root's size, a test square, or what the person says."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.drawing import styles
+from svgfit.drawing.units import SvgLength, read_length
+from svgfit.drawing.viewport import ViewBox, fit, read_view_box
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex
+from svgfit.model.dialect import Element
+from svgfit.model.drawing import Canvas
+from svgfit.model.length import MM_PER_INCH
+from svgfit.model.refusal import Refusal
+
+UNEQUAL = 1e-5
+"""Relative difference of x and y scale that still counts as rounding of the file's numbers."""
+DISAGREE = 0.002
+"""Relative difference of the stated size and the test square from which on a person is warned."""
+SQUARE = 0.005
+"""How far, relative, sides and diagonals may differ in a test square."""
+
+
+class RootBox(Struct, frozen=True):
+    """The root's box, before anyone knows how big it really is."""
+
+    origin: complex
+    """Its top left in the root's user units."""
+    width: float
+    """In the root's user units; 0 where the drawing states none."""
+    height: float
+    mm_per_user_unit: float | None
+    """From a width or height with a real unit; None where there is none."""
+    stated: str
+    """What the root says, for people."""
+    frame: tuple[float, float]
+    """What percentages refer to, in user units."""
+
+
+def read_root(file: str, root: Element) -> RootBox:
+    """The root's box; refuses a viewBox or size that cannot be read, and unequal scales across and down."""
+    where = f"{file}: line {root.sourceline}: svg"
+    width, height = _size(where, root, "width"), _size(where, root, "height")
+    physical = [length for length in (width, height) if length and length.physical]
+    box = _view_box(where, root)
+    wide, high = width.mm() if width else None, height.mm() if height else None
+    if box is None:
+        per = 25.4 / 96
+        origin, size = 0j, ((wide or 0.0) / per, (high or 0.0) / per)
+        frame = size
+    else:
+        if wide is None and high is None:
+            wide, high = box.width, box.height
+        wide = wide if wide is not None else box.width * (high or 0.0) / box.height
+        high = high if high is not None else box.height * wide / box.width
+        placed = _fitted(where, root, box, wide, high)
+        per = math.sqrt(placed.a * placed.d)
+        origin = complex(-placed.e / placed.a, -placed.f / placed.d)
+        size, frame = (wide / placed.a, high / placed.d), (box.width, box.height)
+    if not all(map(math.isfinite, (*size, per, abs(origin)))) or per <= 0:
+        raise Refusal(where, "the size of the drawing is no finite number", "write width and height in mm or in")
+    return RootBox(
+        origin=origin + 0,
+        width=size[0],
+        height=size[1],
+        mm_per_user_unit=per if physical else None,
+        stated=f"width and height in {physical[0].unit}" if physical else "",
+        frame=frame,
+    )
+
+
+def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) -> Canvas:
+    """The canvas at a known scale; refuses one that could be no drawing."""
+    k = mm_per_user_unit
+    width, height = box.width * k, box.height * k
+    if not (1e-9 < k < 1e9) or max(width, height) > 1e6:
+        raise Refusal(
+            file, f"the drawing would be {width / 1000:g} m wide at {k:g} mm a user unit", "check its width and scale"
+        )
+    to_root = Affine(1 / k, 0.0, 0.0, 1 / k, box.origin.real, box.origin.imag)
+    return Canvas(file, k, scale_from, to_root, width, height)
+
+
+def scale_of(
+    file: str, box: RootBox, scale: float | None, squares: Sequence[float], nominal: float
+) -> tuple[float, str, tuple[str, ...]]:
+    """Millimetres in a user unit, where that comes from, and warnings.
+
+    ``scale`` in user units an inch; ``squares`` are sides of test squares in user units, ``nominal`` their side in mm.
+    """
+    square = f"test square ({nominal:g} mm)"
+    if scale is not None:
+        if not (math.isfinite(scale) and scale > 0):
+            raise Refusal("--scale", f"{scale!r} is no scale", "give the user units in an inch, for example --scale 96")
+        known, named = MM_PER_INCH / scale, f"--scale {scale:g}"
+    elif box.mm_per_user_unit is not None:
+        known, named = box.mm_per_user_unit, box.stated
+    else:
+        return _by_square(file, squares, nominal), square, ()
+    near = min(squares, key=lambda side: abs(side * known - nominal), default=None)
+    if near is not None and abs(near * known / nominal - 1) > DISAGREE:
+        told = (
+            f"{file}: by its {named} the test square is {near * known:.2f} mm wide, not {nominal:g} mm"
+            if scale is None
+            else f"{file}: with {named} the test square is {near * known:.2f} mm wide, not {nominal:g} mm"
+        )
+        return known, named, (f"{told}; going by {named} ({known:.6g} mm a user unit, not {nominal / near:.6g})",)
+    return known, named, ()
+
+
+def square_side(cubics: Complex) -> float | None:
+    """The side of a closed chain (n, 4) that is a square, in its own unit; None for anything else."""
+    start, end = cubics[:, 0], cubics[:, 3]
+    chord = end - start
+    size = float(np.abs(cubics - cubics[0, 0]).max())
+    if size == 0:
+        return None
+    long = np.abs(chord) > 1e-3 * size
+    bent = np.abs(np.imag((cubics[:, 1:3] - start[:, None]) * np.conjugate(chord)[:, None])) > 1e-3 * size * size
+    if bent.any():
+        return None
+    points: list[complex] = []
+    steps = chord[long].tolist()
+    for k, (at, step) in enumerate(zip(start[long].tolist(), steps, strict=True)):
+        before = steps[k - 1]
+        if abs((before.conjugate() * step).imag) > 1e-3 * abs(before) * abs(step):
+            points.append(at)
+    if len(points) != 4:
+        return None
+    sides = [abs(points[k] - points[k - 1]) for k in range(4)]
+    across = [abs(points[2] - points[0]), abs(points[3] - points[1])]
+    side = sum(sides) / 4
+    if any(abs(each / side - 1) > SQUARE for each in sides) or any(
+        abs(each / side / math.sqrt(2) - 1) > SQUARE for each in across
+    ):
+        return None
+    return side
+
+
+def _by_square(file: str, squares: Sequence[float], nominal: float) -> float:
+    if not squares:
+        raise Refusal(
+            file,
+            "says no real size (its width and height are in px or missing)",
+            f"give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed {nominal:g} mm square"
+            ' in a layer named "test square"',
+        )
+    if max(squares) > min(squares) * (1 + DISAGREE):
+        raise Refusal(
+            file,
+            f"holds test squares of different sizes ({min(squares):g} and {max(squares):g} user units)",
+            f"leave only the one that is {nominal:g} mm, or give --scale N (user units an inch)",
+        )
+    return nominal / squares[0]
+
+
+def _size(where: str, root: Element, name: str) -> SvgLength | None:
+    text = styles.value(root, name)
+    if text is None or not text or text == "auto":
+        return None
+    try:
+        length = read_length(text)
+        if length.unit in ("%", "em", "ex", "rem", "ch", "vw", "vh", "vmin", "vmax"):
+            return None
+        if not length.absolute or not math.isfinite(length.value):
+            raise ValueError(text)
+    except ValueError:
+        raise Refusal(where, f"its {name} cannot be read: {text[:30]!r}", "write for example 210mm or 8.5in") from None
+    if length.value <= 0:
+        raise Refusal(where, f"its {name} is {text[:30]!r}", "give the drawing a real width and height")
+    return length
+
+
+def _view_box(where: str, root: Element) -> ViewBox | None:
+    text: str | None = root.get("viewBox")
+    try:
+        return read_view_box(text)
+    except ValueError:
+        todo = "write four numbers, the last two above 0"
+        raise Refusal(where, f"its viewBox cannot be read: {(text or '')[:40]!r}", todo) from None
+
+
+def _fitted(where: str, root: Element, box: ViewBox, wide: float, high: float) -> Affine:
+    aspect: str | None = root.get("preserveAspectRatio")
+    try:
+        placed = fit(box, wide, high, aspect)
+    except ValueError:
+        todo = "write for example xMidYMid meet, or leave it out"
+        raise Refusal(where, f"its preserveAspectRatio cannot be read: {(aspect or '')[:40]!r}", todo) from None
+    if abs(placed.a / placed.d - 1) > UNEQUAL:
+        raise Refusal(
+            where,
+            f"the drawing is stretched: {placed.a:g} across but {placed.d:g} down",
+            "make width and height fit the viewBox, or leave preserveAspectRatio out",
+        )
+    return placed

@@ -1,0 +1,75 @@
+"""Flaws already in a drawn edge: steps, gaps, jogs and kinks, found and trued. Piece frame, mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.fitting.truing import Gap, close_gap, stops_on
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.report import Opening
+
+KINK = 0.0175
+"""A turn of more than this (radians, 1°) within an edge is a kink."""
+TOGETHER = 15.0
+"""Kinks nearer to one another than this (mm) are one flaw: a step or jog."""
+
+
+class Flaw(Struct, frozen=True):
+    """A stretch of an edge to be redrawn across, by parameters of the edge's curve (equal for a single kink)."""
+
+    start: float
+    end: float
+
+
+def find_flaws(curve: Curve, start: float, end: float) -> list[Flaw]:
+    """Kinks between two parameters of an edge, those close together taken as one flaw, in order."""
+    nodes = np.array([k for k in range(1, len(curve)) if start < k < end], dtype=np.float64)
+    if not len(nodes):
+        return []
+    turn = np.abs(np.angle(curve.tangents(nodes) / curve.tangents(nodes, before=True)))
+    flaws: list[Flaw] = []
+    for node in nodes[turn > KINK].tolist():
+        if flaws and curve.length_between(flaws[-1].start, node, 1e-3) <= TOGETHER:
+            flaws[-1] = Flaw(flaws[-1].start, node)
+        else:
+            flaws.append(Flaw(node, node))
+    return flaws
+
+
+def bridged(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
+    """The gaps of an open outline that lie on this edge, as flaws."""
+    found: list[Flaw] = []
+    for a, b in gaps:
+        (t, away), (u, off) = edge.curve.nearest(a), edge.curve.nearest(b)
+        if away < 1e-3 and off < 1e-3:
+            found.append(Flaw(min(t, u), max(t, u)))
+    return found
+
+
+def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float) -> tuple[Edge, Opening]:
+    """The edge with one flaw trued: ``reach`` mm on each side, between parameters ``start`` and ``end``.
+
+    Neighbouring notches, the shoulder notch and the cap top bound it too. Refuses where nothing is left between them.
+    """
+    curve = edge.curve
+    stops = [t for t in stops_on(piece, edge) if not flaw.start < t < flaw.end]
+    low = max([start, *(t for t in stops if t <= flaw.start)])
+    high = min([end, *(t for t in stops if t >= flaw.end)])
+    left, right = curve.subcurve(0.0, flaw.start), curve.subcurve(flaw.end, float(len(curve)))
+    along = left.length()
+    step = curve.length_between(flaw.start, flaw.end)
+    gap = Gap(
+        left,
+        right,
+        min(curve.length_between(low, flaw.start), 0.95 * along),
+        min(curve.length_between(flaw.end, high), 0.95 * right.length()),
+        curve.length() - along if edge.backwards else along,
+        abs(right.start - left.end),
+    )
+    trued, opening = close_gap(piece, edge, gap, reach)
+    del step
+    return Edge(edge.name, trued, edge.allowance, edge.fold, edge.backwards), opening

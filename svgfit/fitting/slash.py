@@ -1,0 +1,129 @@
+"""A slash: where a piece is cut, which part moves, and what stands on it. Piece frame, mm, y down."""
+
+from __future__ import annotations
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Piece
+from svgfit.model.refusal import Refusal
+
+ON_SEAM = 1e-6
+
+
+class Slash(Struct, frozen=True):
+    """A polyline through the piece (edge to edge), or from an edge to a hinge on a seam.
+
+    The first point lies outside the piece or on its edge; without a hinge the last one does too. ``moves`` is a point
+    of the outline on the part that moves.
+    """
+
+    points: tuple[complex, ...]
+    moves: complex
+    hinge: complex | None = None
+
+
+class Cut(Struct, frozen=True):
+    """A slash found on a piece's outline: the part that moves runs from loop parameter ``start`` to ``end``.
+
+    A loop parameter counts the segments of ``piece.outline()``; the part may run over the outline's own start, then
+    ``end`` is larger than the number of segments.
+    """
+
+    loop: Curve
+    start: float
+    end: float
+    line: tuple[complex, ...]
+    """The slash inside the piece, from the point at ``start`` to the point at ``end``."""
+
+    def moved(self, t: float) -> bool:
+        """Whether the loop's place ``t`` lies on the part that moves."""
+        n = len(self.loop)
+        return self.start <= t <= self.end or self.start <= t + n <= self.end
+
+    def region(self) -> np.ndarray:
+        """The moving part as a polygon (k,), flattened at 12 places a segment: for telling what stands on it."""
+        count = max(2, int((self.end - self.start) * 12) + 1)
+        around = self.loop.points(np.linspace(self.start, self.end, count) % len(self.loop))
+        return np.concatenate([around, np.array(self.line[::-1][1:-1], dtype=np.complex128)])
+
+    def carries(self, point: complex) -> bool:
+        """Whether a drawn point stands on the moving part; one outside the piece goes with the nearest seam."""
+        if _inside(self.region(), point):
+            return True
+        if _inside(self.loop.points(np.arange(len(self.loop) * 12) / 12), point):
+            return False
+        return self.moved(self.loop.nearest(point)[0])
+
+
+def cut(piece: Piece, slash: Slash) -> Cut:
+    """Find the slash on the outline; refuses a slash that does not run as it says."""
+    loop = piece.outline()
+    met = _meetings(loop, slash.points)
+    if slash.hinge is None:
+        if len(met) != 2:
+            raise Refusal(
+                piece.where,
+                f"the slash meets the outline {_times(len(met))} instead of twice",
+                "choose another slash height",
+            )
+        first, last = met
+    else:
+        at, away = loop.nearest(slash.hinge)
+        if away > ON_SEAM * 100:
+            raise Refusal(piece.where, f"the hinge lies {away:.3f} mm off the seam", "put it on a seam")
+        if round(at) in (0, len(loop)) and abs(loop.start - slash.hinge) <= ON_SEAM:
+            at = 0.0
+        met = [one for one in met if abs(loop.point(one[1]) - slash.hinge) > ON_SEAM * 100]
+        if len(met) != 1:
+            raise Refusal(
+                piece.where,
+                f"the slash to the hinge meets the outline {_times(len(met))} instead of once",
+                "choose another place for it",
+            )
+        first, last = met[0], (float(len(slash.points)), at)
+    line = (
+        loop.point(first[1]),
+        *(slash.points[k] for k in range(1, len(slash.points) - 1) if first[0] < k < last[0]),
+        loop.point(last[1]) if slash.hinge is None else slash.hinge,
+    )
+    return _oriented(loop, first[1], last[1], line, loop.nearest(slash.moves)[0])
+
+
+def _oriented(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:
+    n = len(loop)
+    low, high = min(first, last), max(first, last)
+    if low <= moves <= high:
+        start, end = low, high
+    else:
+        start, end = high, low + n
+    return Cut(loop, start, end, line if start == first else line[::-1])
+
+
+def _meetings(loop: Curve, points: tuple[complex, ...]) -> list[tuple[float, float]]:
+    """Where a polyline meets the loop: (place along the polyline, loop parameter), ascending, each place once."""
+    found: list[tuple[float, float]] = []
+    for k, (a, b) in enumerate(zip(points, points[1:], strict=False)):
+        for t in loop.crossings(a, b):
+            place = k + abs(loop.point(t) - a) / abs(b - a)
+            found.append((place, t % len(loop)))
+    found.sort()
+    kept: list[tuple[float, float]] = []
+    for place, t in found:
+        if all(abs(loop.point(t) - loop.point(other)) > ON_SEAM for _, other in kept):
+            kept.append((place, t))
+    return kept
+
+
+def _inside(polygon: np.ndarray, point: complex) -> bool:
+    """Even-odd rule."""
+    a, b = polygon - point, np.roll(polygon, -1) - point
+    spans = (a.imag > 0) != (b.imag > 0)
+    with np.errstate(all="ignore"):
+        x = a.real + (b.real - a.real) * (-a.imag) / (b.imag - a.imag)
+    return bool(np.count_nonzero(spans & (x > 0)) % 2)
+
+
+def _times(count: int) -> str:
+    return {0: "nowhere", 1: "once", 2: "twice"}.get(count, f"{count} times")

@@ -1,0 +1,76 @@
+"""The smallest movement that brings a wanted result: for when a person asks what the seam should gain, not how far."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from msgspec import Struct
+
+Gain = Callable[[float], float | None]
+"""What a movement (signed, mm) brings (mm); None where that movement can't be made."""
+
+
+class Found(Struct, frozen=True):
+    """A movement that reaches the target, or None with the range of gains that the movements tried can reach."""
+
+    movement: float | None
+    least: float
+    most: float
+
+
+def smallest_movement(
+    gain: Gain, target: float, furthest: tuple[float, float], *, accuracy: float = 1e-3, steps: int = 8
+) -> Found:
+    """The smallest movement between ``furthest`` (a negative and a positive limit, mm) whose gain is ``target`` mm.
+
+    Both ways are searched outwards in ``steps`` steps; the first step whose ends lie on both sides of the target is
+    narrowed by regula falsi with halving (Illinois; Dowell and Jarratt, BIT 11, 1971) to ``accuracy`` mm of gain.
+    A movement of nothing brings nothing. The gain need not be monotone.
+    """
+    if abs(target) <= accuracy / 10:
+        return Found(0.0, 0.0, 0.0)
+    last: list[tuple[float, float] | None] = [(0.0, 0.0), (0.0, 0.0)]
+    least = most = 0.0
+    for k in range(1, steps + 1):
+        reached: list[float] = []
+        for way, limit in enumerate(furthest):
+            before = last[way]
+            if before is None:
+                continue
+            movement = limit * k / steps
+            value = gain(movement)
+            if value is None:
+                last[way] = None
+                continue
+            least, most = min(least, value), max(most, value)
+            if (before[1] - target) * (value - target) <= 0:
+                exact = _narrow(gain, target, before, (movement, value), accuracy)
+                reached += [exact] if exact is not None else []
+            last[way] = (movement, value)
+        if reached:
+            return Found(min(reached, key=abs), least, most)
+        if last == [None, None]:
+            break
+    return Found(None, least, most)
+
+
+def _narrow(
+    gain: Gain, target: float, first: tuple[float, float], second: tuple[float, float], accuracy: float
+) -> float | None:
+    (a, fa), (b, fb) = (first[0], first[1] - target), (second[0], second[1] - target)
+    if abs(fb) <= accuracy:
+        return b
+    for _ in range(60):
+        middle = b - fb * (b - a) / (fb - fa) if fb != fa else (a + b) / 2
+        value = gain(middle)
+        if value is None:
+            return None
+        f = value - target
+        if abs(f) <= accuracy:
+            return middle
+        if f * fb < 0:
+            a, fa = b, fb
+        else:
+            fa /= 2
+        b, fb = middle, f
+    return None

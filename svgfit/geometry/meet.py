@@ -1,0 +1,68 @@
+"""Where two curves meet, each lengthened straight on past its end if need be."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from svgfit.geometry.bezier import cross
+from svgfit.geometry.curve import Curve
+
+
+def meetings(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
+    """Parameters (on first, on second) of the crossings, in order along the first; polyline search, Newton's polish."""
+    ta, tb = np.arange(len(first) * places + 1) / places, np.arange(len(second) * places + 1) / places
+    a, b = first.points(ta), second.points(tb)
+    p, r = a[:-1, None], np.diff(a)[:, None]
+    q, s = b[None, :-1], np.diff(b)[None, :]
+    area = cross(r, s)
+    with np.errstate(all="ignore"):
+        t, u = cross(q - p, s) / area, cross(q - p, r) / area
+        i, j = np.nonzero((t >= -1e-9) & (t <= 1 + 1e-9) & (u >= -1e-9) & (u <= 1 + 1e-9))
+    found: list[tuple[float, float]] = []
+    for k, m in zip(i.tolist(), j.tolist(), strict=True):
+        at = _polish(first, second, ta[k] + float(t[k, m]) / places, tb[m] + float(u[k, m]) / places)
+        if all(abs(at[0] - other[0]) > 1e-6 for other in found):
+            found.append(at)
+    return sorted(found)
+
+
+def _polish(first: Curve, second: Curve, t: float, u: float) -> tuple[float, float]:
+    for _ in range(8):
+        gap = second.point(u) - first.point(t)
+        da = first.point(min(t + 1e-6, len(first))) - first.point(max(t - 1e-6, 0.0))
+        db = second.point(min(u + 1e-6, len(second))) - second.point(max(u - 1e-6, 0.0))
+        da /= min(t + 1e-6, len(first)) - max(t - 1e-6, 0.0)
+        db /= min(u + 1e-6, len(second)) - max(u - 1e-6, 0.0)
+        area = float(cross(da, db))
+        if abs(area) < 1e-12:
+            break
+        t = min(max(t + float(cross(gap, db)) / area, 0.0), float(len(first)))
+        u = min(max(u + float(cross(gap, da)) / area, 0.0), float(len(second)))
+        if abs(gap) < 1e-11:
+            break
+    return t, u
+
+
+def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
+    """The curve with a straight piece of ``by`` mm added at its end (or start), along its tangent there."""
+    if at_start:
+        return lengthen(curve.reverse(), by).reverse()
+    way = curve.tangent(float(len(curve)), before=True)
+    return Curve.chain([curve, Curve.polyline([curve.end, curve.end + by * way])])
+
+
+def extended_meeting(first: Curve, second: Curve) -> tuple[tuple[Curve, ...], tuple[Curve, ...]] | None:
+    """Both curves, cut or lengthened to the point where they meet nearest to ``first``'s end and ``second``'s start.
+
+    None where they don't meet within three times the distance between those ends (or 1 mm).
+    """
+    reach = 3 * abs(second.start - first.end) + 1.0
+    one, two = lengthen(first, reach), lengthen(second, reach, at_start=True)
+    found = meetings(one, two)
+    if not found:
+        return None
+    corner = (first.end + second.start) / 2
+    t, u = min(found, key=lambda at: abs(one.point(at[0]) - corner))
+    head = (one.subcurve(0.0, t),) if t > 1e-9 else ()
+    tail = (two.subcurve(u, float(len(two))),) if u < len(two) - 1e-9 else ()
+    return (head, tail) if head and tail else None

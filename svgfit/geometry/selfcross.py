@@ -1,0 +1,40 @@
+"""Whether a curve crosses itself, to the accuracy of a fine polyline."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from svgfit.geometry.bezier import cross
+from svgfit.geometry.curve import Curve
+
+
+def self_crossing(curve: Curve, places: int = 12) -> complex | None:
+    """A point where the curve crosses itself, or None. Flattened at ``places`` chords a segment.
+
+    Chords that share an end are not looked at; on a closed curve the last and the first share one.
+    """
+    n = len(curve) * places
+    points = curve.points(np.arange(n + 1) / places)
+    a, b = points[:-1], points[1:]
+    low_x, high_x = np.minimum(a.real, b.real), np.maximum(a.real, b.real)
+    low_y, high_y = np.minimum(a.imag, b.imag), np.maximum(a.imag, b.imag)
+    first, second = np.nonzero(
+        (low_x[:, None] <= high_x)
+        & (low_x <= high_x[:, None])
+        & (low_y[:, None] <= high_y)
+        & (low_y <= high_y[:, None])
+    )
+    apart = second - first
+    keep = (apart > 1) & ~((apart == n - 1) & curve.is_closed())
+    first, second = first[keep], second[keep]
+    p, r = a[first], b[first] - a[first]
+    q, s = a[second], b[second] - a[second]
+    denominator = cross(r, s)
+    with np.errstate(all="ignore"):
+        t = cross(q - p, s) / denominator
+        u = cross(q - p, r) / denominator
+    hit = (t > 1e-9) & (t < 1 - 1e-9) & (u > 1e-9) & (u < 1 - 1e-9)
+    if not hit.any():
+        return None
+    k = int(np.flatnonzero(hit)[0])
+    return complex(p[k] + t[k] * r[k])

@@ -1,0 +1,213 @@
+"""What an adjusted outline carries in its ``data-svgfit-*`` attributes, so that a later run can go on from it exactly.
+
+The stitch path of our ``adjusted`` layer names its edges by the number of their first segment. The text forms::
+
+    data-svgfit-kind="sleeve"
+    data-svgfit-edges="cap@0:15.875;underarm back@8:15.875:backwards;hem@10:25.4;centre@11:0:fold"
+    data-svgfit-landmarks="underarm front@178,0#0;cap top@-3.5,-140.25?"
+    data-svgfit-placement="1 0 0 1 210 297.5"
+    data-svgfit-drawn="stitch cut"
+    data-svgfit-segments="12"
+
+An edge: name, ``@`` first segment (counted from 0), ``:`` seam allowance in mm (nothing where unknown), then the words
+``fold`` and ``backwards`` where they hold. A landmark: name, ``@`` x,y in mm in the piece's frame, ``#`` the outline's
+node on which it lies (left out where it lies on none), ``?`` where it was guessed. The placement: SVG's six matrix
+numbers from the piece's frame to page millimetres. ``segments`` counts the outline's segments. Numbers are written so
+that reading gives them back exactly; in names the characters ``% ; @ : # ? ,`` are written as ``%`` and two hexadecimal
+digits.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.model.piece import Piece
+
+_ON_NODE = 1e-9
+
+
+class CarriedEdge(Struct, frozen=True):
+    """An edge of the outline, without its curve."""
+
+    name: str
+    first_segment: int
+    allowance: float | None = None
+    fold: bool = False
+    backwards: bool = False
+
+
+class CarriedLandmark(Struct, frozen=True):
+    """A landmark, in the piece's frame."""
+
+    name: str
+    at: complex
+    node: int | None = None
+    """The outline's node (start of that segment) on which it lies; it then follows a node that a person moved."""
+    guessed: bool = False
+
+
+class Carried(Struct, frozen=True):
+    """All that the attributes of an adjusted stitch path say."""
+
+    kind: str
+    size: str | None
+    edges: tuple[CarriedEdge, ...]
+    landmarks: tuple[CarriedLandmark, ...]
+    placement: Affine
+    drawn: tuple[str, ...] = ("stitch",)
+    segments: int | None = None
+    """How many segments the outline has: where a person has added or removed nodes, the edges no longer hold."""
+
+
+def carry(piece: Piece) -> Carried:
+    """What the stitch path of this piece (its edges in order, one segment after another) should carry."""
+    edges: list[CarriedEdge] = []
+    nodes: list[complex] = []
+    for edge in piece.edges:
+        edges.append(CarriedEdge(edge.name, len(nodes), edge.allowance, edge.fold, edge.backwards))
+        nodes.extend(edge.curve.segments[:, 0].tolist())
+    landmarks = tuple(
+        CarriedLandmark(mark.name, mark.at, _node_at(mark.at, nodes), mark.guessed) for mark in piece.landmarks
+    )
+    return Carried(piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes))
+
+
+def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
+    """Names (without ``data-svgfit-``) and texts, in a fixed order; piece and line are not among them.
+
+    >>> edges = (CarriedEdge("cap", 0, 15.875), CarriedEdge("hem", 4, None, backwards=True))
+    >>> sleeve = Carried("sleeve", None, edges, (CarriedLandmark("cap top", -140j),), Affine())
+    >>> attributes(sleeve)[1]
+    ('edges', 'cap@0:15.875;hem@4::backwards')
+    """
+    found = [
+        ("kind", carried.kind),
+        ("edges", format_edges(carried.edges)),
+        ("landmarks", format_landmarks(carried.landmarks)),
+        ("placement", format_placement(carried.placement)),
+        ("drawn", " ".join(carried.drawn)),
+    ]
+    if carried.segments is not None:
+        found.append(("segments", str(carried.segments)))
+    if carried.size is not None:
+        found.append(("size", carried.size))
+    return tuple(found)
+
+
+def read_attributes(data: Mapping[str, str]) -> Carried | None:
+    """The record back from a path's attributes (names without the prefix); None where some are absent or damaged."""
+    try:
+        return Carried(
+            data["kind"],
+            data.get("size"),
+            parse_edges(data["edges"]),
+            parse_landmarks(data.get("landmarks", "")),
+            parse_placement(data["placement"]),
+            tuple(data.get("drawn", "stitch").split()),
+            int(data["segments"]) if "segments" in data else None,
+        )
+    except (KeyError, ValueError):
+        return None
+
+
+def format_edges(edges: Iterable[CarriedEdge]) -> str:
+    """``cap@0:15.875;hem@4:25.4``."""
+    return ";".join(
+        f"{_escape(edge.name)}@{edge.first_segment}:{'' if edge.allowance is None else _number(edge.allowance)}"
+        f"{':fold' if edge.fold else ''}{':backwards' if edge.backwards else ''}"
+        for edge in edges
+    )
+
+
+def parse_edges(text: str) -> tuple[CarriedEdge, ...]:
+    """Edges from their text; raises ValueError where it is damaged (also: none, or not in ascending order).
+
+    >>> parse_edges("cap@0:15.875;centre@4:0:fold")[1]
+    CarriedEdge(name='centre', first_segment=4, allowance=0.0, fold=True, backwards=False)
+    """
+    edges: list[CarriedEdge] = []
+    for part in _parts(text):
+        place, *words = part.split(":")
+        name, segment = place.split("@")
+        amount, *flags = words or [""]
+        if not set(flags) <= {"fold", "backwards"}:
+            raise ValueError(f"unknown words in {part!r}")
+        allowance = float(amount) if amount.strip() else None
+        edges.append(CarriedEdge(_unescape(name), int(segment), allowance, "fold" in flags, "backwards" in flags))
+    firsts = [edge.first_segment for edge in edges]
+    if not firsts or firsts[0] != 0 or sorted(set(firsts)) != firsts:
+        raise ValueError(f"edges do not follow one another: {text!r}")
+    return tuple(edges)
+
+
+def format_landmarks(landmarks: Iterable[CarriedLandmark]) -> str:
+    """``underarm front@178,0#0;cap top@-3.5,-140.25?``."""
+    return ";".join(
+        f"{_escape(mark.name)}@{format_point(mark.at)}{'' if mark.node is None else f'#{mark.node}'}"
+        f"{'?' if mark.guessed else ''}"
+        for mark in landmarks
+    )
+
+
+def parse_landmarks(text: str) -> tuple[CarriedLandmark, ...]:
+    """Landmarks from their text; raises ValueError where it is damaged."""
+    found: list[CarriedLandmark] = []
+    for part in _parts(text):
+        guessed = part.endswith("?")
+        name, place = part.removesuffix("?").split("@")
+        point, _, node = place.partition("#")
+        found.append(CarriedLandmark(_unescape(name), parse_point(point), int(node) if node else None, guessed))
+    return tuple(found)
+
+
+def format_placement(placement: Affine) -> str:
+    """The six numbers of SVG's matrix, with spaces between."""
+    return " ".join(
+        _number(value) for value in (placement.a, placement.b, placement.c, placement.d, placement.e, placement.f)
+    )
+
+
+def parse_placement(text: str) -> Affine:
+    """A placement from its text; raises ValueError where it is damaged or can't be undone."""
+    numbers = [float(word) for word in text.split()]
+    if len(numbers) != 6:
+        raise ValueError(f"a placement has six numbers, not {text!r}")
+    placement = Affine(*numbers)
+    placement.inverse()
+    return placement
+
+
+def format_point(point: complex) -> str:
+    """``178,-12.5``: x and y in mm."""
+    return f"{_number(point.real)},{_number(point.imag)}"
+
+
+def parse_point(text: str) -> complex:
+    """A point from its text; raises ValueError where it is damaged."""
+    x, y = text.split(",")
+    return complex(float(x), float(y))
+
+
+def _node_at(point: complex, nodes: list[complex]) -> int | None:
+    return next((index for index, node in enumerate(nodes) if abs(node - point) <= _ON_NODE), None)
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in text.split(";") if part.strip()]
+
+
+def _number(value: float) -> str:
+    """The shortest text that reads back as the same number; no negative zero."""
+    return repr(float(value) + 0.0).removesuffix(".0")
+
+
+def _escape(name: str) -> str:
+    return re.sub("[%;@:#?,]", lambda found: f"%{ord(found[0]):02X}", name)
+
+
+def _unescape(text: str) -> str:
+    return re.sub("%([0-9A-F]{2})", lambda found: chr(int(found[1], 16)), text)

@@ -1,0 +1,112 @@
+"""The layer ``adjusted``: the piece as it is to be used, in page mm, and readable again by ``--from adjusted``.
+
+Every outline is one path; everything else says which piece it belongs to and what it is
+(``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text). Ornament (a
+halo, an arrowhead, white under a text) carries nothing and is not read back. The stitch path: svgfit.model.carried.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterable
+
+from svgfit.geometry.curve import Curve
+from svgfit.model import carried
+from svgfit.model.drawing import Text
+from svgfit.model.piece import Mark, Piece
+from svgfit.output import strokes
+from svgfit.output.labels import Ink, upright
+from svgfit.output.lettering import letters, text_corners
+from svgfit.output.linekinds import WHITE, fill_style
+from svgfit.output.markup import EXACT, element, line_data
+from svgfit.output.scene import ADJUSTED
+
+_KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
+_TICK = 6.0
+"""Length of a notch where neither a drawn one nor an allowance says, mm."""
+_MIDDLE = 0.72
+"""Height of capitals, in font sizes: a text turned the other way up keeps its place by moving so far."""
+
+Data = list[tuple[str, str | None]]
+
+
+def piece_ink(piece: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
+    """Everything of one piece."""
+    own: Data = [("data-svgfit-piece", piece.name)]
+    size: Data = [("data-svgfit-size", piece.size)]
+    ink: list[Ink] = []
+    if cut is not None:
+        data = [*own, ("data-svgfit-line", "cut"), *size]
+        lines = [cut.transform(piece.placement)]
+        ink.append(strokes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
+    told = [(f"data-svgfit-{name}", text) for name, text in carried.attributes(carried.carry(piece))]
+    ink = [*(_backing(mark.text, piece) for mark in piece.marks if mark.text is not None), *ink]
+    outline = piece.outline().transform(piece.placement)
+    data = [*own, ("data-svgfit-line", "stitch"), *told]
+    ink.append(strokes.curves(ADJUSTED, "stitch", [outline], scale, places=EXACT, data=data))
+    for mark in piece.marks:
+        ink.extend(_mark_ink(piece, mark, [*own, *size], scale))
+    return tuple(ink)
+
+
+def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink]:
+    data: Data = [*own, ("data-svgfit-role", mark.kind.replace(" ", "-")), ("data-svgfit-name", mark.name)]
+    if mark.kind in ("notch", "shoulder notch"):
+        at = None if mark.at is None else carried.format_point(piece.placement.apply(mark.at))
+        data += [("data-svgfit-edge", mark.edge), ("data-svgfit-at", at)]
+    lines = [curve.transform(piece.placement) for curve in mark.curves] or _tick(piece, mark)
+    if lines:
+        kind = _KIND.get(mark.kind, "guide")
+        yield strokes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)
+        if kind == "grain line" and len(lines) == 1 and _is_straight(lines[0]):
+            start, end = lines[0].start, lines[0].end
+            way = (end - start) / abs(end - start)
+            for tip, direction in ((start, -way), (end, way)):
+                yield strokes.head(ADJUSTED, kind, tip, direction, scale * 1.4)
+    if mark.text is not None:
+        yield _text_ink(mark.text, piece, data)
+
+
+def _tick(piece: Piece, mark: Mark) -> list[Curve]:
+    """A notch that nobody drew: square to the edge, outwards as far as the allowance."""
+    if mark.at is None or mark.edge is None or not piece.has_edge(mark.edge):
+        return []
+    edge = piece.edge(mark.edge)
+    t, _ = edge.curve.nearest(mark.at)
+    inwards = 1j * edge.curve.tangent(t) * math.copysign(1.0, piece.outline().area())
+    end = mark.at - inwards * (edge.allowance or _TICK)
+    return [Curve.polyline([mark.at, end]).transform(piece.placement)]
+
+
+def _is_straight(curve: Curve) -> bool:
+    size = abs(curve.end - curve.start)
+    return size > 0 and len(curve) <= 2 and curve.length(1e-3) - size < 1e-2
+
+
+def _text_ink(text: Text, piece: Piece, data: Data) -> Ink:
+    there, degrees = text_on_page(text, piece)
+    xml = letters(there.content, there.at, there.size, anchor=there.anchor, degrees=degrees, data=data)
+    return Ink(ADJUSTED, xml)
+
+
+def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
+    """A text of the piece in page mm, and by how many degrees it is turned.
+
+    Where it would stand on its head, it is turned about the middle of its height and so keeps its place.
+    """
+    at, way = piece.placement.apply(text.at), piece.placement.apply_vector(text.direction)
+    degrees = upright(way)
+    anchor = text.anchor
+    reads = cmath.rect(1, math.radians(degrees))
+    if (reads * way.conjugate()).real < 0:
+        anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
+        at += reads * 1j * _MIDDLE * text.size
+    return Text(text.content, at, reads, text.size, anchor), degrees
+
+
+def _backing(text: Text, piece: Piece) -> Ink:
+    """White under a text, so that the original's own copy beneath does not blur it."""
+    there, _ = text_on_page(text, piece)
+    d = line_data(text_corners(there), close=True)
+    return Ink(ADJUSTED, element("path", [("d", d), ("style", fill_style(WHITE))]))

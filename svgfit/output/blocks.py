@@ -1,0 +1,225 @@
+"""Blocks of writing for the page: tables before/after, steps, checks, legend, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from svgfit.model.report import Check, PieceRow, StepRow
+from svgfit.output import strokes
+from svgfit.output.dimensions import format_value
+from svgfit.output.labels import Ink
+from svgfit.output.lettering import ASCENT, letters, text_width
+from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style
+from svgfit.output.markup import ROUGH, element, line_data, number
+from svgfit.output.scene import MEASUREMENTS, Scene
+
+CAUTIONS = (
+    "Sew a test garment before you cut good cloth.",
+    "After printing, measure the test square.",
+    "All figures are measured on the drawing, on the stitch line, not on a body.",
+)
+_ROW = 1.55
+"""Height of a table row, in font sizes."""
+_SWATCH = 22.0
+"""Length of a legend's sample, full size, mm."""
+_VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
+
+
+class Written(Struct, frozen=True):
+    """A piece of writing: its baseline's point, seen from the block's origin."""
+
+    text: str
+    at: complex
+    anchor: str = "start"
+    bold: bool = False
+
+
+class Rule(Struct, frozen=True):
+    """A level line across the block."""
+
+    y: float
+    weight: float
+
+
+class Swatch(Struct, frozen=True):
+    """A sample of a line kind."""
+
+    kind: LineKind
+    at: complex
+
+
+class Block(Struct, frozen=True):
+    """Width and height in mm and what stands in it."""
+
+    width: float
+    height: float
+    size: float
+    writing: tuple[Written, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    swatches: tuple[Swatch, ...] = ()
+
+
+def all_blocks(scene: Scene, used: Sequence[str], size: float, scale: float) -> tuple[Block, ...]:
+    """Everything there is to say about this drawing, in reading order."""
+    rows = [row for row in scene.rows if row.measurements]
+    width = max([_table(row, scene.unit, size, 0.0).width for row in rows] + [size * 27])
+    blocks = [_table(row, scene.unit, size, width) for row in rows]
+    if scene.steps:
+        blocks.append(_paragraphs("Steps", _step_lines(scene.steps, scene.rows, scene.unit), width, size))
+    if scene.checks:
+        blocks.append(_paragraphs("Checks", _check_lines(scene.checks), width, size))
+    if scene.warnings:
+        blocks.append(_paragraphs("Notes", [("", line) for line in scene.warnings], width, size))
+    blocks.append(_legend(used, size, scale))
+    blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
+    return tuple(blocks)
+
+
+def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink, ...]:
+    """The block at its place, on white, its rules ``width`` mm long."""
+    edge = block.size * 0.5
+    back = element(
+        "rect",
+        [
+            ("x", number(origin.real - edge, ROUGH)),
+            ("y", number(origin.imag - edge, ROUGH)),
+            ("width", number(width + 2 * edge, ROUGH)),
+            ("height", number(block.height + 2 * edge, ROUGH)),
+            ("style", fill_style(WHITE)),
+        ],
+    )
+    ink = [Ink(MEASUREMENTS, back)]
+    for rule in block.rules:
+        style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
+        ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
+        ink.append(Ink(MEASUREMENTS, element("path", [("d", line_data(ends)), ("style", style)])))
+    for swatch in block.swatches:
+        ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
+    for line in block.writing:
+        xml = letters(line.text, origin + line.at, block.size, anchor=line.anchor, bold=line.bold, halo=False)
+        ink.append(Ink(MEASUREMENTS, xml))
+    return tuple(ink)
+
+
+def _table(row: PieceRow, unit: str, size: float, least: float) -> Block:
+    """Before, after and change of one piece, at least ``least`` mm wide."""
+    title = f"{row.name} ({row.size})" if row.size else row.name
+    figures = [figure for figure in row.measurements if not figure.name.startswith("outline ")] or row.measurements
+    cells = [("", "before", "after", "change")]
+    for figure in figures:
+        before, after = figure.before, figure.after
+        change = "" if before is None or after is None else _change(after - before, figure.unit, unit)
+        cells.append((figure.name, _cell(before, figure.unit, unit), _cell(after, figure.unit, unit), change))
+    widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(4)]
+    widths[0] = max(widths[0], text_width(title, size, bold=True))
+    between = size * 1.6
+    widths[0] = max(widths[0], least - sum(widths[1:]) - 3 * between)
+    rights = [widths[0] + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
+    writing = [Written(title, 1j * size * ASCENT, bold=True)]
+    for n, line in enumerate(cells):
+        y = size * (ASCENT + n * _ROW) + (size * 0.5 if n else 0)
+        writing += [Written(line[0], 1j * y)] if line[0] else []
+        writing += [Written(line[k], complex(rights[k], y), "end", bold=not n) for k in (1, 2, 3) if line[k]]
+    height = size * (len(cells) * _ROW + 0.5)
+    rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
+    return Block(rights[3], height, size, tuple(writing), rules)
+
+
+def _cell(value: float | None, own: str, unit: str) -> str:
+    return "–" if value is None else format_value(value, own, unit)
+
+
+def _change(value: float, own: str, unit: str) -> str:
+    return "same" if abs(value) < 0.05 else format_value(value, own, unit, signed=True)
+
+
+def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -> Iterable[tuple[str, str]]:
+    units = {figure.name: figure.unit for row in rows for figure in row.measurements}
+    for n, step in enumerate(steps, 1):
+        asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
+        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
+        got = "; ".join(
+            f"{name} {format_value(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items()
+        )
+        if got:
+            yield "", f"Got: {got}."
+
+
+def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
+    for check in checks:
+        yield _VERDICT.get(check.status, check.status), f"{check.name}: {check.message}"
+
+
+def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:
+    """A heading and wrapped lines, each with a word or number in bold before it."""
+    lines = list(lines)
+    indent = max(text_width(first, size, bold=True) for first, _ in lines)
+    indent += size * 0.8 if indent else 0.0
+    writing = [Written(title, 1j * size * ASCENT, bold=True)]
+    y = size * (ASCENT + _ROW + 0.5)
+    for first, text in lines:
+        if first:
+            writing.append(Written(first, 1j * y, bold=True))
+        for part in wrap(text, width - indent, size):
+            writing.append(Written(part, complex(indent, y)))
+            y += size * 1.35
+        y += size * 0.2
+    height = y - size * 0.95
+    return Block(width, height, size, tuple(writing), (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6)))
+
+
+def wrap(text: str, width: float, size: float) -> list[str]:
+    """Lines no wider than ``width`` mm, broken at spaces (a word that is wider stands alone)."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+def _legend(used: Sequence[str], size: float, scale: float) -> Block:
+    kinds = [kind for kind in KINDS if kind.name in used]
+    left = _SWATCH * scale + size
+    writing = [Written("Lines", 1j * size * ASCENT, bold=True)]
+    swatches: list[Swatch] = []
+    for n, kind in enumerate(kinds, 1):
+        y = size * (ASCENT + n * _ROW + 0.5)
+        writing.append(Written(kind.legend, complex(left, y)))
+        swatches.append(Swatch(kind, 1j * (y - size * 0.33)))
+    width = max([left + text_width(kind.legend, size) for kind in kinds] or [left])
+    height = size * (len(kinds) * _ROW + 2.0)
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    return Block(width, height, size, tuple(writing), rules, tuple(swatches))
+
+
+def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
+    """What the kind looks like, on ``_SWATCH`` mm."""
+    end = at + _SWATCH * scale
+    if kind.symbol == "arrow":
+        return strokes.arrow(MEASUREMENTS, at, end, scale, kind.name)
+    if kind.symbol == "dimension":
+        return strokes.dimension_line(MEASUREMENTS, at, end, scale, None)
+    if kind.symbol == "ring":
+        return (strokes.ring(MEASUREMENTS, kind.name, (at + end) / 2, scale),)
+    if kind.symbol == "leader":
+        from svgfit.output.labels import leader
+
+        return leader(MEASUREMENTS, at + scale, end, scale)
+    if kind.symbol == "tick":
+        middle = (at + end) / 2
+        tick = strokes.straight(MEASUREMENTS, kind.name, [middle - 2j * scale, middle + 2j * scale], scale)
+        return tick, strokes.straight(
+            MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
+        )
+    line = strokes.straight(MEASUREMENTS, kind.name, [at, end], scale)
+    if kind.symbol == "double arrow":
+        heads = [
+            strokes.head(MEASUREMENTS, kind.name, tip, way, scale * 1.4) for tip, way in ((at, -1 + 0j), (end, 1 + 0j))
+        ]
+        return (line, *heads)
+    return (line,)

@@ -1,0 +1,201 @@
+"""Where the page is taken: a grid of cells under everything drawn, the boxes of what was placed, and lines between.
+
+Everything in page millimetres. A box is (left, top, right, bottom); many boxes are an array (n, 4).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+from numpy.typing import NDArray
+
+from svgfit.geometry import bezier
+from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.curve import Curve
+
+Box = tuple[float, float, float, float]
+_MOST_CELLS = 520
+"""Along the longer side of the grid."""
+
+
+class Field(Struct, frozen=True):
+    """The page as far as placing needs it."""
+
+    page: Box
+    origin: complex
+    cell: float
+    taken: NDArray[np.bool_]
+    """One cell each, row by row."""
+    sums: NDArray[np.int32]
+    """Summed areas of ``taken``, with a row and a column of zeros before: any box is counted with four look-ups."""
+    boxes: tuple[Box, ...] = ()
+    """Labels and blocks placed so far."""
+    lines: tuple[tuple[complex, complex], ...] = ()
+    """Dimension, extension and leader lines drawn so far."""
+
+    def with_box(self, box: Box) -> Field:
+        """The same with one more box placed."""
+        return replace(self, boxes=(*self.boxes, box))
+
+    def with_lines(self, lines: Iterable[tuple[complex, complex]]) -> Field:
+        """The same with more lines drawn."""
+        return replace(self, lines=(*self.lines, *lines))
+
+    def counts(self, boxes: Real) -> NDArray[np.int64]:
+        """How many taken cells each box touches."""
+        rows, columns = self.taken.shape
+        left, top = self._cells(boxes[:, 0], self.origin.real), self._cells(boxes[:, 1], self.origin.imag)
+        right, bottom = self._cells(boxes[:, 2], self.origin.real) + 1, self._cells(boxes[:, 3], self.origin.imag) + 1
+        left, right = np.clip(left, 0, columns), np.clip(right, 0, columns)
+        top, bottom = np.clip(top, 0, rows), np.clip(bottom, 0, rows)
+        s = self.sums
+        return (s[bottom, right] - s[top, right] - s[bottom, left] + s[top, left]).astype(np.int64)
+
+    def at(self, points: Complex) -> NDArray[np.bool_]:
+        """Whether each point lies in a taken cell."""
+        rows, columns = self.taken.shape
+        x, y = self._cells(points.real, self.origin.real), self._cells(points.imag, self.origin.imag)
+        inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
+        return inside & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
+
+    def settled(self) -> Field:
+        """Boxes and lines turned into taken cells."""
+        taken = self._settled_cells()
+        return replace(self, taken=taken, sums=_summed(taken), boxes=(), lines=())
+
+    def _settled_cells(self) -> NDArray[np.bool_]:
+        taken = self.taken.copy()
+        for box in self.boxes:
+            self.fill(taken, box)
+        for first, last in self.lines:
+            steps = max(2, int(abs(last - first) / self.cell) + 2)
+            self.dot(taken, np.linspace(first, last, steps, dtype=np.complex128))
+        return taken
+
+    def coarse(self, shut: Sequence[Curve], factor: int = 2) -> Field:
+        """For tables: settled, the inside of the closed curves taken too, in cells ``factor`` times as large."""
+        fine = self._settled_cells()
+        rows, columns = (-(-n // factor) for n in fine.shape)
+        padded = np.zeros((rows * factor, columns * factor), bool)
+        padded[: fine.shape[0], : fine.shape[1]] = fine
+        taken: NDArray[np.bool_] = np.asarray(padded.reshape(rows, factor, columns, factor).any(axis=(1, 3)))
+        large = replace(self, cell=self.cell * factor, taken=taken, boxes=(), lines=())
+        for curve in shut:
+            large.flood(taken, sample(curve.segments, large.cell * 0.6))
+        return replace(large, sums=_summed(taken))
+
+    def find_room(self, width: float, height: float, margin: float) -> complex | None:
+        """Top left corner of a free box of that size within the page, ``margin`` from its edges, or None.
+
+        Of all free places the one nearest to the page's lower right corner, where drawings carry their title block.
+        """
+        rows, columns = self.taken.shape
+        high, wide = int(np.ceil(height / self.cell)), int(np.ceil(width / self.cell))
+        left, top = self._first(self.page[0] + margin, "real"), self._first(self.page[1] + margin, "imag")
+        right = min(columns, self._cell(self.page[2] - margin - self.origin.real))
+        bottom = min(rows, self._cell(self.page[3] - margin - self.origin.imag))
+        if right - left < wide or bottom - top < high:
+            return None
+        s = self.sums[top : bottom + 1, left : right + 1]
+        free = (s[high:, wide:] - s[:-high, wide:] - s[high:, :-wide] + s[:-high, :-wide]) == 0
+        places = np.argwhere(free)
+        if not len(places):
+            return None
+        away = (free.shape[0] - 1 - places[:, 0]) + (free.shape[1] - 1 - places[:, 1])
+        y, x = places[int(np.argmin(away))].tolist()
+        return self.origin + complex(left + x, top + y) * self.cell
+
+    def _cell(self, distance: float) -> int:
+        return int(np.floor(distance / self.cell))
+
+    def _first(self, edge: float, part: str) -> int:
+        return max(0, self._cell(edge - getattr(self.origin, part)) + 1)
+
+    def _cells(self, values: Real, start: float) -> NDArray[np.intp]:
+        return np.floor((values - start) / self.cell).astype(np.intp)
+
+    def fill(self, taken: NDArray[np.bool_], box: Box) -> None:
+        """Takes the cells of a box (in an array under construction)."""
+        left, top = self._cell(box[0] - self.origin.real), self._cell(box[1] - self.origin.imag)
+        right, bottom = self._cell(box[2] - self.origin.real), self._cell(box[3] - self.origin.imag)
+        taken[max(top, 0) : max(bottom + 1, 0), max(left, 0) : max(right + 1, 0)] = True
+
+    def flood(self, taken: NDArray[np.bool_], around: Complex) -> None:
+        """Takes the cells inside a closed row of points (by the parity of its crossings with each row's middle)."""
+        rows, columns = taken.shape
+        level = np.floor((around.imag - self.origin.imag) / self.cell + 0.5).astype(np.intp)
+        step = np.diff(level)
+        count = np.abs(step)
+        row = np.repeat(np.minimum(level[:-1], level[1:]), count)
+        row += np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+        column = np.repeat(np.clip(self._cells(around[:-1].real, self.origin.real), 0, columns), count)
+        inside = (row >= 0) & (row < rows)
+        flips = np.zeros((rows, columns + 1), np.int32)
+        np.add.at(flips, (row[inside], column[inside]), 1)
+        taken |= np.cumsum(flips[:, :columns], axis=1) % 2 == 1
+
+    def dot(self, taken: NDArray[np.bool_], points: Complex) -> None:
+        """Takes the cells of points (in an array under construction)."""
+        rows, columns = taken.shape
+        x, y = self._cells(points.real, self.origin.real), self._cells(points.imag, self.origin.imag)
+        inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
+        taken[y[inside], x[inside]] = True
+
+
+def make_field(
+    page: Box | None, curves: Sequence[Curve], others: Sequence[Curve], boxes: Sequence[Box], reach: float
+) -> Field:
+    """A field over the page and ``curves``, ``reach`` mm wider on each side; ``others`` count where they lie in it.
+
+    Without a page, the box of the curves is taken for one.
+    """
+    core = _joined(curves)
+    extent = _extent(core, [page] if page else [])
+    page = page or extent
+    left, top, right, bottom = extent[0] - reach, extent[1] - reach, extent[2] + reach, extent[3] + reach
+    cell = max(1.0, (max(right - left, bottom - top)) / _MOST_CELLS)
+    shape = (int((bottom - top) / cell) + 1, int((right - left) / cell) + 1)
+    field = Field(page, complex(left, top), cell, np.zeros(shape, bool), np.zeros((1, 1), np.int32))
+    taken = np.zeros(shape, bool)
+    field.dot(taken, sample(np.concatenate([core, _joined(others)]), cell * 0.7))
+    for box in boxes:
+        field.fill(taken, box)
+    return replace(field, taken=taken, sums=_summed(taken))
+
+
+def sample(segments: Complex, step: float) -> Complex:
+    """Points along cubics (n, 4), at most about ``step`` mm apart (by the control polygon's length)."""
+    if not len(segments):
+        return np.zeros(0, np.complex128)
+    longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)
+    count = np.maximum(np.ceil(longest / step * 1.5).astype(np.intp), 1)
+    index = np.repeat(np.arange(len(segments)), count)
+    first = np.cumsum(count) - count
+    t = (np.arange(len(index)) - first[index]) / count[index]
+    return np.append(bezier.position(segments[index], t), segments[-1, 3])
+
+
+def _joined(curves: Sequence[Curve]) -> Complex:
+    return np.concatenate([curve.segments for curve in curves]) if curves else np.zeros((0, 4), np.complex128)
+
+
+def _extent(segments: Complex, boxes: Sequence[Box]) -> Box:
+    """A box around control points and boxes: never smaller than what is drawn."""
+    lefts, tops, rights, bottoms = ([box[k] for box in boxes] for k in range(4))
+    if len(segments):
+        x, y = segments.real, segments.imag
+        lefts, tops = [*lefts, float(x.min())], [*tops, float(y.min())]
+        rights, bottoms = [*rights, float(x.max())], [*bottoms, float(y.max())]
+    if not lefts:
+        return (0.0, 0.0, 0.0, 0.0)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
+def _summed(taken: NDArray[np.bool_]) -> NDArray[np.int32]:
+    rows, columns = taken.shape
+    sums = np.zeros((rows + 1, columns + 1), np.int32)
+    np.cumsum(np.cumsum(taken, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
+    return sums

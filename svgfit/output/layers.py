@@ -1,0 +1,159 @@
+"""The three layers of one drawing, as markup."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Canvas
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation, PieceRow
+from svgfit.output import strokes
+from svgfit.output.adjusted import piece_ink, text_on_page
+from svgfit.output.blocks import all_blocks
+from svgfit.output.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
+from svgfit.output.field import Box, Field, make_field
+from svgfit.output.labels import Ink, Label, place
+from svgfit.output.layout import place_blocks
+from svgfit.output.lettering import text_box
+from svgfit.output.markup import element, escape, number
+from svgfit.output.scene import DEFAULT_NAMES, LAYERS, Drawn, Scene
+from svgfit.output.working import all_notes, piece_of, working_ink
+
+_FULL = 4.6
+"""Font size at which weights, dashes and heads have their full-size measures."""
+_SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespaces/inkscape"
+
+
+def draw_layers(scene: Scene) -> Drawn:
+    """Working lines, adjusted and measurements for one drawing file; the same scene gives the same bytes.
+
+    The layers hold page millimetres and one transform to the root's user units. Never refuses; what could not be done
+    well (no free space on the page) is among the warnings.
+    """
+    size = scene.text_size or _text_size(scene.after)
+    scale = size / _FULL
+    notes = all_notes(scene)
+    working, names = working_ink(scene, notes, scale, size)
+    ink = [*working]
+    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
+        ink.extend(piece_ink(piece, cut, scale))
+    drawing = Drawing(_field(scene, notes, size))
+    labels: list[Label] = []
+    rows = [_row_of(piece, scene.rows) for piece in scene.after]
+    for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
+        if piece.kind == "sleeve":
+            drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size)
+            drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size)
+            labels += more
+    labels += [label for piece in scene.after for label in opening_labels(scene, piece, size)]
+    labels += names
+    labels += [
+        label
+        for piece, row in zip(scene.after, rows, strict=True)
+        for label in edge_labels(piece, row, scene.unit, size)
+    ]
+    drawing = _place_all(drawing, labels, scale)
+    ink.extend(drawing.ink)
+    used = sorted({mark.kind for mark in ink if mark.kind})
+    tables, warnings = place_blocks(scene, _shut(scene, drawing.field), all_blocks(scene, used, size, scale), scale)
+    ink.extend(tables)
+    return Drawn(tuple(_layer(scene, kind, ink) for kind in LAYERS), warnings)
+
+
+def _place_all(drawing: Drawing, labels: Sequence[Label], scale: float) -> Drawing:
+    for label in labels:
+        drawing = drawing.adding(*place(drawing.field, label, scale))
+    return drawing
+
+
+def _text_size(pieces: Sequence[Piece]) -> float:
+    """By the longest side of the largest piece: 4.8 mm on a full-size sleeve, not under 3 mm on a teaching piece."""
+    longest = 0.0
+    for piece in pieces:
+        left, top, right, bottom = piece.outline().bounds()
+        longest = max(longest, right - left, bottom - top)
+    return round(min(max(longest / 110, 3.0), 4.8), 2)
+
+
+def _row_of(piece: Piece, rows: Sequence[PieceRow]) -> PieceRow | None:
+    key = (piece.file, piece.name, piece.size)
+    return next((row for row in rows if (row.file, row.name, row.size) == key), None)
+
+
+def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
+    """Everything drawn before and now."""
+    new: list[Curve] = []
+    boxes: list[Box] = [text_box(text) for text in scene.occupied_texts]
+    for pieces, cuts in ((scene.after, scene.cut_after), (scene.before, scene.cut_before)):
+        for piece, cut in zip(pieces, cuts, strict=True):
+            lines = [piece.outline(), *([cut] if cut is not None else [])]
+            lines += [curve for mark in piece.marks for curve in mark.curves]
+            new += [line.transform(piece.placement) for line in lines]
+            boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]
+    for note in notes:
+        piece = piece_of(note.piece, scene.after)
+        if piece is not None and note.curve is not None:
+            new.append(note.curve.transform(piece.placement))
+    return make_field(_page(scene.canvas), new, scene.occupied, boxes, size * 12)
+
+
+def _shut(scene: Scene, field: Field) -> Field:
+    """The field with the inside of every piece taken, so that no table comes to lie in one; also other closed shapes.
+
+    A shape round all the pieces (a frame, a sheet's edge) stays open.
+    """
+    own = [curve.transform(piece.placement) for piece, curve in _outlines(scene)]
+    if not own:
+        return field.coarse(scene.occupied)
+    lefts, tops, rights, bottoms = zip(*(curve.bounds() for curve in own), strict=True)
+    frame = (min(lefts), min(tops), max(rights), max(bottoms))
+    shut = own
+    for curve in scene.occupied:
+        box = curve.bounds() if curve.is_closed(1e-3) else None
+        if box and not (box[0] < frame[0] and box[1] < frame[1] and box[2] > frame[2] and box[3] > frame[3]):
+            shut.append(curve)
+    return field.coarse(shut)
+
+
+def _outlines(scene: Scene) -> list[tuple[Piece, Curve]]:
+    """The outermost closed line of each piece that has one."""
+    both = zip(scene.after, scene.cut_after, strict=True)
+    return [(piece, cut if cut is not None else piece.outline()) for piece, cut in both]
+
+
+def _page(canvas: Canvas) -> Box | None:
+    return (0.0, 0.0, canvas.width, canvas.height) if canvas.width > 0 and canvas.height > 0 else None
+
+
+def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> str:
+    """One ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
+    name = scene.names.get(kind, DEFAULT_NAMES[kind])
+    m = scene.canvas.to_root
+    matrix = " ".join(number(value, 12) for value in (m.a, m.b, m.c, m.d, m.e, m.f))
+    attributes: list[tuple[str, str | None]] = [
+        ("xmlns", _SVG),
+        ("xmlns:inkscape", _INKSCAPE),
+        ("id", _free_id(name, scene)),
+        ("inkscape:groupmode", "layer"),
+        ("inkscape:label", name),
+        ("data-svgfit-layer", kind),
+        ("transform", f"matrix({matrix})"),
+        ("style", "display:inline;opacity:1"),
+    ]
+    body = f"\n  <title>{escape(name)}</title>{strokes.join(ink, kind)}\n"
+    return element("g", attributes, body) + "\n"
+
+
+def _free_id(name: str, scene: Scene) -> str:
+    """The name as an XML id, underscores for what can't stand in one; with a number where the drawing has that id."""
+    plain = re.sub(r"[^\w.-]+", "_", name).strip("_") or "layer"
+    if not (plain[0].isalpha() or plain[0] == "_"):
+        plain = f"_{plain}"
+    count = 1
+    found = plain
+    while found in scene.taken_ids:
+        count += 1
+        found = f"{plain}_{count}"
+    return found

@@ -1,0 +1,37 @@
+"""The report as JSON and CSV. Numbers are unrounded, lengths in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from svgfit.model.report import Json, PieceRow, Report
+
+CSV_HEAD = ("file", "piece", "size", "name", "unit", "before", "after")
+
+
+def to_json(report: Report | Json) -> str:
+    """Indented JSON with the keys in the records' order and a line end at the end (also for ``inspect``'s object)."""
+    return msgspec.json.format(msgspec.json.encode(report), indent=2).decode("utf-8") + "\n"
+
+
+def to_csv(pieces: Iterable[PieceRow]) -> str:
+    """One line for each measurement, ``file,piece,size,name,unit,before,after`` first; what is not there is empty."""
+    import csv
+    import io
+
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(CSV_HEAD)
+    for row in pieces:
+        for figure in row.measurements:
+            values = ("" if value is None else repr(value) for value in (figure.before, figure.after))
+            writer.writerow((row.file, row.name, row.size or "", figure.name, figure.unit, *values))
+    return out.getvalue()
+
+
+def schema_text() -> str:
+    """The JSON Schema (draft 2020-12) of the report, as shipped in the package."""
+    return Path(__file__).with_name("report-schema.json").read_text(encoding="utf-8")

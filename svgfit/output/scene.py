@@ -1,0 +1,60 @@
+"""What the annotation needs to know of one drawing, and what it gives back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from msgspec import Struct, field
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Canvas, Text
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation, Check, Opening, PieceRow, StepRow
+
+WORKING, ADJUSTED, MEASUREMENTS = "working-lines", "adjusted", "measurements"
+LAYERS = (WORKING, ADJUSTED, MEASUREMENTS)
+"""Our layers in the order in which they lie in the file: the last is on top."""
+
+DEFAULT_NAMES: Mapping[str, str] = {WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
+
+
+class Scene(Struct, frozen=True):
+    """All that is to be drawn into ONE drawing file. Curves of pieces in the pieces' frames, the rest in page mm."""
+
+    canvas: Canvas
+    before: tuple[Piece, ...]
+    after: tuple[Piece, ...]
+    """The same pieces in the same order; only those of this file."""
+    cut_before: tuple[Curve | None, ...]
+    cut_after: tuple[Curve | None, ...]
+    """Closed cut lines, each in its piece's frame; None where there is none."""
+    rows: tuple[PieceRow, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    annotations: tuple[Annotation, ...] = ()
+    checks: tuple[Check, ...] = ()
+    steps: tuple[StepRow, ...] = ()
+    warnings: tuple[str, ...] = ()
+    unit: str = "in"
+    """"in", "mm" or "cm": how labels speak."""
+    names: Mapping[str, str] = field(default_factory=lambda: dict(DEFAULT_NAMES))
+    """Visible names of the three layers."""
+    occupied: tuple[Curve, ...] = ()
+    """Every curve drawn in the original, in page mm: where the page is not free."""
+    occupied_texts: tuple[Text, ...] = ()
+    """Every text drawn in the original, in page mm."""
+    taken_ids: frozenset[str] = frozenset()
+    """Ids of the original: ours must differ."""
+    text_size: float | None = None
+    """Font size of labels in mm; None: by the size of the pieces, 3 … 4.8 mm."""
+
+
+class Drawn(Struct, frozen=True):
+    """The three layers as text (ASCII, characters beyond it as references), in the order of ``LAYERS``."""
+
+    layers: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """All layers, one after another."""
+        return "".join(self.layers)

@@ -1,0 +1,204 @@
+"""Seam allowances: the cut line from the stitch line, the stitch line from the cut line, and what is drawn of both.
+
+The rules of the trade, all here (common practice, no source):
+- an allowance belongs to an edge; the cut line runs parallel to the stitch line at it;
+- an allowance that is pressed open or turned up is cut as its neighbour's mirror image about its own seam, so that it
+  lies flush: underarm, side and shoulder seams against the edges that cross them, a hem against everything;
+- at a fold nothing is added, and the neighbours' cut lines run on to the fold.
+Curves in the frame of the edges given, mm, y down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.meet import lengthen, meetings
+from svgfit.geometry.parallel import Folded, join_parallels, parallel
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.refusal import Refusal
+
+_PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
+
+
+def rank(edge: str) -> int:
+    """Whose allowance is folded back at a corner: the higher one's (hem 3, seams pressed open 2, all others 1)."""
+    if edge == "hem":
+        return 3
+    return 2 if edge in _PRESSED_OPEN else 1
+
+
+def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
+    """The convention's allowance for an edge: its own, or that of a wider name ("underarm"), or "all"; None: not said."""
+    for name in (edge, *(edge.rsplit(" ", k)[0] for k in range(1, edge.count(" ") + 1)), "all"):
+        if name in allowances:
+            return allowances[name]
+    return None
+
+
+def cut_line(piece: Piece) -> Curve | None:
+    """The closed cut line in the piece's frame; None where an edge's allowance is not known, or none has any.
+
+    Refuses an allowance wider than a hollow of the stitch line has room for.
+    """
+    wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
+    if any(width is None for width in wide) or not any(wide):
+        return None
+    outwards = -1.0 if piece.outline().area() > 0 else 1.0
+    lines = [
+        _offset(piece.where, edge, outwards * (width or 0.0)) for edge, width in zip(piece.edges, wide, strict=True)
+    ]
+    result: list[Curve] = list(lines)
+    bridges: list[Curve | None] = []
+    for k in range(len(lines)):
+        following = (k + 1) % len(lines)
+        first, bridge, second = _corner(
+            piece.edges[k], piece.edges[following], result[k], result[following], wide[k] or 0.0, wide[following] or 0.0
+        )
+        result[k], result[following] = first, second
+        bridges.append(bridge)
+    loop = [part for k, line in enumerate(result) for part in (line, bridges[k]) if part is not None]
+    closed = Curve.chain(loop)
+    segments = closed.segments.copy()
+    segments[0, 0] = segments[-1, 3]
+    return Curve(segments)
+
+
+def _offset(where: str, edge: Edge, distance: float) -> Curve:
+    try:
+        return parallel(edge.curve, distance)
+    except Folded as folded:
+        raise Refusal(
+            f"{where}: {edge.name}",
+            f"the seam allowance of {abs(distance):.1f} mm is wider than the edge's curve has room for "
+            f"(radius {folded.radius:.1f} mm)",
+            "make that allowance smaller or the curve gentler",
+        ) from folded
+
+
+Joint = tuple[Curve, Curve | None, Curve]
+
+
+def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float, second_wide: float) -> Joint:
+    """Two neighbouring cut lines brought together at their corner: the first, what runs between them, the second."""
+    if one.fold or two.fold or rank(one.name) == rank(two.name) or min(first_wide, second_wide) == 0:
+        return _mitre(first, second)
+    if rank(one.name) > rank(two.name):
+        flush = _flush(two.curve.start, one.curve.tangent(float(len(one.curve)), before=True), first.reverse(), second)
+        return (
+            (flush[2].reverse(), None if flush[1] is None else flush[1].reverse(), flush[0])
+            if flush
+            else _mitre(first, second)
+        )
+    flush = _flush(one.curve.end, two.curve.tangent(0.0), second, first.reverse())
+    return (flush[0].reverse(), flush[1], flush[2]) if flush else _mitre(first, second)
+
+
+def _flush(corner: complex, seam: complex, folded: Curve, crossing: Curve) -> Joint | None:
+    """A corner where the ``folded`` edge's allowance mirrors the ``crossing`` edge's cut line about the seam.
+
+    Both cut lines run away from the corner. Gives back the crossing line from the seam on, the mirrored stretch from
+    there to the folded line, and the folded line from there on; None where they don't meet.
+    """
+    far = 200.0
+    line = Curve.polyline([corner - far * seam, corner + far * seam])
+    cross = lengthen(crossing, far, at_start=True)
+    met = meetings(cross, line)
+    if not met:
+        return None
+    t = min(met, key=lambda at: abs(cross.point(at[0]) - crossing.start))[0]
+    inside = cross.subcurve(t, float(len(cross)))
+    image = inside.transform(Affine.mirror(corner, corner + seam))
+    fold = lengthen(folded, far, at_start=True)
+    ends = meetings(image, fold)
+    if not ends:
+        return None
+    u, v = min(ends, key=lambda at: abs(fold.point(at[1]) - folded.start))
+    if u <= 1e-6:
+        return None
+    return inside, image.subcurve(0.0, u), fold.subcurve(v, float(len(fold)))
+
+
+def _mitre(first: Curve, second: Curve) -> Joint:
+    """Both lines lengthened or trimmed to where they meet."""
+    joined = _trim(first, second)
+    return joined if joined else (first, Curve.polyline([first.end, second.start]), second)
+
+
+def _trim(first: Curve, second: Curve) -> Joint | None:
+    if abs(first.end - second.start) < 1e-9:
+        return first, None, second
+    reach = 3 * abs(second.start - first.end) + 1.0
+    one, two = lengthen(first, reach), lengthen(second, reach, at_start=True)
+    met = meetings(one, two)
+    if not met:
+        return None
+    middle = (first.end + second.start) / 2
+    t, u = min(met, key=lambda at: abs(one.point(at[0]) - middle))
+    if t <= 1e-6 or u >= len(two) - 1e-6:
+        return None
+    return one.subcurve(0.0, t), None, two.subcurve(u, float(len(two)))
+
+
+def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge, ...]:
+    """The stitch line's edges from the cut line's: inner parallels at each edge's allowance, trimmed at the corners.
+
+    ``outwards``: +1 where the outside lies to the right of travel, −1 where to the left. Refuses an edge without an
+    allowance, naming the convention's key for it.
+    """
+    lines: list[Curve] = []
+    for edge in cut:
+        if edge.allowance is None and not edge.fold:
+            raise Refusal(
+                f"{where}: {edge.name}",
+                "only a cut line is drawn and its seam allowance is not known",
+                f'add "seam allowance" = {{ all = "5/8 in", … }} under [pieces.NAME] in the convention',
+            )
+        lines.append(_offset(where, edge, -outwards * (edge.allowance or 0.0)))
+    for k in range(len(lines)):
+        following = (k + 1) % len(lines)
+        joined = _trim(lines[k], lines[following])
+        if joined is None:
+            raise Refusal(
+                where,
+                f"the stitch lines of {cut[k].name} and {cut[following].name} don't meet inside the cut line",
+                "check the seam allowances in the convention, or draw the stitch line",
+            )
+        lines[k], _, lines[following] = joined
+    return tuple(replace(edge, curve=line) for edge, line in zip(cut, _closed(lines), strict=True))
+
+
+def _closed(lines: Sequence[Curve]) -> list[Curve]:
+    closed: list[Curve] = []
+    for k, line in enumerate(lines):
+        segments = line.segments.copy()
+        segments[0, 0] = lines[k - 1].end
+        closed.append(Curve(segments))
+    return closed
+
+
+def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
+    """The edges with the allowance that the drawn cut line leaves (the middle of five places), and notes on odd ones."""
+    done: list[Edge] = []
+    notes: list[str] = []
+    for edge in edges:
+        n = float(len(edge.curve))
+        places = edge.curve.points(np.array([0.3, 0.4, 0.5, 0.6, 0.7]) * n)
+        widths = sorted(cut.nearest(complex(place))[1] for place in places)
+        if edge.fold:
+            done.append(replace(edge, allowance=0.0))
+            continue
+        done.append(replace(edge, allowance=widths[2]))
+        if widths[-1] - widths[0] > 0.5:
+            notes.append(
+                f"{edge.name}: the drawn seam allowance varies from {widths[0]:.1f} to {widths[-1]:.1f} mm; "
+                f"{widths[2]:.1f} mm is used"
+            )
+    return tuple(done), tuple(notes)
+
+
+__all__ = ["allowance_of", "cut_line", "join_parallels", "measured_allowances", "rank", "stitch_edges"]

@@ -1,0 +1,258 @@
+"""Knowing a bodice front or back: armhole, side seam, shoulder, neckline, centre or fold, hem."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.frame import facing, find_grain, placement
+from svgfit.pattern.notches import ticks
+from svgfit.pattern.outline import Outline
+from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
+from svgfit.pattern.sides import drop_short, find_sides, sagitta
+
+WHAT_TO_MARK = (
+    'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
+)
+
+
+class Layout(Struct, frozen=True):
+    """A bodice's sides, in order: from the centre's foot up the centre, neckline, shoulder, armhole, side seam, hem."""
+
+    centre: Curve
+    neckline: Curve
+    shoulder: Curve
+    armhole: Curve
+    side: Curve
+    hem: Curve
+
+
+def named_kind(name: str) -> str | None:
+    """ "front" or "back" where the piece's name says so."""
+    words = re.findall(r"[^\W\d_]+", name.casefold())
+    if "facing" in words or "lining" in words or "yoke" in words:
+        return None
+    return next((kind for kind in ("front", "back") if kind in words), None)
+
+
+def suits_bodice(drawn: DrawnPiece) -> float:
+    """1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
+    if "sleeve" in drawn.name.casefold():
+        return 0.0
+    if named_kind(drawn.name) is not None:
+        return 1.0
+    try:
+        recognise_bodice(drawn)
+    except Refusal:
+        return 0.0
+    return 0.5
+
+
+def recognise_bodice(drawn: DrawnPiece) -> Piece:
+    """The bodice piece in its own frame; raises Refusal, with what to add, where it can't tell."""
+    outline, cut_only = drawn_outline(drawn)
+    sides = find_sides(outline.loop, outline.gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    if cut_only:
+        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0))
+    grain = find_grain(drawn)
+    if grain is None:
+        raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
+    notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
+    layout, up = _lay_out(drawn, sides, grain.along, notes)
+    kind, how = _kind(drawn, layout, outline)
+    notes += [how] if how else []
+    fold = _is_fold(drawn, layout.centre)
+    edges = [
+        Edge("armhole", layout.armhole.reverse()),
+        Edge("shoulder", layout.shoulder.reverse()),
+        Edge("neckline", layout.neckline.reverse()),
+        Edge("fold" if fold else "centre", layout.centre.reverse(), fold=fold),
+        Edge("hem", layout.hem.reverse()),
+        Edge("side seam", layout.side.reverse()),
+    ]
+    finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+    notes += more
+    origin = finished[0].curve.start
+    towards = facing(up * 1j, finished[3].curve.point(len(finished[3].curve) / 2) - origin)
+    place = placement(origin, towards if kind == "front" else -towards, up)
+    return _piece(drawn, kind, finished, place, outline, notes)
+
+
+def _piece(
+    drawn: DrawnPiece,
+    kind: str,
+    finished: Sequence[Edge],
+    place,
+    outline: Outline,
+    notes: Sequence[str],  # noqa: ANN001
+) -> Piece:
+    back = place.inverse()
+    backwards = {"side seam"}
+    edges = tuple(
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name in backwards) for e in finished
+    )
+    given = {name for name, _ in drawn.landmarks}
+    corners = {
+        "underarm": edges[0].curve.start,
+        "shoulder tip": edges[0].curve.end,
+        "neck point": edges[1].curve.end,
+        "neck centre": edges[2].curve.end,
+        "hem centre": edges[3].curve.end,
+        "hem side": edges[4].curve.end,
+    }
+    landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
+    landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
+    marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
+    return Piece(
+        drawn.file,
+        drawn.name,
+        kind,
+        edges,
+        place,
+        drawn.size,
+        marks,
+        tuple(landmarks),
+        drawn_lines(drawn),
+        (*notes, *outline.notes),
+        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+    )
+
+
+def _is_corner(name: str) -> bool:
+    return name in ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
+
+
+def _lay_out(drawn: DrawnPiece, sides: Sequence[Curve], along: complex, notes: list[str]) -> tuple[Layout, complex]:
+    named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
+    if len(named) == 6:
+        layout = _by_landmarks(sides, named)
+        return layout, facing(along, layout.shoulder.start - layout.side.end)
+    if len(sides) < 6:
+        raise Refusal(
+            drawn.where,
+            f"its outline has {len(sides)} corners where a bodice has six (underarm, shoulder tip, neck point, neck "
+            "centre, hem centre, hem side)",
+            WHAT_TO_MARK,
+        )
+    centre = _find_centre(drawn, sides, along)
+    if not drawn.fold and not drawn.centre:
+        notes.append("centre: the longest straight edge along the grain")
+    ring = [sides[(centre + k) % len(sides)] for k in range(len(sides))]
+    forwards, backwards = ring, [ring[0].reverse(), *(side.reverse() for side in ring[:0:-1])]
+    options = [option for ring in (forwards, backwards) if (option := _by_order(ring, along)) is not None]
+    if not options:
+        raise Refusal(drawn.where, "its armhole can't be told from the other edges", WHAT_TO_MARK)
+    score, layout = max(options, key=lambda option: option[0])
+    del score
+    notes.append("edges: by their order from the centre")
+    return layout, facing(along, layout.centre.end - layout.centre.start)
+
+
+def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], along: complex) -> int:
+    lines = [*drawn.fold, *drawn.centre]
+    marked = [
+        k
+        for k, side in enumerate(sides)
+        for line in lines
+        if line.nearest(side.point(len(side) / 2))[1] < 3 and side.nearest(line.point(len(line) / 2))[1] < 3
+    ]
+    if marked:
+        return marked[0]
+    best: list[tuple[float, int]] = []
+    for k, side in enumerate(sides):
+        chord = side.end - side.start
+        if abs(chord) < 1e-6:
+            continue
+        slant = abs(float(np.angle((chord / along) ** 2))) / 2
+        if slant < 0.09 and abs(sagitta(side)) < 0.01 * abs(chord):
+            best.append((abs(chord), k))
+    if not best:
+        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", "draw the centre or fold line")
+    return max(best)[1]
+
+
+def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
+    """Roles by order, the ring starting with the centre walked upwards; None where they can't be."""
+    hollow = [(_hollow(side, ring), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
+    if not hollow:
+        return None
+    depth, k = max(hollow)
+    if depth <= 0:
+        return None
+    neckline, shoulder = _as_one(ring[1 : k - 1]), ring[k - 1]
+    side, hem = ring[k + 1], _as_one(ring[k + 2 :])
+    layout = Layout(ring[0], neckline, shoulder, ring[k], side, hem)
+    # A side seam runs along the grain and a hem across it, more than shoulder and neckline do; a hem is hardly hollow.
+    score = _lengthwise(side, along) - _lengthwise(shoulder, along)
+    score += abs(sagitta(neckline)) / abs(neckline.end - neckline.start) - abs(sagitta(hem)) / abs(hem.end - hem.start)
+    return score, layout
+
+
+def _hollow(side: Curve, ring: Sequence[Curve]) -> float:
+    """How deep a side bends into the piece, as a share of its chord."""
+    chord = side.end - side.start
+    if abs(chord) < 1e-6:
+        return 0.0
+    clockwise = Curve.chain(ring).area() > 0
+    bulge = sagitta(side)
+    inwards = ((bulge * (1j * chord).conjugate()).real > 0) == clockwise
+    return abs(bulge) / abs(chord) if inwards else -1.0
+
+
+def _lengthwise(side: Curve, along: complex) -> float:
+    chord = side.end - side.start
+    return abs((chord * along.conjugate()).real) / max(abs(chord), 1e-9)
+
+
+def _as_one(sides: Sequence[Curve]) -> Curve:
+    from svgfit.geometry.parallel import join_parallels
+
+    result = sides[0]
+    for side in sides[1:]:
+        result = join_parallels(result, side)
+    return result
+
+
+def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
+    n = len(sides)
+
+    def corner(name: str) -> int:
+        return min(range(n), key=lambda k: abs(sides[k].start - named[name]))
+
+    order = ("hem centre", "neck centre", "neck point", "shoulder tip", "underarm", "hem side")
+    places = [corner(name) for name in order]
+    steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
+    if sum(steps) != n:
+        reverse = [side.reverse() for side in reversed(sides)]
+        return _by_landmarks(reverse, named)
+    runs = [_as_one([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    return Layout(*runs)
+
+
+def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:
+    middle = centre.point(len(centre) / 2)
+    return any(line.nearest(middle)[1] < 3 for line in drawn.fold)
+
+
+def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str]:
+    if drawn.kind in ("front", "back"):
+        return drawn.kind, ""
+    named = named_kind(drawn.name)
+    if named is not None:
+        return named, ""
+    count = sum(1 for tick in ticks(drawn, outline.loop) if layout.armhole.nearest(tick.point)[1] < 40)
+    if count in (1, 2):
+        return ("front" if count == 1 else "back"), "front or back: by the number of notches on the armhole"
+    raise Refusal(
+        drawn.where,
+        "front and back can't be told apart",
+        f'name it so, draw one notch on a front\'s armhole and two on a back\'s, or write kind = "front" or "back" under '
+        f"[pieces.{drawn.name}]",
+    )

@@ -1,0 +1,295 @@
+"""The convention: which layer names mean what, and what pieces can't say themselves. DESIGN section 7.
+
+Lengths in it are texts with a unit; here they are millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct, field
+
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.roles import match, same, tidy, unknown_place
+from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
+
+FILE_NAME = "svgfit.toml"
+IGNORE = "ignore"
+TEST_SQUARE = "test square"
+_BUILT_IN = (
+    ("stitch line", ("{piece} stitch line*",)),
+    ("cut line", ("{piece} cut line*",)),
+    ("notches", ("{piece} notches*",)),
+    ("grain line", ("{piece} grain*",)),
+    ("bicep line", ("{piece} bicep*",)),
+    ("centre line", ("{piece} centre*", "{piece} center*")),
+    ("fold line", ("{piece} fold*",)),
+    ("drawn details", ("{piece} details*",)),
+    ("landmarks", ("{piece} landmarks*",)),
+    ("text", ("{piece} text*",)),
+    (TEST_SQUARE, ("test square*",)),
+    (IGNORE, ("old *",)),
+)
+ROLES = tuple(role for role, _ in _BUILT_IN)
+_UNITS = ("in", "mm", "cm")
+_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "plugins")
+_PIECE_KEYS = ("kind", "front", "seam allowance")
+_OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
+
+
+class PieceRule(Struct, frozen=True):
+    """What the convention says of one piece."""
+
+    name: str
+    kind: str | None = None
+    front: str | None = None
+    """"left" or "right", as drawn with the cap (or neck) up."""
+    allowances: Mapping[str, float] = field(default_factory=dict[str, float])
+    """Seam allowances in mm by edge name (lower case) or "all"."""
+
+
+class SeamRule(Struct, frozen=True):
+    """Two rows of edges, each (piece, edge) as written, in sewing order."""
+
+    a: tuple[tuple[str, str], ...]
+    b: tuple[tuple[str, str], ...]
+    file: TomlFile
+    key: Key
+
+    def refusal(self, side: str, index: int, what: str, todo: str) -> Refusal:
+        """A refusal that names the line of one edge of this seam."""
+        return self.file.refusal((*self.key, side, index), what, todo)
+
+
+class LayerRole(Struct, frozen=True):
+    """What a layer is, as its name (or its parent's) says."""
+
+    role: str
+    piece: str | None = None
+    size: str | None = None
+    inherited: int = 0
+    """How many levels up the name stands that gave the role; 0 for the layer's own name."""
+
+
+class Convention(Struct, frozen=True):
+    """A convention, whole: built-in lists stand where the file gives none."""
+
+    where: str = "the built-in convention"
+    unit: str = "in"
+    layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
+    """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
+    pieces: tuple[PieceRule, ...] = ()
+    seams: tuple[SeamRule, ...] = ()
+    adjusted: str = "adjusted"
+    measurements: str = "measurements"
+    working_lines: str = "working lines"
+    test_square_size: float | None = None
+    """Side of the test square in mm."""
+    plugins: str | None = None
+    """A folder of plug-ins; only from a convention that was asked for by name."""
+    warnings: tuple[str, ...] = ()
+
+    def rule(self, piece: str) -> PieceRule | None:
+        """What is said of a piece, if anything."""
+        return next((rule for rule in self.pieces if same(rule.name) == same(piece)), None)
+
+    def patterns(self, role: str) -> tuple[str, ...]:
+        """The patterns of a role."""
+        return next((patterns for name, patterns in self.layers if name == role), ())
+
+    def role_of(self, path: Sequence[str]) -> LayerRole | None:
+        """The role of the layer with this path of names; a layer without one takes its parent's.
+
+        >>> builtin_convention().role_of(("Smock", "Left_sleeve cut line"))
+        LayerRole(role='cut line', piece='Left sleeve', size=None, inherited=0)
+        >>> builtin_convention().role_of(("Sleeve notches", "Layer 3"))
+        LayerRole(role='notches', piece='Sleeve', size=None, inherited=1)
+        """
+        return self._role_of(tuple(tidy(name) for name in path))
+
+    def _role_of(self, path: tuple[str, ...]) -> LayerRole | None:
+        if not path:
+            return None
+        own = self._own_role(path)
+        parent = self._role_of(path[:-1])
+        if parent and parent.role == IGNORE:
+            return LayerRole(IGNORE, parent.piece, parent.size, parent.inherited + 1)
+        if not own:
+            return parent and LayerRole(parent.role, parent.piece, parent.size, parent.inherited + 1)
+        if not parent:
+            return own
+        return LayerRole(own.role, own.piece or parent.piece, own.size or parent.size)
+
+    def _own_role(self, path: tuple[str, ...]) -> LayerRole | None:
+        for role, patterns in (*((IGNORE, self.patterns(IGNORE)),), *self.layers):
+            for pattern in patterns:
+                found = match(pattern, path)
+                if found:
+                    return LayerRole(role, found.piece, found.size)
+        return None
+
+
+def builtin_convention() -> Convention:
+    """What holds where no file says otherwise."""
+    return Convention()
+
+
+def find_convention(files: Iterable[Path]) -> Path | None:
+    """The ``svgfit.toml`` beside the drawings; refuses several folders with different ones."""
+    found: dict[Path, bytes] = {}
+    for file in files:
+        path = file.parent / FILE_NAME
+        if path not in found and path.is_file():
+            try:
+                found[path] = path.read_bytes()
+            except OSError as error:
+                raise Refusal(str(path), f"can't be read ({error.strerror or error})", "check the file") from None
+    if len(set(found.values())) > 1:
+        names = " and ".join(str(path) for path in found)
+        raise Refusal(names, "the drawings' folders hold different conventions", "say which with --convention FILE")
+    return next(iter(found), None)
+
+
+def load_convention(path: Path, *, found: bool = False) -> Convention:
+    """The convention in a file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
+
+    Raises Refusal with file, line and key for what can't be read or is not known.
+    """
+    return _convention(read_toml(path), path.parent, found=found)
+
+
+def parse_convention(text: str, where: str = "convention") -> Convention:
+    """The convention in a text; a plug-in folder in it is relative to the current folder."""
+    return _convention(parse_toml(text, where), Path(), found=False)
+
+
+def _convention(file: TomlFile, folder: Path, *, found: bool = False) -> Convention:
+    """The convention in a TOML file that was read; ``folder`` is what its plug-in folder is relative to."""
+    table = file.table
+    file.check_keys((), table, _KEYS)
+    unit = file.value(("unit",), table.get("unit", "in"), str)
+    if unit not in _UNITS:
+        raise file.refusal(("unit",), f"{unit!r} is not a unit for reports", f"write one of {', '.join(_UNITS)}")
+    square = "test square size"
+    size = file.length((square,), table[square]) if square in table else None
+    if size is not None and size <= 0:
+        raise file.refusal((square,), "a test square has a side longer than nothing", 'write for example "50 mm"')
+    plugins, warnings = _plugins(file, folder, found)
+    output = _output(file)
+    return Convention(
+        where=file.where,
+        unit=unit,
+        layers=_layers(file),
+        pieces=_pieces(file),
+        seams=_seams(file),
+        adjusted=output["adjusted"],
+        measurements=output["measurements"],
+        working_lines=output["working lines"],
+        test_square_size=size,
+        plugins=plugins,
+        warnings=warnings,
+    )
+
+
+def _plugins(file: TomlFile, folder: Path, found: bool) -> tuple[str | None, tuple[str, ...]]:
+    if "plugins" not in file.table:
+        return None, ()
+    named = file.value(("plugins",), file.table["plugins"], str)
+    if found:
+        why = "its plug-in folder is ignored, because it was only found beside the drawing; to use it, give the file"
+        return None, (f"{file.where}: {why} with --convention, or the folder with --plugins",)
+    return str(folder / named), ()
+
+
+def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    given = _table(file, ("layers",), file.table.get("layers", {}))
+    file.check_keys(("layers",), given, ROLES)
+    layers: list[tuple[str, tuple[str, ...]]] = []
+    for role, patterns in given.items():
+        key: Key = ("layers", role)
+        listed = [patterns] if isinstance(patterns, str) else patterns
+        texts = tuple(file.value(key, listed, list[str]))
+        for index, text in enumerate(texts):
+            strange = unknown_place(text)
+            if strange:
+                todo = "only {piece} and {size} stand for something"
+                raise file.refusal((*key, index), f"{strange} in {text!r} means nothing", todo)
+            if not tidy(text):
+                raise file.refusal((*key, index), "is an empty pattern", "take it out, or write a layer's name")
+        layers.append((role, texts))
+    return (*layers, *(entry for entry in _BUILT_IN if entry[0] not in given))
+
+
+def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
+    rules: list[PieceRule] = []
+    for name, table in _table(file, ("pieces",), file.table.get("pieces", {})).items():
+        key: Key = ("pieces", name)
+        values = _table(file, key, table)
+        file.check_keys(key, values, _PIECE_KEYS)
+        kind = file.value((*key, "kind"), values.get("kind"), str) if "kind" in values else None
+        front = file.value((*key, "front"), values.get("front"), str) if "front" in values else None
+        if front not in (None, "left", "right"):
+            raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
+        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values)))
+    return tuple(rules)
+
+
+def _allowances(file: TomlFile, key: Key, values: Mapping[str, Any]) -> dict[str, float]:
+    place: Key = (*key, "seam allowance")
+    given: Any = values.get("seam allowance", {})
+    if isinstance(given, str):
+        given = {"all": given}
+    found: dict[str, float] = {}
+    for edge, text in _table(file, place, given).items():
+        found[same(edge)] = file.length((*place, edge), text)
+        if found[same(edge)] < 0:
+            raise file.refusal(
+                (*place, edge), "a seam allowance can't be less than nothing", 'write for example "5/8 in"'
+            )
+    return found
+
+
+def _seams(file: TomlFile) -> tuple[SeamRule, ...]:
+    rules: list[SeamRule] = []
+    for index, table in enumerate(file.value(("seams",), file.table.get("seams", []), list[Any])):
+        key: Key = ("seams", index)
+        values = _table(file, key, table)
+        file.check_keys(key, values, ("a", "b"))
+        sides: list[tuple[tuple[str, str], ...]] = []
+        for side in ("a", "b"):
+            if side not in values:
+                raise file.refusal(key, f"has no {side!r}", 'a seam needs a = ["Piece/edge"] and b = ["Piece/edge"]')
+            listed = [values[side]] if isinstance(values[side], str) else values[side]
+            texts = file.value((*key, side), listed, list[str])
+            if not texts:
+                raise file.refusal((*key, side), "names no edge", 'write for example ["Sleeve/cap"]')
+            sides.append(tuple(_edge(file, (*key, side, place), text) for place, text in enumerate(texts)))
+        rules.append(SeamRule(sides[0], sides[1], file, key))
+    return tuple(rules)
+
+
+def _edge(file: TomlFile, key: Key, text: str) -> tuple[str, str]:
+    piece, _, edge = text.rpartition("/")
+    if not tidy(piece) or not tidy(edge):
+        raise file.refusal(key, f"{text!r} is not an edge of a piece", 'write piece/edge, for example "Sleeve/cap"')
+    return tidy(piece), same(edge)
+
+
+def _output(file: TomlFile) -> dict[str, str]:
+    key: Key = ("output",)
+    table = _table(file, key, file.table.get("output", {}))
+    file.check_keys(key, table, _OUTPUT_KEYS)
+    names = {name: name for name in _OUTPUT_KEYS}
+    for name, value in table.items():
+        names[name] = file.value((*key, name), value, str)
+        if not names[name].strip():
+            raise file.refusal((*key, name), "a layer needs a name", "write one, or take the key out")
+    if len({same(name) for name in names.values()}) < len(names):
+        raise file.refusal(key, "two of our layers have one name", "give each its own")
+    return names
+
+
+def _table(file: TomlFile, key: Key, value: Any) -> dict[str, Any]:
+    return file.value(key, value, dict[str, Any])

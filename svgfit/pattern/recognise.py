@@ -1,0 +1,159 @@
+"""From a drawn piece to a known one: ask the recognisers, take the most sure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawn import DrawnPiece, Recogniser
+from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
+from svgfit.pattern.frame import find_grain, placement
+from svgfit.pattern.notches import place_notches, ticks
+from svgfit.pattern.outline import Outline, find_outline
+from svgfit.pattern.sides import find_sides
+
+
+def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
+    """The piece, by the most sure recogniser; a piece none knows is of kind "other", its edges only numbered.
+
+    Refuses (Refusal) what a recogniser or the convention names a kind and yet can't be read as one, with what to add.
+    """
+    if drawn.kind is not None and drawn.kind != "other":
+        fitting = [one for one in recognisers if drawn.kind in one.kinds]
+        if not fitting:
+            kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
+            raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"the convention knows: {kinds}")
+        return fitting[0].recognise(drawn)
+    if drawn.kind is None:
+        sure = [(one.suits(drawn), one.name, one) for one in recognisers]
+        best = min(sure, key=lambda one: (-one[0], one[1]), default=None)
+        if best is not None and best[0] > 0:
+            piece = best[2].recognise(drawn)
+            if best[0] < 1:
+                return replace(piece, guessed=(f"kind: {piece.kind}, by its shape", *piece.guessed))
+            return piece
+    return other_piece(drawn)
+
+
+def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
+    """The outline to recognise by, and whether it is only a cut line."""
+    if drawn.stitch:
+        return find_outline(drawn.stitch, f"{drawn.where}: stitch line"), False
+    if drawn.cut:
+        return find_outline(drawn.cut, f"{drawn.where}: cut line"), True
+    raise Refusal(
+        drawn.where, "it has no stitch line and no cut line", "draw one on a layer that the convention names for it"
+    )
+
+
+def finish_edges(
+    drawn: DrawnPiece, edges: Sequence[Edge], loop: Curve, cut_only: bool
+) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
+    """Edges with their allowances, on the stitch line, and notes.
+
+    ``edges`` lie on the drawn line, in order round it; with the cut line only they become its inner parallels.
+    """
+    named = tuple(
+        replace(edge, allowance=0.0 if edge.fold else allowance_of(edge.name, drawn.allowances)) for edge in edges
+    )
+    if cut_only:
+        clockwise = sum(edge.curve.area() for edge in edges) + _closing_area(edges) > 0
+        return stitch_edges(drawn.where, named, -1.0 if clockwise else 1.0), (
+            "stitch line: inner parallel of the cut line",
+        )
+    if drawn.cut:
+        cut = find_outline(drawn.cut, f"{drawn.where}: cut line")
+        measured, notes = measured_allowances(named, cut.loop)
+        return measured, notes
+    return named, ()
+
+
+def _closing_area(edges: Sequence[Edge]) -> float:
+    """What straight joins between edge ends add to the loop's area (edges of a cut line need not touch)."""
+    joins = [
+        Curve.polyline([a.curve.end, b.curve.start])
+        for a, b in zip(edges, [*edges[1:], edges[0]], strict=True)
+        if a.curve.end != b.curve.start
+    ]
+    return sum(join.area() for join in joins)
+
+
+def carried_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve) -> tuple[Mark, ...]:
+    """Everything drawn on the piece that moves with it, in its frame. ``loop``: the drawn outline, page mm."""
+    marks = list(place_notches(edges, ticks(drawn, loop), to_frame))
+    for kind, curves in (
+        ("grain line", drawn.grain),
+        ("bicep line", drawn.bicep),
+        ("centre line", drawn.centre),
+        ("fold line", drawn.fold),
+    ):
+        if curves:
+            marks.append(Mark(kind, tuple(curve.transform(to_frame) for curve in curves)))
+    for shape in drawn.details:
+        marks.append(Mark("detail", tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
+    for text in drawn.texts:
+        way = to_frame.apply_vector(text.direction)
+        marks.append(Mark("text", text=replace(text, at=to_frame.apply(text.at), direction=way)))
+    return tuple(marks)
+
+
+def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
+    """Which lines the drawing has."""
+    return tuple(name for name, shapes in (("stitch", drawn.stitch), ("cut", drawn.cut)) if shapes)
+
+
+def other_piece(drawn: DrawnPiece) -> Piece:
+    """A piece of no known kind: numbered edges, up along its grain (or the page), its origin in its box's centre."""
+    outline, cut_only = drawn_outline(drawn)
+    grain = find_grain(drawn)
+    up = grain.along if grain is not None else -1j
+    up = up if up.imag <= 0 else -up
+    sides = find_sides(outline.loop, outline.gaps)
+    edges = [Edge(f"edge {k + 1}", side) for k, side in enumerate(sides)]
+    notes = ["kind: other; neither its name nor its shape says what it is"] if drawn.kind is None else []
+    if cut_only and allowance_of("all", drawn.allowances) is None:
+        notes.append("stitch line: taken to be the cut line, since no seam allowance is known")
+        finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)
+    else:
+        finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+        notes += more
+    turned = Curve.chain([edge.curve for edge in finished]).transform(placement(0j, up * 1j, up).inverse())
+    left, top, right, bottom = turned.bounds()
+    place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
+    back = place.inverse()
+    local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
+    return Piece(
+        drawn.file,
+        drawn.name,
+        "other",
+        local,
+        place,
+        drawn.size,
+        carried_marks(drawn, local, back, outline.loop),
+        drawn=drawn_lines(drawn),
+        guessed=(*notes, *outline.notes),
+        gaps=tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        landmarks=tuple(Landmark(name, back.apply(at)) for name, at in drawn.landmarks),
+    )
+
+
+def highest(curve: Curve) -> complex:
+    """The highest point of a curve in a piece's frame (least y); the middle of a level stretch."""
+    t = np.linspace(0, len(curve), 64 * len(curve) + 1)
+    points = curve.points(t)
+    level = float(points.imag.min())
+    flat = np.flatnonzero(points.imag <= level + 1e-9)
+    if len(flat) > 1:
+        return curve.point(float(t[flat[0]] + t[flat[-1]]) / 2)
+    k = int(flat[0])
+    low, high = float(t[max(k - 1, 0)]), float(t[min(k + 1, len(t) - 1)])
+    for _ in range(80):
+        a, b = low + (high - low) * 0.382, high - (high - low) * 0.382
+        low, high = (low, b) if curve.point(a).imag < curve.point(b).imag else (a, high)
+    return curve.point((low + high) / 2)

@@ -1,0 +1,104 @@
+"""Layer names → what they mean: patterns with ``*``, ``{piece}`` and ``{size}``.
+
+Case does not count; runs of spaces, hyphens and underscores count as one space. ``*`` and ``{piece}`` stand for any
+text (also none), ``{size}`` for one word, none of them across ``/``. A pattern without ``/`` is matched to a layer's
+own name, one with it to the end of the layer's path.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+
+from msgspec import Struct
+
+_TOKEN = re.compile(r"\*|\{[^{}]*\}")
+_SEPARATORS = re.compile(r"[\s_\-]+")
+PLACES = ("{piece}", "{size}")
+
+
+class Match(Struct, frozen=True):
+    """What a pattern found in a name; None for a place that is empty or not in the pattern."""
+
+    piece: str | None
+    size: str | None
+
+
+def tidy(name: str) -> str:
+    """A name with its separators made single spaces; the case stays.
+
+    >>> tidy(" Left_sleeve--stitch  line")
+    'Left sleeve stitch line'
+    """
+    return _SEPARATORS.sub(" ", name).strip()
+
+
+def same(name: str) -> str:
+    """What two names have in common that count as one."""
+    return tidy(name).casefold()
+
+
+def unknown_place(pattern: str) -> str | None:
+    """The first ``{…}`` in a pattern that means nothing, or None."""
+    return next((token for token in _TOKEN.findall(pattern) if token != "*" and token.casefold() not in PLACES), None)
+
+
+def match(pattern: str, path: Iterable[str]) -> Match | None:
+    """What the pattern finds at the end of a layer's path (of tidied names); None where it does not fit.
+
+    >>> match("{piece} stitch line*", ("Smock", "Left sleeve stitch line 2"))
+    Match(piece='Left sleeve', size=None)
+    >>> match("size {size}/{piece}_cut*", ("Size 12", "Front cut line"))
+    Match(piece='Front', size='12')
+    """
+    names = list(path)
+    literals, across = _literals(pattern)
+    text = "/".join(names) if across else names[-1]
+    folded = text.casefold()
+    if not all(literal in folded for literal in literals):
+        return None  # spares compiling the expression: most patterns fit no layer of a drawing
+    found = _expression(pattern).fullmatch(text)
+    if not found:
+        return None
+    groups = found.groupdict()
+    return Match(groups.get("piece") or None, groups.get("size") or None)
+
+
+@lru_cache(maxsize=512)
+def _literals(pattern: str) -> tuple[tuple[str, ...], bool]:
+    parts = (tidy(part) for part in re.split(r"\*|\{[^{}]*\}|/", pattern))
+    return tuple(part.casefold() for part in parts if part), "/" in pattern
+
+
+@lru_cache(maxsize=512)
+def _expression(pattern: str) -> re.Pattern[str]:
+    """A space beside ``*`` or ``{piece}`` may go with it when it is empty: ``{piece} notches`` fits ``notches``."""
+    tidied = re.sub(r" ?/ ?", "/", tidy(pattern))
+    seen: set[str] = set()
+    built = ""
+    at = 0
+    for found in _TOKEN.finditer(tidied):
+        before = tidied[at : found.start()]
+        after = tidied[found.end() : found.end() + 1]
+        at = found.end()
+        part = _part(found[0].casefold(), seen)
+        if found[0].casefold() != "{size}" and before.endswith(" "):
+            built += f"{re.escape(before[:-1])}(?: {part})?"
+        elif found[0].casefold() != "{size}" and after == " " and (not before or before.endswith("/")):
+            built += f"{re.escape(before)}(?:{part} )?"
+            at += 1
+        else:
+            built += re.escape(before) + part
+    built += re.escape(tidied[at:])
+    return re.compile(f"(?:.*/)?{built}" if "/" in tidied else built, re.IGNORECASE | re.DOTALL)
+
+
+def _part(token: str, seen: set[str]) -> str:
+    if token == "*":
+        return "[^/]*"
+    name = token.strip("{}")
+    if name in seen:
+        return f"(?P={name})"
+    seen.add(name)
+    return "(?P<piece>[^/]*?)" if name == "piece" else "(?P<size>[^/ ]+)"

@@ -1,0 +1,76 @@
+"""An outline parted at its corners into sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from svgfit.geometry.curve import Curve
+
+CORNER = 0.35
+"""A turn of the outline by more than this (radians, 20°) is a corner; common practice, no source."""
+
+
+def find_sides(
+    loop: Curve, gaps: Sequence[tuple[complex, complex]] = (), corner: float = CORNER, extra: Sequence[complex] = ()
+) -> list[Curve]:
+    """The stretches between corners, in order round a closed loop, the first starting at a corner.
+
+    A bridged gap makes no corner unless the outline turns by more than a corner from one side of it to the other.
+    ``extra``: points that part the outline too (named landmarks), wherever they lie on it.
+    """
+    n = len(loop)
+    nodes = np.arange(n, dtype=np.float64)
+    into = np.roll(loop.tangents(nodes + 1, before=True), 1)
+    into[0] = loop.tangent(float(n), before=True)
+    out = loop.tangents(nodes)
+    turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
+    cut = turn > corner
+    for start, end in gaps:
+        a, b = _node(loop, start), _node(loop, end)
+        across = abs(float(np.angle(out[b] / into[a])))
+        cut[a] = across > 2 * corner
+        cut[b] = False
+    places = sorted({float(k) for k in np.flatnonzero(cut)} | {_place(loop, point) for point in extra})
+    if not places:
+        return [loop]
+    merged = [t for k, t in enumerate(places) if k == 0 or loop.length_between(places[k - 1], t, 1e-3) > 0.3]
+    return [_stretch(loop, a, b) for a, b in zip(merged, [*merged[1:], merged[0] + n], strict=True)]
+
+
+def _node(loop: Curve, point: complex) -> int:
+    return int(np.argmin(np.abs(loop.segments[:, 0] - point)))
+
+
+def _place(loop: Curve, point: complex) -> float:
+    t = loop.nearest(point)[0]
+    near = round(t)
+    close = abs(loop.point(t) - loop.point(min(near, len(loop)))) < 0.3
+    return float(near % len(loop)) if close else t % len(loop)
+
+
+def _stretch(loop: Curve, start: float, end: float) -> Curve:
+    n = float(len(loop))
+    if end <= n:
+        return loop.subcurve(start, end)
+    if end - n < 1e-9:
+        return loop.subcurve(start, n)
+    if start >= n - 1e-9:
+        return loop.subcurve(start - n if start > n else 0.0, end - n)
+    return Curve.chain([loop.subcurve(start, n), loop.subcurve(0.0, end - n)])
+
+
+def drop_short(sides: Sequence[Curve], shortest: float) -> list[Curve]:
+    """Sides of a cut line without those that only turn a corner of the allowance (shorter than ``shortest`` mm)."""
+    return [side for side in sides if side.length(1e-3) >= shortest]
+
+
+def sagitta(side: Curve) -> complex:
+    """From the chord's nearest place to the side's farthest point off it: how, and to where, a side bulges (mm)."""
+    chord = side.end - side.start
+    if chord == 0:
+        return 0j
+    unit = chord / abs(chord)
+    off = np.imag((side.points(np.linspace(0, len(side), 8 * len(side) + 1)) - side.start) * np.conj(unit))
+    return complex(off[int(np.argmax(np.abs(off)))]) * 1j * unit

@@ -1,0 +1,296 @@
+"""Knowing a sleeve: cap, underarm seams, hem, front and back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.piece import Edge, Landmark, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.frame import Grain, facing, find_grain, off_square, placement, right_of
+from svgfit.pattern.notches import Tick, name_shoulder_notch, ticks
+from svgfit.pattern.outline import Outline
+from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
+from svgfit.pattern.sides import drop_short, find_sides, sagitta
+
+REFUSED = {
+    "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
+    "kimono": "a sleeve cut in one with the bodice has no cap of its own",
+    "dolman": "a sleeve cut in one with the bodice has no cap of its own",
+    "cut on sleeve": "a sleeve cut in one with the bodice has no cap of its own",
+    "upper sleeve": "its cap is shared with the under sleeve",
+    "top sleeve": "its cap is shared with the under sleeve",
+    "under sleeve": "its cap is shared with the upper sleeve",
+}
+FLATTEST_CAP = 0.08
+"""A cap rises at least this much of its width over the bicep line; common practice, no source."""
+
+
+class Layout(Struct, frozen=True):
+    """The sides of a sleeve, each list in the loop's order. Page mm."""
+
+    cap: tuple[Curve, ...]
+    first_underarm: tuple[Curve, ...]
+    hem: tuple[Curve, ...]
+    last_underarm: tuple[Curve, ...]
+
+
+def suits_sleeve(drawn: DrawnPiece) -> float:
+    """1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
+    if "sleeve" in drawn.name.casefold():
+        return 1.0
+    try:
+        _lay_out(drawn, *_outline_sides(drawn)[1:])
+    except Refusal:
+        return 0.0
+    return 0.6
+
+
+def recognise_sleeve(drawn: DrawnPiece) -> Piece:
+    """The sleeve in its own frame; raises Refusal, with what to add to drawing or convention, where it can't tell."""
+    _refuse_by_name(drawn)
+    outline, sides, cut_only, grain = _outline_sides(drawn)
+    layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
+    notched = ticks(drawn, outline.loop)
+    right = right_of(up)
+    front_right, how = _front_side(drawn, layout, up, right, notched)
+    notes += [how] if how else []
+    x = right if front_right else -right
+    edges = _edges(layout, x)
+    finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+    notes += more
+    cap = finished[0].curve
+    half = (cap.start + cap.end) / 2
+    place = placement(half, x, up)
+    back = place.inverse()
+    local = tuple(
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == "underarm front")
+        for e in finished
+    )
+    return _piece(drawn, local, place, outline, notes)
+
+
+def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place, outline: Outline, notes: Sequence[str]) -> Piece:  # noqa: ANN001
+    back = place.inverse()
+    cap, hem = edges[0].curve, edges[2].curve
+    named = {name: back.apply(at) for name, at in drawn.landmarks}
+    top = cap.point(cap.nearest(named["cap top"])[0]) if "cap top" in named else highest(cap)
+    landmarks = [
+        Landmark("underarm front", cap.start, "underarm front" not in named),
+        Landmark("underarm back", cap.end, "underarm back" not in named),
+        Landmark("cap top", top, "cap top" not in named),
+        Landmark("hem front", hem.end, "hem front" not in named),
+        Landmark("hem back", hem.start, "hem back" not in named),
+    ]
+    marks = name_shoulder_notch(carried_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
+    shoulder = next((mark for mark in marks if mark.kind == "shoulder notch"), None)
+    if shoulder is not None and shoulder.at is not None:
+        landmarks.append(Landmark("shoulder notch", shoulder.at, "shoulder notch" not in named))
+    elif "shoulder notch" in named:
+        landmarks.append(Landmark("shoulder notch", cap.point(cap.nearest(named["shoulder notch"])[0])))
+    step = cap.start.imag - cap.end.imag
+    notes = list(notes)
+    if abs(step) > 0.05:
+        lower = "front" if step > 0 else "back"
+        notes.append(
+            f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
+            "the bicep line is taken through their middle"
+        )
+    known = {landmark.name for landmark in landmarks}
+    landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
+    return Piece(
+        drawn.file,
+        drawn.name,
+        "sleeve",
+        edges,
+        place,
+        drawn.size,
+        marks,
+        tuple(landmarks),
+        drawn_lines(drawn),
+        (*notes, *outline.notes),
+        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+    )
+
+
+def _refuse_by_name(drawn: DrawnPiece) -> None:
+    name = re.sub(r"[\s_\-]+", " ", drawn.name.casefold())
+    for word, why in REFUSED.items():
+        if word in name:
+            raise Refusal(
+                drawn.where,
+                why,
+                f'leave it out (give its layers to "ignore", or kind = "other" under [pieces.{drawn.name}])',
+            )
+
+
+def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain | None]:
+    outline, cut_only = drawn_outline(drawn)
+    named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
+    sides = find_sides(outline.loop, outline.gaps, extra=named)
+    if cut_only:
+        widest = max(drawn.allowances.values(), default=16.0)
+        sides = drop_short(sides, 1.6 * widest)
+    return outline, sides, cut_only, find_grain(drawn)
+
+
+def _lay_out(
+    drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, grain: Grain | None
+) -> tuple[Layout, complex, list[str]]:
+    """Which sides are what, and which way is up."""
+    first, last, notes = _find_cap(drawn, sides, grain)
+    cap = tuple(sides[k % len(sides)] for k in range(first, last + 1))
+    rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
+    chord = cap[-1].end - cap[0].start
+    rise = sagitta(_as_one(cap))
+    if grain is None:
+        up = rise / abs(rise)
+        notes.append("grain: square to the line between the underarm points; no grain line is drawn")
+    else:
+        up = facing(grain.along, rise)
+        if grain.guessed:
+            notes.append(f"grain: {grain.source}; no grain line is drawn")
+        slant = off_square(grain.along, chord)
+        if slant > 20:
+            raise Refusal(
+                drawn.where,
+                f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not known",
+                "draw the grain line along the lengthwise thread",
+            )
+    return _part_rest(drawn, cap, rest, up), up, notes
+
+
+def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) -> tuple[int, int, list[str]]:
+    """First and last index of the cap's sides (the last may run over the end of the list)."""
+    named = dict(drawn.landmarks)
+    if "underarm front" in named and "underarm back" in named:
+        return (*_between(sides, named["underarm front"], named["underarm back"]), [])
+    bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
+    if bicep is not None:
+        ends = (bicep.start, bicep.end)
+        near = [min(abs(side.start - end) for side in sides) for end in ends]
+        if max(near) < 40:
+            return (*_between(sides, *ends), [])
+    clockwise = sum(side.area() for side in sides) > 0
+    best: tuple[float, int] | None = None
+    for k, side in enumerate(sides):
+        chord = side.end - side.start
+        if abs(chord) < 1e-6:
+            continue
+        rise = sagitta(side)
+        outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
+        along = grain is None or off_square(grain.along, chord) < 35
+        if outwards and along and abs(rise) >= FLATTEST_CAP * abs(chord):
+            score = abs(rise) * abs(chord)
+            best = (score, k) if best is None or score > best[0] else best
+    if best is None or len(sides) < 2:
+        raise Refusal(
+            drawn.where,
+            "no cap was found: one smooth edge that rises between two underarm points"
+            + (" (a raglan or cut-on sleeve has none)" if len(sides) >= 5 else ""),
+            'mark "underarm front" and "underarm back" on a landmarks layer, or draw the bicep line',
+        )
+    return best[1], best[1], ["underarm points: the corners at the cap's ends"]
+
+
+def _between(sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
+    """The run of sides between the corners nearest to two points that bulges more over its chord: the cap."""
+    n = len(sides)
+    a = min(range(n), key=lambda k: abs(sides[k].start - one))
+    b = min(range(n), key=lambda k: abs(sides[k].start - other))
+    runs = [(a, b - 1 if b > a else b - 1 + n), (b, a - 1 if a > b else a - 1 + n)]
+    # The hem's run has long straight seams: for its perimeter it holds more corners than the cap.
+    return min(runs, key=lambda run: (run[1] - run[0], -abs(sagitta(sides[run[0] % n]))))
+
+
+def _as_one(sides: Sequence[Curve]) -> Curve:
+    return sides[0] if len(sides) == 1 else Curve.chain(sides)
+
+
+def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
+    """The sides after the cap: underarm seams run more along the grain than across, the hem lies between them."""
+    named = dict(drawn.landmarks)
+    if "hem front" in named and "hem back" in named:
+        first, last = _hem_run(rest, named["hem front"], named["hem back"])
+    else:
+        lengthwise = [
+            abs(((side.end - side.start) * up.conjugate()).real) > abs(side.end - side.start) * 0.6 for side in rest
+        ]
+        first = next((k for k, long in enumerate(lengthwise) if not long), len(rest))
+        last = next((k for k in range(len(rest) - 1, -1, -1) if not lengthwise[k]), -1)
+        if len(rest) == 2 and all(lengthwise):
+            first = last = -1
+    if first <= 0 or last >= len(rest) - 1 or last < first:
+        raise Refusal(
+            drawn.where,
+            "the sleeve has no underarm seam of its own between cap and hem on both sides (a raglan, cut-on or "
+            "seamless sleeve), or its corners are too blunt to tell",
+            'where it has one, mark "underarm front", "underarm back", "hem front" and "hem back" on a landmarks layer',
+        )
+    return Layout(cap, tuple(rest[:first]), tuple(rest[first : last + 1]), tuple(rest[last + 1 :]))
+
+
+def _hem_run(rest: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
+    starts = [side.start for side in rest]
+    a = min(range(len(rest)), key=lambda k: abs(starts[k] - one))
+    b = min(range(len(rest)), key=lambda k: abs(starts[k] - other))
+    return min(a, b), max(a, b) - 1
+
+
+def _front_side(
+    drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
+) -> tuple[bool, str]:
+    """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
+    if drawn.front in ("left", "right"):
+        return drawn.front == "right", ""
+    middle = (layout.cap[0].start + layout.cap[-1].end) / 2
+
+    def side(point: complex) -> float:
+        return ((point - middle) * right.conjugate()).real
+
+    for name, at in drawn.landmarks:
+        for word, sign in (("front", 1), ("back", -1)):
+            if name in (f"underarm {word}", f"hem {word}"):
+                return side(at) * sign > 0, ""
+    cap = _as_one(layout.cap) if len(layout.cap) == 1 else Curve.chain(layout.cap)
+    width = abs(layout.cap[-1].end - layout.cap[0].start)
+    on_cap = [t for t in notched if cap.nearest(t.point)[1] < 40 and ((t.point - middle) * up.conjugate()).real > 5]
+    counts = [sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1)]
+    if counts[0] != counts[1] and min(counts) >= 1:
+        return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"
+    for text in drawn.texts:
+        words = re.findall(r"[^\W\d_]+", text.content.casefold())
+        for word, sign in (("front", 1), ("back", -1)):
+            if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
+                return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
+    raise Refusal(
+        drawn.where,
+        "front and back of the sleeve can't be told apart",
+        "draw one notch on the front of the cap and two on the back, or write "
+        f'front = "left" or "right" under [pieces.{drawn.name}] in the convention',
+    )
+
+
+def _edges(layout: Layout, x: complex) -> list[Edge]:
+    """Cap from front to back, underarm back, hem, underarm front, on the page; the loop turned round if need be."""
+    groups = [layout.cap, layout.first_underarm, layout.hem, layout.last_underarm]
+    cap = layout.cap
+    if ((cap[0].start - cap[-1].end) * x.conjugate()).real < 0:
+        cap_back, last, hem, first = (tuple(side.reverse() for side in reversed(group)) for group in groups)
+        groups = [cap_back, first, hem, last]
+    names = ("cap", "underarm back", "hem", "underarm front")
+    return [Edge(name, _chain(group)) for name, group in zip(names, groups, strict=True)]
+
+
+def _chain(sides: Sequence[Curve]) -> Curve:
+    """Sides of one edge; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
+    from svgfit.geometry.parallel import join_parallels
+
+    result = sides[0]
+    for side in sides[1:]:
+        result = join_parallels(result, side)
+    return result

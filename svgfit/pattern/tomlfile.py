@@ -1,0 +1,191 @@
+"""TOML files that people write by hand: read, checked, and refused with the line and the key that is wrong."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any, TypeVar
+
+import msgspec
+from msgspec import Struct
+
+from svgfit.model.length import parse_length
+from svgfit.model.refusal import Refusal
+
+Key = tuple[str | int, ...]
+"""A place in the file: table names, and numbers (from 0) within arrays."""
+T = TypeVar("T")
+
+
+class TomlFile(Struct, frozen=True):
+    """A file that was read; its verbs raise Refusal with file, line and key."""
+
+    where: str
+    text: str
+    table: dict[str, Any]
+
+    def refusal(self, key: Key, what: str, todo: str = "") -> Refusal:
+        """A refusal that names the line of ``key`` and the key itself, as a person would write it."""
+        line = _line_of(self.text, key)
+        place = f"{self.where} line {line}" if line else self.where
+        return Refusal(f"{place}: {spell(key)}" if key else place, what, todo)
+
+    def line(self, key: Key) -> int | None:
+        """The line where a key stands, counted from 1; None where it can't be told."""
+        return _line_of(self.text, key)
+
+    def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:
+        """Refuses the first key of the table at ``key`` that is not among the known, naming the nearest that is."""
+        names = list(known)
+        for name in table:
+            if name not in names:
+                raise self.refusal((*key, name), f"there is no key {name!r} here", _nearest(name, names))
+
+    def value(self, key: Key, value: Any, kind: type[T]) -> T:
+        """The value as a ``kind`` (a type such as ``str``, ``list[str]``, ``dict[str, Any]``); refuses others."""
+        try:
+            return msgspec.convert(value, kind)
+        except msgspec.ValidationError as error:
+            raise self.refusal(key, _plain(str(error))) from None
+
+    def length(self, key: Key, value: Any) -> float:
+        """A length in mm from its text; refuses what is not a length with a unit."""
+        if isinstance(value, (int, float)) and not isinstance(value, bool):
+            raise self.refusal(key, f"{value} has no unit", f'write for example "{value} mm" or "{value} in"')
+        try:
+            return parse_length(self.value(key, value, str))
+        except ValueError as error:
+            raise self.refusal(key, str(error)) from None
+
+
+def read_toml(path: Path, name: str | None = None) -> TomlFile:
+    """The file's text and table; ``name`` is what messages call it (the path if not given)."""
+    where = name or str(path)
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise Refusal(where, f"can't be read ({error.strerror or error})", "check the path") from None
+    except UnicodeDecodeError:
+        raise Refusal(where, "is not UTF-8 text", "save it as UTF-8") from None
+    return parse_toml(text, where)
+
+
+def parse_toml(text: str, where: str) -> TomlFile:
+    """The table of a TOML text; refuses what is not TOML, with the line."""
+    try:
+        return TomlFile(where, text, tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        message = str(error)
+        found = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", message)
+        line = (found[1] or str(text.count("\n") + 1)) if found else None
+        what = message.replace(found[0], "") if found else message
+        todo = 'text values need quotes, as in hem = "1 in"' if "value" in what.casefold() else "correct that line"
+        raise Refusal(f"{where} line {line}" if line else where, f"is not TOML: {what}", todo) from None
+
+
+def spell(key: Key) -> str:
+    """A key as people write it.
+
+    >>> spell(("pieces", "Left sleeve", "seam allowance", "hem")), spell(("step", 1, "do"))
+    ('pieces."Left sleeve"."seam allowance".hem', 'step[2].do')
+    """
+    text = ""
+    for part in key:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        else:
+            plain = re.fullmatch(r"[A-Za-z0-9_-]+", part)
+            text += f"{'.' if text else ''}{part if plain else f'{chr(34)}{part}{chr(34)}'}"
+    return text
+
+
+def _nearest(name: str, known: list[str]) -> str:
+    from difflib import get_close_matches  # only when something is wrong
+
+    near = get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
+    return f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
+
+
+def _plain(message: str) -> str:
+    """A message of msgspec in words of TOML, without its own path."""
+    said = re.sub(r" - at `.*`$", "", message)
+    for theirs, ours in (("`str`", "a text in quotes"), ("`array`", "a list"), ("`object`", "a table")):
+        said = said.replace(theirs, ours)
+    return said.replace("Expected", "should be").replace(", got", ", not").replace("`", "")
+
+
+# -- where a key stands ----------------------------------------------------------------------------------------------
+
+
+def _line_of(text: str, key: Key) -> int | None:
+    """Line (from 1) of the key, or of the longest beginning of it that is in the text."""
+    if not key:
+        return None
+    import tree_sitter  # only on errors: it costs some milliseconds
+    import tree_sitter_toml
+
+    parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
+    root: Any = parser.parse(text.encode()).root_node
+    best, line = 0, None
+    for place, row in _places(root):
+        same = 0
+        while same < min(len(place), len(key)) and place[same] == key[same]:
+            same += 1
+        if same == len(place) and same > best:
+            best, line = same, row
+    return line
+
+
+def _places(root: Any) -> Iterator[tuple[Key, int]]:
+    counts: dict[Key, int] = {}
+    for node in root.children:
+        if node.type == "pair":
+            yield from _pair(node, ())
+        elif node.type in ("table", "table_array_element"):
+            head = next(child for child in node.children if child.type in _KEYS)
+            names = _names(head)
+            base: Key = ()
+            for depth, name in enumerate(names):
+                base = (*base, name)
+                last = depth == len(names) - 1
+                if last and node.type == "table_array_element":
+                    counts[base] = counts.get(base, -1) + 1
+                if base in counts:
+                    base = (*base, counts[base])
+            yield base, node.start_point[0] + 1
+            for child in node.children:
+                if child.type == "pair":
+                    yield from _pair(child, base)
+
+
+_KEYS = ("bare_key", "quoted_key", "dotted_key")
+
+
+def _pair(node: Any, base: Key) -> Iterator[tuple[Key, int]]:
+    named = [child for child in node.children if child.is_named]
+    place = (*base, *_names(named[0]))
+    yield place, node.start_point[0] + 1
+    yield from _inside(named[-1], place)
+
+
+def _inside(node: Any, base: Key) -> Iterator[tuple[Key, int]]:
+    if node.type == "inline_table":
+        for child in node.children:
+            if child.type == "pair":
+                yield from _pair(child, base)
+    elif node.type == "array":
+        for index, child in enumerate(child for child in node.children if child.is_named and child.type != "comment"):
+            yield (*base, index), child.start_point[0] + 1
+            yield from _inside(child, (*base, index))
+
+
+def _names(node: Any) -> tuple[str, ...]:
+    """A key's parts, unquoted (by TOML's own rules)."""
+    table: Any = tomllib.loads(f"{node.text.decode()} = 0")
+    names: list[str] = []
+    while isinstance(table, dict):
+        name, table = next(iter(table.items()))  # pyright: ignore[reportUnknownVariableType, reportUnknownArgumentType]
+        names.append(str(name))  # pyright: ignore[reportUnknownArgumentType]
+    return tuple(names)

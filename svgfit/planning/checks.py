@@ -1,0 +1,54 @@
+"""The checks that need no plan: whether what is sewn together is equally long. All on the stitch line, in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.report import Check
+
+TOLERANCE = MM_PER_INCH / 16
+"""How far two edges sewn together may differ, in mm (1/16 in: common practice, no source)."""
+
+
+def seam_checks(
+    pieces: Sequence[Piece], seams: Sequence[Seam], unit: str, *, tolerance: float = TOLERANCE
+) -> tuple[Check, ...]:
+    """One check a seam whose pieces are all here.
+
+    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within twice that, else ``fail``. A cap in its armhole is
+    meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter.
+    """
+    by_name = {piece.name: piece for piece in pieces}
+    return tuple(
+        _check(seam, by_name, unit, tolerance)
+        for seam in seams
+        if all(name in by_name for name, _ in (*seam.a, *seam.b))
+    )
+
+
+def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float) -> Check:
+    first, second = spell_edges(seam.a), spell_edges(seam.b)
+    a, b = (sum(by_name[name].edge(edge).curve.length() for name, edge in side) for side in (seam.a, seam.b))
+    values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}
+    name = f"seam {first}"
+    lengths = f"{format_length(a, unit)} and {format_length(b, unit)}"
+    for here, there, ease in ((seam.a, second, a - b), (seam.b, first, b - a)):
+        if [edge for _, edge in here] == ["cap"]:
+            cap, amount = spell_edges(here), format_length(abs(ease), unit)
+            if ease < -tolerance:
+                return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
+            return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
+    away = abs(a - b)
+    if away <= tolerance:
+        return Check(name, "pass", f"{first} and {second} are equally long: {lengths}", values)
+    status = "warn" if away <= 2 * tolerance else "fail"
+    longer, shorter = (first, second) if a > b else (second, first)
+    return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)
+
+
+def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
+    """Edges as people write them: ``Front/armhole+Back/armhole``."""
+    return "+".join(f"{piece}/{edge}" for piece, edge in edges)

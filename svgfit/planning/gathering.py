@@ -1,0 +1,132 @@
+"""From files to pieces: convention, plug-ins, drawings, layers, recognition, seam map. Nothing is written here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from msgspec import Struct
+
+from svgfit.drawing import Drawing, read_drawing
+from svgfit.model.dialect import Dialect
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.assemble import LayerRow, assemble
+from svgfit.pattern.carried import rebuild
+from svgfit.pattern.convention import (
+    TEST_SQUARE,
+    Convention,
+    builtin_convention,
+    find_convention,
+    load_convention,
+)
+from svgfit.pattern.recognise import recognise
+from svgfit.pattern.seams import seam_map
+from svgfit.plugin.registry import Registry, open_registry
+
+_TEST_SQUARE = 50.0
+"""Side of a test square in mm where the convention gives none (common practice, no source)."""
+
+
+class Wishes(Struct, frozen=True):
+    """How the files are to be read."""
+
+    scale: float | None = None
+    """User units an inch; None: as the drawing says."""
+    size: str | None = None
+    convention: str | None = None
+    """Path of a convention; None: the ``svgfit.toml`` beside the drawings, else the built-in one."""
+    plugins: tuple[str, ...] = ()
+    """Folders of plug-ins."""
+    without: tuple[str, ...] = ()
+    """Plug-ins that are switched off."""
+    from_adjusted: bool = False
+
+
+class Desk(Struct, frozen=True):
+    """What holds for all drawings of a run: convention and plug-ins."""
+
+    convention: Convention
+    registry: Registry
+
+
+class Sheets(Struct, frozen=True):
+    """The drawings as read, their layers sorted, nothing recognised yet."""
+
+    drawings: tuple[Drawing, ...]
+    layers: tuple[LayerRow, ...]
+    drawn: tuple[DrawnPiece, ...]
+    warnings: tuple[str, ...]
+
+
+class Gathered(Struct, frozen=True):
+    """The pieces of all drawings and their seams."""
+
+    sheets: Sheets
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...]
+    warnings: tuple[str, ...]
+
+
+def lay_out(files: Sequence[str], wishes: Wishes) -> Desk:
+    """Convention and plug-ins for these files. Raises Refusal where a convention or a plug-in folder can't be read."""
+    if wishes.convention is not None:
+        convention = load_convention(Path(wishes.convention))
+    else:
+        beside = find_convention(Path(file) for file in files)
+        convention = load_convention(beside, found=True) if beside else builtin_convention()
+    folders = (*wishes.plugins, convention.plugins) if convention.plugins else wishes.plugins
+    return Desk(convention, open_registry(folders, without=wishes.without))
+
+
+def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:
+    """The drawings and their layers by role. Raises Refusal for what can't be read."""
+    warnings = list(desk.convention.warnings)
+    dialects = desk.registry.dialects()
+    drawings = tuple(_read(file, desk, dialects, wishes) for file in files)
+    sheets = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
+    assembled = assemble(sheets, desk.convention, size=wishes.size, from_adjusted=wishes.from_adjusted)
+    for drawing in drawings:
+        warnings += drawing.warnings
+    return Sheets(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+
+
+def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
+    """The pieces, each known for what it is, and what is sewn to what. Raises Refusal where one can't be told."""
+    recognisers = desk.registry.recognisers()
+    pieces = tuple(rebuild(drawn) or recognise(drawn, recognisers) for drawn in sheets.drawn)
+    _refuse_doubles(pieces)
+    seams = seam_map(pieces, desk.convention)
+    return Gathered(sheets, pieces, seams.seams, (*sheets.warnings, *seams.warnings))
+
+
+def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
+    """The pieces of each size of a nest, with those that have none; one group where there are no sizes."""
+    named = dict.fromkeys(piece.size for piece in pieces if piece.size is not None)
+    return tuple(tuple(piece for piece in pieces if piece.size in (size, None)) for size in named) or (tuple(pieces),)
+
+
+def _read(file: str, desk: Desk, dialects: Sequence[Dialect], wishes: Wishes) -> Drawing:
+    def is_test_square(path: tuple[str, ...]) -> bool:
+        role = desk.convention.role_of(path)
+        return role is not None and role.role == TEST_SQUARE
+
+    side = desk.convention.test_square_size
+    return read_drawing(
+        file,
+        scale=wishes.scale,
+        dialects=dialects,
+        is_test_square=is_test_square,
+        test_square_mm=_TEST_SQUARE if side is None else side,
+    )
+
+
+def _refuse_doubles(pieces: Sequence[Piece]) -> None:
+    seen: dict[tuple[str, str | None], Piece] = {}
+    for piece in pieces:
+        other = seen.setdefault((piece.name.casefold(), piece.size), piece)
+        if other is not piece:
+            what = f"piece {piece.title} is there twice, in {other.file} and in {piece.file}"
+            raise Refusal("", what, "give one drawing only, or rename the layers of one")

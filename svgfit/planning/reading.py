@@ -1,0 +1,113 @@
+"""Plans as people write them: a TOML file of ``[[step]]`` tables, or one text for each step. Values stay text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from svgfit.model.plan import Plan, Step
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.tomlfile import Key, TomlFile, read_toml
+
+_WORD = re.compile(r"(?P<key>[^\s=]+)=(?:'(?P<single>[^']*)'|\"(?P<double>[^\"]*)\"|(?P<bare>(?![\x22'])\S*))(?=\s|$)")
+_EXAMPLE = "write for example cap-raise piece=Sleeve amount='1 1/8 in'"
+
+
+def read_plan(path: str) -> Plan:
+    """The plan in a TOML file. Raises Refusal with file, line and key for what can't be read."""
+    file = read_toml(Path(path), path)
+    tables = file.table.get("step")
+    file.check_keys((), file.table, ("step",))
+    if tables is None or tables == []:
+        raise Refusal(file.where, "has no steps", 'a plan is made of [[step]] tables, each with do = "operation"')
+    if isinstance(tables, dict):
+        raise file.refusal(("step",), "is not a list of steps", "write [[step]] with two brackets on each side")
+    steps = file.value(("step",), tables, list[Any])
+    return Plan(tuple(_step(file, index, table) for index, table in enumerate(steps)), file.where)
+
+
+def _step(file: TomlFile, index: int, table: Any) -> Step:
+    key: Key = ("step", index)
+    values = file.value(key, table, dict[str, Any])
+    if "do" not in values:
+        raise file.refusal(key, "has no operation", 'add for example do = "cap-raise"')
+    do = file.value((*key, "do"), values["do"], str)
+    piece = file.value((*key, "piece"), values["piece"], str) if "piece" in values else None
+    asked = tuple(
+        (name, _text(file, (*key, name), value)) for name, value in values.items() if name not in ("do", "piece")
+    )
+    return Step(do, piece, asked, _label(file.where, index))
+
+
+def _text(file: TomlFile, key: Key, value: Any) -> str:
+    """A value as a person would write it after ``--do``; a list of edges is joined with ``+``."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, (str, int, float)):
+        return str(value)
+    if isinstance(value, list):
+        return "+".join(file.value(key, value, list[str]))
+    raise file.refusal(key, "is not a text, a number or a list of edges", 'write for example "1 1/8 in" or 0.8')
+
+
+def _label(where: str, index: int) -> str:
+    return f"{where} step {index + 1}"
+
+
+def parse_do(text: str, number: int = 1) -> Step:
+    r"""The step in one text: an operation, then ``key=value`` words, split at blanks.
+
+    A quote opens only directly after ``=``, so an inch mark in ``amount=3/8"`` is part of the value.
+
+    >>> parse_do("cap-raise piece='Left sleeve' amount=3/8\"")
+    Step(do='cap-raise', piece='Left sleeve', asked=(('amount', '3/8"'),), where='--do 1')
+    """
+    where = f"--do {number}"
+    do, _, rest = text.strip().partition(" ")
+    if not do or "=" in do:
+        raise Refusal(where, f"begins with {do!r}, not with an operation" if do else "is empty", _EXAMPLE)
+    asked: list[tuple[str, str]] = []
+    rest = rest.strip()
+    while rest:
+        found = _WORD.match(rest)
+        if not found:
+            raise Refusal(f"{where}: {do}", *_misread(rest))
+        value = next(part for part in (found["single"], found["double"], found["bare"]) if part is not None)
+        if any(found["key"] == name for name, _ in asked):
+            raise Refusal(f"{where}: {do}", f"{found['key']} is given twice", "leave one out")
+        asked.append((found["key"], value))
+        rest = rest[found.end() :].strip()
+    piece = next((value for name, value in asked if name == "piece"), None)
+    return Step(do, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
+
+
+def _misread(rest: str) -> tuple[str, str]:
+    """What is wrong with a text that does not begin with ``key=value``, and what to do."""
+    word = rest.split()[0]
+    key, equals, value = word.partition("=")
+    if equals and key and value[:1] in ("'", '"'):
+        return f"the quote after {key}= is not closed before the next blank", f"end the value with {value[0]}"
+    if equals:
+        return f"{word!r} has no name before =", _EXAMPLE
+    return f"{word!r} is not key=value", "put a value with blanks in quotes, such as amount='1 1/8 in'"
+
+
+def parse_dos(texts: Iterable[str]) -> Plan:
+    """The plan of several ``--do`` texts."""
+    return Plan(tuple(parse_do(text, number) for number, text in enumerate(texts, 1)), "--do")
+
+
+def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) -> Refusal:
+    """The refusal with the line of the plan's file put in, where the step comes from a file (which is read again)."""
+    if plan.where == "--do" or step not in plan.steps or not refusal.where.startswith(step.where):
+        return refusal
+    try:
+        file = read_toml(Path(plan.where), plan.where)
+    except Refusal:
+        return refusal
+    index = plan.steps.index(step)
+    line = file.line(("step", index, key) if key else ("step", index))
+    place = f"{plan.where} line {line}" if line else step.where
+    return Refusal(place + refusal.where.removeprefix(step.where), refusal.what, refusal.todo)

@@ -1,0 +1,217 @@
+"""The plug-ins of one run: found once, imported only when asked for, each under its own guard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+from msgspec.structs import replace
+
+from svgfit.model.dialect import Dialect, Element, LayerFacts
+from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
+from svgfit.model.operation import Operation
+from svgfit.model.piece import Piece
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Measurement
+from svgfit.plugin.guard import PluginFault, guarded
+from svgfit.plugin.loading import Plugin, load, new_manager
+from svgfit.plugin.sources import Source, find_sources, plain_name
+
+Named = TypeVar("Named", Dialect, Recogniser, Measurer)
+
+
+class Registry:
+    """Plug-ins by name. Build one a run, with ``open_registry``; nothing about it is global.
+
+    What it has imported it keeps, so that asking twice gives the same records; faults met on the way are in
+    ``warnings``.
+    """
+
+    def __init__(self, sources: Iterable[Source], without: Iterable[str] = ()) -> None:
+        self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
+        self._without = tuple(without)
+        self._manager = new_manager()
+        self._loaded: dict[str, Plugin] = {}
+        self._warnings: dict[str, None] = {}
+        for text in self._without:
+            if not any(source.answers_to(text) for source in self._sources):
+                names = [source.name for source in self._sources]
+                raise Refusal("--without", f"there is no plug-in {text!r}", _nearest(text, names, "the plug-ins are"))
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """One line for each fault of a plug-in that svgfit could do without."""
+        return tuple(self._warnings)
+
+    def operation_names(self) -> tuple[str, ...]:
+        """Names of the operations that are there and not switched off, in alphabetical order; imports nothing."""
+        return tuple(dict.fromkeys(source.name for source in self._used("svgfit_operations")))
+
+    def source(self, name: str) -> Source:
+        """Where the operation of that name comes from; refuses an unknown name, and one that two plug-ins claim."""
+        plain = plain_name(name)
+        found = [source for source in self._used("svgfit_operations") if source.name == plain]
+        if len(found) > 1:
+            raise Refusal("", f"operation {plain} is there {len(found)} times: {_places(found)}", _one_of_them(found))
+        if found:
+            return found[0]
+        if any(source.name == plain and source.hook == "svgfit_operations" for source in self._sources):
+            raise Refusal("", f"operation {plain} is switched off", "leave out --without")
+        names = self.operation_names()
+        raise Refusal("", f"there is no operation {name!r}", _nearest(plain, names, "the operations are"))
+
+    def operation(self, name: str) -> Operation:
+        """The operation of that name; imports its plug-in only. Refuses as ``source`` does, or a failed one."""
+        plugin = self._load(self.source(name))
+        if plugin.operation is None:
+            fault = plugin.fault
+            why = str(fault) if fault else f"plug-in {name} gives no operation"
+            raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
+        return plugin.operation
+
+    def dialects(self) -> tuple[Dialect, ...]:
+        """Ways to read layers, by their order, then name. One that throws raises PluginFault with its name."""
+        found = self._records("svgfit_dialects", lambda plugin: plugin.dialects, _guard_dialect)
+        return tuple(sorted(found, key=lambda dialect: (dialect.order, dialect.name)))
+
+    def recognisers(self) -> tuple[Recogniser, ...]:
+        """Ways to know a piece, by name; one whose ``suits`` throws is never sure, and a warning says so."""
+        return self._records("svgfit_recognisers", lambda plugin: plugin.recognisers, self._guard_recogniser)
+
+    def measurers(self) -> tuple[Measurer, ...]:
+        """Further measurements, by name; one that throws measures nothing, and a warning says so."""
+        return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
+
+    def all(self) -> tuple[Plugin, ...]:
+        """Every plug-in, imported, with its status; those that share an operation's name are ``failed``."""
+        looked: list[Plugin] = []
+        for source in self._sources:
+            same = [other for other in self._used(source.hook) if other.name == source.name]
+            if source not in same:
+                looked.append(Plugin(source, "off"))
+            elif len(same) > 1:
+                looked.append(Plugin(source, f"failed: the name is there {len(same)} times: {_places(same)}"))
+            else:
+                looked.append(self._load(source))
+        return tuple(looked)
+
+    def without(self, name: str) -> Registry:
+        """A registry of the same plug-ins with one more switched off."""
+        return Registry(self._sources, (*self._without, name))
+
+    def warn(self, text: str) -> None:
+        """Keeps a warning, once."""
+        self._warnings.setdefault(text)
+
+    # -- inside -------------------------------------------------------------------------------------------------
+
+    def _used(self, hook: str) -> list[Source]:
+        return [
+            source
+            for source in self._sources
+            if source.hook == hook and not any(source.answers_to(text) for text in self._without)
+        ]
+
+    def _load(self, source: Source) -> Plugin:
+        if source.where not in self._loaded:
+            self._loaded[source.where] = load(source, self._manager)
+        return self._loaded[source.where]
+
+    def _records(
+        self,
+        hook: str,
+        pick: Callable[[Plugin], tuple[Named, ...]],
+        guard: Callable[[Named, Source], Named],
+    ) -> tuple[Named, ...]:
+        found: dict[str, tuple[Named, Source]] = {}
+        for source in self._used(hook):
+            plugin = self._load(source)
+            if plugin.fault:
+                self.warn(str(plugin.fault))
+            for record in pick(plugin):
+                known = found.get(record.name)
+                if known is not None:
+                    both = [known[1], source]
+                    raise Refusal("", f"{record.name!r} is there twice: {_places(both)}", _one_of_them(both))
+                found[record.name] = record, source
+        return tuple(guard(record, source) for record, source in (found[name] for name in sorted(found)))
+
+    def _guard_recogniser(self, record: Recogniser, source: Source) -> Recogniser:
+        def suits(piece: DrawnPiece) -> float:
+            try:
+                return guarded(source.name, source.where, lambda: float(record.suits(piece)), file=source.file)
+            except PluginFault as fault:
+                self.warn(f"{piece.where}: {fault}")
+                return 0.0
+
+        def recognise(piece: DrawnPiece) -> Piece:
+            try:
+                found: Any = guarded(source.name, source.where, lambda: record.recognise(piece), file=source.file)
+            except PluginFault as fault:
+                raise fault.refusal(piece.where, f"--without {source.name} goes on without it") from fault
+            if not isinstance(found, Piece):
+                why = f"recognise gives back a {type(found).__name__}, not a Piece"
+                raise PluginFault(source.name, source.where, why).refusal(piece.where)
+            return found
+
+        return replace(record, suits=suits, recognise=recognise)
+
+    def _guard_measurer(self, record: Measurer, source: Source) -> Measurer:
+        def measure(piece: Piece) -> tuple[Measurement, ...]:
+            try:
+                found: Any = guarded(source.name, source.where, lambda: tuple(record.measure(piece)), file=source.file)
+                if not all(isinstance(item, Measurement) for item in found):
+                    why = "measure gives back what is not a Measurement"
+                    raise PluginFault(source.name, source.where, why)
+            except (PluginFault, Refusal) as fault:
+                self.warn(f"{piece.where}: {fault}")
+                return ()
+            return found
+
+        return replace(record, measure=measure)
+
+
+def _guard_dialect(record: Dialect, source: Source) -> Dialect:
+    def speaks(root: Element) -> bool:
+        return guarded(source.name, source.where, lambda: bool(record.speaks(root)), file=source.file)
+
+    def layer(element: Element) -> LayerFacts | None:
+        found: Any = guarded(source.name, source.where, lambda: record.layer(element), file=source.file)
+        if found is not None and not isinstance(found, LayerFacts):
+            why = f"layer gives back a {type(found).__name__}, not LayerFacts"
+            raise PluginFault(source.name, source.where, why)
+        return found
+
+    return replace(record, speaks=speaks, layer=layer)
+
+
+def open_registry(folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None) -> Registry:
+    """The plug-ins of the stock folder, of installed packages and of the given folders; ``without`` switches some off.
+
+    Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
+    """
+    return Registry(find_sources(folders, stock=stock), without)
+
+
+def nearest(text: str, names: Iterable[str]) -> str | None:
+    """The name that a person most likely meant, if any comes near."""
+    from difflib import get_close_matches
+
+    known = {name.casefold(): name for name in names}
+    found = get_close_matches(text.casefold(), known, n=1, cutoff=0.5)
+    return known[found[0]] if found else None
+
+
+def _nearest(text: str, names: Iterable[str], intro: str) -> str:
+    names = tuple(names)
+    near = nearest(text, names)
+    listed = f"{intro} {', '.join(names)}" if names else "none is there"
+    return f"did you mean {near}? {listed[0].upper()}{listed[1:]}" if near else listed
+
+
+def _places(sources: Iterable[Source]) -> str:
+    return " and ".join(source.where for source in sources)
+
+
+def _one_of_them(sources: list[Source]) -> str:
+    return f"remove one of them, or switch it off, for example with --without '{sources[0].origin}:{sources[0].name}'"

@@ -1,0 +1,151 @@
+"""Where plug-ins come from. Nothing here imports one: a Source only says that a plug-in is there and where.
+
+Three places: the stock folder, installed packages (entry-point group ``svgfit``), and folders that a person named.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec import Struct
+
+import svgfit
+from svgfit.model.refusal import Refusal
+
+GROUP = "svgfit"
+_HOOKS = (
+    ("dialect", "svgfit_dialects"),
+    ("recognise", "svgfit_recognisers"),
+    ("measure", "svgfit_measurers"),
+)
+_ENTRY = re.compile(r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?")
+_DIST_INFO = (".dist-info", ".egg-info")
+
+
+class Source(Struct, frozen=True):
+    """A plug-in that was found, not yet imported."""
+
+    name: str
+    """File stem or entry-point name in lower case, with hyphens."""
+    origin: str
+    """"stock", "package NAME" or "folder PATH"."""
+    where: str
+    """For people: the file's path, or the package with module (and attribute)."""
+    file: str | None = None
+    module: str | None = None
+    attribute: str | None = None
+
+    @property
+    def hook(self) -> str:
+        """The one hook that a plug-in of this name may implement."""
+        return next((hook for prefix, hook in _HOOKS if self.name.startswith(prefix)), "svgfit_operations")
+
+    def answers_to(self, text: str) -> bool:
+        """Whether a person means this one by ``text``: its name, or ``origin:name``."""
+        origin, _, name = text.rpartition(":")
+        return plain_name(name) == self.name and origin in ("", self.origin)
+
+
+def plain_name(text: str) -> str:
+    """Hyphens and underscores alike, case ignored.
+
+    >>> plain_name("Cap_Raise")
+    'cap-raise'
+    """
+    return text.strip().replace("_", "-").lower()
+
+
+def stock_folder() -> str:
+    """The folder of svgfit's own plug-ins: inside the installed package, else beside its sources."""
+    package = os.path.dirname(os.path.abspath(svgfit.__file__))
+    installed = os.path.join(package, "stock")
+    if os.path.isdir(installed):
+        return installed
+    root = os.path.dirname(package)
+    beside = os.path.join(root, "plugins")
+    if os.path.isdir(beside) and os.path.isfile(os.path.join(root, "pyproject.toml")):
+        return beside
+    raise Refusal("", "svgfit's own plug-ins are missing from its installation", "install svgfit again")
+
+
+def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
+    """One plug-in a ``.py`` file; names beginning with ``_``, ``.`` or ``test_``, and ``conftest.py``, don't count."""
+    try:
+        names = sorted(os.listdir(folder))
+    except NotADirectoryError:
+        raise Refusal(folder, "is a file, not a folder of plug-ins", "give the folder that it lies in") from None
+    except OSError as error:
+        raise Refusal(folder, f"can't be read as a folder of plug-ins ({error.strerror})", "check its name") from None
+    return tuple(
+        Source(plain_name(name[:-3]), origin, os.path.join(folder, name), file=os.path.join(folder, name))
+        for name in names
+        if name.endswith(".py") and not name.startswith(("_", ".", "test_")) and name != "conftest.py"
+    )
+
+
+def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:
+    """Plug-ins of installed packages, from their ``entry_points.txt``.
+
+    Read directly, as importlib.metadata would (first of a name on the path wins): importing that module costs more than
+    reading a drawing. The current folder is left out even where Python has it on its path: nothing is loaded from there
+    unasked.
+    """
+    here = os.path.realpath(os.getcwd()) if os.path.isdir(".") else ""
+    seen: set[str] = set()
+    found: list[Source] = []
+    for folder in sys.path if path is None else path:
+        if not folder or (os.path.realpath(folder) == here and "-packages" not in os.path.basename(here)):
+            continue
+        for package, text in _entry_point_files(folder):
+            if package not in seen:
+                seen.add(package)
+                found += _entries(package, text)
+    return tuple(sorted(found, key=lambda source: (source.origin, source.name)))
+
+
+def _entry_point_files(folder: str) -> Iterator[tuple[str, str]]:
+    try:
+        names = sorted(os.listdir(folder))
+    except OSError:
+        return
+    for name in names:
+        if not name.endswith(_DIST_INFO):
+            continue
+        package = re.sub(r"[-_.]+", "-", name.rpartition(".")[0].split("-")[0]).lower()
+        try:
+            with open(os.path.join(folder, name, "entry_points.txt"), encoding="utf-8") as file:
+                text = file.read()
+        except (OSError, UnicodeDecodeError):
+            text = ""
+        yield package, text
+
+
+def _entries(package: str, text: str) -> Iterator[Source]:
+    if GROUP not in text:
+        return
+    section = ""
+    for line in map(str.strip, text.splitlines()):
+        if line.startswith("[") and line.endswith("]"):
+            section = line[1:-1].strip()
+        elif section == GROUP and (found := _ENTRY.fullmatch(line)) and not line.startswith(("#", ";")):
+            module, attribute = found["module"], found["attribute"]
+            where = f"package {package} ({module}:{attribute})" if attribute else f"package {package} ({module})"
+            yield Source(plain_name(found["name"]), f"package {package}", where, module=module, attribute=attribute)
+
+
+def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
+    """All plug-ins there are: stock, packages, then the folders a person named; one file counts once.
+
+    Raises Refusal where a folder can't be read.
+    """
+    stock = stock_folder() if stock is None else stock
+    found = [*folder_sources(stock, "stock"), *package_sources()]
+    for folder in folders:
+        found += folder_sources(folder, f"folder {folder}")
+    kept: dict[str, Source] = {}
+    for source in found:
+        kept.setdefault(os.path.realpath(source.file) if source.file else f"{source.name} {source.where}", source)
+    return tuple(kept.values())

@@ -1,0 +1,162 @@
+"""Whether what a plug-in's hook gave back can be used. Every function raises Unusable with what is wrong."""
+
+from __future__ import annotations
+
+import re
+from typing import Any, TypeVar
+
+from msgspec.structs import replace
+
+from svgfit.model.dialect import Dialect
+from svgfit.model.drawn import Measurer, Recogniser
+from svgfit.model.operation import Operation, Outcome, Parameter
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation, Check, Opening
+from svgfit.plugin.guard import Unusable
+from svgfit.plugin.sources import Source, plain_name
+from svgfit.plugin.values import READERS
+
+_NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_TAKEN = ("do", "piece")
+Record = TypeVar("Record")
+
+
+def records(found: Any, kind: type[Record], hook: str) -> tuple[Record, ...]:
+    """The hook's result as a tuple of records of one kind, at least one."""
+    given: Any = (found,) if isinstance(found, kind) else found
+    if isinstance(given, str) or not hasattr(given, "__iter__"):
+        raise Unusable(f"{hook} gives back {_what(given)}, not a list of {kind.__name__} records")
+    items: list[Record] = []
+    for item in given:
+        if not isinstance(item, kind):
+            raise Unusable(f"{hook} gives back a list with {_what(item)} in it, not only {kind.__name__} records")
+        items.append(item)
+    if not items:
+        raise Unusable(f"{hook} gives back nothing")
+    return tuple(items)
+
+
+def operation(found: Any, source: Source) -> Operation:
+    """The operation, its lists made tuples; its name must be the plug-in's."""
+    if not isinstance(found.name, str) or plain_name(found.name) != source.name:
+        raise Unusable(f"its operation is named {found.name!r}, its file or entry point {source.name!r}: use one name")
+    _named(found.name, "the operation's name")
+    if not isinstance(found.summary, str) or not found.summary.strip():
+        raise Unusable("the operation's summary is missing")
+    if not callable(found.run):
+        raise Unusable("the operation's run is not a function")
+    parameters = tuple(_parameter(item) for item in found.parameters)
+    names = [item.name for item in parameters]
+    if twice := [name for name in names if names.count(name) > 1]:
+        raise Unusable(f"parameter {twice[0]} is there twice")
+    groups = tuple(tuple(group) for group in found.one_of)
+    given = {item.name for item in parameters if item.default is not None}
+    for name in (name for group in groups for name in group):
+        if name not in names:
+            raise Unusable(f"one_of names {name!r}, which is not a parameter")
+        if name in given:
+            raise Unusable(f"parameter {name} is in one_of and has a default: it would always be given")
+    return replace(found, parameters=parameters, one_of=groups, kinds=_kinds(found.kinds, empty=True))
+
+
+def _parameter(found: object) -> Parameter:
+    if not isinstance(found, Parameter):
+        raise Unusable(f"a parameter is {_what(found)}, not a Parameter record")
+    _named(found.name, "a parameter's name")
+    if found.name in _TAKEN:
+        raise Unusable(f"a parameter can't be named {found.name!r}: every step has that already")
+    if found.kind not in READERS:
+        raise Unusable(f"parameter {found.name} is of kind {found.kind!r}, not one of {', '.join(READERS)}")
+    if found.default is not None:
+        try:
+            READERS[found.kind](found.default)
+        except (ValueError, AttributeError, TypeError) as error:
+            raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
+    if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
+        raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
+    return found
+
+
+def dialect(found: Any) -> Dialect:
+    """The dialect as it is."""
+    if not isinstance(found.order, int) or not callable(found.speaks) or not callable(found.layer):
+        raise Unusable(f"dialect {found.name!r} needs a whole number as order, and functions speaks and layer")
+    return _with_name(found)
+
+
+def recogniser(found: Recogniser) -> Recogniser:
+    """The recogniser, its kinds made a tuple."""
+    if not callable(found.suits) or not callable(found.recognise):
+        raise Unusable(f"recogniser {found.name!r} needs functions suits and recognise")
+    return replace(_with_name(found), kinds=_kinds(found.kinds))
+
+
+def measurer(found: Measurer) -> Measurer:
+    """The measurer, its kinds made a tuple."""
+    if not callable(found.measure):
+        raise Unusable(f"measurer {found.name!r} needs a function measure")
+    return replace(_with_name(found), kinds=_kinds(found.kinds))
+
+
+def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
+    """What an operation handed back for these pieces: the right records, and every piece still there, in order."""
+    if not isinstance(found, Outcome):
+        raise Unusable(f"run gives back {_what(found)}, not an Outcome")
+    after: tuple[Any, ...] = tuple(found.pieces)
+    if any(not isinstance(piece, Piece) for piece in after):
+        raise Unusable("run gives back pieces that are not Piece records")
+    if [_identity(piece) for piece in after] != [_identity(piece) for piece in pieces]:
+        raise Unusable("run must give back all pieces of the job, in the same order")
+    for piece in after:
+        _closed(piece)
+    lists: tuple[tuple[str, type[Any]], ...] = (
+        ("openings", Opening),
+        ("annotations", Annotation),
+        ("checks", Check),
+        ("warnings", str),
+    )
+    for name, kind in lists:
+        if any(not isinstance(item, kind) for item in getattr(found, name)):
+            raise Unusable(f"run gives back {name} that are not {kind.__name__} records")
+    for check in found.checks:
+        if check.status not in ("pass", "warn", "fail"):
+            raise Unusable(f"check {check.name!r} has the status {check.status!r}, not pass, warn or fail")
+    got = tuple((str(name), float(value)) for name, value in found.got)
+    checked = {name: tuple(getattr(found, name)) for name, _ in lists}
+    return Outcome(pieces=after, got=got, **checked)
+
+
+def _closed(piece: Piece, accuracy: float = 0.01) -> None:
+    """Raises Unusable where an edge does not end, within ``accuracy`` mm, where the next begins."""
+    for edge, after in zip(piece.edges, (*piece.edges[1:], *piece.edges[:1]), strict=True):
+        gap = abs(after.curve.start - edge.curve.end)
+        if not gap <= accuracy:
+            raise Unusable(f"{piece.title}: {edge.name} and {after.name} lie {gap:.3g} mm apart after it")
+
+
+def _identity(piece: Piece) -> tuple[str, str, str | None]:
+    return piece.file, piece.name, piece.size
+
+
+def _with_name(found: Any) -> Any:
+    if not isinstance(found.name, str) or not found.name.strip():
+        raise Unusable(f"{_what(found)} has no name")
+    return found
+
+
+def _named(name: object, what: str) -> None:
+    if not isinstance(name, str) or not _NAME.fullmatch(name):
+        raise Unusable(f"{what} is {name!r}: small letters and digits, joined with hyphens")
+
+
+def _kinds(found: Any, *, empty: bool = False) -> tuple[str, ...]:
+    if isinstance(found, str) or not hasattr(found, "__iter__"):
+        raise Unusable(f"kinds is {_what(found)}, not a tuple of names")
+    kinds: tuple[Any, ...] = tuple(found)
+    if not all(isinstance(kind, str) for kind in kinds) or not (kinds or empty):
+        raise Unusable("kinds must name the kinds of piece, such as sleeve, front, back")
+    return kinds
+
+
+def _what(found: object) -> str:
+    return "nothing" if found is None else f"a {type(found).__name__}"

@@ -1,0 +1,207 @@
+from __future__ import annotations
+
+import sys
+
+import pytest
+
+from svgfit.model.refusal import Refusal
+from svgfit.plugin.registry import open_registry
+
+DIALECT = """
+from svgfit.plugin import Dialect, hookimpl
+
+@hookimpl
+def svgfit_dialects():
+    return [Dialect({name!r}, {order}, lambda root: {speaks}, lambda element: None)]
+"""
+MEASURE = """
+from svgfit.plugin import Measurement, Measurer, hookimpl
+
+@hookimpl
+def svgfit_measurers():
+    return [Measurer("wrist", ("sleeve",), lambda piece: {value})]
+"""
+
+
+def statuses(registry):
+    return {plugin.source.name: plugin.status for plugin in registry.all()}
+
+
+def test_running_one_operation_imports_only_its_file(folder, operation_text, empty_stock):
+    made = folder(cap_tuck=operation_text("cap-tuck"), other="raise RuntimeError('imported without need')")
+    registry = open_registry([made], stock=empty_stock)
+    before = set(sys.modules)
+    assert registry.operation("Cap_Tuck").name == "cap-tuck"
+    new = {name for name in set(sys.modules) - before if name.startswith("svgfit_plugin:")}
+    assert len(new) == 1
+    assert new.pop().endswith("cap_tuck.py")
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("def broken(:\n    pass", "SyntaxError"),
+        ("import sys\nsys.exit(4)", "SystemExit: 4 (line 2)"),
+        ("x = 1\n\nraise ValueError('no wool')", "ValueError: no wool (line 3)"),
+        ("import nothing_of_that_name", "nothing_of_that_name"),
+        ("x = 1", "supplies nothing"),
+        ("from svgfit.plugin import nonsense", "nonsense"),
+        (
+            "from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_operation():\n    return []",
+            "there is no hook svgfit_operation",
+        ),
+        (
+            "from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_operations():\n    return None",
+            "gives back nothing",
+        ),
+        ("from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_operations():\n    return 3", "gives back a int"),
+        ("from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_operations():\n    return [3]", "a int in it"),
+        (
+            "from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_operations():\n    return []",
+            "gives back nothing",
+        ),
+        ("from svgfit.plugin import hookimpl\n@hookimpl\ndef svgfit_dialects():\n    return []", "not svgfit_dialects"),
+        ("raise RecursionError('deep')", "RecursionError"),
+    ],
+)
+def test_a_bad_plug_in_is_failed_with_its_reason_and_the_others_stand(folder, operation_text, empty_stock, text, why):
+    made = folder(bad_one=text, cap_tuck=operation_text("cap-tuck"))
+    registry = open_registry([made], stock=empty_stock)
+    found = statuses(registry)
+    assert found["cap-tuck"] == "ok"
+    assert found["bad-one"].startswith("failed: ")
+    assert why in found["bad-one"]
+    assert "\n" not in found["bad-one"]
+    with pytest.raises(Refusal) as refused:
+        registry.operation("bad-one")
+    assert why in refused.value.line()
+    assert "bad_one.py" in refused.value.line()
+
+
+@pytest.mark.parametrize(
+    ("parameters", "more", "why"),
+    [
+        ("(Parameter('by', 'lenght', 'x'),)", "", "is of kind 'lenght'"),
+        ("(Parameter('by', 'length', 'x', '3'),)", "", "default of parameter by can't be read"),
+        ("(Parameter('piece', 'text', 'x'),)", "", "every step has that already"),
+        ("(Parameter('By', 'text', 'x'),)", "", "small letters"),
+        ("(Parameter('by', 'text', 'x'), Parameter('by', 'text', 'x'))", "", "there twice"),
+        ("(Parameter('by', 'length', 'x', minimum=2.0, maximum=1.0),)", "", "minimum is above"),
+        ("(Parameter('by', 'length', 'x'),)", ", one_of=(('by', 'too'),)", "'too', which is not a parameter"),
+        ("(Parameter('by', 'length', 'x', '1 in'),)", ", one_of=(('by',),)", "has a default"),
+    ],
+)
+def test_what_an_operation_says_of_itself_is_checked(folder, operation_text, empty_stock, parameters, more, why):
+    registry = open_registry([folder(cap_tuck=operation_text("cap-tuck", parameters, more))], stock=empty_stock)
+    assert why in statuses(registry)["cap-tuck"]
+
+
+def test_name_and_file_must_agree_but_for_hyphens(folder, operation_text, empty_stock):
+    made = folder(cap_tuck=operation_text("cap-tuck"), hem_drop=operation_text("drop-hem"))
+    found = statuses(open_registry([made], stock=empty_stock))
+    assert found["cap-tuck"] == "ok"
+    assert "named 'drop-hem'" in found["hem-drop"]
+
+
+def test_an_unknown_name_is_refused_with_the_nearest_and_the_list(folder, operation_text, empty_stock):
+    registry = open_registry([folder(cap_tuck=operation_text("cap-tuck"), zip="")], stock=empty_stock)
+    with pytest.raises(Refusal, match="did you mean cap-tuck") as refused:
+        registry.operation("cap-tuk")
+    assert "cap-tuck, zip" in refused.value.line()
+
+
+def test_two_of_one_name_are_an_error_that_names_both_whatever_the_order(folder, operation_text, empty_stock):
+    first, second = (
+        folder("one", cap_tuck=operation_text("cap-tuck")),
+        folder("two", Cap_tuck=operation_text("cap-tuck")),
+    )
+    lines = set()
+    for folders in ([first, second], [second, first]):
+        registry = open_registry(folders, stock=empty_stock)
+        with pytest.raises(Refusal) as refused:
+            registry.operation("cap-tuck")
+        lines.add(refused.value.line())
+        assert all("failed: the name is there 2 times" in status for status in statuses(registry).values())
+    (line,) = lines
+    assert "one/cap_tuck.py" in line.replace("\\", "/")
+    assert "two/Cap_tuck.py" in line.replace("\\", "/")
+
+
+def test_one_of_two_can_be_switched_off(folder, operation_text, empty_stock):
+    first, second = (
+        folder("one", cap_tuck=operation_text("cap-tuck")),
+        folder("two", cap_tuck=operation_text("cap-tuck")),
+    )
+    registry = open_registry([first, second], stock=empty_stock, without=[f"folder {first}:cap-tuck"])
+    assert registry.source("cap-tuck").file.startswith(second)
+    assert sorted(plugin.status for plugin in registry.all()) == ["off", "ok"]
+
+
+def test_switched_off_and_unknown_names(folder, operation_text, empty_stock):
+    made = folder(cap_tuck=operation_text("cap-tuck"))
+    registry = open_registry([made], stock=empty_stock, without=["cap_tuck"])
+    with pytest.raises(Refusal, match="is switched off"):
+        registry.operation("cap-tuck")
+    with pytest.raises(Refusal, match="--without: there is no plug-in 'cap-tusk'; did you mean cap-tuck"):
+        open_registry([made], stock=empty_stock, without=["cap-tusk"])
+
+
+def test_dialects_come_in_their_order_not_that_of_loading(folder, empty_stock):
+    made = folder(
+        dialect_a=DIALECT.format(name="late", order=50, speaks=True),
+        dialect_b=DIALECT.format(name="early", order=1, speaks=True),
+        dialect_c="1 / 0",
+    )
+    registry = open_registry([made], stock=empty_stock)
+    assert [dialect.name for dialect in registry.dialects()] == ["early", "late"]
+    (warning,) = registry.warnings
+    assert "dialect_c.py" in warning
+    assert "ZeroDivisionError" in warning
+
+
+def test_two_dialects_of_one_name_are_refused(folder, empty_stock):
+    texts = {f"dialect_{k}": DIALECT.format(name="same", order=k, speaks=True) for k in (1, 2)}
+    with pytest.raises(Refusal, match=r"'same' is there twice: .*dialect_1.py and .*dialect_2.py"):
+        open_registry([folder(**texts)], stock=empty_stock).dialects()
+
+
+def test_a_measurer_that_breaks_is_a_warning(folder, empty_stock, make_piece):
+    made = folder(measure_wrist=MEASURE.format(value="[Measurement('wrist', 1 / 0)]"))
+    registry = open_registry([made], stock=empty_stock)
+    (measurer,) = registry.measurers()
+    assert measurer.measure(make_piece()) == ()
+    (warning,) = registry.warnings
+    assert "measure_wrist.py" in warning
+    assert "division by zero" in warning
+
+
+def test_what_a_plug_in_prints_goes_to_stderr(folder, operation_text, empty_stock, capsys):
+    made = folder(cap_tuck="print('hello')\n" + operation_text("cap-tuck"))
+    open_registry([made], stock=empty_stock).operation("cap-tuck")
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err == "hello\n"
+
+
+def test_registries_share_nothing(folder, operation_text, empty_stock):
+    made = folder(cap_tuck=operation_text("cap-tuck"))
+    first, second = open_registry([made], stock=empty_stock), open_registry([made], stock=empty_stock)
+    assert first.operation("cap-tuck") is not second.operation("cap-tuck")
+    assert first.operation("cap-tuck") is first.operation("cap-tuck")
+
+
+def test_an_entry_point_supplies_an_operation(tmp_path, operation_text, monkeypatch):
+    site = tmp_path / "site"
+    (site / "tuckpack-2.0.dist-info").mkdir(parents=True)
+    (site / "tuckpack-2.0.dist-info" / "entry_points.txt").write_text("[svgfit]\ncap-tuck = tuckpack.ops\n")
+    (site / "tuckpack").mkdir()
+    (site / "tuckpack" / "__init__.py").write_text("")
+    (site / "tuckpack" / "ops.py").write_text(operation_text("cap-tuck"))
+    monkeypatch.syspath_prepend(str(site))
+    registry = open_registry()
+    assert registry.operation("cap-tuck").summary == "Does nothing."
+    assert "package tuckpack (tuckpack.ops)" in registry.source("cap-tuck").where
+
+
+def test_every_stock_plug_in_is_ok():
+    assert set(statuses(open_registry()).values()) == {"ok"}
