@@ -63,7 +63,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             f"the cap would end {highest - height - amount:.1f} mm below its higher notch",
             "lower it by less, or move the notches first",
         )
-    # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps what is below it.
+    # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
     room = max(JUST_ABOVE, 2 * amount, -3 * amount)
     at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
     if not 0 < at < height:
@@ -98,12 +98,13 @@ def svgfit_operations() -> Iterable[Operation]:
             "Raises (or lowers) a sleeve's cap: a level slash, the top moved along the grain, the edge trued.",
             (
                 Parameter("amount", "length", "how far the top moves; negative lowers by overlapping"),
-                Parameter("height", "length", "the cap height to end with", minimum=1.0),
+                Parameter("height", "length", "the cap height to end with", minimum=1.0, end="cap height"),
                 Parameter(
                     "at",
                     "length",
                     "height of the slash over the bicep line",
-                    default_text="just above the higher of the notches (by 5 mm, or twice a raise or three times a lowering, at most half way to the top)",
+                    default_text="just above the higher of the notches: by 5 mm, or twice a raise or three "
+                    "times a lowering, at most half way to the top",
                 ),
                 Parameter(
                     "reach",

@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from svgfit.plugin import (
-    SEARCHED,
     Affine,
     Annotation,
     Curve,
@@ -33,6 +32,9 @@ from svgfit.plugin import (
 
 FURTHEST_TURN = math.radians(4)
 """A target is only looked for among turns up to this; common practice, no source."""
+
+SEARCHED = tuple(Manner(reach, reach, 3.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
+"""Manners of truing a search for a target tries, each for a whole search."""
 
 
 class Corner(Struct, frozen=True):
@@ -151,16 +153,18 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
 
 
 def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
-    """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is."""
+    """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is.
+
+    One manner of truing for a whole search: the gain is then a smooth function of the movement. Other manners follow
+    where the edge comes out uneven.
+    """
     before = piece.edge("cap").curve.length()
     share = max(job.values["share-back"], 1 - job.values["share-back"])
     radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
     furthest = 2 * radius * math.sin(FURTHEST_TURN / 2) / share
-
     least = most = 0.0
-    first: Turned | None = None
-    # One manner for a whole search (the gain is then a smooth function); the next where it leaves the edge uneven.
-    for manner in SEARCHED:
+    uneven: Turned | None = None
+    for manner in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
 
         def gain(amount: float, manner: Manner = manner) -> float | None:
             try:
@@ -175,9 +179,9 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         done = _turn(job, piece, found.movement, manner)
         if not any(opening.unkept for opening in done.openings):
             return done
-        first = first or done
-    if first is not None:
-        return first
+        uneven = uneven or done
+    if uneven is not None:
+        return uneven
     raise job.refuse(
         f"the cap would have to change by {wanted:+.1f} mm, and turning its corners up to 4° at {job.values['at']:g} "
         f"with the hinge {job.values['drop']:.0f} mm down reaches {least:+.1f} to {most:+.1f} mm "
@@ -215,8 +219,10 @@ def svgfit_operations() -> Iterable[Operation]:
             "Adds or takes out cap ease: both lower corners of the cap turn about the underarm, the edge trued.",
             (
                 Parameter("amount", "length", "both openings together, straight across; negative overlaps"),
-                Parameter("ease", "length", "the cap ease to end with (needs the armholes)"),
-                Parameter("cap-length", "length", "the length of the cap edge to end with", minimum=1.0),
+                Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
+                Parameter(
+                    "cap-length", "length", "the length of the cap edge to end with", minimum=1.0, end="cap length"
+                ),
                 Parameter(
                     "at",
                     "number",

@@ -71,4 +71,4 @@ def speak(value: float | None, kind: str, unit: str) -> str:
 
 def checks_text(checks: Sequence[Check]) -> str:
     """One line a check, its verdict first."""
-    return columns([(check.status, check.message) for check in checks])
+    return columns([(check.status, check.name, check.message) for check in checks])

@@ -1,0 +1,1 @@
+"""The slash engine, measuring, and what operations are made of."""

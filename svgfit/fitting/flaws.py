@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.fitting.truing import Gap, close_gap, stops_on
+from svgfit.fitting.redraw import Gap
+from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.report import Opening

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 from msgspec import Struct
 
@@ -104,7 +106,7 @@ def _oriented(loop: Curve, first: float, last: float, line: tuple[complex, ...],
 def _meetings(loop: Curve, points: tuple[complex, ...]) -> list[tuple[float, float]]:
     """Where a polyline meets the loop: (place along the polyline, loop parameter), ascending, each place once."""
     found: list[tuple[float, float]] = []
-    for k, (a, b) in enumerate(zip(points, points[1:], strict=False)):
+    for k, (a, b) in enumerate(itertools.pairwise(points)):
         for t in loop.crossings(a, b):
             place = k + abs(loop.point(t) - a) / abs(b - a)
             found.append((place, t % len(loop)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -62,7 +64,7 @@ def _part(curve: Curve, offset: float, found: Cut, motion: Affine) -> tuple[Frag
                 places.add(local)
     stops = sorted(places)
     parts: list[Fragment] = []
-    for a, b in zip(stops, stops[1:], strict=False):
+    for a, b in itertools.pairwise(stops):
         moved = found.moved(offset + (a + b) / 2)
         stretch = curve if len(stops) == 2 else curve.subcurve(a, b)
         parts.append(Fragment(stretch.transform(motion) if moved else stretch, moved, a, b))

@@ -25,11 +25,11 @@ def smallest_movement(
 
     Both ways are searched outwards in ``steps`` steps; the first step whose ends lie on both sides of the target is
     narrowed by regula falsi with halving (Illinois; Dowell and Jarratt, BIT 11, 1971) to ``accuracy`` mm of gain.
-    A movement of nothing brings nothing. The gain need not be monotone.
+    A movement of nothing brings nothing; a limit of 0 leaves that way out. The gain need not be monotone, but smooth.
     """
     if abs(target) <= accuracy / 10:
         return Found(0.0, 0.0, 0.0)
-    last: list[tuple[float, float] | None] = [(0.0, 0.0), (0.0, 0.0)]
+    last: list[tuple[float, float] | None] = [(0.0, 0.0) if limit else None for limit in furthest]
     least = most = 0.0
     for k in range(1, steps + 1):
         reached: list[float] = []
@@ -39,19 +39,28 @@ def smallest_movement(
                 continue
             movement = limit * k / steps
             value = gain(movement)
+            stop = value is None
             if value is None:
-                last[way] = None
-                continue
+                movement, value = _furthest(gain, before, movement)
             least, most = min(least, value), max(most, value)
             if (before[1] - target) * (value - target) <= 0:
                 exact = _narrow(gain, target, before, (movement, value), accuracy)
                 reached += [exact] if exact is not None else []
-            last[way] = (movement, value)
+            last[way] = None if stop else (movement, value)
         if reached:
             return Found(min(reached, key=abs), least, most)
         if last == [None, None]:
             break
     return Found(None, least, most)
+
+
+def _furthest(gain: Gain, good: tuple[float, float], bad: float) -> tuple[float, float]:
+    """The furthest movement that can be made before ``bad``, by halving five times."""
+    for _ in range(5):
+        middle = (good[0] + bad) / 2
+        value = gain(middle)
+        good, bad = (good, middle) if value is None else ((middle, value), bad)
+    return good
 
 
 def _narrow(

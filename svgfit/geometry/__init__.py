@@ -1,0 +1,1 @@
+"""Curves, motions, lengths, parallels: numpy only, no notion of a pattern."""

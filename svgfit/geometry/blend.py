@@ -56,14 +56,14 @@ def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
     kq = np.array([ends.end_curvature for ends in many])
     weights = np.array([ends.jump_weight for ends in many])
     chords = np.stack([np.abs(m - p), np.abs(q - m)], axis=1)
-    spans = chords
-    speeds = np.ones((len(many), 2))
+    spans: Real = chords
+    speeds: Real = np.ones((len(many), 2))
     cubics = np.empty((len(many), 2, 4), dtype=np.complex128)
     for _ in range(rounds):
         rows, right = _rows(p, tp, kp, m, q, tq, kq, spans, speeds, weights)
         across = rows.transpose(0, 2, 1)
         free = np.linalg.solve(across @ rows, (across @ right[:, :, None]))[:, :, 0]
-        speeds = np.clip(free[:, (0, 3)], 0.2, 3.0)
+        speeds = np.clip(free[:, (0, 3)], 0.2, 3.0).astype(np.float64)
         cubics = _cubics(p, tp, m, q, tq, spans, speeds, free[:, 1] + 1j * free[:, 2])
         lengths = np.abs(derivative(cubics[:, :, None, :], _AT)) @ _HALF_WEIGHTS
         spans = np.clip(lengths, chords, 1.5 * chords)
@@ -191,5 +191,12 @@ def _rows(
         normal = 1j * tangent
         ends_rows.append(heavy[:, None] * dot(normal[:, None], linear[:, at]))
         ends_right.append(heavy * (wanted * speed**2 - dot(normal, fixed[:, at])))
-    everything = np.concatenate([full.real, full.imag, np.stack(ends_rows, axis=1)], axis=1)
-    return everything, np.concatenate([sides.real, sides.imag, np.stack(ends_right, axis=1)], axis=1)
+    # Speeds near 1: where the curvatures asked at P and Q contradict each other, nothing else holds the velocity at M.
+    light = 4 / np.sqrt(spans.sum(axis=1))
+    along = (q - p) / np.abs(q - p)
+    speed_rows = np.zeros((count, 3, 4))
+    speed_rows[:, 0, 0] = speed_rows[:, 2, 3] = light
+    speed_rows[:, 1, 1], speed_rows[:, 1, 2] = light * along.real, light * along.imag
+    everything = np.concatenate([full.real, full.imag, np.stack(ends_rows, axis=1), speed_rows], axis=1)
+    speed_right = np.repeat(light[:, None], 3, axis=1)
+    return everything, np.concatenate([sides.real, sides.imag, np.stack(ends_right, axis=1), speed_right], axis=1)

@@ -2,11 +2,13 @@
 
 Conventions: points are complex numbers x + iy, y runs down; segments are one read-only complex128 array of shape
 (n, 4); a parameter runs from 0 to n, its whole part naming the segment; a normal is the tangent times i, so to the
-right of the direction of travel as seen on a page. Accuracy is an argument, in millimetres. Nothing is changed in place.
+right of the direction of travel as seen on a page. Accuracy is an argument, in millimetres. Nothing is changed in
+place.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -48,7 +50,7 @@ class Curve:
     @classmethod
     def polyline(cls, points: Sequence[complex]) -> Curve:
         """Straight from point to point (at least two)."""
-        return cls(np.array([bezier.from_line(a, b) for a, b in zip(points, points[1:], strict=False)]))
+        return cls(np.array([bezier.from_line(a, b) for a, b in itertools.pairwise(points)]))
 
     @classmethod
     def chain(cls, curves: Iterable[Curve]) -> Curve:
@@ -108,7 +110,7 @@ class Curve:
             inside = np.where(local > 0.5, local - 1e-4, local + 1e-4)
             speed = np.where(weak, bezier.derivative(cubics, inside), speed)
             size = np.abs(speed)
-        return speed / np.where(size > 0, size, 1.0)
+        return np.asarray(speed / np.where(size > 0, size, 1.0), dtype=np.complex128)
 
     def tangent(self, t: float, *, before: bool = False) -> complex:
         """The unit tangent at a parameter (see ``tangents``)."""
@@ -163,13 +165,13 @@ class Curve:
         if t1 <= t0:
             return 0.0
         n = len(self.segments)
-        index = np.arange(n)
+        index = np.arange(n, dtype=np.float64)
         low, high = np.clip(t0 - index, 0, 1), np.clip(t1 - index, 0, 1)
         used = high > low
         return float(arclength.lengths(self.segments[used], low[used], high[used], accuracy / n).sum())
 
     def at_length(self, distance: float, accuracy: float = LENGTH_ACCURACY) -> float:
-        """The parameter at ``distance`` mm along the curve, held to its ends (Newton's method, bisection as a guard)."""
+        """The parameter at ``distance`` mm along the curve, held to its ends (Newton, guarded by bisection)."""
         each = self.segment_lengths(accuracy)
         ends = np.cumsum(each)
         if distance <= 0:
@@ -194,40 +196,33 @@ class Curve:
     # -- finding ------------------------------------------------------------------------------------------------
 
     def nearest(self, point: complex, accuracy: float = 1e-9) -> tuple[float, float]:
-        """Parameter of the nearest point, and its distance in mm.
+        """Parameter of the nearest point (within ``accuracy`` mm along the curve), and its distance in mm.
 
-        A first look at 16 places a segment, then Newton's method on (B − p)·B′ = 0 within the best places.
+        A first look at 16 places a segment; then, the likeliest stretch between two places first, the foot of the
+        perpendicular, until no stretch left can come nearer: a stretch lies within max|B″|·h²/8 of its chord, h its
+        share of the segment (the error of linear interpolation; any textbook of numerics, from memory).
         """
         n = len(self.segments)
         t = np.linspace(0, n, 16 * n + 1)
-        away = np.abs(self.points(t) - point)
-        best = np.argsort(away, kind="stable")[:2].tolist()
-        found = [(float(away[best[0]]), float(t[best[0]]))]
-        for k in sorted({k + side for k in best for side in (-1, 0) if 0 <= k + side < len(t) - 1}):
-            at = self._polish(point, float(t[k]), float(t[k + 1]), accuracy)
-            found.append((abs(self.point(at) - point), at))
-        distance, at = min(found)
-        return at, distance
-
-    def _polish(self, point: complex, low: float, high: float, accuracy: float) -> float:
-        """Nearest place between two parameters of one segment."""
-        index = min(int((low + high) / 2), len(self.segments) - 1)
-        p0, p1, p2, p3 = self.segments[index].tolist()
-        a, b, c, d = p0, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
-        u = (low + high) / 2 - index
-        for _ in range(60):
-            gap = a + u * (b + u * (c + u * d)) - point
-            first = b + u * (2 * c + 3 * u * d)
-            slope = abs(first) ** 2
-            # Newton's own slope where it leads downhill, else Gauss and Newton's.
-            exact = slope + (gap * (2 * c + 6 * u * d).conjugate()).real
-            step = (gap * first.conjugate()).real / max(exact, 0.3 * slope, 1e-30)
-            new = min(max(u - step, low - index), high - index)
-            done = abs(new - u) * abs(first) <= accuracy
-            u = new
-            if done:
+        gaps = self.points(t) - point
+        away = np.abs(gaps)
+        first = int(np.argmin(away))
+        found = (float(away[first]), float(t[first]))
+        start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
+        size = np.maximum(np.abs(chord) ** 2, 1e-300)
+        beside = np.clip(-bezier.dot(chord, start) / size, 0, 1)
+        bend = 6 * np.abs(np.diff(self.segments, 2, axis=1)).max(axis=1)
+        least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
+        likely = np.flatnonzero(least < found[0])
+        for k in likely[np.argsort(least[likely], kind="stable")].tolist():
+            if float(least[k]) >= found[0] - accuracy:
                 break
-        return index + u
+            index = min(k // 16, n - 1)
+            p0, p1, p2, p3 = self.segments[index].tolist()
+            terms = (p0 - point, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0)
+            distance, at = _least(terms, (float(t[k]) - index, float(t[k + 1]) - index), found[0], accuracy)
+            found = min(found, (distance, index + at))
+        return found[1], found[0]
 
     def crossings(self, start: complex, end: complex) -> list[float]:
         """Parameters, ascending, where the curve meets the straight line from ``start`` to ``end`` (ends included)."""
@@ -311,6 +306,61 @@ class Curve:
 
 def _sign_changes(sides: Sequence[int]) -> int:
     return max(0, len(sides) - 1)
+
+
+Terms = tuple[complex, complex, complex, complex]
+
+
+def _least(terms: Terms, between: tuple[float, float], known: float, accuracy: float) -> tuple[float, float]:
+    """The least of |a + b·u + c·u² + d·u³| between two parameters, and where; (known, inf) where it is not less.
+
+    Where the ends don't bracket a foot of the perpendicular, the halves are looked at too, as long as they may come
+    nearer than the nearest known: beside a sharp bend two feet lie close together.
+    """
+    a, b, c, d = terms
+    best = (known, math.inf)
+    waiting = [(*between, 0)]
+    while waiting:
+        low, high, depth = waiting.pop()
+        start, end = a + low * (b + low * (c + low * d)), a + high * (b + high * (c + high * d))
+        best = min(best, (abs(start), low), (abs(end), high))
+        if _slope(terms, low) < 0 < _slope(terms, high):
+            at = _foot(terms, low, high, accuracy)
+            best = min(best, (abs(a + at * (b + at * (c + at * d))), at))
+            continue
+        chord = end - start
+        beside = -(chord.conjugate() * start).real / max(abs(chord) ** 2, 1e-300)
+        bend = max(abs(2 * c + 6 * low * d), abs(2 * c + 6 * high * d))
+        least = abs(start + min(max(beside, 0.0), 1.0) * chord) - bend * (high - low) ** 2 / 8
+        if least < best[0] - accuracy and depth < 16:
+            middle = (low + high) / 2
+            waiting += [(low, middle, depth + 1), (middle, high, depth + 1)]
+    return best
+
+
+def _slope(terms: Terms, u: float) -> float:
+    """Half the derivative of the square of the distance."""
+    a, b, c, d = terms
+    gap, way = a + u * (b + u * (c + u * d)), b + u * (2 * c + 3 * u * d)
+    return gap.real * way.real + gap.imag * way.imag
+
+
+def _foot(terms: Terms, low: float, high: float, accuracy: float) -> float:
+    """Where the slope is nothing, between two parameters that bracket it: Newton's method, guarded by bisection."""
+    a, b, c, d = terms
+    u = (low + high) / 2
+    for _ in range(80):
+        gap, way, bend = a + u * (b + u * (c + u * d)), b + u * (2 * c + 3 * u * d), 2 * c + 6 * u * d
+        slope = gap.real * way.real + gap.imag * way.imag
+        low, high = (u, high) if slope < 0 else (low, u)
+        rise = abs(way) ** 2 + gap.real * bend.real + gap.imag * bend.imag
+        new = u - slope / rise if rise > 0 else low
+        if not low < new < high:
+            new = (low + high) / 2
+        step, u = abs(new - u), new
+        if step * abs(way) <= accuracy and step <= 1e-9:
+            break
+    return u
 
 
 def _quadratic_roots(a: Real, b: Real, c: Real) -> Real:

@@ -7,6 +7,8 @@ from memory). Where d·κ reaches 1 the parallel would fold back: ``Folded`` is 
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from svgfit.geometry.bezier import Complex, cross, derivative, second_derivative
@@ -56,7 +58,7 @@ def _split_at_kinks(curve: Curve, kink: float = 0.005) -> list[Curve]:
         return [curve]
     turn = np.abs(np.angle(curve.tangents(nodes) / curve.tangents(nodes, before=True)))
     cuts = [0, *(int(k) for k in nodes[turn > kink]), len(curve)]
-    return [Curve(curve.segments[a:b]) for a, b in zip(cuts, cuts[1:], strict=False)]
+    return [Curve(curve.segments[a:b]) for a, b in itertools.pairwise(cuts)]
 
 
 def _smooth(curve: Curve, distance: float, accuracy: float) -> Curve:

@@ -193,7 +193,11 @@ def _beside(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | N
 def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, ...]:
     """A dimension line along points, with heads and a short stroke across each end."""
     ink = [strokes.straight(MEASUREMENTS, "dimension", points, scale)]
-    for tip, inner in ((points[0], points[1]), (points[-1], points[-2])):
+    for row in (points, points[::-1]):
+        tip = row[0]
+        inner = next((point for point in row if abs(point - tip) > 1e-6), None)
+        if inner is None:
+            continue
         way = (tip - inner) / abs(tip - inner)
         ink.append(strokes.head(MEASUREMENTS, "dimension", tip, way, scale))
         across = [tip - 1j * way * tick, tip + 1j * way * tick]

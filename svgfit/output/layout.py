@@ -41,6 +41,8 @@ def place_blocks(scene: Scene, field: Field, every: Sequence[Block], scale: floa
             inside.append(((block,), corner))
             field = field.with_box(_box((block,), corner, gap)).settled()
     groups = [group for group, _ in inside]
+    if not outside:
+        return _drawn(groups, [corner for _, corner in inside], gap, scale), ()
     column = tuple(outside)
     origin, side = _beside(column, scene, field, gap)
     ink = _drawn([*groups, column], [*(corner for _, corner in inside), origin], gap, scale)

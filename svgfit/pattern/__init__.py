@@ -1,0 +1,1 @@
+"""From drawn layers to known pieces: convention, recognition, allowances, seam map."""

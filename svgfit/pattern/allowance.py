@@ -33,7 +33,7 @@ def rank(edge: str) -> int:
 
 
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
-    """The convention's allowance for an edge: its own, or that of a wider name ("underarm"), or "all"; None: not said."""
+    """The convention's allowance for an edge: its own, a wider name's ("underarm"), that of "all"; None: not said."""
     for name in (edge, *(edge.rsplit(" ", k)[0] for k in range(1, edge.count(" ") + 1)), "all"):
         if name in allowances:
             return allowances[name]
@@ -156,7 +156,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
             raise Refusal(
                 f"{where}: {edge.name}",
                 "only a cut line is drawn and its seam allowance is not known",
-                f'add "seam allowance" = {{ all = "5/8 in", … }} under [pieces.NAME] in the convention',
+                'add "seam allowance" = { all = "5/8 in", … } under [pieces.NAME] in the convention',
             )
         lines.append(_offset(where, edge, -outwards * (edge.allowance or 0.0)))
     for k in range(len(lines)):
@@ -182,7 +182,7 @@ def _closed(lines: Sequence[Curve]) -> list[Curve]:
 
 
 def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
-    """The edges with the allowance that the drawn cut line leaves (the middle of five places), and notes on odd ones."""
+    """The edges with the allowance that the drawn cut line leaves (median of five places), and notes on odd ones."""
     done: list[Edge] = []
     notes: list[str] = []
     for edge in edges:

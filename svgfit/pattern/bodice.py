@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
@@ -35,7 +36,7 @@ class Layout(Struct, frozen=True):
 
 
 def named_kind(name: str) -> str | None:
-    """ "front" or "back" where the piece's name says so."""
+    """What the piece's name says it is: "front", "back" or nothing (None)."""
     words = re.findall(r"[^\W\d_]+", name.casefold())
     if "facing" in words or "lining" in words or "yoke" in words:
         return None
@@ -89,9 +90,9 @@ def _piece(
     drawn: DrawnPiece,
     kind: str,
     finished: Sequence[Edge],
-    place,
+    place: Affine,
     outline: Outline,
-    notes: Sequence[str],  # noqa: ANN001
+    notes: Sequence[str],
 ) -> Piece:
     back = place.inverse()
     backwards = {"side seam"}
@@ -253,6 +254,6 @@ def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str
     raise Refusal(
         drawn.where,
         "front and back can't be told apart",
-        f'name it so, draw one notch on a front\'s armhole and two on a back\'s, or write kind = "front" or "back" under '
-        f"[pieces.{drawn.name}]",
+        "name it so, draw one notch on a front's armhole and two on a back's, or write "
+        f'kind = "front" or "back" under [pieces.{drawn.name}]',
     )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Piece
@@ -74,7 +75,7 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     return _piece(drawn, local, place, outline, notes)
 
 
-def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place, outline: Outline, notes: Sequence[str]) -> Piece:  # noqa: ANN001
+def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: Outline, notes: Sequence[str]) -> Piece:
     back = place.inverse()
     cap, hem = edges[0].curve, edges[2].curve
     named = {name: back.apply(at) for name, at in drawn.landmarks}
@@ -158,7 +159,8 @@ def _lay_out(
         if slant > 20:
             raise Refusal(
                 drawn.where,
-                f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not known",
+                f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not "
+                "known",
                 "draw the grain line along the lengthwise thread",
             )
     return _part_rest(drawn, cap, rest, up), up, notes

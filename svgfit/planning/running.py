@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 from msgspec import Struct
 
 from svgfit.model.drawn import Measurer
 from svgfit.model.length import format_length
-from svgfit.model.operation import Job, Operation, Outcome
+from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.refusal import Refusal
@@ -23,6 +23,7 @@ from svgfit.plugin.guard import PluginFault, guarded
 from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import Source
 
+Placed = TypeVar("Placed", Opening, Annotation)
 HOLDS = 0.01
 """How near a stated end must still be after the last step, in mm (DESIGN, issue 2: targets within 0.01 mm)."""
 
@@ -147,10 +148,19 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
         measured_before=run.measured_before,
         measured_after=run.measured_after,
         steps=(*run.steps, row),
-        openings=(*run.openings, *outcome.openings),
-        annotations=(*run.annotations, *outcome.annotations),
+        openings=(*run.openings, *_titled(outcome.openings, run.before)),
+        annotations=(*run.annotations, *_titled(outcome.annotations, run.before)),
         checks=(*run.checks, *outcome.checks),
         warnings=(*run.warnings, *outcome.warnings),
+    )
+
+
+def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, ...]:
+    """The items with their piece's title where a plug-in gave its bare name: in a nest only the title is unique."""
+    titles = {piece.name: piece.title for piece in pieces}
+    return tuple(
+        replace(item, piece=titles[item.piece]) if titles.get(item.piece, item.piece) != item.piece else item
+        for item in items
     )
 
 

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
     from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
+    from svgfit.fitting.redraw import Manner
     from svgfit.fitting.seamlength import seam_length, seam_name
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
-    from svgfit.fitting.target import smallest_movement
-    from svgfit.fitting.truing import SEARCHED, Manner, refuse_crossing, true
+    from svgfit.fitting.target import Found, smallest_movement
+    from svgfit.fitting.truing import refuse_crossing, true
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
     from svgfit.model.dialect import Dialect, Element, LayerFacts
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
-    "SEARCHED": "svgfit.fitting.truing",
-    "Manner": "svgfit.fitting.truing",
+    "Found": "svgfit.fitting.target",
+    "Manner": "svgfit.fitting.redraw",
     "Affine": "svgfit.geometry.affine",
     "Annotation": "svgfit.model.report",
     "Check": "svgfit.model.report",
@@ -87,7 +88,6 @@ _HOME = {
 }
 
 __all__ = [
-    "SEARCHED",
     "Affine",
     "Annotation",
     "Check",
@@ -96,6 +96,7 @@ __all__ = [
     "DrawnPiece",
     "Edge",
     "Element",
+    "Found",
     "Job",
     "Landmark",
     "LayerFacts",

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import copy
 import csv
 import gzip
 import io
@@ -8,6 +9,7 @@ import os
 
 import jsonschema
 import pytest
+from lxml import etree
 
 from svgfit.output.report import schema_text
 
@@ -168,6 +170,57 @@ def test_going_on_from_the_adjusted_outlines(svgfit, here):
     spread = json.loads(svgfit("adjust", "smock.svg", "--do", SPREAD, "--dry-run", "--json").out)
     assert cap(report, "before") == pytest.approx(cap(spread, "after"), abs=1e-4)
     assert cap(report, "after") > cap(report, "before") > cap(first, "before")
+
+
+def test_an_edited_layer_of_ours_is_kept_and_named(svgfit, here):
+    svgfit("adjust", "smock.svg", "--do", SPREAD, "-o", "one.svg")
+    text = (here / "one.svg").read_text()
+    start = text.index('data-svgfit-layer="adjusted"')
+    end = text.index("</g>", start)
+    edited = text[:end] + "<path d='M 1 1 L 2 2' style='stroke:#000'/>" + text[end:]
+    (here / "edited.svg").write_text(edited)
+    done = svgfit("adjust", "edited.svg", "--do", SPREAD, "-o", "two.svg")
+    assert done.status == 0
+    assert 'layer "adjusted" was edited since svgfit wrote it' in done.err
+    two = (here / "two.svg").read_text()
+    assert "<path d='M 1 1 L 2 2' style='stroke:#000'/>" in two
+    assert two.count('data-svgfit-layer="adjusted"') == 2
+    assert svgfit("adjust", "edited.svg", "--do", SPREAD, "-o", "three.svg", "--discard-edits").err == ""
+    assert (here / "three.svg").read_text() == text
+
+
+@pytest.fixture
+def nest(here):
+    """The smock's sleeve in two sizes, the second 10 mm to the right; front and back drawn once."""
+    label = "{http://www.inkscape.org/namespaces/inkscape}label"
+    tree = etree.parse("smock.svg")
+    for group in list(tree.getroot()):
+        name = group.get(label) or ""
+        if name.startswith("Sleeve ") and "text" not in name:
+            larger = copy.deepcopy(group)
+            group.set(label, f"{name} M")
+            larger.set(label, f"{name} L")
+            larger.set("id", f"{group.get('id')}-L")
+            for element in larger.iterdescendants():
+                element.attrib.pop("id", None)
+            larger.set("transform", "translate(10,0)")
+            group.addnext(larger)
+    tree.write("nest.svg")
+    roles = ("stitch line", "cut line", "notches", "grain line")
+    lines = [f'"{role}" = ["{{piece}} {role} {{size}}", "{{piece}} {role}"]' for role in roles]
+    (here / "nest.toml").write_text("[layers]\n" + "\n".join(lines) + "\n")
+    return ["nest.svg", "--convention", "nest.toml"]
+
+
+def test_a_nest_is_adjusted_size_by_size(svgfit, refused, nest):
+    done = svgfit("adjust", *nest, "--do", SPREAD, "-o", "out.svg", "--json")
+    assert done.status == 0, done.err
+    report = json.loads(done.out)
+    assert [step["piece"] for step in report["steps"]] == ["Sleeve (M)", "Sleeve (L)"]
+    assert {(row["name"], row["size"]) for row in report["pieces"]} >= {("Sleeve", "M"), ("Sleeve", "L")}
+    one = json.loads(svgfit("adjust", *nest, "--do", SPREAD, "-o", "l.svg", "--size", "l", "--json").out)
+    assert [step["piece"] for step in one["steps"]] == ["Sleeve (L)"]
+    assert "the sizes here are M, L" in refused("measure", *nest, "--size", "XS")
 
 
 def test_a_dry_run_writes_nothing(svgfit, here):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cmath
+import itertools
 import math
 
 import numpy as np
@@ -135,7 +136,7 @@ def convex_possible(before: Piece, opening: Opening, amount: float) -> bool:
     shift = (-1j * amount, 0) if cap.point(t0).imag < cap.point(t1).imag else (0, -1j * amount)
     start, end, middle = cap.point(t0) + shift[0], cap.point(t1) + shift[1], cap.point(t) - 0.5j * amount
     ways = [cap.tangent(t0), middle - start, end - middle, cap.tangent(t1)]
-    turns = [cmath.phase(b / a) for a, b in zip(ways, ways[1:], strict=False)]
+    turns = [cmath.phase(b / a) for a, b in itertools.pairwise(ways)]
     return all(turn > 0.03 for turn in turns) or all(turn < -0.03 for turn in turns)
 
 

@@ -1,0 +1,59 @@
+"""Reads many drawings that nobody here made: each is read, or refused with one line, in time; nothing crashes.
+
+    python .ci/run_corpus.py FOLDER [FOLDER ...]
+
+Every .svg and .svgz below the folders is read with 96 user units an inch. What can be read also gets a layer spliced in
+and taken out again: the layer must be exactly what was put in, and the rest the bytes that came. Exit status 1 for a
+crash, other bytes, or a file that took more than 5 s.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+from svgfit.drawing import OwnLayer, Source, read_drawing, splice
+from svgfit.model.refusal import Refusal
+from svgfit.plugin.registry import open_registry
+
+SLOWEST = 5.0
+CONTENT = '<g xmlns="http://www.w3.org/2000/svg" id="svgfit-corpus"><path d="M 0,0 L 1,1"/></g>'
+
+
+def try_one(path: Path, dialects: tuple) -> str:
+    """"read" or "refused"; raises what is wrong."""
+    try:
+        drawing = read_drawing(str(path), scale=96, dialects=dialects)
+    except Refusal as refusal:
+        if "\n" in refusal.line() or not refusal.what:
+            raise AssertionError(f"a refusal that is not one clear line: {refusal.line()!r}") from refusal
+        return "refused"
+    raise NotImplementedError
+
+
+def main(folders: list[str]) -> int:
+    files = sorted(path for folder in folders for path in Path(folder).rglob("*.svg*") if path.is_file())
+    dialects = open_registry().dialects()
+    counts: Counter[str] = Counter()
+    faults, slowest = [], (0.0, "")
+    for path in files:
+        start = time.perf_counter()
+        try:
+            counts[try_one(path, dialects)] += 1
+        except Exception as error:  # the point is to find any
+            faults.append(f"{path}: {type(error).__name__}: {error}")
+        spent = time.perf_counter() - start
+        slowest = max(slowest, (spent, path.name))
+        if spent > SLOWEST:
+            faults.append(f"{path}: took {spent:.1f} s")
+    for fault in faults:
+        print(fault)
+    told = ", ".join(f"{count} {what}" for what, count in sorted(counts.items()))
+    print(f"corpus: {len(files)} drawings, {told}; {len(faults)} faults; slowest {slowest[0]:.2f} s ({slowest[1]})")
+    return 1 if faults or not files else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,90 @@
+"""Draws the README's pictures from what ``svgfit demo`` writes: the whole page, and the cap close up.
+
+Run from the project's root: ``python docs/draw_pictures.py``. Needs resvg-py (``pip install -e '.[docs]'``) and the
+DejaVu Sans font. The figures that a picture shows are kept in it (a PNG text chunk, ``svgfit``), in mm to a tenth, so
+that tests/test_docs.py can tell a picture that is no longer true.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import re
+import struct
+import sys
+import tempfile
+import zlib
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+FOLDER = ROOT / "docs" / "pictures"
+FONT = "DejaVu Sans"
+PICTURES = {"smock-fitted.png": (None, 1600), "smock-fitted-cap.png": ((695.0, 25.0, 470.0, 235.0), 1500)}
+"""Name: the part of the page shown (x, y, width, height in mm; None: all of it), and the picture's width in pixels."""
+KEY = b"svgfit"
+
+
+def demo() -> tuple[str, dict[str, Any]]:
+    """The drawing and the report that the demo writes."""
+    from svgfit.cli import main as svgfit
+
+    with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(io.StringIO()):
+        if svgfit(["demo", folder]) != 0:
+            raise SystemExit("svgfit demo failed; run it by itself and see why")
+        drawing = (Path(folder) / "smock-fitted.svg").read_text(encoding="utf-8")
+        return drawing, json.loads((Path(folder) / "smock-fitted.json").read_text(encoding="utf-8"))
+
+
+def figures(report: dict[str, Any]) -> dict[str, float]:
+    """What the pictures show: the adjusted sleeve's lengths in mm, to a tenth."""
+    (sleeve,) = (piece for piece in report["pieces"] if piece["kind"] == "sleeve")
+    return {row["name"]: round(row["after"], 1) for row in sleeve["measurements"] if row["unit"] == "mm"}
+
+
+def cropped(drawing: str, box: tuple[float, float, float, float] | None) -> str:
+    """The drawing (whose user unit is 1 mm) showing only a part of its page."""
+    if box is None:
+        return drawing
+    x, y, width, height = box
+    wanted = {"width": f"{width}mm", "height": f"{height}mm", "viewBox": f"{x} {y} {width} {height}"}
+    for name, value in wanted.items():
+        drawing = re.sub(rf'\b{name}="[^"]*"', f'{name}="{value}"', drawing, count=1)
+    return drawing
+
+
+def with_text(png: bytes, text: str) -> bytes:
+    """The picture with a text chunk put in after its header (PNG specification, third edition, section 11.3.3.2)."""
+    body = b"tEXt" + KEY + b"\0" + text.encode("latin-1")
+    chunk = struct.pack(">I", len(body) - 4) + body + struct.pack(">I", zlib.crc32(body))
+    return png[:33] + chunk + png[33:]
+
+
+def text_of(png: bytes) -> str:
+    """The text that with_text put in; "" where there is none."""
+    found = re.search(rb"(.{4})tEXt" + KEY + rb"\0", png, re.DOTALL)
+    if not found:
+        return ""
+    size = struct.unpack(">I", found[1])[0] - len(KEY) - 1
+    return png[found.end() : found.end() + size].decode("latin-1")
+
+
+def main() -> int:
+    """Draws every picture."""
+    import resvg_py
+
+    drawing, report = demo()
+    FOLDER.mkdir(exist_ok=True)
+    for name, (box, width) in PICTURES.items():
+        picture = resvg_py.svg_to_bytes(
+            svg_string=cropped(drawing, box), width=width, dpi=96, background="white", sans_serif_family=FONT
+        )
+        data = with_text(bytes(picture), json.dumps(figures(report)))
+        (FOLDER / name).write_bytes(data)
+        print(f"{name}: {len(data) / 1000:.0f} kB")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

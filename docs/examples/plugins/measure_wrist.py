@@ -1,0 +1,18 @@
+"""Measures a sleeve's hem, as the wrist that it goes round."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import Measurement, Measurer, Piece, hookimpl
+
+
+def wrist(piece: Piece) -> Iterable[Measurement]:
+    """One more line in the table of every sleeve."""
+    yield Measurement("wrist", piece.edge("hem").curve.length())
+
+
+@hookimpl
+def svgfit_measurers() -> Iterable[Measurer]:
+    """Called once, when svgfit loads this file."""
+    return [Measurer("wrist", ("sleeve",), wrist)]

@@ -1,0 +1,225 @@
+"""Writes the parts of the documentation that the program itself knows best.
+
+``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
+``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
+report's keys (docs/report.md), the built-in convention (docs/convention.md), what a spread gains (README.md).
+
+Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
+where a page is not as it would be written (tests/test_docs.py holds the same).
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import json
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", re.DOTALL)
+PAGES = ("README.md", "docs/plugins.md", "docs/report.md", "docs/convention.md")
+EXAMPLES = {
+    "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
+    "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
+    "edge-blend": (),
+    "seam-check": (
+        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
+        "seam-check a='Front/side seam' b='Back/side seam'",
+    ),
+}
+"""Steps that the page shows and .ci/check_docs.py runs on the demo's smock (whose edges have nothing to blend)."""
+
+
+def operations_page() -> str:
+    """docs/operations.md, from the records of the stock operations."""
+    from svgfit.plugin.sources import stock_folder
+
+    registry = stock_registry()
+    parts = [
+        "<!-- Written by docs/make_docs.py from the operations themselves; edit those. -->",
+        "# Operations",
+        "What a step of a [plan](plan.md), or of `--do`, can ask for. `svgfit operations NAME` says the same. A length "
+        "is written with its unit: `3/8 in`, `1 1/8 in`, `12.5 mm`, `2.5cm`. `piece` may be left out where only one "
+        "piece fits the operation. The examples run on the demo's smock:",
+        "```sh\nsvgfit demo demo-out\n```",
+    ]
+    assert Path(stock_folder()) == ROOT / "plugins", "run this in the project, not on an installed svgfit"
+    for name in registry.operation_names():
+        parts += operation_parts(registry.operation(name))
+    return "\n\n".join(parts) + "\n"
+
+
+def stock_registry() -> Any:
+    """The plug-ins of the stock folder, and no others that may be installed here."""
+    from svgfit.plugin.registry import Registry
+    from svgfit.plugin.sources import folder_sources, stock_folder
+
+    return Registry(folder_sources(stock_folder(), "stock"))
+
+
+def operation_parts(operation: Any) -> list[str]:
+    """One operation: what it does, its parameters as a table, examples."""
+    parts = [f"## {operation.name}", operation.summary]
+    works_on = ", ".join(operation.kinds)
+    parts.append(f"Works on: {works_on}." if works_on else "Takes no piece of its own: its edges name pieces.")
+    choices = [" or ".join(f"`{name}`" for name in group) for group in operation.one_of if len(group) > 1]
+    needed = [f"`{group[0]}`" for group in operation.one_of if len(group) == 1]
+    if choices:
+        parts.append(f"Give one of {'; one of '.join(choices)}.")
+    if needed:
+        parts.append(f"Must be given: {', '.join(needed)}.")
+    rows = ["| parameter | what to write | what it means | if left out |", "| --- | --- | --- | --- |"]
+    rows += [parameter_row(operation, parameter) for parameter in operation.parameters]
+    parts.append("\n".join(rows))
+    parts += [
+        f'```sh\nsvgfit adjust demo-out/smock.svg --do "{step}" --dry-run\n```' for step in EXAMPLES[operation.name]
+    ]
+    return parts
+
+
+def parameter_row(operation: Any, parameter: Any) -> str:
+    """One parameter as a table's row."""
+    kinds = {"length": "a length", "number": "a number", "edges": "`Piece/edge`, several joined with `+`"}
+    kind, unit = kinds.get(parameter.kind, parameter.kind), " mm" if parameter.kind == "length" else ""
+    if parameter.minimum is not None and parameter.maximum is not None:
+        kind += f", {parameter.minimum:g} to {parameter.maximum:g}{unit}"
+    elif parameter.minimum is not None:
+        kind += f", {parameter.minimum:g}{unit} or more"
+    asked = any(parameter.name in group for group in operation.one_of)
+    left_out = parameter.default or parameter.default_text or ("" if asked else "not asked for")
+    return f"| `{parameter.name}` | {kind} | {parameter.meaning} | {left_out} |"
+
+
+def hooks() -> str:
+    """Every hook with its documentation, as it stands in svgfit/plugin/hookspecs.py."""
+    from svgfit.plugin import hookspecs
+
+    parts: list[str] = []
+    for name, hook in vars(hookspecs).items():
+        if name.startswith("svgfit_"):
+            text = inspect.cleandoc(hook.__doc__ or "").replace("``", "`")
+            parts += [f"### {name}", re.sub(r"(?m)::$", ":", text)]
+    return "\n\n".join(parts)
+
+
+SAYS = {
+    "Element": "An lxml element. Dialects only read it.",
+    "hookimpl": "Marks a function as one of the hooks above: `@hookimpl`.",
+    "replace": "A record like the one given, with the fields named changed: `replace(edge, allowance=12.7)`.",
+    "SEARCHED": "The manners of truing in the order in which a search for a target tries them.",
+}
+"""Names that have no documentation of their own to quote."""
+
+
+def importable() -> str:
+    """What svgfit.plugin offers, each with the first paragraph of its documentation."""
+    module = importlib.import_module("svgfit.plugin")
+    rows = ["| name | what it is |", "| --- | --- |"]
+    for name in module.__all__:
+        text = SAYS.get(name) or inspect.cleandoc(getattr(module, name).__doc__ or "").split("\n\n")[0]
+        rows.append(f"| `{name}` | {' '.join(text.replace('``', '`').split()).replace('|', '&#124;')} |")
+    return "\n".join(rows)
+
+
+def example(file: str) -> Callable[[], str]:
+    """An example plug-in's text."""
+    return lambda: f"```python\n{(ROOT / 'docs' / 'examples' / 'plugins' / file).read_text(encoding='utf-8')}```"
+
+
+def report_keys() -> str:
+    """The report's keys from its JSON Schema."""
+    schema = json.loads((ROOT / "svgfit" / "output" / "report-schema.json").read_text(encoding="utf-8"))
+    rows = ["| key | holds | |", "| --- | --- | --- |", *schema_rows("", schema, schema["$defs"])]
+    return "\n".join(rows)
+
+
+def schema_rows(path: str, node: dict[str, Any], known: dict[str, Any]) -> list[str]:
+    """The rows of an object's properties, and of what they hold."""
+    rows: list[str] = []
+    for name, value in node.get("properties", {}).items():
+        inner = value.get("items", value)
+        inner = known[inner["$ref"].rpartition("/")[2]] if "$ref" in inner else inner
+        here = f"{path}{name}{'[]' if value.get('type') == 'array' else ''}"
+        rows.append(f"| `{here}` | {schema_type(value, inner)} | {value.get('description', '')} |")
+        rows += schema_rows(f"{here}.", inner, known)
+    return rows
+
+
+def schema_type(value: dict[str, Any], inner: dict[str, Any]) -> str:
+    """A key's type in words."""
+    if value.get("type") == "array":
+        return "list of texts" if inner.get("type") == "string" else "list of objects"
+    if "enum" in value:
+        return " or ".join(f"`{choice}`" for choice in value["enum"])
+    words = {"string": "text", "null": "nothing (`null`)"}
+    if value.get("type") == "object" and "additionalProperties" in value:
+        held = value["additionalProperties"]["type"]
+        return f"object of {words.get(held, held)}s by name"
+    kinds = value["type"] if isinstance(value["type"], list) else [value["type"]]
+    return " or ".join(words.get(kind, kind) for kind in kinds)
+
+
+def builtin_layers() -> str:
+    """The built-in layer patterns as TOML."""
+    from svgfit.pattern.convention import builtin_convention
+
+    lines = ["```toml", "[layers]"]
+    for role, patterns in builtin_convention().layers:
+        key = f'"{role}"' if " " in role else role
+        lines.append(f"{key} = [{', '.join(json.dumps(text) for text in patterns)}]")
+    return "\n".join([*lines, "```"])
+
+
+def spreads() -> str:
+    """The README's tables, measured now."""
+    sys.path.insert(0, str(ROOT / "docs"))
+    try:
+        return importlib.import_module("spreads").tables()
+    finally:
+        sys.path.remove(str(ROOT / "docs"))
+
+
+PARTS: dict[str, Callable[[], str]] = {
+    "hooks": hooks,
+    "importable": importable,
+    "example lengthen": example("lengthen.py"),
+    "example measure wrist": example("measure_wrist.py"),
+    "report keys": report_keys,
+    "builtin layers": builtin_layers,
+    "what a spread gains": spreads,
+}
+
+
+def made(page: str) -> str:
+    """A page with its made parts written anew."""
+    text = (ROOT / page).read_text(encoding="utf-8")
+    return MADE.sub(lambda found: f"{found[1]}{PARTS[found['name']]()}\n{found[3]}", text)
+
+
+def pages() -> dict[str, str]:
+    """Every page that this script writes, by its path, as it should be."""
+    return {"docs/operations.md": operations_page(), **{page: made(page) for page in PAGES}}
+
+
+def main(arguments: list[str]) -> int:
+    """Writes the pages, or with ``--check`` names those that differ."""
+    status = 0
+    for page, text in pages().items():
+        path = ROOT / page
+        if path.is_file() and path.read_text(encoding="utf-8") == text:
+            continue
+        if "--check" in arguments:
+            print(f"{page} is not as docs/make_docs.py writes it")
+            status = 1
+        else:
+            path.write_text(text, encoding="utf-8")
+            print(f"{page} written")
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,173 @@
+"""One opening of an edge redrawn: which reach, which of several fair curves. Piece frame, mm."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.geometry.blend import Ends, blend, unbend
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import bending, sharpest, sway
+
+Cuts = tuple[float, float, float]
+Sample = tuple[complex, complex, float]
+
+
+class Manner(Struct, frozen=True):
+    """How an opening is trued."""
+
+    before: float
+    """Reach before the opening, in openings."""
+    after: float
+    jump_weight: float
+    """How heavily jumps of curvature weigh (see svgfit.geometry.blend)."""
+    unbent: bool = False
+    """Held to bend to one side on each side of the middle (see unbend)."""
+
+
+EVEN = tuple(Manner(reach, reach, weight) for weight in (3.0, 0.3) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
+"""Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
+bend tighter than the edge's own three times over, and no new inflection."""
+UNEVEN = tuple(Manner(a, b, 1.0) for a, b in ((6, 3), (3, 6), (6, 2), (2, 6), (4, 2), (2, 4), (5, 4), (4, 5)))
+"""Tried where no even one will do."""
+SWAY = 0.25
+"""A trued stretch may turn to and fro this much (radians) more than asked; from trials on many sleeves."""
+
+
+class Gap(Struct, frozen=True):
+    """One opening before truing: the edge up to the one cut end, and on from the other, with the room on each side."""
+
+    left: Curve
+    right: Curve
+    left_room: float
+    right_room: float
+    at: float
+    width: float
+
+
+class Redrawn(Struct, frozen=True):
+    """An edge with one opening redrawn."""
+
+    whole: Curve
+    curve: Curve
+    """The redrawn stretch."""
+    removed: float
+    """Length in mm of what it replaces."""
+    extra: int
+    """Inflections more than before."""
+    sway: float
+    """See svgfit.geometry.fairness."""
+    forced: bool = False
+    """Whether the one manner asked for could not be had."""
+    tight: bool = False
+    """Whether it bends more than three times as tightly as the edge did."""
+
+
+def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
+    """The gap redrawn in the fairest manner without sway, tight bend or new inflection; else in the least bad.
+
+    ``reach`` (mm on each side) takes the place of the manners' own; ``manner`` leaves no choice.
+    """
+    before = _inflections_without_gap(gap)
+    tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
+    least: tuple[tuple[bool, int, float], Redrawn] | None = None
+    groups = ((manner,),) if manner is not None else (EVEN,) if reach is not None else (EVEN, UNEVEN)
+    for manners in groups:
+        ends, cuts = _ends(gap, reach, manners)
+        curves = blend(ends)
+        unbent = [unbend(curve) for curve in curves]
+        if manner is not None:
+            curve = unbent[0] if manner.unbent else curves[0]
+            trial = curve or curves[0]
+            redrawn = _weigh(gap, trial, cuts[0], sway(trial), before, sharpest(trial) > tightest)
+            return replace(redrawn, forced=curve is None)
+        for family in (curves, unbent):
+            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, manners, tightest):
+                trial = _weigh(gap, curve, cuts[k], swayed, before, sharpest(curve) > tightest)
+                if not bad and trial.extra <= 0:
+                    return trial
+                key = (bad, trial.extra, swayed)
+                if least is None or key < least[0]:
+                    least = key, trial
+    assert least is not None
+    return least[1]
+
+
+def _ranked(
+    gap: Gap,
+    family: Sequence[Curve | None],
+    ends: Sequence[Ends],
+    cuts: Sequence[Cuts],
+    manners: Sequence[Manner],
+    tightest: float,
+) -> list[tuple[bool, float, int, float, Curve]]:
+    """Candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
+    ranked: list[tuple[bool, float, int, float, Curve]] = []
+    for k, curve in enumerate(family):
+        if curve is None:
+            continue
+        longest = max(manners[k].before, manners[k].after)
+        score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.05 * longest)
+        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same manner.
+        swayed = round(sway(curve), 4)
+        bad = swayed > SWAY or sharpest(curve) > tightest
+        ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
+    return sorted(ranked, key=lambda one: one[:3])
+
+
+def _unfairness(gap: Gap, ends: Ends, curve: Curve, cut: Cuts) -> float:
+    """Bending of the whole edge with this stretch in it, its curvature's jumps weighed in (1/mm); for choosing only."""
+    jumps = (
+        curve.curvature(0.0) - ends.start_curvature,
+        curve.curvature(1.0) - curve.curvature(1.0, before=True),
+        curve.curvature(2.0, before=True) - ends.end_curvature,
+    )
+    kept = bending(gap.left, 0.0, cut[0]) + bending(gap.right, cut[1], float(len(gap.right)))
+    return kept + bending(curve, 0.0, 2.0) + abs(gap.width) * sum(jump * jump for jump in jumps)
+
+
+def _inflections_without_gap(gap: Gap) -> int:
+    sides = [*gap.left.bends(), *gap.right.bends()]
+    return sum(1 for a, b in itertools.pairwise(sides) if a != b)
+
+
+def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[list[Ends], list[Cuts]]:
+    """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
+    middle = (gap.left.end + gap.right.start) / 2
+    left_length, width = gap.left.length(), abs(gap.width)
+    known_left: dict[float, tuple[float, Sample]] = {}
+    known_right: dict[float, tuple[float, Sample]] = {}
+    ends: list[Ends] = []
+    cuts: list[Cuts] = []
+    for manner in manners:
+        back = min(manner.before * width if reach is None else reach, gap.left_room)
+        on = min(manner.after * width if reach is None else reach, gap.right_room)
+        if back not in known_left:
+            t = _to_node(gap.left, gap.left.at_length(left_length - back))
+            sample = gap.left.point(t), gap.left.tangent(t, before=True), gap.left.curvature(t, before=True)
+            known_left[back] = t, sample
+        if on not in known_right:
+            t = _to_node(gap.right, gap.right.at_length(on))
+            known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
+        t0, start = known_left[back]
+        t1, end = known_right[on]
+        cuts.append((t0, t1, back + on))
+        ends.append(Ends(start[0], start[1], start[2], middle, end[0], end[1], end[2], manner.jump_weight))
+    return ends, cuts
+
+
+def _to_node(curve: Curve, t: float, near: float = 1e-4) -> float:
+    """The parameter, or that of a node of the curve within ``near`` mm: no slivers of segments beside a node."""
+    node = float(round(t))
+    return node if abs(curve.point(t) - curve.point(node)) < near else t
+
+
+def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> Redrawn:
+    t0, t1, removed = cut
+    left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
+    right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
+    whole = Curve.chain([*left, curve, *right])
+    return Redrawn(whole, curve, removed, whole.inflections() - before, swayed, tight)

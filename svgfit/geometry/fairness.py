@@ -1,0 +1,45 @@
+"""How fair a curve is: figures for choosing between redrawn stretches, not for reports."""
+
+from __future__ import annotations
+
+import cmath
+import itertools
+import math
+
+import numpy as np
+
+from svgfit.geometry.bezier import cross, derivative, second_derivative
+from svgfit.geometry.curve import Curve
+
+
+def sharpest(curve: Curve) -> float:
+    """The largest curvature (1/mm) at 16 places a segment."""
+    t = (np.arange(16) + 0.5) / 16
+    cubics = curve.segments[:, None, :]
+    speed = derivative(cubics, t)
+    size = np.maximum(np.abs(speed), 1e-9)
+    return float(np.abs(cross(speed, second_derivative(cubics, t)) / size**3).max())
+
+
+def bending(curve: Curve, start: float, end: float) -> float:
+    """∫κ² ds in 1/mm between two parameters, by the midpoint rule at 8 places a segment: for choosing, not reports."""
+    if end <= start:
+        return 0.0
+    count = 8 * max(1, math.ceil(end - start))
+    t = start + (np.arange(count) + 0.5) * (end - start) / count
+    index = np.minimum(t.astype(np.intp), len(curve) - 1)
+    cubics = curve.segments[index]
+    speed = derivative(cubics, t - index)
+    size = np.maximum(np.abs(speed), 1e-9)
+    turn = cross(speed, second_derivative(cubics, t - index))
+    return float((turn**2 / size**5).sum()) * (end - start) / count
+
+
+def sway(curve: Curve) -> float:
+    """How much more (radians) a two-cubic stretch turns to and fro than its end tangents and its chords ask for."""
+    first, last = curve.segments[0], curve.segments[-1]
+    ways = [first[1] - first[0], first[3] - first[0], last[3] - last[0], last[3] - last[2]]
+    asked = sum(abs(cmath.phase(b / a)) for a, b in itertools.pairwise(ways) if a != 0)
+    tangents = curve.tangents(np.linspace(0, len(curve), 16 * len(curve) + 1))
+    turned = float(np.abs(np.angle(tangents[1:] / tangents[:-1])).sum())
+    return turned - asked
