@@ -14,6 +14,9 @@ def run(job: Job) -> Outcome:
     difference = first - second
     tolerance = job.values["tolerance"]
     low, high = job.values.get("min"), job.values.get("max")
+    match = job.values.get("match", "yes" if low is None and high is None else "no")
+    if match not in ("yes", "no") or (match == "yes") == (low is not None or high is not None):
+        raise job.refuse("match goes without min and max, and is yes", "give match=yes, or min and max")
     if low is not None and high is not None and low > high:
         raise job.refuse("min is larger than max", "exchange them")
     if low is None and high is None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import cmath
+import math
+
 import numpy as np
 
 from svgfit.geometry.bezier import cross
@@ -49,6 +52,25 @@ def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
         return lengthen(curve.reverse(), by).reverse()
     way = curve.tangent(float(len(curve)), before=True)
     return Curve.chain([curve, Curve.polyline([curve.end, curve.end + by * way])])
+
+
+def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
+    """The curve with an arc of ``by`` mm added at its end, of its curvature there, turning by ``most`` radians at most.
+
+    The arc is one cubic with handles of 4/3·tan(angle/4) radii (the usual one; from memory).
+    """
+    if by <= 0:
+        return curve
+    n = float(len(curve))
+    way = curve.tangent(n, before=True)
+    angle = min(max(by * curve.curvature(n, before=True), -most), most)
+    if abs(angle) < 1e-6:
+        return lengthen(curve, by)
+    radius = by / angle
+    handle = radius * 4 / 3 * math.tan(angle / 4)
+    turned = way * cmath.exp(1j * angle)
+    end = curve.end + radius * 1j * way - radius * 1j * turned
+    return Curve.chain([curve, Curve(np.array([[curve.end, curve.end + handle * way, end - handle * turned, end]]))])
 
 
 def extended_meeting(first: Curve, second: Curve) -> tuple[tuple[Curve, ...], tuple[Curve, ...]] | None:

@@ -17,8 +17,9 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.meet import lengthen, meetings
+from svgfit.geometry.meet import lengthen, meetings, run_on
 from svgfit.geometry.parallel import Folded, join_parallels, parallel
+from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 
@@ -150,7 +151,6 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
     ``outwards``: +1 where the outside lies to the right of travel, −1 where to the left. Refuses an edge without an
     allowance, naming the convention's key for it.
     """
-    lines: list[Curve] = []
     for edge in cut:
         if edge.allowance is None and not edge.fold:
             raise Refusal(
@@ -158,18 +158,49 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
                 "only a cut line is drawn and its seam allowance is not known",
                 'add "seam allowance" = { all = "5/8 in", … } under [pieces.NAME] in the convention',
             )
-        lines.append(_offset(where, edge, -outwards * (edge.allowance or 0.0)))
-    for k in range(len(lines)):
-        following = (k + 1) % len(lines)
-        joined = _trim(lines[k], lines[following])
+    n = len(cut)
+    lines: dict[int, Curve] = {}
+    # Hem first, then the seams that it crosses: each cut line ends where the next one's seam, run on, cuts it.
+    for k in sorted(range(n), key=lambda k: -rank(cut[k].name)):
+        own = cut[k].curve
+        before, after = (k - 1) % n, (k + 1) % n
+        if _crossed(cut[k], cut[after]):
+            own = _own_line(own, lines[after].reverse(), cut[k], cut[after])
+        if _crossed(cut[k], cut[before]):
+            own = _own_line(own.reverse(), lines[before], cut[k], cut[before]).reverse()
+        lines[k] = _offset(where, replace(cut[k], curve=own), -outwards * (cut[k].allowance or 0.0))
+    trimmed = [lines[k] for k in range(n)]
+    for k in range(n):
+        following = (k + 1) % n
+        joined = _trim(trimmed[k], trimmed[following])
         if joined is None:
             raise Refusal(
                 where,
                 f"the stitch lines of {cut[k].name} and {cut[following].name} don't meet inside the cut line",
                 "check the seam allowances in the convention, or draw the stitch line",
             )
-        lines[k], _, lines[following] = joined
-    return tuple(replace(edge, curve=line) for edge, line in zip(cut, _closed(lines), strict=True))
+        trimmed[k], _, trimmed[following] = joined
+    return tuple(replace(edge, curve=line) for edge, line in zip(cut, _closed(trimmed), strict=True))
+
+
+def _crossed(edge: Edge, by: Edge) -> bool:
+    """Whether the other edge's allowance is folded back over this one's."""
+    return not edge.fold and not by.fold and rank(by.name) > rank(edge.name) and bool(by.allowance)
+
+
+def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
+    """A cut line without the mirrored end of its neighbour's allowance: up to where the neighbour's seam cuts it.
+
+    ``line`` runs towards the corner, ``seam`` (the neighbour's stitch line) too. From there the line runs on with its
+    curvature for as far as its parallel may need, since what it was beyond the seam is not drawn.
+    """
+    wide = (edge.allowance or 0.0) + (folded.allowance or 0.0)
+    last = float(len(seam))
+    near = seam.subcurve(seam.at_length(seam.length(1e-2) - 4 * wide, 1e-2), last)
+    met = [t for t, _ in meetings(line, lengthen(near, 4 * wide))]
+    if met and 1e-6 < max(met) and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
+        line = line.subcurve(0.0, max(met))
+    return run_on(line, 0.6 * (edge.allowance or 0.0))
 
 
 def _closed(lines: Sequence[Curve]) -> list[Curve]:
@@ -192,13 +223,26 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
         if edge.fold:
             done.append(replace(edge, allowance=0.0))
             continue
-        done.append(replace(edge, allowance=widths[2]))
+        done.append(replace(edge, allowance=tidy_width(widths[2])))
         if widths[-1] - widths[0] > 0.5:
             notes.append(
                 f"{edge.name}: the drawn seam allowance varies from {widths[0]:.1f} to {widths[-1]:.1f} mm; "
                 f"{widths[2]:.1f} mm is used"
             )
     return tuple(done), tuple(notes)
+
+
+def tidy_width(width: float) -> float:
+    """A measured width as a person would have set it.
+
+    Fitted cut lines lie up to 0.05 mm off, so 15.874996 mm was meant to be 5/8 in: a sixteenth of an inch or half a
+    millimetre within 0.02 mm is taken, else the width to 0.01 mm.
+
+    >>> tidy_width(15.874996), tidy_width(9.9991), tidy_width(8.2537)
+    (15.875, 10.0, 8.25)
+    """
+    meant = min((round(width / step) * step for step in (0.5, MM_PER_INCH / 16)), key=lambda one: abs(one - width))
+    return meant if abs(meant - width) <= 0.02 else round(width, 2)
 
 
 __all__ = ["allowance_of", "cut_line", "join_parallels", "measured_allowances", "rank", "stitch_edges"]

@@ -8,7 +8,6 @@ import re
 
 import numpy as np
 import pytest
-import scenes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
@@ -25,6 +24,8 @@ from svgfit.output.lettering import text_box
 from svgfit.output.linekinds import KINDS
 from svgfit.output.markup import path_data
 from svgfit.output.scene import LAYERS, Scene
+
+from . import scenes
 
 SVG = "{http://www.w3.org/2000/svg}"
 INKSCAPE = "{http://www.inkscape.org/namespaces/inkscape}"

@@ -9,10 +9,11 @@ import json
 import jsonschema
 import msgspec
 import pytest
-import scenes
 
 from svgfit.model.report import DrawingRow, MeasurementRow, PieceRow, Report
 from svgfit.output.report import schema_text, to_csv, to_json
+
+from . import scenes
 
 SCHEMA = json.loads(schema_text())
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
-import scenes
 
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.report import MeasurementRow, PieceRow, Report
 from svgfit.output import tables
 from svgfit.output.grid import Grid, cells, render
+
+from . import scenes
 
 FOUND = {
     "drawings": [{"file": "sleeve.svg", "mm_per_user_unit": 25.4 / 96, "scale_from": "test square (50 mm)"}],

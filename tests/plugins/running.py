@@ -1,0 +1,41 @@
+"""Runs steps on pieces through the same registry and hooks that anyone's plug-ins go through."""
+
+from __future__ import annotations
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Landmark, Piece
+from svgfit.model.plan import Seam
+from svgfit.planning.reading import parse_dos
+from svgfit.planning.running import Run, run_plan
+from svgfit.plugin.registry import open_registry
+
+INCH = 25.4
+
+
+def run_steps(pieces: tuple[Piece, ...], *steps: str, seams: tuple[Seam, ...] = ()) -> Run:
+    return run_plan(pieces, seams, parse_dos(steps), open_registry())
+
+
+def value(run: Run, name: str, piece: str = "Sleeve", *, before: bool = False) -> float:
+    measured = run.measured_before if before else run.measured_after
+    (found,) = [one.value for one in measured[piece] if one.name == name]
+    return found
+
+
+def bodice(kind: str, armhole: float) -> Piece:
+    """A front or back whose armhole is one straight line of a known length: plain numbers to check sums by."""
+    name = kind.capitalize()
+    sign = 1 if kind == "front" else -1
+    tip = -1j * armhole
+    corners = [0j, tip, tip + sign * (120 - 40j), sign * 200 - 150j, sign * 200 + 400j, 400j]
+    names = ("armhole", "shoulder", "neckline", "centre", "hem", "side seam")
+    edges = tuple(
+        Edge(edge, Curve.polyline([a, b]), backwards=edge == "side seam")
+        for edge, a, b in zip(names, corners, [*corners[1:], corners[0]], strict=True)
+    )
+    from svgfit.geometry.affine import Affine
+
+    return Piece("bodice.svg", name, kind, edges, Affine(), landmarks=(Landmark("underarm", 0j),))
+
+
+CAP_SEAM = Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Back", "armhole")))

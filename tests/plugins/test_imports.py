@@ -1,0 +1,58 @@
+"""Plug-ins are written as anyone would write one: of our modules they import ``svgfit.plugin`` and nothing else.
+
+The import checker of the other floors works on packages; the stock folder is none, so the rule is held here.
+"""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PLUGINS = [*sorted((ROOT / "plugins").glob("*.py")), *sorted((ROOT / "docs" / "examples" / "plugins").glob("*.py"))]
+
+
+def imported(text: str) -> set[str]:
+    """Every module that a source imports, relative ones with their dots."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            module = "." * node.level + (node.module or "")
+            found.add(module)
+            if module == "svgfit":
+                found.update(f"svgfit.{alias.name}" for alias in node.names)
+    return found
+
+
+def ours(modules: set[str]) -> set[str]:
+    stems = {path.stem for path in PLUGINS}
+    return {name for name in modules if name.split(".")[0] in {"svgfit", "plugins", "", *stems}}
+
+
+@pytest.mark.parametrize("path", PLUGINS, ids=lambda path: path.stem)
+def test_a_plugin_imports_nothing_of_ours_but_the_authors_module(path):
+    assert ours(imported(path.read_text(encoding="utf-8"))) <= {"svgfit.plugin"}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "import svgfit",
+        "from svgfit import geometry",
+        "import svgfit.model.piece",
+        "from svgfit.plugin.guard import guarded",
+        "from . import cap_raise",
+        "import cap_raise",
+        "def run(job):\n    from svgfit.fitting.spread import spread",
+    ],
+)
+def test_the_rule_sees_every_way_round_it(line):
+    assert not ours(imported(line)) <= {"svgfit.plugin"}
+
+
+def test_there_are_plugins_to_look_at():
+    assert len(PLUGINS) >= 8
