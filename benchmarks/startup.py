@@ -1,11 +1,12 @@
 """How long svgfit takes to start, against bare Python, measured in one run on this machine.
 
-    python benchmarks/startup.py [--runs 15] [--strict]
+    python benchmarks/startup.py [--runs 15] [--strict [--slack 1]]
 
 Prints three ratios with their limits: ``--version`` and ``--help`` against ``python -c pass`` (6), ``adjust`` on the
 demo's sleeve against ``python -c "import lxml.etree, numpy"`` (3). Each is the fastest of several runs, the commands
 taking turns, so that what else the machine does falls on all alike. Compiled bytecode is kept in a folder of its own
-and warmed first: that is how an installed program runs. With ``--strict`` a ratio over its limit is exit status 1.
+and warmed first: that is how an installed program runs. With ``--strict`` a ratio over its limit (or over
+``--slack`` times its limit, for machines that do other work meanwhile) is exit status 1.
 """
 
 from __future__ import annotations
@@ -51,6 +52,7 @@ def main() -> int:
     options = argparse.ArgumentParser(description="Start-up times of svgfit against bare Python.")
     options.add_argument("--runs", type=int, default=15)
     options.add_argument("--strict", action="store_true", help="exit status 1 where a ratio is over its limit")
+    options.add_argument("--slack", type=float, default=1.0, help="how many times its limit a ratio may be")
     chosen = options.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": os.path.join(folder, "bytecode")}
@@ -59,7 +61,7 @@ def main() -> int:
     over = 0
     for name, base, limit in (("--version", "python", 6.0), ("--help", "python", 6.0), ("adjust", "imports", 3.0)):
         ratio = best[name] / best[base]
-        over += ratio > limit
+        over += ratio > limit * chosen.slack
         verdict = "over its limit" if ratio > limit else "within its limit"
         spent, whole = best[name] * 1000, best[base] * 1000
         print(f"svgfit {name:<9} {spent:6.1f} ms = {ratio:4.2f} x {base} ({whole:.1f} ms), {verdict} of {limit:g}")

@@ -35,11 +35,14 @@ def script(name: str):
     return module
 
 
-def blocks(language: str):
-    for page in PAGES:
-        for found in FENCE.finditer((ROOT / page).read_text(encoding="utf-8")):
-            if found[1] == language:
-                yield pytest.param(found[2], id=f"{page}:{found[2].splitlines()[0]}")
+def blocks(language: str) -> list:
+    texts = {page: (ROOT / page).read_text(encoding="utf-8") for page in PAGES}
+    return [
+        pytest.param(found[2], id=f"{page}:{text[: found.start()].count(chr(10)) + 1}")
+        for page, text in texts.items()
+        for found in FENCE.finditer(text)
+        if found[1] == language
+    ]
 
 
 @pytest.fixture(scope="module")

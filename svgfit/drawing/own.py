@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -166,6 +167,7 @@ def _attributes(element_name: str, element: Element, *, is_layer: bool) -> Itera
         yield f"{name}={_value(element_name, name, value)}"
 
 
+@lru_cache(maxsize=2048)
 def _value(element_name: str, name: str, value: str) -> str:
     try:
         if name == "d" and element_name == "path":

@@ -28,9 +28,11 @@ class Manner(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(Manner(reach, reach, weight) for weight in (3.0, 0.3) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
+EVEN = tuple(Manner(reach, reach, 3.0) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
+LIGHT = tuple(Manner(reach, reach, 0.3) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
+"""Tried next: less is asked of the curvature's jumps."""
 UNEVEN = tuple(Manner(a, b, 1.0) for a, b in ((6, 3), (3, 6), (6, 2), (2, 6), (4, 2), (2, 4), (5, 4), (4, 5)))
 """Tried where no even one will do."""
 SWAY = 0.25
@@ -74,7 +76,7 @@ def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
     before = _inflections_without_gap(gap)
     tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], Redrawn] | None = None
-    groups = ((manner,),) if manner is not None else (EVEN,) if reach is not None else (EVEN, UNEVEN)
+    groups = ((manner,),) if manner is not None else (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN)
     for manners in groups:
         ends, cuts = _ends(gap, reach, manners)
         curves = blend(ends)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from svgfit.geometry import gauss
 from svgfit.geometry.bezier import Complex, Real, derivative
 
-# Computed by Golub and Welsch's method as numpy does; 16 points integrate polynomials of degree 31 exactly.
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+# 16 points integrate polynomials of degree 31 exactly.
+_NODES, _WEIGHTS = gauss.SIXTEEN
 _DEEPEST = 24
 
 

@@ -1,10 +1,10 @@
 """Two cubics from one curve to another through a given point: what a curved ruler does when an edge is trued.
 
 Each blend runs P → M → Q. It leaves P and reaches Q along given tangents and passes M exactly, smoothly; free are the
-speed at P and Q and the velocity at M. They are those of least bending ∫|B″|² du, with the curvature's jumps at P, M and
-Q held down: a linear least-squares problem (Hermite form of a spline through three points; de Boor, A Practical Guide
-to Splines, chapter IV; from memory). The parameter u is kept near arc length by solving again with each cubic's own
-length; the speeds are then close to 1, so that |B″| is the curvature.
+speed at P and Q and the velocity at M. They are those of least bending ∫|B″|² du, with the curvature's jumps at P, M
+and Q held down: a linear least-squares problem (Hermite form of a spline through three points; de Boor, A Practical
+Guide to Splines, chapter IV; from memory). The parameter u is kept near arc length by solving again with each cubic's
+own length; the speeds are then close to 1, so that |B″| is the curvature.
 """
 
 from __future__ import annotations
@@ -16,11 +16,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from svgfit.geometry import gauss
 from svgfit.geometry.bezier import Complex, Real, derivative, dot
 from svgfit.geometry.curve import Curve
 
 _GAUSS = (0.5 - 0.5 / 3**0.5, 0.5 + 0.5 / 3**0.5)
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(6)
+_NODES, _WEIGHTS = gauss.SIX
 _AT = (_NODES + 1) / 2
 _HALF_WEIGHTS = _WEIGHTS / 2
 

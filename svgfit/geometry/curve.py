@@ -89,7 +89,14 @@ class Curve:
 
     def point(self, t: float) -> complex:
         """The point at a parameter."""
-        return complex(self.points(np.array([t]))[0])
+        index, u = self._local(t)
+        p0, p1, p2, p3 = self.segments[index].tolist()
+        v = 1 - u
+        return v * v * v * p0 + 3 * v * v * u * p1 + 3 * v * u * u * p2 + u * u * u * p3
+
+    def _local(self, t: float) -> tuple[int, float]:
+        index = min(max(int(t), 0), len(self.segments) - 1)
+        return index, t - index
 
     def tangents(self, t: Real, *, before: bool = False) -> Complex:
         """Unit tangents; at a node the one after it, or with ``before`` the one before it.
@@ -114,31 +121,40 @@ class Curve:
 
     def tangent(self, t: float, *, before: bool = False) -> complex:
         """The unit tangent at a parameter (see ``tangents``)."""
+        index, u = self._local(t)
+        if before and u == 0 and index > 0:
+            index, u = index - 1, 1.0
+        p0, p1, p2, p3 = self.segments[index].tolist()
+        v = 1 - u
+        speed = v * v * (p1 - p0) + 2 * u * v * (p2 - p1) + u * u * (p3 - p2)
+        size = abs(speed)
+        if size > 1e-6 * (abs(p1 - p0) + abs(p2 - p1) + abs(p3 - p2)):
+            return speed / size
         return complex(self.tangents(np.array([t]), before=before)[0])
 
     def curvature(self, t: float, *, before: bool = False) -> float:
         """Signed curvature in 1/mm, positive where the curve bends clockwise on a page; 0 where a handle is missing."""
-        index = min(int(t), len(self.segments) - 1)
-        local = t - index
-        if before and local == 0 and index > 0:
-            index, local = index - 1, 1.0
-        cubic, at = self.segments[index : index + 1], np.array([local])
-        speed = bezier.derivative(cubic, at)
-        size = float(np.abs(speed)[0])
-        return float(bezier.cross(speed, bezier.second_derivative(cubic, at))[0]) / size**3 if size > 1e-9 else 0.0
+        index, u = self._local(t)
+        if before and u == 0 and index > 0:
+            index, u = index - 1, 1.0
+        p0, p1, p2, p3 = self.segments[index].tolist()
+        v = 1 - u
+        speed = 3 * (v * v * (p1 - p0) + 2 * u * v * (p2 - p1) + u * u * (p3 - p2))
+        bend = 6 * (v * (p2 - 2 * p1 + p0) + u * (p3 - 2 * p2 + p1))
+        size = abs(speed)
+        return (speed.conjugate() * bend).imag / size**3 if size > 1e-9 else 0.0
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Exact box: left, top, right, bottom."""
         _, c1, c2, c3 = bezier.coefficients(self.segments)
         boxes: list[tuple[float, float]] = []
-        for k, part in enumerate((np.real, np.imag)):
+        for part in (np.real, np.imag):
             a, b, c = 3 * part(c3), 2 * part(c2), part(c1)
             roots = np.clip(_quadratic_roots(a, b, c), 0, 1)
             values = part(bezier.position(self.segments[:, None, :], roots))
             ends = part(self.segments[:, (0, 3)])
             both = np.concatenate([values.ravel(), ends.ravel()])
             boxes.append((float(both.min()), float(both.max())))
-            del k
         (left, right), (top, bottom) = boxes
         return left, top, right, bottom
 

@@ -73,7 +73,27 @@ def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
     return Curve.chain([curve, Curve(np.array([[curve.end, curve.end + handle * way, end - handle * turned, end]]))])
 
 
-def extended_meeting(first: Curve, second: Curve) -> tuple[tuple[Curve, ...], tuple[Curve, ...]] | None:
+def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:
+    """The curve up to ``t``, ending exactly there, without a last segment shorter than ``speck`` mm.
+
+    Where such a segment is left out, the end before it is moved (with its handle, so that it keeps its direction).
+    """
+    end = curve.point(t)
+    node = round(t)
+    if 0 < node != t and abs(curve.segments[node - 1, 3] - end) <= speck:
+        segments = curve.segments[:node].copy()
+        segments[-1, 2] += end - segments[-1, 3]
+        segments[-1, 3] = end
+        return Curve(segments)
+    return curve.subcurve(0.0, t)
+
+
+def tail(curve: Curve, t: float, speck: float = 0.02) -> Curve:
+    """The curve from ``t`` on; see ``head``."""
+    return head(curve.reverse(), len(curve) - t, speck).reverse()
+
+
+def extended_meeting(first: Curve, second: Curve) -> tuple[Curve, Curve] | None:
     """Both curves, cut or lengthened to the point where they meet nearest to ``first``'s end and ``second``'s start.
 
     None where they don't meet within three times the distance between those ends (or 1 mm).
@@ -85,6 +105,4 @@ def extended_meeting(first: Curve, second: Curve) -> tuple[tuple[Curve, ...], tu
         return None
     corner = (first.end + second.start) / 2
     t, u = min(found, key=lambda at: abs(one.point(at[0]) - corner))
-    head = (one.subcurve(0.0, t),) if t > 1e-9 else ()
-    tail = (two.subcurve(u, float(len(two))),) if u < len(two) - 1e-9 else ()
-    return (head, tail) if head and tail else None
+    return (head(one, t), tail(two, u)) if t > 1e-9 and u < len(two) - 1e-9 else None

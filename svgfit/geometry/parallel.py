@@ -49,7 +49,7 @@ def join_parallels(first: Curve, second: Curve) -> Curve:
     met = extended_meeting(first, second)
     if met is None:
         return Curve.chain([first, Curve.polyline([first.end, second.start]), second])
-    return Curve.chain([*met[0], *met[1]])
+    return Curve.chain(met)
 
 
 def _split_at_kinks(curve: Curve, kink: float = 0.005) -> list[Curve]:
@@ -71,8 +71,8 @@ def _smooth(curve: Curve, distance: float, accuracy: float) -> Curve:
         tangents = curve.tangents(t)
         tangents[-1] = curve.tangent(b, before=True)
         points = curve.points(t) + distance * 1j * tangents
-        cubic, error = fit_with_error(points, complex(tangents[0]), complex(tangents[-1]))
-        if error <= 0.7 * accuracy or depth > 12:
+        cubic, error = fit_with_error(points, complex(tangents[0]), complex(tangents[-1]), enough=0.2 * accuracy)
+        if error <= 0.8 * accuracy or depth > 12:
             done.append(cubic)
             continue
         middle = (a + b) / 2

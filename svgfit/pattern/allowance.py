@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.meet import lengthen, meetings, run_on
+from svgfit.geometry.meet import extended_meeting, head, lengthen, meetings, run_on, tail
 from svgfit.geometry.parallel import Folded, join_parallels, parallel
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
@@ -112,7 +112,7 @@ def _flush(corner: complex, seam: complex, folded: Curve, crossing: Curve) -> Jo
     if not met:
         return None
     t = min(met, key=lambda at: abs(cross.point(at[0]) - crossing.start))[0]
-    inside = cross.subcurve(t, float(len(cross)))
+    inside = tail(cross, t)
     image = inside.transform(Affine.mirror(corner, corner + seam))
     fold = lengthen(folded, far, at_start=True)
     ends = meetings(image, fold)
@@ -121,7 +121,7 @@ def _flush(corner: complex, seam: complex, folded: Curve, crossing: Curve) -> Jo
     u, v = min(ends, key=lambda at: abs(fold.point(at[1]) - folded.start))
     if u <= 1e-6:
         return None
-    return inside, image.subcurve(0.0, u), fold.subcurve(v, float(len(fold)))
+    return inside, head(image, u), tail(fold, v)
 
 
 def _mitre(first: Curve, second: Curve) -> Joint:
@@ -133,16 +133,8 @@ def _mitre(first: Curve, second: Curve) -> Joint:
 def _trim(first: Curve, second: Curve) -> Joint | None:
     if abs(first.end - second.start) < 1e-9:
         return first, None, second
-    reach = 3 * abs(second.start - first.end) + 1.0
-    one, two = lengthen(first, reach), lengthen(second, reach, at_start=True)
-    met = meetings(one, two)
-    if not met:
-        return None
-    middle = (first.end + second.start) / 2
-    t, u = min(met, key=lambda at: abs(one.point(at[0]) - middle))
-    if t <= 1e-6 or u >= len(two) - 1e-6:
-        return None
-    return one.subcurve(0.0, t), None, two.subcurve(u, float(len(two)))
+    met = extended_meeting(first, second)
+    return (met[0], None, met[1]) if met else None
 
 
 def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge, ...]:
@@ -198,8 +190,8 @@ def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
     last = float(len(seam))
     near = seam.subcurve(seam.at_length(seam.length(1e-2) - 4 * wide, 1e-2), last)
     met = [t for t, _ in meetings(line, lengthen(near, 4 * wide))]
-    if met and 1e-6 < max(met) and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
-        line = line.subcurve(0.0, max(met))
+    if met and max(met) > 1e-6 and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
+        line = head(line, max(met))
     return run_on(line, 0.6 * (edge.allowance or 0.0))
 
 

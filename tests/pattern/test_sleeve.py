@@ -1,0 +1,226 @@
+"""Sleeves of many shapes, drawn in many ways, are known for what they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from svgfit.fitting.measure import measure_piece
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Shape as Drawn
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.recognise import recognise
+from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
+
+from ..fitting.sleeves import Shape, shapes, sleeve
+from .drawings import Manner, draw, manners, motions
+
+many = settings(max_examples=60, deadline=None)
+SEAM, HEM = 15.875, 25.4
+CORNERS = ("underarm front", "underarm back", "hem front", "hem back")
+
+
+def values(piece: Piece) -> dict[str, float]:
+    return {one.name: one.value for one in measure_piece(piece)}
+
+
+def same(found: Piece, wanted: Mapping[str, float], within: float = 1e-6) -> None:
+    measured = values(found)
+    assert measured.keys() == wanted.keys()
+    for name, value in wanted.items():
+        assert measured[name] == pytest.approx(value, abs=within), name
+
+
+def with_allowances(piece: Piece) -> Piece:
+    return piece.with_edges(tuple(replace(e, allowance=HEM if e.name == "hem" else SEAM) for e in piece.edges))
+
+
+@given(shapes, motions, manners, st.sampled_from(["grain", "bicep", "both", "neither"]))
+@many
+def test_found_again_wherever_and_however_it_is_drawn(shape: Shape, motion: Affine, manner: Manner, lines: str) -> None:
+    piece = sleeve(shape)
+    found = recognise_sleeve(
+        draw(piece, motion, manner, grain=lines in ("grain", "both"), bicep=lines in ("bicep", "both"))
+    )
+    assert [edge.name for edge in found.edges] == ["cap", "underarm back", "hem", "underarm front"]
+    same(found, values(piece))
+    assert found.placement.mirrors == motion.mirrors
+    for name in CORNERS[:2]:
+        assert abs(found.placement.apply(found.landmark(name)) - motion.apply(piece.landmark(name))) < 1e-6
+    assert {m.kind: m.edge for m in found.marks if m.at is not None}.get("notch") == "cap"
+    assert len(found.notches("cap")) == 3
+    assert (found.find_landmark("shoulder notch") is not None) == shape.shoulder
+
+
+@given(shapes, motions, st.booleans())
+@many
+def test_without_notches_the_convention_says_where_the_front_is(shape: Shape, motion: Affine, told: bool) -> None:
+    """What is drawn on the right lies on the left after mirroring."""
+    assume(abs(shape.front - shape.back) > 1)
+    piece = sleeve(replace(shape, shoulder=False))
+    side = "left" if motion.mirrors else "right"
+    texts = () if told else [("Front", 0.7 * shape.front + 50j), ("Sleeve back", -0.7 * shape.back + 50j)]
+    more = {"front": side} if told else {}
+    found = recognise_sleeve(draw(piece, motion, notches=False, texts=texts, **more))
+    same(found, values(sleeve(replace(shape, shoulder=False))))
+    other = recognise_sleeve(draw(piece, motion, notches=False, front="left" if side == "right" else "right"))
+    assert values(other)["cap length front"] == pytest.approx(values(found)["cap length back"], abs=1e-6)
+
+
+@given(shapes, motions, manners)
+@many
+def test_landmarks_are_believed(shape: Shape, motion: Affine, manner: Manner) -> None:
+    piece = sleeve(shape)
+    corners = {"hem back": piece.edge("hem").curve.start, "hem front": piece.edge("hem").curve.end}
+    named = [(n, motion.apply(piece.landmark(n))) for n in ("underarm front", "underarm back", "cap top")]
+    named += [(name, motion.apply(at)) for name, at in corners.items()]
+    drawn = replace(draw(piece, motion, manner, notches=False), landmarks=tuple(named))
+    found = recognise_sleeve(drawn)
+    assert not [mark.name for mark in found.landmarks if mark.guessed]
+    wanted = values(sleeve(replace(shape, shoulder=False)))
+    same(found, wanted)
+
+
+@given(shapes, motions, st.integers(2, 4), st.booleans())
+@many
+def test_lines_as_polylines_and_the_outline_in_parts(shape: Shape, motion: Affine, parts: int, backwards: bool) -> None:
+    """A cap of 40 short straight lines is still one edge; parts are joined end to end."""
+    piece = sleeve(shape)
+    cap = piece.edge("cap").curve
+    fine = Curve.polyline([cap.point(t) for t in [len(cap) * k / 40 for k in range(41)]])
+    chopped = piece.with_edges(
+        tuple(Edge(e.name, fine, backwards=e.backwards) if e.name == "cap" else e for e in piece.edges)
+    )
+    found = recognise_sleeve(draw(chopped, motion, Manner(backwards=backwards, parts=parts)))
+    same(found, values(chopped))
+    assert found.gaps == ()
+
+
+@given(shapes, motions, manners)
+@settings(max_examples=40, deadline=None)
+def test_both_lines_drawn(shape: Shape, motion: Affine, manner: Manner) -> None:
+    piece = with_allowances(sleeve(shape))
+    cut = cut_line(piece)
+    assert cut is not None
+    found = recognise_sleeve(draw(piece, motion, manner, cut=cut))
+    same(found, values(piece))
+    assert [edge.allowance for edge in found.edges] == [SEAM, SEAM, HEM, SEAM]
+    assert found.drawn == ("stitch", "cut")
+
+
+@given(shapes, motions, manners, st.booleans())
+@settings(max_examples=60, deadline=None)
+def test_only_the_cut_line_drawn(shape: Shape, motion: Affine, manner: Manner, grain: bool) -> None:
+    """The stitch line is the inner parallel: two parallels, each fitted within 0.05 mm."""
+    piece = with_allowances(sleeve(shape))
+    try:
+        cut = cut_line(piece)
+    except Refusal:
+        assume(False)
+    drawn = draw(piece, motion, manner, stitch=False, cut=cut, grain=grain, allowances={"all": SEAM, "hem": HEM})
+    found = recognise_sleeve(drawn)
+    angle = values(found).pop("underarm corner")
+    assert angle == pytest.approx(values(piece)["underarm corner"], abs=1.0)
+    wanted = {name: value for name, value in values(piece).items() if name != "underarm corner"}
+    for name, value in wanted.items():
+        assert values(found)[name] == pytest.approx(value, abs=0.3), name
+    assert [edge.allowance for edge in found.edges] == [SEAM, SEAM, HEM, SEAM]
+    unturned = recognise_sleeve(
+        draw(piece, manner=manner, stitch=False, cut=cut, grain=grain, allowances={"all": SEAM, "hem": HEM})
+    )
+    same(found, values(unturned))
+
+
+# -- refusals --------------------------------------------------------------------------------------------------------
+
+
+def refusal(drawn: DrawnPiece) -> str:
+    with pytest.raises(Refusal) as caught:
+        recognise_sleeve(drawn)
+    line = caught.value.line()
+    assert "\n" not in line
+    assert line.startswith("page.svg: ")
+    assert caught.value.todo
+    return line
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("Raglan sleeve", "no cap of its own"),
+        ("Kimono_Sleeve", "no cap of its own"),
+        ("upper sleeve", "shared with the under sleeve"),
+        ("Under-sleeve", "shared with the upper sleeve"),
+        ("Cut-on sleeve", "no cap of its own"),
+    ],
+)
+def test_sleeves_of_other_kinds_are_refused_by_name(name: str, why: str) -> None:
+    line = refusal(draw(sleeve(Shape()), name=name))
+    assert why in line
+    assert "ignore" in line
+
+
+def test_a_sleeve_without_an_underarm_seam_is_refused() -> None:
+    """Cap and hem meet: nothing between them."""
+    piece = sleeve(Shape())
+    cap = piece.edge("cap").curve
+    moon = piece.with_edges((piece.edge("cap"), Edge("hem", Curve.polyline([cap.end, cap.start]))))
+    line = refusal(draw(moon, front="right"))
+    assert "no underarm seam of its own" in line
+    assert "landmarks layer" in line
+
+
+def test_a_rectangle_called_sleeve_is_refused() -> None:
+    box = Curve.polyline([0j, 300 + 0j, 300 + 500j, 500j, 0j])
+    line = refusal(DrawnPiece("page.svg", "Sleeve", stitch=(Drawn((box,), (True,)),), front="right"))
+    assert "no cap was found" in line
+    assert '"underarm front"' in line
+
+
+def test_a_grain_line_across_is_refused() -> None:
+    piece = sleeve(Shape())
+    drawn = draw(piece, grain=False)
+    line = refusal(
+        replace(drawn, grain=(Curve.polyline([0j, 200 + 200j]),), bicep=(Curve.polyline([178 + 0j, -170 + 0j]),))
+    )
+    assert "grain line" in line
+
+
+@given(shapes, motions)
+@settings(max_examples=20, deadline=None)
+def test_without_notches_text_or_convention_front_and_back_are_asked_for(shape: Shape, motion: Affine) -> None:
+    line = refusal(draw(sleeve(shape), motion, notches=False))
+    assert "front and back of the sleeve can't be told apart" in line
+    assert "one notch on the front" in line
+    assert "[pieces.Sleeve]" in line
+
+
+def test_a_cut_line_without_an_allowance_asks_for_it() -> None:
+    piece = with_allowances(sleeve(Shape()))
+    line = refusal(draw(piece, stitch=False, cut=cut_line(piece)))
+    assert "seam allowance is not known" in line
+    assert '"seam allowance"' in line
+
+
+def test_an_unnamed_piece_is_known_by_its_shape() -> None:
+    from svgfit.model.drawn import Recogniser
+
+    piece = sleeve(Shape())
+    drawn = draw(piece, name="Part 3")
+    assert suits_sleeve(drawn) == pytest.approx(0.6)
+    recogniser = Recogniser("sleeve", ("sleeve",), suits_sleeve, recognise_sleeve)
+    found = recognise(drawn, [recogniser])
+    assert found.kind == "sleeve"
+    assert found.guessed[0] == "kind: sleeve, by its shape"
+    box = Curve.polyline([0j, 300 + 0j, 300 + 500j, 500j, 0j])
+    other = recognise(DrawnPiece("page.svg", "Pocket", stitch=(Drawn((box,), (True,)),)), [recogniser])
+    assert other.kind == "other"
+    assert [edge.name for edge in other.edges] == ["edge 1", "edge 2", "edge 3", "edge 4"]
