@@ -26,9 +26,6 @@ For example:
 @click.option("--dry-run", is_flag=True, help="Do everything but write.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since.")
-@click.option(
-    "--from", "start", type=click.Choice(["drawn", "adjusted"]), default="drawn", help="Which outlines to start from."
-)
 @click.option("--report", metavar="FILE.json", help="Write the report there too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @drawing_options
@@ -46,7 +43,7 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     from svgfit.planning.running import prepare
 
     force, dry, report_file = bool(options["force"]), bool(options["dry_run"]), options["report"]
-    desk, wish = lay_out_for(files, options, from_adjusted=options["start"] == "adjusted")
+    desk, wish = lay_out_for(files, options)
     paths = targets(files, output, force=force) if output and not dry else ()
     if report_file and not dry:
         check_output(report_file, inputs=(*files, *paths), force=force)

@@ -46,7 +46,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
 
 
 def as_object(gathered: Gathered) -> dict[str, Any]:
-    """What ``--json`` prints (DESIGN section 8)."""
+    """What ``--json`` prints."""
     canvases = [drawing.canvas for drawing in gathered.sheets.drawings]
     return {
         "drawings": [

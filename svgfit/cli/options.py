@@ -38,6 +38,9 @@ _PLUGINS = (
     click.option("--convention", metavar="FILE", help="Which layer names mean what [svgfit.toml beside the drawings]."),
 )
 _READING = (
+    click.option(
+        "--from", "start", type=click.Choice(["drawn", "adjusted"]), default="drawn", help="Which outlines to take."
+    ),
     click.option("--scale", metavar="N", callback=_scale, help="User units an inch, for a drawing that does not say."),
     click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
     click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
@@ -65,7 +68,7 @@ def files_argument(function: Function) -> Function:
     return click.argument("files", metavar="FILE...", nargs=-1, required=True)(function)
 
 
-def wishes(options: dict[str, Any], *, from_adjusted: bool = False) -> Wishes:
+def wishes(options: dict[str, Any]) -> Wishes:
     """The shared options as a record."""
     from svgfit.planning.gathering import Wishes
 
@@ -75,5 +78,5 @@ def wishes(options: dict[str, Any], *, from_adjusted: bool = False) -> Wishes:
         convention=options["convention"],
         plugins=options["plugins"],
         without=options["without"],
-        from_adjusted=from_adjusted,
+        from_adjusted=options.get("start") == "adjusted",
     )

@@ -34,10 +34,10 @@ class Job(Struct, frozen=True):
     unit: str
 
 
-def lay_out_for(files: Sequence[str], options: dict[str, Any], *, from_adjusted: bool = False) -> tuple[Desk, Wishes]:
+def lay_out_for(files: Sequence[str], options: dict[str, Any]) -> tuple[Desk, Wishes]:
     """Convention and plug-ins; refuses a drawing given twice."""
     refuse_same_inputs(files)
-    wish = wishes(options, from_adjusted=from_adjusted)
+    wish = wishes(options)
     return lay_out(files, wish), wish
 
 

@@ -78,19 +78,23 @@ def cut(piece: Piece, slash: Slash) -> Cut:
         if round(at) in (0, len(loop)) and abs(loop.start - slash.hinge) <= ON_SEAM:
             at = 0.0
         met = [one for one in met if abs(loop.point(one[1]) - slash.hinge) > ON_SEAM * 100]
-        if len(met) != 1:
-            raise Refusal(
-                piece.where,
-                f"the slash to the hinge meets the outline {_times(len(met))} instead of once",
-                "choose another place for it",
-            )
+        if not met:
+            raise Refusal(piece.where, "the slash to the hinge misses the outline", "choose another place for it")
         first, last = met[0], (float(len(slash.points)), at)
     line = (
         loop.point(first[1]),
         *(slash.points[k] for k in range(1, len(slash.points) - 1) if first[0] < k < last[0]),
         loop.point(last[1]) if slash.hinge is None else slash.hinge,
     )
-    return _oriented(loop, first[1], last[1], line, loop.nearest(slash.moves)[0])
+    found = _oriented(loop, first[1], last[1], line, loop.nearest(slash.moves)[0])
+    # Running level to its hinge, a slash may graze the edge that moves with the corner; it may not meet any other.
+    if slash.hinge is not None and not all(found.moved(t) for _, t in met[1:]):
+        raise Refusal(
+            piece.where,
+            f"the slash to the hinge meets the outline {_times(len(met))} instead of once",
+            "choose another place for it",
+        )
+    return found
 
 
 def _oriented(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:

@@ -150,7 +150,9 @@ def close_gap(
         raise Refusal(piece.where, f"the one manner of truing asked for fails in {edge.name}", "leave the choice open")
     unkept: list[str] = []
     if best.extra > 0:
-        unkept.append(f"{best.extra} inflection{'s' if best.extra > 1 else ''} more than before")
+        unkept.append(
+            f"{best.extra} inflection{'s' if best.extra > 1 else ''} more than before; a longer reach may avoid them"
+        )
     if best.sway > SWAY:
         unkept.append(f"the trued stretch sways: it turns {math.degrees(best.sway):.0f}° more than its ends ask for")
     if best.tight:

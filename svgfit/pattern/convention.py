@@ -1,4 +1,4 @@
-"""The convention: which layer names mean what, and what pieces can't say themselves. DESIGN section 7.
+"""The convention: which layer names mean what, and what pieces can't say themselves.
 
 Lengths in it are texts with a unit; here they are millimetres.
 """

@@ -25,7 +25,7 @@ from svgfit.plugin.sources import Source
 
 Placed = TypeVar("Placed", Opening, Annotation)
 HOLDS = 0.01
-"""How near a stated end must still be after the last step, in mm (DESIGN, issue 2: targets within 0.01 mm)."""
+"""How near a stated end must still be after the last step, in mm."""
 
 
 class Run(Struct, frozen=True):
