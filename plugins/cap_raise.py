@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from svgfit.plugin import (
+    REACH,
     Affine,
     Annotation,
     Curve,
@@ -20,6 +21,7 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
+    unkept,
 )
 
 JUST_ABOVE = 5.0
@@ -49,7 +51,7 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in openings for why in opening.unkept),
+        warnings=unkept(openings),
     )
 
 
@@ -106,13 +108,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     default_text="just above the higher of the notches: by 5 mm, or twice a raise or three "
                     "times a lowering, at most half way to the top",
                 ),
-                Parameter(
-                    "reach",
-                    "length",
-                    "how far the edge may be redrawn on each side of a cut",
-                    default_text="2 to 6 times the opening, as smoothness asks",
-                    minimum=1.0,
-                ),
+                REACH,
             ),
             run,
             kinds=("sleeve",),

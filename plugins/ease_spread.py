@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from svgfit.plugin import (
+    REACH,
     Affine,
     Annotation,
     Curve,
@@ -28,6 +29,7 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
+    unkept,
 )
 
 FURTHEST_TURN = math.radians(4)
@@ -81,7 +83,7 @@ def run(job: Job) -> Outcome:
         _got(job, pieces, done.piece, before),
         done.openings,
         done.annotations,
-        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in done.openings for why in opening.unkept),
+        warnings=unkept(done.openings),
     )
 
 
@@ -242,13 +244,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     minimum=0.0,
                     maximum=1.0,
                 ),
-                Parameter(
-                    "reach",
-                    "length",
-                    "how far the edge may be redrawn on each side of a cut",
-                    default_text="2 to 6 times the opening, as smoothness asks",
-                    minimum=1.0,
-                ),
+                REACH,
             ),
             run,
             kinds=("sleeve",),

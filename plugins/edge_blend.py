@@ -19,6 +19,7 @@ from svgfit.plugin import (
     replace,
     swap,
     true_flaw,
+    unkept,
 )
 
 
@@ -44,7 +45,7 @@ def run(job: Job) -> Outcome:
         swap(job.pieces, piece),
         ((f"{edge.name} length", edge.curve.length()),),
         tuple(openings),
-        warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in openings for why in opening.unkept),
+        warnings=unkept(openings),
     )
 
 

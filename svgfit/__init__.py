@@ -1,4 +1,4 @@
-"""svgfit: reads a vector drawing of pattern pieces, adjusts them, trues the edges and proves that the seams still fit."""
+"""svgfit reads drawings of pattern pieces, adjusts them, trues the edges and proves that the seams still fit."""
 
 from __future__ import annotations
 

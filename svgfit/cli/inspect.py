@@ -27,6 +27,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import lay_out_for, plugin_faults
     from svgfit.planning.gathering import read_sheets, recognise_all
+    from svgfit.planning.resolving import open_places
 
     desk, wish = lay_out_for(files, options)
     with plugin_faults(desk):
@@ -41,7 +42,8 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     else:
         unit = options["unit"] or desk.convention.unit
         say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
-    warn((*gathered.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    gaps = [place.line() for piece in gathered.pieces for place in open_places(piece)]
+    warn((*gathered.warnings, *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
     return 0
 
 

@@ -25,11 +25,14 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
     """
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import NO_STEPS, lay_out_for, report_of, run_steps, understand
+    from svgfit.planning.resolving import check_closed
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other; leave one out")
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
+    for piece in job.gathered.pieces:
+        check_closed(piece)
     report = report_of(job, run_steps(job, NO_STEPS))
     if as_json:
         from svgfit.output.report import to_json

@@ -16,10 +16,19 @@ from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.selfcross import self_crossing
+from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 
+REACH = Parameter(
+    "reach",
+    "length",
+    "how far the edge may be redrawn on each side of a cut",
+    default_text="2 to 6 times the opening, as smoothness asks",
+    minimum=1.0,
+)
+"""The parameter of every operation that trues."""
 SHORTEST = 0.5
 """A notch nearer than this to a slash (mm) leaves no room to true."""
 
@@ -48,6 +57,11 @@ def true(
     piece = parted.piece.with_edges(_closed(edges))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
+
+
+def unkept(openings: Sequence[Opening]) -> tuple[str, ...]:
+    """Warnings of the promises that these openings could not keep."""
+    return tuple(f"{opening.piece}: {opening.edge}: {why}" for opening in openings for why in opening.unkept)
 
 
 def refuse_crossing(piece: Piece, what: str) -> None:
@@ -148,17 +162,17 @@ def close_gap(
     best = redraw(gap, reach, manner)
     if manner is not None and (best.sway > SWAY or best.forced):
         raise Refusal(piece.where, f"the one manner of truing asked for fails in {edge.name}", "leave the choice open")
-    unkept: list[str] = []
+    broken: list[str] = []
     if best.extra > 0:
-        unkept.append(
+        broken.append(
             f"{best.extra} inflection{'s' if best.extra > 1 else ''} more than before; a longer reach may avoid them"
         )
     if best.sway > SWAY:
-        unkept.append(f"the trued stretch sways: it turns {math.degrees(best.sway):.0f}° more than its ends ask for")
+        broken.append(f"the trued stretch sways: it turns {math.degrees(best.sway):.0f}° more than its ends ask for")
     if best.tight:
-        unkept.append("a bend more than three times as tight as the edge's own")
+        broken.append("a bend more than three times as tight as the edge's own")
     gain = best.curve.length() - best.removed
     opening = Opening(
-        piece.title, edge.name, gap.at, gap.left.end, gap.right.start, gap.width, gain, best.curve, tuple(unkept)
+        piece.title, edge.name, gap.at, gap.left.end, gap.right.start, gap.width, gain, best.curve, tuple(broken)
     )
     return best.whole, opening

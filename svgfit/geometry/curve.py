@@ -158,6 +158,13 @@ class Curve:
         (left, right), (top, bottom) = boxes
         return left, top, right, bottom
 
+    def level_places(self, along: complex) -> Real:
+        """Parameters, ascending, at which the curve may be farthest along a direction: nodes, and level tangents."""
+        _, c1, c2, c3 = bezier.coefficients(self.segments * along.conjugate())
+        roots = np.clip(_quadratic_roots(3 * c3.real, 2 * c2.real, c1.real), 0, 1)
+        index = np.arange(len(self.segments) + 1, dtype=np.float64)
+        return np.unique(np.concatenate([index, (roots + index[:-1, None]).ravel()]))
+
     def area(self) -> float:
         """Signed area in mm² of a closed curve (Green's theorem, exact); positive when it runs clockwise on a page."""
         p0, p1, p2, p3 = (self.segments[:, k] for k in range(4))

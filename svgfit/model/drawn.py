@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.carried import Carried
@@ -23,7 +23,7 @@ class DrawnPiece(Struct, frozen=True):
     """From the convention; None: to be recognised."""
     front: str | None = None
     """"left" or "right" as drawn with the cap (or neck) up; None where the convention does not say."""
-    allowances: Mapping[str, float] = field(default_factory=dict)
+    allowances: Mapping[str, float] = {}
     """Seam allowances of the convention in mm, by edge name or "all"; may be empty."""
     stitch: tuple[Shape, ...] = ()
     cut: tuple[Shape, ...] = ()
@@ -54,7 +54,7 @@ class Recogniser(Struct, frozen=True):
     kinds: tuple[str, ...]
     """Kinds of piece it can give back."""
     suits: Callable[[DrawnPiece], float]
-    """How sure it is that the piece is its kind, 0 … 1 (1: the convention or the name says so). Cheap, never refuses."""
+    """How sure it is that the piece is its kind, 0 … 1 (1: convention or name says so). Cheap, never refuses."""
     recognise: Callable[[DrawnPiece], Piece]
     """The piece; raises Refusal with what to add to the drawing or the convention where it can't tell."""
 

@@ -50,7 +50,7 @@ class Mark(Struct, frozen=True):
 
 
 class Landmark(Struct, frozen=True):
-    """A named point of a piece: "cap top", "underarm front", "underarm back", "hem front" …"""
+    """A named point of a piece, such as "cap top", "underarm front" or "hem back"."""
 
     name: str
     at: complex

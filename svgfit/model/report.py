@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from msgspec import Struct, field
+from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 
@@ -47,7 +47,7 @@ class Check(Struct, frozen=True):
     name: str
     status: str
     message: str
-    values: dict[str, float] = field(default_factory=dict)
+    values: dict[str, float] = {}
 
 
 class Annotation(Struct, frozen=True):

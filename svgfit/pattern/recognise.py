@@ -143,17 +143,12 @@ def other_piece(drawn: DrawnPiece) -> Piece:
     )
 
 
-def highest(curve: Curve) -> complex:
-    """The highest point of a curve in a piece's frame (least y); the middle of a level stretch."""
-    t = np.linspace(0, len(curve), 64 * len(curve) + 1)
-    points = curve.points(t)
-    level = float(points.imag.min())
-    flat = np.flatnonzero(points.imag <= level + 1e-9)
-    if len(flat) > 1:
-        return curve.point(float(t[flat[0]] + t[flat[-1]]) / 2)
-    k = int(flat[0])
-    low, high = float(t[max(k - 1, 0)]), float(t[min(k + 1, len(t) - 1)])
-    for _ in range(80):
-        a, b = low + (high - low) * 0.382, high - (high - low) * 0.382
-        low, high = (low, b) if curve.point(a).imag < curve.point(b).imag else (a, high)
-    return curve.point((low + high) / 2)
+def highest(curve: Curve, level: float = 1e-7) -> complex:
+    """The highest point of a curve in a piece's frame (least y); the middle of a stretch level within ``level`` mm."""
+    t = curve.level_places(1j)
+    heights = curve.points(t).imag
+    tops = np.flatnonzero(heights <= heights.min() + level)
+    first = last = int(tops[0])
+    while last + 1 in tops and curve.points(np.array([(t[last] + t[last + 1]) / 2])).imag[0] <= heights.min() + level:
+        last += 1
+    return curve.point(float(t[first] + t[last]) / 2)

@@ -154,11 +154,19 @@ def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> 
 
 def check_closed(piece: Piece) -> None:
     """Raises Refusal, with the gap and its place on the page, where the drawn outline is not closed."""
+    for refusal in open_places(piece):
+        raise refusal
+
+
+def open_places(piece: Piece) -> tuple[Refusal, ...]:
+    """What there is to say of each gap in a piece's drawn outline: how large, where, what to do."""
+    found: list[Refusal] = []
     for first, second in piece.gaps:
         at = piece.placement.apply(first)
         place = f"at x {at.real:.1f} mm, y {at.imag:.1f} mm of the page"
         what = f"its outline is open: a gap of {abs(second - first):.2f} mm {place}"
-        raise Refusal(piece.where, what, "close the path there, or true it with edge-blend first")
+        found.append(Refusal(piece.where, what, "close the path there, or true it with edge-blend first"))
+    return tuple(found)
 
 
 def _by_name(pieces: Iterable[Piece], name: str) -> Piece | None:

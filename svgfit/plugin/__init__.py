@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.target import Found, smallest_movement
-    from svgfit.fitting.truing import refuse_crossing, true
+    from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
     from svgfit.model.dialect import Dialect, Element, LayerFacts
@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "REACH": "svgfit.fitting.truing",
+    "unkept": "svgfit.fitting.truing",
     "Found": "svgfit.fitting.target",
     "Manner": "svgfit.fitting.redraw",
     "Affine": "svgfit.geometry.affine",
@@ -88,6 +90,7 @@ _HOME = {
 }
 
 __all__ = [
+    "REACH",
     "Affine",
     "Annotation",
     "Check",
@@ -140,6 +143,7 @@ __all__ = [
     "to_svgpathtools",
     "true",
     "true_flaw",
+    "unkept",
 ]
 
 

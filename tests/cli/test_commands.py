@@ -368,3 +368,23 @@ def test_a_dialect_that_breaks_on_a_drawing_is_passed_over(svgfit, here):
     assert done.status == 0
     assert "dialect_mine.py" in done.err
     assert len(json.loads(done.out)["pieces"]) == 3
+
+
+OPEN = """<svg xmlns="http://www.w3.org/2000/svg" width="600mm" height="700mm" viewBox="0 0 600 700">
+<g id="Sleeve_stitch_line"><path d="M 478,200 C 380,200 410,60 300,60 C 190,60 228,200 130,200 L 180,630 L 420,630
+ L 447,430 M 449,415 L 478,200"/></g>
+<g id="Sleeve_grain"><path d="M300 100V500"/></g>
+<g id="Sleeve_notches"><path d="M398 140l8 3"/><path d="M200 145l-8 3"/><path d="M205 135l-8 3"/></g></svg>"""
+
+
+def test_an_open_outline_is_told_with_gap_and_place_and_can_be_trued(svgfit, refused, here):
+    (here / "open.svg").write_text(OPEN)
+    done = svgfit("inspect", "open.svg")
+    assert done.status == 0
+    assert "gap of 15.13 mm at x 447.0 mm, y 430.0 mm" in done.err
+    for command in (["measure"], ["check"], ["adjust", "--do", "cap-raise amount=5mm", "-o", "new.svg"]):
+        assert "gap of 15.13 mm at x 447.0 mm, y 430.0 mm" in refused(command[0], "open.svg", *command[1:])
+    assert not (here / "new.svg").exists()
+    steps = ["--do", "edge-blend edge='underarm front'", "--do", "cap-raise amount=5mm"]
+    done = svgfit("adjust", "open.svg", *steps, "-o", "new.svg")
+    assert done.status == 0, done.err

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -27,6 +28,8 @@ class Manner(Struct, frozen=True):
     """Drawn as so many open paths, end to start."""
 
 
+STILL, PLAIN = Affine(), Manner()
+
 manners = st.builds(
     Manner,
     start=st.integers(0, 20),
@@ -48,26 +51,26 @@ def written(loop: Curve, manner: Manner) -> tuple[Curve, ...]:
     """The same closed line, drawn otherwise."""
     n = len(loop)
     places = sorted({float(k) for k in range(n + 1)} | {round(share * n, 3) for share in manner.extra})
-    noded = Curve.chain([loop.subcurve(a, b) for a, b in zip(places, places[1:], strict=False)])
+    noded = Curve.chain([loop.subcurve(a, b) for a, b in itertools.pairwise(places)])
     segments = np.roll(noded.segments, -(manner.start % len(noded)), axis=0)
     turned = Curve(segments).reverse() if manner.backwards else Curve(segments)
     if manner.parts == 1:
         return (turned,)
     cuts = np.linspace(0, len(turned), manner.parts + 1).round().astype(int).tolist()
-    pieces = [Curve(turned.segments[a:b]) for a, b in zip(cuts, cuts[1:], strict=False) if b > a]
+    pieces = [Curve(turned.segments[a:b]) for a, b in itertools.pairwise(cuts) if b > a]
     # Every second one the other way, and not in order: as people draw.
     return tuple(piece.reverse() if k % 2 else piece for k, piece in enumerate(pieces))[::-1]
 
 
-def as_shape(curves: Sequence[Curve], motion: Affine = Affine(), name: str | None = None) -> Shape:
+def as_shape(curves: Sequence[Curve], motion: Affine = STILL, name: str | None = None) -> Shape:
     moved = tuple(curve.transform(motion) for curve in curves)
     return Shape(moved, tuple(curve.is_closed() for curve in moved), name=name)
 
 
 def draw(
     piece: Piece,
-    motion: Affine = Affine(),
-    manner: Manner = Manner(),
+    motion: Affine = STILL,
+    manner: Manner = PLAIN,
     *,
     stitch: bool = True,
     cut: Curve | None = None,

@@ -20,7 +20,7 @@ from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.recognise import recognise
 from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
 
-from ..fitting.sleeves import Shape, shapes, sleeve
+from tests.fitting.sleeves import Shape, shapes, sleeve
 from .drawings import Manner, draw, manners, motions
 
 many = settings(max_examples=60, deadline=None)
