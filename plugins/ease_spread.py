@@ -92,7 +92,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
     back_share = job.values["share-back"]
     openings: list[Opening] = []
     notes: list[Annotation] = []
-    top = cap_height(piece)
+    top = piece.edge("cap").curve.bounds()[1]
     new = piece
     for side, width in (("front", amount * (1 - back_share)), ("back", amount * back_share)):
         corner = _corner(job, piece, side)
@@ -105,7 +105,9 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
             continue
         motion = corner.turn(width)
         parted = spread(new, corner.slash, motion)
-        _refuse_over_top(job, piece, parted.fragments[0], top, width)
+        for fragment in parted.fragments[0]:
+            if fragment.moved:
+                _refuse_over(job, top, fragment.curve)
         new, made = true(parted, job.values.get("reach"), manner=manner)
         openings += made
         line = Curve.polyline(
@@ -116,23 +118,18 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         notes.append(
             Annotation("arrow", piece.title, Curve.polyline([corner.end, motion.apply(corner.end)]), length=width)
         )
-    if cap_height(new) > top + 1e-9:
-        raise _too_high(job, cap_height(new) - top)
+    _refuse_over(job, top, new.edge("cap").curve)
     return Turned(new, tuple(openings), tuple(notes))
 
 
-def _refuse_over_top(job: Job, piece: Piece, fragments: tuple, top: float, width: float) -> None:
-    level = bicep_level(piece)
-    for fragment in fragments:
-        if fragment.moved and width > 0 and level - fragment.curve.bounds()[1] > top + 1e-9:
-            raise _too_high(job, level - fragment.curve.bounds()[1] - top)
-
-
-def _too_high(job: Job, by: float) -> Refusal:
-    return job.refuse(
-        f"the turned edge would rise {by:.1f} mm over the cap top and give the crown two humps",
-        "use a smaller at (further from the centre line) or a smaller amount",
-    )
+def _refuse_over(job: Job, top: float, curve: Curve) -> None:
+    """Refuse what rises over the cap top, ``top`` its y in the piece's frame."""
+    over = top - curve.bounds()[1]
+    if over > 1e-9:
+        raise job.refuse(
+            f"the turned edge would rise {over:.2f} mm over the cap top and give the crown two humps",
+            "use a smaller at (further from the centre line) or a smaller amount",
+        )
 
 
 def _corner(job: Job, piece: Piece, side: str) -> Corner:

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from svgfit.geometry.bezier import cross
+from svgfit.geometry.bezier import cross, split
 from svgfit.geometry.curve import Curve
 
 
@@ -55,22 +55,31 @@ def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
 
 
 def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
-    """The curve with an arc of ``by`` mm added at its end, of its curvature there, turning by ``most`` radians at most.
+    """The curve going on past its end by about ``by`` mm as it bends there, turning by ``most`` radians at most.
 
-    The arc is one cubic with handles of 4/3·tan(angle/4) radii (the usual one; from memory).
+    Its last cubic is drawn beyond its end where that is long and calm enough; else an arc is added of the curvature at
+    the end, one cubic with handles of 4/3·tan(angle/4) radii (the usual one; from memory).
     """
     if by <= 0:
         return curve
     n = float(len(curve))
     way = curve.tangent(n, before=True)
+    last = curve.segments[-1]
+    speed = 3 * abs(last[3] - last[2])
+    if speed > 3 * by:
+        longer = Curve(split(last, 1 + by / speed)[0][None, :])
+        turned = longer.tangents(np.linspace(speed / (speed + by), 1, 5), before=True) / way
+        if float(np.abs(np.angle(turned)).max()) <= most:
+            return Curve(np.concatenate([curve.segments[:-1], longer.segments]))
     angle = min(max(by * curve.curvature(n, before=True), -most), most)
     if abs(angle) < 1e-6:
         return lengthen(curve, by)
     radius = by / angle
     handle = radius * 4 / 3 * math.tan(angle / 4)
-    turned = way * cmath.exp(1j * angle)
-    end = curve.end + radius * 1j * way - radius * 1j * turned
-    return Curve.chain([curve, Curve(np.array([[curve.end, curve.end + handle * way, end - handle * turned, end]]))])
+    turn = cmath.exp(1j * angle)
+    end = curve.end + radius * 1j * way * (1 - turn)
+    arc = np.array([[curve.end, curve.end + handle * way, end - handle * way * turn, end]])
+    return Curve.chain([curve, Curve(arc)])
 
 
 def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:

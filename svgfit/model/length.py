@@ -75,9 +75,13 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     """A length for reading: ``1 1/8 in (1.125)``, ``28.6 mm`` or ``2.86 cm``.
 
     ``unit`` is "in", "mm" or "cm"; with ``decimal`` False the inches' decimal is left out.
+
+    >>> format_length(0.5, "in"), format_length(28.575, "in", decimal=False)
+    ('under 1/16 in (0.020)', '1 1/8 in')
     """
     if unit == "in":
-        text = f"{sixteenths(mm)} in"
+        whole = sixteenths(mm)
+        text = f"{'under 1/16' if whole == '0' and abs(mm) >= 0.01 else whole} in"
         return f"{text} ({mm / MM_PER_INCH:.3f})" if decimal else text
     if unit == "cm":
         return f"{_unsigned_zero(mm / 10, 2)} cm"

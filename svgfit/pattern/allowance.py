@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
@@ -22,6 +21,7 @@ from svgfit.geometry.parallel import Folded, join_parallels, parallel
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.sides import along
 
 _PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
 
@@ -209,8 +209,7 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
     done: list[Edge] = []
     notes: list[str] = []
     for edge in edges:
-        n = float(len(edge.curve))
-        places = edge.curve.points(np.array([0.3, 0.4, 0.5, 0.6, 0.7]) * n)
+        places = along(edge.curve, (0.3, 0.4, 0.5, 0.6, 0.7))
         widths = sorted(cut.nearest(complex(place))[1] for place in places)
         if edge.fold:
             done.append(replace(edge, allowance=0.0))
@@ -228,13 +227,15 @@ def tidy_width(width: float) -> float:
     """A measured width as a person would have set it.
 
     Fitted cut lines lie up to 0.05 mm off, so 15.874996 mm was meant to be 5/8 in: a sixteenth of an inch or half a
-    millimetre within 0.02 mm is taken, else the width to 0.01 mm.
+    millimetre within 0.05 mm is taken, else the width to 0.01 mm.
 
     >>> tidy_width(15.874996), tidy_width(9.9991), tidy_width(8.2537)
     (15.875, 10.0, 8.25)
     """
-    meant = min((round(width / step) * step for step in (0.5, MM_PER_INCH / 16)), key=lambda one: abs(one - width))
-    return meant if abs(meant - width) <= 0.02 else round(width, 2)
+    meant = min(
+        (round(round(width / step) * step, 6) for step in (0.5, MM_PER_INCH / 16)), key=lambda one: abs(one - width)
+    )
+    return meant if abs(meant - width) <= 0.05 else round(width, 2)
 
 
 __all__ = ["allowance_of", "cut_line", "join_parallels", "measured_allowances", "rank", "stitch_edges"]

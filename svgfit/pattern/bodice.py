@@ -13,11 +13,12 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import allowance_of
 from svgfit.pattern.frame import facing, find_grain, placement
 from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
-from svgfit.pattern.sides import drop_short, find_sides, sagitta
+from svgfit.pattern.sides import drop_short, find_sides, middle, sagitta
 
 WHAT_TO_MARK = (
     'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
@@ -61,12 +62,12 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     outline, cut_only = drawn_outline(drawn)
     sides = find_sides(outline.loop, outline.gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
     if cut_only:
-        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0))
+        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 6)
     grain = find_grain(drawn)
     if grain is None:
         raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
     notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
-    layout, up = _lay_out(drawn, sides, grain.along, notes)
+    layout, up = _lay_out(drawn, sides, cut_only, grain.along, notes)
     kind, how = _kind(drawn, layout, outline)
     notes += [how] if how else []
     fold = _is_fold(drawn, layout.centre)
@@ -81,7 +82,7 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
     origin = finished[0].curve.start
-    towards = facing(up * 1j, finished[3].curve.point(len(finished[3].curve) / 2) - origin)
+    towards = facing(up * 1j, middle(finished[3].curve) - origin)
     place = placement(origin, towards if kind == "front" else -towards, up)
     return _piece(drawn, kind, finished, place, outline, notes)
 
@@ -130,7 +131,9 @@ def _is_corner(name: str) -> bool:
     return name in ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
 
 
-def _lay_out(drawn: DrawnPiece, sides: Sequence[Curve], along: complex, notes: list[str]) -> tuple[Layout, complex]:
+def _lay_out(
+    drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex, notes: list[str]
+) -> tuple[Layout, complex]:
     named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
     if len(named) == 6:
         layout = _by_landmarks(sides, named)
@@ -142,7 +145,7 @@ def _lay_out(drawn: DrawnPiece, sides: Sequence[Curve], along: complex, notes: l
             "centre, hem centre, hem side)",
             WHAT_TO_MARK,
         )
-    centre = _find_centre(drawn, sides, along)
+    centre = _find_centre(drawn, sides, cut_only, along)
     if not drawn.fold and not drawn.centre:
         notes.append("centre: the longest straight edge along the grain")
     ring = [sides[(centre + k) % len(sides)] for k in range(len(sides))]
@@ -156,23 +159,26 @@ def _lay_out(drawn: DrawnPiece, sides: Sequence[Curve], along: complex, notes: l
     return layout, facing(along, layout.centre.end - layout.centre.start)
 
 
-def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], along: complex) -> int:
-    lines = [*drawn.fold, *drawn.centre]
+def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex) -> int:
+    # A cut line lies an allowance off the centre line, and ends in the hem's mirrored allowance.
+    near, bend = 3.0, 0.01
+    if cut_only:
+        near, bend = near + (allowance_of("centre", drawn.allowances) or 0.0), 0.03
     marked = [
-        k
+        (line.nearest(middle(side))[1], k)
         for k, side in enumerate(sides)
-        for line in lines
-        if line.nearest(side.point(len(side) / 2))[1] < 3 and side.nearest(line.point(len(line) / 2))[1] < 3
+        for line in (*drawn.fold, *drawn.centre)
+        if line.nearest(middle(side))[1] < near and side.nearest(middle(line))[1] < near
     ]
     if marked:
-        return marked[0]
+        return min(marked)[1]
     best: list[tuple[float, int]] = []
     for k, side in enumerate(sides):
         chord = side.end - side.start
         if abs(chord) < 1e-6:
             continue
         slant = abs(float(np.angle((chord / along) ** 2))) / 2
-        if slant < 0.09 and abs(sagitta(side)) < 0.01 * abs(chord):
+        if slant < 0.09 and abs(sagitta(side)) < bend * abs(chord):
             best.append((abs(chord), k))
     if not best:
         raise Refusal(drawn.where, "no centre or fold edge along the grain was found", "draw the centre or fold line")
@@ -238,8 +244,8 @@ def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
 
 
 def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:
-    middle = centre.point(len(centre) / 2)
-    return any(line.nearest(middle)[1] < 3 for line in drawn.fold)
+    at = middle(centre)
+    return any(line.nearest(at)[1] < 3 for line in drawn.fold)
 
 
 def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 
 CORNER = 0.35
@@ -61,9 +62,15 @@ def _stretch(loop: Curve, start: float, end: float) -> Curve:
     return Curve.chain([loop.subcurve(start, n), loop.subcurve(0.0, end - n)])
 
 
-def drop_short(sides: Sequence[Curve], shortest: float) -> list[Curve]:
-    """Sides of a cut line without those that only turn a corner of the allowance (shorter than ``shortest`` mm)."""
-    return [side for side in sides if side.length(1e-3) >= shortest]
+def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve]:
+    """Sides of a cut line without those that only turn a corner of the allowance (shorter than ``shortest`` mm).
+
+    The shortest go first, and as many as ``keep`` stay: a small piece's shoulder may be shorter than a deep hem.
+    """
+    lengths = [side.length(1e-3) for side in sides]
+    by_length = sorted(range(len(sides)), key=lambda k: lengths[k])
+    dropped = {k for k in by_length[: max(0, len(sides) - keep)] if lengths[k] < shortest}
+    return [side for k, side in enumerate(sides) if k not in dropped]
 
 
 def sagitta(side: Curve) -> complex:
@@ -74,3 +81,15 @@ def sagitta(side: Curve) -> complex:
     unit = chord / abs(chord)
     off = np.imag((side.points(np.linspace(0, len(side), 8 * len(side) + 1)) - side.start) * np.conj(unit))
     return complex(off[int(np.argmax(np.abs(off)))]) * 1j * unit
+
+
+def along(curve: Curve, shares: Sequence[float]) -> Complex:
+    """Points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
+    t = np.linspace(0, len(curve), 16 * len(curve) + 1)
+    run = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(curve.points(t))))])
+    return curve.points(np.interp(np.array(shares) * run[-1], run, t))
+
+
+def middle(curve: Curve) -> complex:
+    """The point half way along, to a hundredth or so of the length."""
+    return complex(along(curve, (0.5,))[0])

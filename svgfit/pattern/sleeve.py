@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
@@ -65,8 +66,11 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
     cap = finished[0].curve
-    half = (cap.start + cap.end) / 2
-    place = placement(half, x, up)
+    if grain is None:  # of a cut line only, the corners found first were not yet the underarm points
+        up = facing(1j * (cap.end - cap.start), up)
+        up /= abs(up)
+        x = right_of(up) if front_right else -right_of(up)
+    place = placement((cap.start + cap.end) / 2, x, up)
     back = place.inverse()
     local = tuple(
         Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == "underarm front")
@@ -135,7 +139,7 @@ def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain
     sides = find_sides(outline.loop, outline.gaps, extra=named)
     if cut_only:
         widest = max(drawn.allowances.values(), default=16.0)
-        sides = drop_short(sides, 1.6 * widest)
+        sides = drop_short(sides, 1.6 * widest, 4)
     return outline, sides, cut_only, find_grain(drawn)
 
 
@@ -249,18 +253,20 @@ def _front_side(
     """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
     if drawn.front in ("left", "right"):
         return drawn.front == "right", ""
-    middle = (layout.cap[0].start + layout.cap[-1].end) / 2
+    cap = _as_one(layout.cap)
+    places = cap.points(cap.level_places(up))
+    top = complex(places[int(np.argmax((places * up.conjugate()).real))])
 
     def side(point: complex) -> float:
-        return ((point - middle) * right.conjugate()).real
+        return ((point - top) * right.conjugate()).real
 
     for name, at in drawn.landmarks:
         for word, sign in (("front", 1), ("back", -1)):
             if name in (f"underarm {word}", f"hem {word}"):
                 return side(at) * sign > 0, ""
-    cap = _as_one(layout.cap) if len(layout.cap) == 1 else Curve.chain(layout.cap)
-    width = abs(layout.cap[-1].end - layout.cap[0].start)
-    on_cap = [t for t in notched if cap.nearest(t.point)[1] < 40 and ((t.point - middle) * up.conjugate()).real > 5]
+    width = abs(cap.end - cap.start)
+    seams = (layout.first_underarm[0], layout.last_underarm[-1])
+    on_cap = [t for t in notched if cap.nearest(t.point)[1] < min(40.0, *(seam.nearest(t.point)[1] for seam in seams))]
     counts = [sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1)]
     if counts[0] != counts[1] and min(counts) >= 1:
         return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"

@@ -19,8 +19,8 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.recognise import recognise
 from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
-
 from tests.fitting.sleeves import Shape, shapes, sleeve
+
 from .drawings import Manner, draw, manners, motions
 
 many = settings(max_examples=60, deadline=None)
@@ -41,6 +41,12 @@ def same(found: Piece, wanted: Mapping[str, float], within: float = 1e-6) -> Non
 
 def with_allowances(piece: Piece) -> Piece:
     return piece.with_edges(tuple(replace(e, allowance=HEM if e.name == "hem" else SEAM) for e in piece.edges))
+
+
+def tightest(piece: Piece) -> float:
+    """The least radius of the cap, mm."""
+    cap = piece.edge("cap").curve
+    return 1 / max(abs(cap.curvature(k / 50)) for k in range(50 * len(cap) + 1))
 
 
 @given(shapes, motions, manners, st.sampled_from(["grain", "bicep", "both", "neither"]))
@@ -92,10 +98,10 @@ def test_landmarks_are_believed(shape: Shape, motion: Affine, manner: Manner) ->
 @given(shapes, motions, st.integers(2, 4), st.booleans())
 @many
 def test_lines_as_polylines_and_the_outline_in_parts(shape: Shape, motion: Affine, parts: int, backwards: bool) -> None:
-    """A cap of 40 short straight lines is still one edge; parts are joined end to end."""
+    """A cap of 80 short straight lines is still one edge; parts are joined end to end."""
     piece = sleeve(shape)
     cap = piece.edge("cap").curve
-    fine = Curve.polyline([cap.point(t) for t in [len(cap) * k / 40 for k in range(41)]])
+    fine = Curve.polyline([cap.point(t) for t in [len(cap) * k / 80 for k in range(81)]])
     chopped = piece.with_edges(
         tuple(Edge(e.name, fine, backwards=e.backwards) if e.name == "cap" else e for e in piece.edges)
     )
@@ -119,16 +125,14 @@ def test_both_lines_drawn(shape: Shape, motion: Affine, manner: Manner) -> None:
 @given(shapes, motions, manners, st.booleans())
 @settings(max_examples=60, deadline=None)
 def test_only_the_cut_line_drawn(shape: Shape, motion: Affine, manner: Manner, grain: bool) -> None:
-    """The stitch line is the inner parallel: two parallels, each fitted within 0.05 mm."""
+    """The stitch line is the inner parallel: two fits, each within 0.05 mm; the cap's hidden ends are guessed on."""
     piece = with_allowances(sleeve(shape))
-    try:
-        cut = cut_line(piece)
-    except Refusal:
-        assume(False)
+    assume(tightest(piece) > 1.4 * SEAM)
+    cut = cut_line(piece)
     drawn = draw(piece, motion, manner, stitch=False, cut=cut, grain=grain, allowances={"all": SEAM, "hem": HEM})
     found = recognise_sleeve(drawn)
     angle = values(found).pop("underarm corner")
-    assert angle == pytest.approx(values(piece)["underarm corner"], abs=1.0)
+    assert angle == pytest.approx(values(piece)["underarm corner"], abs=2.0)
     wanted = {name: value for name, value in values(piece).items() if name != "underarm corner"}
     for name, value in wanted.items():
         assert values(found)[name] == pytest.approx(value, abs=0.3), name

@@ -1,0 +1,172 @@
+"""Bodice fronts and backs of many shapes, drawn in many ways, are known for what they are."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from svgfit.fitting.measure import measure_piece
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Shape as Drawn
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.piece import Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.bodice import named_kind, recognise_bodice, suits_bodice
+
+from .bodices import CORNERS, Bodice, bodice, bodices
+from .drawings import Manner, draw, manners, motions
+
+SEAM, HEM = 15.875, 38.1
+many = settings(max_examples=60, deadline=None)
+
+
+def values(piece: Piece) -> dict[str, float]:
+    return {one.name: one.value for one in measure_piece(piece)}
+
+
+def found_is(found: Piece, piece: Piece, motion: Affine, within: float = 1e-6) -> None:
+    """The same measurements, and each corner where it was drawn."""
+    wanted = values(piece)
+    assert [edge.name for edge in found.edges] == [edge.name for edge in piece.edges]
+    assert found.kind == piece.kind
+    measured = values(found)
+    assert measured.keys() == wanted.keys()
+    for name, value in wanted.items():
+        assert measured[name] == pytest.approx(value, abs=within), name
+    for name in CORNERS:
+        there = found.placement.apply(found.landmark(name))
+        assert abs(there - motion.apply(piece.landmark(name))) < within, name
+        assert abs(found.landmark(name) - piece.landmark(name)) < within, name
+
+
+@given(bodices, motions, manners, st.booleans())
+@many
+def test_found_again_wherever_and_however_it_is_drawn(
+    shape: Bodice, motion: Affine, manner: Manner, only_grain: bool
+) -> None:
+    """With its fold or centre line, or with nothing but the grain line; its name says front or back."""
+    piece = bodice(replace(shape, fold=shape.fold and not only_grain))
+    drawn = draw(piece, motion, manner, notches=False)
+    if only_grain:
+        drawn = replace(drawn, centre=(), fold=())
+    found = recognise_bodice(drawn)
+    found_is(found, piece, motion)
+    assert found.edge("fold" if piece.has_edge("fold") else "centre").fold == piece.has_edge("fold")
+    assert found.placement.mirrors == motion.mirrors
+
+
+@given(bodices, motions)
+@many
+def test_fold_or_centre_line_alone_tell_the_grain(shape: Bodice, motion: Affine) -> None:
+    piece = bodice(shape)
+    found = recognise_bodice(draw(piece, motion, grain=False))
+    found_is(found, piece, motion)
+    assert any(note.startswith("grain: ") for note in found.guessed)
+
+
+@given(bodices, motions, manners)
+@many
+def test_notches_tell_front_from_back_where_the_name_does_not(shape: Bodice, motion: Affine, manner: Manner) -> None:
+    piece = bodice(shape)
+    found = recognise_bodice(draw(piece, motion, manner, name="Part 2"))
+    found_is(found, piece, motion)
+    assert len(found.notches("armhole")) == (1 if shape.kind == "front" else 2)
+    assert suits_bodice(draw(piece, motion, manner, name="Part 2")) == 0.5
+
+
+@given(bodices, motions, manners)
+@many
+def test_landmarks_are_believed(shape: Bodice, motion: Affine, manner: Manner) -> None:
+    piece = bodice(shape)
+    found = recognise_bodice(draw(piece, motion, manner, landmarks=CORNERS))
+    found_is(found, piece, motion)
+    assert not any(mark.guessed for mark in found.landmarks)
+
+
+@given(bodices, motions, manners)
+@settings(max_examples=30, deadline=None)
+def test_both_lines_drawn(shape: Bodice, motion: Affine, manner: Manner) -> None:
+    piece = with_allowances(bodice(shape))
+    assume(tightest(piece) > 1.4 * SEAM)
+    cut = cut_line(piece)
+    found = recognise_bodice(draw(piece, motion, manner, cut=cut))
+    found_is(found, piece, motion)
+    assert [edge.allowance for edge in found.edges] == [edge.allowance for edge in piece.edges]
+
+
+@given(bodices, motions, manners, st.booleans())
+@settings(max_examples=60, deadline=None)
+def test_only_the_cut_line_drawn(shape: Bodice, motion: Affine, manner: Manner, only_grain: bool) -> None:
+    """Two parallels, each fitted within 0.05 mm; ends that the mirrored allowances hid are guessed on.
+
+    The more tightly a curve ends, the less is known of its hidden end.
+    """
+    piece = with_allowances(bodice(replace(shape, fold=shape.fold and not only_grain)))
+    radius = tightest(piece)
+    assume(radius > 1.4 * SEAM)
+    cut = cut_line(piece)
+    drawn = draw(piece, motion, manner, stitch=False, cut=cut, allowances={"all": SEAM, "hem": HEM})
+    if only_grain:
+        drawn = replace(drawn, centre=())
+    found = recognise_bodice(drawn)
+    found_is(found, piece, motion, within=0.3 if radius > 3 * SEAM else 1.5)
+    unturned = recognise_bodice(draw(piece, manner=manner, stitch=False, cut=cut, allowances={"all": SEAM, "hem": HEM}))
+    for name, value in values(unturned).items():
+        assert values(found)[name] == pytest.approx(value, abs=1e-6)
+
+
+def with_allowances(piece: Piece) -> Piece:
+    return piece.with_edges(
+        tuple(replace(e, allowance=0.0 if e.fold else HEM if e.name == "hem" else SEAM) for e in piece.edges)
+    )
+
+
+def tightest(piece: Piece) -> float:
+    """The least radius of armhole and neckline, mm."""
+    curves = [piece.edge(name).curve for name in ("armhole", "neckline")]
+    return 1 / max(abs(curve.curvature(k / 50)) for curve in curves for k in range(50 * len(curve) + 1))
+
+
+# -- refusals --------------------------------------------------------------------------------------------------------
+
+
+def refusal(drawn: DrawnPiece) -> str:
+    with pytest.raises(Refusal) as caught:
+        recognise_bodice(drawn)
+    line = caught.value.line()
+    assert "\n" not in line
+    assert line.startswith("page.svg: ")
+    assert caught.value.todo
+    return line
+
+
+def test_a_box_has_too_few_corners() -> None:
+    box = Curve.polyline([0j, 300 + 0j, 300 + 500j, 500j, 0j])
+    grain = (Curve.polyline([100 + 50j, 100 + 400j]),)
+    line = refusal(DrawnPiece("page.svg", "Front", stitch=(Drawn((box,), (True,)),), grain=grain))
+    assert "4 corners where a bodice has six" in line
+    assert '"shoulder tip"' in line
+
+
+def test_without_grain_fold_or_centre_up_is_not_known() -> None:
+    drawn = draw(bodice(Bodice()), grain=False)
+    line = refusal(replace(drawn, fold=()))
+    assert "so up is not known" in line
+    assert "grain line" in line
+
+
+def test_front_or_back_is_asked_for() -> None:
+    line = refusal(draw(bodice(Bodice()), notches=False, name="Part 2"))
+    assert "front and back can't be told apart" in line
+    assert "[pieces.Part 2]" in line or '[pieces."Part 2"]' in line
+
+
+def test_names() -> None:
+    assert named_kind("Smock_front (cut 2)") == "front"
+    assert named_kind("back") == "back"
+    assert named_kind("Front facing") is None
+    assert named_kind("Backing") is None
