@@ -98,9 +98,14 @@ def table(rows: list[list[str]]) -> str:
 def tables() -> str:
     """All that the README shows, with the words between."""
     turned = "Each of the cap's lower corners turned about a hinge so that its slash opens (or overlaps) by 1/4 in,"
-    turned += " which the rule of thumb takes for half an inch of ease. The cap edge gains, front and back together:"
+    turned += " which the rule of thumb takes for half an inch of ease. A slash at 0 starts at the underarm,"
+    turned += " at 1 at the centre line."
+    turned_table, raised_table = spread_table(), raise_table()
+    if "refused" in turned_table + raised_table:
+        turned += " Refused: svgfit would not do it on this sleeve, and said why."
+    turned += " The cap edge gains, front and back together:"
     raised = "The cap raised by a level slash:"
-    return f"{facts()}\n\n{turned}\n\n{spread_table()}\n\n{raised}\n\n{raise_table()}"
+    return f"{facts()}\n\n{turned}\n\n{turned_table}\n\n{raised}\n\n{raised_table}"
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.output import strokes
 from svgfit.output.labels import Ink, upright
-from svgfit.output.lettering import letters, text_corners
+from svgfit.output.lettering import letters, text_box, text_corners
 from svgfit.output.linekinds import WHITE, fill_style
 from svgfit.output.markup import EXACT, element, line_data
 from svgfit.output.scene import ADJUSTED
@@ -31,8 +31,8 @@ _MIDDLE = 0.72
 Data = list[tuple[str, str | None]]
 
 
-def piece_ink(piece: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
-    """Everything of one piece."""
+def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
+    """Everything of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
     own: Data = [("data-svgfit-piece", piece.name)]
     size: Data = [("data-svgfit-size", piece.size)]
     ink: list[Ink] = []
@@ -41,7 +41,7 @@ def piece_ink(piece: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
         lines = [cut.transform(piece.placement)]
         ink.append(strokes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
     told = [(f"data-svgfit-{name}", text) for name, text in carried.attributes(carried.carry(piece))]
-    ink = [*(_backing(mark.text, piece) for mark in piece.marks if mark.text is not None), *ink]
+    ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)
     data = [*own, ("data-svgfit-line", "stitch"), *told]
     ink.append(strokes.curves(ADJUSTED, "stitch", [outline], scale, places=EXACT, data=data))
@@ -105,8 +105,30 @@ def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
     return Text(text.content, at, reads, text.size, anchor), degrees
 
 
-def _backing(text: Text, piece: Piece) -> Ink:
-    """White under a text, so that the original's own copy beneath does not blur it."""
-    there, _ = text_on_page(text, piece)
-    d = line_data(text_corners(there), close=True)
+def _backings(piece: Piece, before: Piece) -> Iterable[Ink]:
+    """White under each text, and over the original's own copy where that would show beside it and blur it."""
+    old = {mark.text.content: mark.text for mark in before.marks if mark.text is not None}
+    for mark in piece.marks:
+        if mark.text is None:
+            continue
+        there = text_on_page(mark.text, piece)[0]
+        yield _white(there)
+        was = old.get(mark.text.content)
+        if was is not None:
+            before_there = text_on_page(was, before)[0]
+            if before_there != there and _overlap(text_box(before_there), text_box(there)):
+                yield _white(before_there)
+
+
+def _white(text: Text) -> Ink:
+    corners = text_corners(text)
+    middle = sum(corners) / len(corners)
+    # A little wider than the letters: faces differ.
+    d = line_data(
+        [corner + (corner - middle) / abs(corner - middle) * 0.12 * text.size for corner in corners], close=True
+    )
     return Ink(ADJUSTED, element("path", [("d", d), ("style", fill_style(WHITE))]))
+
+
+def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

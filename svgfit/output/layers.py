@@ -37,8 +37,8 @@ def draw_layers(scene: Scene) -> Drawn:
     notes = all_notes(scene)
     working, names = working_ink(scene, notes, scale, size)
     ink = [*working]
-    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
-        ink.extend(piece_ink(piece, cut, scale))
+    for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
+        ink.extend(piece_ink(piece, before, cut, scale))
     drawing = Drawing(_field(scene, notes, size))
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]

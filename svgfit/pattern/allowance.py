@@ -89,21 +89,24 @@ def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float
     if one.fold or two.fold or rank(one.name) == rank(two.name) or min(first_wide, second_wide) == 0:
         return _mitre(first, second)
     if rank(one.name) > rank(two.name):
-        flush = _flush(two.curve.start, one.curve.tangent(float(len(one.curve)), before=True), first.reverse(), second)
-        return (
-            (flush[2].reverse(), None if flush[1] is None else flush[1].reverse(), flush[0])
-            if flush
-            else _mitre(first, second)
-        )
-    flush = _flush(one.curve.end, two.curve.tangent(0.0), second, first.reverse())
+        seam = one.curve.tangent(float(len(one.curve)), before=True)
+        flush = _flush(two.curve.start, seam, first.reverse(), second, first_wide)
+        if flush is None:
+            return _mitre(first, second)
+        return flush[2].reverse(), flush[1].reverse(), flush[0]
+    flush = _flush(one.curve.end, two.curve.tangent(0.0), second, first.reverse(), second_wide)
     return (flush[0].reverse(), flush[1], flush[2]) if flush else _mitre(first, second)
 
 
-def _flush(corner: complex, seam: complex, folded: Curve, crossing: Curve) -> Joint | None:
+def _flush(
+    corner: complex, seam: complex, folded: Curve, crossing: Curve, wide: float
+) -> tuple[Curve, Curve, Curve] | None:
     """A corner where the ``folded`` edge's allowance mirrors the ``crossing`` edge's cut line about the seam.
 
     Both cut lines run away from the corner. Gives back the crossing line from the seam on, the mirrored stretch from
-    there to the folded line, and the folded line from there on; None where they don't meet.
+    there to the folded line, and the folded line from there on; None where the crossing line misses the seam. A
+    mirrored stretch that does not reach the folded line within three allowances ends after one and a half, square
+    to the folded line: mirrored any further it would run on beside it.
     """
     far = 200.0
     line = Curve.polyline([corner - far * seam, corner + far * seam])
@@ -115,13 +118,16 @@ def _flush(corner: complex, seam: complex, folded: Curve, crossing: Curve) -> Jo
     inside = tail(cross, t)
     image = inside.transform(Affine.mirror(corner, corner + seam))
     fold = lengthen(folded, far, at_start=True)
-    ends = meetings(image, fold)
-    if not ends:
+    reach = image.at_length(3 * wide, 1e-3)
+    ends = [(u, v) for u, v in meetings(image, fold) if 1e-6 < u <= reach]
+    if ends:
+        u, v = min(ends)
+        return inside, head(image, u), tail(fold, v)
+    stretch = head(image, image.at_length(1.5 * wide, 1e-3))
+    v = fold.nearest(stretch.end)[0]
+    if not 0 < v < len(fold):
         return None
-    u, v = min(ends, key=lambda at: abs(fold.point(at[1]) - folded.start))
-    if u <= 1e-6:
-        return None
-    return inside, head(image, u), tail(fold, v)
+    return inside, Curve.chain([stretch, Curve.polyline([stretch.end, fold.point(v)])]), tail(fold, v)
 
 
 def _mitre(first: Curve, second: Curve) -> Joint:
