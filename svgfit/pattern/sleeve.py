@@ -174,43 +174,71 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
     """First and last index of the cap's sides (the last may run over the end of the list)."""
     named = dict(drawn.landmarks)
     if "underarm front" in named and "underarm back" in named:
-        return (*_between(sides, named["underarm front"], named["underarm back"]), [])
+        return (*_between(drawn, sides, named["underarm front"], named["underarm back"]), [])
     bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
     if bicep is not None:
         ends = (bicep.start, bicep.end)
         near = [min(abs(side.start - end) for side in sides) for end in ends]
         if max(near) < 40:
-            return (*_between(sides, *ends), [])
+            return (*_between(drawn, sides, *ends), [])
+    # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
+    for count in (1, 2):
+        found = [run for k in range(len(sides)) if (run := _rising(sides, k, count, grain)) is not None]
+        if found and len(sides) > count:
+            first = max(found)[1]
+            return first, first + count - 1, ["underarm points: the corners at the cap's ends"]
+    raise Refusal(
+        drawn.where,
+        "no cap was found: one smooth edge that rises between two underarm points"
+        + (" (a raglan or cut-on sleeve has none)" if len(sides) >= 5 else ""),
+        'mark "underarm front" and "underarm back" on a landmarks layer, or draw the bicep line',
+    )
+
+
+def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
+    """How cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord at all.
+
+    A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
+    """
+    n = len(sides)
+    run = [sides[(first + k) % n] for k in range(count)]
+    chord = run[-1].end - run[0].start
+    if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
+        return None
+    rise = sagitta(_as_one(run))
     clockwise = sum(side.area() for side in sides) > 0
-    best: tuple[float, int] | None = None
-    for k, side in enumerate(sides):
-        chord = side.end - side.start
-        if abs(chord) < 1e-6:
-            continue
-        rise = sagitta(side)
-        outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
-        along = grain is None or off_square(grain.along, chord) < 35
-        if outwards and along and abs(rise) >= FLATTEST_CAP * abs(chord):
-            score = abs(rise) * abs(chord)
-            best = (score, k) if best is None or score > best[0] else best
-    if best is None or len(sides) < 2:
-        raise Refusal(
-            drawn.where,
-            "no cap was found: one smooth edge that rises between two underarm points"
-            + (" (a raglan or cut-on sleeve has none)" if len(sides) >= 5 else ""),
-            'mark "underarm front" and "underarm back" on a landmarks layer, or draw the bicep line',
-        )
-    return best[1], best[1], ["underarm points: the corners at the cap's ends"]
+    outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
+    if not outwards or abs(rise) < FLATTEST_CAP * abs(chord):
+        return None
+    if count == 2:
+        lean = [off_square(side.end - side.start, chord * 1j) for side in run]
+        along = [sides[(first + k) % n] for k in (-1, count)]
+        steep = all(off_square(side.end - side.start, chord) < 50 for side in along)
+        if max(lean) > 75 or not steep or n < 5:
+            return None
+    return abs(rise) * abs(chord), first
 
 
-def _between(sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
-    """The run of sides between the corners nearest to two points that bulges more over its chord: the cap."""
+def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
+    """The run of sides between the corners nearest to two points that is the cap.
+
+    It carries more of the notches; without any it has fewer corners than the run of seams and hem, or bulges more.
+    """
     n = len(sides)
     a = min(range(n), key=lambda k: abs(sides[k].start - one))
     b = min(range(n), key=lambda k: abs(sides[k].start - other))
     runs = [(a, b - 1 if b > a else b - 1 + n), (b, a - 1 if a > b else a - 1 + n)]
-    # The hem's run has long straight seams: for its perimeter it holds more corners than the cap.
-    return min(runs, key=lambda run: (run[1] - run[0], -abs(sagitta(sides[run[0] % n]))))
+    notched = [
+        min(range(n), key=lambda k: sides[k].nearest(curve.start)[1])
+        for shape in drawn.notches
+        for curve in shape.curves
+    ]
+
+    def rank(run: tuple[int, int]) -> tuple[int, int, float]:
+        own = {k % n for k in range(run[0], run[1] + 1)}
+        return -sum(1 for k in notched if k in own), run[1] - run[0], -abs(sagitta(sides[run[0] % n]))
+
+    return min(runs, key=rank)
 
 
 def _as_one(sides: Sequence[Curve]) -> Curve:
