@@ -66,7 +66,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             "lower it by less, or move the notches first",
         )
     # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
-    room = max(JUST_ABOVE, 2 * amount, -3 * amount)
+    room = max(JUST_ABOVE, 3 * amount, -4 * amount)
     at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
     if not 0 < at < height:
         raise job.refuse(

@@ -35,7 +35,7 @@ from svgfit.plugin import (
 FURTHEST_TURN = math.radians(4)
 """A target is only looked for among turns up to this; common practice, no source."""
 
-SEARCHED = tuple(Manner(reach, reach, 3.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
+SEARCHED = tuple(Manner(reach, reach, 10.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
 """Manners of truing a search for a target tries, each for a whole search."""
 
 

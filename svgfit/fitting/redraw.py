@@ -28,13 +28,15 @@ class Manner(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(Manner(reach, reach, 3.0) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
+EVEN = tuple(Manner(reach, reach, 10.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(Manner(reach, reach, 0.3) for reach in (3.0, 4.0, 5.0, 6.0, 2.5, 2.0))
+LIGHT = tuple(Manner(reach, reach, 1.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
 """Tried next: less is asked of the curvature's jumps."""
 UNEVEN = tuple(Manner(a, b, 1.0) for a, b in ((6, 3), (3, 6), (6, 2), (2, 6), (4, 2), (2, 4), (5, 4), (4, 5)))
 """Tried where no even one will do."""
+SMALL = 6.35
+"""An opening narrower than this (mm, 1/4 in) is trued as far as one of this width: a short bend shows more."""
 SWAY = 0.25
 """A trued stretch may turn to and fro this much (radians) more than asked; from trials on many sleeves."""
 
@@ -112,7 +114,7 @@ def _ranked(
         if curve is None:
             continue
         longest = max(manners[k].before, manners[k].after)
-        score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.05 * longest)
+        score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
         # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same manner.
         swayed = round(sway(curve), 4)
         bad = swayed > SWAY or sharpest(curve) > tightest
@@ -128,7 +130,7 @@ def _unfairness(gap: Gap, ends: Ends, curve: Curve, cut: Cuts) -> float:
         curve.curvature(2.0, before=True) - ends.end_curvature,
     )
     kept = bending(gap.left, 0.0, cut[0]) + bending(gap.right, cut[1], float(len(gap.right)))
-    return kept + bending(curve, 0.0, 2.0) + abs(gap.width) * sum(jump * jump for jump in jumps)
+    return kept + bending(curve, 0.0, 2.0) + 40 * sum(jump * jump for jump in jumps)
 
 
 def _inflections_without_gap(gap: Gap) -> int:
@@ -139,7 +141,7 @@ def _inflections_without_gap(gap: Gap) -> int:
 def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[list[Ends], list[Cuts]]:
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
-    left_length, width = gap.left.length(), abs(gap.width)
+    left_length, width = gap.left.length(), max(abs(gap.width), SMALL)
     known_left: dict[float, tuple[float, Sample]] = {}
     known_right: dict[float, tuple[float, Sample]] = {}
     ends: list[Ends] = []

@@ -25,7 +25,7 @@ REACH = Parameter(
     "reach",
     "length",
     "how far the edge may be redrawn on each side of a cut",
-    default_text="2 to 6 times the opening, as smoothness asks",
+    default_text="2 to 6 times the opening (at least 1/4 in is reckoned), as smoothness asks",
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
@@ -38,7 +38,8 @@ def true(
 ) -> tuple[Piece, tuple[Opening, ...]]:
     """The piece with its openings trued, and what became of each.
 
-    ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening.
+    ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening,
+    a narrow one reckoned as 1/4 in.
     ``manner``: this one only, or refused; the gain is then a smooth function of the movement.
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection

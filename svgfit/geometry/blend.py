@@ -20,6 +20,7 @@ from svgfit.geometry import gauss
 from svgfit.geometry.bezier import Complex, Real, derivative, dot
 from svgfit.geometry.curve import Curve
 
+EVENNESS = 0.3
 _GAUSS = (0.5 - 0.5 / 3**0.5, 0.5 + 0.5 / 3**0.5)
 _NODES, _WEIGHTS = gauss.SIX
 _AT = (_NODES + 1) / 2
@@ -175,7 +176,11 @@ def _rows(
         linear[:, 2 * k + 1, after] = 4 * end / h[:, None]
     rows: list[Complex] = []
     right: list[Complex] = []
+    whole = spans.sum(axis=1)
     for k in range(2):
+        weight = EVENNESS * whole / np.sqrt(spans[:, k])
+        rows.append(weight[:, None] * (linear[:, 2 * k + 1] - linear[:, 2 * k]))
+        right.append(-weight * (fixed[:, 2 * k + 1] - fixed[:, 2 * k]))
         weight = np.sqrt(spans[:, k] / 2)
         for u in _GAUSS:
             rows.append(weight[:, None] * ((1 - u) * linear[:, 2 * k] + u * linear[:, 2 * k + 1]))

@@ -13,8 +13,8 @@ from svgfit.geometry.curve import Curve
 
 
 def sharpest(curve: Curve) -> float:
-    """The largest curvature (1/mm) at 16 places a segment."""
-    t = (np.arange(16) + 0.5) / 16
+    """The largest curvature (1/mm) at 17 places a segment, its ends among them."""
+    t = np.arange(17) / 16
     cubics = curve.segments[:, None, :]
     speed = derivative(cubics, t)
     size = np.maximum(np.abs(speed), 1e-9)
