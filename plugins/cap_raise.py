@@ -16,6 +16,7 @@ from svgfit.plugin import (
     Piece,
     Slash,
     bicep_level,
+    both_ways,
     cap_height,
     hookimpl,
     spread,
@@ -43,7 +44,14 @@ def run(job: Job) -> Outcome:
     parted = spread(piece, slash, Affine.shift(complex(0, -amount)))
     new, openings = true(parted, job.values.get("reach"))
     front, back = parted.cut.line[0], parted.cut.line[-1]
-    notes = [Annotation("slash", piece.title, Curve.polyline([front, back]), label=f"slash {job.do}")]
+    notes = [
+        Annotation(
+            "slash",
+            piece.title,
+            Curve.polyline([front, back]),
+            label="slash to raise the cap" if amount > 0 else "slash to lower the cap",
+        )
+    ]
     for point in (front, back):
         notes.append(Annotation("arrow", piece.title, Curve.polyline([point, point - 1j * amount]), length=amount))
     return Outcome(
@@ -62,7 +70,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
     highest = max(notches, default=0.0)
     if amount < 0 and notches and height + amount <= highest:
         raise job.refuse(
-            f"the cap would end {highest - height - amount:.1f} mm below its higher notch",
+            f"the cap would end {both_ways(highest - height - amount)} below its higher notch",
             "lower it by less, or move the notches first",
         )
     # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
@@ -70,18 +78,18 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
     at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
     if not 0 < at < height:
         raise job.refuse(
-            f"a slash at {at:.1f} mm over the bicep line runs outside the cap, which is {height:.1f} mm high",
+            f"a slash at {both_ways(at)} over the bicep line runs outside the cap, which is {both_ways(height)} high",
             "choose at between 0 and the cap height",
         )
     if -amount >= height - at:
         raise job.refuse(
-            f"an overlap of {-amount:.1f} mm is larger than the part above the slash ({height - at:.1f} mm)",
+            f"an overlap of {both_ways(-amount)} is larger than the part above the slash, {both_ways(height - at)}",
             "lower it by less, or slash lower",
         )
     trapped = [one for one in notches if at + min(amount, 0.0) / 2 <= one < at]
     if trapped:
         raise job.refuse(
-            f"the overlap would reach over a notch {max(trapped):.1f} mm over the bicep line",
+            f"the overlap would reach over a notch {both_ways(max(trapped))} over the bicep line",
             "slash higher, or lower the cap by less",
         )
     return at

@@ -23,6 +23,7 @@ from svgfit.plugin import (
     Slash,
     bicep_level,
     bicep_width,
+    both_ways,
     cap_height,
     hookimpl,
     smallest_movement,
@@ -98,7 +99,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         corner = _corner(job, piece, side)
         if abs(width) >= corner.radius / 2:
             raise job.refuse(
-                f"an opening of {abs(width):.1f} mm is larger than the corner it would turn ({corner.radius:.1f} mm)",
+                f"an opening of {both_ways(abs(width))} is too large for a corner of {both_ways(corner.radius)}",
                 "use a smaller amount",
             )
         if abs(width) < 1e-12:
@@ -113,7 +114,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         line = Curve.polyline(
             list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
         )
-        notes.append(Annotation("slash", piece.title, line, label=f"slash {job.do}"))
+        notes.append(Annotation("slash", piece.title, line, label="slash to turn the corner"))
         notes.append(Annotation("hinge", piece.title, point=corner.hinge))
         notes.append(
             Annotation("arrow", piece.title, Curve.polyline([corner.end, motion.apply(corner.end)]), length=width)
@@ -127,7 +128,7 @@ def _refuse_over(job: Job, top: float, curve: Curve) -> None:
     over = top - curve.bounds()[1]
     if over > 1e-9:
         raise job.refuse(
-            f"the turned edge would rise {over:.2f} mm over the cap top and give the crown two humps",
+            f"the turned edge would rise {over:.2f} mm over the cap top and give the cap two humps",
             "use a smaller at (further from the centre line) or a smaller amount",
         )
 
@@ -139,7 +140,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
     seam = piece.edge(f"underarm {side}").from_front()
     drop = job.values["drop"]
     if drop >= 0.9 * seam.length():
-        raise job.refuse(f"a hinge {drop:.1f} mm below the underarm point lies off the seam", "use a smaller drop")
+        raise job.refuse(f"a hinge {both_ways(drop)} below the underarm point lies off the seam", "use a smaller drop")
     hinge = seam.point(seam.at_length(drop)) if drop > 0 else underarm
     cap = piece.edge("cap").from_front()
     above, below = complex(x, top.imag - 50.0), complex(x, hinge.imag)
@@ -182,11 +183,16 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     if uneven is not None:
         return uneven
     raise job.refuse(
-        f"the cap would have to change by {wanted:+.1f} mm, and turning its corners up to 4° at {job.values['at']:g} "
-        f"with the hinge {job.values['drop']:.0f} mm down reaches {least:+.1f} to {most:+.1f} mm "
-        f"(cap length {before + least:.1f} to {before + most:.1f} mm)",
+        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to 4° at "
+        f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches {_signed(least)} to "
+        f"{_signed(most)}, so a cap length of {both_ways(before + least)} to {both_ways(before + most)}",
         "ask for less, give another at or drop, or change the cap height with cap-raise",
     )
+
+
+def _signed(mm: float) -> str:
+    text = both_ways(abs(mm))
+    return text if abs(mm) < 0.05 else f"{'-' if mm < 0 else '+'}{text}"
 
 
 def _armholes(job: Job) -> float:
@@ -195,8 +201,8 @@ def _armholes(job: Job) -> float:
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
         raise job.refuse(
-            "ease needs the armholes, and the front and back of the seam map are not both here",
-            "give the drawings that hold them too, or ask for cap-length",
+            "ease needs the armholes, and the front and back that the sleeve is sewn to are not both here",
+            "give the drawings of front and back too, or ask for cap-length",
         )
     return measured["cap length"] - measured["cap ease"]
 
@@ -217,7 +223,11 @@ def svgfit_operations() -> Iterable[Operation]:
             "ease-spread",
             "Adds or takes out cap ease: both lower corners of the cap turn about the underarm, the edge trued.",
             (
-                Parameter("amount", "length", "both openings together, straight across; negative overlaps"),
+                Parameter(
+                    "amount",
+                    "length",
+                    "how far the paper moves: both openings together, straight across; negative overlaps",
+                ),
                 Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
                 Parameter(
                     "cap-length", "length", "the length of the cap edge to end with", minimum=1.0, end="cap length"
@@ -225,7 +235,8 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter(
                     "at",
                     "number",
-                    "where the slash starts, along the half bicep from underarm (0) to centre line (1)",
+                    "where the slash starts on the cap edge, along the half bicep from underarm (0) to centre line "
+                    "(1); it runs straight down, then level to the hinge",
                     default="0.8",
                     minimum=0.05,
                     maximum=0.98,

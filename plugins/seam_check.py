@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, format_length, hookimpl, seam_length, seam_name
+from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, seam_name
 
 
 def run(job: Job) -> Outcome:
@@ -21,27 +21,23 @@ def run(job: Job) -> Outcome:
         raise job.refuse("min is larger than max", "exchange them")
     if low is None and high is None:
         status = "pass" if abs(difference) <= tolerance else "warn" if abs(difference) <= 2 * tolerance else "fail"
-        asked = f"should match within {_both(tolerance)}"
+        asked = f"should match within {both_ways(tolerance)}"
     else:
         inside = (low is None or difference >= low) and (high is None or difference <= high)
         status = "pass" if inside else "fail"
         limits = [
-            f"at least {_both(low)}" if low is not None else "",
-            f"at most {_both(high)}" if high is not None else "",
+            f"at least {both_ways(low)}" if low is not None else "",
+            f"at most {both_ways(high)}" if high is not None else "",
         ]
         asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
         f"{seam_name(a)} against {seam_name(b)}",
         status,
-        f"{_both(first)} against {_both(second)}: {_both(abs(difference))} {words}; {asked}",
+        f"{both_ways(first)} against {both_ways(second)}: {both_ways(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference},
     )
     return Outcome(job.pieces, (("difference", difference),), checks=(check,))
-
-
-def _both(mm: float) -> str:
-    return f"{format_length(mm, 'mm')} ({format_length(mm, 'in', decimal=False)})"
 
 
 @hookimpl

@@ -51,7 +51,9 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
     runs = run_steps(job, steps)
-    drawings, warnings = adjusted_drawings(job, runs, discard_edits=bool(options["discard_edits"]))
+    drawings, warnings = adjusted_drawings(
+        job, runs, discard_edits=bool(options["discard_edits"]), going_on=wish.from_adjusted
+    )
     report = report_of(job, runs, warnings=warnings)
     if len(paths) > 1 and output:
         make_folder(output)

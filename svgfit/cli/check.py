@@ -22,16 +22,18 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import NO_STEPS, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.planning.checks import seam_checks
+    from svgfit.planning.gathering import left_unread
     from svgfit.planning.resolving import check_closed
 
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
+    unread = left_unread(job.gathered.sheets, wish)
     runs = run_steps(job, NO_STEPS)
     checks = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]
     none = "" if checks else "no seam could be checked: no two edges that are sewn together are among these pieces"
-    report = report_of(job, runs, checks=checks, warnings=[none] if none else [])
+    report = report_of(job, runs, checks=checks, warnings=[*unread, *([none] if none else [])])
     if as_json:
         from svgfit.output.report import to_json
 

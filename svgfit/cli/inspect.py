@@ -26,7 +26,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     """
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import lay_out_for, plugin_faults
-    from svgfit.planning.gathering import read_sheets, recognise_all
+    from svgfit.planning.gathering import left_unread, read_sheets, recognise_all
     from svgfit.planning.resolving import open_places
 
     desk, wish = lay_out_for(files, options)
@@ -43,7 +43,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
         unit = options["unit"] or desk.convention.unit
         say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
     gaps = [place.line() for piece in gathered.pieces for place in open_places(piece)]
-    warn((*gathered.warnings, *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    warn((*gathered.warnings, *left_unread(sheets, wish), *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
     return 0
 
 

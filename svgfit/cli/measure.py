@@ -25,6 +25,7 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
     """
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import NO_STEPS, lay_out_for, report_of, run_steps, understand
+    from svgfit.planning.gathering import left_unread
     from svgfit.planning.resolving import check_closed
 
     if as_json and as_csv:
@@ -33,7 +34,8 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
-    report = report_of(job, run_steps(job, NO_STEPS))
+    unread = left_unread(job.gathered.sheets, wish)
+    report = report_of(job, run_steps(job, NO_STEPS), warnings=unread)
     if as_json:
         from svgfit.output.report import to_json
 

@@ -6,18 +6,21 @@ from collections.abc import Generator, Iterable, Sequence
 from contextlib import contextmanager
 from typing import Any
 
+import numpy as np
 from msgspec import Struct
 
 from svgfit.cli.console import warn
 from svgfit.cli.options import wishes
 from svgfit.cli.outputs import refuse_same_inputs
 from svgfit.drawing import Drawing, OwnLayer, free_name, kept, splice
+from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Check, Report
+from svgfit.model.report import Annotation, Check, Report
 from svgfit.output.layers import draw_layers
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.tomlfile import spell
 from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all, sizes
 from svgfit.planning.reporting import make_report, piece_rows
 from svgfit.planning.running import Run, prepare, run_plan
@@ -82,16 +85,24 @@ def report_of(job: Job, runs: Sequence[Run], *, checks: Iterable[Check] = (), wa
 
 
 def adjusted_drawings(
-    job: Job, runs: Sequence[Run], *, discard_edits: bool = False
+    job: Job, runs: Sequence[Run], *, discard_edits: bool = False, going_on: bool = False
 ) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
     """The bytes of each drawing with our layers put in, and warnings."""
     written: list[bytes] = []
     warnings: list[str] = []
     for drawing in job.gathered.sheets.drawings:
         stays = kept(drawing, discard_edits=discard_edits)
-        drawn = draw_layers(_scene(job, drawing, runs, stays))
+        scene = _scene(job, drawing, runs, stays)
+        drawn = draw_layers(scene)
+        warnings += [
+            f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention: "
+            f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
+            for piece, cut in zip(scene.after, scene.cut_after, strict=True)
+            if cut is None and any(edge.allowance is None for edge in piece.edges)
+        ]
         written.append(splice(drawing, drawn.layers, discard_edits=discard_edits))
-        todo = "it is kept beside the new one; --discard-edits replaces it, --from adjusted goes on from it"
+        todo = "it is kept beside the new one; --discard-edits replaces it"
+        todo += "" if going_on else ", --from adjusted goes on from it"
         warnings += [
             f'{drawing.canvas.file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays
         ]
@@ -126,7 +137,10 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
         cut_after=tuple(cut_line(new) for _, new in chosen),
         rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
         openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
-        annotations=tuple(item for run in runs for item in run.annotations if item.piece in titles),
+        annotations=(
+            *(item for run in runs for item in run.annotations if item.piece in titles),
+            *(note for old, new in chosen for note in _old_edges(old, new)),
+        ),
         checks=tuple(check for run in runs for check in run.checks),
         steps=tuple(step for run in runs for step in run.steps),
         warnings=tuple(text for run in runs for text in run.warnings),
@@ -136,6 +150,13 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
         taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
     )
+
+
+def _old_edges(old: Piece, new: Piece) -> Iterable[Annotation]:
+    """The edges that changed, as they were."""
+    for before, after in zip(old.edges, new.edges, strict=True):
+        if before.curve is not after.curve and not np.array_equal(before.curve.segments, after.curve.segments):
+            yield Annotation("old edge", old.title, before.curve)
 
 
 def failed(report: Report) -> int:

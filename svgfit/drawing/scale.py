@@ -69,7 +69,7 @@ def read_root(file: str, root: Element) -> RootBox:
         width=size[0],
         height=size[1],
         mm_per_user_unit=per if physical else None,
-        stated=f"width and height in {physical[0].unit}" if physical else "",
+        stated=f"width and height in {'inches' if physical[0].unit == 'in' else physical[0].unit}" if physical else "",
         frame=frame,
     )
 

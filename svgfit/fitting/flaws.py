@@ -11,6 +11,7 @@ from svgfit.fitting.redraw import Gap
 from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Piece
+from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 
 KINK = 0.0175
@@ -57,12 +58,17 @@ def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, 
     Neighbouring notches, the shoulder notch and the cap top bound it too. Refuses where nothing is left between them.
     """
     curve = edge.curve
+    if flaw.start <= 1e-9 or flaw.end >= len(curve) - 1e-9:
+        raise Refusal(
+            f"{piece.where}: {edge.name}",
+            "the gap lies at the end of the edge, where nothing can be blended",
+            "draw both lines on to where they meet in a corner",
+        )
     stops = [t for t in stops_on(piece, edge) if not flaw.start < t < flaw.end]
     low = max([start, *(t for t in stops if t <= flaw.start)])
     high = min([end, *(t for t in stops if t >= flaw.end)])
     left, right = curve.subcurve(0.0, flaw.start), curve.subcurve(flaw.end, float(len(curve)))
     along = left.length()
-    step = curve.length_between(flaw.start, flaw.end)
     gap = Gap(
         left,
         right,
@@ -72,5 +78,4 @@ def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, 
         abs(right.start - left.end),
     )
     trued, opening = close_gap(piece, edge, gap, reach)
-    del step
     return Edge(edge.name, trued, edge.allowance, edge.fold, edge.backwards), opening

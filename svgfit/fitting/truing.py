@@ -166,10 +166,13 @@ def close_gap(
     broken: list[str] = []
     if best.extra > 0:
         broken.append(
-            f"{best.extra} inflection{'s' if best.extra > 1 else ''} more than before; a longer reach may avoid them"
+            f"the trued curve wavers: it changes the side it bends to {best.extra} times more than before; "
+            "a longer reach may avoid that"
         )
     if best.sway > SWAY:
-        broken.append(f"the trued stretch sways: it turns {math.degrees(best.sway):.0f}° more than its ends ask for")
+        broken.append(
+            f"the trued curve swings to and fro, by {math.degrees(best.sway):.0f}° more than its ends ask for"
+        )
     if best.tight:
         broken.append("a bend more than three times as tight as the edge's own")
     gain = best.curve.length() - best.removed

@@ -88,6 +88,11 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     return f"{_unsigned_zero(mm, 1)} mm"
 
 
+def both_ways(mm: float) -> str:
+    """A length for a message, in millimetres and in inches: ``66.7 mm (2 5/8 in)``."""
+    return f"{format_length(mm, 'mm')} ({format_length(mm, 'in', decimal=False)})"
+
+
 def _unsigned_zero(value: float, places: int) -> str:
     text = f"{value:.{places}f}"
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text

@@ -93,9 +93,7 @@ class Operation(Struct, frozen=True):
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
     """The pieces with the one of the same file, name and size put in place of the old."""
-    return tuple(
-        new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces
-    )
+    return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
 
 
 __all__ = ["Job", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]

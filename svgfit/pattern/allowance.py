@@ -22,6 +22,7 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.sides import along
+from svgfit.pattern.tomlfile import spell
 
 _PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
 
@@ -154,7 +155,8 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
             raise Refusal(
                 f"{where}: {edge.name}",
                 "only a cut line is drawn and its seam allowance is not known",
-                'add "seam allowance" = { all = "5/8 in", … } under [pieces.NAME] in the convention',
+                f"say in the convention, with your own figures: {_allowance_key(where)} = "
+                '{ all = "5/8 in", hem = "1 in" }',
             )
     n = len(cut)
     lines: dict[int, Curve] = {}
@@ -199,6 +201,11 @@ def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
     if met and max(met) > 1e-6 and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
         line = head(line, max(met))
     return run_on(line, 0.6 * (edge.allowance or 0.0))
+
+
+def _allowance_key(where: str) -> str:
+    """The convention's key for a piece's allowances, from where the piece is ("file: piece")."""
+    return spell(("pieces", where.rpartition(": ")[2], "seam allowance"))
 
 
 def _closed(lines: Sequence[Curve]) -> list[Curve]:

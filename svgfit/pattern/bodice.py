@@ -19,6 +19,7 @@ from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
 from svgfit.pattern.sides import drop_short, find_sides, middle, sagitta
+from svgfit.pattern.tomlfile import spell
 
 WHAT_TO_MARK = (
     'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
@@ -261,5 +262,5 @@ def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str
         drawn.where,
         "front and back can't be told apart",
         "name it so, draw one notch on a front's armhole and two on a back's, or write "
-        f'kind = "front" or "back" under [pieces.{drawn.name}]',
+        f'{spell(("pieces", drawn.name, "kind"))} = "front" or "back" in the convention',
     )

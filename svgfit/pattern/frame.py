@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
@@ -32,7 +31,12 @@ def find_grain(drawn: DrawnPiece) -> Grain | None:
 
 def longest_direction(curves: tuple[Curve, ...]) -> complex | None:
     """Unit vector along the longest straight-ish stroke (arrowheads are shorter); None where nothing is drawn."""
-    strokes = [complex(seg[3] - seg[0]) for curve in curves for seg in curve.segments]
+    strokes: list[complex] = []
+    for curve in curves:
+        parts: list[complex] = (curve.segments[:, 3] - curve.segments[:, 0]).tolist()
+        whole = curve.end - curve.start
+        # A straight line with nodes on it is one stroke, however short its parts.
+        strokes += [whole] if abs(whole) > 0.98 * sum(abs(part) for part in parts) else parts
     longest = max(strokes, key=abs, default=0j)
     return longest / abs(longest) if abs(longest) > 0 else None
 
@@ -56,8 +60,3 @@ def off_square(first: complex, second: complex) -> float:
     """How far two directions are from square to each other, in degrees."""
     cosine = abs((first * second.conjugate()).real) / (abs(first) * abs(second))
     return math.degrees(math.asin(min(1.0, cosine)))
-
-
-def centroid(loop: Curve) -> complex:
-    """A point about the middle of a loop: the mean of places along it (for telling sides, not for measuring)."""
-    return complex(loop.points(np.linspace(0, len(loop), 4 * len(loop) + 1)).mean())

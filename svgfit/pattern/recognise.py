@@ -29,16 +29,33 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
         if not fitting:
             kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
             raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"the convention knows: {kinds}")
-        return fitting[0].recognise(drawn)
+        return _recognised(fitting[0], drawn)
     if drawn.kind is None:
         sure = [(one.suits(drawn), one.name, one) for one in recognisers]
         best = min(sure, key=lambda one: (-one[0], one[1]), default=None)
         if best is not None and best[0] > 0:
-            piece = best[2].recognise(drawn)
+            piece = _recognised(best[2], drawn)
             if best[0] < 1:
                 return replace(piece, guessed=(f"kind: {piece.kind}, by its shape", *piece.guessed))
             return piece
     return other_piece(drawn)
+
+
+def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
+    """What the recogniser makes of it; where it can't and the outline is open, the gap is what to mend first."""
+    try:
+        return recogniser.recognise(drawn)
+    except Refusal as refusal:
+        gaps = drawn_outline(drawn)[0].gaps
+        if not gaps:
+            raise
+        first, second = max(gaps, key=lambda gap: abs(gap[1] - gap[0]))
+        raise Refusal(
+            drawn.where,
+            f"its outline is open, a gap of {abs(second - first):.2f} mm at x {first.real:.1f} mm, "
+            f"y {first.imag:.1f} mm of the page, and what it is can't be told",
+            "close the path there",
+        ) from refusal
 
 
 def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:

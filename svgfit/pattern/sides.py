@@ -86,8 +86,9 @@ def sagitta(side: Curve) -> complex:
 def along(curve: Curve, shares: Sequence[float]) -> Complex:
     """Points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
     t = np.linspace(0, len(curve), 16 * len(curve) + 1)
-    run = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(curve.points(t))))])
-    return curve.points(np.interp(np.array(shares) * run[-1], run, t))
+    run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(curve.points(t))))])
+    wanted = float(run[-1]) * np.array(shares, dtype=np.float64)
+    return curve.points(np.asarray(np.interp(wanted, run, t), dtype=np.float64))
 
 
 def middle(curve: Curve) -> complex:

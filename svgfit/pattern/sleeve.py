@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -18,6 +18,7 @@ from svgfit.pattern.notches import Tick, name_shoulder_notch, ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
 from svgfit.pattern.sides import drop_short, find_sides, sagitta
+from svgfit.pattern.tomlfile import spell
 
 REFUSED = {
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
@@ -129,7 +130,7 @@ def _refuse_by_name(drawn: DrawnPiece) -> None:
             raise Refusal(
                 drawn.where,
                 why,
-                f'leave it out (give its layers to "ignore", or kind = "other" under [pieces.{drawn.name}])',
+                f'leave it out (give its layers to "ignore", or {spell(("pieces", drawn.name, "kind"))} = "other")',
             )
 
 
@@ -279,8 +280,6 @@ def _front_side(
     drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
 ) -> tuple[bool, str]:
     """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
-    if drawn.front in ("left", "right"):
-        return drawn.front == "right", ""
     cap = _as_one(layout.cap)
     places = cap.points(cap.level_places(up))
     top = complex(places[int(np.argmax((places * up.conjugate()).real))])
@@ -288,14 +287,17 @@ def _front_side(
     def side(point: complex) -> float:
         return ((point - top) * right.conjugate()).real
 
+    counts = _notch_counts(layout, cap, notched, side)
+    if drawn.front in ("left", "right"):
+        right_side = drawn.front == "right"
+        against = min(counts) >= 1 and counts[0] != counts[1] and (counts[0] < counts[1]) != right_side
+        said = "front and back: as the convention says, though the front has more notches than the back"
+        return right_side, said if against else ""
     for name, at in drawn.landmarks:
         for word, sign in (("front", 1), ("back", -1)):
             if name in (f"underarm {word}", f"hem {word}"):
                 return side(at) * sign > 0, ""
     width = abs(cap.end - cap.start)
-    seams = (layout.first_underarm[0], layout.last_underarm[-1])
-    on_cap = [t for t in notched if cap.nearest(t.point)[1] < min(40.0, *(seam.nearest(t.point)[1] for seam in seams))]
-    counts = [sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1)]
     if counts[0] != counts[1] and min(counts) >= 1:
         return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"
     for text in drawn.texts:
@@ -307,8 +309,19 @@ def _front_side(
         drawn.where,
         "front and back of the sleeve can't be told apart",
         "draw one notch on the front of the cap and two on the back, or write "
-        f'front = "left" or "right" under [pieces.{drawn.name}] in the convention',
+        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention',
     )
+
+
+def _notch_counts(
+    layout: Layout, cap: Curve, notched: Sequence[Tick], side: Callable[[complex], float]
+) -> tuple[int, int]:
+    """Notches on the cap to the right and to the left of its top, those near the top left out."""
+    width = abs(cap.end - cap.start)
+    seams = (layout.first_underarm[0], layout.last_underarm[-1])
+    on_cap = [t for t in notched if cap.nearest(t.point)[1] < min(40.0, *(seam.nearest(t.point)[1] for seam in seams))]
+    right, left = (sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1))
+    return right, left
 
 
 def _edges(layout: Layout, x: complex) -> list[Edge]:

@@ -12,6 +12,9 @@ from svgfit.model.report import Check
 TOLERANCE = MM_PER_INCH / 16
 """How far two edges sewn together may differ, in mm (1/16 in: common practice, no source)."""
 
+MUCH_EASE = 3 * MM_PER_INCH
+"""From this much cap ease on (mm) a person should look twice; common practice, no source."""
+
 
 def seam_checks(
     pieces: Sequence[Piece], seams: Sequence[Seam], unit: str, *, tolerance: float = TOLERANCE
@@ -19,7 +22,7 @@ def seam_checks(
     """One check a seam whose pieces are all here.
 
     Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within twice that, else ``fail``. A cap in its armhole is
-    meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter.
+    meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more than 3 in.
     """
     by_name = {piece.name: piece for piece in pieces}
     return tuple(
@@ -40,10 +43,14 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float) -
             cap, amount = spell_edges(here), format_length(abs(ease), unit)
             if ease < -tolerance:
                 return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
+            if ease > MUCH_EASE:
+                words = f"{cap} has {amount} of ease over {there}, much unless it is to be gathered: {lengths}"
+                return Check(name, "warn", words, values)
             return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
     away = abs(a - b)
     if away <= tolerance:
-        return Check(name, "pass", f"{first} and {second} are equally long: {lengths}", values)
+        equal = "are equally long" if away < 0.005 else f"match within {format_length(tolerance, unit, decimal=False)}"
+        return Check(name, "pass", f"{first} and {second} {equal}: {lengths}", values)
     status = "warn" if away <= 2 * tolerance else "fail"
     longer, shorter = (first, second) if a > b else (second, first)
     return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)

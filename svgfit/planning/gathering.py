@@ -23,6 +23,7 @@ from svgfit.pattern.convention import (
     load_convention,
 )
 from svgfit.pattern.recognise import recognise
+from svgfit.pattern.roles import same
 from svgfit.pattern.seams import seam_map
 from svgfit.plugin.registry import Registry, open_registry
 
@@ -99,7 +100,43 @@ def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
     pieces = tuple(rebuild(drawn) or recognise(drawn, recognisers) for drawn in sheets.drawn)
     _refuse_doubles(pieces)
     seams = seam_map(pieces, desk.convention)
-    return Gathered(sheets, pieces, seams.seams, (*sheets.warnings, *seams.warnings))
+    doubtful = doubtful_rules(pieces, desk.convention)
+    return Gathered(sheets, pieces, seams.seams, (*sheets.warnings, *doubtful, *seams.warnings))
+
+
+def left_unread(sheets: Sheets, wishes: Wishes) -> tuple[str, ...]:
+    """Warnings of drawings whose adjusted outlines, written by an earlier run, are not looked at."""
+    if wishes.from_adjusted:
+        return ()
+    return tuple(
+        f"{drawing.canvas.file}: it holds outlines that svgfit adjusted before, but the drawn ones are looked at; "
+        "--from adjusted looks at the adjusted ones"
+        for drawing in sheets.drawings
+        if any(layer.kind == "adjusted" for layer in drawing.own)
+    )
+
+
+def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str, ...]:
+    """Warnings of what the convention says of pieces or edges that are not there but nearly so: a slip, most likely."""
+    from difflib import get_close_matches
+
+    found: list[str] = []
+    names = [piece.name for piece in pieces]
+    for rule in convention.pieces:
+        own = [piece for piece in pieces if same(piece.name) == same(rule.name)]
+        near = [] if own else get_close_matches(same(rule.name), [same(name) for name in names], 1, 0.8)
+        if near:
+            meant = next(name for name in names if same(name) == near[0])
+            found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {meant} meant?")
+        for piece in own:
+            edges = [edge.name for edge in piece.edges]
+            for edge in rule.allowances:
+                if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in edges):
+                    found.append(
+                        f"the convention gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
+                        f"its edges are {', '.join(edges)}"
+                    )
+    return tuple(found)
 
 
 def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:

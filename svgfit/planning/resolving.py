@@ -164,9 +164,21 @@ def open_places(piece: Piece) -> tuple[Refusal, ...]:
     for first, second in piece.gaps:
         at = piece.placement.apply(first)
         place = f"at x {at.real:.1f} mm, y {at.imag:.1f} mm of the page"
+        edge, corner = _gap_edge(piece, first, second)
         what = f"its outline is open: a gap of {abs(second - first):.2f} mm {place}"
-        found.append(Refusal(piece.where, what, "close the path there, or true it with edge-blend first"))
+        if corner:
+            todo = f"it is at the corner where {edge} ends: draw both lines on to where they meet"
+        else:
+            todo = f"close the path there, or true it first with edge-blend edge='{edge}'"
+        found.append(Refusal(piece.where, what, todo))
     return tuple(found)
+
+
+def _gap_edge(piece: Piece, first: complex, second: complex) -> tuple[str, bool]:
+    """The edge on which a bridged gap lies, and whether it lies at the edge's end."""
+    edge = min(piece.edges, key=lambda edge: max(edge.curve.nearest(first)[1], edge.curve.nearest(second)[1]))
+    ends = (edge.curve.start, edge.curve.end)
+    return edge.name, min(abs(point - end) for point in (first, second) for end in ends) < 1e-6
 
 
 def _by_name(pieces: Iterable[Piece], name: str) -> Piece | None:

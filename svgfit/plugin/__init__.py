@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
-    from svgfit.model.length import format_length, parse_length
+    from svgfit.model.length import both_ways, format_length, parse_length
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
     "unkept": "svgfit.fitting.truing",
     "Found": "svgfit.fitting.target",
@@ -121,6 +122,7 @@ __all__ = [
     "Text",
     "bicep_level",
     "bicep_width",
+    "both_ways",
     "bridged",
     "cap_halves",
     "cap_height",
