@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from svgfit.cli.console import columns
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, MeasurementRow, PieceRow, Report, StepRow
-
-_SAME = 5e-4
+from svgfit.output.figures import change_text, is_same
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
@@ -52,14 +51,13 @@ def changes(piece: PieceRow, unit: str) -> str:
 
 
 def _differs(row: MeasurementRow) -> bool:
-    return row.before is None or row.after is None or abs(row.after - row.before) > _SAME
+    return row.before is None or row.after is None or not is_same(row.after - row.before)
 
 
 def _change(row: MeasurementRow, unit: str) -> str:
     if row.before is None or row.after is None:
         return ""
-    text = speak(row.after - row.before, row.unit, unit)
-    return text if text.startswith("-") else f"+{text}"
+    return change_text(row.after - row.before, row.unit, unit)
 
 
 def speak(value: float | None, kind: str, unit: str) -> str:

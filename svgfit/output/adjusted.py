@@ -25,6 +25,8 @@ from svgfit.output.scene import ADJUSTED
 _KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
 _TICK = 6.0
 """Length of a notch where neither a drawn one nor an allowance says, mm."""
+_LONGER = 2.5
+"""By how much a notch stands over at each end, full size, mm."""
 _MIDDLE = 0.72
 """Height of capitals, in font sizes: a text turned the other way up keeps its place by moving so far."""
 
@@ -59,6 +61,9 @@ def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink
     if lines:
         kind = _KIND.get(mark.kind, "guide")
         yield strokes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)
+        if kind == "notch":
+            for ends in longer(lines, scale):
+                yield strokes.straight(ADJUSTED, kind, ends, scale)
         if kind == "grain line" and len(lines) == 1 and _is_straight(lines[0]):
             start, end = lines[0].start, lines[0].end
             way = (end - start) / abs(end - start)
@@ -66,6 +71,14 @@ def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink
                 yield strokes.head(ADJUSTED, kind, tip, direction, scale * 1.4)
     if mark.text is not None:
         yield _text_ink(mark.text, piece, data)
+
+
+def longer(lines: Iterable[Curve], scale: float) -> Iterable[list[complex]]:
+    """What makes a notch longer than the drawn one that shows beside it: a little at each end. Ornament."""
+    for line in lines:
+        if abs(line.end - line.start) > 0:
+            for tip, way in ((line.start, -line.tangent(0)), (line.end, line.tangent(len(line)))):
+                yield [tip, tip + way * _LONGER * scale]
 
 
 def _tick(piece: Piece, mark: Mark) -> list[Curve]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.output import strokes
-from svgfit.output.dimensions import format_value
+from svgfit.output.figures import change_text, is_same, value_text
 from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
 from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style
@@ -17,7 +19,7 @@ from svgfit.output.scene import MEASUREMENTS, Scene
 
 CAUTIONS = (
     "Sew a test garment before you cut good cloth.",
-    "After printing, measure the test square.",
+    "After printing, measure a line of known length, such as the test square.",
     "All figures are measured on the drawing, on the stitch line, not on a body.",
 )
 _ROW = 1.55
@@ -59,22 +61,62 @@ class Block(Struct, frozen=True):
     writing: tuple[Written, ...] = ()
     rules: tuple[Rule, ...] = ()
     swatches: tuple[Swatch, ...] = ()
+    title: str = ""
+    inside: tuple[str, ...] = ()
+    """Titles of pieces within which it may stand if the page has no room."""
 
 
-def all_blocks(scene: Scene, used: Sequence[str], size: float, scale: float) -> tuple[Block, ...]:
-    """Everything there is to say about this drawing, in reading order."""
+def all_blocks(
+    scene: Scene, used: Sequence[str], size: float, scale: float, *, narrow: bool = False
+) -> tuple[Block, ...]:
+    """Everything there is to say about this drawing: tables of what changed first. ``narrow``: as narrow as may be."""
     rows = [row for row in scene.rows if row.measurements]
-    width = max([_table(row, scene.unit, size, 0.0).width for row in rows] + [size * 27])
-    blocks = [_table(row, scene.unit, size, width) for row in rows]
+    changed = [row for row in rows if _has_changed(row, scene)]
+    titles = tuple(_title(row) for row in changed)
+    least = 0.0 if narrow else max([_table(row, scene.unit, size, 0.0).width for row in changed] + [size * 27])
+    width = size * 19 if narrow else least
+    blocks = [_table(row, scene.unit, size, least, narrow=narrow) for row in changed]
+    unchanged = [_title(row) for row in rows if row not in changed]
+    same = [("", f"{', '.join(unchanged)}: unchanged")] if unchanged else []
+    notes = [("", line) for line in scene.warnings]
     if scene.steps:
-        blocks.append(_paragraphs("Steps", _step_lines(scene.steps, scene.rows, scene.unit), width, size))
+        blocks.append(_paragraphs("Steps", [*_step_lines(scene.steps, scene.rows, scene.unit), *same], width, size))
+    else:
+        notes += same
     if scene.checks:
         blocks.append(_paragraphs("Checks", _check_lines(scene.checks), width, size))
-    if scene.warnings:
-        blocks.append(_paragraphs("Notes", [("", line) for line in scene.warnings], width, size))
-    blocks.append(_legend(used, size, scale))
+    if notes:
+        blocks.append(_paragraphs("Notes", notes, width, size))
+    blocks.append(replace(_legend(used, _beneath(scene), size, scale), inside=titles))
     blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
     return tuple(blocks)
+
+
+def _has_changed(row: PieceRow, scene: Scene) -> bool:
+    """Whether a figure of the piece changed, or its lines did."""
+    for figure in row.measurements:
+        if figure.before is None or figure.after is None or not is_same(figure.after - figure.before):
+            return True
+    pairs = zip(scene.before, scene.after, strict=True)
+    return any(_is_of(row, new) and new.edges != old.edges for old, new in pairs if new is not old)
+
+
+def _is_of(row: PieceRow, piece: Piece) -> bool:
+    return (row.file, row.name, row.size) == (piece.file, piece.name, piece.size)
+
+
+def _title(row: PieceRow) -> str:
+    return f"{row.name} ({row.size})" if row.size else row.name
+
+
+def _beneath(scene: Scene) -> str:
+    """What of the drawing shows beneath ours, where a piece changed; "" where nothing does."""
+    if not scene.occupied:
+        return ""
+    pairs = zip(scene.before, scene.after, strict=True)
+    drawn = {line for old, new in pairs if new is not old for line in old.drawn}
+    lines = " and ".join(f"{line} line" for line in ("stitch", "cut") if line in drawn)
+    return f"{lines} as drawn" if lines else ""
 
 
 def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink, ...]:
@@ -103,36 +145,39 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
     return tuple(ink)
 
 
-def _table(row: PieceRow, unit: str, size: float, least: float) -> Block:
-    """Before, after and change of one piece, at least ``least`` mm wide."""
-    title = f"{row.name} ({row.size})" if row.size else row.name
+def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool = False) -> Block:
+    """Before, after and change of one piece, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
+    title = _title(row)
     figures = [figure for figure in row.measurements if not figure.name.startswith("outline ")] or row.measurements
     cells = [("", "before", "after", "change")]
     for figure in figures:
         before, after = figure.before, figure.after
-        change = "" if before is None or after is None else _change(after - before, figure.unit, unit)
+        change = "" if before is None or after is None else change_text(after - before, figure.unit, unit)
         cells.append((figure.name, _cell(before, figure.unit, unit), _cell(after, figure.unit, unit), change))
     widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(4)]
     widths[0] = max(widths[0], text_width(title, size, bold=True))
-    between = size * 1.6
+    between = size * (1.1 if narrow else 1.6)
+    if narrow:
+        heading = text_width(f"{title}  before", size, bold=True)
+        widths[0] = max(widths[0] - sum(widths[1:]) - 3 * between, heading - widths[1], 0.0)
     widths[0] = max(widths[0], least - sum(widths[1:]) - 3 * between)
-    rights = [widths[0] + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
+    first = 0.0 if narrow and not widths[0] else between
+    rights = [widths[0] + first - between + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
     writing = [Written(title, 1j * size * ASCENT, bold=True)]
+    y = size * ASCENT
     for n, line in enumerate(cells):
-        y = size * (ASCENT + n * _ROW) + (size * 0.5 if n else 0)
-        writing += [Written(line[0], 1j * y)] if line[0] else []
+        if n:
+            y += size * (_ROW + (0.5 if n == 1 else 0.4 if narrow else 0.0))
+            writing.append(Written(line[0], 1j * y))
+            y += size * 1.15 if narrow else 0.0
         writing += [Written(line[k], complex(rights[k], y), "end", bold=not n) for k in (1, 2, 3) if line[k]]
-    height = size * (len(cells) * _ROW + 0.5)
+    height = y + size * (_ROW - ASCENT)
     rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
-    return Block(rights[3], height, size, tuple(writing), rules)
+    return Block(rights[3], height, size, tuple(writing), rules, title=title, inside=(title,))
 
 
 def _cell(value: float | None, own: str, unit: str) -> str:
-    return "–" if value is None else format_value(value, own, unit)
-
-
-def _change(value: float, own: str, unit: str) -> str:
-    return "same" if abs(value) < 0.05 else format_value(value, own, unit, signed=True)
+    return "–" if value is None else value_text(value, own, unit)
 
 
 def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -> Iterable[tuple[str, str]]:
@@ -140,9 +185,7 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -
     for n, step in enumerate(steps, 1):
         asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
         yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
-        got = "; ".join(
-            f"{name} {format_value(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items()
-        )
+        got = "; ".join(f"{name} {value_text(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items())
         if got:
             yield "", f"Got: {got}."
 
@@ -167,7 +210,8 @@ def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size
             y += size * 1.35
         y += size * 0.2
     height = y - size * 0.95
-    return Block(width, height, size, tuple(writing), (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6)))
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    return Block(width, height, size, tuple(writing), rules, title=title)
 
 
 def wrap(text: str, width: float, size: float) -> list[str]:
@@ -182,7 +226,7 @@ def wrap(text: str, width: float, size: float) -> list[str]:
     return lines or [""]
 
 
-def _legend(used: Sequence[str], size: float, scale: float) -> Block:
+def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Block:
     kinds = [kind for kind in KINDS if kind.name in used]
     left = _SWATCH * scale + size
     writing = [Written("Lines", 1j * size * ASCENT, bold=True)]
@@ -191,10 +235,13 @@ def _legend(used: Sequence[str], size: float, scale: float) -> Block:
         y = size * (ASCENT + n * _ROW + 0.5)
         writing.append(Written(kind.legend, complex(left, y)))
         swatches.append(Swatch(kind, 1j * (y - size * 0.33)))
-    width = max([left + text_width(kind.legend, size) for kind in kinds] or [left])
-    height = size * (len(kinds) * _ROW + 2.0)
+    if beneath:
+        y = size * (ASCENT + (len(kinds) + 1) * _ROW + 0.5)
+        writing += [Written("beneath", 1j * y), Written(beneath, complex(left, y))]
+    width = max(left + text_width(line.text, size) for line in writing[1:] or writing)
+    height = size * ((len(kinds) + bool(beneath)) * _ROW + 2.0)
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
-    return Block(width, height, size, tuple(writing), rules, tuple(swatches))
+    return Block(width, height, size, tuple(writing), rules, tuple(swatches), title="Lines")
 
 
 def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
@@ -212,7 +259,7 @@ def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
         return leader(MEASUREMENTS, at + scale, end, scale)
     if kind.symbol == "tick":
         middle = (at + end) / 2
-        tick = strokes.straight(MEASUREMENTS, kind.name, [middle - 2j * scale, middle + 2j * scale], scale)
+        tick = strokes.straight(MEASUREMENTS, kind.name, [middle - 2.6j * scale, middle + 2.6j * scale], scale)
         return tick, strokes.straight(
             MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
         )

@@ -16,11 +16,10 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow, Opening, PieceRow
 from svgfit.output import strokes
 from svgfit.output.field import Box, Field
+from svgfit.output.figures import change_text, value_text
 from svgfit.output.labels import Ink, Label, box_costs, boxes_around, crosses_box, extent, place, write
 from svgfit.output.scene import MEASUREMENTS, Scene
 
-_SAME = 0.05
-"""A change smaller than this (mm) is not spoken of."""
 _HALF_CAPS = ("cap length front", "cap length back")
 _FRACTIONS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
 
@@ -41,16 +40,10 @@ def words(name: str, row: MeasurementRow, unit: str) -> tuple[str, ...]:
     value = row.after if row.after is not None else row.before
     if value is None:
         return (name,)
-    first = f"{name} {format_value(value, row.unit, unit)}"
-    if row.before is None or row.after is None or abs(row.after - row.before) < _SAME:
+    first = f"{name} {value_text(value, row.unit, unit)}"
+    if row.before is None or row.after is None or change_text(row.after - row.before, row.unit, unit) == "same":
         return (first,)
-    return first, f"was {format_value(row.before, row.unit, unit)}"
-
-
-def format_value(value: float, own: str, unit: str, *, signed: bool = False) -> str:
-    """A measurement for people: lengths in their unit, angles in degrees."""
-    text = f"{value:.1f}°" if own == "deg" else format_length(value, unit)
-    return f"+{text}" if signed and value > 0 else text
+    return first, f"was {value_text(row.before, row.unit, unit)}"
 
 
 def sleeve_dimensions(
@@ -127,7 +120,7 @@ def _line_cost(field: Field, four: Sequence[complex], label: tuple[str, ...], si
         cost += 0.0 if left + 2 < tip.real < right - 2 and top + 2 < tip.imag < bottom - 2 else 200.0
     if field.boxes:
         cost += 50.0 * float(np.count_nonzero(crosses_box(np.array([[start, end]]), np.array(field.boxes))))
-    return cost + 0.2 * _text_on_line(field, start, end, Label(MEASUREMENTS, label, start, -1j, size))[2]
+    return cost + 0.4 * _text_on_line(field, start, end, Label(MEASUREMENTS, label, start, -1j, size))[2]
 
 
 def _text_on_line(
@@ -154,7 +147,7 @@ def cap_dimensions(
 ) -> tuple[Drawing, tuple[Label, ...]]:
     """Curved dimension lines outside the cap, one for the front and one for the back, and their labels, to be placed.
 
-    A half without one (too hollow for a parallel so far out) gets a label at the seam itself.
+    A half without one (too hollow for a parallel, or no room on the page) gets a label at the seam itself.
     """
     labels: list[Label] = []
     if row is None:
@@ -163,31 +156,41 @@ def cap_dimensions(
         stretch = _half_cap(piece, front=figure.name.endswith("front")) if figure.name in _HALF_CAPS else None
         if stretch is None:
             continue
-        away = (piece.edge("cap").allowance or 0.0) + size * 1.5
-        around = _beside(stretch, piece, away, drawing.field.page)
+        allowance = piece.edge("cap").allowance or 0.0
+        page = drawing.field.page
+        tries = (_beside(stretch, piece, allowance + size * gap, page) for gap in (1.5, 1.0, 2.2))
+        around = next((found for found in tries if found is not None), None)
         at, out = _middle(stretch, piece)
         if around is not None:
             points: list[complex] = piece.placement.apply(around).tolist()
-            drawing = drawing.adding(
-                drawing.field.with_lines(pairwise(points[::8])), _curved(points, size * 0.8, scale)
-            )
-            at += out * away
+            thin = [*points[:-1:8], points[-1]]
+            drawing = drawing.adding(drawing.field.with_lines(pairwise(thin)), _curved(points, size * 0.8, scale))
+            at = complex(around[int(np.argmin(np.abs(around - (at + out * (allowance + size * 1.5)))))])
         anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
         labels.append(Label(MEASUREMENTS, words(figure.name, figure, unit), anchor, towards, size))
     return drawing, tuple(labels)
 
 
 def _beside(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | None:
-    """Points parallel to a stretch of the outline, outside it; None where they would run back or leave the page."""
+    """Points parallel to a stretch of the outline, outside it; None where they would leave the page.
+
+    Where a hollow is tighter than the distance, the parallel runs back there: what comes nearer to the stretch than
+    the distance is left out. None also where little is left.
+    """
     t = np.linspace(0, len(stretch), 40 * len(stretch) + 1)
     points = stretch.points(t)
     ways = stretch.tangents(t)
     around: Complex = points - 1j * ways * math.copysign(away, piece.outline().area())
     forwards = np.real(np.conjugate(ways[:-1] + ways[1:]) * np.diff(around))
+    if not (forwards > 0).all():
+        clear = np.abs(around[:, None] - points[None, :]).min(axis=1) > away * 0.99
+        if np.count_nonzero(clear) < 0.6 * len(around):
+            return None
+        around = around[clear]
     seen: Complex = piece.placement.apply(around)
     held = seen.real.min() > page[0] and seen.imag.min() > page[1]
     held = held and seen.real.max() < page[2] and seen.imag.max() < page[3]
-    return around if held and bool((forwards > 0).all()) else None
+    return around if held else None
 
 
 def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, ...]:

@@ -61,11 +61,6 @@ class Field(Struct, frozen=True):
         inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
         return inside & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
 
-    def settled(self) -> Field:
-        """Boxes and lines turned into taken cells."""
-        taken = self._settled_cells()
-        return replace(self, taken=taken, sums=_summed(taken), boxes=(), lines=())
-
     def _settled_cells(self) -> NDArray[np.bool_]:
         taken = self.taken.copy()
         for box in self.boxes:
@@ -75,17 +70,43 @@ class Field(Struct, frozen=True):
             self.dot(taken, np.linspace(first, last, steps, dtype=np.complex128))
         return taken
 
-    def coarse(self, shut: Sequence[Curve], factor: int = 2) -> Field:
-        """For tables: settled, the inside of the closed curves taken too, in cells ``factor`` times as large."""
+    def coarse(self, factor: int = 2) -> Field:
+        """For tables: settled, in cells ``factor`` times as large."""
         fine = self._settled_cells()
         rows, columns = (-(-n // factor) for n in fine.shape)
         padded = np.zeros((rows * factor, columns * factor), bool)
         padded[: fine.shape[0], : fine.shape[1]] = fine
         taken: NDArray[np.bool_] = np.asarray(padded.reshape(rows, factor, columns, factor).any(axis=(1, 3)))
-        large = replace(self, cell=self.cell * factor, taken=taken, boxes=(), lines=())
-        for curve in shut:
-            large.flood(taken, sample(curve.segments, large.cell * 0.6))
-        return replace(large, sums=_summed(taken))
+        return replace(self, cell=self.cell * factor, taken=taken, sums=_summed(taken), boxes=(), lines=())
+
+    def filled(self, box: Box) -> Field:
+        """The same with the cells of a box taken: quickly, where they all were free."""
+        first, last, start, stop = self._span(box)
+        taken = self.taken.copy()
+        taken[first:last, start:stop] = True
+        if self.taken[first:last, start:stop].any():
+            return replace(self, taken=taken, sums=_summed(taken))
+        down = np.clip(np.arange(len(self.sums), dtype=np.int32) - first, 0, last - first)
+        across = np.clip(np.arange(self.sums.shape[1], dtype=np.int32) - start, 0, stop - start)
+        return replace(self, taken=taken, sums=self.sums + down[:, None] * across[None, :])
+
+    def without(self, mask: NDArray[np.bool_]) -> Field:
+        """The same with the cells of ``mask`` taken too."""
+        taken = self.taken | mask
+        return replace(self, taken=taken, sums=_summed(taken))
+
+    def within(self, curves: Iterable[Curve]) -> NDArray[np.bool_]:
+        """The cells inside closed curves."""
+        mask = np.zeros(self.taken.shape, bool)
+        for curve in curves:
+            self.flood(mask, sample(curve.segments, self.cell * 0.6))
+        return mask
+
+    def centres(self) -> Complex:
+        """The middle of every cell, in the shape of ``taken``."""
+        rows, columns = self.taken.shape
+        x, y = np.arange(columns, dtype=np.float64) + 0.5, np.arange(rows, dtype=np.float64) + 0.5
+        return self.origin + (x[None, :] + 1j * y[:, None]) * self.cell
 
     def find_room(self, width: float, height: float, margin: float) -> complex | None:
         """Top left corner of a free box of that size within the page, ``margin`` from its edges, or None.
@@ -119,9 +140,16 @@ class Field(Struct, frozen=True):
 
     def fill(self, taken: NDArray[np.bool_], box: Box) -> None:
         """Takes the cells of a box (in an array under construction)."""
+        first, last, start, stop = self._span(box)
+        taken[first:last, start:stop] = True
+
+    def _span(self, box: Box) -> tuple[int, int, int, int]:
+        """The cells that a box touches: first row, row after the last, first column, column after the last."""
+        rows, columns = self.taken.shape
         left, top = self._cell(box[0] - self.origin.real), self._cell(box[1] - self.origin.imag)
         right, bottom = self._cell(box[2] - self.origin.real), self._cell(box[3] - self.origin.imag)
-        taken[max(top, 0) : max(bottom + 1, 0), max(left, 0) : max(right + 1, 0)] = True
+        first, start = min(max(top, 0), rows), min(max(left, 0), columns)
+        return first, min(max(bottom + 1, first), rows), start, min(max(right + 1, start), columns)
 
     def flood(self, taken: NDArray[np.bool_], around: Complex) -> None:
         """Takes the cells inside a closed row of points (by the parity of its crossings with each row's middle)."""

@@ -23,8 +23,12 @@ from svgfit.output.markup import ROUGH, element, line_data, number
 _TURNS = tuple(math.radians(degrees) for degrees in (0, 20, -20, 40, -40, 65, -65, 90, -90, 125, -125, 180))
 _GAPS = (0.5, 1.1, 1.8, 2.6, 3.6, 5.0, 7.0, 9.5, 13.0, 18.0)
 """From anchor to box, in font sizes."""
-_ON_BOX, _ON_LINE, _OFF_PAGE, _ON_DRAWN, _LEADER_BOX, _LEADER_LINE, _LEADER_DRAWN = 900, 500, 300, 400, 250, 30, 0.6
+_ON_BOX, _ON_LINE, _OFF_PAGE, _ON_DRAWN, _LEADER_BOX, _LEADER_LINE, _LEADER_DRAWN = 900, 500, 300, 400, 250, 18, 0.8
 _MOST_LINES = 400
+_AIR = 0.5
+"""More air over and under a label than its box has, towards other boxes, in font sizes."""
+_STEEP, _SHALLOW = 0.6, 16.0
+"""Sine of the angle under which a leader should at least meet its line, and what a leader along the line costs."""
 _OFF_ANCHOR = 1.5
 """So far from its anchor (mm) a leader may cross what it points at."""
 
@@ -64,15 +68,16 @@ def place(field: Field, label: Label, scale: float) -> tuple[Field, tuple[Ink, .
     width, height = extent(label.lines, label.size, bold_first=label.bold_first)
     centres, gaps, swing = _candidates(label, width, height, field.cell)
     boxes = boxes_around(centres, width, height, label.size * 0.3)
-    cost = gaps * (1.0 if label.leader else 3.0) + swing * 1.6 + box_costs(field, boxes)
+    cost = gaps * (1.0 if label.leader else 3.0) + swing * 1.6 + box_costs(field, boxes, label.size * _AIR)
+    feet = _feet(label.anchor, centres, width + label.size * 0.5, height + label.size * 0.3, label.size)
     if label.leader:
-        cost = cost + _leader_costs(field, label.anchor, boxes, centres)
+        cost = cost + _leader_costs(field, label.anchor, feet) + np.where(gaps > _GAPS[0], _shallow(label, feet), 0.0)
     best = int(np.argmin(np.round(cost, 6)))
     centre, box = complex(centres[best]), _box(boxes[best])
     ink = list(write(label, centre, width, height))
     after = field.with_box(box)
     if label.leader and gaps[best] > _GAPS[0]:
-        foot = _foot(label.anchor, centre, width + label.size * 0.5, height + label.size * 0.3)
+        foot = complex(feet[best])
         after = after.with_lines([(label.anchor, foot)])
         ink = [*leader(label.layer, label.anchor, foot, scale, dot=label.dot), *ink]
     return after, tuple(ink)
@@ -119,8 +124,11 @@ def boxes_around(centres: Complex, width: float, height: float, pad: float) -> R
     return np.stack([centres.real, centres.imag, centres.real, centres.imag], axis=1) + half
 
 
-def box_costs(field: Field, boxes: Real) -> Real:
-    """What each box would cover: other labels, dimension lines, anything drawn, the world beyond the page."""
+def box_costs(field: Field, boxes: Real, air: float = 0.0) -> Real:
+    """What each box would cover: other labels, dimension lines, anything drawn, the world beyond the page.
+
+    ``air`` mm over and under it must be free of other labels.
+    """
     left, top, right, bottom = field.page
     out = np.clip(left - boxes[:, 0], 0, None) + np.clip(boxes[:, 2] - right, 0, None)
     out += np.clip(top - boxes[:, 1], 0, None) + np.clip(boxes[:, 3] - bottom, 0, None)
@@ -130,7 +138,7 @@ def box_costs(field: Field, boxes: Real) -> Real:
     if field.boxes:
         other = np.array(field.boxes)
         lap = (boxes[:, None, 0] < other[None, :, 2]) & (boxes[:, None, 2] > other[None, :, 0])
-        lap &= (boxes[:, None, 1] < other[None, :, 3]) & (boxes[:, None, 3] > other[None, :, 1])
+        lap &= (boxes[:, None, 1] - air < other[None, :, 3]) & (boxes[:, None, 3] + air > other[None, :, 1])
         cost += _ON_BOX * lap.sum(axis=1)
     if field.lines:
         cost += _ON_LINE * crosses_box(np.array(field.lines[-_MOST_LINES:]), boxes).sum(axis=1)
@@ -161,12 +169,19 @@ def _candidates(label: Label, width: float, height: float, cell: float) -> tuple
     return label.anchor + way * (gap * label.size + 0.7 * cell + inside), gap, np.abs(turn)
 
 
-def _leader_costs(field: Field, anchor: complex, boxes: Real, centres: Complex) -> Real:
-    ends = np.clip(anchor.real, boxes[:, 0], boxes[:, 2]) + 1j * np.clip(anchor.imag, boxes[:, 1], boxes[:, 3])
+def _shallow(label: Label, feet: Complex) -> Real:
+    """What leaders cost that run along the line which they point at (square to where the label would best lie)."""
+    way: Complex = feet - label.anchor
+    square = label.towards / abs(label.towards) if label.towards else -1j
+    sine = np.abs(np.real(square.conjugate() * way)) / np.maximum(np.abs(way), 1e-9)
+    return _SHALLOW * np.clip(_STEEP - sine, 0.0, None) / _STEEP
+
+
+def _leader_costs(field: Field, anchor: complex, ends: Complex) -> Real:
     t = np.linspace(0.15, 1.0, 14)
     cost = _LEADER_DRAWN * field.at(anchor + (ends - anchor)[:, None] * t).sum(axis=1).astype(np.float64)
     if field.boxes:
-        lines = np.stack([np.full(len(centres), anchor), ends], axis=1)
+        lines = np.stack([np.full(len(ends), anchor), ends], axis=1)
         cost += _LEADER_BOX * crosses_box(lines, np.array(field.boxes)).sum(axis=0)
     if field.lines:
         way = ends - anchor
@@ -187,12 +202,13 @@ def _crossings(starts: Complex, ends: Complex, lines: Complex) -> Real:
     return (one & two).sum(axis=1).astype(np.float64)
 
 
-def _foot(anchor: complex, centre: complex, width: float, height: float) -> complex:
-    """Where a leader meets its label: the middle of the side that faces the anchor."""
-    way = anchor - centre
-    if abs(way.real) > width / 2 + height / 4:
-        return centre + math.copysign(width / 2, way.real)
-    return centre + 1j * math.copysign(height / 2, way.imag)
+def _feet(anchor: complex, centres: Complex, width: float, height: float, size: float) -> Complex:
+    """Where leaders meet labels: straight over or under the anchor if it can be, else the middle of the nearer side."""
+    way = anchor - centres
+    aside = np.abs(way.real) > width / 2
+    inwards = max(width / 2 - size, 0.0)
+    level: Complex = np.clip(way.real, -inwards, inwards) + 1j * np.copysign(height / 2, way.imag)
+    return centres + np.where(aside, np.copysign(width / 2, way.real), level)
 
 
 def _box(row: Real) -> Box:

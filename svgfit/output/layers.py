@@ -10,8 +10,7 @@ from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, PieceRow
 from svgfit.output import strokes
-from svgfit.output.adjusted import piece_ink, text_on_page
-from svgfit.output.blocks import all_blocks
+from svgfit.output.adjusted import longer, piece_ink, text_on_page
 from svgfit.output.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
 from svgfit.output.field import Box, Field, make_field
 from svgfit.output.labels import Ink, Label, place
@@ -57,7 +56,7 @@ def draw_layers(scene: Scene) -> Drawn:
     drawing = _place_all(drawing, labels, scale)
     ink.extend(drawing.ink)
     used = sorted({mark.kind for mark in ink if mark.kind})
-    tables, warnings = place_blocks(scene, _shut(scene, drawing.field), all_blocks(scene, used, size, scale), scale)
+    tables, warnings = place_blocks(scene, drawing.field, used, size, scale)
     ink.extend(tables)
     return Drawn(tuple(_layer(scene, kind, ink) for kind in LAYERS), warnings)
 
@@ -91,36 +90,15 @@ def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
             lines = [piece.outline(), *([cut] if cut is not None else [])]
             lines += [curve for mark in piece.marks for curve in mark.curves]
             new += [line.transform(piece.placement) for line in lines]
+            ticks = [mark.curves for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
+            ends = [end for tick in ticks for end in longer(tick, size / _FULL)]
+            new += [Curve.polyline(end).transform(piece.placement) for end in ends]
             boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]
     for note in notes:
         piece = piece_of(note.piece, scene.after)
         if piece is not None and note.curve is not None:
             new.append(note.curve.transform(piece.placement))
     return make_field(_page(scene.canvas), new, scene.occupied, boxes, size * 12)
-
-
-def _shut(scene: Scene, field: Field) -> Field:
-    """The field with the inside of every piece taken, so that no table comes to lie in one; also other closed shapes.
-
-    A shape round all the pieces (a frame, a sheet's edge) stays open.
-    """
-    own = [curve.transform(piece.placement) for piece, curve in _outlines(scene)]
-    if not own:
-        return field.coarse(scene.occupied)
-    lefts, tops, rights, bottoms = zip(*(curve.bounds() for curve in own), strict=True)
-    frame = (min(lefts), min(tops), max(rights), max(bottoms))
-    shut = own
-    for curve in scene.occupied:
-        box = curve.bounds() if curve.is_closed(1e-3) else None
-        if box and not (box[0] < frame[0] and box[1] < frame[1] and box[2] > frame[2] and box[3] > frame[3]):
-            shut.append(curve)
-    return field.coarse(shut)
-
-
-def _outlines(scene: Scene) -> list[tuple[Piece, Curve]]:
-    """The outermost closed line of each piece that has one."""
-    both = zip(scene.after, scene.cut_after, strict=True)
-    return [(piece, cut if cut is not None else piece.outline()) for piece, cut in both]
 
 
 def _page(canvas: Canvas) -> Box | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from svgfit.model.drawing import Text
 from svgfit.output.linekinds import BLACK, WHITE
 from svgfit.output.markup import ROUGH, Attributes, element, escape, number
@@ -36,8 +38,12 @@ _OTHER = 0.64
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """Advance width in mm, rather more than less; full-width scripts count a whole font size a character."""
-    total = sum(_WIDTH.get(sign, _OTHER if ord(sign) < 0x1100 else 1.0) for sign in text)
-    return total * size * (_BOLD if bold else 1.0)
+    return _ems(text) * size * (_BOLD if bold else 1.0)
+
+
+@lru_cache(2048)  # the same words are measured again for each size that is tried
+def _ems(text: str) -> float:
+    return sum(_WIDTH.get(sign, _OTHER if ord(sign) < 0x1100 else 1.0) for sign in text)
 
 
 def text_corners(text: Text) -> list[complex]:

@@ -76,7 +76,9 @@ def _note_label(note: Annotation, piece: Piece, unit: str, size: float) -> Itera
         return
     towards = piece.placement.apply_vector(1 - 0.4j)
     if note.kind == "arrow" and note.curve is not None:
-        at = (note.curve.start + note.curve.end) / 2
+        at, along = (note.curve.start + note.curve.end) / 2, note.curve.end - note.curve.start
+        if along:
+            towards = piece.placement.apply_vector(along * (1j if along.imag < 0 else -1j))
     elif note.curve is not None:
         straight = note.curve.end - note.curve.start
         at = (

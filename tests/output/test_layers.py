@@ -17,7 +17,9 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model import carried
 from svgfit.model.drawing import Text
-from svgfit.model.piece import Mark
+from svgfit.model.piece import Mark, Piece
+from svgfit.model.report import Annotation
+from svgfit.output.dimensions import _beside
 from svgfit.output.field import sample
 from svgfit.output.layers import draw_layers
 from svgfit.output.lettering import text_box
@@ -213,7 +215,7 @@ def test_tables_and_labels_say_what_was_measured() -> None:
         assert words in joined
     assert {"PASS", "WARN", "163.2°", "same"} <= set(found)
     assert any(text.startswith("Sew a test garment") for text in found)
-    assert any("test square" in text for text in found)
+    assert "After printing, measure a line of known length, such as the test square." in found
     assert any("not on a body" in text for text in found)
     assert any("cap-raise, Sleeve. Asked: amount 5/16 in." in text for text in found)
 
@@ -257,29 +259,132 @@ def test_an_arrow_without_words_does_not_repeat_an_opening() -> None:
     assert amounts(replace(scene, annotations=silent, openings=())) == 1
 
 
-def test_tables_outside_the_page_are_named_in_a_warning() -> None:
+def places(scene: Scene, words: str) -> list[complex]:
+    return [text.at for text in texts(layers(scene)["measurements"]) if text.content == words]
+
+
+def is_inside(piece: Piece, at: complex) -> bool:
+    around = piece.outline().transform(piece.placement).segments[:, 0]
+    turns = np.angle(np.roll(around, -1) - at) - np.angle(around - at)
+    return bool(abs(((turns + np.pi) % (2 * np.pi) - np.pi).sum()) > 1)
+
+
+def test_without_room_on_the_page_the_changed_pieces_table_stands_in_it_and_the_rest_outside() -> None:
     full = scenes.SCENES["small page"]()
-    drawn = draw_layers(full)
-    (warning,) = drawn.warnings
-    assert "to the right of the page" in warning
+    (warning,) = draw_layers(full).warnings
     assert warning.startswith("sleeve.svg: ")
-    tables = [text for text in texts(layers(full)["measurements"]) if text.content == "before"]
-    assert all(text.at.real > 420 for text in tables)
+    assert '"Before you cut"' in warning
+    assert '"Sleeve"' not in warning
+    assert "to the right of the page" in warning
+    (piece,) = full.after
+    for words in ("before", "change", "Lines"):
+        (at,) = places(full, words)
+        assert is_inside(piece, at)
+        assert (piece.placement.inverse().apply(at)).imag > 0  # below the bicep line
+    (at,) = places(full, "Before you cut")
+    assert at.real > 420
     beside = Curve.polyline([450 + 10j, 600 + 10j, 600 + 500j])
     (warning,) = draw_layers(replace(full, occupied=(*full.occupied, beside))).warnings
     assert "below the page" in warning
 
 
-def test_no_table_lies_inside_a_piece() -> None:
+def test_writing_is_made_smaller_before_it_leaves_the_page_but_not_too_small() -> None:
+    roomy = texts(layers(scenes.SCENES["sleeve"]())["measurements"])
+    tight = texts(layers(scenes.SCENES["small page"]())["measurements"])
+    (large,) = [text.size for text in roomy if text.content == "before"]
+    (small,) = [text.size for text in tight if text.content == "before"]
+    assert 3.0 <= small < large
+
+
+def test_an_unchanged_piece_gets_a_line_and_no_table() -> None:
     scene = scenes.smock_scene()
-    heads = [text for text in texts(layers(scene)["measurements"]) if text.content in ("before", "Lines", "Checks")]
-    assert len(heads) >= 3
-    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
-        around = cut.transform(piece.placement).segments[:, 0]
-        for text in heads:
-            turns = np.angle(np.roll(around, -1) - text.at) - np.angle(around - text.at)
-            winding = ((turns + np.pi) % (2 * np.pi) - np.pi).sum()
-            assert abs(winding) < 1
+    found = [text.content for text in texts(layers(scene)["measurements"])]
+    assert found.count("before") == 1
+    assert "Front: unchanged" in found
+    (row, other) = scene.rows
+    moved = replace(other, measurements=tuple(replace(one, after=one.after + 1.0) for one in other.measurements))
+    found = [text.content for text in texts(layers(replace(scene, rows=(row, moved)))["measurements"])]
+    assert found.count("before") == 2
+    assert not any("unchanged" in text for text in found)
+    none = replace(scene, before=scene.after, steps=(), openings=(), annotations=())
+    still = tuple(
+        replace(one, measurements=tuple(replace(f, after=f.before) for f in one.measurements)) for one in none.rows
+    )
+    found = [text.content for text in texts(layers(replace(none, rows=still))["measurements"])]
+    assert "Sleeve, Front: unchanged" in found
+    assert "before" not in found
+
+
+def test_the_edge_as_it_was_and_the_drawing_beneath_are_explained() -> None:
+    scene = scenes.sleeve_scene()
+    old = scene.before[0].edge("cap").curve
+    noted = replace(scene, annotations=(Annotation("old edge", "Sleeve", old),))
+    found = layers(noted)
+    meant = old.transform(scene.before[0].placement).segments.ravel()
+    drawn = [np.array(control_points(n.get("d"))) for n in found["working-lines"].iter(f"{SVG}path")]
+    assert any(points.shape == meant.shape and np.abs(points - meant).max() < 2e-3 for points in drawn)
+    words = {text.content for text in texts(found["measurements"])}
+    assert {"edge as it was", "beneath", "stitch line and cut line as drawn"} <= words
+    words = {text.content for text in texts(layers(replace(scene, before=scene.after))["measurements"])}
+    assert "beneath" not in words
+
+
+def test_an_adjusted_notch_is_heavier_and_longer_than_the_one_it_replaces() -> None:
+    group = layers(scenes.sleeve_scene())["adjusted"]
+    nodes = list(group.iter(f"{SVG}path"))
+    notches = [n for n in nodes if n.get("data-svgfit-role") in ("notch", "shoulder-notch")]
+    style = notches[0].get("style")
+    more = [n for n in nodes if n.get("style") == style and n.get("data-svgfit-role") is None]
+    assert len(more) == 2 * len(notches)  # a little more at each end, and nothing that is read back
+    width = float(re.search(r"stroke-width:([\d.]+)", style)[1])
+    assert width >= 2 * 0.5  # mm: twice a usual drawn line
+    assert all(not any(key.startswith("data-") for key in n.attrib) for n in more)
+
+
+def test_a_tight_hollow_keeps_its_curved_dimension() -> None:
+    stretch = Curve.chain(scenes.cap(320.0)).subcurve(0, 2)
+    piece = scenes.sleeve(320.0)
+    page = (-1000.0, -1000.0, 2000.0, 2000.0)
+    for away in (15.0, 40.0):
+        around = _beside(stretch, piece, away, page)
+        assert around is not None
+        points = stretch.points(np.linspace(0, len(stretch), 400))
+        gaps = np.abs(around[:, None] - points[None, :]).min(axis=1)
+        assert gaps.min() > 0.98 * away
+        assert abs(gaps.max() - away) < 0.5
+    assert _beside(stretch, piece, 15.0, (0.0, 0.0, 100.0, 100.0)) is None
+
+
+def test_labels_keep_half_a_line_apart() -> None:
+    for name in ("sleeve", "mirrored", "smock"):
+        found = layers(scenes.SCENES[name]())
+        boxes = [
+            text_box(text) for text in texts(found["measurements"]) if text.content.startswith(("opening", "cap len"))
+        ]
+        size = next(text.size for text in texts(found["measurements"]) if text.content.startswith("opening"))
+        below = [text_box(t) for t in texts(found["measurements"]) if t.content.startswith(("cap gains", "was"))]
+        for one, two in itertools.product(below, boxes):
+            if one[0] < two[2] and two[0] < one[2] and two[1] >= one[3] - 1e-6:
+                assert two[1] - one[3] >= 0.64 * size
+
+
+def test_no_table_stands_between_two_armholes() -> None:
+    left = scenes.bodice_front(Affine.scale(-1, 1).then(Affine.shift(330 + 400j)))
+    right = scenes.bodice_front(Affine.shift(400 + 400j))
+    scene = replace(
+        scenes.sleeve_scene(Affine.shift(950 + 200j), sheet=scenes.canvas(1200, 860)),
+        occupied=tuple(piece.outline().transform(piece.placement) for piece in (left, right)),
+    )
+    lefts = [text.at for text in texts(layers(scene)["measurements"]) if text.content in ("before", "Steps", "Lines")]
+    assert len(lefts) == 3
+    assert not any(300 < at.real < 470 and at.imag < 400 for at in lefts)
+
+
+def test_no_table_lies_inside_a_piece_where_the_page_has_room() -> None:
+    scene = scenes.smock_scene()
+    heads = [at for words in ("before", "Lines", "Checks") for at in places(scene, words)]
+    assert len(heads) == 3
+    assert not any(is_inside(piece, at) for piece in scene.after for at in heads)
 
 
 def test_odd_scenes_are_drawn_all_the_same() -> None:
