@@ -337,7 +337,7 @@ Terms = tuple[complex, complex, complex, complex]
 def _least(terms: Terms, between: tuple[float, float], known: float, accuracy: float) -> tuple[float, float]:
     """The least of |a + b·u + c·u² + d·u³| between two parameters, and where; (known, inf) where it is not less.
 
-    Where the ends don't bracket a foot of the perpendicular, the halves are looked at too, as long as they may come
+    Where the ends don't bracket one foot of the perpendicular, the halves are looked at too, as long as they may come
     nearer than the nearest known: beside a sharp bend two feet lie close together.
     """
     a, b, c, d = terms
@@ -350,7 +350,8 @@ def _least(terms: Terms, between: tuple[float, float], known: float, accuracy: f
         if _slope(terms, low) < 0 < _slope(terms, high):
             at = _foot(terms, low, high, accuracy)
             best = min(best, (abs(a + at * (b + at * (c + at * d))), at))
-            continue
+            if _calm(terms, low, high):
+                continue
         chord = end - start
         beside = -(chord.conjugate() * start).real / max(abs(chord) ** 2, 1e-300)
         bend = max(abs(2 * c + 6 * low * d), abs(2 * c + 6 * high * d))
@@ -366,6 +367,18 @@ def _slope(terms: Terms, u: float) -> float:
     a, b, c, d = terms
     gap, way = a + u * (b + u * (c + u * d)), b + u * (2 * c + 3 * u * d)
     return gap.real * way.real + gap.imag * way.imag
+
+
+def _calm(terms: Terms, low: float, high: float) -> bool:
+    """Whether the curve hardly turns between two parameters, seen from the point: then there is one foot at most."""
+    a, b, c, d = terms
+    half = (high - low) / 2
+    bend = max(abs(2 * c + 6 * low * d), abs(2 * c + 6 * high * d))
+    for u in (low, low + half, high):
+        gap, way, turn = a + u * (b + u * (c + u * d)), b + u * (2 * c + 3 * u * d), 2 * c + 6 * u * d
+        if abs(way) <= half * bend or abs(way) ** 2 + gap.real * turn.real + gap.imag * turn.imag <= 0:
+            return False
+    return True
 
 
 def _foot(terms: Terms, low: float, high: float, accuracy: float) -> float:
@@ -410,11 +423,14 @@ def _roots_in_unit(a: float, b: float, c: float, d: float, scale: float) -> list
         if abs(root.imag if isinstance(root, complex) else 0.0) > 1e-6:
             continue
         t = float(root.real)
+        miss = ((a * t + b) * t + c) * t + d
         for _ in range(3):
             slope = (3 * a * t + 2 * b) * t + c
-            if slope == 0:
+            new = t - miss / slope if slope != 0 else t
+            left = ((a * new + b) * new + c) * new + d
+            if abs(left) >= abs(miss):  # at a double root, where the slope is nothing, a step may lead away
                 break
-            t -= (((a * t + b) * t + c) * t + d) / slope
-        if -1e-9 <= t <= 1 + 1e-9:
+            t, miss = new, left
+        if abs(miss) <= 1e-9 * scale and -1e-9 <= t <= 1 + 1e-9:
             found.append(min(max(t, 0.0), 1.0))
     return sorted(found)

@@ -58,7 +58,7 @@ def _guess(points: Complex, u: Real, tangents: tuple[complex, complex]) -> tuple
     first, last = complex(points[0]), complex(points[-1])
     b1, b2 = 3 * v * v * u, 3 * v * u * u
     rest = points - (v * v * v + b1) * first - (b2 + u * u * u) * last
-    one, two = b1 * tangents[0], -b2 * tangents[1]
+    one, two = (b1 * tangents[0]).astype(np.complex128), (-b2 * tangents[1]).astype(np.complex128)
     return _held(_solve(one, two, rest), (0.0, 0.0), abs(last - first))
 
 
@@ -74,8 +74,8 @@ def _better(
     v = 1 - u
     speed = derivative(cubic, u)
     normal = 1j * speed / np.maximum(np.abs(speed), 1e-12)
-    one = dot(normal, 3 * v * v * u * tangents[0]).astype(np.complex128)
-    two = dot(normal, -3 * v * u * u * tangents[1]).astype(np.complex128)
+    one = dot(normal, (3 * v * v * u * tangents[0]).astype(np.complex128)).astype(np.complex128)
+    two = dot(normal, (-3 * v * u * u * tangents[1]).astype(np.complex128)).astype(np.complex128)
     return _held(_solve(one, two, dot(normal, gap).astype(np.complex128)), handles, chord)
 
 

@@ -7,8 +7,9 @@ import math
 
 import numpy as np
 
-from svgfit.geometry.bezier import cross, split
+from svgfit.geometry.bezier import cross, from_line, split
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.straight import is_straight
 
 
 def meetings(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
@@ -47,11 +48,18 @@ def _polish(first: Curve, second: Curve, t: float, u: float) -> tuple[float, flo
 
 
 def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
-    """The curve with a straight piece of ``by`` mm added at its end (or start), along its tangent there."""
+    """The curve with a straight piece of ``by`` mm added at its end (or start), along its tangent there.
+
+    A last segment that is a straight line itself is drawn longer instead.
+    """
     if at_start:
         return lengthen(curve.reverse(), by).reverse()
     way = curve.tangent(float(len(curve)), before=True)
-    return Curve.chain([curve, Curve.polyline([curve.end, curve.end + by * way])])
+    end = curve.end + by * way
+    last = Curve(curve.segments[-1:])
+    if is_straight(last, 1e-9):
+        return Curve(np.concatenate([curve.segments[:-1], from_line(last.start, end)[None, :]]))
+    return Curve.chain([curve, Curve.polyline([curve.end, end])])
 
 
 def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
@@ -65,7 +73,7 @@ def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
     n = float(len(curve))
     way = curve.tangent(n, before=True)
     last = curve.segments[-1]
-    speed = 3 * abs(last[3] - last[2])
+    speed = 3 * float(abs(last[3] - last[2]))
     if speed > 3 * by:
         longer = Curve(split(last, 1 + by / speed)[0][None, :])
         turned = longer.tangents(np.linspace(speed / (speed + by), 1, 5), before=True) / way

@@ -81,10 +81,11 @@ def _smooth(curve: Curve, distance: float, accuracy: float) -> Curve:
         if result is None:
             result = following
             continue
-        crossed = meetings(result, following)
+        last = float(len(following))
+        crossed = [(t, u) for t, u in meetings(result, following) if t > 1e-9 and u < last - 1e-9]
         if crossed:
             t, u = crossed[0]
-            result = Curve.chain([result.subcurve(0.0, t), following.subcurve(u, float(len(following)))])
+            result = Curve.chain([result.subcurve(0.0, t), following.subcurve(u, last)])
         elif abs(following.start - result.end) <= SMALL_TAIL:
             result = join_parallels(result, following)
         else:

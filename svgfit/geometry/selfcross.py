@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from svgfit.geometry.bezier import cross
+from svgfit.geometry.bezier import Complex, cross
 from svgfit.geometry.curve import Curve
 
 
@@ -33,8 +33,21 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
     with np.errstate(all="ignore"):
         t = cross(q - p, s) / denominator
         u = cross(q - p, r) / denominator
-    hit = (t > 1e-9) & (t < 1 - 1e-9) & (u > 1e-9) & (u < 1 - 1e-9)
-    if not hit.any():
-        return None
-    k = int(np.flatnonzero(hit)[0])
-    return complex(p[k] + t[k] * r[k])
+    # A crossing in a chord's very start counts there, not at the end of the chord before.
+    inside = 1 - 1e-9
+    hit = (t > -1e-9) & (t < inside) & (u > -1e-9) & (u < inside)
+    for k in np.flatnonzero(hit).tolist():
+        i, j = int(first[k]), int(second[k])
+        if (t[k] > 1e-9 or _goes_through(points, i, q[k], s[k])) and (
+            u[k] > 1e-9 or _goes_through(points, j, p[k], r[k])
+        ):
+            return complex(p[k] + t[k] * r[k])
+    return None
+
+
+def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:
+    """Whether a polyline passes from one side of a line to the other at a node (its own ends, and a touch, do not)."""
+    if node == 0:
+        return False
+    before, after = cross(way, points[node - 1] - start), cross(way, points[node + 1] - start)
+    return bool(before * after < 0)

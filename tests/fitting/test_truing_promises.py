@@ -141,7 +141,7 @@ def convex_possible(before: Piece, opening: Opening, amount: float) -> bool:
 
 
 @given(shapes, st.floats(0.5, 0.8), st.floats(2, 12))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_where_a_bend_to_one_side_is_possible_no_inflection_is_added(shape: Shape, at: float, amount: float) -> None:
     before, _, openings = raised(shape, at, amount)
     possible = [convex_possible(before, opening, amount) for opening in openings]
