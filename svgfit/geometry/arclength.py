@@ -52,7 +52,7 @@ def _graded(cubic: Complex, start: float, end: float) -> float:
     stops = [np.array([start, end])]
     for place in still:
         stops += [place.real + steps, place.real - steps, np.array([place.real])]
-    t = np.unique(np.clip(np.concatenate(stops), start, end))
+    t = np.array(sorted(set(np.clip(np.concatenate(stops), start, end).tolist())))
     return float(_quadrature(np.broadcast_to(cubic, (len(t) - 1, 4)), t[:-1], t[1:]).sum())
 
 

@@ -163,7 +163,8 @@ class Curve:
         _, c1, c2, c3 = bezier.coefficients(self.segments * along.conjugate())
         roots = np.clip(_quadratic_roots(3 * c3.real, 2 * c2.real, c1.real), 0, 1)
         index = np.arange(len(self.segments) + 1, dtype=np.float64)
-        return np.unique(np.concatenate([index, (roots + index[:-1, None]).ravel()]))
+        # Not np.unique, which imports numpy.ma: that costs more than all the rest of this.
+        return np.array(sorted({*index.tolist(), *(roots + index[:-1, None]).ravel().tolist()}))
 
     def area(self) -> float:
         """Signed area in mm² of a closed curve (Green's theorem, exact); positive when it runs clockwise on a page."""

@@ -118,13 +118,11 @@ def left_unread(sheets: Sheets, wishes: Wishes) -> tuple[str, ...]:
 
 def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str, ...]:
     """Warnings of what the convention says of pieces or edges that are not there but nearly so: a slip, most likely."""
-    from difflib import get_close_matches
-
     found: list[str] = []
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
         own = [piece for piece in pieces if same(piece.name) == same(rule.name)]
-        near = [] if own else get_close_matches(same(rule.name), [same(name) for name in names], 1, 0.8)
+        near = [] if own else _near(same(rule.name), [same(name) for name in names])
         if near:
             meant = next(name for name in names if same(name) == near[0])
             found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {meant} meant?")
@@ -137,6 +135,12 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
                         f"its edges are {', '.join(edges)}"
                     )
     return tuple(found)
+
+
+def _near(name: str, names: list[str]) -> list[str]:
+    from difflib import get_close_matches  # here because few drawings need it
+
+    return get_close_matches(name, names, 1, 0.8)
 
 
 def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
