@@ -273,7 +273,7 @@ class Curve:
     def subcurve(self, t0: float, t1: float) -> Curve:
         """The stretch from ``t0`` to a larger ``t1``; whole segments keep their own control points."""
         n = len(self.segments)
-        t0, t1 = max(0.0, t0), min(float(n), t1)
+        t0, t1 = _on_node(max(0.0, t0)), _on_node(min(float(n), t1))
         if t1 <= t0:
             raise ValueError(f"a stretch of a curve must run forwards, not from {t0} to {t1}")
         first, last = min(int(t0), n - 1), min(int(t1), n - 1)
@@ -326,6 +326,11 @@ class Curve:
             if sign and (not sides or sides[-1] != sign):
                 sides.append(sign)
         return sides
+
+
+def _on_node(t: float) -> float:
+    """A parameter within rounding of a node is the node's: a cut there leaves no sliver of a segment."""
+    return float(round(t)) if abs(t - round(t)) < 1e-9 else t
 
 
 def _sign_changes(sides: Sequence[int]) -> int:
