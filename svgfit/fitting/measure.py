@@ -7,7 +7,6 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.drawn import Measurer
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Measurement
@@ -15,18 +14,9 @@ from svgfit.model.report import Measurement
 Measured = Mapping[str, tuple[Measurement, ...]]
 
 
-def measure_all(
-    pieces: Sequence[Piece], seams: Sequence[Seam] = (), measurers: Sequence[Measurer] = ()
-) -> dict[str, tuple[Measurement, ...]]:
+def measure_all(pieces: Sequence[Piece], seams: Sequence[Seam] = ()) -> dict[str, tuple[Measurement, ...]]:
     """Measurements of every piece by ``Piece.title``; cap ease where the seam map joins a cap to its armholes."""
-    result: dict[str, tuple[Measurement, ...]] = {}
-    for piece in pieces:
-        found = [*measure_piece(piece), *cap_ease(piece, pieces, seams)]
-        for measurer in measurers:
-            if piece.kind in measurer.kinds:
-                found += measurer.measure(piece)
-        result[piece.title] = tuple(found)
-    return result
+    return {piece.title: (*measure_piece(piece), *cap_ease(piece, pieces, seams)) for piece in pieces}
 
 
 def measure_piece(piece: Piece) -> list[Measurement]:

@@ -26,6 +26,7 @@ from svgfit.model.drawn import Measurer
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Measurement
+from svgfit.planning.measuring import measured
 
 from .sleeves import Shape, shapes, sleeve, straight_cap
 
@@ -159,6 +160,6 @@ def test_ease_is_cap_less_armholes() -> None:
 
 def test_plug_ins_add_their_own_for_their_kinds() -> None:
     wrist = Measurer("wrist", ("sleeve",), lambda piece: [Measurement("wrist", piece.edge("hem").curve.length())])
-    found = measure_all((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
+    found = measured((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
     assert found["Sleeve"][-1].value == pytest.approx((178 + 170) * 0.62)
     assert "wrist" not in [one.name for one in found["Front"]]
