@@ -12,6 +12,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    both_ways,
     bridged,
     find_flaws,
     hookimpl,
@@ -53,7 +54,9 @@ def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
     """The parameters between which flaws are looked for, from the two lengths asked."""
     first, last = job.values.get("from", 0.0), job.values.get("to", whole)
     if not 0 <= first < last:
-        raise job.refuse(f"from {first:.1f} mm to {last:.1f} mm is no stretch of the edge", "give from less than to")
+        raise job.refuse(
+            f"from {both_ways(first)} to {both_ways(last)} is no stretch of the edge", "give from less than to"
+        )
     length = edge.curve.length()
     if edge.backwards:
         first, last = length - last, length - first
@@ -63,9 +66,8 @@ def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
 def _put(piece: Piece, edge: Edge) -> Piece:
     """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
     edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
-    gaps = tuple(gap for gap in piece.gaps if max(edge.curve.nearest(point)[1] for point in gap) > 10)
     old = piece.edge(edge.name)
-    gaps = tuple(gap for gap in piece.gaps if not bridged(old, (gap,))) if piece.gaps else gaps
+    gaps = tuple(gap for gap in piece.gaps if not bridged(old, (gap,)))
     marks = tuple(
         replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
         if mark.edge == edge.name and mark.at is not None

@@ -78,17 +78,12 @@ def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
     before = _inflections_without_gap(gap)
     tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], Redrawn] | None = None
-    groups = ((manner,),) if manner is not None else (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN)
-    for manners in groups:
+    if manner is not None:
+        return _in_one_manner(gap, reach, manner, before, tightest)
+    for manners in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
         ends, cuts = _ends(gap, reach, manners)
         curves = blend(ends)
-        unbent = [unbend(curve) for curve in curves]
-        if manner is not None:
-            curve = unbent[0] if manner.unbent else curves[0]
-            trial = curve or curves[0]
-            redrawn = _weigh(gap, trial, cuts[0], sway(trial), before, sharpest(trial) > tightest)
-            return replace(redrawn, forced=curve is None)
-        for family in (curves, unbent):
+        for family in (curves, [unbend(curve) for curve in curves]):
             for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, manners, tightest):
                 trial = _weigh(gap, curve, cuts[k], swayed, before, sharpest(curve) > tightest)
                 if not bad and trial.extra <= 0:
@@ -98,6 +93,15 @@ def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
                     least = key, trial
     assert least is not None
     return least[1]
+
+
+def _in_one_manner(gap: Gap, reach: float | None, manner: Manner, before: int, tightest: float) -> Redrawn:
+    ends, cuts = _ends(gap, reach, (manner,))
+    (curve,) = blend(ends)
+    wanted = unbend(curve) if manner.unbent else curve
+    curve = wanted or curve
+    redrawn = _weigh(gap, curve, cuts[0], sway(curve), before, sharpest(curve) > tightest)
+    return replace(redrawn, forced=wanted is None)
 
 
 def _ranked(

@@ -16,6 +16,7 @@ from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.selfcross import self_crossing
+from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
@@ -157,8 +158,8 @@ def close_gap(
     if min(gap.left_room, gap.right_room) < SHORTEST:
         raise Refusal(
             piece.where,
-            f"there is a notch on the slash ({edge.name}, {gap.at:.1f} mm along it), so nothing is left to true",
-            "move the slash",
+            f"a notch or corner stands right at what is to be trued ({edge.name}, {both_ways(gap.at)} along it)",
+            "slash elsewhere, or move the notch",
         )
     best = redraw(gap, reach, manner)
     if manner is not None and (best.sway > SWAY or best.forced):

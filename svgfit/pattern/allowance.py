@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.meet import extended_meeting, head, lengthen, meetings, run_on, tail
-from svgfit.geometry.parallel import Folded, join_parallels, parallel
+from svgfit.geometry.parallel import Folded, parallel
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
@@ -249,6 +249,3 @@ def tidy_width(width: float) -> float:
         (round(round(width / step) * step, 6) for step in (0.5, MM_PER_INCH / 16)), key=lambda one: abs(one - width)
     )
     return meant if abs(meant - width) <= 0.05 else round(width, 2)
-
-
-__all__ = ["allowance_of", "cut_line", "join_parallels", "measured_allowances", "rank", "stitch_edges"]

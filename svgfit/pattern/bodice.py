@@ -18,7 +18,7 @@ from svgfit.pattern.frame import facing, find_grain, placement
 from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
-from svgfit.pattern.sides import drop_short, find_sides, middle, sagitta
+from svgfit.pattern.sides import drop_short, find_sides, joined, middle, sagitta
 from svgfit.pattern.tomlfile import spell
 
 WHAT_TO_MARK = (
@@ -194,8 +194,8 @@ def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | N
     depth, k = max(hollow)
     if depth <= 0:
         return None
-    neckline, shoulder = _as_one(ring[1 : k - 1]), ring[k - 1]
-    side, hem = ring[k + 1], _as_one(ring[k + 2 :])
+    neckline, shoulder = joined(ring[1 : k - 1]), ring[k - 1]
+    side, hem = ring[k + 1], joined(ring[k + 2 :])
     layout = Layout(ring[0], neckline, shoulder, ring[k], side, hem)
     # A side seam runs along the grain and a hem across it, more than shoulder and neckline do; a hem is hardly hollow.
     score = _lengthwise(side, along) - _lengthwise(shoulder, along)
@@ -219,15 +219,6 @@ def _lengthwise(side: Curve, along: complex) -> float:
     return abs((chord * along.conjugate()).real) / max(abs(chord), 1e-9)
 
 
-def _as_one(sides: Sequence[Curve]) -> Curve:
-    from svgfit.geometry.parallel import join_parallels
-
-    result = sides[0]
-    for side in sides[1:]:
-        result = join_parallels(result, side)
-    return result
-
-
 def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
     n = len(sides)
 
@@ -240,7 +231,7 @@ def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
     if sum(steps) != n:
         reverse = [side.reverse() for side in reversed(sides)]
         return _by_landmarks(reverse, named)
-    runs = [_as_one([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
     return Layout(*runs)
 
 

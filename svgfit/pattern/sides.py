@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import reduce
 
 import numpy as np
 
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.parallel import join_parallels
 
 CORNER = 0.35
 """A turn of the outline by more than this (radians, 20°) is a corner; common practice, no source."""
@@ -71,6 +73,11 @@ def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve
     by_length = sorted(range(len(sides)), key=lambda k: lengths[k])
     dropped = {k for k in by_length[: max(0, len(sides) - keep)] if lengths[k] < shortest}
     return [side for k, side in enumerate(sides) if k not in dropped]
+
+
+def joined(sides: Sequence[Curve]) -> Curve:
+    """Sides in a row as one curve; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
+    return reduce(join_parallels, sides)
 
 
 def sagitta(side: Curve) -> complex:

@@ -17,7 +17,7 @@ from svgfit.pattern.frame import Grain, facing, find_grain, off_square, placemen
 from svgfit.pattern.notches import Tick, name_shoulder_notch, ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
-from svgfit.pattern.sides import drop_short, find_sides, sagitta
+from svgfit.pattern.sides import drop_short, find_sides, joined, sagitta
 from svgfit.pattern.tomlfile import spell
 
 REFUSED = {
@@ -152,7 +152,7 @@ def _lay_out(
     cap = tuple(sides[k % len(sides)] for k in range(first, last + 1))
     rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
     chord = cap[-1].end - cap[0].start
-    rise = sagitta(_as_one(cap))
+    rise = sagitta(joined(cap))
     if grain is None:
         up = rise / abs(rise)
         notes.append("grain: square to the line between the underarm points; no grain line is drawn")
@@ -206,7 +206,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     chord = run[-1].end - run[0].start
     if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
         return None
-    rise = sagitta(_as_one(run))
+    rise = sagitta(joined(run))
     clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
     if not outwards or abs(rise) < FLATTEST_CAP * abs(chord):
@@ -240,10 +240,6 @@ def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: com
         return -sum(1 for k in notched if k in own), run[1] - run[0], -abs(sagitta(sides[run[0] % n]))
 
     return min(runs, key=rank)
-
-
-def _as_one(sides: Sequence[Curve]) -> Curve:
-    return sides[0] if len(sides) == 1 else Curve.chain(sides)
 
 
 def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
@@ -280,7 +276,7 @@ def _front_side(
     drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
 ) -> tuple[bool, str]:
     """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
-    cap = _as_one(layout.cap)
+    cap = joined(layout.cap)
     places = cap.points(cap.level_places(up))
     top = complex(places[int(np.argmax((places * up.conjugate()).real))])
 
@@ -332,14 +328,4 @@ def _edges(layout: Layout, x: complex) -> list[Edge]:
         cap_back, last, hem, first = (tuple(side.reverse() for side in reversed(group)) for group in groups)
         groups = [cap_back, first, hem, last]
     names = ("cap", "underarm back", "hem", "underarm front")
-    return [Edge(name, _chain(group)) for name, group in zip(names, groups, strict=True)]
-
-
-def _chain(sides: Sequence[Curve]) -> Curve:
-    """Sides of one edge; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
-    from svgfit.geometry.parallel import join_parallels
-
-    result = sides[0]
-    for side in sides[1:]:
-        result = join_parallels(result, side)
-    return result
+    return [Edge(name, joined(group)) for name, group in zip(names, groups, strict=True)]

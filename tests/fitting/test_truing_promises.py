@@ -197,7 +197,7 @@ def moved(piece: Piece, motion: Affine) -> Piece:
 def test_a_slash_on_a_notch_is_refused_with_what_to_do() -> None:
     shape = Shape()
     piece = sleeve(shape)
-    with pytest.raises(Refusal, match="notch on the slash"):
+    with pytest.raises(Refusal, match="stands right at what is to be trued"):
         true(spread(piece, level_slash(piece, shape.height * shape.notch + 0.1), Affine.shift(-9j)))
 
 
