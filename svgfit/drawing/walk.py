@@ -26,6 +26,8 @@ MOST = 100_000
 """No drawing shows more elements than this, repeated ones counted (a guard against files made to fill the memory)."""
 
 _GROUPS = frozenset({"g", "a", "svg", "switch", "use", "symbol"})
+_CONTAINERS = frozenset({"g", "svg"})
+_OBJECTS = SHAPES | {"use"}
 _SHOWN = SHAPES | _GROUPS | {"text"}
 
 
@@ -81,6 +83,7 @@ class Walk:
         self.file, self.root, self.space = file, root, space
         self._layer_of = layer_of
         self._ids: dict[str, Element] | None = None
+        self._shared: dict[str, int] = {}
         self._loose = Draft("", (), None, False, False, None, [])
         self.drafts: list[Draft] = []
         self.warnings: dict[str, None] = {}
@@ -130,17 +133,20 @@ class Walk:
         if ours is not None:
             name = own_name(element, self.space) or ours
             facts = LayerFacts(name, locked=_locked(element))
-        elif kind == "g" and not state.uses:
+        elif not state.uses and (kind in _CONTAINERS or (state.layer < 0 and kind in _OBJECTS)):
             facts = self._layer_of(element)
         if facts is None:
             if matrix is state.matrix and not hidden and visible is state.seen:
                 return state
             return replace(state, matrix=matrix, out=state.out or hidden, off=state.off or hidden, seen=visible)
         off = state.off or hidden or facts.hidden
-        self._open(element, facts, state, ours or state.ours, hidden=off or not visible)
-        return replace(
-            state, matrix=matrix, out=False, off=off, seen=True, layer=len(self.drafts) - 1, ours=ours or state.ours
-        )
+        layer = self._shared.get(facts.shared, -1) if facts.shared is not None else -1
+        if layer < 0:
+            self._open(element, facts, state, ours or state.ours, hidden=off or not visible)
+            layer = len(self.drafts) - 1
+            if facts.shared is not None:
+                self._shared[facts.shared] = layer
+        return replace(state, matrix=matrix, out=False, off=off, seen=True, layer=layer, ours=ours or state.ours)
 
     def _open(self, element: Element, facts: LayerFacts, state: _State, ours: str | None, *, hidden: bool) -> None:
         above = self.drafts[state.layer] if state.layer >= 0 else None

@@ -18,6 +18,8 @@ class LayerFacts(Struct, frozen=True):
     hidden: bool = False
     """Hidden by the program's own mark; CSS display and visibility are looked at by the reader itself."""
     locked: bool = False
+    shared: str | None = None
+    """For programs whose layers are no containers: every element with the same key belongs to one layer."""
 
 
 class Dialect(Struct, frozen=True):
@@ -29,4 +31,5 @@ class Dialect(Struct, frozen=True):
     speaks: Callable[[Element], bool]
     """Whether the drawing (its root element) was written this way."""
     layer: Callable[[Element], LayerFacts | None]
-    """Facts of an element that is a layer; None for one that is not (a plain group, a shape)."""
+    """Facts of an element that is a layer; None for one that is not. Asked of every group and nested svg, and of each
+    shape and ``use`` that lies in no layer (for programs that know only named objects)."""

@@ -36,6 +36,8 @@ class DrawnPiece(Struct, frozen=True):
     landmarks: tuple[tuple[str, complex], ...] = ()
     """Names in lower case with single spaces, and points (a shape's box centre)."""
     texts: tuple[Text, ...] = ()
+    join: float = 0.5
+    """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
     marks: tuple[Mark, ...] = ()
     """Only when read back from a layer of ours: notches that already know their edge."""
     carried: Carried | None = None

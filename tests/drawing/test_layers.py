@@ -70,7 +70,7 @@ def test_names_of_shapes(mm):
         '<path id="a" inkscape:label="A label" d="M0 0h1"><title>t</title></path>'
         '<path id="b" d="M0 0h1"><title> cap\n top </title></path><path id="c" d="M0 0h1"/><path d="M0 0h1"/>'
     )
-    shapes = mm(inner).layers[0].shapes
+    shapes = mm(f"<g id='L'>{inner}</g>").layers[0].shapes
     assert [shape.name for shape in shapes] == ["A label", "cap top", "c", None]
     assert [shape.id for shape in shapes] == ["a", "b", "c", None]
 
@@ -247,3 +247,18 @@ def test_hidden_texts_are_left_out(mm):
 
 def test_first_of_many_places(mm):
     assert texts(mm('<text x="1 2 3" y="4,5">abc</text>')) == [("abc", 1 + 4j, 16)]
+
+
+def test_a_named_shape_in_no_layer_is_a_layer_of_its_own(mm):
+    drawing = mm(f'<path id="Sleeve stitch line" d="M0 0h1"/><g><rect id="t" width="5" height="5"/></g>{DOT}')
+    assert told(drawing) == [((), 1), (("Sleeve stitch line",), 1), (("t",), 1)]
+
+
+def test_layers_that_are_no_containers(mm):
+    def member(element):
+        of = element.get("member")
+        return LayerFacts(f"layer {of}", shared=of) if of else None
+
+    table = Dialect("table", 1, lambda root: True, member)
+    drawing = mm(f'<g member="1">{DOT}</g><g member="2">{DOT}</g><g member="1">{DOT}{DOT}</g>', dialects=(table,))
+    assert told(drawing) == [(("layer 1",), 3), (("layer 2",), 1)]
