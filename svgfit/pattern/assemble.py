@@ -7,31 +7,22 @@ it is the only piece there is.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Layer, Shape
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.belonging import OUTLINES, LayerRow, listed, spellings, told, with_pieces
 from svgfit.pattern.carried import adjusted_pieces
-from svgfit.pattern.convention import IGNORE, TEST_SQUARE, Convention, LayerRole
-from svgfit.pattern.roles import same, tidy
+from svgfit.pattern.convention import Convention, LayerRole
+from svgfit.pattern.objects import with_objects
+from svgfit.pattern.roles import same
 
-_OUTLINES = ("stitch line", "cut line")
 _SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "drawn details": "details"}
 _CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}
-
-
-class LayerRow(Struct, frozen=True):
-    """A layer and what it was taken for; all None where it plays no part."""
-
-    layer: Layer
-    role: str | None = None
-    piece: str | None = None
-    size: str | None = None
 
 
 class Assembled(Struct, frozen=True):
@@ -51,7 +42,7 @@ def assemble(
 ) -> Assembled:
     """The pieces of all drawings (each a file's name and its layers), in the order in which they are first met.
 
-    ``size`` keeps one size of a nest. ``from_adjusted`` takes the pieces in our layer of adjusted outlines
+    ``size`` keeps some sizes of a nest. ``from_adjusted`` takes the pieces in our layer of adjusted outlines
     instead of those that were drawn. Raises Refusal where no layer has a role, a layer's piece can't be told, or there
     is no such size.
     """
@@ -59,10 +50,11 @@ def assemble(
     rows: list[LayerRow] = []
     warnings: list[str] = []
     for file, layers in drawings:
-        drawn = [_row(layer, convention, layers) for layer in layers]
-        drawn = _with_pieces(file, drawn, convention, warnings)
-        rows.extend(drawn)
-        found = _pieces(file, [row for row in drawn if row.piece is not None], convention, warnings)
+        known = with_objects(layers, convention)
+        drawn = [_row(layer, convention, known) for layer in known]
+        settled = with_pieces(file, drawn, convention, warnings)
+        rows.extend(told(drawn, settled))
+        found = _pieces(file, [row for row in settled if row.piece is not None], convention, warnings)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
         pieces.extend(found)
@@ -85,68 +77,6 @@ def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> boo
     """Whether the layer whose name gave the role is itself hidden: then it was named although it is hidden."""
     giver = layer.path[: len(layer.path) - role.inherited]
     return any(other.path == giver and other.hidden for other in layers)
-
-
-def _needs_piece(row: LayerRow) -> bool:
-    return row.role is not None and row.role not in (IGNORE, TEST_SQUARE)
-
-
-def _with_pieces(file: str, rows: list[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
-    """The rows with a piece for every layer that needs one."""
-    named = [row.piece for row in rows if row.piece and _needs_piece(row)]
-    known = _spellings([*(rule.name for rule in convention.pieces), *named])
-    here = _spellings(known.get(same(name), name) for name in named)
-    settled: list[LayerRow] = []
-    for row in rows:
-        if not _needs_piece(row) or not (row.layer.shapes or row.layer.texts):
-            piece = known.get(same(row.piece), row.piece) if row.piece and _needs_piece(row) else None
-        elif row.piece:
-            piece = known[same(row.piece)]
-        else:
-            piece = _piece_above(row, rows, known) or _only_piece(file, row, here, convention)
-            if piece is None and row.role == "text":
-                warnings.append(f"{_place(file, row.layer)}: its texts belong to no piece and stay where they are")
-            elif piece is None:
-                raise Refusal(
-                    _place(file, row.layer),
-                    f"can't tell which piece this {row.role} layer belongs to: there are {_listed(here.values())}",
-                    f'put the piece in its name, for example "{next(iter(here.values()))} {row.layer.name}"',
-                )
-        settled.append(replace(row, piece=piece))
-    return settled
-
-
-def _piece_above(row: LayerRow, rows: Sequence[LayerRow], known: Mapping[str, str]) -> str | None:
-    """The nearest layer above with a piece's name; else the one just above, where such layers tell pieces apart."""
-    for name in reversed(row.layer.path[:-1]):
-        if same(name) in known:
-            return known[same(name)]
-    parents = {
-        same(other.layer.path[-2]) if len(other.layer.path) > 1 else ""
-        for other in rows
-        if other.role in _OUTLINES and not other.piece
-    }
-    apart = len(parents) > 1 and "" not in parents and not any(row.piece for row in rows if row.role in _OUTLINES)
-    return tidy(row.layer.path[-2]) if apart and len(row.layer.path) > 1 else None
-
-
-def _only_piece(file: str, row: LayerRow, here: Mapping[str, str], convention: Convention) -> str | None:
-    if len(here) == 1:
-        return next(iter(here.values()))
-    if here:
-        return None
-    if len(convention.pieces) == 1:
-        return convention.pieces[0].name
-    stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
-    return tidy(stem) or "piece"
-
-
-def _spellings(names: Iterable[str]) -> dict[str, str]:
-    """Names that count as one → the first way in which it is spelt."""
-    found: dict[str, str] = {}
-    for name in names:
-        found.setdefault(same(name), name)
-    return found
 
 
 # -- pieces ----------------------------------------------------------------------------------------------------------
@@ -205,6 +135,7 @@ def _piece(
         bicep=tuple(curves["bicep"]),
         centre=tuple(curves["centre"]),
         fold=tuple(curves["fold"]),
+        join=convention.join_within,
         details=tuple(shapes["details"]),
         landmarks=tuple(landmarks),
         texts=tuple(drawn.text for row in rows for drawn in row.layer.texts),
@@ -249,16 +180,20 @@ def _adjusted_first(
     return [*adjusted, *rest]
 
 
-def _of_size(pieces: Sequence[DrawnPiece], size: str | None) -> tuple[DrawnPiece, ...]:
-    """The pieces of one size, with those that have none."""
-    if size is None:
+def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPiece, ...]:
+    """The pieces of the sizes wanted ("12", "10, 12", "all"), with those that have none."""
+    if wanted is None or same(wanted) == "all":
         return tuple(pieces)
-    sizes = _spellings(piece.size for piece in pieces if piece.size)
+    sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
-        raise Refusal(pieces[0].file, f"no layer's name tells a size, so there is no size {size!r}", "leave out --size")
-    if same(size) not in sizes:
-        raise Refusal(pieces[0].file, f"there is no size {size!r}", f"the sizes here are {_listed(sizes.values())}")
-    return tuple(piece for piece in pieces if piece.size is None or same(piece.size) == same(size))
+        what = f"no layer's name tells a size, so there is no size {wanted!r}"
+        raise Refusal(pieces[0].file, what, "leave out --size")
+    chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
+    for one in chosen:
+        if same(one) not in sizes:
+            raise Refusal(pieces[0].file, f"there is no size {one!r}", f"the sizes here are {listed(sizes.values())}")
+    kept = {same(one) for one in chosen}
+    return tuple(piece for piece in pieces if piece.size is None or same(piece.size) in kept)
 
 
 # -- what is wrong ---------------------------------------------------------------------------------------------------
@@ -271,22 +206,11 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
         return Refusal(
             files, "has no layers", "put each line of the pattern on a layer with a name that says what it is"
         )
-    names = _listed(dict.fromkeys(f'"{"/".join(layer.path)}"' for layer in layers)) or "none"
-    looked = [f'"{pattern}"' for role in _OUTLINES for pattern in convention.patterns(role)]
+    names = listed(dict.fromkeys(f'"{"/".join(layer.path)}"' for layer in layers)) or "none"
+    looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role)]
     what = f"no layer is the stitch line or cut line of a piece; the layers here are {names}"
-    todo = f"{convention.where} looks for {_listed(looked)}: rename the layers, or name them in a {_FILE}"
+    todo = f"{convention.where} looks for {listed(looked)}: rename the layers, or name them in a {_FILE}"
     return Refusal(files, what, todo)
 
 
 _FILE = "convention (svgfit.toml, [layers])"
-
-
-def _place(file: str, layer: Layer) -> str:
-    line = f" line {layer.line}" if layer.line else ""
-    return f'{file}{line}: layer "{"/".join(layer.path)}"'
-
-
-def _listed(names: Iterable[str], most: int = 20) -> str:
-    every = list(names)
-    more = f" and {len(every) - most} more" if len(every) > most else ""
-    return ", ".join(every[:most]) + more

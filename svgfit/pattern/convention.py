@@ -18,23 +18,33 @@ from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
 FILE_NAME = "svgfit.toml"
 IGNORE = "ignore"
 TEST_SQUARE = "test square"
+SIZE = "size"
+"""Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
+
+
+def _sized(*patterns: str) -> tuple[str, ...]:
+    """The patterns, before them the same with a size."""
+    return (*(f"{pattern} size {{size}}" for pattern in patterns), *patterns)
+
+
 _BUILT_IN = (
-    ("stitch line", ("{piece} stitch line*",)),
-    ("cut line", ("{piece} cut line*",)),
-    ("notches", ("{piece} notches*",)),
-    ("grain line", ("{piece} grain*",)),
-    ("bicep line", ("{piece} bicep*",)),
-    ("centre line", ("{piece} centre*", "{piece} center*")),
-    ("fold line", ("{piece} fold*",)),
-    ("drawn details", ("{piece} details*",)),
-    ("landmarks", ("{piece} landmarks*",)),
-    ("text", ("{piece} text*",)),
+    ("stitch line", _sized("{piece} stitch line*")),
+    ("cut line", _sized("{piece} cut line*")),
+    ("notches", _sized("{piece} notches*")),
+    ("grain line", _sized("{piece} grain*")),
+    ("bicep line", _sized("{piece} bicep*")),
+    ("centre line", _sized("{piece} centre*", "{piece} center*")),
+    ("fold line", _sized("{piece} fold*")),
+    ("drawn details", _sized("{piece} details*")),
+    ("landmarks", _sized("{piece} landmarks*")),
+    ("text", _sized("{piece} text*")),
     (TEST_SQUARE, ("test square*",)),
     (IGNORE, ("old *",)),
+    (SIZE, ("{piece} size {size}",)),
 )
 ROLES = tuple(role for role, _ in _BUILT_IN)
 _UNITS = ("in", "mm", "cm")
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "plugins")
+_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins")
 _PIECE_KEYS = ("kind", "front", "seam allowance")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 
@@ -87,6 +97,8 @@ class Convention(Struct, frozen=True):
     working_lines: str = "working lines"
     test_square_size: float | None = None
     """Side of the test square in mm."""
+    join_within: float = 0.5
+    """Ends of lines nearer than this, mm, meet."""
     plugins: str | None = None
     """A folder of plug-ins; only from a convention that was asked for by name."""
     warnings: tuple[str, ...] = ()
@@ -118,6 +130,8 @@ class Convention(Struct, frozen=True):
             return LayerRole(IGNORE, parent.piece, parent.size, parent.inherited + 1)
         if not own:
             return parent and LayerRole(parent.role, parent.piece, parent.size, parent.inherited + 1)
+        if own.role == SIZE and parent and parent.role != SIZE:
+            return LayerRole(parent.role, own.piece or parent.piece, own.size or parent.size, parent.inherited + 1)
         if not parent:
             return own
         return LayerRole(own.role, own.piece or parent.piece, own.size or parent.size)
@@ -176,6 +190,11 @@ def _convention(file: TomlFile, folder: Path, *, found: bool = False) -> Convent
     size = file.length((square,), table[square]) if square in table else None
     if size is not None and size <= 0:
         raise file.refusal((square,), "a test square has a side longer than nothing", 'write for example "50 mm"')
+    join = file.length(("join within",), table["join within"]) if "join within" in table else 0.5
+    if not 0 <= join <= 10:
+        raise file.refusal(
+            ("join within",), "is a distance that no slip of the pencil has", 'write for example "0.5 mm"'
+        )
     plugins, warnings = _plugins(file, folder, found)
     output = _output(file)
     return Convention(
@@ -188,6 +207,7 @@ def _convention(file: TomlFile, folder: Path, *, found: bool = False) -> Convent
         measurements=output["measurements"],
         working_lines=output["working lines"],
         test_square_size=size,
+        join_within=join,
         plugins=plugins,
         warnings=warnings,
     )

@@ -58,9 +58,12 @@ def test_a_layer_without_a_piece_belongs_to_the_only_one():
     assert len(piece.notches) == 1
 
 
-def test_a_layer_without_a_piece_among_several_is_refused():
+def test_a_layer_without_a_piece_among_several_that_are_open_is_refused():
+    line = shape(Curve.polyline([0j, 10 + 0j, 10 + 20j]))
     with pytest.raises(Refusal) as caught:
-        assembled(layer("Sleeve stitch line"), layer("Front stitch line"), layer("notches"))
+        assembled(
+            layer("Sleeve stitch line", shapes=[line]), layer("Front stitch line", shapes=[line]), layer("notches")
+        )
     said = caught.value.line()
     assert "line 7" in said
     assert '"notches"' in said
@@ -69,8 +72,10 @@ def test_a_layer_without_a_piece_among_several_is_refused():
 
 
 def test_page_texts_among_several_pieces_only_warn():
-    found = assembled(layer("A stitch line"), layer("B stitch line"), layer("text", texts=[text("smock")]))
-    assert "belong to no piece" in found.warnings[0]
+    outside = DrawnText(Text("smock", -5 - 5j, 1 + 0j, 5.0))
+    found = assembled(layer("A stitch line"), layer("B stitch line"), layer("text", texts=[outside]))
+    assert "'smock' lies in no piece" in found.warnings[0]
+    assert [piece.texts for piece in found.pieces] == [(), ()]
 
 
 def test_unnamed_pieces_take_the_name_of_the_layer_above_or_the_file():

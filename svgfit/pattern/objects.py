@@ -1,0 +1,47 @@
+"""Objects whose own name says what they are, apart from the layer they lie in, as if each lay in a sublayer.
+
+Programs that know no layers, and people who draw a nest on one layer, name the lines themselves: a group ``Sleeve``
+holding paths ``stitch line`` and ``notches``, or a layer ``Sleeve stitch line`` holding ``size 10`` and ``size 12``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec.structs import replace
+
+from svgfit.model.drawing import Layer, Shape
+from svgfit.pattern.convention import IGNORE, Convention
+
+
+def with_objects(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
+    """The layers, each followed by one sublayer for every name of its shapes that says more than the layer does."""
+    return tuple(each for layer in layers for each in _parts(layer, convention))
+
+
+def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
+    if layer.ours or not any(shape.name for shape in layer.shapes):
+        return (layer,)
+    own = convention.role_of(layer.path)
+    if own is not None and own.role in (IGNORE, "landmarks"):
+        return (layer,)
+    stay: list[Shape] = []
+    apart: dict[str, list[Shape]] = {}
+    for shape in layer.shapes:
+        found = convention.role_of((*layer.path, shape.name)) if shape.name and shape.name != layer.name else None
+        if found is None or found == own or (own is not None and _says_no_more(found, own)):
+            stay.append(shape)
+        else:
+            apart.setdefault(shape.name or "", []).append(shape)
+    if not apart:
+        return (layer,)
+    parts = [
+        replace(layer, name=name, path=(*layer.path, name), id=shapes[0].id, shapes=tuple(shapes), texts=())
+        for name, shapes in apart.items()
+    ]
+    return (replace(layer, shapes=tuple(stay)), *parts)
+
+
+def _says_no_more(found: object, own: object) -> bool:
+    """Whether role, piece and size are the layer's own."""
+    return all(getattr(found, key) == getattr(own, key) for key in ("role", "piece", "size"))

@@ -1,0 +1,154 @@
+"""Many pieces, many sizes: told apart by layers, by the lines' own names, by writing, and by where things lie."""
+
+import pytest
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import DrawnText, Layer, Shape, Text
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.assemble import assemble
+from svgfit.pattern.convention import builtin_convention, parse_convention
+
+
+def box(at, wide, high=20.0):
+    return Curve.polyline([at, at + wide, at + complex(wide, high), at + 1j * high, at])
+
+
+def tick(at, length=4.0):
+    return Shape((Curve.polyline([at, at + length]),), (False,))
+
+
+def shape(curve, name=None):
+    return Shape((curve,), (curve.is_closed(),), id=name, name=name)
+
+
+def layer(*path, shapes=(), texts=()):
+    return Layer("a.svg", path[-1], tuple(path), None, False, False, tuple(shapes), tuple(texts), line=len(path[-1]))
+
+
+def writing(words, at, size=5.0):
+    return DrawnText(Text(words, at, 1 + 0j, size))
+
+
+def assembled(*layers, toml="", **options):
+    return assemble([("a.svg", layers)], parse_convention(toml) if toml else builtin_convention(), **options)
+
+
+def told(found):
+    return [(piece.name, piece.size) for piece in found.pieces]
+
+
+SMALL, LARGE = shape(box(0j, 10)), shape(box(-1 - 1j, 12, 22))
+GRAIN = layer("Front grain line", shapes=[tick(3 + 5j)])
+NAMED = {
+    "one layer a size": (
+        layer("Front stitch line size 10", shapes=[SMALL]),
+        layer("Front stitch line size 12", shapes=[LARGE]),
+    ),
+    "a layer for all of a size": (
+        layer("Size 10"),
+        layer("Size 10", "Front stitch line", shapes=[SMALL]),
+        layer("Size 12"),
+        layer("Size 12", "Front stitch line", shapes=[LARGE]),
+    ),
+    "one sublayer a size": (
+        layer("Front stitch line"),
+        layer("Front stitch line", "size 10", shapes=[SMALL]),
+        layer("Front stitch line", "size 12", shapes=[LARGE]),
+    ),
+    "the piece above, the size between": (
+        layer("Front"),
+        layer("Front", "size 10", "stitch line", shapes=[SMALL]),
+        layer("Front", "size 12", "stitch line", shapes=[LARGE]),
+        layer("Back", "size 12", "stitch line", shapes=[shape(box(50j, 10))]),
+    ),
+    "ids on one layer": (
+        layer(
+            "Front stitch line",
+            shapes=[shape(SMALL.curves[0], "size-10"), shape(LARGE.curves[0], "front_size_12")],
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("manner", NAMED)
+def test_the_same_nest_however_it_is_layered(manner):
+    found = assembled(*NAMED[manner], GRAIN)
+    fronts = [piece for piece in found.pieces if piece.name == "Front"]
+    assert [(piece.size, piece.stitch[0].curves) for piece in fronts] == [("10", SMALL.curves), ("12", LARGE.curves)]
+    assert [len(piece.grain) for piece in fronts] == [1, 1]  # drawn once for all sizes
+
+
+def test_sizes_as_the_convention_names_them():
+    toml = '[layers]\nsize = ["{piece} gr. {size}"]\n"stitch line" = ["{piece} seam"]\n'
+    shapes = [shape(SMALL.curves[0], "Gr. 36"), shape(LARGE.curves[0], "Gr. 38")]
+    assert told(assembled(layer("Front seam", shapes=shapes), toml=toml)) == [("Front", "36"), ("Front", "38")]
+
+
+def test_notches_of_all_sizes_on_one_layer_go_to_the_line_they_stand_on():
+    small, large, both = tick(9.6 + 5j, 0.6), tick(10.8 + 5j, 1), tick(9 + 12j, 4)
+    found = assembled(*NAMED["one layer a size"], layer("Front notches", shapes=[small, large, both]))
+    assert [len(piece.notches) for piece in found.pieces] == [2, 2]
+    assert found.pieces[0].notches == (small, both)
+    assert found.layers[2].size == "10, 12"
+
+
+def test_pieces_on_one_layer_by_their_own_names():
+    shapes = [shape(box(0j, 10), "Front"), shape(box(50 + 0j, 10), "Back_2"), shape(box(3 + 3j, 2), "path77")]
+    found = assembled(layer("stitch line", shapes=shapes), layer("notches", shapes=[tick(52 + 1j), tick(61 + 3j)]))
+    assert told(found) == [("Front", None), ("Back 2", None)]
+    assert [len(piece.notches) for piece in found.pieces] == [0, 2]
+    assert len(found.pieces[0].stitch) == 2  # the small square is Front's own
+    assert [row.piece for row in found.layers] == ["Front, Back 2", "Back 2"]
+    assert not found.warnings
+
+
+def test_pieces_on_one_layer_by_the_writing_in_them():
+    shapes = [shape(box(0j, 10), "path1"), shape(box(50 + 0j, 10), "path2"), shape(box(90 + 0j, 10), "path3")]
+    texts = [
+        writing("cut 2", 1 + 3j, 3),
+        writing("Front", 1 + 8j),
+        writing("Back size 12", 51 + 8j),
+        writing("x", 1j - 9),
+    ]
+    found = assembled(layer("cut line", shapes=shapes), layer("text", texts=texts))
+    assert told(found) == [("Front", None), ("Back", "12"), ("piece 1", None)]
+    assert [line.content for line in found.pieces[0].texts] == ["cut 2", "Front"]
+    assert "piece 1 (by x 90 mm, y 0 mm)" in found.warnings[0]
+    assert "'x' lies in no piece" in found.warnings[1]
+
+
+def test_both_lines_of_pieces_that_no_layer_names():
+    cuts = [shape(box(-1 - 1j, 12, 22), "Front"), shape(box(49 - 1j, 12, 22), "Back")]
+    stitches = [shape(box(50 + 0j, 10)), shape(box(0j, 10))]
+    found = assembled(layer("stitch line", shapes=stitches), layer("cut line", shapes=cuts))
+    assert sorted((piece.name, piece.stitch == (stitches[piece.name == "Front"],)) for piece in found.pieces) == [
+        ("Back", True),
+        ("Front", True),
+    ]
+
+
+def test_a_group_of_named_lines_is_a_piece():
+    shapes = [shape(box(0j, 10), "stitch line"), shape(tick(3 + 3j).curves[0], "grain-line")]
+    other = [shape(box(50 + 0j, 10), "cut_line")]
+    found = assembled(layer("Front", shapes=shapes), layer("Back", shapes=other))
+    assert told(found) == [("Front", None), ("Back", None)]
+    assert len(found.pieces[0].grain) == 1
+    assert len(found.pieces[1].cut) == 1
+
+
+def test_the_same_drawing_moved_gives_the_same_pieces():
+    motion = Affine.turn(0.3).then(Affine.shift(400 + 70j))
+    shapes = [shape(box(0j, 10).transform(motion), "Front"), shape(box(50 + 0j, 10).transform(motion), "Back")]
+    marks = [Shape((tick(at).curves[0].transform(motion),), (False,)) for at in (3 + 3j, 9 + 1j, 55 + 19j)]
+    found = assembled(layer("stitch line", shapes=shapes), layer("notches", shapes=marks))
+    assert [len(piece.notches) for piece in found.pieces] == [2, 1]
+
+
+def test_several_sizes_can_be_chosen():
+    nest = (*NAMED["one layer a size"], layer("Front stitch line size 14", shapes=[shape(box(-2 - 2j, 14, 24))]))
+    assert told(assembled(*nest, size="12")) == [("Front", "12")]
+    assert told(assembled(*nest, size="14, 10")) == [("Front", "10"), ("Front", "14")]
+    assert len(assembled(*nest, size="all").pieces) == 3
+    with pytest.raises(Refusal, match=r"no size '16'.*10, 12, 14"):
+        assembled(*nest, size="12,16")
