@@ -38,7 +38,15 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     from svgfit.cli.console import say, warn
     from svgfit.cli.outputs import make_folder, targets
     from svgfit.cli.summary import adjust_summary
-    from svgfit.cli.work import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
+    from svgfit.cli.work import (
+        across_sizes,
+        adjusted_drawings,
+        failed,
+        lay_out_for,
+        report_of,
+        run_steps,
+        understand,
+    )
     from svgfit.drawing import check_output, write_output
     from svgfit.planning.running import prepare
 
@@ -54,7 +62,7 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     drawings, warnings = adjusted_drawings(
         job, runs, discard_edits=bool(options["discard_edits"]), going_on=wish.from_adjusted
     )
-    report = report_of(job, runs, warnings=warnings)
+    report = report_of(job, runs, checks=across_sizes(job, runs), warnings=warnings)
     if len(paths) > 1 and output:
         make_folder(output)
     for path, data in zip(paths, drawings, strict=False):

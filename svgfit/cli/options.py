@@ -43,6 +43,7 @@ _READING = (
     ),
     click.option("--scale", metavar="N", callback=_scale, help="User units an inch, for a drawing that does not say."),
     click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
+    click.option("--sizes", metavar="LIST", help="Some sizes of a nest, such as 10,12,14; or all."),
     click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
 )
 
@@ -72,9 +73,11 @@ def wishes(options: dict[str, Any]) -> Wishes:
     """The shared options as a record."""
     from svgfit.planning.gathering import Wishes
 
+    if options.get("size") and options.get("sizes"):
+        raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
     return Wishes(
         scale=options.get("scale"),
-        size=options.get("size"),
+        size=options.get("size") or options.get("sizes"),
         convention=options["convention"],
         plugins=options["plugins"],
         without=options["without"],

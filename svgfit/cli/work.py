@@ -21,9 +21,10 @@ from svgfit.output.layers import draw_layers
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.tomlfile import spell
-from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all, sizes
+from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all
 from svgfit.planning.reporting import make_report, piece_rows
 from svgfit.planning.running import Run, prepare, run_plan
+from svgfit.planning.sizes import nest_checks, sizes
 
 NO_STEPS = Plan(())
 
@@ -75,6 +76,11 @@ def run_steps(job: Job, plan: Plan) -> tuple[Run, ...]:
                     todo = "choose one with --size, or draw the piece once for each"
                     raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
     return runs
+
+
+def across_sizes(job: Job, runs: Sequence[Run]) -> tuple[Check, ...]:
+    """What only shows when the sizes of a nest are held against each other."""
+    return nest_checks([(run.before, run.after, run.measured_before, run.measured_after) for run in runs], job.unit)
 
 
 def report_of(job: Job, runs: Sequence[Run], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:

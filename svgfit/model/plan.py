@@ -13,6 +13,8 @@ class Step(Struct, frozen=True):
     asked: tuple[tuple[str, str], ...] = ()
     where: str = ""
     """For messages: "plan.toml line 4", "--do 2"."""
+    by_size: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
+    """Parameters given as a table: name, then (size, text) pairs; the size "other" stands for all that aren't named."""
 
 
 class Plan(Struct, frozen=True):

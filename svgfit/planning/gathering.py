@@ -143,12 +143,6 @@ def _near(name: str, names: list[str]) -> list[str]:
     return get_close_matches(name, names, 1, 0.8)
 
 
-def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
-    """The pieces of each size of a nest, with those that have none; one group where there are no sizes."""
-    named = dict.fromkeys(piece.size for piece in pieces if piece.size is not None)
-    return tuple(tuple(piece for piece in pieces if piece.size in (size, None)) for size in named) or (tuple(pieces),)
-
-
 def _read(file: str, desk: Desk, dialects: Sequence[Dialect], wishes: Wishes) -> Drawing:
     def is_test_square(path: tuple[str, ...]) -> bool:
         role = desk.convention.role_of(path)

@@ -35,10 +35,22 @@ def _step(file: TomlFile, index: int, table: Any) -> Step:
         raise file.refusal(key, "has no operation", 'add for example do = "cap-raise"')
     do = file.value((*key, "do"), values["do"], str)
     piece = file.value((*key, "piece"), values["piece"], str) if "piece" in values else None
+    given = {name: value for name, value in values.items() if name not in ("do", "piece")}
     asked = tuple(
-        (name, _text(file, (*key, name), value)) for name, value in values.items() if name not in ("do", "piece")
+        (name, _text(file, (*key, name), value)) for name, value in given.items() if not isinstance(value, dict)
     )
-    return Step(do, piece, asked, _label(file.where, index))
+    tables = tuple(
+        (name, _by_size(file, (*key, name), value)) for name, value in given.items() if isinstance(value, dict)
+    )
+    return Step(do, piece, asked, _label(file.where, index), tables)
+
+
+def _by_size(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
+    """A parameter's values by size."""
+    table = file.value(key, value, dict[str, Any])
+    if not table:
+        raise file.refusal(key, "is a table without a size", 'write for example { 10 = "1/4 in", 12 = "3/8 in" }')
+    return tuple((size, _text(file, (*key, size), text)) for size, text in table.items())
 
 
 def _text(file: TomlFile, key: Key, value: Any) -> str:
@@ -101,13 +113,14 @@ def parse_dos(texts: Iterable[str]) -> Plan:
 
 def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) -> Refusal:
     """The refusal with the line of the plan's file put in, where the step comes from a file (which is read again)."""
-    if plan.where == "--do" or step not in plan.steps or not refusal.where.startswith(step.where):
+    places = [index for index, own in enumerate(plan.steps) if own.where == step.where]
+    if plan.where == "--do" or not places or not refusal.where.startswith(step.where):
         return refusal
     try:
         file = read_toml(Path(plan.where), plan.where)
     except Refusal:
         return refusal
-    index = plan.steps.index(step)
+    index = places[0]
     line = file.line(("step", index, key) if key else ("step", index))
     place = f"{plan.where} line {line}" if line else step.where
     return Refusal(place + refusal.where.removeprefix(step.where), refusal.what, refusal.todo)

@@ -18,6 +18,7 @@ from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
 from svgfit.planning.resolving import Unfit, resolve_edges, resolve_piece, resolve_values
+from svgfit.planning.sizes import plan_for_size, variants
 from svgfit.plugin import validate
 from svgfit.plugin.guard import PluginFault, guarded
 from svgfit.plugin.registry import Registry
@@ -54,12 +55,13 @@ class Prepared(Struct, frozen=True):
 
 
 def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
-    """Every step's operation and values; no pieces needed.
+    """Every step's operation and values; no pieces needed. Of a step with values by size, each is read, one given back.
 
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
     name), a value that can't be read, and a choice left open.
     """
-    return tuple(_prepare(plan, step, registry) for step in plan.steps)
+    every = [[_prepare(plan, variant, registry) for variant in variants(step)] for step in plan.steps]
+    return tuple(prepared[0] for prepared in every)
 
 
 def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
@@ -85,6 +87,7 @@ def run_plan(
 
     The pieces are those of one size. Raises Refusal where a step can't be done; nothing is changed in place.
     """
+    plan = plan_for_size(plan, next((piece.size for piece in pieces if piece.size is not None), None))
     prepared = prepare(plan, registry)
     measure = partial(measured, measurers=tuple(measurers))
     start = measure(pieces, seams)
