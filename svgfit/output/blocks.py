@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.output import strokes
+from svgfit.output.block import ROW, Block, Rule, Swatch, Written
 from svgfit.output.figures import change_text, is_same, value_text
 from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
 from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style
 from svgfit.output.markup import ROUGH, element, line_data, number
+from svgfit.output.nest import gathered, nest_tables, shared_steps, speaking
 from svgfit.output.scene import MEASUREMENTS, Scene
 
 CAUTIONS = (
@@ -22,48 +23,9 @@ CAUTIONS = (
     "After printing, measure a line of known length, such as the test square.",
     "All figures are measured on the drawing, on the stitch line, not on a body.",
 )
-_ROW = 1.55
-"""Height of a table row, in font sizes."""
 _SWATCH = 22.0
 """Length of a legend's sample, full size, mm."""
 _VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
-
-
-class Written(Struct, frozen=True):
-    """A piece of writing: its baseline's point, seen from the block's origin."""
-
-    text: str
-    at: complex
-    anchor: str = "start"
-    bold: bool = False
-
-
-class Rule(Struct, frozen=True):
-    """A level line across the block."""
-
-    y: float
-    weight: float
-
-
-class Swatch(Struct, frozen=True):
-    """A sample of a line kind."""
-
-    kind: LineKind
-    at: complex
-
-
-class Block(Struct, frozen=True):
-    """Width and height in mm and what stands in it."""
-
-    width: float
-    height: float
-    size: float
-    writing: tuple[Written, ...] = ()
-    rules: tuple[Rule, ...] = ()
-    swatches: tuple[Swatch, ...] = ()
-    title: str = ""
-    inside: tuple[str, ...] = ()
-    """Titles of pieces within which it may stand if the page has no room."""
 
 
 def all_blocks(
@@ -75,12 +37,23 @@ def all_blocks(
     titles = tuple(_title(row) for row in changed)
     least = 0.0 if narrow else max([_table(row, scene.unit, size, 0.0).width for row in changed] + [size * 27])
     width = size * 19 if narrow else least
-    blocks = [_table(row, scene.unit, size, least, narrow=narrow) for row in changed]
-    unchanged = [_title(row) for row in rows if row not in changed]
+    blocks = list(nest_tables(changed, scene.unit, size))
+    single = [row for row in changed if not any(block.title == row.name for block in blocks)]
+    blocks += [_table(row, scene.unit, size, least, narrow=narrow) for row in single]
+    unchanged = gathered([(row.name, row.size) for row in rows if row not in changed])
     same = [("", f"{', '.join(unchanged)}: unchanged")] if unchanged else []
     notes = [("", line) for line in scene.warnings]
+    spoken = [piece for piece in speaking(scene.after) if any(block.title == piece.name for block in blocks)]
+    notes += [("", f"{piece.name}: the figures and working lines are those of size {piece.size}.") for piece in spoken]
     if scene.steps:
-        blocks.append(_paragraphs("Steps", [*_step_lines(scene.steps, scene.rows, scene.unit), *same], width, size))
+        blocks.append(
+            _paragraphs(
+                "Steps",
+                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, scene.unit), *same],
+                width,
+                size,
+            )
+        )
     else:
         notes += same
     if scene.checks:
@@ -167,11 +140,11 @@ def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool 
     y = size * ASCENT
     for n, line in enumerate(cells):
         if n:
-            y += size * (_ROW + (0.5 if n == 1 else 0.4 if narrow else 0.0))
+            y += size * (ROW + (0.5 if n == 1 else 0.4 if narrow else 0.0))
             writing.append(Written(line[0], 1j * y))
             y += size * 1.15 if narrow else 0.0
         writing += [Written(line[k], complex(rights[k], y), "end", bold=not n) for k in (1, 2, 3) if line[k]]
-    height = y + size * (_ROW - ASCENT)
+    height = y + size * (ROW - ASCENT)
     rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
     return Block(rights[3], height, size, tuple(writing), rules, title=title, inside=(title,))
 
@@ -201,7 +174,7 @@ def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size
     indent = max(text_width(first, size, bold=True) for first, _ in lines)
     indent += size * 0.8 if indent else 0.0
     writing = [Written(title, 1j * size * ASCENT, bold=True)]
-    y = size * (ASCENT + _ROW + 0.5)
+    y = size * (ASCENT + ROW + 0.5)
     for first, text in lines:
         if first:
             writing.append(Written(first, 1j * y, bold=True))
@@ -232,14 +205,14 @@ def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Blo
     writing = [Written("Lines", 1j * size * ASCENT, bold=True)]
     swatches: list[Swatch] = []
     for n, kind in enumerate(kinds, 1):
-        y = size * (ASCENT + n * _ROW + 0.5)
+        y = size * (ASCENT + n * ROW + 0.5)
         writing.append(Written(kind.legend, complex(left, y)))
         swatches.append(Swatch(kind, 1j * (y - size * 0.33)))
     if beneath:
-        y = size * (ASCENT + (len(kinds) + 1) * _ROW + 0.5)
+        y = size * (ASCENT + (len(kinds) + 1) * ROW + 0.5)
         writing += [Written("beneath", 1j * y), Written(beneath, complex(left, y))]
     width = max(left + text_width(line.text, size) for line in writing[1:] or writing)
-    height = size * ((len(kinds) + bool(beneath)) * _ROW + 2.0)
+    height = size * ((len(kinds) + bool(beneath)) * ROW + 2.0)
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
     return Block(width, height, size, tuple(writing), rules, tuple(swatches), title="Lines")
 

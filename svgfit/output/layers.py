@@ -17,6 +17,7 @@ from svgfit.output.labels import Ink, Label, place
 from svgfit.output.layout import place_blocks
 from svgfit.output.lettering import text_box
 from svgfit.output.markup import element, escape, number
+from svgfit.output.nest import size_labels, speaking
 from svgfit.output.scene import DEFAULT_NAMES, LAYERS, Drawn, Scene
 from svgfit.output.working import all_notes, piece_of, working_ink
 
@@ -33,7 +34,9 @@ def draw_layers(scene: Scene) -> Drawn:
     """
     size = scene.text_size or _text_size(scene.after)
     scale = size / _FULL
-    notes = all_notes(scene)
+    told = speaking(scene.after)
+    titles = {piece.title for piece in told}
+    notes = [note for note in all_notes(scene) if _speaks_of(note.piece, scene.after) in titles]
     working, names = working_ink(scene, notes, scale, size)
     ink = [*working]
     for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
@@ -42,15 +45,17 @@ def draw_layers(scene: Scene) -> Drawn:
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]
     for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
-        if piece.kind == "sleeve":
+        if piece.kind == "sleeve" and piece.title in titles:
             drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size)
             drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size)
             labels += more
-    labels += [label for piece in scene.after for label in opening_labels(scene, piece, size)]
+    labels += size_labels(scene.after, size)
+    labels += [label for piece in told for label in opening_labels(scene, piece, size)]
     labels += names
     labels += [
         label
         for piece, row in zip(scene.after, rows, strict=True)
+        if piece.title in titles
         for label in edge_labels(piece, row, scene.unit, size)
     ]
     drawing = _place_all(drawing, labels, scale)
@@ -59,6 +64,11 @@ def draw_layers(scene: Scene) -> Drawn:
     tables, warnings = place_blocks(scene, drawing.field, used, size, scale)
     ink.extend(tables)
     return Drawn(tuple(_layer(scene, kind, ink) for kind in LAYERS), warnings)
+
+
+def _speaks_of(title: str, pieces: Sequence[Piece]) -> str | None:
+    piece = piece_of(title, pieces)
+    return piece.title if piece else None
 
 
 def _place_all(drawing: Drawing, labels: Sequence[Label], scale: float) -> Drawing:
