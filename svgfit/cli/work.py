@@ -139,7 +139,6 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
         canvas=drawing.canvas,
         before=tuple(old for old, _ in chosen),
         after=tuple(new for _, new in chosen),
-        cut_before=tuple(None if "cut" in old.drawn else cut_line(old) for old, _ in chosen),
         cut_after=tuple(cut_line(new) for _, new in chosen),
         rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
         openings=tuple(item for run in runs for item in run.openings if item.piece in titles),

@@ -146,20 +146,22 @@ def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[lis
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
     left_length, width = gap.left.length(), max(abs(gap.width), SMALL)
+    backs = [min(manner.before * width if reach is None else reach, gap.left_room) for manner in manners]
+    ons = [min(manner.after * width if reach is None else reach, gap.right_room) for manner in manners]
     known_left: dict[float, tuple[float, Sample]] = {}
     known_right: dict[float, tuple[float, Sample]] = {}
+    distinct = list(dict.fromkeys(backs))
+    for back, found in zip(distinct, gap.left.at_lengths([left_length - back for back in distinct]), strict=True):
+        t = _to_node(gap.left, found)
+        sample = gap.left.point(t), gap.left.tangent(t, before=True), gap.left.curvature(t, before=True)
+        known_left[back] = t, sample
+    distinct = list(dict.fromkeys(ons))
+    for on, found in zip(distinct, gap.right.at_lengths(distinct), strict=True):
+        t = _to_node(gap.right, found)
+        known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
     ends: list[Ends] = []
     cuts: list[Cuts] = []
-    for manner in manners:
-        back = min(manner.before * width if reach is None else reach, gap.left_room)
-        on = min(manner.after * width if reach is None else reach, gap.right_room)
-        if back not in known_left:
-            t = _to_node(gap.left, gap.left.at_length(left_length - back))
-            sample = gap.left.point(t), gap.left.tangent(t, before=True), gap.left.curvature(t, before=True)
-            known_left[back] = t, sample
-        if on not in known_right:
-            t = _to_node(gap.right, gap.right.at_length(on))
-            known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
+    for manner, back, on in zip(manners, backs, ons, strict=True):
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))

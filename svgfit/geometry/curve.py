@@ -195,27 +195,36 @@ class Curve:
         return float(arclength.lengths(self.segments[used], low[used], high[used], accuracy / n).sum())
 
     def at_length(self, distance: float, accuracy: float = LENGTH_ACCURACY) -> float:
-        """The parameter at ``distance`` mm along the curve, held to its ends (Newton, guarded by bisection)."""
+        """The parameter at ``distance`` mm along the curve, held to its ends."""
+        return self.at_lengths([distance], accuracy)[0]
+
+    def at_lengths(self, distances: Sequence[float], accuracy: float = LENGTH_ACCURACY) -> list[float]:
+        """The parameters at many ``distances`` (mm along the curve), held to its ends (Newton, guarded by bisection)."""
         each = self.segment_lengths(accuracy)
-        ends = np.cumsum(each)
-        if distance <= 0:
-            return 0.0
-        if distance >= ends[-1]:
-            return float(len(self.segments))
-        index = int(np.searchsorted(ends, distance, side="left"))
-        rest = distance - (float(ends[index - 1]) if index else 0.0)
-        cubic = self.segments[index : index + 1]
-        low, high = 0.0, 1.0
-        t = rest / float(each[index])
+        ends = np.concatenate([[0.0], np.cumsum(each)])
+        wanted = np.clip(np.array(distances, dtype=np.float64), 0.0, ends[-1])
+        index = np.clip(np.searchsorted(ends[1:], wanted, side="left"), 0, len(each) - 1)
+        rest = wanted - ends[index]
+        cubics = self.segments[index]
+        low, high = np.zeros(len(wanted)), np.ones(len(wanted))
+        t = np.clip(rest / np.maximum(each[index], 1e-300), 0.0, 1.0)
+        inside = (wanted > 0) & (wanted < ends[-1])
+        t[~inside] = np.where(wanted[~inside] <= 0, 0.0, 1.0)
+        going = np.flatnonzero(inside)
         for _ in range(60):
-            miss = float(arclength.lengths(cubic, np.zeros(1), np.array([t]), accuracy / 4)[0]) - rest
-            if abs(miss) <= accuracy / 2:
+            if not len(going):
                 break
-            low, high = (low, t) if miss > 0 else (t, high)
-            speed = float(np.abs(bezier.derivative(cubic, np.array([t])))[0])
-            guess = t - miss / speed if speed > 0 else math.inf
-            t = guess if low < guess < high else (low + high) / 2
-        return index + t
+            at = t[going]
+            miss = arclength.lengths(cubics[going], np.zeros(len(going)), at, accuracy / 4) - rest[going]
+            rough = np.abs(miss) > accuracy / 2
+            going, at, miss = going[rough], at[rough], miss[rough]
+            over = miss > 0
+            high[going[over]], low[going[~over]] = at[over], at[~over]
+            speed = np.maximum(np.abs(bezier.derivative(cubics[going], at)), 1e-300)
+            guess = at - miss / speed
+            held = (low[going] < guess) & (guess < high[going])
+            t[going] = np.where(held, guess, (low[going] + high[going]) / 2)
+        return (index + t).tolist()
 
     # -- finding ------------------------------------------------------------------------------------------------
 

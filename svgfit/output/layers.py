@@ -95,7 +95,8 @@ def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
     """Everything drawn before and now."""
     new: list[Curve] = []
     boxes: list[Box] = [text_box(text) for text in scene.occupied_texts]
-    for pieces, cuts in ((scene.after, scene.cut_after), (scene.before, scene.cut_before)):
+    nothing = (None,) * len(scene.before)
+    for pieces, cuts in ((scene.after, scene.cut_after), (scene.before, nothing)):
         for piece, cut in zip(pieces, cuts, strict=True):
             lines = [piece.outline(), *([cut] if cut is not None else [])]
             lines += [curve for mark in piece.marks for curve in mark.curves]

@@ -25,7 +25,6 @@ class Scene(Struct, frozen=True):
     before: tuple[Piece, ...]
     after: tuple[Piece, ...]
     """The same pieces in the same order; only those of this file."""
-    cut_before: tuple[Curve | None, ...]
     cut_after: tuple[Curve | None, ...]
     """Closed cut lines, each in its piece's frame; None where there is none."""
     rows: tuple[PieceRow, ...] = ()

@@ -393,11 +393,11 @@ def test_odd_scenes_are_drawn_all_the_same() -> None:
     other = replace(piece, kind="other", landmarks=(), marks=(), name='Bow & "tie" <x>\x07')
     none = dict.fromkeys(("rows", "openings", "annotations", "checks", "steps", "occupied"), ())
     bare = replace(scene, canvas=scenes.canvas(0, 0), before=(other,), after=(other,), **none)
-    bare = replace(bare, cut_before=(None,), cut_after=(None,))
+    bare = replace(bare, cut_after=(None,))
     found = layers(bare)
     (stitch,) = [node for node in found["adjusted"].iter() if node.get("data-svgfit-line")]
     assert stitch.get("data-svgfit-piece") == 'Bow & "tie" <x>\ufffd'
-    nothing = replace(bare, before=(), after=(), cut_before=(), cut_after=())
+    nothing = replace(bare, before=(), after=(), cut_after=())
     assert len(layers(nothing)) == 3
     unclosed = replace(other, edges=piece.edges[:2])
     d = next(n for n in layers(replace(bare, after=(unclosed,)))["adjusted"].iter() if n.get("data-svgfit-line")).get(

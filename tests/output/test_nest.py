@@ -39,7 +39,7 @@ def scene():
     )
     canvas = Canvas("a.svg", 1.0, "width and height in mm", Affine(), 1200.0, 900.0)
     nothing = tuple(None for _ in pieces)
-    return Scene(canvas, pieces, pieces, nothing, nothing, rows=rows, steps=steps, unit="mm")
+    return Scene(canvas, pieces, pieces, nothing, rows=rows, steps=steps, unit="mm")
 
 
 def words(text):
@@ -75,5 +75,5 @@ def test_steps_that_ask_the_same_of_all_sizes_are_one():
 
 def test_a_drawing_without_sizes_stays_as_it_was():
     one = replace(scene(), before=scene().before[:1], after=(replace(scene().after[0], size=None),))
-    said = words(draw_layers(replace(one, cut_before=(None,), cut_after=(None,), rows=(), steps=())).layers[2])
+    said = words(draw_layers(replace(one, cut_after=(None,), rows=(), steps=())).layers[2])
     assert not [text for text in said if text.startswith("size ")]
