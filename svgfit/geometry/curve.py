@@ -199,7 +199,7 @@ class Curve:
         return self.at_lengths([distance], accuracy)[0]
 
     def at_lengths(self, distances: Sequence[float], accuracy: float = LENGTH_ACCURACY) -> list[float]:
-        """The parameters at many ``distances`` (mm along the curve), held to its ends (Newton, guarded by bisection)."""
+        """The parameters at ``distances`` (mm along the curve), held to its ends (Newton, guarded by bisection)."""
         each = self.segment_lengths(accuracy)
         ends = np.concatenate([[0.0], np.cumsum(each)])
         wanted = np.clip(np.array(distances, dtype=np.float64), 0.0, ends[-1])

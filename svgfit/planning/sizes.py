@@ -108,10 +108,9 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
     worst: tuple[float, str] = (0.0, "")
     values: dict[str, float] = {}
     for (small, small_new, _), (large, large_new, _) in itertools.pairwise(found):
-        before, _ = outside(_page(small), _page(large))
         after, at = outside(_page(small_new), _page(large_new))
         values[f"{small.size} outside {large.size}"] = after
-        if before <= CROSSES < after and after > worst[0]:
+        if after > max(CROSSES, worst[0]) and outside(_page(small), _page(large))[0] <= CROSSES:
             place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
             words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
             worst = after, words
