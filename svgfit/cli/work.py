@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterable, Sequence
 from contextlib import contextmanager
+from functools import partial
 from typing import Any
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.cli.console import warn
 from svgfit.cli.options import wishes
@@ -24,6 +26,7 @@ from svgfit.pattern.tomlfile import spell
 from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all
 from svgfit.planning.reporting import make_report, piece_rows
 from svgfit.planning.running import Run, prepare, run_plan
+from svgfit.planning.sidebyside import side_by_side
 from svgfit.planning.sizes import nest_checks, sizes
 
 NO_STEPS = Plan(())
@@ -68,7 +71,13 @@ def run_steps(job: Job, plan: Plan) -> tuple[Run, ...]:
     prepare(plan, registry)
     measurers = registry.measurers()
     groups = sizes(job.gathered.pieces)
-    runs = tuple(run_plan(group, job.gathered.seams, plan, registry, measurers) for group in groups)
+    told = registry.warnings
+
+    def run_one(group: tuple[Piece, ...]) -> Run:
+        run = run_plan(group, job.gathered.seams, plan, registry, measurers)
+        return replace(run, warnings=(*run.warnings, *(text for text in registry.warnings if text not in told)))
+
+    runs = tuple(side_by_side([partial(run_one, group) for group in groups]))
     if len(groups) > 1:
         for run in runs:
             for old, new in zip(run.before, run.after, strict=True):

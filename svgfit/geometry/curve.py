@@ -45,6 +45,10 @@ class Curve:
         fixed.flags.writeable = False
         object.__setattr__(self, "segments", fixed)
 
+    def __reduce__(self) -> tuple[type[Curve], tuple[Complex]]:
+        """Pickled by way of the constructor, since a copied array would be writable."""
+        return Curve, (self.segments,)
+
     # -- making -------------------------------------------------------------------------------------------------
 
     @classmethod

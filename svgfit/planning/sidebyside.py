@@ -1,0 +1,71 @@
+"""Independent tasks side by side, on as many processors as there are; in turn where that can't be had or pays not.
+
+Only on Linux, where a forked process begins with all that is loaded and read. Where a task fails, or gives
+back what can't be handed over, all are done in turn: so a fault shows exactly as it would without.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
+
+T = TypeVar("T")
+FEWEST = 4
+"""Fewer tasks than this are done in turn: a process costs some milliseconds."""
+
+
+def side_by_side(tasks: Sequence[Callable[[], T]], *, workers: int | None = None) -> list[T]:
+    """What the tasks give, in their order. ``workers``: processes, this one among them; None: one a processor.
+
+    Tasks must not change anything outside themselves: it would be lost. Raises what the first failing task raises.
+    """
+    count = min(_processors() if workers is None else workers, len(tasks) // 2)
+    if len(tasks) < FEWEST or count < 2 or sys.platform != "linux":
+        return [task() for task in tasks]
+    shares = [tasks[k::count] for k in range(count)]
+    children = [_begin(share) for share in shares[1:]]
+    try:
+        own: list[T] | None = [task() for task in shares[0]]
+    except Exception:  # noqa: BLE001  which of several failures counts shows when all are done in turn
+        own = None
+    done: list[list[T]] = []
+    for found in (own, *[_end(child, reading) for child, reading in children]):
+        if found is None:
+            return [task() for task in tasks]
+        done.append(found)
+    return [done[k % count][k // count] for k in range(len(tasks))]
+
+
+def _processors() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
+
+
+def _begin(share: Sequence[Callable[[], object]]) -> tuple[int, int]:
+    """A process that does a share of the tasks: its number, and where what it found can be read."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child:
+        os.close(writing)
+        return child, reading
+    status = 1
+    try:
+        import pickle
+
+        os.close(reading)
+        with os.fdopen(writing, "wb") as stream:
+            stream.write(pickle.dumps([task() for task in share], pickle.HIGHEST_PROTOCOL))
+        status = 0
+    finally:
+        os._exit(status)  # nothing that was begun before the fork may be ended twice
+
+
+def _end(child: int, reading: int) -> list[Any] | None:
+    """What a process found; None where it failed."""
+    import pickle
+
+    with os.fdopen(reading, "rb") as stream:
+        data = stream.read()
+    _, status = os.waitpid(child, 0)
+    return pickle.loads(data) if status == 0 else None
