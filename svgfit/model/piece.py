@@ -58,6 +58,17 @@ class Landmark(Struct, frozen=True):
     """False where the drawing or the convention named it."""
 
 
+class Doubt(Struct, frozen=True):
+    """Why a piece is only of kind "other", though its name or shape speaks for something else."""
+
+    kinds: tuple[str, ...]
+    """What it may be."""
+    what: str
+    """What stands against it, as a message's middle part."""
+    todo: str
+    """What a person can do about it."""
+
+
 class Piece(Struct, frozen=True):
     """One pattern piece. Its edges, end to start, close the stitch line."""
 
@@ -76,6 +87,8 @@ class Piece(Struct, frozen=True):
     """What recognition had to guess, in words for people."""
     gaps: tuple[tuple[complex, complex], ...] = ()
     """Places where the drawn outline is open, bridged straight; only ``edge-blend`` takes such a piece."""
+    doubt: Doubt | None = None
+    """For a piece of kind "other" that looks like another kind: why it is not taken for one."""
 
     @property
     def title(self) -> str:

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.dashes import undashed
+from svgfit.pattern.doubles import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
+from svgfit.pattern.joining import Loop, bridge, find_chains, find_loops
+from svgfit.pattern.tidy import moved_ends, tidy, without_specks
+
+__all__ = ["JOIN", "Outline", "find_outline", "same_curve", "without_specks"]
 
 JOIN = 0.5
 """Ends nearer than this (mm) meet."""
+MOST = 5000
+"""More separate open lines than this are no outline that anybody drew."""
 
 
 class Outline(Struct, frozen=True):
-    """A closed loop, and where it had to be bridged."""
+    """A closed loop, and where it had to be bridged (the largest gap first)."""
 
     loop: Curve
     gaps: tuple[tuple[complex, complex], ...] = ()
@@ -26,75 +33,91 @@ class Outline(Struct, frozen=True):
 def find_outline(shapes: Sequence[Shape], where: str, join: float = JOIN) -> Outline:
     """The piece's outline among the shapes of its line layer.
 
-    The largest closed curve; where none is closed, the open ones joined end to end, in any order and direction: ends
-    within ``join`` mm meet, a larger gap is bridged straight and told. Refuses a layer without a line.
+    The closed curve, or the loop of open ones, that encloses most. Open lines are joined in any order and direction:
+    ends within ``join`` mm meet, the strokes of a dashed line are made one line, a larger gap is bridged straight and
+    told. What is drawn twice counts once; what joins nothing is left out, with a note. Refuses a layer without a line.
     """
-    closed: list[Curve] = []
-    open_curves: list[Curve] = []
-    for shape in shapes:
-        for curve, shut in zip(shape.curves, shape.closed, strict=True):
-            tidy = without_specks(curve)
-            if tidy is None:
-                continue
-            if shut or abs(tidy.end - tidy.start) <= 1e-6:
-                closed.append(_shut(tidy))
-            else:
-                open_curves.append(tidy)
-    if closed:
-        largest = max(closed, key=lambda curve: abs(curve.area()))
-        others = sum(1 for curve in closed if curve is not largest and not same_curve(curve, largest))
-        notes = (f"{others} more closed line(s) on its layer left out",) if others else ()
-        return Outline(largest, (), notes)
-    if not open_curves:
+    closed, lines, notes = _drawn_lines(shapes, join)
+    if not closed and not lines:
         raise Refusal(where, "no line is drawn on its line layer", "draw the outline there as one closed path")
-    return _join(open_curves, join)
+    if len(lines) > MOST:
+        what = f"its line layer holds {len(lines)} separate open lines"
+        raise Refusal(where, what, "join them in the program that drew them")
+    found = [Loop(curve, frozenset()) for curve in closed]
+    loose: list[Curve] = []
+    if lines:
+        lines = without_overlaps(without_doubles(lines))
+        joined = find_loops(lines, join)
+        used = {k for loop in joined for k in loop.lines}
+        found += joined
+        loose = [line for k, line in enumerate(lines) if k not in used]
+    best = max(found, key=lambda loop: abs(loop.curve.area()), default=None)
+    if best is not None:
+        loose = [line for line in loose if not covered(line, best.curve, join)]
+    if loose:
+        best, loose = _with_loose(best, loose, join, notes)
+    if best is None:
+        raise Refusal(where, "no line is drawn on its line layer", "draw the outline there as one closed path")
+    others = sum(1 for loop in found if loop is not best and not same_curve(loop.curve, best.curve))
+    if others:
+        notes.append(f"{others} more closed line(s) on its layer left out")
+    if loose:
+        longest = max(loose, key=lambda line: line.length(1e-2))
+        notes.append(
+            f"{len(loose)} stray line(s) on its layer left out, the longest {longest.length(1e-2):.1f} mm long, "
+            f"at x {longest.start.real:.1f} mm, y {longest.start.imag:.1f} mm of the page"
+        )
+    return Outline(best.curve, best.gaps, tuple(notes))
 
 
-def without_specks(curve: Curve, speck: float = 1e-4) -> Curve | None:
-    """The curve without segments that go nowhere (control points within ``speck`` mm); None if nothing is left."""
-    size = np.abs(curve.segments - curve.segments[:, :1]).max(axis=1)
-    kept = curve.segments[size > speck]
-    if not len(kept):
-        return None
-    return Curve.chain([Curve(kept)]) if len(kept) < len(curve) else curve
+def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], list[Curve], list[str]]:
+    """Closed lines, open ones, and what there is to say of them."""
+    closed: list[Curve] = []
+    lines: list[Curve] = []
+    notes: list[str] = []
+    for shape in shapes:
+        own: list[Curve] = []
+        for curve, drawn_shut in zip(shape.curves, shape.closed, strict=True):
+            shut = drawn_shut or abs(curve.end - curve.start) <= 1e-6
+            line = tidy(curve, shut)
+            if line is None:
+                continue
+            if not shut and abs(line.end - line.start) <= join:
+                meet = (line.start + line.end) / 2
+                whole = tidy(moved_ends(line, meet, meet), True)
+                if whole is not None and abs(whole.area()) > 20 * join * join:
+                    line, shut = whole, True
+            (own if shut else lines).append(line)
+        middle = middle_of_ring(own[0], own[1]) if len(own) == 2 else None
+        if middle is not None:
+            own = [middle]
+            notes.append("outline: the middle between the two sides of an expanded stroke")
+        closed += own
+    return closed, lines, notes
 
 
-def same_curve(first: Curve, second: Curve, accuracy: float = 0.05) -> bool:
-    """Whether two closed curves are the same line drawn twice (boxes and areas agree)."""
-    boxes = max(abs(a - b) for a, b in zip(first.bounds(), second.bounds(), strict=True))
-    return boxes <= accuracy and abs(abs(first.area()) - abs(second.area())) <= accuracy * first.length(1e-2)
+def _with_loose(
+    best: Loop | None, lines: list[Curve], join: float, notes: list[str]
+) -> tuple[Loop | None, list[Curve]]:
+    """The outline where some open lines make no loop by themselves: dashes joined, else gaps bridged; and the strays.
 
-
-def _shut(curve: Curve) -> Curve:
-    """End exactly on the start: a last line added, or the last point moved by rounding only."""
-    if curve.start == curve.end:
-        return curve
-    if abs(curve.end - curve.start) > 1e-4:
-        return Curve.chain([curve, Curve.polyline([curve.end, curve.start])])
-    segments = curve.segments.copy()
-    segments[-1, 3] = segments[0, 0]
-    return Curve(segments)
-
-
-def _join(curves: Sequence[Curve], join: float) -> Outline:
-    first = max(curves, key=lambda curve: curve.length(1e-2))
-    chain, rest = [first], [curve for curve in curves if curve is not first]
-    gaps: list[tuple[complex, complex]] = []
-    while rest:
-        end = chain[-1].end
-        options = [(abs(curve.start - end), k, False) for k, curve in enumerate(rest)]
-        options += [(abs(curve.end - end), k, True) for k, curve in enumerate(rest)]
-        away, k, turned = min(options)
-        following = rest.pop(k)
-        following = following.reverse() if turned else following
-        _bridge(chain, gaps, following.start, away, join)
-        chain.append(following)
-    _bridge(chain, gaps, chain[0].start, abs(chain[-1].end - chain[0].start), join)
-    return Outline(_shut(Curve.chain(chain)), tuple(gaps))
-
-
-def _bridge(chain: list[Curve], gaps: list[tuple[complex, complex]], to: complex, away: float, join: float) -> None:
-    if away <= join:
-        return
-    gaps.append((chain[-1].end, to))
-    chain.append(Curve.polyline([chain[-1].end, to]))
+    A bridged loop counts only where nothing closed is nearly as large, and little of it is bridge.
+    """
+    chains = find_chains(lines, join)
+    dashed = undashed(chains)
+    if dashed is not None:
+        chains, count = dashed
+        shut = [line for line in chains if line.is_closed()]
+        largest = max(shut, key=lambda line: abs(line.area()), default=None)
+        if largest is not None and (best is None or abs(largest.area()) > abs(best.curve.area())):
+            notes.append(f"outline: joined from {count} strokes of a dashed line")
+            return Loop(largest, frozenset()), [line for line in chains if not line.is_closed()]
+    loop, strays = bridge(chains, join)
+    bridged = sum(abs(b - a) for a, b in loop.gaps)
+    if best is None or (
+        abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < 0.15 * loop.curve.length(1e-2)
+    ):
+        if dashed is not None:
+            notes.append(f"outline: joined from {dashed[1]} strokes of a dashed line")
+        return loop, strays
+    return best, chains

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece, Recogniser
-from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
 from svgfit.pattern.frame import find_grain, placement
@@ -18,11 +18,14 @@ from svgfit.pattern.notches import place_notches, ticks
 from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.sides import find_sides
 
+UNKNOWN = "kind: other; neither its name nor its shape says what it is"
+
 
 def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
     """The piece, by the most sure recogniser; a piece none knows is of kind "other", its edges only numbered.
 
-    Refuses (Refusal) what a recogniser or the convention names a kind and yet can't be read as one, with what to add.
+    Refuses (Refusal) what the convention names a kind and yet can't be read as one, with what to add. Where only name
+    or shape speak for a kind, the piece is of kind "other" then, and its ``doubt`` says why.
     """
     if drawn.kind is not None and drawn.kind != "other":
         fitting = [one for one in recognisers if drawn.kind in one.kinds]
@@ -34,11 +37,24 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
         sure = [(one.suits(drawn), one.name, one) for one in recognisers]
         best = min(sure, key=lambda one: (-one[0], one[1]), default=None)
         if best is not None and best[0] > 0:
-            piece = _recognised(best[2], drawn)
+            try:
+                piece = _recognised(best[2], drawn)
+            except Refusal as refusal:
+                return _doubtful(drawn, best[2], refusal)
             if best[0] < 1:
                 return replace(piece, guessed=(f"kind: {piece.kind}, by its shape", *piece.guessed))
             return piece
     return other_piece(drawn)
+
+
+def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Piece:
+    """A piece that looks like one of the recogniser's kinds and yet can't be read as one: it is still measured."""
+    kinds = " or ".join(recogniser.kinds)
+    reason = f"kind: other; it looks like a {kinds}, but {refusal.what}" + (f"; {refusal.todo}" if refusal.todo else "")
+    piece = other_piece(drawn)
+    # The note that neither name nor shape says what it is would be wrong here.
+    notes = tuple(note for note in piece.guessed if note != UNKNOWN)
+    return replace(piece, guessed=(reason, *notes), doubt=Doubt(recogniser.kinds, refusal.what, refusal.todo))
 
 
 def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
@@ -61,9 +77,9 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
 def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
     """The outline to recognise by, and whether it is only a cut line."""
     if drawn.stitch:
-        return find_outline(drawn.stitch, f"{drawn.where}: stitch line"), False
+        return find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join), False
     if drawn.cut:
-        return find_outline(drawn.cut, f"{drawn.where}: cut line"), True
+        return find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join), True
     raise Refusal(
         drawn.where, "it has no stitch line and no cut line", "draw one on a layer that the convention names for it"
     )
@@ -85,7 +101,7 @@ def finish_edges(
             "stitch line: inner parallel of the cut line",
         )
     if drawn.cut:
-        cut = find_outline(drawn.cut, f"{drawn.where}: cut line")
+        cut = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join)
         measured, notes = measured_allowances(named, cut.loop)
         return measured, notes
     return named, ()
@@ -133,7 +149,7 @@ def other_piece(drawn: DrawnPiece) -> Piece:
     up = up if up.imag <= 0 else -up
     sides = find_sides(outline.loop, outline.gaps)
     edges = [Edge(f"edge {k + 1}", side) for k, side in enumerate(sides)]
-    notes = ["kind: other; neither its name nor its shape says what it is"] if drawn.kind is None else []
+    notes = [UNKNOWN] if drawn.kind is None else []
     if cut_only and allowance_of("all", drawn.allowances) is None:
         notes.append("stitch line: taken to be the cut line, since no seam allowance is known")
         finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)

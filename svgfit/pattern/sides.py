@@ -30,6 +30,8 @@ def find_sides(
     out = loop.tangents(nodes)
     turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
     cut = turn > corner
+    for k in np.flatnonzero(cut).tolist():
+        cut[k] = _turns(loop, k, into[k], out[k]) > 0.85 * corner
     for start, end in gaps:
         a, b = _node(loop, start), _node(loop, end)
         across = abs(float(np.angle(out[b] / into[a])))
@@ -39,7 +41,41 @@ def find_sides(
     if not places:
         return [loop]
     merged = [t for k, t in enumerate(places) if k == 0 or loop.length_between(places[k - 1], t, 1e-3) > 0.3]
+    if len(merged) > 1 and _between(loop, merged[-1], merged[0]) <= 0.3:
+        merged.pop()
     return [_stretch(loop, a, b) for a, b in zip(merged, [*merged[1:], merged[0] + n], strict=True)]
+
+
+def _between(loop: Curve, last: float, first: float) -> float:
+    """From a place over the loop's start to another, mm."""
+    return loop.length_between(last, float(len(loop)), 1e-3) + loop.length_between(0.0, first, 1e-3)
+
+
+def _turns(loop: Curve, node: int, into: complex, out: complex, base: float = 1.0) -> float:
+    """How far the line turns from ``base`` mm before a node to as far after it: a slip within that is no corner.
+
+    Where the segments at the node are longer than that, their own tangents tell.
+    """
+    before = _leaves(loop.segments[::-1, ::-1], len(loop) - node, base)
+    after = _leaves(loop.segments, node, base)
+    return abs(float(np.angle((out if after is None else after) / (into if before is None else -before))))
+
+
+def _leaves(segments: Complex, node: int, base: float) -> complex | None:
+    """Direction from a node to where the line is ``base`` mm away; None where the first segment is longer than that."""
+    n = len(segments)
+    start = complex(segments[node % n, 0])
+    gone = 0.0
+    for k in range(n):
+        segment = segments[(node + k) % n]
+        size = float(np.abs(np.diff(segment)).sum())
+        if gone + size >= base:
+            if k == 0:
+                return None
+            there = Curve(segment[None, :]).point((base - gone) / size) - start
+            return there / abs(there) if abs(there) > 1e-3 * base else None
+        gone += size
+    return None
 
 
 def _node(loop: Curve, point: complex) -> int:

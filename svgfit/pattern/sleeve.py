@@ -301,6 +301,11 @@ def _front_side(
         for word, sign in (("front", 1), ("back", -1)):
             if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
                 return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
+    if sum(counts) in (1, 2) and 0 in counts:
+        # A single notch is the front's, a pair the back's: common practice, no source.
+        single, on_right = sum(counts) == 1, counts[0] > 0
+        name, many = ("front", "the only notch") if single else ("back", "the only pair of notches")
+        return on_right == single, f"front and back: {many} on the cap is taken for the {name}'s"
     raise Refusal(
         drawn.where,
         "front and back of the sleeve can't be told apart",

@@ -129,6 +129,8 @@ def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> 
     if step.piece is None:
         if len(fitting) != 1:
             if not fitting:
+                for piece in pieces:
+                    _refuse_doubtful(operation, piece, None)
                 raise Unfit(None, f"there is no {kinds} among the pieces", f"the pieces are {_names(pieces)}")
             raise Unfit(
                 "piece", f"several pieces fit: {_names(fitting)}", f"say which: piece={_quoted(fitting[0].name)}"
@@ -145,11 +147,24 @@ def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> 
             raise Unfit("piece", f"there is no piece {step.piece!r}", f"{todo} {_names(pieces)}")
         piece = named[0]
         if piece.kind not in operation.kinds:
+            _refuse_doubtful(operation, piece, "piece")
             what = f"{piece.name} is a {piece.kind}, and {operation.name} works on a {kinds}"
             raise Unfit("piece", what, f"pieces that fit: {_names(fitting)}" if fitting else "choose another operation")
     if not operation.open_outline:
         check_closed(piece)
     return piece
+
+
+def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> None:
+    """Raises Unfit where a piece may be of a kind that the operation works on, and could not be read as one."""
+    doubt = piece.doubt
+    kinds = [kind for kind in doubt.kinds if kind in operation.kinds] if doubt is not None else []
+    if doubt is not None and kinds:
+        # The piece asked for by name, or the only one there is: why it is none says more than that there is none.
+        what = f"{piece.name} looks like a {' or '.join(kinds)}, but {doubt.what}"
+        if key is None:
+            what = f"there is no {' or '.join(operation.kinds)} among the pieces: {what}"
+        raise Unfit(key, what, doubt.todo)
 
 
 def check_closed(piece: Piece) -> None:

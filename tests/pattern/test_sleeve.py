@@ -233,6 +233,37 @@ def test_without_notches_text_or_convention_front_and_back_are_asked_for(shape: 
     assert "pieces.Sleeve" in line
 
 
+@given(shapes, motions, st.booleans())
+@settings(max_examples=20, deadline=None)
+def test_notches_on_one_side_only_say_which_side_that_is(shape: Shape, motion: Affine, single: bool) -> None:
+    """The only notch of the cap is the front's, an only pair the back's (common practice, no source)."""
+    piece = sleeve(replace(shape, shoulder=False))
+    kept = tuple(
+        mark for mark in piece.marks if mark.kind != "notch" or (mark.at is not None and (mark.at.real > 0) == single)
+    )
+    found = recognise_sleeve(draw(replace(piece, marks=kept), motion))
+    same(found, values(piece))
+    word = "the only notch on the cap is taken for the front's" if single else "the only pair of notches"
+    assert any(word in note for note in found.guessed)
+
+
+def test_a_sleeve_by_its_name_only_is_still_read_and_the_reason_kept() -> None:
+    from svgfit.model.drawn import Recogniser
+
+    recogniser = Recogniser("sleeve", ("sleeve",), suits_sleeve, recognise_sleeve)
+    drawn = draw(sleeve(Shape()), notches=False)
+    found = recognise(drawn, [recogniser])
+    assert found.kind == "other"
+    assert found.doubt is not None
+    assert found.doubt.kinds == ("sleeve",)
+    assert found.guessed[0].startswith(
+        "kind: other; it looks like a sleeve, but front and back of the sleeve can't be told apart; draw one notch"
+    )
+    assert not any("neither its name nor its shape" in note for note in found.guessed)
+    with pytest.raises(Refusal, match="can't be told apart"):
+        recognise(replace(drawn, kind="sleeve"), [recogniser])
+
+
 def test_a_cut_line_without_an_allowance_asks_for_it() -> None:
     piece = with_allowances(sleeve(Shape()))
     line = refusal(draw(piece, stitch=False, cut=cut_line(piece)))
