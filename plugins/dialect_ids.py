@@ -1,18 +1,20 @@
-"""Layers as plain SVG has them: every group with an id is a layer of that name."""
+"""Layers as plain SVG has them: every group with a name is a layer: a label, ``data-name``, title, or decoded id."""
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl, is_group
+
+LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 
 
 def speaks(root: Any) -> bool:
-    """Whether any group has an id. Asked last, so a program with a way of its own has had its say."""
-    return any(element.get("id") for element in root.iter("{*}g"))
+    """Whether any group has a name. Asked last, so a program with a way of its own has had its say."""
+    return any(element.get("id") or layer(element) for element in root.iter("{*}g"))
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """The id is the name; nothing says that it is hidden or locked."""
-    name = element.get("id")
+    """Nothing says that it is hidden or locked."""
+    name = (element.get(LABEL) or given_name(element)) if is_group(element) else None
     return LayerFacts(name) if name else None
 
 

@@ -2,10 +2,13 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl
 
 INKSCAPE = "{http://www.inkscape.org/namespaces/inkscape}"
-SODIPODI = "{http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd}"
+INSENSITIVE = (
+    "{http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd}insensitive",
+    "{http://inkscape.sourceforge.net/DTD/sodipodi-0.dtd}insensitive",  # before 0.45
+)
 
 
 def speaks(root: Any) -> bool:
@@ -17,8 +20,8 @@ def layer(element: Any) -> LayerFacts | None:
     """Name, and whether it is locked; hiding is plain CSS, which the reader looks at itself."""
     if element.get(INKSCAPE + "groupmode") != "layer":
         return None
-    name = element.get(INKSCAPE + "label") or element.get("id") or ""
-    return LayerFacts(name, locked=element.get(SODIPODI + "insensitive") == "true")
+    name = element.get(INKSCAPE + "label") or given_name(element) or ""
+    return LayerFacts(name, locked=any(element.get(key) in ("true", "1") for key in INSENSITIVE))
 
 
 @hookimpl

@@ -108,7 +108,7 @@ def sheets_text(sheets: Sheets) -> str:
         page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
         rows = tuple(_layer_cells(row) for row in sheets.layers if row.layer.file == canvas.file)
-        grids.append(Grid(title, ("layer", "is", "piece", "size", "state"), rows))
+        grids.append(Grid(title, ("layer", "id", "is", "piece", "size", "state"), rows))
     return render(grids, **table_style()).rstrip()
 
 
@@ -116,7 +116,7 @@ def _layer_cells(row: LayerRow) -> tuple[str, ...]:
     layer = row.layer
     role = row.role or (f"svgfit's own ({layer.ours})" if layer.ours else "not used")
     state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
-    return "/".join(layer.path), role, row.piece or "-", row.size or "-", state or "-"
+    return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-"
 
 
 def piece_text(piece: Piece, unit: str) -> str:

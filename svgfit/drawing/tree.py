@@ -6,11 +6,17 @@ from importlib import import_module
 
 from svgfit.drawing.source import Source
 from svgfit.model.dialect import Element
+from svgfit.model.names import unescaped
 from svgfit.model.refusal import Refusal
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 INKSCAPE_LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+_LABELS = (
+    "{http://www.serif.com/}id",
+    "{http://vectornator.io}layerName",
+    "{http://taptrix.com/inkpad/svg_extensions}layerName",
+)
 
 
 etree = import_module("lxml.etree")  # this way because lxml has no types; elements are Any here
@@ -69,8 +75,12 @@ def title(element: Element, space: str) -> str | None:
 
 
 def own_name(element: Element, space: str) -> str | None:
-    """The element's name as a person sees it: label, title or id."""
-    return element.get(INKSCAPE_LABEL) or title(element, space) or element.get("id")
+    """The element's name as a person sees it: the program's own, ``data-name``, title, or its id unescaped."""
+    for key in (INKSCAPE_LABEL, *_LABELS, "data-name"):
+        found = element.get(key)
+        if found:
+            return found
+    return title(element, space) or unescaped(element.get("id") or "") or None
 
 
 def place(file: str, element: Element) -> str:

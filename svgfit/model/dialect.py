@@ -33,3 +33,5 @@ class Dialect(Struct, frozen=True):
     layer: Callable[[Element], LayerFacts | None]
     """Facts of an element that is a layer; None for one that is not. Asked of every group and nested svg, and of each
     shape and ``use`` that lies in no layer (for programs that know only named objects)."""
+    extra: Callable[[Element], bool] | None = None
+    """Whether a shape is what the program adds of its own (a page's white rectangle, a bounding box): no drawing."""

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
     from svgfit.model.length import both_ways, format_length, parse_length
+    from svgfit.model.names import given_name, is_group, spaced, title_of, unescaped
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam
@@ -49,6 +50,11 @@ _HOME = {
     "Job": "svgfit.model.operation",
     "Landmark": "svgfit.model.piece",
     "LayerFacts": "svgfit.model.dialect",
+    "given_name": "svgfit.model.names",
+    "is_group": "svgfit.model.names",
+    "spaced": "svgfit.model.names",
+    "title_of": "svgfit.model.names",
+    "unescaped": "svgfit.model.names",
     "Mark": "svgfit.model.piece",
     "Measurement": "svgfit.model.report",
     "Measurer": "svgfit.model.drawn",
@@ -129,7 +135,9 @@ __all__ = [
     "find_flaws",
     "format_length",
     "from_svgpathtools",
+    "given_name",
     "hookimpl",
+    "is_group",
     "parse_length",
     "recognise_bodice",
     "recognise_sleeve",
@@ -138,13 +146,16 @@ __all__ = [
     "seam_length",
     "seam_name",
     "smallest_movement",
+    "spaced",
     "spread",
     "suits_bodice",
     "suits_sleeve",
     "swap",
+    "title_of",
     "to_svgpathtools",
     "true",
     "true_flaw",
+    "unescaped",
     "unkept",
 ]
 

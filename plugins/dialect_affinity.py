@@ -1,0 +1,24 @@
+"""Layers as Affinity writes them: groups, named by ``serif:id`` where the id could not hold the name."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl, is_group
+
+SPACE = "http://www.serif.com/"
+
+
+def speaks(root: Any) -> bool:
+    """Whether the program's namespace is declared."""
+    return SPACE in root.nsmap.values()
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A group with a name; nothing says that it is hidden or locked."""
+    name = (element.get("{" + SPACE + "}id") or given_name(element)) if is_group(element) else None
+    return LayerFacts(name) if name else None
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("affinity", 20, speaks, layer)]

@@ -1,0 +1,22 @@
+"""Layers as Boxy SVG writes them: groups with a title, else an id."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl, is_group
+
+
+def speaks(root: Any) -> bool:
+    """Whether the program's namespace is declared."""
+    return any("boxy-svg.com" in uri for uri in root.nsmap.values())
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A named group."""
+    name = given_name(element) if is_group(element) else None
+    return LayerFacts(name) if name else None
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("boxy", 20, speaks, layer)]

@@ -1,0 +1,26 @@
+"""Layers as CorelDRAW writes them: groups that hold ``metadata`` with an id ``CorelCorpID…``; names in ``_x0020_``."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl
+
+
+def speaks(root: Any) -> bool:
+    """Whether a group carries the program's mark."""
+    return any(_marked(found.getparent()) for found in root.iter("{*}metadata"))
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A marked group; nothing says that it is hidden or locked."""
+    name = given_name(element) if _marked(element) else None
+    return LayerFacts(name) if name else None
+
+
+def _marked(element: Any) -> bool:
+    return any((found.get("id") or "").startswith("CorelCorpID") for found in element.iterchildren("{*}metadata"))
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("coreldraw", 20, speaks, layer)]

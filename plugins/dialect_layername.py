@@ -1,0 +1,26 @@
+"""Layers as Vectornator and Inkpad write them: groups with ``layerName`` in the program's namespace."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group
+
+SPACES = ("http://vectornator.io", "http://taptrix.com/inkpad/svg_extensions")
+
+
+def speaks(root: Any) -> bool:
+    """Whether one of the namespaces is declared."""
+    return any(space in SPACES for space in root.nsmap.values())
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A named group; single shapes carry the attribute too and are no layers."""
+    name = None
+    if is_group(element):
+        name = next((found for space in SPACES if (found := element.get("{" + space + "}layerName"))), None)
+    return LayerFacts(name) if name else None
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("layername", 20, speaks, layer)]

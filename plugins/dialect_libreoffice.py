@@ -1,0 +1,29 @@
+"""LibreOffice Draw has no layers in its SVG: an object that was given a title stands for one."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, hookimpl, title_of
+
+PAGES = ("Page", "Slide", "SlideGroup", "Master_Slide", "BackgroundObjects")
+
+
+def speaks(root: Any) -> bool:
+    """Whether the export's namespace is declared."""
+    return any("openoffice.org/svg/export" in uri for uri in root.nsmap.values())
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A titled object; pages are none."""
+    name = None if element.get("class") in PAGES else title_of(element)
+    return LayerFacts(name) if name else None
+
+
+def extra(element: Any) -> bool:
+    """The unseen rectangle round every object."""
+    return element.get("class") == "BoundingBox"
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("libreoffice", 20, speaks, layer, extra)]

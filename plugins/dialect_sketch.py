@@ -1,0 +1,39 @@
+"""Layers as Sketch writes them: groups inside page and artboard, named by title or id (hyphens for spaces)."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group, title_of, unescaped
+
+TYPE = "{http://www.bohemiancoding.com/sketch/ns}type"
+
+
+def speaks(root: Any) -> bool:
+    """Whether the namespace, the description or the comment before or in the root says so."""
+    if any("bohemiancoding.com/sketch" in uri for uri in root.nsmap.values()):
+        return True
+    notes = [*root.itersiblings(preceding=True), *(child for child in root if not isinstance(child.tag, str))]
+    said = [node.text or "" for node in (*notes, *root.iterchildren("{*}desc"))]
+    return any("Generator: Sketch" in text or "with Sketch" in text for text in said)
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A named group that is neither page nor artboard."""
+    own = element.get("id") or ""
+    if not is_group(element) or element.get(TYPE) in ("MSPage", "MSArtboardGroup"):
+        return None
+    if own.startswith(("Page-", "Artboard")) or own == "Page" or _wraps(element):
+        return None
+    name = title_of(element) or unescaped(own).replace("-", " ")
+    return LayerFacts(name) if name else None
+
+
+def _wraps(element: Any) -> bool:
+    """The outermost group resets the style; no group that a person made does."""
+    reset = element.get("fill-rule") == "evenodd" and element.get("stroke") == "none" == element.get("fill")
+    return reset and element.getparent().getparent() is None
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("sketch", 25, speaks, layer)]

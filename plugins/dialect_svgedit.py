@@ -1,0 +1,26 @@
+"""Layers as SVG-edit writes them: groups of ``class="layer"``, named by their title."""
+
+from typing import Any
+
+from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl
+
+
+def speaks(root: Any) -> bool:
+    """Whether a child of the root is marked as a layer."""
+    return any(_marked(element) for element in root.iterchildren("{*}g"))
+
+
+def layer(element: Any) -> LayerFacts | None:
+    """A marked group; hiding is plain CSS."""
+    name = given_name(element) if _marked(element) else None
+    return LayerFacts(name) if name else None
+
+
+def _marked(element: Any) -> bool:
+    return "layer" in (element.get("class") or "").split()
+
+
+@hookimpl
+def svgfit_dialects() -> list[Dialect]:
+    """Called once, on load."""
+    return [Dialect("svgedit", 40, speaks, layer)]

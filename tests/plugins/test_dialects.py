@@ -1,0 +1,65 @@
+"""Each program's layers: names, hidden, locked. How programs write them is from memory of their files."""
+
+from pathlib import Path
+
+import pytest
+
+from svgfit.drawing import read_drawing
+from svgfit.model.names import spaced, unescaped
+from svgfit.plugin.registry import open_registry
+
+FILES = Path(__file__).parent.parent / "dialects"
+NAMES = ["Sleeve stitch line", "Sleeve notches", "test square"]
+LOCKED = {"inkscape", "inkscape_old", "illustrator_save"}
+
+
+@pytest.fixture(scope="module")
+def dialects():
+    return open_registry().dialects()
+
+
+@pytest.mark.parametrize("file", sorted(FILES.glob("*.svg")), ids=lambda file: file.stem)
+def test_layers_as_the_program_shows_them(file, dialects):
+    layers = read_drawing(file, scale=25.4, dialects=dialects).layers
+    named = [layer for layer in layers if layer.name]
+    more = ["a/b_c"] if file.stem == "illustrator_save" else []
+    assert [layer.name for layer in named] == NAMES + more
+    assert [layer.name for layer in named if layer.hidden] == more
+    assert [layer.name for layer in named if layer.locked] == (["test square"] if file.stem in LOCKED else [])
+    assert all(layer.shapes for layer in named[:3])
+
+
+def speaker(file, dialects):
+    from svgfit.drawing.source import load_source
+    from svgfit.drawing.tree import parse
+
+    root = parse(load_source(file))
+    return next(each.name for each in sorted(dialects, key=lambda each: each.order) if each.speaks(root))
+
+
+@pytest.mark.parametrize("file", sorted(FILES.glob("*.svg")), ids=lambda file: file.stem)
+def test_the_right_reader_speaks(file, dialects):
+    others = {"vectornator": "layername", "inkpad": "layername", "plain": "ids"}
+    assert speaker(file, dialects) == others.get(file.stem, file.stem.split("_")[0])
+
+
+@pytest.mark.parametrize(
+    ("written", "name"),
+    [
+        ("notes_x5F_v1__x28_old_x29_", "notes_v1 (old)"),
+        ("Sleeve_notches_1_", "Sleeve notches"),
+        ("a_x5F_x28_b", "a_x28 b"),
+        ("_x35__x2F_8", "5/8"),
+        ("plain", "plain"),
+    ],
+)
+def test_ids_are_read_once_from_left_to_right(written, name):
+    assert spaced(written) == name
+
+
+def test_four_digit_escapes_keep_underscores():
+    assert unescaped("cap_x0020_top_1") == "cap top_1"
+
+
+def test_an_escape_that_is_no_character_stays():
+    assert unescaped("a_xD800_b") == "a_xD800_b"
