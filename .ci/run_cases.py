@@ -37,7 +37,7 @@ def dialect_faults(path: Path, expected: dict, dialects: tuple) -> list[str]:
         return [*faults, "no stitch line"]
     (curve,) = (curve for shape in outline.shapes for curve in shape.curves)
     away = abs(curve.length() - expected["outline_perimeter_mm"])
-    if away > max(expected["tolerance_mm"], 1e-3 if "square" in drawing.canvas.scale_from else 0.0):
+    if away > expected["tolerance_mm"]:
         faults.append(f"outline {curve.length():.6f} mm, not {expected['outline_perimeter_mm']:.6f}")
     return faults
 

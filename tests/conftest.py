@@ -10,3 +10,6 @@ from hypothesis import settings
 settings.register_profile("fixed", derandomize=True, database=None)
 settings.register_profile("look", derandomize=False, print_blob=True)
 settings.load_profile("fixed")
+
+collect_ignore = ["fuzz/fuzz_reader.py"]
+"""Run by hand: it needs atheris."""

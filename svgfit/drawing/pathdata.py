@@ -21,6 +21,10 @@ _TOKEN = re.compile(rf"{_NUM}|[MmZzLlHhVvCcSsQqTtAa]")
 _COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 
 
+MOST_SEGMENTS = 50_000
+"""No line on a sewing pattern has more segments than this (a guard against files made to fill the memory)."""
+
+
 class Subpath(Struct, frozen=True):
     """One chain: its start, then three points a cubic. ``closed`` where it was drawn closed or its ends meet."""
 
@@ -44,11 +48,16 @@ def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
         at = d.find(rest[0]) if rest else 0
         raise PathError(f"its path data cannot be read at {d[at : at + 20].strip()!r}")
     pen = Pen(accuracy, meets)
-    for letter, text in _COMMAND.findall(d):
+    segments = 0
+    for found in _COMMAND.finditer(d):
+        letter, text = found.groups()
         upper = letter.upper()
         numbers = _arc_numbers(text) if upper == "A" else list(map(float, _NUMBER.findall(text)))
         if numbers is None or not _counts(upper, len(numbers)):
             raise PathError(f"its path data has numbers missing or left over at {(letter + text).strip()[:30]!r}")
+        segments += max(1, len(numbers) // _SIZES.get(upper, 1))
+        if segments > MOST_SEGMENTS:
+            raise PathError(f"it has more than {MOST_SEGMENTS} segments")
         _COMMANDS[upper](pen, numbers, letter != upper)
     pen.finish(closed=False)
     return pen.subpaths
@@ -169,6 +178,8 @@ def _smooth_quadratic(pen: Pen, numbers: list[float], relative: bool) -> None:
 def _arc(pen: Pen, numbers: list[float], relative: bool) -> None:
     for rx, ry, turned, large, sweep, x, y in zip(*[iter(numbers)] * 7, strict=True):
         to = complex(x, y) + (pen.at if relative else 0j)
+        if len(pen.chain) > 3 * MOST_SEGMENTS:
+            raise PathError(f"it has more than {MOST_SEGMENTS} segments")
         points = arcs.arc(pen.at, (rx, ry), turned, (large != 0, sweep != 0), to, pen.accuracy)
         for one, two, then in zip(*[iter(points)] * 3, strict=True):
             pen.curve(one, two, then)

@@ -10,10 +10,12 @@ from msgspec import Struct
 
 from svgfit.drawing import own as own_layers
 from svgfit.drawing import scale as scales
+from svgfit.drawing.generator import generator_of
 from svgfit.drawing.own import OwnLayer
 from svgfit.drawing.pathdata import PathError, Subpath
 from svgfit.drawing.shapes import Frame, read_shape
 from svgfit.drawing.source import OUR_MARK, Source, load_source
+from svgfit.drawing.squares import stated_size
 from svgfit.drawing.texts import read_text
 from svgfit.drawing.tree import own_name, parse, place
 from svgfit.drawing.walk import Draft, Item, Walk
@@ -27,6 +29,8 @@ ARC_ACCURACY = 2e-4
 """Largest distance of an arc's cubics from the true arc, mm. Five times what is promised: lengths add up."""
 MEETS = 1e-4
 """Ends of a subpath nearer than this, mm, are one point: what is left of rounding in the file."""
+MOST_SEGMENTS = 100_000
+"""No drawing shows more curve segments than this in all (a guard against files made to fill memory and time)."""
 FARTHEST = 1e6
 """Nothing on a sewing pattern lies farther from the page's corner than this, mm."""
 
@@ -60,16 +64,17 @@ def read_drawing(
     scale: float | None = None,
     dialects: Sequence[Dialect],
     is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
-    test_square_mm: float = 50.0,
+    test_square_mm: float | None = None,
 ) -> Drawing:
     """Read a drawing.
 
     Args:
         path: an SVG file, gzipped or not.
-        scale: the root's user units in an inch; None to go by the file (its width and height, else a test square).
+        scale: the root's user units in an inch; None to go by the file (its width and height, else a test square, else
+            what the program that wrote it is known to write).
         dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
         is_test_square: whether a layer of this path holds the test square.
-        test_square_mm: the side of the test square, mm.
+        test_square_mm: the side of the test square, mm; None to go by what its layer says, else by the usual sizes.
 
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
@@ -87,8 +92,11 @@ def read_drawing(
     own = own_layers.find(source, ours, space)
     walk = _walk(source.file, root, children, ours, Frame(*box.frame), space, dialects)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
-        squares = _squares(source.file, walk.drafts, is_test_square)
-        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, test_square_mm)
+        sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
+        squares = _squares(source.file, sheets)
+        nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
+        generator = generator_of(root)
+        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
         build = _Builder(canvas, space)
         layers = tuple(build.layer(draft) for draft in walk.drafts)
@@ -110,7 +118,7 @@ def _walk(
         try:
             if not _speaks(dialect, root, ours):
                 continue
-            walk = Walk(file, root, frame, space, dialect.layer)
+            walk = Walk(file, root, frame, space, dialect.layer, dialect.extra)
             walk.run(children)
         except (Refusal, MemoryError):
             raise
@@ -148,12 +156,17 @@ def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
     return frozenset(name for element in root.iter() if (name := element.get("id"))) - ours
 
 
-def _squares(file: str, drafts: list[Draft], is_test_square: Callable[[tuple[str, ...]], bool]) -> list[float]:
+def _stated(drafts: list[Draft]) -> float | None:
+    """The size, mm, that the test-square layers state in their names or texts."""
+    words = [name for draft in drafts for name in draft.path]
+    texts = [item for draft in drafts for item in draft.items if item.kind == "text"]
+    return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
+
+
+def _squares(file: str, drafts: list[Draft]) -> list[float]:
     """Sides, in the root's user units, of the squares on the test-square layers."""
     found: list[float] = []
     for draft in drafts:
-        if draft.ours is not None or not draft.items or not is_test_square(draft.path):
-            continue
         for item in draft.items:
             if item.kind == "text":
                 continue
@@ -197,6 +210,7 @@ class _Builder:
         self._file, self._space = canvas.file, space
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
+        self._segments = 0
 
     def layer(self, draft: Draft) -> Layer:
         """The layer with its shapes and texts."""
@@ -231,6 +245,10 @@ class _Builder:
                 raise _absurd(self._file, item.element)
             curves.append(Curve(cubics))
             closed.append(subpath.closed)
+            self._segments += len(cubics)
+            if self._segments > MOST_SEGMENTS:
+                what = f"the drawing shows more than {MOST_SEGMENTS} curve segments"
+                raise Refusal(place(self._file, item.element), what, "leave out what is no pattern, or simplify it")
         if not curves:
             return None
         owner = item.owner

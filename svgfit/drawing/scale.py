@@ -1,4 +1,4 @@
-"""How big the drawing really is: the root's size, a test square, or what the person says."""
+"""How big the drawing really is: what the person says, the root's size, a test square, what its program writes."""
 
 from __future__ import annotations
 
@@ -9,6 +9,8 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.drawing import styles
+from svgfit.drawing.generator import Generator
+from svgfit.drawing.squares import by_squares, contradiction
 from svgfit.drawing.units import SvgLength, read_length
 from svgfit.drawing.viewport import ViewBox, fit, read_view_box
 from svgfit.geometry.affine import Affine
@@ -87,30 +89,75 @@ def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) ->
 
 
 def scale_of(
-    file: str, box: RootBox, scale: float | None, squares: Sequence[float], nominal: float
+    file: str,
+    box: RootBox,
+    scale: float | None,
+    squares: Sequence[float],
+    nominal: float | None,
+    generator: Generator | None = None,
 ) -> tuple[float, str, tuple[str, ...]]:
-    """Millimetres in a user unit, where that comes from, and warnings.
+    """Millimetres in a user unit, where that comes from, and warnings where two sources disagree.
 
-    ``scale`` in user units an inch; ``squares`` are sides of test squares in user units, ``nominal`` their side in mm.
+    In this order: ``scale`` in user units an inch; the root's physical size; ``squares``, sides of test squares in user
+    units, ``nominal`` being their side in mm where it is known; what the ``generator`` is known to write. Raises
+    Refusal where none of these says anything.
     """
-    square = f"test square ({nominal:g} mm)"
+    told = _told(box, scale, generator)
+    if squares and (not told or told[0][1] is generator):
+        per, size = by_squares(file, squares, nominal)
+        known, named = per, f"test square ({size:g} mm)"
+    elif told:
+        (known, source), squares_agree = told[0], contradiction(squares, nominal, told[0][0])
+        named = _named(source)
+        if squares_agree is not None:
+            wide, size = squares_agree
+            other = known * size / wide
+            says = f"by its {named}" if source is box else f"with {named}"
+            warning = (
+                f"{file}: {says} the test square is {wide:.2f} mm wide, not {size:g} mm; going by {named} "
+                f"({known:.6g} mm a user unit, not {other:.6g})"
+            )
+            return known, named, (warning, *_disagreements(file, known, named, told[1:]))
+    else:
+        raise Refusal(
+            file,
+            "says no real size (its width and height are in px or missing)",
+            "give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
+            ' in a layer named "test square"',
+        )
+    return known, named, _disagreements(file, known, named, [each for each in told if _named(each[1]) != named])
+
+
+def _told(
+    box: RootBox, scale: float | None, generator: Generator | None
+) -> list[tuple[float, RootBox | Generator | str]]:
+    """Every source but the squares that says a scale: mm a user unit, and what says so; the strongest first."""
+    told: list[tuple[float, RootBox | Generator | str]] = []
     if scale is not None:
         if not (math.isfinite(scale) and scale > 0):
             raise Refusal("--scale", f"{scale!r} is no scale", "give the user units in an inch, for example --scale 96")
-        known, named = MM_PER_INCH / scale, f"--scale {scale:g}"
-    elif box.mm_per_user_unit is not None:
-        known, named = box.mm_per_user_unit, box.stated
-    else:
-        return _by_square(file, squares, nominal), square, ()
-    near = min(squares, key=lambda side: abs(side * known - nominal), default=None)
-    if near is not None and abs(near * known / nominal - 1) > DISAGREE:
-        told = (
-            f"{file}: by its {named} the test square is {near * known:.2f} mm wide, not {nominal:g} mm"
-            if scale is None
-            else f"{file}: with {named} the test square is {near * known:.2f} mm wide, not {nominal:g} mm"
-        )
-        return known, named, (f"{told}; going by {named} ({known:.6g} mm a user unit, not {nominal / near:.6g})",)
-    return known, named, ()
+        told.append((MM_PER_INCH / scale, f"--scale {scale:g}"))
+    if box.mm_per_user_unit is not None:
+        told.append((box.mm_per_user_unit, box))
+    elif generator is not None:  # with a physical size its pixel says nothing
+        told.append((MM_PER_INCH / generator.per_inch, generator))
+    return told
+
+
+def _named(source: RootBox | Generator | str) -> str:
+    if isinstance(source, RootBox):
+        return source.stated
+    return source if isinstance(source, str) else source.reason
+
+
+def _disagreements(
+    file: str, known: float, named: str, others: Sequence[tuple[float, RootBox | Generator | str]]
+) -> tuple[str, ...]:
+    return tuple(
+        f"{file}: {named} gives {known:.6g} mm a user unit, but {_named(source)} {per:.6g}; going by {named}"
+        for per, source in others
+        if abs(per / known - 1) > DISAGREE
+    )
 
 
 def square_side(cubics: Complex) -> float | None:
@@ -140,23 +187,6 @@ def square_side(cubics: Complex) -> float | None:
     ):
         return None
     return side
-
-
-def _by_square(file: str, squares: Sequence[float], nominal: float) -> float:
-    if not squares:
-        raise Refusal(
-            file,
-            "says no real size (its width and height are in px or missing)",
-            f"give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed {nominal:g} mm square"
-            ' in a layer named "test square"',
-        )
-    if max(squares) > min(squares) * (1 + DISAGREE):
-        raise Refusal(
-            file,
-            f"holds test squares of different sizes ({min(squares):g} and {max(squares):g} user units)",
-            f"leave only the one that is {nominal:g} mm, or give --scale N (user units an inch)",
-        )
-    return nominal / squares[0]
 
 
 def _size(where: str, root: Element, name: str) -> SvgLength | None:

@@ -8,7 +8,7 @@ import re
 from msgspec import Struct
 
 from svgfit.drawing import arcs, styles
-from svgfit.drawing.pathdata import PathError, Pen, Subpath, read_path
+from svgfit.drawing.pathdata import MOST_SEGMENTS, PathError, Pen, Subpath, read_path
 from svgfit.drawing.units import read_length
 from svgfit.model.dialect import Element
 
@@ -126,6 +126,8 @@ def _points(text: str) -> list[complex]:
         raise PathError(f"its points cannot be read: {text[:30]!r}")
     if len(numbers) % 2:
         raise PathError("its points have an odd count of numbers")
+    if len(numbers) > 2 * MOST_SEGMENTS:
+        raise PathError(f"it has more than {MOST_SEGMENTS} segments")
     return [complex(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
 
 

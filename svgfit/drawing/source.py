@@ -17,8 +17,16 @@ from msgspec import Struct
 from svgfit.model.refusal import Refusal
 
 OUR_MARK = "data-svgfit-layer"
-LARGEST = 1 << 29
+LARGEST = 1 << 27
 """No drawing is larger than this many bytes after gunzip (a guard against files made to fill the memory)."""
+MOST_NODES = 1_000_000
+"""No drawing has more elements, comments and instructions than this, or three times as many attributes."""
+MOST_BY_ENTITIES = 1 << 23
+"""By entities of its own no drawing gets longer than this many letters."""
+DEEPEST = 2000
+"""Elements do not lie in each other deeper than this (libxml2 itself ends at 2048)."""
+MOST_NESTED = 100
+"""No drawing declares more entities that name others than this: parsers nest as deep as these do."""
 
 _GZIP = b"\x1f\x8b"
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]*?\sencoding\s*=\s*["']([A-Za-z0-9._:\-]+)["']""")
@@ -93,7 +101,7 @@ def source_of(file: str, raw: bytes) -> Source:
     gz = raw.startswith(_GZIP)
     data = _gunzip(file, raw) if gz else raw
     if len(data) > LARGEST:
-        raise Refusal(file, "is larger than half a gigabyte", "leave out pictures and old versions")
+        raise Refusal(file, f"is larger than {LARGEST >> 20} MB", "leave out pictures and old versions")
     if not data.strip(b"\x00 \t\r\n"):
         raise Refusal(file, "is empty", "export or save the drawing again")
     bom, encoding = _sniff(file, data)
@@ -192,6 +200,10 @@ class _Mapper:
         return at
 
 
+class _TooMuch(Exception):
+    """The text holds more than any drawing does."""
+
+
 class _Scan:
     """One run of pyexpat over the text: the root's end and the spans of our layers, as offsets in the UTF-8 text.
 
@@ -201,6 +213,8 @@ class _Scan:
     def __init__(self, file: str, utf8: bytes) -> None:
         self._utf8 = utf8
         self._depth = 0
+        self._nodes = self._attributes = self._letters = self._nested = 0
+        self._entities = False
         self._open: tuple[str, int] | None = None
         self.root_name = ""
         self.root_end = -1
@@ -210,12 +224,43 @@ class _Scan:
         self._parser = pyexpat.ParserCreate("utf-8")
         self._parser.StartElementHandler = self._start
         self._parser.EndElementHandler = self._end
+        self._parser.CommentHandler = self._node
+        self._parser.ProcessingInstructionHandler = self._node
+        self._parser.EntityDeclHandler = self._entity
         try:
             self._parser.Parse(utf8, True)
+        except _TooMuch as fault:
+            raise Refusal(file, str(fault), "leave out what is no pattern, and save the drawing again") from None
         except pyexpat.ExpatError as fault:
             raise _broken(file, utf8, fault, self.root_name) from None
 
+    def _node(self, *_: str) -> None:
+        self._nodes += 1
+        if self._nodes > MOST_NODES:
+            raise _TooMuch(f"holds more than {MOST_NODES} elements")
+
+    def _entity(self, _name: str, _parameter: bool, value: str | None, *_: object) -> None:
+        self._entities = True
+        self._nested += bool(value) and "&" in (value or "")
+        if self._nested > MOST_NESTED:
+            raise _TooMuch(f"holds more than {MOST_NESTED} entities that stand for others")
+        self._parser.CharacterDataHandler = self._text
+
+    def _text(self, text: str) -> None:
+        self._letters += len(text)
+        if self._letters > len(self._utf8) + MOST_BY_ENTITIES:
+            raise _TooMuch("holds entities that stand for far too much")
+
     def _start(self, name: str, attributes: dict[str, str]) -> None:
+        self._node()
+        if self._depth > DEEPEST:
+            raise _TooMuch(f"nests its groups more than {DEEPEST} deep")
+        self._attributes += len(attributes)
+        if self._attributes > 3 * MOST_NODES:
+            raise _TooMuch(f"holds more than {3 * MOST_NODES} attributes")
+        if self._entities:
+            for value in attributes.values():
+                self._text(value)
         if self._depth == 0:
             self.root_name = name
             self.content_at, self.empty = self._start_tag(self._parser.CurrentByteIndex)

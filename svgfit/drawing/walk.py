@@ -24,6 +24,8 @@ from svgfit.model.refusal import Refusal
 
 MOST = 100_000
 """No drawing shows more elements than this, repeated ones counted (a guard against files made to fill the memory)."""
+DEEPEST_USE = 200
+"""So many ``use`` elements show one another at most."""
 
 _GROUPS = frozenset({"g", "a", "svg", "switch", "use", "symbol"})
 _CONTAINERS = frozenset({"g", "svg"})
@@ -78,10 +80,16 @@ class Walk:
     """One walk with one dialect; gathers ``drafts`` (document order) and ``warnings``."""
 
     def __init__(
-        self, file: str, root: Element, frame: Frame, space: str, layer_of: Callable[[Element], LayerFacts | None]
+        self,
+        file: str,
+        root: Element,
+        frame: Frame,
+        space: str,
+        layer_of: Callable[[Element], LayerFacts | None],
+        extra: Callable[[Element], bool] | None = None,
     ) -> None:
         self.file, self.root, self.space = file, root, space
-        self._layer_of = layer_of
+        self._layer_of, self._extra = layer_of, extra
         self._ids: dict[str, Element] | None = None
         self._shared: dict[str, int] = {}
         self._loose = Draft("", (), None, False, False, None, [])
@@ -110,7 +118,7 @@ class Walk:
                     continue
                 if kind in _GROUPS:
                     stack.extend(reversed(self._children(kind, element, inner)))
-                elif not inner.out and inner.seen:
+                elif not inner.out and inner.seen and not self._is_extra(kind, element):
                     owner = element if inner.owner is None else inner.owner
                     draft = self._loose if inner.layer < 0 else self.drafts[inner.layer]
                     draft.items.append(Item(kind, element, owner, inner.matrix, inner.frame))
@@ -118,6 +126,10 @@ class Walk:
                 raise Refusal(place(self.file, element), str(fault), "mend or delete it") from None
         if self._loose.items:
             self.drafts.insert(0, self._loose)
+
+    def _is_extra(self, kind: str, element: Element) -> bool:
+        """Whether the program drew the shape for itself, such as the ground of a page."""
+        return self._extra is not None and kind in SHAPES and self._extra(element)
 
     # -- one element --------------------------------------------------------------------------------------------
 
@@ -197,6 +209,8 @@ class Walk:
             return []
         if target in state.uses or target is element:
             raise Refusal(place(self.file, element), f"shows itself (by {href})", "delete it")
+        if len(state.uses) >= DEEPEST_USE:
+            raise Refusal(place(self.file, element), "shows what shows what is shown, without end", "delete it")
         if any(parent is target for parent in element.iterancestors()):
             raise Refusal(place(self.file, element), f"lies in what it shows ({href})", "delete it")
         shift = complex(state.frame.number(element, "x"), state.frame.number(element, "y"))

@@ -25,6 +25,10 @@ _SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "dr
 _CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}
 
 
+MOST_PIECES = 1000
+"""No drawing has more pieces than this, each size counted (a guard against files made to take for ever)."""
+
+
 class Assembled(Struct, frozen=True):
     """What the layers of all drawings came to."""
 
@@ -87,10 +91,16 @@ def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warning
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
         sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
+    if sum(map(len, sizes.values())) > MOST_PIECES:
+        what = f"the drawing has more than {MOST_PIECES} pieces and sizes"
+        raise Refusal(file, what, "see with svgfit inspect and a convention which layers are meant")
+    by_name: dict[str, list[LayerRow]] = {}
+    for row in rows:
+        by_name.setdefault(row.piece or "", []).append(row)
     found: list[DrawnPiece] = []
     for name, keys in sizes.items():
         for size in [key for key in keys if key is not None] or [None]:
-            own = [row for row in rows if row.piece == name and (row.size is None or row.size.casefold() == size)]
+            own = [row for row in by_name[name] if row.size is None or row.size.casefold() == size]
             piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
             if piece.stitch or piece.cut:
                 found.append(piece)

@@ -19,6 +19,8 @@ from svgfit.pattern.convention import IGNORE, SIZE, TEST_SQUARE, Convention
 from svgfit.pattern.roles import same, tidy
 
 OUTLINES = ("stitch line", "cut line")
+LONGEST = 80
+"""No name in a message is longer."""
 ON_LINE = 0.5
 """A notch nearer to a line than this, mm, stands on it: one tick drawn through a nest marks every size."""
 
@@ -41,13 +43,14 @@ def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, war
     known = spellings([*(rule.name for rule in convention.pieces), *named])
     settled: list[LayerRow] = []
     open_rows: list[LayerRow] = []
+    told_by_parents = _told_by_parents(rows, convention)
     for row in rows:
         if not _needs_piece(row) or not (row.layer.shapes or row.layer.texts):
             piece = known.get(same(row.piece), row.piece) if row.piece and _needs_piece(row) else None
             settled.append(replace(row, piece=piece))
         elif row.piece:
             settled.append(replace(row, piece=known[same(row.piece)]))
-        elif piece := _piece_above(row, rows, known, convention):
+        elif piece := _piece_above(row, known, convention, told_by_parents):
             settled.append(replace(row, piece=piece))
         else:
             open_rows.append(row)
@@ -60,9 +63,12 @@ def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, war
 
 def told(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow]:
     """One row a layer, as ``rows`` has them, with every piece and size that was found on it."""
+    parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
+    for part in settled:
+        parts.setdefault((part.layer.path, part.layer.line), []).append(part)
     found: list[LayerRow] = []
     for row in rows:
-        own = [part for part in settled if part.layer.path == row.layer.path and part.layer.line == row.layer.line]
+        own = parts.get((row.layer.path, row.layer.line), [])
         pieces = ", ".join(dict.fromkeys(part.piece for part in own if part.piece)) or None
         sizes = ", ".join(dict.fromkeys(part.size for part in own if part.size)) or row.size
         found.append(replace(row, piece=pieces, size=sizes))
@@ -79,7 +85,7 @@ def spellings(names: Iterable[str]) -> dict[str, str]:
 
 def listed(names: Iterable[str], most: int = 20) -> str:
     """Names for a message, not too many of them."""
-    every = list(names)
+    every = [name if len(name) <= LONGEST else f"{name[:LONGEST]}…" for name in names]
     more = f" and {len(every) - most} more" if len(every) > most else ""
     return ", ".join(every[:most]) + more
 
@@ -88,16 +94,21 @@ def _needs_piece(row: LayerRow) -> bool:
     return row.role is not None and row.role not in (IGNORE, TEST_SQUARE, SIZE)
 
 
-def _piece_above(
-    row: LayerRow, rows: Sequence[LayerRow], known: Mapping[str, str], convention: Convention
-) -> str | None:
+def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, told_by_parents: bool) -> str | None:
     """The nearest layer above with a piece's name; else the one just above, where such layers tell pieces apart."""
     for name in reversed(row.layer.path[:-1]):
         if same(name) in known:
             return known[same(name)]
-    parents = {same(_parent(other.layer, convention)) for other in rows if other.role in OUTLINES and not other.piece}
-    apart = len(parents) > 1 and "" not in parents and not any(row.piece for row in rows if row.role in OUTLINES)
-    return tidy(_parent(row.layer, convention)) or None if apart else None
+    return tidy(_parent(row.layer, convention)) or None if told_by_parents else None
+
+
+def _told_by_parents(rows: Sequence[LayerRow], convention: Convention) -> bool:
+    """Whether the layers above the outlines tell pieces apart: no outline names its own, and they lie in several."""
+    outlines_there = [row for row in rows if row.role in OUTLINES]
+    if any(row.piece for row in outlines_there):
+        return False
+    parents = {same(_parent(row.layer, convention)) for row in outlines_there}
+    return len(parents) > 1 and "" not in parents
 
 
 def _parent(layer: Layer, convention: Convention) -> str:

@@ -27,9 +27,6 @@ from svgfit.pattern.roles import same
 from svgfit.pattern.seams import seam_map
 from svgfit.plugin.registry import Registry, open_registry
 
-_TEST_SQUARE = 50.0
-"""Side of a test square in mm where the convention gives none (common practice, no source)."""
-
 
 class Wishes(Struct, frozen=True):
     """How the files are to be read."""
@@ -148,13 +145,12 @@ def _read(file: str, desk: Desk, dialects: Sequence[Dialect], wishes: Wishes) ->
         role = desk.convention.role_of(path)
         return role is not None and role.role == TEST_SQUARE
 
-    side = desk.convention.test_square_size
     return read_drawing(
         file,
         scale=wishes.scale,
         dialects=dialects,
         is_test_square=is_test_square,
-        test_square_mm=_TEST_SQUARE if side is None else side,
+        test_square_mm=desk.convention.test_square_size,
     )
 
 

@@ -74,7 +74,7 @@ def parse_do(text: str, number: int = 1) -> Step:
     A quote opens only directly after ``=``, so an inch mark in ``amount=3/8"`` is part of the value.
 
     >>> parse_do("cap-raise piece='Left sleeve' amount=3/8\"")
-    Step(do='cap-raise', piece='Left sleeve', asked=(('amount', '3/8"'),), where='--do 1')
+    Step(do='cap-raise', piece='Left sleeve', asked=(('amount', '3/8"'),), where='--do 1', by_size=())
     """
     where = f"--do {number}"
     do, _, rest = text.strip().partition(" ")

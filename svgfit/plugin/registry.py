@@ -182,7 +182,11 @@ def _guard_dialect(record: Dialect, source: Source) -> Dialect:
             raise PluginFault(source.name, source.where, why)
         return found
 
-    return replace(record, speaks=speaks, layer=layer)
+    def extra(element: Element) -> bool:
+        ask = record.extra
+        return ask is not None and guarded(source.name, source.where, lambda: bool(ask(element)), file=source.file)
+
+    return replace(record, speaks=speaks, layer=layer, extra=extra if record.extra is not None else None)
 
 
 def open_registry(folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None) -> Registry:

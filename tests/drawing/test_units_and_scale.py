@@ -136,7 +136,8 @@ def test_a_scale_that_is_none(read, scale):
 )
 def test_a_test_square_says_the_scale(read, square):
     drawing = read(
-        root('width="960" height="480"', f'<g id="test square">{square}</g><g id="a"><path d="M0 0H300"/></g>')
+        root('width="960" height="480"', f'<g id="test square">{square}</g><g id="a"><path d="M0 0H300"/></g>'),
+        test_square_mm=50,
     )
     assert drawing.canvas.mm_per_user_unit == pytest.approx(1 / 3, rel=1e-12)
     assert drawing.canvas.scale_from == "test square (50 mm)"

@@ -1,0 +1,114 @@
+"""What test squares say of the scale: their sides in user units against the sizes people draw them in."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+
+from svgfit.model.length import MM_PER_INCH, parse_length
+from svgfit.model.refusal import Refusal
+
+NOMINALS = (50.0, 100.0, 25.4, 50.8, 101.6)
+"""Sides of test squares in mm: 50 mm, 100 mm, 1, 2 and 4 in (common practice, no source). The first is preferred."""
+PER_INCH = (72.0, 90.0, 96.0, 300.0, 25.4, 254.0, 2540.0)
+"""User units an inch that programs write; the last three are millimetres, tenths and hundredths."""
+FITS = 0.002
+"""Relative difference up to which a square has a nominal size at some resolution."""
+ROUNDING = 1e-4
+"""Relative difference from such a resolution that is rounding in the square's own numbers, and left out."""
+
+_SLIPS = (1.0, 90 / 96, 96 / 90, 72 / 96, 96 / 72, 72 / 90, 90 / 72)
+"""By what a drawing gets too small or too large where one resolution is taken for another."""
+_SIZE = re.compile(r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”])", re.IGNORECASE)
+
+
+def stated_size(words: Iterable[str]) -> float | None:
+    """The size, mm, that names and texts of a test-square layer state ("test square 2 in"); None where not just one."""
+    found: set[float] = set()
+    for word in words:
+        for size in _SIZE.findall(word[:200]):
+            try:
+                found.add(round(parse_length(size), 6))
+            except ValueError:
+                continue
+    one = found.pop() if len(found) == 1 else None
+    return one if one is not None and 5 <= one <= 1000 else None
+
+
+def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tuple[float, float]:
+    """Millimetres in a user unit, and the size in mm that a square was taken to have.
+
+    ``sides`` in user units, at least one; ``nominal`` in mm where it is known, and then taken at its word: but squares
+    of other usual sizes may lie beside it. Where it is not, 50 mm is tried first, then the other usual sizes, at the
+    resolutions programs write. Raises Refusal where that leaves nothing or a choice.
+    """
+    if nominal is not None:
+        fitting = [(nominal / side, nominal) for side in sides if _all_fit(sides, nominal / side, (nominal, *NOMINALS))]
+    else:
+        fitting: list[tuple[float, float]] = []
+        for per_inch in PER_INCH:
+            sizes = [_nominal(side * MM_PER_INCH / per_inch, NOMINALS) for side in sides]
+            known = [size for size in sizes if size is not None]
+            if len(known) == len(sizes):
+                first = min(known, key=NOMINALS.index)
+                fitting.append((first / sides[sizes.index(first)], first))
+    fitting = _one_each(fitting)
+    if len(fitting) > 1:
+        usual = [each for each in fitting if nominal is not None and _is_usual(each[0])]
+        fitting = usual or [each for each in fitting if nominal is None and each[1] == NOMINALS[0]]
+    if len(fitting) != 1:
+        raise _unclear(file, sides, nominal)
+    per, size = fitting[0]
+    usual = next((MM_PER_INCH / each for each in PER_INCH if abs(MM_PER_INCH / per / each - 1) <= ROUNDING), per)
+    return usual, size
+
+
+def contradiction(sides: Sequence[float], nominal: float | None, per: float) -> tuple[float, float] | None:
+    """A square's side at ``per`` mm a user unit and the size it should have, mm, where they differ; else None."""
+    sizes = NOMINALS if nominal is None else (nominal,)
+    if not sides or any(_nominal(side * per, sizes) is not None for side in sides):
+        return None
+    # Which size was meant: one that a usual slip of the resolution explains, else the nearest.
+    for slip in _SLIPS:
+        for size in sizes:
+            for side in sides:
+                if abs(side * per / size / slip - 1) <= FITS:
+                    return side * per, size
+    return min(
+        ((side * per, size) for side in sides for size in sizes), key=lambda pair: abs(math.log(pair[0] / pair[1]))
+    )
+
+
+def _nominal(mm: float, sizes: Sequence[float]) -> float | None:
+    return next((size for size in sizes if abs(mm / size - 1) <= FITS), None)
+
+
+def _all_fit(sides: Sequence[float], per: float, sizes: Sequence[float]) -> bool:
+    return all(_nominal(side * per, sizes) is not None for side in sides)
+
+
+def _is_usual(per: float) -> bool:
+    return any(abs(MM_PER_INCH / per / usual - 1) <= FITS for usual in PER_INCH)
+
+
+def _one_each(found: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Without what says the same within rounding."""
+    kept: list[tuple[float, float]] = []
+    for each in found:
+        if all(abs(each[0] / other[0] - 1) > FITS for other in kept):
+            kept.append(each)
+    return kept
+
+
+def _unclear(file: str, sides: Sequence[float], nominal: float | None) -> Refusal:
+    todo = (
+        'write its size into its layer\'s name ("test square 50 mm") or into the convention'
+        ' ("test square size"), or give --scale N (user units an inch; common are 96, 72 and 300)'
+    )
+    if max(sides) > min(sides) * (1 + FITS):
+        what = f"holds test squares of different sizes ({min(sides):g} and {max(sides):g} user units)"
+        meant = f"the one that is {nominal:g} mm" if nominal is not None else "one"
+        return Refusal(file, what, f"leave only {meant}; or {todo}")
+    what = f"the test square is {sides[0]:g} user units wide, which is no usual size at a usual scale"
+    return Refusal(file, what, todo)
