@@ -1,13 +1,14 @@
 """The ``d`` of a path (https://www.w3.org/TR/SVG11/paths.html#PathDataBNF) as chains of cubics.
 
-Written here and not taken from a library: the one at hand stops silently at what it cannot read (a number such as
-``5.``), and half an outline is worse than none. Tests compare it with svgpathtools.
+What cannot be read is drawn up to the error, as https://www.w3.org/TR/SVG2/paths.html#PathDataErrorHandling says, and
+what is drawn comes with the error: half an outline is worse than none where nobody is told. Tests compare the paths
+with svgpathtools.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
 from msgspec import Struct
@@ -15,9 +16,9 @@ from msgspec import Struct
 from svgfit.drawing import arcs
 
 _NUM = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
-_SEP = r"[\s,]*"
+_SEP = r"[ \t\r\n\f,]*+"
 _NUMBER = re.compile(_NUM)
-_TOKEN = re.compile(rf"{_NUM}|[MmZzLlHhVvCcSsQqTtAa]")
+_READABLE = re.compile(rf"(?:{_SEP}(?:{_NUM}|[MmZzLlHhVvCcSsQqTtAa]))*+{_SEP}")
 _COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 
 
@@ -33,33 +34,50 @@ class Subpath(Struct, frozen=True):
 
 
 class PathError(ValueError):
-    """Path data that cannot be read; the message says where."""
+    """An element that cannot be drawn; the message says why."""
+
+
+class Broken(PathError):
+    """One that cannot be read as a whole: ``drawn`` is what comes before the error, () for nothing."""
+
+    def __init__(self, what: str, drawn: Sequence[Subpath] = ()) -> None:
+        super().__init__(what)
+        self.drawn = tuple(drawn)
 
 
 def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
     """The subpaths of a path, in its own user units.
 
     Arcs become cubics within ``accuracy``; ends nearer than ``meets`` are put on each other. Lines and quadratics are
-    exact. Subpaths without any extent are left out.
+    exact. Subpaths without any extent are left out. Raises Broken, with what is drawn before the error, for what cannot
+    be read; PathError for more segments than any pattern has.
     """
     if d.strip() == "none":
         return []
-    if (rest := _TOKEN.sub("", d).strip(" \t\r\n\f,")) or (d and d.lstrip()[:1] not in "Mm"):
-        at = d.find(rest[0]) if rest else 0
-        raise PathError(f"its path data cannot be read at {d[at : at + 20].strip()!r}")
+    readable = _READABLE.match(d)
+    end = readable.end() if readable else 0
+    at = end if end < len(d) else None  # of the first error, None for none
+    if d[:end].lstrip(" \t\r\n\f,")[:1] not in ("M", "m", ""):
+        at = end = 0
     pen = Pen(accuracy, meets)
     segments = 0
-    for found in _COMMAND.finditer(d):
+    for found in _COMMAND.finditer(d, 0, end):
         letter, text = found.groups()
         upper = letter.upper()
-        numbers = _arc_numbers(text) if upper == "A" else list(map(float, _NUMBER.findall(text)))
-        if numbers is None or not _counts(upper, len(numbers)):
-            raise PathError(f"its path data has numbers missing or left over at {(letter + text).strip()[:30]!r}")
-        segments += max(1, len(numbers) // _SIZES.get(upper, 1))
+        size = _SIZES[upper]
+        numbers, left_over = _arc_numbers(text) if upper == "A" else _whole(upper, text)
+        segments += max(1, len(numbers) // (size or 1))
         if segments > MOST_SEGMENTS:
             raise PathError(f"it has more than {MOST_SEGMENTS} segments")
-        _COMMANDS[upper](pen, numbers, letter != upper)
+        if numbers or size == 0:
+            _COMMANDS[upper](pen, numbers, letter != upper)
+        if left_over is not None:
+            at = found.start() + 1 + left_over if numbers or size == 0 else found.start()
+            break
     pen.finish(closed=False)
+    if at is not None:
+        told = d[at : at + 30].strip() or d.strip()[-30:]
+        raise Broken(f"its path data cannot be read from character {at + 1} on ({told!r})", pen.subpaths)
     return pen.subpaths
 
 
@@ -193,14 +211,29 @@ def _close(pen: Pen, _numbers: list[float], _relative: bool) -> None:
 @cache
 def _arc_pattern() -> re.Pattern[str]:
     """Flags need no space behind them, so they cannot be read as numbers: "a25 25 0 0150 0"."""
-    return re.compile(_SEP.join([rf"({_NUM})"] * 3 + [r"([01])"] * 2 + [rf"({_NUM})"] * 2))
+    return re.compile(_SEP + _SEP.join([rf"({_NUM})"] * 3 + [r"([01])"] * 2 + [rf"({_NUM})"] * 2))
 
 
-def _arc_numbers(text: str) -> list[float] | None:
+def _arc_numbers(text: str) -> tuple[list[float], int | None]:
+    """The numbers of all whole arcs, and where the first thing that belongs to none stands; None for nowhere."""
     pattern = _arc_pattern()
-    if pattern.sub("", text).strip(" \t\r\n\f,"):
-        return None
-    return [float(number) for found in pattern.findall(text) for number in found]
+    numbers: list[float] = []
+    at = 0
+    while found := pattern.match(text, at):
+        numbers += map(float, found.groups())
+        at = found.end()
+    return numbers, None if numbers and not text[at:].strip(" \t\r\n\f,") else at
+
+
+def _whole(letter: str, text: str) -> tuple[list[float], int | None]:
+    """The same of any other command, whose text holds nothing but numbers."""
+    numbers = list(map(float, _NUMBER.findall(text)))
+    size = _SIZES[letter]
+    many = len(numbers) // size * size if size else 0
+    if many == len(numbers) and (many or not size):
+        return numbers, None
+    starts = [found.start() for found in _NUMBER.finditer(text)]
+    return numbers[:many], starts[many] if starts else 0
 
 
 _COMMANDS: dict[str, Callable[[Pen, list[float], bool], None]] = {
@@ -215,8 +248,4 @@ _COMMANDS: dict[str, Callable[[Pen, list[float], bool], None]] = {
     "A": _arc,
     "Z": _close,
 }
-_SIZES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
-
-
-def _counts(letter: str, count: int) -> bool:
-    return count == 0 if letter == "Z" else count > 0 and count % _SIZES[letter] == 0
+_SIZES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7, "Z": 0}

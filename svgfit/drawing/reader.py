@@ -10,13 +10,18 @@ from msgspec import Struct
 
 from svgfit.drawing import own as own_layers
 from svgfit.drawing import scale as scales
+from svgfit.drawing.curves import cubics_of
 from svgfit.drawing.generator import generator_of
+from svgfit.drawing.motions import motion
 from svgfit.drawing.own import OwnLayer
-from svgfit.drawing.pathdata import PathError, Subpath
+from svgfit.drawing.pathdata import Broken, PathError, Subpath
 from svgfit.drawing.shapes import Frame, read_shape
 from svgfit.drawing.source import OUR_MARK, Source, load_source
 from svgfit.drawing.squares import stated_size
+from svgfit.drawing.styles import Sheet, may_have_sheet
 from svgfit.drawing.texts import read_text
+from svgfit.drawing.told import Told
+from svgfit.drawing.transforms import IDENTITY
 from svgfit.drawing.tree import own_name, parse, place
 from svgfit.drawing.walk import Draft, Item, Walk
 from svgfit.geometry.affine import Affine
@@ -83,24 +88,51 @@ def read_drawing(
     root = parse(source)
     space = root.tag.rpartition("}")[0]
     space = space + "}" if space else ""
-    if (root.get("transform") or "none").strip() not in ("", "none"):
-        where = f"{source.file}: line {root.sourceline}: svg"
-        raise Refusal(where, "the drawing as a whole has a transform", "put it on a group inside instead")
-    box = scales.read_root(source.file, root)
+    sheet = _sheet(source, root)
+    box = scales.read_root(source.file, root, sheet)
+    frame = Frame(*box.frame, page=box.page, sheet=sheet)
+    _stays(source.file, root, frame)
     children = list(root)
     ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
     own = own_layers.find(source, ours, space)
-    walk = _walk(source.file, root, children, ours, Frame(*box.frame), space, dialects)
+    walk = _walk(source.file, root, children, ours, frame, space, dialects)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
-        squares = _squares(source.file, sheets)
+        squares = _squares(source.file, sheets, walk.told)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
         generator = generator_of(root)
         per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
-        build = _Builder(canvas, space)
+        build = _Builder(canvas, space, walk.told)
         layers = tuple(build.layer(draft) for draft in walk.drafts)
-    return Drawing(source, canvas, layers, own, (*walk.warnings, *warnings), _ids(root, own))
+    return Drawing(
+        source,
+        canvas,
+        layers,
+        own,
+        (*(sheet.warnings if sheet else ()), *walk.told.all(source.file), *warnings),
+        _ids(root, own),
+    )
+
+
+def _sheet(source: Source, root: Element) -> Sheet | None:
+    if not may_have_sheet(source.utf8):
+        return None
+    from svgfit.drawing.stylesheet import read_sheet  # here because most drawings have none
+
+    return read_sheet(source.file, root)
+
+
+def _stays(file: str, root: Element, frame: Frame) -> None:
+    """Refuse a root that is moved as a whole: where it then lies on the page is not told by the drawing alone."""
+    where = f"{file}: line {root.sourceline}: svg"
+    unread: list[str] = []
+    try:
+        moved = motion(root, frame, lambda: (0.0, 0.0, 0.0, 0.0), unread.append) != IDENTITY
+    except PathError as fault:
+        raise Refusal(where, str(fault), "leave it out") from None
+    if moved or unread:
+        raise Refusal(where, "the drawing as a whole has a transform", "put it on a group inside instead")
 
 
 def _walk(
@@ -130,7 +162,7 @@ def _walk(
         walk = Walk(file, root, frame, space, _by_id)
         walk.run(children)
     for warning in failed:
-        walk.warnings[warning] = None
+        walk.told.tell(warning)
     return walk
 
 
@@ -163,36 +195,32 @@ def _stated(drafts: list[Draft]) -> float | None:
     return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
 
 
-def _squares(file: str, drafts: list[Draft]) -> list[float]:
+def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
     """Sides, in the root's user units, of the squares on the test-square layers."""
     found: list[float] = []
     for draft in drafts:
         for item in draft.items:
             if item.kind == "text":
                 continue
-            for subpath in _subpaths(file, item, 1.0):
+            for subpath in _subpaths(file, item, 1.0, told):
                 if subpath.closed:
-                    side = scales.square_side(item.matrix.apply(_cubics(subpath.points)))
+                    side = scales.square_side(item.matrix.apply(cubics_of(subpath.points)))
                     if side is not None:
                         found.append(side)
     return found
 
 
-def _cubics(points: list[complex]) -> np.ndarray[tuple[int, ...], np.dtype[np.complex128]]:
-    flat = np.array(points, dtype=np.complex128)
-    cubics = np.empty((len(flat) // 3, 4), dtype=np.complex128)
-    cubics[:, 0] = flat[:-1:3]
-    cubics[:, 1:] = flat[1:].reshape(-1, 3)
-    return cubics
-
-
-def _subpaths(file: str, item: Item, mm_per_root_unit: float) -> list[Subpath]:
+def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Sequence[Subpath]:
     """The item's subpaths in its own units, arcs and ends held to this floor's accuracies in mm."""
     m = item.matrix
     # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
     stretch = (abs(complex(m.a + m.d, m.b - m.c)) + abs(complex(m.a - m.d, m.b + m.c))) / 2 * mm_per_root_unit
     try:
         return read_shape(item.kind, item.element, item.frame, ARC_ACCURACY / stretch, MEETS / stretch)
+    except Broken as fault:
+        rest = "it is drawn only up to there" if fault.drawn else "it is left out"
+        told.tell(f"{place(file, item.element)}: {fault}; {rest}")
+        return fault.drawn
     except PathError as fault:
         raise Refusal(place(file, item.element), str(fault), "mend or delete it") from None
     except (OverflowError, ZeroDivisionError, ValueError):  # what infinite numbers lead to
@@ -206,8 +234,8 @@ def _absurd(file: str, element: Element) -> Refusal:
 class _Builder:
     """Drafts → layers, at a known scale."""
 
-    def __init__(self, canvas: Canvas, space: str) -> None:
-        self._file, self._space = canvas.file, space
+    def __init__(self, canvas: Canvas, space: str, told: Told) -> None:
+        self._file, self._space, self._told = canvas.file, space, told
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
@@ -239,8 +267,8 @@ class _Builder:
     def _shape(self, item: Item, motion: Affine) -> Shape | None:
         curves: list[Curve] = []
         closed: list[bool] = []
-        for subpath in _subpaths(self._file, item, self._per):
-            cubics = motion.apply(_cubics(subpath.points))
+        for subpath in _subpaths(self._file, item, self._per, self._told):
+            cubics = motion.apply(cubics_of(subpath.points))
             if not np.abs(cubics).max() < FARTHEST:
                 raise _absurd(self._file, item.element)
             curves.append(Curve(cubics))
@@ -264,6 +292,9 @@ class _Builder:
     def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:
         try:
             lines = read_text(item.element, item.frame)
+        except Broken as fault:
+            self._told.tell(f"{place(self._file, item.element)}: {fault}; it is left out")
+            return []
         except PathError as fault:
             raise Refusal(place(self._file, item.element), str(fault), "mend or delete it") from None
         found: list[DrawnText] = []

@@ -11,6 +11,7 @@ from msgspec import Struct
 from svgfit.drawing import styles
 from svgfit.drawing.generator import Generator
 from svgfit.drawing.squares import by_squares, contradiction
+from svgfit.drawing.styles import Sheet
 from svgfit.drawing.units import SvgLength, read_length
 from svgfit.drawing.viewport import ViewBox, fit, read_view_box
 from svgfit.geometry.affine import Affine
@@ -42,12 +43,14 @@ class RootBox(Struct, frozen=True):
     """What the root says, for people."""
     frame: tuple[float, float]
     """What percentages refer to, in user units."""
+    page: tuple[float, float] = (0.0, 0.0)
+    """Width and height in CSS px, which ``vw`` and the like are parts of; (0, 0) where the drawing states none."""
 
 
-def read_root(file: str, root: Element) -> RootBox:
+def read_root(file: str, root: Element, sheet: Sheet | None = None) -> RootBox:
     """The root's box; refuses a viewBox or size that cannot be read, and unequal scales across and down."""
     where = f"{file}: line {root.sourceline}: svg"
-    width, height = _size(where, root, "width"), _size(where, root, "height")
+    width, height = _size(where, root, "width", sheet), _size(where, root, "height", sheet)
     physical = [length for length in (width, height) if length and length.physical]
     box = _view_box(where, root)
     wide, high = width.mm() if width else None, height.mm() if height else None
@@ -73,6 +76,7 @@ def read_root(file: str, root: Element) -> RootBox:
         mm_per_user_unit=per if physical else None,
         stated=f"width and height in {'inches' if physical[0].unit == 'in' else physical[0].unit}" if physical else "",
         frame=frame,
+        page=((wide or 0.0) * 96 / MM_PER_INCH, (high or 0.0) * 96 / MM_PER_INCH),
     )
 
 
@@ -189,13 +193,27 @@ def square_side(cubics: Complex) -> float | None:
     return side
 
 
-def _size(where: str, root: Element, name: str) -> SvgLength | None:
-    text = styles.value(root, name)
-    if text is None or not text or text == "auto":
+def _size(where: str, root: Element, name: str, sheet: Sheet | None) -> SvgLength | None:
+    """Width or height as CSS or the attribute says it; None for nothing, or for a part of what is around the drawing.
+
+    CSS of that kind (``width: 100%``) fits the drawing into a page of the web: then the attribute says the real size.
+    """
+    for text in styles.declared(root, name, sheet):
+        try:
+            if read_length(text).absolute:
+                return _real(where, name, text)
+        except ValueError:
+            continue
+    given: str | None = root.get(name)
+    return _real(where, name, given.strip()) if given is not None else None
+
+
+def _real(where: str, name: str, text: str) -> SvgLength | None:
+    if not text or text.lower() in styles.NOTHING_SAID:
         return None
     try:
         length = read_length(text)
-        if length.unit in ("%", "em", "ex", "rem", "ch", "vw", "vh", "vmin", "vmax"):
+        if length.relative:
             return None
         if not length.absolute or not math.isfinite(length.value):
             raise ValueError(text)
@@ -209,7 +227,10 @@ def _size(where: str, root: Element, name: str) -> SvgLength | None:
 def _view_box(where: str, root: Element) -> ViewBox | None:
     text: str | None = root.get("viewBox")
     try:
-        return read_view_box(text)
+        box = read_view_box(text)
+        if box is not None and not (box.width and box.height):
+            raise ValueError(text)
+        return box
     except ValueError:
         todo = "write four numbers, the last two above 0"
         raise Refusal(where, f"its viewBox cannot be read: {(text or '')[:40]!r}", todo) from None

@@ -44,7 +44,16 @@ def parse(source: Source) -> Element:
     space, _, name = str(root.tag).rpartition("}")
     if name != "svg" or space not in ("", "{" + SVG):
         raise Refusal(source.file, f"is not an SVG drawing (it begins with <{name}>)", "export or save it as SVG")
+    if space and b"<!ENTITY" in source.utf8:
+        _named(root, space + "}")
     return root
+
+
+def _named(root: Element, space: str) -> None:
+    """Give elements that came out of entities the namespace in scope where they stand; libxml2 gives them none."""
+    for element in root.iter("{}*"):
+        if element.nsmap.get(None) == space[1:-1]:
+            element.tag = space + element.tag
 
 
 def parse_layer(text: str) -> Element:

@@ -7,6 +7,7 @@ The table is that of CSS Values and Units 3, section 6.2 (https://www.w3.org/TR/
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from msgspec import Struct
 
@@ -24,6 +25,16 @@ _MM = {
     "px": (254, 960),
     "": (254, 960),
 }
+PAGE: dict[str, Callable[[tuple[float, float]], float]] = {
+    "vw": lambda page: page[0],
+    "vh": lambda page: page[1],
+    "vi": lambda page: page[0],
+    "vb": lambda page: page[1],
+    "vmin": min,
+    "vmax": max,
+}
+"""Units that are hundredths of something of the page (https://www.w3.org/TR/css-values-4/#viewport-relative-lengths)."""
+_PARTS = frozenset({"%", "em", "rem", "ex", "rex", "ch", "rch", "ic", "ric", "cap", "rcap", "lh", "rlh"})
 PHYSICAL = frozenset({"mm", "cm", "q", "in", "pt", "pc"})
 """Units that say a real size; ``px`` and plain numbers do not."""
 
@@ -44,6 +55,11 @@ class SvgLength(Struct, frozen=True):
         """Whether it stands for itself, without a viewport or a font."""
         return self.unit in _MM
 
+    @property
+    def relative(self) -> bool:
+        """Whether it is a part of something else that is known by its name: the viewport, the font, the page."""
+        return self.unit in PAGE or self.unit in _PARTS
+
     def mm(self) -> float:
         """In millimetres, ``px`` taken as 1/96 in; only for absolute lengths.
 
@@ -53,10 +69,14 @@ class SvgLength(Struct, frozen=True):
         over, under = _MM[self.unit]
         return self.value * over / under
 
-    def user_units(self, percent_of: float, font_size: float = 16.0) -> float:
-        """In user units (CSS px); percentages of ``percent_of``, ``em`` of ``font_size``, ``ex`` of half of it.
+    def user_units(self, percent_of: float, font_size: float = 16.0, page: tuple[float, float] = (0.0, 0.0)) -> float:
+        """In user units (CSS px), percentages of ``percent_of``.
 
-        Raises ValueError for a unit that is not known.
+        ``em`` and ``ic`` are of ``font_size``, ``ex`` and ``ch`` of half of it (what
+        https://www.w3.org/TR/css-values-4/#font-relative-lengths gives where the font is not known), ``vw`` and the
+        like of the ``page``'s width and height in CSS px, (0, 0) where it has none.
+
+        Raises ValueError for a unit that is not known, or that refers to what is not known.
         """
         if self.unit in ("", "px"):
             return self.value
@@ -65,10 +85,12 @@ class SvgLength(Struct, frozen=True):
             return self.value * over * 960 / (under * 254)
         if self.unit == "%":
             return self.value / 100 * percent_of
-        if self.unit in ("em", "rem"):
+        if self.unit in ("em", "rem", "ic"):
             return self.value * font_size
         if self.unit in ("ex", "ch"):
             return self.value * font_size / 2
+        if self.unit in PAGE and page[0] > 0 and page[1] > 0:
+            return self.value / 100 * PAGE[self.unit](page)
         raise ValueError(f"{self.value:g}{self.unit}")
 
 

@@ -24,13 +24,16 @@ class ViewBox(Struct, frozen=True):
 
 
 def read_view_box(text: str | None) -> ViewBox | None:
-    """A viewBox, None where there is none or it says none; raises ValueError for one that shows nothing."""
+    """A viewBox, None where there is none or it says none; raises ValueError for one that cannot be read.
+
+    One without width or height shows nothing; that is for the caller to tell.
+    """
     if text is None or not text.strip() or text.strip() == "none":
         return None
     numbers = [float(number) for number in _NUMBER.findall(text)]
     if len(numbers) != 4 or _NUMBER.sub("", text).strip(" \t\r\n\f,") or not all(map(math.isfinite, numbers)):
         raise ValueError(text)
-    if numbers[2] <= 0 or numbers[3] <= 0:
+    if numbers[2] < 0 or numbers[3] < 0:
         raise ValueError(text)
     return ViewBox(*numbers)
 

@@ -7,17 +7,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.drawing import styles
-from svgfit.drawing.pathdata import PathError
+from svgfit.drawing import conditions, styles
+from svgfit.drawing.motions import Box, is_moved, motion
+from svgfit.drawing.pathdata import Broken, PathError
 from svgfit.drawing.shapes import SHAPES, Frame
 from svgfit.drawing.source import OUR_MARK
-from svgfit.drawing.transforms import IDENTITY, read_transform
+from svgfit.drawing.told import Told
+from svgfit.drawing.transforms import IDENTITY
 from svgfit.drawing.tree import XLINK_HREF, local_name, own_name, place
-from svgfit.drawing.viewport import fit, read_view_box
+from svgfit.drawing.units import read_length
+from svgfit.drawing.viewport import ViewBox, fit, read_view_box
 from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Element, LayerFacts
 from svgfit.model.refusal import Refusal
@@ -27,10 +31,16 @@ MOST = 100_000
 DEEPEST_USE = 200
 """So many ``use`` elements show one another at most."""
 
+DEEPEST_BOX = 16
+"""So many transforms that go by the box of what is in them lie in one another at most."""
+MOST_BOXED = 20_000
+"""So many shapes are measured for such boxes at most."""
+
 _GROUPS = frozenset({"g", "a", "svg", "switch", "use", "symbol"})
 _CONTAINERS = frozenset({"g", "svg"})
 _OBJECTS = SHAPES | {"use"}
 _SHOWN = SHAPES | _GROUPS | {"text"}
+_Read = TypeVar("_Read", ViewBox | None, Affine)
 
 
 class Item(Struct, frozen=True):
@@ -77,7 +87,7 @@ class _State(Struct, frozen=True):
 
 
 class Walk:
-    """One walk with one dialect; gathers ``drafts`` (document order) and ``warnings``."""
+    """One walk with one dialect; gathers ``drafts`` (document order) and what is ``told`` to people."""
 
     def __init__(
         self,
@@ -94,15 +104,23 @@ class Walk:
         self._shared: dict[str, int] = {}
         self._loose = Draft("", (), None, False, False, None, [])
         self.drafts: list[Draft] = []
-        self.warnings: dict[str, None] = {}
+        self.told = Told()
         self._frame = frame
+        self._boxes: dict[tuple[Element, float, float], Box] = {}
+        self._boxed = [0]
+        self._box_depth = 0
 
     def run(self, children: list[Element]) -> None:
         """Walk through the root's children."""
-        start = _State(
-            IDENTITY, self._frame, off=styles.is_off(self.root), seen=styles.visibility(self.root) is not False
-        )
-        stack = [(child, start) for child in reversed(children)]
+        sheet = self._frame.sheet
+        off, seen = styles.is_off(self.root, sheet), styles.visibility(self.root, sheet) is not False
+        start = _State(IDENTITY, self._frame, off=off, seen=seen)
+        self._go([(child, start) for child in children])
+        if self._loose.items:
+            self.drafts.insert(0, self._loose)
+
+    def _go(self, children: list[tuple[Element, _State]]) -> None:
+        stack = children[::-1]
         count = 0
         while stack:
             element, state = stack.pop()
@@ -118,14 +136,17 @@ class Walk:
                     continue
                 if kind in _GROUPS:
                     stack.extend(reversed(self._children(kind, element, inner)))
-                elif not inner.out and inner.seen and not self._is_extra(kind, element):
+                elif not inner.out and (inner.seen or self._box_depth) and not self._is_extra(kind, element):
                     owner = element if inner.owner is None else inner.owner
                     draft = self._loose if inner.layer < 0 else self.drafts[inner.layer]
                     draft.items.append(Item(kind, element, owner, inner.matrix, inner.frame))
+            except Broken as fault:
+                self._tell(element, f"{fault}; what it shows is left out")
             except PathError as fault:
                 raise Refusal(place(self.file, element), str(fault), "mend or delete it") from None
-        if self._loose.items:
-            self.drafts.insert(0, self._loose)
+
+    def _tell(self, element: Element, what: str) -> None:
+        self.told.tell(f"{place(self.file, element)}: {what}")
 
     def _is_extra(self, kind: str, element: Element) -> bool:
         """Whether the program drew the shape for itself, such as the ground of a page."""
@@ -135,10 +156,15 @@ class Walk:
 
     def _enter(self, kind: str, element: Element, state: _State) -> _State | None:
         """What holds inside the element; None where nothing of it can be seen."""
-        matrix = self._moved(element, state.matrix)
+        if not conditions.holds(element):
+            return None
+        sheet = state.frame.sheet
+        display, seen = styles.display(element, sheet), styles.visibility(element, sheet)
+        contents = display == "contents"  # https://www.w3.org/TR/css-display-3/#unbox-svg
+        hidden = display == "none" or (contents and kind not in _GROUPS)
+        matrix = state.matrix if contents or hidden else self._moved(kind, element, state)
         if matrix is None:
             return None
-        hidden, seen = styles.is_off(element), styles.visibility(element)
         visible = state.seen if seen is None else seen
         ours = element.get(OUR_MARK) if not state.uses and element.getparent() is self.root else None
         facts = None
@@ -167,23 +193,43 @@ class Walk:
         locked = facts.locked or (above is not None and above.locked)
         self.drafts.append(Draft(facts.name, path, element, hidden, locked, ours, []))
 
-    def _moved(self, element: Element, matrix: Affine) -> Affine | None:
-        text = element.get("transform")
-        style = element.get("style")
-        if style and "transform" in style:
-            text = styles.declarations(style).get("transform", text)
-        if not text:
-            return matrix
-        try:
-            own = read_transform(text)
-        except ValueError:
-            raise PathError(f"its transform cannot be read: {text[:40]!r}") from None
+    def _moved(self, kind: str, element: Element, state: _State) -> Affine | None:
+        if not is_moved(element, state.frame):
+            return state.matrix
+
+        def own_box() -> Box:
+            return self._box(kind, element, state)
+
+        own = motion(element, state.frame, own_box, lambda what: self._tell(element, what))
         if own == IDENTITY:
-            return matrix
-        moved = own.then(matrix)
+            return state.matrix
+        moved = own.then(state.matrix)
         if not math.isfinite(moved.a + moved.b + moved.c + moved.d + moved.e + moved.f):
-            raise PathError(f"its transform has no finite numbers: {text[:40]!r}")
+            raise PathError("its transform has no finite numbers")
         return moved if moved.determinant != 0 else None
+
+    def _box(self, kind: str, element: Element, state: _State) -> Box:
+        """The box of what an element draws, in its own user units."""
+        key = (element, state.frame.width, state.frame.height)
+        if key not in self._boxes:
+            if self._box_depth >= DEEPEST_BOX:
+                raise PathError("its transform goes by the box of what is in it, and so does that, without end")
+            inside = Walk(self.file, self.root, state.frame, self.space, lambda _: None)
+            inside.told, inside._boxes, inside._boxed = self.told, self._boxes, self._boxed
+            inside._ids, inside._box_depth = self._ids, self._box_depth + 1
+            start = replace(state, matrix=IDENTITY, layer=-1, out=False)
+            if kind in _GROUPS:
+                inside._go(self._children(kind, element, start))
+                items = inside._loose.items
+            else:
+                items = [Item(kind, element, element, IDENTITY, state.frame)]
+            self._boxed[0] += len(items)
+            if self._boxed[0] > MOST_BOXED:
+                raise PathError("its transform goes by the box of too many shapes")
+            if any(item.kind == "text" for item in items):
+                self._tell(element, "its transform goes by the box of its writing, which is not known")
+            self._boxes[key] = _box_of(items)
+        return self._boxes[key]
 
     # -- what is inside -----------------------------------------------------------------------------------------
 
@@ -194,8 +240,8 @@ class Walk:
             window = self._window(element, inner)
             return [] if window is None else [(child, window) for child in element]
         if kind == "switch":
-            chosen = (child for child in element if _suits(child, self.space))
-            return [(child, inner) for child in list(chosen)[:1]]
+            shown = [child for child in element if local_name(child, self.space) in _SHOWN]
+            return [(child, inner) for child in conditions.chosen(shown)]
         if inner.sized != (None, None):  # what a use says of size holds only for the svg or symbol it names
             inner = replace(inner, sized=(None, None))
         return [(child, inner) for child in element]
@@ -205,7 +251,7 @@ class Walk:
         target = self._by_id(href[1:]) if href.startswith("#") else None
         if target is None:
             if href:
-                self.warnings[f"{place(self.file, element)}: shows {href[:60]!r}, which is not in the drawing"] = None
+                self._tell(element, f"shows {href[:60]!r}, which is not in the drawing")
             return []
         if target in state.uses or target is element:
             raise Refusal(place(self.file, element), f"shows itself (by {href})", "delete it")
@@ -220,7 +266,7 @@ class Walk:
             matrix=matrix,
             uses=(*state.uses, target),
             owner=state.owner if state.owner is not None else element,
-            sized=(element.get("width"), element.get("height")),
+            sized=(_size(element, "width", state.frame), _size(element, "height", state.frame)),
         )
         return [(target, inner)]
 
@@ -236,31 +282,57 @@ class Walk:
     def _window(self, element: Element, state: _State) -> _State | None:
         """The viewport that a nested svg, or a symbol where it is used, opens; None where it has no size."""
         frame = state.frame
-        x = y = 0.0
-        if local_name(element, self.space) == "svg":
-            x, y = frame.number(element, "x"), frame.number(element, "y")
+        x, y = frame.number(element, "x"), frame.number(element, "y")
         wide, high = self._extent(element, "width", state), self._extent(element, "height", state)
-        try:
-            box = read_view_box(element.get("viewBox"))
-            inner = IDENTITY if box is None else fit(box, wide, high, element.get("preserveAspectRatio"))
-        except ValueError:
-            raise PathError("its viewBox or preserveAspectRatio cannot be read") from None
-        if box is not None and (wide <= 0 or high <= 0):
+        box = self._readable(element, lambda: read_view_box(element.get("viewBox")), None, "viewBox")
+        if wide == 0 or high == 0 or (box is not None and not (box.width and box.height)):
             return None
+        if wide is None or high is None:
+            if box is not None:
+                raise Broken("its width and height are parts of the drawing's, which has none")
+            wide, high = wide or 0.0, high or 0.0
+        inner = IDENTITY if box is None else self._fitted(element, box, wide, high)
         matrix = inner.then(Affine.shift(complex(x, y))).then(state.matrix)
-        shown = Frame(box.width, box.height) if box else Frame(wide, high)
-        return replace(state, matrix=matrix, frame=shown, sized=(None, None))
+        if not math.isfinite(matrix.a + matrix.b + matrix.c + matrix.d + matrix.e + matrix.f):
+            raise PathError("its size has no finite numbers")
+        wide, high = (box.width, box.height) if box else (wide, high)
+        return replace(state, matrix=matrix, frame=replace(frame, width=wide, height=high), sized=(None, None))
 
-    def _extent(self, element: Element, name: str, state: _State) -> float:
-        given = state.sized[0 if name == "width" else 1]
-        text = given if given is not None else (element.get(name) or "100%")
-        if text == "auto":
-            text = "100%"
-        return state.frame.length(text, name)
+    def _fitted(self, element: Element, box: ViewBox, wide: float, high: float) -> Affine:
+        aspect: str | None = element.get("preserveAspectRatio")
+        usual = fit(box, wide, high, None)
+        return self._readable(element, lambda: fit(box, wide, high, aspect), usual, "preserveAspectRatio")
+
+    def _readable(self, element: Element, read: Callable[[], _Read], default: _Read, name: str) -> _Read:
+        try:
+            return read()
+        except ValueError:
+            text = (element.get(name) or "")[:40]
+            self._tell(element, f"its {name} cannot be read and is left out: {text!r}")
+            return default
+
+    def _extent(self, element: Element, name: str, state: _State) -> float | None:
+        """Width or height of a viewport; None for a part of what is not known."""
+        text = state.sized[0 if name == "width" else 1] or _size(element, name, state.frame) or "100%"
+        if text.endswith("%") and state.frame.along(name) == 0 and read_length(text).value:
+            return None
+        found = state.frame.length(text, name, element)
+        if found < 0:
+            raise Broken(f"its {name} is {text[:30]!r}")
+        return found
 
 
-def _suits(element: Element, space: str) -> bool:
-    return local_name(element, space) in _SHOWN and not element.get("requiredExtensions")
+def _size(element: Element, name: str, frame: Frame) -> str | None:
+    """Width or height as said; None for nothing or "auto"."""
+    text = styles.value(element, name, frame.sheet)
+    return None if not text or text.lower() in styles.NOTHING_SAID else text
+
+
+def _box_of(items: list[Item]) -> Box:
+    """The box round the shapes, (0, 0, 0, 0) round nothing; what cannot be read counts as far as it is drawn."""
+    from svgfit.drawing.curves import bounds  # here because few drawings need it
+
+    return bounds([(item.kind, item.element, item.frame, item.matrix) for item in items])
 
 
 def _locked(element: Element) -> bool:
