@@ -1,0 +1,54 @@
+"""What walking a sleeve along its armhole finds. Lengths in mm, on the stitch line, darts closed."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.report import Check
+
+FRONT_LOWER, FRONT_UPPER = "front underarm to notch", "front notch to shoulder"
+BACK_LOWER, BACK_UPPER = "back underarm to notch", "back notch to shoulder"
+FRONT_WHOLE, BACK_WHOLE = "front underarm to shoulder", "back underarm to shoulder"
+"""In place of two zones where cap or armhole has no notch on that side."""
+
+
+class Zone(Struct, frozen=True):
+    """A stretch of the cap and the stretch of the armhole that it is sewn to."""
+
+    zone: str
+    cap: float
+    armhole: float
+    ease: float
+    """``cap`` less ``armhole``."""
+    cap_curve: Curve | None = None
+    """The stretch of the cap in the sleeve's frame, from its lower end up."""
+    armhole_curve: Curve | None = None
+    """The stretch of the armhole, its pieces laid together as sewn, in the frame of the piece at its lower end, from
+    there up."""
+
+
+class Stop(Struct, frozen=True):
+    """A notch on a seam: how far along from the front underarm, and what it is ("notch", "shoulder notch", "seam")."""
+
+    at: float
+    kind: str
+    side: str
+    """"front" or "back"; "" for the shoulder."""
+
+
+class Walk(Struct, frozen=True):
+    """One sleeve of one size, walked along its armhole from the front underarm over the shoulder to the back."""
+
+    sleeve: str
+    size: str | None
+    zones: tuple[Zone, ...]
+    cap: float
+    armhole: float
+    ease: float
+    """``cap`` less ``armhole``."""
+    share_back: float | None
+    """The back's part of the ease; None where there is less than 1/16 in of it to part."""
+    cap_stops: tuple[Stop, ...] = ()
+    armhole_stops: tuple[Stop, ...] = ()
+    verdicts: tuple[Check, ...] = ()
