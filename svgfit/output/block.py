@@ -33,6 +33,13 @@ class Swatch(Struct, frozen=True):
     at: complex
 
 
+class Stroke(Struct, frozen=True):
+    """A drawn line of the block's own: points from one to the next, in the named line kind."""
+
+    kind: str
+    points: tuple[complex, ...]
+
+
 class Block(Struct, frozen=True):
     """Width and height in mm and what stands in it."""
 
@@ -42,6 +49,7 @@ class Block(Struct, frozen=True):
     writing: tuple[Written, ...] = ()
     rules: tuple[Rule, ...] = ()
     swatches: tuple[Swatch, ...] = ()
+    strokes: tuple[Stroke, ...] = ()
     title: str = ""
     inside: tuple[str, ...] = ()
     """Titles of pieces within which it may stand if the page has no room."""

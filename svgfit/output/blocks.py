@@ -17,6 +17,7 @@ from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style
 from svgfit.output.markup import ROUGH, element, line_data, number
 from svgfit.output.nest import gathered, nest_tables, shared_steps, speaking
 from svgfit.output.scene import MEASUREMENTS, Scene
+from svgfit.output.strips import walk_blocks
 
 CAUTIONS = (
     "Sew a test garment before you cut good cloth.",
@@ -42,8 +43,9 @@ def all_blocks(
     blocks += [_table(row, scene.unit, size, least, narrow=narrow) for row in single]
     unchanged = gathered([(row.name, row.size) for row in rows if row not in changed])
     same = [("", f"{', '.join(unchanged)}: unchanged")] if unchanged else []
+    blocks += walk_blocks(scene.walks, scene.unit, size, max(width, size * 40))
     notes = [("", line) for line in scene.warnings]
-    spoken = [piece for piece in speaking(scene.after) if any(block.title == piece.name for block in blocks)]
+    spoken = [piece for piece in speaking(scene.after) if piece.size and any(one.title == piece.name for one in blocks)]
     notes += [("", f"{piece.name}: the figures and working lines are those of size {piece.size}.") for piece in spoken]
     if scene.steps:
         blocks.append(
@@ -110,6 +112,9 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
         style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
         ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
         ink.append(Ink(MEASUREMENTS, element("path", [("d", line_data(ends)), ("style", style)])))
+    for stroke in block.strokes:
+        line = strokes.straight(MEASUREMENTS, stroke.kind, [origin + at for at in stroke.points], scale)
+        ink.append(replace(line, kind=None))
     for swatch in block.swatches:
         ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
     for line in block.writing:

@@ -45,7 +45,15 @@ KINDS: tuple[LineKind, ...] = (
     LineKind("dimension", "dimension", BLACK, 0.28, symbol="dimension"),
     LineKind("leader", "what a figure belongs to", BLACK, 0.22, symbol="leader"),
 )
-_BY_NAME = {kind.name: kind for kind in KINDS}
+WITHIN_BLOCKS = (
+    LineKind("strip", "", BLACK, 0.45),
+    LineKind("shading", "", BLACK, 0.18),
+    LineKind("met", "", BLACK, 0.3, (1.2, 0.9)),
+    LineKind("strip notch", "", BLACK, 1.1),
+    LineKind("armhole", "", BLACK, 0.55, (3.2, 1.2)),
+)
+"""Kinds of a block's own little drawings, which say themselves what they are."""
+_BY_NAME = {kind.name: kind for kind in (*KINDS, *WITHIN_BLOCKS)}
 
 
 def kind_of(name: str) -> LineKind:

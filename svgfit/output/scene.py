@@ -10,6 +10,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas, Text
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Check, Opening, PieceRow, StepRow
+from svgfit.model.walk import Walk
 
 WORKING, ADJUSTED, MEASUREMENTS = "working-lines", "adjusted", "measurements"
 LAYERS = (WORKING, ADJUSTED, MEASUREMENTS)
@@ -32,6 +33,8 @@ class Scene(Struct, frozen=True):
     annotations: tuple[Annotation, ...] = ()
     checks: tuple[Check, ...] = ()
     steps: tuple[StepRow, ...] = ()
+    walks: tuple[Walk, ...] = ()
+    """Sleeves walked along their armholes: each is drawn as strips, and its lower cap on the lower armhole."""
     warnings: tuple[str, ...] = ()
     unit: str = "in"
     """"in", "mm" or "cm": how labels speak."""
