@@ -22,6 +22,13 @@ For example:
 @files_argument
 @click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables.")
 @click.option("--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.')
+@click.option(
+    "--ends",
+    "ends",
+    metavar="ENDS",
+    multiple=True,
+    help="Ends to reach, the amounts left to svgfit: \"cap-height='6 in' cap-ease='1 in'\"; may be repeated.",
+)
 @click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder.")
 @click.option("--dry-run", is_flag=True, help="Do everything but write.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
@@ -29,12 +36,13 @@ For example:
 @click.option("--report", metavar="FILE.json", help="Write the report there too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @drawing_options
-def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], output: str | None, **options: Any) -> int:
+def command(files: tuple[str, ...], plan: str | None, output: str | None, **options: Any) -> int:
     """Do the steps of a plan and write the adjusted drawing.
 
     The original stays as it is, to the byte; three layers are added. Several FILEs make one set of pieces.
     """
-    _check_use(plan, dos, output, bool(options["dry_run"]))
+    dos, ends = options["dos"], options["ends"]
+    _check_use(plan, (*dos, *ends), output, bool(options["dry_run"]))
     from svgfit.cli.console import say, warn
     from svgfit.cli.outputs import make_folder, targets
     from svgfit.cli.summary import adjust_summary
@@ -55,7 +63,7 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     paths = targets(files, output, force=force) if output and not dry else ()
     if report_file and not dry:
         check_output(report_file, inputs=(*files, *paths), force=force)
-    steps = _plan(plan, dos)
+    steps = _plan(plan, dos, ends)
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
     runs = run_steps(job, steps)
@@ -81,16 +89,16 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     return failed(report)
 
 
-def _check_use(plan: str | None, dos: tuple[str, ...], output: str | None, dry: bool) -> None:
-    if plan is not None and dos:
-        raise click.UsageError("--plan and --do exclude each other; put all steps into the plan, or all into --do")
-    if plan is None and not dos:
+def _check_use(plan: str | None, asked: tuple[str, ...], output: str | None, dry: bool) -> None:
+    if plan is not None and asked:
+        raise click.UsageError("--plan and --do exclude each other (--ends too); put all steps into one of them")
+    if plan is None and not asked:
         raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
     if output is None and not dry:
         raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
 
 
-def _plan(plan: str | None, dos: tuple[str, ...]) -> Plan:
+def _plan(plan: str | None, dos: tuple[str, ...], ends: tuple[str, ...]) -> Plan:
     from svgfit.planning.reading import parse_dos, read_plan
 
-    return read_plan(plan) if plan is not None else parse_dos(dos)
+    return read_plan(plan) if plan is not None else parse_dos(dos, ends)

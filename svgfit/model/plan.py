@@ -22,6 +22,8 @@ class Plan(Struct, frozen=True):
 
     steps: tuple[Step, ...]
     where: str = "plan"
+    ends: tuple[Step, ...] = ()
+    """What is to hold when the steps are done, the amounts left to the tool: ``do`` is "ends", ``asked`` the ends."""
 
 
 class Seam(Struct, frozen=True):

@@ -12,20 +12,32 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.tomlfile import Key, TomlFile, read_toml
 
 _WORD = re.compile(r"(?P<key>[^\s=]+)=(?:'(?P<single>[^']*)'|\"(?P<double>[^\"]*)\"|(?P<bare>(?![\x22'])\S*))(?=\s|$)")
+ENDS = "ends"
 _EXAMPLE = "write for example cap-raise piece=Sleeve amount='1 1/8 in'"
 
 
 def read_plan(path: str) -> Plan:
     """The plan in a TOML file. Raises Refusal with file, line and key for what can't be read."""
     file = read_toml(Path(path), path)
-    tables = file.table.get("step")
-    file.check_keys((), file.table, ("step",))
-    if tables is None or tables == []:
-        raise Refusal(file.where, "has no steps", 'a plan is made of [[step]] tables, each with do = "operation"')
+    file.check_keys((), file.table, ("step", ENDS))
+    steps, ends = (_tables(file, kind) for kind in ("step", ENDS))
+    if not steps and not ends:
+        todo = 'a plan is made of [[step]] tables, each with do = "operation", and of [[ends]]'
+        raise Refusal(file.where, "has no steps", todo)
+    return Plan(
+        tuple(_step(file, index, table) for index, table in enumerate(steps)),
+        file.where,
+        tuple(_read(file, (ENDS, index), table, ENDS) for index, table in enumerate(ends)),
+    )
+
+
+def _tables(file: TomlFile, kind: str) -> list[Any]:
+    tables = file.table.get(kind, [])
     if isinstance(tables, dict):
-        raise file.refusal(("step",), "is not a list of steps", "write [[step]] with two brackets on each side")
-    steps = file.value(("step",), tables, list[Any])
-    return Plan(tuple(_step(file, index, table) for index, table in enumerate(steps)), file.where)
+        raise file.refusal(
+            (kind,), f"is not a list of {kind.removesuffix('s')}s", f"write [[{kind}]] with two brackets on each side"
+        )
+    return file.value((kind,), tables, list[Any])
 
 
 def _step(file: TomlFile, index: int, table: Any) -> Step:
@@ -33,7 +45,11 @@ def _step(file: TomlFile, index: int, table: Any) -> Step:
     values = file.value(key, table, dict[str, Any])
     if "do" not in values:
         raise file.refusal(key, "has no operation", 'add for example do = "cap-raise"')
-    do = file.value((*key, "do"), values["do"], str)
+    return _read(file, key, values, file.value((*key, "do"), values["do"], str))
+
+
+def _read(file: TomlFile, key: Key, table: Any, do: str) -> Step:
+    values = file.value(key, table, dict[str, Any])
     piece = file.value((*key, "piece"), values["piece"], str) if "piece" in values else None
     given = {name: value for name, value in values.items() if name not in ("do", "piece")}
     asked = tuple(
@@ -42,7 +58,7 @@ def _step(file: TomlFile, index: int, table: Any) -> Step:
     tables = tuple(
         (name, _by_size(file, (*key, name), value)) for name, value in given.items() if isinstance(value, dict)
     )
-    return Step(do, piece, asked, _label(file.where, index), tables)
+    return Step(do, piece, asked, _label(file.where, key), tables)
 
 
 def _by_size(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
@@ -64,8 +80,10 @@ def _text(file: TomlFile, key: Key, value: Any) -> str:
     raise file.refusal(key, "is not a text, a number or a list of edges", 'write for example "1 1/8 in" or 0.8')
 
 
-def _label(where: str, index: int) -> str:
-    return f"{where} step {index + 1}"
+def _label(where: str, key: Key) -> str:
+    kind, index = key[0], key[1]
+    assert isinstance(index, int)
+    return f"{where} {kind} {index + 1}"
 
 
 def parse_do(text: str, number: int = 1) -> Step:
@@ -80,19 +98,25 @@ def parse_do(text: str, number: int = 1) -> Step:
     do, _, rest = text.strip().partition(" ")
     if not do or "=" in do:
         raise Refusal(where, f"begins with {do!r}, not with an operation" if do else "is empty", _EXAMPLE)
+    asked = _words(f"{where}: {do}", rest)
+    piece = next((value for name, value in asked if name == "piece"), None)
+    return Step(do, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
+
+
+def _words(where: str, text: str) -> list[tuple[str, str]]:
+    """The ``key=value`` words of a text."""
     asked: list[tuple[str, str]] = []
-    rest = rest.strip()
+    rest = text.strip()
     while rest:
         found = _WORD.match(rest)
         if not found:
-            raise Refusal(f"{where}: {do}", *_misread(rest))
+            raise Refusal(where, *_misread(rest))
         value = next(part for part in (found["single"], found["double"], found["bare"]) if part is not None)
         if any(found["key"] == name for name, _ in asked):
-            raise Refusal(f"{where}: {do}", f"{found['key']} is given twice", "leave one out")
+            raise Refusal(where, f"{found['key']} is given twice", "leave one out")
         asked.append((found["key"], value))
         rest = rest[found.end() :].strip()
-    piece = next((value for name, value in asked if name == "piece"), None)
-    return Step(do, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
+    return asked
 
 
 def _misread(rest: str) -> tuple[str, str]:
@@ -106,14 +130,31 @@ def _misread(rest: str) -> tuple[str, str]:
     return f"{word!r} is not key=value", "put a value with blanks in quotes, such as amount='1 1/8 in'"
 
 
-def parse_dos(texts: Iterable[str]) -> Plan:
-    """The plan of several ``--do`` texts."""
-    return Plan(tuple(parse_do(text, number) for number, text in enumerate(texts, 1)), "--do")
+def parse_dos(texts: Iterable[str], ends: Iterable[str] = ()) -> Plan:
+    """The plan of several ``--do`` texts and ``--ends`` texts."""
+    return Plan(
+        tuple(parse_do(text, number) for number, text in enumerate(texts, 1)),
+        "--do",
+        tuple(parse_ends(text, number) for number, text in enumerate(ends, 1)),
+    )
+
+
+def parse_ends(text: str, number: int = 1) -> Step:
+    """Ends in one text: ``key=value`` words as in ``--do``, hyphens for spaces.
+
+    >>> parse_ends("cap-height='6 in' cap-ease=1in").asked
+    (('cap-height', '6 in'), ('cap-ease', '1in'))
+    """
+    where = f"--ends {number}"
+    asked = _words(where, text)
+    piece = next((value for name, value in asked if name == "piece"), None)
+    return Step(ENDS, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
 
 
 def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) -> Refusal:
     """The refusal with the line of the plan's file put in, where the step comes from a file (which is read again)."""
-    places = [index for index, own in enumerate(plan.steps) if own.where == step.where]
+    kind = ENDS if step.do == ENDS else "step"
+    places = [index for index, own in enumerate(plan.ends if kind == ENDS else plan.steps) if own.where == step.where]
     if plan.where == "--do" or not places or not refusal.where.startswith(step.where):
         return refusal
     try:
@@ -121,6 +162,6 @@ def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) 
     except Refusal:
         return refusal
     index = places[0]
-    line = file.line(("step", index, key) if key else ("step", index))
+    line = file.line((kind, index, key) if key else (kind, index))
     place = f"{plan.where} line {line}" if line else step.where
     return Refusal(place + refusal.where.removeprefix(step.where), refusal.what, refusal.todo)

@@ -9,7 +9,6 @@ from typing import Any, TypeVar
 from msgspec import Struct
 
 from svgfit.model.drawn import Measurer
-from svgfit.model.length import format_length
 from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
@@ -19,14 +18,14 @@ from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
 from svgfit.planning.resolving import Unfit, resolve_edges, resolve_piece, resolve_values
 from svgfit.planning.sizes import plan_for_size, variants
+from svgfit.planning.solving import End, end_check, is_met, read_ends, ways
 from svgfit.plugin import validate
 from svgfit.plugin.guard import PluginFault, guarded
 from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import Source
 
 Placed = TypeVar("Placed", Opening, Annotation)
-HOLDS = 0.01
-"""How near a stated end must still be after the last step, in mm."""
+Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
 
 
 class Run(Struct, frozen=True):
@@ -60,6 +59,12 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
     name), a value that can't be read, and a choice left open.
     """
+    for step in plan.ends:
+        for variant in variants(step):
+            try:
+                read_ends(variant)
+            except Unfit as unfit:
+                raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
     every = [[_prepare(plan, variant, registry) for variant in variants(step)] for step in plan.steps]
     return tuple(prepared[0] for prepared in every)
 
@@ -99,10 +104,17 @@ def run_plan(
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
             raise with_line(refusal, plan, item.step) from refusal
-    if not prepared:
+    if not prepared and not plan.ends:
         return run
+    stated = _stated(prepared, run.steps)
+    refused: dict[End, list[str]] = {}
+    for step in plan.ends:
+        run, why = _reach(run, step, plan, registry, measure)
+        refused |= why
+        piece, ends = _ends_of(step, plan, run.after)
+        stated |= {(piece.title, end.name): end for end in ends}
     after = measure(run.after, seams)
-    ends = _ends(prepared, run.steps, after)
+    checks = [end_check(title, end, after.get(title, ()), refused.get(end, ())) for (title, _), end in stated.items()]
     return Run(
         before=pieces,
         after=run.after,
@@ -112,7 +124,7 @@ def run_plan(
         steps=run.steps,
         openings=run.openings,
         annotations=run.annotations,
-        checks=(*run.checks, *ends),
+        checks=(*run.checks, *checks),
         warnings=run.warnings,
     )
 
@@ -121,7 +133,7 @@ def _perform(
     item: Prepared,
     pieces: tuple[Piece, ...],
     seams: tuple[Seam, ...],
-    measure: Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured],
+    measure: Measure,
 ) -> tuple[Piece | None, Outcome]:
     step, operation, source = item.step, item.operation, item.source
     edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
@@ -167,26 +179,51 @@ def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, .
     )
 
 
-def _ends(prepared: Sequence[Prepared], rows: Sequence[StepRow], after: Measured) -> tuple[Check, ...]:
-    """Whether each end that a step stated holds when all steps are done; the last statement of an end counts."""
-    stated: dict[tuple[str, str], tuple[str, str, float]] = {}
+def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> dict[tuple[str, str], End]:
+    """The end that each step's parameter states; the last statement of an end counts."""
+    stated: dict[tuple[str, str], End] = {}
     for item, row in zip(prepared, rows, strict=True):
         for parameter in item.operation.parameters:
             if parameter.end and row.piece and parameter.name in item.values:
                 text = dict(item.step.asked).get(parameter.name, parameter.default or "")
-                stated[row.piece, parameter.end] = (f"{row.do} {parameter.name}", text, item.values[parameter.name])
-    checks: list[Check] = []
-    for (piece, name), (what, text, target) in stated.items():
-        found = next((item.value for item in after.get(piece, ()) if item.name == name), None)
-        if found is None:
-            message = f"{piece}: {name} can't be measured, so whether it is {text} is not known"
-            checks.append(Check(f"end: {what}", "fail", message, {"asked": target}))
+                value = item.values[parameter.name]
+                stated[row.piece, parameter.end] = End(parameter.end, value, text, f"{row.do} {parameter.name}")
+    return stated
+
+
+def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, dict[End, list[str]]]:
+    """Every end of one ``[[ends]]`` table, one after another; for each end why its ways were refused."""
+    piece, ends = _ends_of(step, plan, run.after)
+    refused: dict[End, list[str]] = {}
+    for end in ends:
+        refused[end] = []
+        if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
-        values = {"asked": target, "got": found}
-        if abs(found - target) <= HOLDS:
-            checks.append(Check(f"end: {what}", "pass", f"{piece}: {name} is {text} when all steps are done", values))
-        else:
-            now = format_length(found, "in" if "in" in text or '"' in text else "mm")
-            message = f"{piece}: {name} should be {text} and is {now} when all steps are done"
-            checks.append(Check(f"end: {what}", "fail", message, values))
-    return tuple(checks)
+        for way in ways(end, ends, step, piece):
+            try:
+                item = _prepare(plan, way, registry)
+                run = _add(run, item, _perform(item, run.after, run.seams, measure))
+            except Unfit as unfit:
+                refused[end].append(_reason(unfit.refusal(way)))
+            except Refusal as refusal:
+                refused[end].append(_reason(refusal))
+            else:
+                break
+    return run, refused
+
+
+def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...]) -> tuple[Piece, tuple[End, ...]]:
+    """The sleeve that a table of ends speaks of, and the ends; refuses what can't be read."""
+    try:
+        ends = read_ends(step)
+        piece = resolve_piece(
+            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces
+        )
+    except Unfit as unfit:
+        raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
+    assert piece is not None
+    return piece, ends
+
+
+def _reason(refusal: Refusal) -> str:
+    return f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what

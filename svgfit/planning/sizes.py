@@ -55,9 +55,10 @@ def plan_for_size(plan: Plan, size: str | None) -> Plan:
 
     Raises Refusal where a table says nothing of the size.
     """
-    if not any(step.by_size for step in plan.steps):
+    if not any(step.by_size for step in (*plan.steps, *plan.ends)):
         return plan
-    return Plan(tuple(_step_for_size(step, size) for step in plan.steps), plan.where)
+    steps, ends = (tuple(_step_for_size(step, size) for step in row) for row in (plan.steps, plan.ends))
+    return Plan(steps, plan.where, ends)
 
 
 def _step_for_size(step: Step, size: str | None) -> Step:

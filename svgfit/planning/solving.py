@@ -1,0 +1,131 @@
+"""Ends that a plan states without saying how: the steps that reach them, and whether they are met. Lengths in mm.
+
+The order is a fitter's: bicep width, then cap height, then the length of the cap edge, never ease before height. Each
+step leaves the ends before it alone (bicep-widen keeps the height, cap-raise the width, cap-redraw both), so that one
+pass reaches them all together; the run measures every end again when all is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from svgfit.model.length import format_length, parse_length
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Step
+from svgfit.model.report import Check, Measurement
+from svgfit.pattern.roles import same
+from svgfit.planning.resolving import Unfit
+from svgfit.plugin.registry import nearest
+
+HOLDS = 0.01
+"""How near an end must be to count as met, in mm."""
+SHARE = "share to the back"
+ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
+_KEYS = {name: name for name in ENDS} | {"share back": SHARE}
+
+
+class End(Struct, frozen=True):
+    """An end of one piece: a measurement's name, what it should be (mm; a part of 1 for the share), and as written."""
+
+    name: str
+    value: float
+    text: str
+    stated: str
+    """What stated it, for the check's name: "ends", or an operation with its parameter."""
+
+
+def read_ends(step: Step) -> tuple[End, ...]:
+    """The ends of one ``[[ends]]`` table, in the order in which they are reached; raises Unfit."""
+    found: dict[str, End] = {}
+    for key, text in step.asked:
+        name = _KEYS.get(same(key))
+        if name is None:
+            near = nearest(same(key), tuple(_KEYS))
+            todo = f"did you mean {_KEYS[near]!r}? " if near else ""
+            raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
+        if name in found:
+            raise Unfit(key, "is given twice", "leave one out")
+        found[name] = End(name, _read(key, name, text), text, "ends")
+    if "cap ease" in found and "cap length" in found:
+        raise Unfit("cap length", "cap ease and cap length exclude each other", "leave one out")
+    if not found:
+        raise Unfit(None, "states no end", f"the ends are {', '.join(ENDS)}")
+    return tuple(found[name] for name in ENDS if name in found)
+
+
+def _read(key: str, name: str, text: str) -> float:
+    if name == SHARE:
+        try:
+            share = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+        except ValueError:
+            raise Unfit(key, f"{text!r} is not a number", "write for example 0.55 or 55%") from None
+        if not 0 <= share <= 1:
+            raise Unfit(key, f"{text} is no part of the whole", "give 0 to 1, such as 0.55")
+        return share
+    try:
+        value = parse_length(text)
+    except ValueError as error:
+        what, _, todo = str(error).partition(": ")
+        raise Unfit(key, what, todo) from None
+    if name != "cap ease" and value <= 0:
+        raise Unfit(key, f"{text} is no length that a sleeve can have", "give more than 0")
+    return value
+
+
+def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step, ...]:
+    """The steps that may reach an end, the one that changes least first; () where another end's step sees to it."""
+    share = next((other.text for other in ends if other.name == SHARE), None)
+    back = () if share is None else (("share-back", _number(share)),)
+    if end.name == "bicep width":
+        rows = [("bicep-widen", (("width", end.text), ("how", "height")))]
+    elif end.name == "cap height":
+        rows = [("cap-raise", (("height", end.text),))]
+    elif end.name in ("cap ease", "cap length"):
+        wish = ("ease" if end.name == "cap ease" else "cap-length", end.text)
+        rows = [("cap-redraw", (wish, ("within", within), *back)) for within in ("notches", "whole")]
+    elif any(other.name in ("cap ease", "cap length") for other in ends):
+        rows = []
+    else:
+        rows = [("notch-match", back)]
+    return tuple(Step(do, piece.name, asked, step.where) for do, asked in rows)
+
+
+def _number(text: str) -> str:
+    return str(float(text.removesuffix("%")) / 100) if text.endswith("%") else text
+
+
+def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
+    """What was measured of an end; the share is the back's ease over the whole; None where it can't be measured."""
+    figures = {item.name: item.value for item in measured}
+    if end.name != SHARE:
+        return figures.get(end.name)
+    whole, back = figures.get("cap ease"), figures.get("cap ease back")
+    return None if whole is None or back is None or abs(whole) < HOLDS else back / whole
+
+
+def is_met(end: End, measured: Sequence[Measurement]) -> bool:
+    """Whether an end holds, within ``HOLDS`` mm; the share within what that is of the ease."""
+    found = found_end(end, measured)
+    if found is None:
+        return False
+    figures: Mapping[str, float] = {item.name: item.value for item in measured}
+    return abs(found - end.value) <= (HOLDS / abs(figures["cap ease"]) if end.name == SHARE else HOLDS)
+
+
+def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
+    """Met or not, by the figures measured when all steps were done; ``reasons``: why no step could reach it."""
+    name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}"
+    found = found_end(end, measured)
+    because = f": {'; '.join(dict.fromkeys(reasons))}" if reasons else ""
+    if found is None:
+        message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
+        return Check(name, "fail", message, {"asked": end.value})
+    values = {"asked": end.value, "got": found}
+    if is_met(end, measured):
+        return Check(name, "pass", f"{title}: {end.name} is {end.text} when all steps are done", values)
+    unit = "in" if "in" in end.text or '"' in end.text else "mm"
+    now = f"{found:.3f}" if end.name == SHARE else format_length(found, unit)
+    message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{because}"
+    return Check(name, "fail", message, values)
