@@ -1,0 +1,48 @@
+"""``svgfit plot``: what cap height trades against bicep width and ease, to look at."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+
+@click.command()
+@files_argument
+@click.option("-o", "--output", metavar="OUT.svg", required=True, help="The drawing to write.")
+@click.option("--force", is_flag=True, help="Replace an existing file.")
+@drawing_options
+def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
+    """Plot what cap height trades against bicep width and ease in this armhole.
+
+    Give sleeve, front and back. Each line joins what gives the same ease; the dot is the sleeve as drawn. In a nest,
+    choose one size with --size.
+    """
+    from svgfit.cli.console import say, warn
+    from svgfit.cli.work import lay_out_for, understand
+    from svgfit.drawing import check_output, write_output
+    from svgfit.model.refusal import Refusal
+    from svgfit.output.tradeplot import trade_plot
+    from svgfit.planning.resolving import check_closed
+    from svgfit.planning.sizes import sizes
+    from svgfit.planning.trade import trade
+
+    desk, wish = lay_out_for(files, options)
+    check_output(output, inputs=files, force=force)
+    job = understand(files, desk, wish, options["unit"])
+    for piece in job.gathered.pieces:
+        check_closed(piece)
+    groups = sizes(job.gathered.pieces)
+    found = [plot for group in groups for plot in trade(group, job.gathered.seams, desk.registry)]
+    if not found:
+        what = "no sleeve is here whose armhole is known"
+        raise Refusal(", ".join(files), what, "give the drawings of sleeve, front and back")
+    if len(found) > 1:
+        names = ", ".join(f"{one.sleeve} ({one.size})" if one.size else one.sleeve for one in found)
+        raise Refusal(", ".join(files), f"there are {len(found)} sleeves: {names}", "choose one size with --size")
+    write_output(output, trade_plot(found[0], job.unit).encode(), inputs=files, force=force)
+    say(f"written: {output}")
+    warn((*job.gathered.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    return 0
