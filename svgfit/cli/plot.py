@@ -42,6 +42,9 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     if len(found) > 1:
         names = ", ".join(f"{one.sleeve} ({one.size})" if one.size else one.sleeve for one in found)
         raise Refusal(", ".join(files), f"there are {len(found)} sleeves: {names}", "choose one size with --size")
+    if len(found[0].rows) < 2:
+        what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
+        raise Refusal(", ".join(files), what, "see svgfit plugins for why bicep-widen is not there")
     write_output(output, trade_plot(found[0], job.unit).encode(), inputs=files, force=force)
     say(f"written: {output}")
     warn((*job.gathered.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))

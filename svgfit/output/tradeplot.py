@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import cmath
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 
@@ -9,12 +11,12 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
 from svgfit.output.blocks import wrap
-from svgfit.output.lettering import letters, text_width
+from svgfit.output.lettering import letters
 from svgfit.output.linekinds import BLACK, WHITE
 from svgfit.output.markup import ROUGH, element, escape, line_data, number
 from svgfit.planning.trade import Trade
 
-_WIDTH, _HEIGHT = 190.0, 150.0
+_WIDTH, _HEIGHT = 190.0, 162.0
 _LEFT, _TOP, _RIGHT, _BOTTOM = 24.0, 24.0, 172.0, 112.0
 _SIZE = 3.6
 _DASHES = ("none", "6,1.6", "3,1.4", "6,1.2,1,1.2", "1,1.2")
@@ -112,16 +114,27 @@ def _eases(unit: str) -> list[float]:
 
 
 def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[str]:
-    """One for each ease, named at its lower end, where lines lie farthest to the right."""
+    """One for each ease, named on itself, near its upper end."""
     for ease, dash in zip(_eases(unit), _DASHES, strict=True):
         points = [axes.at(height, width) for height, width in trade.heights_for(ease)]
         if len(points) < 2:
             continue
         yield _line(points, 0.5, dash)
         text = f"ease {_figure(ease, unit)}" if ease else "no ease"
-        end = min(points, key=lambda at: at.imag)
-        room = end.real + 1 + text_width(text, _SIZE) < _WIDTH - 2
-        yield letters(text, end + (1.0 if room else -1.0) - 0.8j, _SIZE, anchor="start" if room else "end")
+        at, way = _along(points, 0.2)
+        yield letters(text, at - 1.1j * way, _SIZE, anchor="middle", degrees=math.degrees(cmath.phase(way)))
+
+
+def _along(points: Sequence[complex], share: float) -> tuple[complex, complex]:
+    """The point at a share of a row of points, from its upper end, and the unit vector downhill to the right there."""
+    row = sorted(points, key=lambda at: at.imag)
+    steps = [abs(b - a) for a, b in itertools.pairwise(row)]
+    left = share * sum(steps)
+    for (a, b), step in zip(itertools.pairwise(row), steps, strict=True):
+        if left <= step:
+            return a + (b - a) * left / step, (b - a) / step
+        left -= step
+    return row[-1], 1 + 0j
 
 
 def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
