@@ -28,6 +28,16 @@ Placed = TypeVar("Placed", Opening, Annotation)
 Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
 
 
+class Stage(Struct, frozen=True):
+    """What one step did: for drawing each step by itself."""
+
+    row: StepRow
+    pieces: tuple[Piece, ...]
+    """As the step left them."""
+    openings: tuple[Opening, ...] = ()
+    annotations: tuple[Annotation, ...] = ()
+
+
 class Run(Struct, frozen=True):
     """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
 
@@ -42,6 +52,8 @@ class Run(Struct, frozen=True):
     annotations: tuple[Annotation, ...] = ()
     checks: tuple[Check, ...] = ()
     warnings: tuple[str, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    """One a step, in order."""
 
 
 class Prepared(Struct, frozen=True):
@@ -126,6 +138,7 @@ def run_plan(
         annotations=run.annotations,
         checks=(*run.checks, *checks),
         warnings=run.warnings,
+        stages=run.stages,
     )
 
 
@@ -156,6 +169,7 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows)
+    openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
     return Run(
         before=run.before,
         after=outcome.pieces,
@@ -163,10 +177,11 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
         measured_before=run.measured_before,
         measured_after=run.measured_after,
         steps=(*run.steps, row),
-        openings=(*run.openings, *_titled(outcome.openings, run.before)),
-        annotations=(*run.annotations, *_titled(outcome.annotations, run.before)),
+        openings=(*run.openings, *openings),
+        annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *outcome.checks),
         warnings=(*run.warnings, *outcome.warnings),
+        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations)),
     )
 
 
