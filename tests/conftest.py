@@ -8,7 +8,7 @@ from __future__ import annotations
 from hypothesis import settings
 
 settings.register_profile("fixed", derandomize=True, database=None)
-settings.register_profile("look", derandomize=False, print_blob=True)
+settings.register_profile("look", derandomize=False, print_blob=True, max_examples=1000)
 settings.load_profile("fixed")
 
 collect_ignore = ["fuzz/fuzz_reader.py"]

@@ -25,6 +25,8 @@ UNEQUAL = 1e-5
 """Relative difference of x and y scale that still counts as rounding of the file's numbers."""
 DISAGREE = 0.002
 """Relative difference of the stated size and the test square from which on a person is warned."""
+FARTHEST_ORIGIN = 1e9
+"""No page begins farther than this, mm, from the zero point of its numbers: beyond, they round to 1e-7 mm and worse."""
 SQUARE = 0.005
 """How far, relative, sides and diagonals may differ in a test square."""
 
@@ -88,6 +90,9 @@ def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) ->
         raise Refusal(
             file, f"the drawing would be {width / 1000:g} m wide at {k:g} mm a user unit", "check its width and scale"
         )
+    if not abs(box.origin) * k < FARTHEST_ORIGIN:
+        what = "the page lies so far from the point where its numbers begin that they are no longer exact"
+        raise Refusal(file, what, "move the page, or make the first two numbers of the viewBox smaller")
     to_root = Affine(1 / k, 0.0, 0.0, 1 / k, box.origin.real, box.origin.imag)
     return Canvas(file, k, scale_from, to_root, width, height)
 
@@ -238,11 +243,15 @@ def _view_box(where: str, root: Element) -> ViewBox | None:
 
 def _fitted(where: str, root: Element, box: ViewBox, wide: float, high: float) -> Affine:
     aspect: str | None = root.get("preserveAspectRatio")
+    text: str | None = root.get("viewBox")
     try:
         placed = fit(box, wide, high, aspect)
     except ValueError:
         todo = "write for example xMidYMid meet, or leave it out"
         raise Refusal(where, f"its preserveAspectRatio cannot be read: {(aspect or '')[:40]!r}", todo) from None
+    if not (placed.a > 0 and placed.d > 0):  # numbers so far apart that one is lost beside the other
+        what = f"its viewBox {(text or '')[:40]!r} and its size are worlds apart"
+        raise Refusal(where, what, "write width and height in mm or in, and a viewBox to match")
     if abs(placed.a / placed.d - 1) > UNEQUAL:
         raise Refusal(
             where,

@@ -295,6 +295,8 @@ class Walk:
         matrix = inner.then(Affine.shift(complex(x, y))).then(state.matrix)
         if not math.isfinite(matrix.a + matrix.b + matrix.c + matrix.d + matrix.e + matrix.f):
             raise PathError("its size has no finite numbers")
+        if matrix.determinant == 0:
+            return None
         wide, high = (box.width, box.height) if box else (wide, high)
         return replace(state, matrix=matrix, frame=replace(frame, width=wide, height=high), sized=(None, None))
 
@@ -314,9 +316,9 @@ class Walk:
     def _extent(self, element: Element, name: str, state: _State) -> float | None:
         """Width or height of a viewport; None for a part of what is not known."""
         text = state.sized[0 if name == "width" else 1] or _size(element, name, state.frame) or "100%"
+        found = state.frame.length(text, name, element)
         if text.endswith("%") and state.frame.along(name) == 0 and read_length(text).value:
             return None
-        found = state.frame.length(text, name, element)
         if found < 0:
             raise Broken(f"its {name} is {text[:30]!r}")
         return found

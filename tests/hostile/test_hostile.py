@@ -9,12 +9,15 @@ from pathlib import Path
 
 import pytest
 
+from tests.hostile.promises import hold, stock_dialects
 from tests.hostile.running import held, run
 
 SPACES = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 ROOT = f'<svg {SPACES} width="420mm" height="300mm" viewBox="0 0 420 300">'
 RECT = '<rect width="5" height="5"/>'
-INPUTS = Path(__file__).parent / "inputs"
+INPUT = pytest.mark.parametrize(
+    "path", sorted((Path(__file__).parent / "inputs").glob("*")), ids=lambda path: path.name
+)
 
 
 def layer(inner, name="Sleeve stitch line"):
@@ -208,7 +211,19 @@ def test_nothing_is_read_from_another_file(tmp_path, what):
     assert "KEEPTHIS" not in ran.out + ran.err
 
 
-@pytest.mark.parametrize("path", sorted(INPUTS.glob("*")), ids=lambda path: path.name)
-def test_small_inputs_that_once_did_harm(path):
-    assert held(run("inspect", path))
+@pytest.fixture(scope="module")
+def dialects():
+    return stock_dialects()
+
+
+@INPUT
+@pytest.mark.parametrize("scale", [None, 96.0])
+def test_small_inputs_keep_the_promises_of_the_reader(tmp_path, dialects, path, scale):
+    assert path.stat().st_size < 2048
+    data = path.read_bytes()
+    hold(data, tmp_path / "d.svg", dialects, scale)
+
+
+@INPUT
+def test_small_inputs_through_the_command(path):
     assert held(run("inspect", path, "--scale", "96"))
