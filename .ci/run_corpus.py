@@ -2,15 +2,16 @@
 
     python .ci/run_corpus.py FOLDER [FOLDER ...]
 
-Every .svg and .svgz below the folders is read with 96 user units an inch. What can be read also gets a layer spliced in
-and taken out again: the layer must be exactly what was put in, and the rest the bytes that came. Every refusal is
-printed with its reason, then how many drawings were read, and the time of the lot. Exit status 1 for a crash, other
-bytes, or a file that took more than 5 s.
+Every .svg and .svgz below the folders is read with 96 user units an inch. What can be read, so or by its own scale,
+also gets a layer spliced in and taken out again: with I the file and O what is written, O[:i] + O[j:] == I, and O[i:j]
+is the layer. Every refusal is printed with its reason, then how many drawings were read, and the time of the lot. Exit
+status 1 for a crash, other bytes, or a file that took more than 5 s.
 """
 
 from __future__ import annotations
 
 import gzip
+import re
 import sys
 import tempfile
 import time
@@ -26,32 +27,58 @@ LAYER = (
     '<g xmlns="http://www.w3.org/2000/svg" id="svgfit-corpus-layer" data-svgfit-layer="working-lines">'
     '<path d="M 0,0 L 10,10"/></g>'
 )
+STAMPS = re.compile(r' data-svgfit-(?:digest|root)="[^"]*"')
+"""What splicing itself writes into a layer's start tag."""
 
 
 def plain(data: bytes) -> bytes:
     return gzip.decompress(data) if data.startswith(b"\x1f\x8b") else data
 
 
-def try_one(path: Path, dialects: tuple, folder: Path) -> tuple[str, str]:
-    """``read`` or ``read with warnings``, or ``refused`` and why; raises what is wrong."""
+def read(path: Path, dialects: tuple, scale: float | None):
+    """The drawing, or the one clear line that refuses it."""
     try:
-        drawing = read_drawing(str(path), scale=96, dialects=dialects)
+        return read_drawing(str(path), scale=scale, dialects=dialects), ""
     except Refusal as refusal:
         if not refusal.what or len(refusal.line().splitlines()) != 1:
             raise AssertionError(f"a refusal that is not one clear line: {refusal.line()!r}") from refusal
-        return "refused", refusal.line()
-    before, at = drawing.source.data, drawing.source.insert_at
+        return None, refusal.line()
+
+
+def check_splice(path: Path, drawing, dialects: tuple, scale: float | None, folder: Path) -> None:
+    """Raises where a layer put in changes any byte of the file but those it is put between, or cannot be taken out."""
+    before, source = plain(path.read_bytes()), drawing.source
+    at, codec = source.insert_at, source.encoding
     with_layer = splice(drawing, [LAYER])
-    if not drawing.source.empty_root:
-        after = plain(with_layer)
-        if not (after.startswith(before[:at]) and after.endswith(before[at:]) and len(after) > len(before)):
-            raise AssertionError("splicing a layer in changed other bytes")
+    after = plain(with_layer)
+    head, tail = before[:at], before[at:]
+    if source.empty_root:
+        head = head[: -len("/>".encode(codec))] + ">".encode(codec)
+        tail = f"</{source.root_name}>".encode(codec) + tail
+    if not (after.startswith(head) and after.endswith(tail) and len(after) >= len(head) + len(tail)):
+        raise AssertionError("splicing a layer in changed other bytes")
+    put_in = after[len(head) : len(after) - len(tail)].decode(codec)
+    if STAMPS.sub("", put_in) != LAYER + "\n":
+        raise AssertionError(f"what is spliced in is not the layer: {put_in!r}")
     again = folder / f"again{path.suffix}"
     again.write_bytes(with_layer)
-    without = plain(splice(read_drawing(str(again), scale=96, dialects=dialects), []))
-    if without != before:
+    taken_out = plain(splice(read_drawing(str(again), scale=scale, dialects=dialects), []))
+    if taken_out != before:
         raise AssertionError("a layer spliced in and taken out again leaves other bytes")
-    return ("read with warnings" if drawing.warnings else "read without"), ""
+
+
+def try_one(path: Path, dialects: tuple, folder: Path) -> tuple[str, str]:
+    """``read`` or ``read with warnings``, or ``refused`` and why; raises what is wrong."""
+    scale: float | None = 96
+    drawing, why = read(path, dialects, scale)
+    what = "refused" if drawing is None else "read with warnings" if drawing.warnings else "read without"
+    if drawing is None:  # it may have a size of its own, at which it can be read
+        scale = None
+        drawing, _ = read(path, dialects, scale)
+        why += " (read and spliced without --scale)" if drawing is not None else ""
+    if drawing is not None:
+        check_splice(path, drawing, dialects, scale, folder)
+    return what, why
 
 
 def main(folders: list[str]) -> int:
