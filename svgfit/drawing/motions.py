@@ -104,7 +104,12 @@ class _Reader:
 
     def _length(self, text: str, along: str) -> float:
         if not text.endswith("%"):
-            found = self._frame.length(text, "width", self._element)
+            try:
+                found = self._frame.length(text, "width", self._element)
+            except Broken:
+                raise
+            except PathError:  # it would name a width that nobody wrote
+                raise NotFiniteError(text) from None
         else:
             found = read_length(text).value / 100 * self._reference()[2 if along == "x" else 3]
         if not math.isfinite(found):

@@ -95,8 +95,8 @@ def read_drawing(
     children = list(root)
     ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
     own = own_layers.find(source, ours, space)
-    walk = _walk(source.file, root, children, ours, frame, space, dialects)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
+        walk = _walk(source.file, root, children, ours, frame, space, dialects)
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
         squares = _squares(source.file, sheets, walk.told)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm

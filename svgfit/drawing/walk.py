@@ -213,7 +213,7 @@ class Walk:
         key = (element, state.frame.width, state.frame.height)
         if key not in self._boxes:
             if self._box_depth >= DEEPEST_BOX:
-                raise PathError("its transform goes by the box of what is in it, and so does that, without end")
+                raise PathError(f"its transform goes by the box of what is in it, and so on, over {DEEPEST_BOX} times")
             inside = Walk(self.file, self.root, state.frame, self.space, lambda _: None)
             inside.told, inside._boxes, inside._boxed = self.told, self._boxes, self._boxed
             inside._ids, inside._box_depth = self._ids, self._box_depth + 1

@@ -187,9 +187,9 @@ def test_the_size_of_the_drawing_by_css(read, css, attributes, wide):
 def test_many_elements_and_many_rules_in_seconds(mm):
     rules = "".join(f".c{k}{{display:none}} g > .d{k}{{visibility:hidden}}" for k in range(100))
     inner = "".join(f'<path class="c{k % 200}" d="M0 0h1"/>' for k in range(99_000))
-    start = time.perf_counter()
+    start = time.process_time()
     drawing = mm(f"<style>{rules}</style>{inner}")
-    assert time.perf_counter() - start < 8
+    assert time.process_time() - start < 8
     assert len(drawing.layers[0].shapes) == 49_500
 
 

@@ -42,12 +42,20 @@ TRANSFORMS = (
     "scale(0)", "scale(1e200)", "rotate(90)", "rotate(1e308 1 1)", "skewX(90)", "matrix(1 2 3 4 5 6)", "translate(10%)",
     "translate(1px,1em)", "rotate(.25turn)", "scale(-1 1)", "matrix(1 1 1 1 0 0)", "translate(1e999)", "scale(2) 3",
     "matrix3d(1,0,0,0,0,1,0,0,0,0,1,0,3,4,0,1)", "rotate(nan)", "scale(1e-300)", "(((", "skew(30deg,-20deg)",
+    "translateX(5px)", "translateY(10%)", "translateZ(0)", "translate3d(1px,2px,3px)", "scaleX(200%)", "scaleY(-2)",
+    "scale3d(2,3,4)", "skewY(10grad)", "rotateZ(1rad)", "none", "matrix(1 0 0 1 1e308 1e308)",
 )  # fmt: skip
 STYLES = (
     "display:none", "display:contents", "visibility:hidden", "visibility:visible", "transform:rotate(10deg) scale(2)",
     "transform-box:fill-box;transform-origin:center;transform:scale(2)", "transform-origin:10% 2em", "scale:2 3",
     "rotate:z 20deg", "translate:5px 10%", "width:50%;height:1vh", "d:path('M0 0h9')", "font:12px/2 a;x:1lh",
     "font-size:larger", "cx:1px!important", "r:calc(1px)", "/*", "a:url('", "stroke-dasharray:1 2", ";:;",
+    "d:none", "x:auto", "scale:50% 200%", "scale:1 2 3", "translate:1e999px", "translate:1px 2px 3px 4px",
+    "rotate:x 1deg",
+    "transform-origin:1px 2px 3px 4px", "transform-origin:left left", "transform:none!important",
+    "font:2em/1.5 a;r:1lh",
+    "transform-box:view-box;transform:translate(50%)", "width:auto;height:inherit", "rotate:none",
+    "visibility:collapse",
 )  # fmt: skip
 SHEETS = (
     "*{display:none}", "g>*{transform:scale(2)}", "@media print{*{display:none}}",
@@ -100,6 +108,9 @@ DOCTYPES = (
     "<!DOCTYPE svg [<!ENTITY a \"<g id='a'><path d='M0 0h1'/></g>\">]>",
     '<!DOCTYPE svg [<!ENTITY a "&b;"><!ENTITY b "&a;">]>',
     '<!DOCTYPE svg [<!ATTLIST g data-svgfit-layer CDATA "adjusted" id CDATA "a">]>',
+    "<!DOCTYPE svg [<!ENTITY a \"<g data-svgfit-layer='adjusted'/>\">]>",
+    '<!DOCTYPE svg [<!ATTLIST svg width CDATA "5mm" viewBox CDATA "0 0 0 0">]>',
+    '<!DOCTYPE svg [<!ENTITY a "&#60;g/>"><!ENTITY lt "&#38;#60;">]>',
     '<!DOCTYPE svg SYSTEM "http://127.0.0.1:1/x.dtd">',
     '<!DOCTYPE svg [<!ENTITY % a SYSTEM "file:///nothing"> %a;]>',
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import importlib.util
 import math
+import warnings
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -55,6 +56,12 @@ def hold(data: bytes, path: Path, dialects: Sequence[Dialect], scale: float | No
     bytes alone, can be read again, is the same in a second run, and taken out again leaves what came in. False where
     it is refused.
     """
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")  # people would see them between the lines
+        return _hold(data, path, dialects, scale)
+
+
+def _hold(data: bytes, path: Path, dialects: Sequence[Dialect], scale: float | None) -> bool:
     path.write_bytes(data)
     drawing = read(path, scale, dialects)
     if drawing is None:
