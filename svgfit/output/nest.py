@@ -13,6 +13,9 @@ from svgfit.output.block import ROW, Block, Rule, Written
 from svgfit.output.figures import is_same
 from svgfit.output.lettering import ASCENT, text_width
 
+_WAS = "was"
+"""What the row of a table says that holds the figures before; it stands a little to the right."""
+
 
 def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
     """The pieces that carry figures and working lines: of those in several sizes, the one in the middle by area."""
@@ -81,7 +84,7 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
         line = [row[key] for row in figures]
         cells.append([key, *(_cell(figure.after, figure, unit) for figure in line)])
         if any(one.before is None or one.after is None or not is_same(one.after - one.before) for one in line):
-            cells.append(["   was", *(_cell(figure.before, figure, unit) for figure in line)])
+            cells.append([_WAS, *(_cell(figure.before, figure, unit) for figure in line)])
     between = size * 1.4
     widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(len(cells[0]))]
     rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
@@ -90,7 +93,7 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
     for n, line in enumerate(cells):
         if n:
             y += size * (ROW + (0.5 if n == 1 else 0.0))
-        writing.append(Written(line[0], 1j * y, bold=not n))
+        writing.append(Written(line[0], complex(size if line[0] == _WAS else 0.0, y), bold=not n))
         writing += [Written(text, complex(rights[k], y), "end", bold=not n) for k, text in enumerate(line) if k]
     height = y + size * (ROW - ASCENT)
     rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))

@@ -59,7 +59,8 @@ def test_the_middle_size_carries_the_figures():
     assert [piece.size for piece in speaking(scene().after)] == ["12"]
     said = words(draw_layers(scene()).layers[2])
     assert sum(text.startswith("bicep width") for text in said) <= 1
-    assert "figures and working lines are those of size 12; on each line stands its size." in " ".join(said)
+    assert "figures and working lines are those of size 12." in " ".join(said)
+    assert "On each line stands its size" in " ".join(said)
 
 
 def test_every_outline_says_its_size():
@@ -81,6 +82,14 @@ def test_a_name_on_a_line_covers_no_other_and_no_notch():
     for n, (_, at) in enumerate(found):
         assert all(abs(at.real - other.real) > 2 or abs(at.imag - other.imag) > 2 for _, other in found[:n])
         assert there.nearest(at)[1] > 2
+
+
+def test_stitch_lines_beside_cut_lines_have_their_names_in_brackets():
+    """In a nest the stitch line of one size can lie on the cut line of another."""
+    cut = tuple(piece.outline().transform(Affine.scale(1.1, 1.1)) for piece in scene().after)
+    said = words(draw_layers(replace(scene(), cut_after=cut)).layers[2])
+    assert set(SIZES) <= set(said)
+    assert {f"({size})" for size in SIZES} & set(said)
 
 
 def test_one_table_tells_all_sizes():
