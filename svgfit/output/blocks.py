@@ -49,9 +49,6 @@ def all_blocks(
     notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
     if spoken:
         notes.append(("", "On each line stands its size; on stitch lines beside cut lines in brackets."))
-    notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
-    if spoken:
-        notes.append(("", "On each line stands its size; on stitch lines beside cut lines in brackets."))
     if scene.steps:
         blocks.append(
             _paragraphs(
