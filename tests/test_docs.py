@@ -80,9 +80,10 @@ def test_every_dialect_says_for_people_what_it_reads(made):
 def test_toml_examples_can_be_read(text, tmp_path):
     if "entry-points" in text:
         assert tomllib.loads(text)["project"]["entry-points"]["svgfit"]
-    elif "[[step]]" in text:
+    elif "[[step]]" in text or "[[ends]]" in text:
         (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
-        assert prepare(read_plan(str(tmp_path / "plan.toml")), open_registry())
+        plan = read_plan(str(tmp_path / "plan.toml"))
+        assert prepare(plan, open_registry()) or plan.ends
     else:
         assert parse_convention(text) != builtin_convention()
 
