@@ -11,7 +11,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
-from smock_shapes import INCH, Pattern, Writing, smock
+from smock_shapes import INCH, Pattern, Writing, larger, smock
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
@@ -154,14 +154,82 @@ def smock_svg(pieces: Sequence[Pattern]) -> str:
         texts = words(pattern.texts, upright, serial)
         layers.append(inkscape_layer(len(layers) + 1, f"{pattern.name} text", texts))
         serial += len(texts)
-    square = [
-        '    <rect id="square" x="720" y="700" width="50" height="50" '
-        'style="fill:none;stroke:#1b1b1b;stroke-width:0.4" />',
-        *words([Writing(775 + 728j, "50 mm: measure after printing", 7)], Affine(), serial),
-    ]
-    layers.append(inkscape_layer(len(layers) + 1, "test square", square))
+    layers.append(inkscape_layer(len(layers) + 1, "test square", _test_square(720 + 700j, serial)))
     width, height = (number(side) for side in PAGE)
     return INKSCAPE.format(width=width, height=height, marker=TIP.format(8), layers="\n".join(layers))
+
+
+# -- five sizes, one inside the other ----------------------------------------------------------------------------------
+
+SIZES = {"8": "1.5,1.5", "10": "6,2", "12": "none", "14": "8,2,1.5,2", "16": "12,2.5"}
+"""Size: the dashes that tell its line from the others'. The one in the middle is the smock's own."""
+SHEET = (1530.0, 914.0)
+KEY = 850 + 800j
+"""Where on the page the key to the sizes begins."""
+
+
+def sizes_svg() -> str:
+    """A layer a size, in it the lines of that size; folds, grain lines, pocket and texts once for all."""
+    nest = {size: smock(larger(k - 2)) for k, size in enumerate(SIZES)}
+    places = {
+        "Front": Affine.shift(40 + 330j),
+        "Back": Affine.scale(-1, 1).then(Affine.shift(760 + 330j)),
+        "Sleeve": Affine.shift(1020 + 240j),
+    }
+    layers: list[str] = []
+    serial, number_of = 1, 1
+
+    def layer(label: str, inside: list[str], indent: str = "  ") -> str:
+        nonlocal number_of, serial
+        number_of, serial = number_of + 1, serial + len(inside)
+        return inkscape_layer(number_of - 1, label, inside, indent)
+
+    for size, pieces in nest.items():
+        inside: list[str] = []
+        for pattern in pieces:
+            drawn = moved(pattern, places[pattern.name])
+            for name in ("stitch line", "notches"):
+                lines = paths(name, drawn[name], serial, "      ")
+                if name == "stitch line":
+                    lines = [
+                        line.replace("stroke-dasharray:3,1.5", f"stroke-dasharray:{SIZES[size]}") for line in lines
+                    ]
+                inside.append(layer(f"{pattern.name} {name}", lines, "    "))
+        layers.append(layer(f"Size {size}", inside))
+    for pattern in nest["12"]:
+        motion = places[pattern.name]
+        drawn = moved(pattern, motion)
+        for name in ("grain line", "fold line", "details"):
+            if name in drawn:
+                layers.append(layer(f"{pattern.name} {name}", paths(name, drawn[name], serial)))
+        upright = Affine.shift(70 + 0j).then(motion) if motion.mirrors else motion
+        layers.append(layer(f"{pattern.name} text", words(pattern.texts, upright, serial)))
+    layers.append(layer("test square", _test_square(KEY + 150, serial)))
+    layers.append(layer("key", _key(serial)))
+    width, height = (number(side) for side in SHEET)
+    text = INKSCAPE.replace("Work smock, full size.", "Work smock, five sizes, full size.").replace(
+        "smock.svg", "smock-sizes.svg"
+    )
+    return text.format(width=width, height=height, marker=TIP.format(8), layers="\n".join(layers))
+
+
+def _test_square(at: complex, serial: int) -> list[str]:
+    square = (
+        f'    <rect id="square" x="{number(at.real)}" y="{number(at.imag)}" width="50" height="50" '
+        'style="fill:none;stroke:#1b1b1b;stroke-width:0.4" />'
+    )
+    return [square, *words([Writing(at + 55 + 28j, "50 mm: measure after printing", 7)], Affine(), serial)]
+
+
+def _key(serial: int) -> list[str]:
+    """A short line of each size with its name."""
+    found: list[str] = []
+    for k, (size, dashes) in enumerate(SIZES.items()):
+        at = KEY + 12j * k
+        style = f"fill:none;stroke:#1b1b1b;stroke-width:0.5;stroke-dasharray:{dashes}"
+        found.append(f'    <path id="key{size}" style="{style}" d="M {number(at.real)},{number(at.imag)} h 60" />')
+        found += words([Writing(at + 65 + 3j, f"size {size}", 9)], Affine(), serial + k)
+    return found
 
 
 # -- the sleeve's cut line, from a program that knows only group ids ---------------------------------------------------
@@ -253,6 +321,7 @@ def main(folder: Path = FOLDER) -> None:
     pieces = smock()
     for name, text in (
         ("smock.svg", smock_svg(pieces)),
+        ("smock-sizes.svg", sizes_svg()),
         ("smock-sleeve-cut-line.svg", cut_line_svg(pieces[0])),
         ("teaching-sleeve.svg", teaching_svg(pieces[0])),
     ):

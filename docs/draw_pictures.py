@@ -1,4 +1,4 @@
-"""Draws the README's pictures from what ``svgfit demo`` writes: the whole page, and the cap close up.
+"""Draws the documentation's pictures from what ``svgfit demo`` and the plan for its five sizes write.
 
 Run from the project's root: ``python docs/draw_pictures.py``. Needs resvg-py (``pip install -e '.[docs]'``) and the
 DejaVu Sans font. The figures that a picture shows are kept in it (a PNG text chunk, ``svgfit``), in mm to a tenth, so
@@ -21,25 +21,38 @@ from typing import Any
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "docs" / "pictures"
 FONT = "DejaVu Sans"
-PICTURES = {"smock-fitted.png": (None, 1600), "smock-fitted-cap.png": ((695.0, 25.0, 470.0, 235.0), 1500)}
-"""Name: the part of the page shown (x, y, width, height in mm; None: all of it), and the picture's width in pixels."""
+PICTURES = {
+    "smock-fitted.png": ("smock-fitted", None, 1600),
+    "smock-fitted-cap.png": ("smock-fitted", (695.0, 25.0, 470.0, 235.0), 1500),
+    "smock-sizes-cap.png": ("sizes-fitted", (765.0, 45.0, 490.0, 245.0), 1500),
+}
+"""Name: the drawing, the part of its page shown (x, y, width, height in mm; None: all), the width in pixels."""
 KEY = b"svgfit"
 
 
-def demo() -> tuple[str, dict[str, Any]]:
-    """The drawing and the report that the demo writes."""
+def drawings() -> dict[str, tuple[str, dict[str, Any]]]:
+    """What the demo writes, and what the plan for its five sizes does: drawings and reports by name."""
     from svgfit.cli import main as svgfit
 
-    with tempfile.TemporaryDirectory() as folder, contextlib.redirect_stdout(io.StringIO()):
-        if svgfit(["demo", folder]) != 0:
-            raise SystemExit("svgfit demo failed; run it by itself and see why")
-        drawing = (Path(folder) / "smock-fitted.svg").read_text(encoding="utf-8")
-        return drawing, json.loads((Path(folder) / "smock-fitted.json").read_text(encoding="utf-8"))
+    with tempfile.TemporaryDirectory() as name, contextlib.redirect_stdout(io.StringIO()):
+        folder = Path(name)
+        nest, plan = str(folder / "smock-sizes.svg"), str(folder / "smock-sizes.plan.toml")
+        out, report = str(folder / "sizes-fitted.svg"), str(folder / "sizes-fitted.json")
+        for command in (["demo", name], ["adjust", nest, "--plan", plan, "-o", out, "--report", report]):
+            if svgfit(command) != 0:
+                raise SystemExit(f"svgfit {command[0]} failed; run it by itself and see why")
+        return {
+            stem: (
+                (folder / f"{stem}.svg").read_text(encoding="utf-8"),
+                json.loads((folder / f"{stem}.json").read_text(encoding="utf-8")),
+            )
+            for stem in ("smock-fitted", "sizes-fitted")
+        }
 
 
 def figures(report: dict[str, Any]) -> dict[str, float]:
-    """What the pictures show: the adjusted sleeve's lengths in mm, to a tenth."""
-    (sleeve,) = (piece for piece in report["pieces"] if piece["kind"] == "sleeve")
+    """What a picture shows: the adjusted sleeve's lengths in mm, to a tenth; of a nest those of size 12."""
+    (sleeve,) = (row for row in report["pieces"] if row["kind"] == "sleeve" and row["size"] in (None, "12"))
     return {row["name"]: round(row["after"], 1) for row in sleeve["measurements"] if row["unit"] == "mm"}
 
 
@@ -74,9 +87,10 @@ def main() -> int:
     """Draws every picture."""
     import resvg_py
 
-    drawing, report = demo()
+    found = drawings()
     FOLDER.mkdir(exist_ok=True)
-    for name, (box, width) in PICTURES.items():
+    for name, (stem, box, width) in PICTURES.items():
+        drawing, report = found[stem]
         picture = resvg_py.svg_to_bytes(
             svg_string=cropped(drawing, box), width=width, dpi=96, background="white", sans_serif_family=FONT
         )

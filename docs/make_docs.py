@@ -2,7 +2,8 @@
 
 ``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
-report's keys (docs/report.md), the built-in convention (docs/convention.md), what a spread gains (README.md).
+report's keys (docs/report.md), the built-in convention (docs/convention.md), the programs whose layers are known
+(docs/drawings.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -21,7 +22,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", re.DOTALL)
-PAGES = ("README.md", "docs/plugins.md", "docs/report.md", "docs/convention.md")
+PAGES = ("README.md", "docs/plugins.md", "docs/report.md", "docs/convention.md", "docs/drawings.md")
 EXAMPLES = {
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
@@ -174,6 +175,18 @@ def builtin_layers() -> str:
     return "\n".join([*lines, "```"])
 
 
+def programs() -> str:
+    """Every dialect in the order in which they are asked, as its plug-in declares itself."""
+    rows = [
+        "| drawn with | what is taken for a layer's name | hidden, besides not displayed | locked | what is left out |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for each in sorted(stock_registry().dialects(), key=lambda each: (each.order, each.name)):
+        cells = (each.program, each.named_by, each.hidden_by or "-", each.locked_by or "not written", each.left_out)
+        rows.append(f"| {' | '.join(cell.replace('|', '&#124;') for cell in cells)} |")
+    return "\n".join(rows)
+
+
 def spreads() -> str:
     """The README's tables, measured now."""
     sys.path.insert(0, str(ROOT / "docs"))
@@ -190,6 +203,7 @@ PARTS: dict[str, Callable[[], str]] = {
     "example measure wrist": example("measure_wrist.py"),
     "report keys": report_keys,
     "builtin layers": builtin_layers,
+    "programs": programs,
     "what a spread gains": spreads,
 }
 

@@ -24,11 +24,45 @@ HEM = 1 * INCH
 EASE = 3 / 8 * INCH
 NOTCH = 1 / 4 * INCH
 
-# The sleeve: half bicep front and back, cap height, underarm seams from bicep to hem.
-FRONT, BACK, CAP_HEIGHT, UNDERARM_DROP, TAPER = 170.0, 178.0, 140.0, 430.0, 37.0
-FRONT_NOTCH, BACK_NOTCHES = 92.0, (96.0, 96.0 + INCH / 2)
-# The bodice: half widths, length below the underarm, shoulder.
-HALF_FRONT, HALF_BACK, BODY, SHOULDER, NECK_WIDTH = 270.0, 276.0, 440.0, 138.0, 84.0
+TAPER, FRONT_NOTCH, BACK_NOTCHES = 37.0, 92.0, (96.0, 96.0 + INCH / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What differs from size to size; as it stands here, the smock's own size."""
+
+    front: float = 170.0
+    """The sleeve's half bicep; so is ``back``."""
+    back: float = 178.0
+    cap_height: float = 140.0
+    drop: float = 430.0
+    """From the bicep line to the sleeve's hem."""
+    half_front: float = 270.0
+    """The bodice's half width; so is ``half_back``."""
+    half_back: float = 276.0
+    body: float = 440.0
+    """From the underarm to the bodice's hem."""
+    shoulder: float = 138.0
+    neck_width: float = 84.0
+    higher: float = 0.0
+    """How much farther from the underarm the notches stand."""
+
+
+def larger(steps: float) -> Measures:
+    """The measures so many sizes up (or down): 2 in round the body a size, the rest as invented."""
+    m = Measures()
+    return Measures(
+        m.front + 6 * steps,
+        m.back + 6 * steps,
+        m.cap_height + 4 * steps,
+        m.drop + 7 * steps,
+        m.half_front + INCH / 2 * steps,
+        m.half_back + INCH / 2 * steps,
+        m.body + 8 * steps,
+        m.shoulder + 3 * steps,
+        m.neck_width + 6 * steps,
+        3.4 * steps,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,26 +212,27 @@ def solve(miss: Callable[[float], float], low: float, high: float) -> float:
 # -- pieces ----------------------------------------------------------------------------------------------------------
 
 
-def cap_edge() -> Curve:
+def cap_edge(m: Measures) -> Curve:
     """From the back underarm point over the cap top to the front one; front and back corner make 180° together."""
-    middle = (BACK + FRONT) / 2
-    top = complex(BACK - middle, -CAP_HEIGHT)
-    lean = math.degrees(math.atan2(TAPER, UNDERARM_DROP))
+    middle = (m.back + m.front) / 2
+    top = complex(m.back - middle, -m.cap_height)
+    lean = math.degrees(math.atan2(TAPER, m.drop))
+    wide = (m.front + m.back) / 348
     front, back = -middle * (-1 + 0j), complex(-middle)
     rise_front = lean - 1.7
     rise_back = 2 * lean - rise_front
     return Curve.chain(
         [
-            cubic(back, 64 * direction(-rise_back), -70 + 0j, top),
-            cubic(top, 67 + 0j, 84 * direction(180 + rise_front), front),
+            cubic(back, 64 * wide * direction(-rise_back), -70 * wide + 0j, top),
+            cubic(top, 67 * wide + 0j, 84 * wide * direction(180 + rise_front), front),
         ]
     )
 
 
-def sleeve(front_armhole: float) -> Pattern:
+def sleeve(m: Measures, front_armhole: float) -> Pattern:
     """The sleeve; the shoulder notch parts the ease, 3/8 of it in front."""
-    cap = cap_edge()
-    hem_front, hem_back = cap.end + complex(-TAPER, UNDERARM_DROP), cap.start + complex(TAPER, UNDERARM_DROP)
+    cap = cap_edge(m)
+    hem_front, hem_back = cap.end + complex(-TAPER, m.drop), cap.start + complex(TAPER, m.drop)
     edges = {
         "cap": cap,
         "underarm front": Curve.polyline([cap.end, hem_front]),
@@ -213,7 +248,7 @@ def sleeve(front_armhole: float) -> Pattern:
     cut = Curve.chain([top, _from(top.end, right), _line(right.end, left.start), _to(left, top.start)])
     length = cap.length()
     at_shoulder = length - front_armhole - 3 / 8 * EASE
-    notches = [length - FRONT_NOTCH, *BACK_NOTCHES, at_shoulder]
+    notches = [length - FRONT_NOTCH - m.higher, *(at + m.higher for at in BACK_NOTCHES), at_shoulder]
     centre = complex(cap.segments[0, 3])
     texts = (
         Writing(30 + 60j, "Sleeve", 16),
@@ -223,7 +258,7 @@ def sleeve(front_armhole: float) -> Pattern:
     )
     lines = {
         "bicep line": Curve.polyline([cap.start, cap.end]),
-        "centre line": Curve.polyline([centre, complex(centre.real, UNDERARM_DROP)]),
+        "centre line": Curve.polyline([centre, complex(centre.real, m.drop)]),
     }
     ticks = tuple(tick(cap, at, SEAM) for at in notches)
     grain = Curve.polyline([complex(centre.real, -60), complex(centre.real, 330)])
@@ -259,20 +294,21 @@ def armhole_edge(half: float, tip: complex, scoop: complex, slope: float, low: f
     )
 
 
-def bodice(name: str, half: float, length: float, neck_depth: float, spread: float, slope: float) -> Pattern:
+def bodice(name: str, m: Measures, length: float, neck_depth: float, spread: float, slope: float) -> Pattern:
     """Half a front or back, its fold at x = 0; the shoulder's height is found that gives the armhole its length."""
+    half = m.half_front if name == "Front" else m.half_back
 
     def armhole(height: float) -> Curve:
-        tip = complex(NECK_WIDTH + SHOULDER * math.cos(math.radians(slope)), -height)
+        tip = complex(m.neck_width + m.shoulder * math.cos(math.radians(slope)), -height)
         scoop = complex(tip.real - spread, -0.40 * height)
         return armhole_edge(half, tip, scoop, slope, 0.62 * (half - scoop.real), 0.24 * height)
 
     height = solve(lambda tall: armhole(tall).length() - length, 120, 260)
     hole = armhole(height)
-    neck = complex(NECK_WIDTH, hole.end.imag - SHOULDER * math.sin(math.radians(slope)))
+    neck = complex(m.neck_width, hole.end.imag - m.shoulder * math.sin(math.radians(slope)))
     nape = complex(0, neck.imag + neck_depth)
-    neckline = cubic(neck, 0.6 * neck_depth * direction(90 + slope), complex(0.6 * NECK_WIDTH), nape)
-    corner, fold = complex(half, BODY), complex(0, BODY)
+    neckline = cubic(neck, 0.6 * neck_depth * direction(90 + slope), complex(0.6 * m.neck_width), nape)
+    corner, fold = complex(half, m.body), complex(0, m.body)
     edges = {
         "armhole": hole,
         "shoulder": _line(hole.end, neck),
@@ -281,10 +317,10 @@ def bodice(name: str, half: float, length: float, neck_depth: float, spread: flo
         "hem": _line(fold, corner),
         "side seam": _line(corner, complex(half)),
     }
-    return _bodice_pattern(name, edges, nape)
+    return _bodice_pattern(name, edges, nape, m)
 
 
-def _bodice_pattern(name: str, anticlockwise: dict[str, Curve], nape: complex) -> Pattern:
+def _bodice_pattern(name: str, anticlockwise: dict[str, Curve], nape: complex, m: Measures) -> Pattern:
     """The drawn half, turned round to run clockwise, with its allowances."""
     edges = {edge: curve.reverse() for edge, curve in reversed(anticlockwise.items())}
     hole, side, hem = edges["armhole"], edges["side seam"], edges["hem"]
@@ -297,7 +333,7 @@ def _bodice_pattern(name: str, anticlockwise: dict[str, Curve], nape: complex) -
     cut = Curve.chain([upper, _line(upper.end, corner), _line(corner, below), _line(below, above)])
     length = hole.length()
     front = name == "Front"
-    notches = [length - FRONT_NOTCH] if front else [length - at for at in BACK_NOTCHES]
+    notches = [length - m.higher - at for at in ((FRONT_NOTCH,) if front else BACK_NOTCHES)]
     words = "cut 1 on fold"
     texts = (Writing(96 + 30j, name, 16), Writing(96 + 46j, words))
     pocket = Curve.polyline([105 + 120j, 235 + 120j, 235 + 255j, 170 + 275j, 105 + 255j, 105 + 120j])
@@ -306,16 +342,17 @@ def _bodice_pattern(name: str, anticlockwise: dict[str, Curve], nape: complex) -
         edges,
         cut,
         tuple(tick(hole, at, SEAM) for at in notches),
-        Curve.polyline([complex(64, nape.imag + 70), complex(64, BODY - 60)]),
+        Curve.polyline([complex(64, nape.imag + 70), complex(64, m.body - 60)]),
         texts,
-        fold=Curve.polyline([complex(0, nape.imag + 8), complex(0, BODY - 8)]),
+        fold=Curve.polyline([complex(0, nape.imag + 8), complex(0, m.body - 8)]),
         details=(pocket,) if front else (),
     )
 
 
-def smock() -> tuple[Pattern, Pattern, Pattern]:
+def smock(m: Measures | None = None) -> tuple[Pattern, Pattern, Pattern]:
     """Sleeve, front and back: the cap is 3/8 in longer than the two armholes."""
-    around = cap_edge().length() - EASE
-    front = bodice("Front", HALF_FRONT, 0.488 * around, 92, 24, 22)
-    back = bodice("Back", HALF_BACK, 0.512 * around, 26, 19, 20)
-    return sleeve(front.edges["armhole"].length()), front, back
+    m = m or Measures()
+    around = cap_edge(m).length() - EASE
+    front = bodice("Front", m, 0.488 * around, 92, 24, 22)
+    back = bodice("Back", m, 0.512 * around, 26, 19, 20)
+    return sleeve(m, front.edges["armhole"].length()), front, back

@@ -21,4 +21,13 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("affinity", 20, speaks, layer)]
+    return [
+        Dialect(
+            "affinity",
+            20,
+            speaks,
+            layer,
+            program="Affinity (Designer, Publisher)",
+            named_by="the name as typed (`serif:id`), else `data-name`, the group's title or its id",
+        )
+    ]

@@ -19,4 +19,13 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("boxy", 20, speaks, layer)]
+    return [
+        Dialect(
+            "boxy",
+            20,
+            speaks,
+            layer,
+            program="Boxy SVG",
+            named_by="the group's `data-name`, else its title, else its id",
+        )
+    ]

@@ -23,4 +23,14 @@ def _marked(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("coreldraw", 20, speaks, layer)]
+    return [
+        Dialect(
+            "coreldraw",
+            20,
+            speaks,
+            layer,
+            program="CorelDRAW",
+            named_by="the id of a group that carries the program's mark (`CorelCorpID…`), `_x0020_` read as a space",
+            left_out="groups without that mark are no layers",
+        )
+    ]

@@ -43,4 +43,18 @@ def _frame(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("figma", 50, speaks, layer, extra)]
+    return [
+        Dialect(
+            "figma",
+            50,
+            speaks,
+            layer,
+            extra,
+            program="Figma",
+            named_by=(
+                "the id of the group, which is the name as typed; the `_2` that a second one of that name gets is "
+                "taken off"
+            ),
+            left_out="the frame, and its ground: a filled rectangle of the page's size",
+        )
+    ]

@@ -21,4 +21,16 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("ids", 100, speaks, layer)]
+    return [
+        Dialect(
+            "ids",
+            100,
+            speaks,
+            layer,
+            program="any other program",
+            named_by=(
+                "the group's label, else `data-name`, its title or its id, with `_x20_` and the like read as the "
+                "characters they stand for"
+            ),
+        )
+    ]

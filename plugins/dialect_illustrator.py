@@ -47,4 +47,22 @@ def _marks(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("illustrator", 30, speaks, layer)]
+    return [
+        Dialect(
+            "illustrator",
+            30,
+            speaks,
+            layer,
+            program="Illustrator (Save As and Export As)",
+            named_by=(
+                "`data-name`, else the title, else the id: `_x2F_` read as the character it stands for, `_` as a "
+                "space, a counting `_1_` taken off"
+            ),
+            hidden_by='`i:visible="no"`',
+            locked_by='`i:editable="no"`',
+            left_out=(
+                "what the program keeps for itself (private data); groups without a name of their own, and where "
+                "layers are marked (`i:layer`) all that aren't"
+            ),
+        )
+    ]

@@ -27,4 +27,15 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("inkscape", 10, speaks, layer)]
+    return [
+        Dialect(
+            "inkscape",
+            10,
+            speaks,
+            layer,
+            program="Inkscape",
+            named_by="the layer's name (`inkscape:label`) of groups that are layers there",
+            locked_by="`sodipodi:insensitive`, also as it was written before 0.45",
+            left_out="plain groups are no layers",
+        )
+    ]

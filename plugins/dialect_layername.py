@@ -23,4 +23,14 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("layername", 20, speaks, layer)]
+    return [
+        Dialect(
+            "layername",
+            20,
+            speaks,
+            layer,
+            program="Vectornator, Inkpad",
+            named_by="`layerName` on a group",
+            left_out="single shapes that carry the same attribute are no layers",
+        )
+    ]

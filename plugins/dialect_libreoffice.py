@@ -26,4 +26,15 @@ def extra(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("libreoffice", 20, speaks, layer, extra)]
+    return [
+        Dialect(
+            "libreoffice",
+            20,
+            speaks,
+            layer,
+            extra,
+            program="LibreOffice Draw",
+            named_by="it writes no layers: an object that was given a title stands for one",
+            left_out="pages, and the unseen rectangle round each object",
+        )
+    ]

@@ -36,4 +36,14 @@ def _wraps(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("sketch", 25, speaks, layer)]
+    return [
+        Dialect(
+            "sketch",
+            25,
+            speaks,
+            layer,
+            program="Sketch",
+            named_by="the group's title, else its id with hyphens read as spaces",
+            left_out="page and artboard are no layers",
+        )
+    ]

@@ -23,4 +23,14 @@ def _marked(element: Any) -> bool:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("svgedit", 40, speaks, layer)]
+    return [
+        Dialect(
+            "svgedit",
+            40,
+            speaks,
+            layer,
+            program="SVG-edit",
+            named_by="the title of a group of class `layer`",
+            left_out="other groups are no layers",
+        )
+    ]

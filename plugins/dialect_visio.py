@@ -29,4 +29,15 @@ def layer(element: Any) -> LayerFacts | None:
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
     """Called once, on load."""
-    return [Dialect("visio", 20, speaks, layer)]
+    return [
+        Dialect(
+            "visio",
+            20,
+            speaks,
+            layer,
+            program="Visio",
+            named_by="the row of the page's table of layers that the shape names; of several the first",
+            locked_by="`v:lock` in that row",
+            left_out="a shape's own title is not its layer's",
+        )
+    ]

@@ -124,7 +124,12 @@ def test_the_script_draws_them_again(tmp_path, monkeypatch):
     for name in ("draw_demos", "smock_shapes"):
         sys.modules.pop(name)
     made = sorted(tmp_path.iterdir())
-    assert [path.name for path in made] == ["smock-sleeve-cut-line.svg", "smock.svg", "teaching-sleeve.svg"]
+    assert [path.name for path in made] == [
+        "smock-sizes.svg",
+        "smock-sleeve-cut-line.svg",
+        "smock.svg",
+        "teaching-sleeve.svg",
+    ]
     for path in made:
         assert path.read_bytes() == (DEMOS / path.name).read_bytes()
 
@@ -273,3 +278,41 @@ def test_everything_lies_on_the_page():
         assert points.real.max() < width - 150  # room for tables at the right
         assert points.imag.min() > 10
         assert points.imag.max() < height - 100
+
+
+def in_sizes(layer):
+    """One outline a size, in the nest's order."""
+    root = etree.parse(DEMOS / "smock-sizes.svg").getroot()
+    groups = [group for group in root.iter(f"{SVG}g") if group.get(LABEL) == layer]
+    return [cubics(path) for group in groups for path in group.iter(f"{SVG}path")]
+
+
+def test_in_the_nest_the_middle_size_is_the_smock():
+    for name in ("Sleeve", "Front", "Back"):
+        (alone,) = drawn("smock.svg", f"{name} stitch line")
+        nest = in_sizes(f"{name} stitch line")
+        assert len(nest) == 5
+        shift = nest[2][0, 0] - alone[0, 0]
+        assert np.abs(nest[2] - alone - shift).max() < 0.001
+
+
+def test_every_size_has_equal_seams_and_the_same_ease():
+    parts = ("side seam", "hem", "fold", "neckline", "shoulder", "armhole")
+    fronts = [edges(line, parts) for line in in_sizes("Front stitch line")]
+    backs = [edges(-line.conj(), parts) for line in in_sizes("Back stitch line")]
+    sleeves = [
+        edges(line, ("cap", "underarm front", "hem", "underarm back")) for line in in_sizes("Sleeve stitch line")
+    ]
+    for front, back, arm in zip(fronts, backs, sleeves, strict=True):
+        for name in ("side seam", "shoulder"):
+            assert length(front[name]) == pytest.approx(length(back[name]), abs=1e-3)
+        around = length(front["armhole"]) + length(back["armhole"])
+        assert length(arm["cap"]) - around == pytest.approx(3 / 8 * INCH, abs=0.005)
+        assert corner(arm["cap"], arm["underarm front"]) + corner(arm["underarm back"], arm["cap"]) == pytest.approx(
+            180, abs=0.05
+        )
+    widths = [
+        2 * (np.ptp(sampled(front["hem"]).real) + np.ptp(sampled(back["hem"]).real))
+        for front, back in zip(fronts, backs, strict=True)
+    ]
+    assert np.diff(widths) == pytest.approx([2 * INCH] * 4, abs=0.01)

@@ -50,7 +50,9 @@ def made() -> dict[str, str]:
     return script("make_docs").pages()
 
 
-@pytest.mark.parametrize("page", ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report"))])
+@pytest.mark.parametrize(
+    "page", ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings"))]
+)
 def test_made_parts_are_as_docs_make_docs_writes_them(made, page):
     """The README's are the tables of what a spread gains, measured again here."""
     assert (ROOT / page).read_text(encoding="utf-8") == made[page], "run python docs/make_docs.py"
@@ -63,13 +65,25 @@ def test_the_builtin_convention_shown_is_the_builtin_convention(made):
     assert dict(parse_convention(shown).layers) == dict(builtin_convention().layers)
 
 
+def test_every_dialect_says_for_people_what_it_reads(made):
+    """No program without a row: what a plug-in declares is what the page says."""
+    found = open_registry().dialects()
+    rows = [line for line in made["docs/drawings.md"].splitlines() if line.startswith("| ")]
+    assert len(found) >= 12
+    for each in found:
+        assert each.program
+        assert each.named_by
+        assert sum(line.startswith(f"| {each.program} | {each.named_by} |") for line in rows) == 1
+
+
 @pytest.mark.parametrize("text", blocks("toml"))
 def test_toml_examples_can_be_read(text, tmp_path):
     if "entry-points" in text:
         assert tomllib.loads(text)["project"]["entry-points"]["svgfit"]
-    elif "[[step]]" in text:
+    elif "[[step]]" in text or "[[ends]]" in text:
         (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
-        assert prepare(read_plan(str(tmp_path / "plan.toml")), open_registry())
+        plan = read_plan(str(tmp_path / "plan.toml"))
+        assert prepare(plan, open_registry()) or plan.ends
     else:
         assert parse_convention(text) != builtin_convention()
 
@@ -93,8 +107,9 @@ def test_every_fence_is_closed(page):
 
 def test_pictures_show_what_the_demo_measures_now():
     drawn = script("draw_pictures")
-    figures = drawn.figures(drawn.demo()[1])
-    for name in drawn.PICTURES:
+    found = {stem: drawn.figures(report) for stem, (_, report) in drawn.drawings().items()}
+    for name, (stem, _, _) in drawn.PICTURES.items():
+        figures = found[stem]
         data = (drawn.FOLDER / name).read_bytes()
         assert len(data) <= 300_000
         shown = json.loads(drawn.text_of(data))

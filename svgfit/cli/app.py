@@ -50,6 +50,8 @@ class Commands(click.Group):
         if args and args[0] not in COMMANDS:
             from difflib import get_close_matches
 
+            if args[0].lower().endswith((".svg", ".svgz")):
+                raise click.UsageError(f"{args[0]} is a drawing; begin with a command: svgfit inspect {args[0]}")
             near = get_close_matches(args[0], COMMANDS, n=1)
             known = f"did you mean {near[0]}?" if near else f"the commands are {', '.join(COMMANDS)}"
             raise click.UsageError(f"there is no command {args[0]!r}; {known}")
@@ -119,6 +121,8 @@ def _usage(error: click.ClickException) -> str:
     context = error.ctx if isinstance(error, click.UsageError) else None
     command = context.info_name if context is not None and context.parent is not None else None
     text = text[:1].lower() + text[1:] if text[1:2].islower() else text
+    if isinstance(error, click.MissingParameter) and text.endswith("'FILE...'"):
+        text = f"no drawing is given; name one: svgfit {command} sleeve.svg"
     if ";" not in text and "did you mean" not in text.casefold():
         text += f"; see svgfit {command} --help" if command else "; see svgfit --help"
     return f"{command}: {text}" if command else text

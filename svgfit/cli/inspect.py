@@ -9,6 +9,7 @@ import click
 from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
+    from svgfit.model.drawing import Layer
     from svgfit.model.piece import Edge, Mark, Piece
     from svgfit.pattern.assemble import LayerRow
     from svgfit.planning.gathering import Gathered, Sheets
@@ -30,17 +31,17 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     from svgfit.planning.resolving import open_places
 
     desk, wish = lay_out_for(files, options)
+    unit = options["unit"] or desk.convention.unit
     with plugin_faults(desk):
         sheets = read_sheets(files, desk, wish)
         if not as_json:
-            say(sheets_text(sheets))
+            say(sheets_text(sheets, unit))
         gathered = recognise_all(sheets, desk)
     if as_json:
         import json
 
         say(json.dumps(as_object(gathered), indent=2))
     else:
-        unit = options["unit"] or desk.convention.unit
         say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
     gaps = [place.line() for piece in gathered.pieces for place in open_places(piece)]
     warn((*gathered.warnings, *left_unread(sheets, wish), *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
@@ -61,7 +62,7 @@ def as_object(gathered: Gathered) -> dict[str, Any]:
 
 
 def _layer(row: LayerRow) -> dict[str, Any]:
-    layer = row.layer
+    layer, extent = row.layer, _extent(row.layer)
     return {
         "file": layer.file,
         "name": layer.name,
@@ -72,7 +73,29 @@ def _layer(row: LayerRow) -> dict[str, Any]:
         "size": row.size,
         "hidden": layer.hidden,
         "locked": layer.locked,
+        "extent": extent and dict(zip(("left", "top", "width", "height"), extent, strict=True)),
     }
+
+
+def _extent(layer: Layer) -> tuple[float, float, float, float] | None:
+    """Left, top, width and height in page mm of a layer's lines, without their weight; None where it has none."""
+    import numpy as np
+
+    from svgfit.geometry.curve import Curve
+
+    curves = [curve.segments for shape in layer.shapes for curve in shape.curves]
+    if not curves:
+        return None
+    left, top, right, bottom = Curve(np.concatenate(curves)).bounds()  # as one: a bound doesn't mind the gaps
+    return left, top, right - left, bottom - top
+
+
+def _wide_high(width: float, height: float, unit: str) -> str:
+    """``13 11/16 x 22 7/16 in``."""
+    from svgfit.model.length import format_length
+
+    wide, high = (format_length(side, unit, decimal=False) for side in (width, height))
+    return f"{wide.removesuffix(f' {unit}')} x {high}"
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
@@ -97,7 +120,7 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return curve.length_between(0.0, curve.nearest(mark.at)[0])
 
 
-def sheets_text(sheets: Sheets) -> str:
+def sheets_text(sheets: Sheets, unit: str) -> str:
     """Scale and layers of every drawing, for reading."""
     from svgfit.cli.console import table_style
     from svgfit.output.grid import Grid, render
@@ -107,16 +130,17 @@ def sheets_text(sheets: Sheets) -> str:
         canvas = drawing.canvas
         page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
-        rows = tuple(_layer_cells(row) for row in sheets.layers if row.layer.file == canvas.file)
-        grids.append(Grid(title, ("layer", "id", "is", "piece", "size", "state"), rows))
+        rows = tuple(_layer_cells(row, unit) for row in sheets.layers if row.layer.file == canvas.file)
+        grids.append(Grid(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
     return render(grids, **table_style()).rstrip()
 
 
-def _layer_cells(row: LayerRow) -> tuple[str, ...]:
-    layer = row.layer
+def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
+    layer, extent = row.layer, _extent(row.layer)
     role = row.role or (f"svgfit's own ({layer.ours})" if layer.ours else "not used")
     state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
-    return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-"
+    drawn = _wide_high(extent[2], extent[3], unit) if extent else "-"
+    return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn
 
 
 def piece_text(piece: Piece, unit: str) -> str:
@@ -135,7 +159,9 @@ def piece_text(piece: Piece, unit: str) -> str:
     others = [mark.kind for mark, at in placed if at is None]
     counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]
     notes = (*([f"also drawn: {', '.join(counted)}"] if counted else []), *(f"guessed: {it}" for it in piece.guessed))
-    title = f"{piece.title} ({piece.kind}), drawn as {' and '.join(piece.drawn)} line, in {piece.file}"
+    left, top, right, bottom = piece.outline().bounds()
+    drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, unit)} (wide x high)"
+    title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"
     grids = [Grid(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
     if landmarks:
         heads = ("landmark", "x on the page, mm", "y, mm", "known")

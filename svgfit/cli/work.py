@@ -110,7 +110,8 @@ def adjusted_drawings(
         scene = _scene(job, drawing, runs, stays)
         drawn = draw_layers(scene)
         warnings += [
-            f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention: "
+            f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
+            "(svgfit.toml beside the drawing): "
             f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
             for piece, cut in zip(scene.after, scene.cut_after, strict=True)
             if cut is None and any(edge.allowance is None for edge in piece.edges)

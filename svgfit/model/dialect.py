@@ -35,3 +35,13 @@ class Dialect(Struct, frozen=True):
     shape and ``use`` that lies in no layer (for programs that know only named objects)."""
     extra: Callable[[Element], bool] | None = None
     """Whether a shape is what the program adds of its own (a page's white rectangle, a bounding box): no drawing."""
+    program: str = ""
+    """The program, as people call it. This and what follows is for people: docs/drawings.md is made of it."""
+    named_by: str = ""
+    """What is taken for a layer's name."""
+    hidden_by: str = ""
+    """The program's own mark for a hidden layer; ``display`` and ``visibility`` count in every drawing besides."""
+    locked_by: str = ""
+    """Its mark for a locked layer; "" where it writes none."""
+    left_out: str = ""
+    """What is no layer, or no drawing, though it looks like it."""

@@ -46,7 +46,9 @@ def all_blocks(
     blocks += walk_blocks(scene.walks, scene.unit, size, max(width, size * 40))
     notes = [("", line) for line in scene.warnings]
     spoken = [piece for piece in speaking(scene.after) if piece.size and any(one.title == piece.name for one in blocks)]
-    notes += [("", f"{piece.name}: the figures and working lines are those of size {piece.size}.") for piece in spoken]
+    notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
+    if spoken:
+        notes.append(("", "On each line stands its size; on stitch lines beside cut lines in brackets."))
     if scene.steps:
         blocks.append(
             _paragraphs(

@@ -143,11 +143,12 @@ def _text_on_line(
 
 
 def cap_dimensions(
-    drawing: Drawing, piece: Piece, row: PieceRow | None, unit: str, scale: float, size: float
+    drawing: Drawing, piece: Piece, row: PieceRow | None, unit: str, scale: float, size: float, *, lone: bool = True
 ) -> tuple[Drawing, tuple[Label, ...]]:
     """Curved dimension lines outside the cap, one for the front and one for the back, and their labels, to be placed.
 
-    A half without one (too hollow for a parallel, or no room on the page) gets a label at the seam itself.
+    A half without one gets a label at the seam itself: where it is too hollow for a parallel, where there is no room on
+    the page, and where the piece is not ``lone`` but one of a nest, among whose lines a parallel would be lost.
     """
     labels: list[Label] = []
     if row is None:
@@ -159,7 +160,7 @@ def cap_dimensions(
         allowance = piece.edge("cap").allowance or 0.0
         page = drawing.field.page
         tries = (_beside(stretch, piece, allowance + size * gap, page) for gap in (1.5, 1.0, 2.2))
-        around = next((found for found in tries if found is not None), None)
+        around = next((found for found in tries if found is not None), None) if lone else None
         at, out = _middle(stretch, piece)
         if around is not None:
             points: list[complex] = piece.placement.apply(around).tolist()

@@ -17,7 +17,7 @@ from svgfit.output.labels import Ink, Label, place
 from svgfit.output.layout import place_blocks
 from svgfit.output.lettering import text_box
 from svgfit.output.markup import element, escape, number
-from svgfit.output.nest import size_labels, speaking
+from svgfit.output.nest import in_nest, speaking
 from svgfit.output.scene import DEFAULT_NAMES, LAYERS, Drawn, Scene
 from svgfit.output.working import all_notes, piece_of, working_ink
 
@@ -47,9 +47,9 @@ def draw_layers(scene: Scene) -> Drawn:
     for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
         if piece.kind == "sleeve" and piece.title in titles:
             drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size)
-            drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size)
+            lone = not in_nest(piece, scene.after)
+            drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size, lone=lone)
             labels += more
-    labels += size_labels(scene.after, size)
     labels += [label for piece in told for label in opening_labels(scene, piece, size)]
     labels += names
     labels += [
@@ -59,6 +59,10 @@ def draw_layers(scene: Scene) -> Drawn:
         for label in edge_labels(piece, row, scene.unit, size)
     ]
     drawing = _place_all(drawing, labels, scale)
+    if len(told) < len(scene.after):
+        from svgfit.output.sizenames import size_names  # here because most drawings are no nest
+
+        drawing = size_names(drawing, scene.after, scene.cut_after, size)
     ink.extend(drawing.ink)
     used = sorted({mark.kind for mark in ink if mark.kind})
     tables, warnings = place_blocks(scene, drawing.field, used, size, scale)

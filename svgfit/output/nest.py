@@ -1,4 +1,4 @@
-"""A nest on the page: one size carries the figures, the others only their own number; one table tells all sizes."""
+"""A nest on the page: one size carries the figures, every line its size (sizenames); one table tells all."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow, PieceRow, StepRow
 from svgfit.output.block import ROW, Block, Rule, Written
 from svgfit.output.figures import is_same
-from svgfit.output.labels import Label
 from svgfit.output.lettering import ASCENT, text_width
-from svgfit.output.scene import MEASUREMENTS
+
+_WAS = "was"
+"""What the row of a table says that holds the figures before; it stands a little to the right."""
 
 
 def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
@@ -28,16 +29,9 @@ def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
     return tuple(piece for piece in pieces if middle[piece.name] is piece)
 
 
-def size_labels(pieces: Sequence[Piece], size: float) -> Iterable[Label]:
-    """The size of each outline of a nest, at the far corner of the piece, where sizes lie farthest apart."""
-    names = [piece.name for piece in pieces]
-    for piece in pieces:
-        if piece.size is None or names.count(piece.name) < 2:
-            continue
-        corners = [edge.curve.start for edge in piece.edges]
-        at = max(corners, key=lambda corner: corner.imag * 4 + corner.real)
-        towards = piece.placement.apply_vector(1 + 1j)
-        yield Label(MEASUREMENTS, (f"size {piece.size}",), piece.placement.apply(at), towards, size, leader=True)
+def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
+    """Whether the piece is there in several sizes."""
+    return any(other.name == piece.name and other is not piece for other in pieces)
 
 
 def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
@@ -57,14 +51,18 @@ def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[St
     known = {f"{row.name} ({row.size})": (row.name, row.size) for row in rows if row.size}
     groups: dict[tuple[str, ...], list[StepRow]] = {}
     for number, step in enumerate(steps):
-        name = known[step.piece][0] if step.piece in known else f"#{number}"
+        name = known[step.piece][0] if step.piece in known else "" if known and not step.piece else f"#{number}"
         groups.setdefault((step.do, name, *(f"{key}={text}" for key, text in step.asked.items())), []).append(step)
     return tuple(
         found[0]
         if len(found) == 1
-        else replace(found[0], piece=gathered(known[step.piece or ""] for step in found)[0], got={})
+        else replace(found[0], piece=_all_sizes([known[step.piece] for step in found if step.piece]), got={})
         for found in groups.values()
     )
+
+
+def _all_sizes(titles: Sequence[tuple[str, str | None]]) -> str | None:
+    return gathered(titles)[0] if titles else None
 
 
 def nest_tables(rows: Sequence[PieceRow], unit: str, size: float) -> Iterable[Block]:
@@ -86,7 +84,7 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
         line = [row[key] for row in figures]
         cells.append([key, *(_cell(figure.after, figure, unit) for figure in line)])
         if any(one.before is None or one.after is None or not is_same(one.after - one.before) for one in line):
-            cells.append(["   was", *(_cell(figure.before, figure, unit) for figure in line)])
+            cells.append([_WAS, *(_cell(figure.before, figure, unit) for figure in line)])
     between = size * 1.4
     widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(len(cells[0]))]
     rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
@@ -95,7 +93,7 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
     for n, line in enumerate(cells):
         if n:
             y += size * (ROW + (0.5 if n == 1 else 0.0))
-        writing.append(Written(line[0], 1j * y, bold=not n))
+        writing.append(Written(line[0], complex(size if line[0] == _WAS else 0.0, y), bold=not n))
         writing += [Written(text, complex(rights[k], y), "end", bold=not n) for k, text in enumerate(line) if k]
     height = y + size * (ROW - ASCENT)
     rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))

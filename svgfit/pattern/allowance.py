@@ -155,7 +155,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
             raise Refusal(
                 f"{where}: {edge.name}",
                 "only a cut line is drawn and its seam allowance is not known",
-                f"say in the convention, with your own figures: {_allowance_key(where)} = "
+                f"say in the convention (svgfit.toml), with your own figures: {_allowance_key(where)} = "
                 '{ all = "5/8 in", hem = "1 in" }',
             )
     n = len(cut)

@@ -217,10 +217,11 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
             files, "has no layers", "put each line of the pattern on a layer with a name that says what it is"
         )
     names = listed(dict.fromkeys(f'"{"/".join(layer.path)}"' for layer in layers)) or "none"
-    looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role)]
+    looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; the layers here are {names}"
-    todo = f"{convention.where} looks for {listed(looked)}: rename the layers, or name them in a {_FILE}"
+    todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
+    todo += f"; {convention.where} looks for {listed(looked)}" if looked else ""
     return Refusal(files, what, todo)
 
 
-_FILE = "convention (svgfit.toml, [layers])"
+_FILE = "convention (svgfit.toml beside the drawing, [layers])"

@@ -310,7 +310,7 @@ def _front_side(
         drawn.where,
         "front and back of the sleeve can't be told apart",
         "draw one notch on the front of the cap and two on the back, or write "
-        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention',
+        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention (svgfit.toml)',
     )
 
 

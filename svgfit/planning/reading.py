@@ -127,7 +127,8 @@ def _misread(rest: str) -> tuple[str, str]:
         return f"the quote after {key}= is not closed before the next blank", f"end the value with {value[0]}"
     if equals:
         return f"{word!r} has no name before =", _EXAMPLE
-    return f"{word!r} is not key=value", "put a value with blanks in quotes, such as amount='1 1/8 in'"
+    todo = "after the operation come words such as amount=3mm: no blank at =, a value with blanks in quotes, as in "
+    return f"{word!r} is not key=value", f"{todo}amount='1 1/8 in'"
 
 
 def parse_dos(texts: Iterable[str], ends: Iterable[str] = ()) -> Plan:

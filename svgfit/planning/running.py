@@ -104,7 +104,7 @@ def run_plan(
 
     The pieces are those of one size. Raises Refusal where a step can't be done; nothing is changed in place.
     """
-    plan = plan_for_size(plan, next((piece.size for piece in pieces if piece.size is not None), None))
+    plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
     measure = partial(measured, measurers=tuple(measurers))
     start = measure(pieces, seams)
@@ -179,10 +179,19 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
         steps=(*run.steps, row),
         openings=(*run.openings, *openings),
         annotations=(*run.annotations, *annotations),
-        checks=(*run.checks, *outcome.checks),
+        checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
         stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations)),
     )
+
+
+def _size(pieces: Sequence[Piece]) -> str | None:
+    return next((piece.size for piece in pieces if piece.size is not None), None)
+
+
+def _sized(checks: Sequence[Check], size: str | None) -> tuple[Check, ...]:
+    """Checks of a step that has no piece of its own, with the size of which they speak."""
+    return tuple(replace(check, name=f"{check.name} (size {size})") if size else check for check in checks)
 
 
 def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, ...]:

@@ -47,7 +47,8 @@ def test_bare_svgfit_shows_the_overview(svgfit):
     [
         (["frobnicate"], "there is no command 'frobnicate'; the commands are inspect, measure"),
         (["mesure"], "there is no command 'mesure'; did you mean measure?"),
-        (["measure"], "measure: missing argument 'FILE...'"),
+        (["measure"], "measure: no drawing is given; name one: svgfit measure sleeve.svg"),
+        (["sleeve.svg"], "sleeve.svg is a drawing; begin with a command: svgfit inspect sleeve.svg"),
         (["measure", "a.svg", "--jsn"], "--json"),
         (["measure", "a.svg", "--unit", "ell"], "'in', 'mm', 'cm'"),
         (["measure", "a.svg", "--scale", "0"], "--scale 0 is not a number of user units an inch"),

@@ -34,7 +34,7 @@ def test_inspect_json_has_exactly_the_promised_keys(svgfit, here):
     found = json.loads(svgfit("inspect", "smock.svg", "--json").out)
     assert set(found) == {"drawings", "layers", "pieces"}
     assert {frozenset(row) for row in found["drawings"]} == {frozenset({"file", "mm_per_user_unit", "scale_from"})}
-    layer = {"file", "name", "path", "id", "role", "piece", "size", "hidden", "locked"}
+    layer = {"file", "name", "path", "id", "role", "piece", "size", "hidden", "locked", "extent"}
     assert {frozenset(row) for row in found["layers"]} == {frozenset(layer)}
     piece = {"file", "name", "kind", "size", "edges", "landmarks", "marks", "guessed"}
     assert {frozenset(row) for row in found["pieces"]} == {frozenset(piece)}

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from lxml import etree
 
 from svgfit.drawing import read_drawing
 from svgfit.model.names import spaced, unescaped
@@ -63,3 +64,38 @@ def test_four_digit_escapes_keep_underscores():
 
 def test_an_escape_that_is_no_character_stays():
     assert unescaped("a_xD800_b") == "a_xD800_b"
+
+
+@pytest.mark.parametrize("file", sorted(FILES.glob("*.svg")), ids=lambda file: file.stem)
+def test_what_is_not_displayed_is_hidden_in_every_dialect(file, dialects, tmp_path):
+    """As docs/drawings.md says; ``locked`` only where the dialect declares a mark for it."""
+    text = file.read_text(encoding="utf-8")
+    asked = next(each for each in dialects if each.name == speaker(file, dialects))
+    root = etree.fromstring(text.encode())
+    square = next(element for element in root.iter("*") if is_layer(asked, element, "test square"))
+    square.set("style", "display:none")
+    (tmp_path / "hidden.svg").write_bytes(etree.tostring(root.getroottree()))
+    layers = read_drawing(tmp_path / "hidden.svg", scale=25.4, dialects=dialects).layers
+    assert [layer.hidden for layer in layers if layer.name == "test square"] == [True]
+    assert not any(layer.locked for layer in layers) or asked.locked_by
+
+
+def is_layer(dialect, element, name):
+    found = dialect.layer(element)
+    return found is not None and found.name == name
+
+
+def test_each_mark_for_a_lock_that_is_declared_is_read(dialects, tmp_path):
+    visio = (
+        (FILES / "visio.svg")
+        .read_text(encoding="utf-8")
+        .replace('v:name="test square"', 'v:lock="true" v:name="test square"')
+    )
+    (tmp_path / "visio.svg").write_text(visio, encoding="utf-8")
+    files = [FILES / "inkscape.svg", FILES / "illustrator_save.svg", tmp_path / "visio.svg"]
+    locked = {
+        speaker(file, dialects)
+        for file in files
+        if any(layer.locked for layer in read_drawing(file, scale=25.4, dialects=dialects).layers)
+    }
+    assert locked == {each.name for each in dialects if each.locked_by}
