@@ -15,7 +15,7 @@ from svgfit.cli.options import drawing_options, files_argument
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @drawing_options
 def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
-    """Plot what cap height trades against bicep width and ease in this armhole.
+    """Plot what cap height trades against bicep width and ease.
 
     Give sleeve, front and back. Each line joins what gives the same ease; the dot is the sleeve as drawn. In a nest,
     choose one size with --size.
