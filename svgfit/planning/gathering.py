@@ -25,6 +25,7 @@ from svgfit.pattern.convention import (
 from svgfit.pattern.recognise import recognise
 from svgfit.pattern.roles import same
 from svgfit.pattern.seams import seam_map
+from svgfit.planning.heard import for_each
 from svgfit.plugin.registry import Registry, open_registry
 
 
@@ -94,7 +95,11 @@ def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:
 def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
     """The pieces, each known for what it is, and what is sewn to what. Raises Refusal where one can't be told."""
     recognisers = desk.registry.recognisers()
-    pieces = tuple(rebuild(drawn) or recognise(drawn, recognisers) for drawn in sheets.drawn)
+
+    def known(drawn: DrawnPiece) -> Piece:
+        return rebuild(drawn) or recognise(drawn, recognisers)
+
+    pieces = tuple(piece for piece, _ in for_each(known, sheets.drawn, desk.registry))
     _refuse_doubles(pieces)
     seams = seam_map(pieces, desk.convention)
     doubtful = doubtful_rules(pieces, desk.convention)
