@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterable, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.cli.console import warn
+from svgfit.cli.console import warn_if_refused
 from svgfit.cli.options import wishes
 from svgfit.cli.outputs import refuse_same_inputs
 from svgfit.drawing import Drawing, OwnLayer, free_name, kept, splice
@@ -23,7 +23,7 @@ from svgfit.output.layers import draw_layers
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.tomlfile import spell
-from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all
+from svgfit.planning.gathering import Desk, Gathered, Sheets, Wishes, lay_out, read_sheets, recognise_all
 from svgfit.planning.heard import for_each
 from svgfit.planning.reporting import make_report, piece_rows
 from svgfit.planning.running import Run, prepare, run_plan
@@ -50,19 +50,17 @@ def lay_out_for(files: Sequence[str], options: dict[str, Any]) -> tuple[Desk, Wi
 
 def understand(files: Sequence[str], desk: Desk, wish: Wishes, unit: str | None) -> Job:
     """The drawings read and their pieces recognised."""
-    with plugin_faults(desk):
-        gathered = recognise_all(read_sheets(files, desk, wish), desk)
+    warn_if_refused(lambda: desk.registry.warnings)
+    gathered = known_pieces(read_sheets(files, desk, wish), desk)
     return Job(tuple(files), desk, gathered, unit or desk.convention.unit)
 
 
-@contextmanager
-def plugin_faults(desk: Desk) -> Generator[None, None, None]:
-    """Within it, a refusal is preceded by the faults of plug-ins that may have led to it."""
-    try:
-        yield
-    except Refusal:
-        warn(desk.registry.warnings)
-        raise
+def known_pieces(sheets: Sheets, desk: Desk) -> Gathered:
+    """The pieces recognised; should this or what follows be refused, all that was warned of is shown before."""
+    warn_if_refused(lambda: (*sheets.warnings, *desk.registry.warnings))
+    gathered = recognise_all(sheets, desk)
+    warn_if_refused(lambda: (*gathered.warnings, *desk.registry.warnings))
+    return gathered
 
 
 def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:

@@ -223,6 +223,24 @@ def test_a_nest_is_adjusted_size_by_size(svgfit, refused, nest):
     assert "the sizes here are M, L" in refused("measure", *nest, "--size", "XS")
 
 
+@pytest.mark.parametrize("words", [["measure"], ["check"], ["adjust", "--do", SPREAD, "-o", "out.svg"]])
+def test_before_a_refusal_stands_what_may_have_led_to_it(svgfit, here, words):
+    whole = (here / "smock.svg").read_text()
+    stitch = whole.index(' d="', whole.index('inkscape:label="Sleeve stitch line"'))
+    end = whole.index('"', stitch + 4)
+    line = whole.count("\n", 0, whole.index(">", end)) + 1
+    (here / "broken.svg").write_text(whole[: end - 60] + " nonsense" + whole[end:])
+    command, *more = words
+    done = svgfit(command, "broken.svg", *more)
+    *warnings, refusal = done.err.splitlines()
+    assert done.status == 2
+    assert "gap" in refusal
+    assert not refusal.startswith("svgfit: warning")
+    (told,) = (text for text in warnings if "nonsense" in text)
+    assert told.startswith(f"svgfit: warning: broken.svg: line {line}: path ")
+    assert svgfit(command, "broken.svg", *more, "--quiet").err.splitlines() == [refusal]
+
+
 @pytest.fixture
 def large_nest(here):
     """The smock's sleeve five times, in sizes that grow by 4 per cent; a plug-in that breaks where it looks at two."""
