@@ -22,9 +22,7 @@ from svgfit.geometry.bezier import Complex, Real
 
 LENGTH_ACCURACY = 1e-7
 _AT = np.arange(16) / 16
-_SIXTEENTHS = np.array(
-    [(1 - _AT) ** 3, 3 * (1 - _AT) ** 2 * _AT, 3 * (1 - _AT) * _AT**2, _AT**3], dtype=np.complex128
-)
+_SIXTEENTHS = np.array([(1 - _AT) ** 3, 3 * (1 - _AT) ** 2 * _AT, 3 * (1 - _AT) * _AT**2, _AT**3], dtype=np.complex128)
 """How much each control point counts (Bernstein) at each sixteenth of a segment."""
 
 
