@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from msgspec import Struct
 
@@ -72,9 +71,9 @@ class Gathered(Struct, frozen=True):
 def lay_out(files: Sequence[str], wishes: Wishes) -> Desk:
     """Convention and plug-ins for these files. Raises Refusal where a convention or a plug-in folder can't be read."""
     if wishes.convention is not None:
-        convention = load_convention(Path(wishes.convention))
+        convention = load_convention(wishes.convention)
     else:
-        beside = find_convention(Path(file) for file in files)
+        beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
     folders = (*wishes.plugins, convention.plugins) if convention.plugins else wishes.plugins
     return Desk(convention, open_registry(folders, without=wishes.without))
