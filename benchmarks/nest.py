@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(ROOT / "docs"))
+sys.path[:0] = [str(ROOT / "docs"), str(ROOT)]
 
 from draw_demos import path_data  # noqa: E402
 from smock_shapes import smock  # noqa: E402

@@ -66,7 +66,7 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
     steps = _plan(plan, dos, ends)
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
-    runs = run_steps(job, steps)
+    runs = run_steps(job, steps, cut=True)
     drawings, warnings = adjusted_drawings(
         job, runs, discard_edits=bool(options["discard_edits"]), going_on=wish.from_adjusted
     )

@@ -12,7 +12,7 @@ from io import TextIOWrapper
 import click
 
 import svgfit
-from svgfit.cli.console import complain
+from svgfit.cli.console import complain, warn_of_refused
 from svgfit.model.refusal import Refusal
 
 COMMANDS = {
@@ -56,6 +56,14 @@ class Commands(click.Group):
             known = f"did you mean {near[0]}?" if near else f"the commands are {', '.join(COMMANDS)}"
             raise click.UsageError(f"there is no command {args[0]!r}; {known}")
         return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> object:
+        """The command's result; before a refusal goes on, the warnings that may tell its cause are shown."""
+        try:
+            return super().invoke(ctx)
+        except Refusal:
+            warn_of_refused(ctx)
+            raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The overview, from the table."""

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import Any, TextIO
+
+import click
+
+_IF_REFUSED = "svgfit.if_refused"
 
 
 def say(text: str) -> None:
@@ -22,6 +27,25 @@ def warn(texts: Iterable[str], *, quiet: bool = False) -> None:
     """Warnings to stderr, one line each; none with ``quiet``."""
     for text in () if quiet else texts:
         complain(f"warning: {' '.join(text.split())}")
+
+
+def warn_if_refused(texts: Callable[[], Iterable[str]]) -> None:
+    """Remembers, for the command that is running, what to warn of should it be refused: often that is the cause.
+
+    Called again it takes the place of what was remembered before. ``texts`` is asked at the refusal.
+    """
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.meta[_IF_REFUSED] = partial(_warn_once, texts, quiet=bool(context.params.get("quiet")))
+
+
+def warn_of_refused(context: click.Context) -> None:
+    """What ``warn_if_refused`` remembered, to stderr."""
+    context.meta.get(_IF_REFUSED, lambda: None)()
+
+
+def _warn_once(texts: Callable[[], Iterable[str]], *, quiet: bool) -> None:
+    warn(dict.fromkeys(texts()), quiet=quiet)
 
 
 def table_style() -> dict[str, Any]:

@@ -25,18 +25,18 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in a
     convention.
     """
-    from svgfit.cli.console import say, warn
-    from svgfit.cli.work import lay_out_for, plugin_faults
-    from svgfit.planning.gathering import left_unread, read_sheets, recognise_all
+    from svgfit.cli.console import say, warn, warn_if_refused
+    from svgfit.cli.work import known_pieces, lay_out_for
+    from svgfit.planning.gathering import left_unread, read_sheets
     from svgfit.planning.resolving import open_places
 
     desk, wish = lay_out_for(files, options)
     unit = options["unit"] or desk.convention.unit
-    with plugin_faults(desk):
-        sheets = read_sheets(files, desk, wish)
-        if not as_json:
-            say(sheets_text(sheets, unit))
-        gathered = recognise_all(sheets, desk)
+    warn_if_refused(lambda: desk.registry.warnings)
+    sheets = read_sheets(files, desk, wish)
+    if not as_json:
+        say(sheets_text(sheets, unit))
+    gathered = known_pieces(sheets, desk)
     if as_json:
         import json
 

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterable, Sequence
-from contextlib import contextmanager
-from functools import partial
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.cli.console import warn
+from svgfit.cli.console import warn_if_refused
 from svgfit.cli.options import wishes
 from svgfit.cli.outputs import refuse_same_inputs
 from svgfit.drawing import Drawing, OwnLayer, free_name, kept, splice
+from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
@@ -23,10 +23,10 @@ from svgfit.output.layers import draw_layers
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.tomlfile import spell
-from svgfit.planning.gathering import Desk, Gathered, Wishes, lay_out, read_sheets, recognise_all
+from svgfit.planning.gathering import Desk, Gathered, Sheets, Wishes, lay_out, read_sheets, recognise_all
+from svgfit.planning.heard import for_each
 from svgfit.planning.reporting import make_report, piece_rows
 from svgfit.planning.running import Run, prepare, run_plan
-from svgfit.planning.sidebyside import side_by_side
 from svgfit.planning.sizes import nest_checks, sizes
 
 NO_STEPS = Plan(())
@@ -50,34 +50,35 @@ def lay_out_for(files: Sequence[str], options: dict[str, Any]) -> tuple[Desk, Wi
 
 def understand(files: Sequence[str], desk: Desk, wish: Wishes, unit: str | None) -> Job:
     """The drawings read and their pieces recognised."""
-    with plugin_faults(desk):
-        gathered = recognise_all(read_sheets(files, desk, wish), desk)
+    warn_if_refused(lambda: desk.registry.warnings)
+    gathered = known_pieces(read_sheets(files, desk, wish), desk)
     return Job(tuple(files), desk, gathered, unit or desk.convention.unit)
 
 
-@contextmanager
-def plugin_faults(desk: Desk) -> Generator[None, None, None]:
-    """Within it, a refusal is preceded by the faults of plug-ins that may have led to it."""
-    try:
-        yield
-    except Refusal:
-        warn(desk.registry.warnings)
-        raise
+def known_pieces(sheets: Sheets, desk: Desk) -> Gathered:
+    """The pieces recognised; should this or what follows be refused, all that was warned of is shown before."""
+    warn_if_refused(lambda: (*sheets.warnings, *desk.registry.warnings))
+    gathered = recognise_all(sheets, desk)
+    warn_if_refused(lambda: (*gathered.warnings, *desk.registry.warnings))
+    return gathered
 
 
-def run_steps(job: Job, plan: Plan) -> tuple[Run, ...]:
-    """The plan's runs, one a size. Refuses a step that would change a piece drawn once for all sizes of a nest."""
+def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
+    """The plan's runs, one a size; with ``cut`` and the cut lines of what changed, which drawing would ask for.
+
+    Refuses a step that would change a piece drawn once for all sizes of a nest.
+    """
     registry = job.desk.registry
     prepare(plan, registry)
     measurers = registry.measurers()
     groups = sizes(job.gathered.pieces)
-    told = registry.warnings
 
     def run_one(group: tuple[Piece, ...]) -> Run:
         run = run_plan(group, job.gathered.seams, plan, registry, measurers)
-        return replace(run, warnings=(*run.warnings, *(text for text in registry.warnings if text not in told)))
+        return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
-    runs = tuple(side_by_side([partial(run_one, group) for group in groups]))
+    done = for_each(run_one, groups, registry)
+    runs = tuple(replace(run, warnings=(*run.warnings, *texts)) for run, texts in done)
     if len(groups) > 1:
         for run in runs:
             for old, new in zip(run.before, run.after, strict=True):
@@ -85,6 +86,16 @@ def run_steps(job: Job, plan: Plan) -> tuple[Run, ...]:
                     todo = "choose one with --size, or draw the piece once for each"
                     raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
     return runs
+
+
+def _cut_lines(run: Run) -> dict[str, Curve | None]:
+    """Cut lines of the pieces that changed, by title; not those refused: only what is drawn may be refused for it."""
+    found: dict[str, Curve | None] = {}
+    for old, new in zip(run.before, run.after, strict=True):
+        if new is not old:
+            with suppress(Refusal):
+                found[new.title] = cut_line(new)
+    return found
 
 
 def across_sizes(job: Job, runs: Sequence[Run]) -> tuple[Check, ...]:
@@ -134,6 +145,7 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
     worked = {step.piece for run in runs for step in run.steps}
     chosen = [(old, new) for old, new in pairs if new is not old or old.title in worked] or pairs
     titles = {old.title for old, _ in chosen}
+    cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
     convention = job.desk.convention
     names = {
         kind: free_name(drawing, name, discard_edits=not stays)
@@ -149,7 +161,7 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
         canvas=drawing.canvas,
         before=tuple(old for old, _ in chosen),
         after=tuple(new for _, new in chosen),
-        cut_after=tuple(cut_line(new) for _, new in chosen),
+        cut_after=tuple(cuts[new.title] if new.title in cuts else cut_line(new) for _, new in chosen),
         rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
         openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
         annotations=(

@@ -25,6 +25,19 @@ _GAUSS = (0.5 - 0.5 / 3**0.5, 0.5 + 0.5 / 3**0.5)
 _NODES, _WEIGHTS = gauss.SIX
 _AT = (_NODES + 1) / 2
 _HALF_WEIGHTS = _WEIGHTS / 2
+_MIXED = np.array(
+    [
+        [-1, 1, 0, 0],
+        [1 - _GAUSS[0], _GAUSS[0], 0, 0],
+        [1 - _GAUSS[1], _GAUSS[1], 0, 0],
+        [0, 0, -1, 1],
+        [0, 0, 1 - _GAUSS[0], _GAUSS[0]],
+        [0, 0, 1 - _GAUSS[1], _GAUSS[1]],
+        [0, -1, 1, 0],
+    ],
+    dtype=np.complex128,
+)
+"""What of B″ at both ends of both cubics is held down: its change along each, itself at two places, its jump at M."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +74,11 @@ def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
     spans: Real = chords
     speeds: Real = np.ones((len(many), 2))
     cubics = np.empty((len(many), 2, 4), dtype=np.complex128)
+    patterns, normals = _patterns(p, tp, m, q, tq), 1j * np.stack([tp, tq], axis=1)
+    along = np.asarray((q - p) / np.abs(q - p), dtype=np.complex128)
+    wanted = np.stack([kp, kq], axis=1)
     for _ in range(rounds):
-        rows, right = _rows(p, tp, kp, m, q, tq, kq, spans, speeds, weights)
+        rows, right = _rows(patterns, normals, wanted, along, spans, speeds, weights)
         across = rows.transpose(0, 2, 1)
         free = np.linalg.solve(across @ rows, (across @ right[:, :, None]))[:, :, 0]
         speeds = np.clip(free[:, (0, 3)], 0.2, 3.0).astype(np.float64)
@@ -147,62 +163,51 @@ def _cubics(
     return out
 
 
+def _patterns(p: Complex, tp: Complex, m: Complex, q: Complex, tq: Complex) -> tuple[Complex, Complex]:
+    """B″ at both ends of both cubics, times the span: what depends on the unknowns, (blends, 4, 4), and what does not.
+
+    The unknowns are speed at P, velocity at M as two numbers, speed at Q; the second part is times the span again.
+    """
+    linear = np.zeros((len(p), 4, 4), dtype=np.complex128)
+    for first, at, end, factors in ((0, 0, tp, (-4, 2)), (2, 3, tq, (-2, 4))):
+        linear[:, first, at], linear[:, first + 1, at] = factors[0] * end, factors[1] * end
+        others = (-2, 4) if first == 0 else (-4, 2)
+        for k in (0, 1):
+            linear[:, first + k, 1], linear[:, first + k, 2] = others[k], 1j * others[k]
+    one, two = 6 * (m - p), 6 * (q - m)
+    return linear, np.stack([one, -one, two, -two], axis=1)
+
+
 def _rows(
-    p: Complex,
-    tp: Complex,
-    kp: Real,
-    m: Complex,
-    q: Complex,
-    tq: Complex,
-    kq: Real,
+    patterns: tuple[Complex, Complex],
+    normals: Complex,
+    wanted: Real,
+    along: Complex,
     spans: Real,
     speeds: Real,
     weights: Real,
 ) -> tuple[Real, Real]:
-    """Equations for (speed at P, velocity at M as two numbers, speed at Q): (blends, rows, 4) and right sides."""
-    count = len(p)
-    # B″ at both ends of both cubics as constant + coefficients of the four unknowns, complex.
-    fixed = np.zeros((count, 4), dtype=np.complex128)
-    linear = np.zeros((count, 4, 4), dtype=np.complex128)
-    for k, (step, h) in enumerate(((m - p, spans[:, 0]), (q - m, spans[:, 1]))):
-        fixed[:, 2 * k], fixed[:, 2 * k + 1] = 6 * step / h**2, -6 * step / h**2
-        before = (slice(0, 1), slice(1, 3))[k]
-        after = (slice(1, 3), slice(3, 4))[k]
-        one = np.stack([np.ones(count), np.full(count, 1j)], axis=1)
-        start, end = (tp[:, None], one) if k == 0 else (one, tq[:, None])
-        linear[:, 2 * k, before] = -4 * start / h[:, None]
-        linear[:, 2 * k, after] = -2 * end / h[:, None]
-        linear[:, 2 * k + 1, before] = 2 * start / h[:, None]
-        linear[:, 2 * k + 1, after] = 4 * end / h[:, None]
-    rows: list[Complex] = []
-    right: list[Complex] = []
+    """Equations for the four unknowns of ``_patterns``: (blends, rows, 4), and their right sides (blends, rows).
+
+    ``normals`` at P and Q, and the curvatures ``wanted`` there (blends, 2); ``along``: unit direction from P to Q.
+    """
+    each = np.repeat(spans, 2, axis=1)
+    linear, fixed = patterns[0] / each[:, :, None], patterns[1] / each**2
     whole = spans.sum(axis=1)
-    for k in range(2):
-        weight = EVENNESS * whole / np.sqrt(spans[:, k])
-        rows.append(weight[:, None] * (linear[:, 2 * k + 1] - linear[:, 2 * k]))
-        right.append(-weight * (fixed[:, 2 * k + 1] - fixed[:, 2 * k]))
-        weight = np.sqrt(spans[:, k] / 2)
-        for u in _GAUSS:
-            rows.append(weight[:, None] * ((1 - u) * linear[:, 2 * k] + u * linear[:, 2 * k + 1]))
-            right.append(-weight * ((1 - u) * fixed[:, 2 * k] + u * fixed[:, 2 * k + 1]))
-    heavy = weights * np.sqrt(spans.sum(axis=1))
-    rows.append(heavy[:, None] * (linear[:, 2] - linear[:, 1]))
-    right.append(-heavy * (fixed[:, 2] - fixed[:, 1]))
-    full = np.stack(rows, axis=1)
-    sides = np.stack(right, axis=1)
+    heavy = weights * np.sqrt(whole)
+    weight = np.empty((len(spans), 7))
+    weight[:, (0, 3)] = EVENNESS * whole[:, None] / np.sqrt(spans)
+    weight[:, (1, 4)] = weight[:, (2, 5)] = np.sqrt(spans / 2)
+    weight[:, 6] = heavy
+    full, sides = weight[:, :, None] * (_MIXED @ linear), -weight * (fixed @ _MIXED.T)
     # Curvature at P and Q: the part of B″ across the tangent over the square of the speed, taken from the last round.
-    ends_rows: list[Real] = []
-    ends_right: list[Real] = []
-    for at, tangent, wanted, speed in ((0, tp, kp, speeds[:, 0]), (3, tq, kq, speeds[:, 1])):
-        normal = 1j * tangent
-        ends_rows.append(heavy[:, None] * dot(normal[:, None], linear[:, at]))
-        ends_right.append(heavy * (wanted * speed**2 - dot(normal, fixed[:, at])))
+    ends_rows = heavy[:, None, None] * dot(normals[:, :, None], linear[:, (0, 3)])
+    ends_right = heavy[:, None] * (wanted * speeds**2 - dot(normals, fixed[:, (0, 3)]))
     # Speeds near 1: where the curvatures asked at P and Q contradict each other, nothing else holds the velocity at M.
-    light = 4 / np.sqrt(spans.sum(axis=1))
-    along = (q - p) / np.abs(q - p)
-    speed_rows = np.zeros((count, 3, 4))
+    light = 4 / np.sqrt(whole)
+    speed_rows = np.zeros((len(spans), 3, 4))
     speed_rows[:, 0, 0] = speed_rows[:, 2, 3] = light
     speed_rows[:, 1, 1], speed_rows[:, 1, 2] = light * along.real, light * along.imag
-    everything = np.concatenate([full.real, full.imag, np.stack(ends_rows, axis=1), speed_rows], axis=1)
-    speed_right = np.repeat(light[:, None], 3, axis=1)
-    return everything, np.concatenate([sides.real, sides.imag, np.stack(ends_right, axis=1), speed_right], axis=1)
+    everything = np.concatenate([full.real, full.imag, ends_rows, speed_rows], axis=1)
+    right = np.concatenate([sides.real, sides.imag, ends_right, np.repeat(light[:, None], 3, axis=1)], axis=1)
+    return everything, right

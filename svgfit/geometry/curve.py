@@ -21,6 +21,9 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real
 
 LENGTH_ACCURACY = 1e-7
+_AT = np.arange(16) / 16
+_SIXTEENTHS = np.array([(1 - _AT) ** 3, 3 * (1 - _AT) ** 2 * _AT, 3 * (1 - _AT) * _AT**2, _AT**3], dtype=np.complex128)
+"""How much each control point counts (Bernstein) at each sixteenth of a segment."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -239,25 +242,24 @@ class Curve:
         perpendicular, until no stretch left can come nearer: a stretch lies within max|B″|·h²/8 of its chord, h its
         share of the segment (the error of linear interpolation; any textbook of numerics, from memory).
         """
-        n = len(self.segments)
-        t = np.linspace(0, n, 16 * n + 1)
-        gaps = self.points(t) - point
+        moved = self.segments - point
+        gaps = np.concatenate([(moved @ _SIXTEENTHS).ravel(), moved[-1:, 3]])
         away = np.abs(gaps)
-        first = int(np.argmin(away))
-        found = (float(away[first]), float(t[first]))
+        first = int(away.argmin())
+        found = (float(away[first]), first / 16)
         start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
         size = np.maximum(np.abs(chord) ** 2, 1e-300)
         beside = np.clip(-bezier.dot(chord, start) / size, 0, 1)
-        bend = 6 * np.abs(np.diff(self.segments, 2, axis=1)).max(axis=1)
+        bend = 6 * np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]).max(axis=1)
         least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
         likely = np.flatnonzero(least < found[0])
         for k in likely[np.argsort(least[likely], kind="stable")].tolist():
             if float(least[k]) >= found[0] - accuracy:
                 break
-            index = min(k // 16, n - 1)
+            index, place = divmod(k, 16)
             p0, p1, p2, p3 = self.segments[index].tolist()
             terms = (p0 - point, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0)
-            distance, at = _least(terms, (float(t[k]) - index, float(t[k + 1]) - index), found[0], accuracy)
+            distance, at = _least(terms, (place / 16, (place + 1) / 16), found[0], accuracy)
             found = min(found, (distance, index + at))
         return found[1], found[0]
 

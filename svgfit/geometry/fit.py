@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from svgfit.geometry.bezier import Complex, Real, derivative, dot, position, second_derivative
+from svgfit.geometry.bezier import Complex, Real, derivative, dot, position
 
 _SHORTEST, _LONGEST = 0.02, 1.5
 """Handles as shares of the chord: outside of these they turn back, or run far past it and make a cusp."""
@@ -98,12 +98,14 @@ def _held(change: tuple[float, float] | None, handles: tuple[float, float], chor
 
 
 def _nearer(cubic: Complex, points: Complex, u: Real) -> Real:
-    gap = position(cubic, u) - points
-    speed, bend = derivative(cubic, u), second_derivative(cubic, u)
-    square = np.abs(speed) ** 2
-    slope = square + dot(gap, bend)
-    slope = np.maximum(slope, 0.3 * square)
-    step = np.where(slope > 0, dot(gap, speed) / np.where(slope > 0, slope, 1.0), 0.0)
-    moved = np.clip(u - step, 0.0, 1.0)
+    p0, p1, p2, p3 = cubic.tolist()
+    b, c, d = 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
+    gap = p0 - points + u * (b + u * (c + u * d))
+    speed = b + u * (2 * c + u * (3 * d))
+    bend = 2 * c + u * (6 * d)
+    square = speed.real**2 + speed.imag**2
+    slope = np.maximum(square + gap.real * bend.real + gap.imag * bend.imag, 0.3 * square)
+    step = (gap.real * speed.real + gap.imag * speed.imag) / np.where(slope > 0, slope, np.inf)
+    moved = np.minimum(np.maximum(u - step, 0.0), 1.0)
     moved[0], moved[-1] = 0.0, 1.0
     return moved

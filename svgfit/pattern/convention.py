@@ -5,8 +5,9 @@ Lengths in it are texts with a unit; here they are millimetres.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Mapping, Sequence
-from pathlib import Path
+from os import PathLike
 from typing import Any
 
 from msgspec import Struct, field
@@ -150,36 +151,38 @@ def builtin_convention() -> Convention:
     return Convention()
 
 
-def find_convention(files: Iterable[Path]) -> Path | None:
+def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
     """The ``svgfit.toml`` beside the drawings; refuses several folders with different ones."""
-    found: dict[Path, bytes] = {}
+    found: dict[str, bytes] = {}
     for file in files:
-        path = file.parent / FILE_NAME
-        if path not in found and path.is_file():
+        path = os.path.join(os.path.dirname(file), FILE_NAME)
+        if path not in found and os.path.isfile(path):
             try:
-                found[path] = path.read_bytes()
+                with open(path, "rb") as stream:
+                    found[path] = stream.read()
             except OSError as error:
-                raise Refusal(str(path), f"can't be read ({error.strerror or error})", "check the file") from None
+                raise Refusal(path, f"can't be read ({error.strerror or error})", "check the file") from None
     if len(set(found.values())) > 1:
-        names = " and ".join(str(path) for path in found)
-        raise Refusal(names, "the drawings' folders hold different conventions", "say which with --convention FILE")
+        raise Refusal(
+            " and ".join(found), "the drawings' folders hold different conventions", "say which with --convention FILE"
+        )
     return next(iter(found), None)
 
 
-def load_convention(path: Path, *, found: bool = False) -> Convention:
+def load_convention(path: str | PathLike[str], *, found: bool = False) -> Convention:
     """The convention in a file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
 
     Raises Refusal with file, line and key for what can't be read or is not known.
     """
-    return _convention(read_toml(path), path.parent, found=found)
+    return _convention(read_toml(path), os.path.dirname(path), found=found)
 
 
 def parse_convention(text: str, where: str = "convention") -> Convention:
     """The convention in a text; a plug-in folder in it is relative to the current folder."""
-    return _convention(parse_toml(text, where), Path(), found=False)
+    return _convention(parse_toml(text, where), "", found=False)
 
 
-def _convention(file: TomlFile, folder: Path, *, found: bool = False) -> Convention:
+def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Convention:
     """The convention in a TOML file that was read; ``folder`` is what its plug-in folder is relative to."""
     table = file.table
     file.check_keys((), table, _KEYS)
@@ -213,14 +216,14 @@ def _convention(file: TomlFile, folder: Path, *, found: bool = False) -> Convent
     )
 
 
-def _plugins(file: TomlFile, folder: Path, found: bool) -> tuple[str | None, tuple[str, ...]]:
+def _plugins(file: TomlFile, folder: str, found: bool) -> tuple[str | None, tuple[str, ...]]:
     if "plugins" not in file.table:
         return None, ()
     named = file.value(("plugins",), file.table["plugins"], str)
     if found:
         why = "its plug-in folder is ignored, because it was only found beside the drawing; to use it, give the file"
         return None, (f"{file.where}: {why} with --convention, or the folder with --plugins",)
-    return str(folder / named), ()
+    return os.path.join(folder, named), ()
 
 
 def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:

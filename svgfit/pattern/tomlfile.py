@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator
-from pathlib import Path
+from os import PathLike
 from typing import Any, TypeVar
 
 import msgspec
@@ -60,11 +61,12 @@ class TomlFile(Struct, frozen=True):
             raise self.refusal(key, str(error)) from None
 
 
-def read_toml(path: Path, name: str | None = None) -> TomlFile:
+def read_toml(path: str | PathLike[str], name: str | None = None) -> TomlFile:
     """The file's text and table; ``name`` is what messages call it (the path if not given)."""
-    where = name or str(path)
+    where = name or os.fspath(path)
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        with open(path, "rb") as stream:
+            text = stream.read().decode("utf-8-sig")
     except OSError as error:
         raise Refusal(where, f"can't be read ({error.strerror or error})", "check the path") from None
     except UnicodeDecodeError:

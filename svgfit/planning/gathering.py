@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from msgspec import Struct
 
@@ -25,6 +24,7 @@ from svgfit.pattern.convention import (
 from svgfit.pattern.recognise import recognise
 from svgfit.pattern.roles import same
 from svgfit.pattern.seams import seam_map
+from svgfit.planning.heard import for_each
 from svgfit.plugin.registry import Registry, open_registry
 
 
@@ -71,9 +71,9 @@ class Gathered(Struct, frozen=True):
 def lay_out(files: Sequence[str], wishes: Wishes) -> Desk:
     """Convention and plug-ins for these files. Raises Refusal where a convention or a plug-in folder can't be read."""
     if wishes.convention is not None:
-        convention = load_convention(Path(wishes.convention))
+        convention = load_convention(wishes.convention)
     else:
-        beside = find_convention(Path(file) for file in files)
+        beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
     folders = (*wishes.plugins, convention.plugins) if convention.plugins else wishes.plugins
     return Desk(convention, open_registry(folders, without=wishes.without))
@@ -94,7 +94,11 @@ def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:
 def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
     """The pieces, each known for what it is, and what is sewn to what. Raises Refusal where one can't be told."""
     recognisers = desk.registry.recognisers()
-    pieces = tuple(rebuild(drawn) or recognise(drawn, recognisers) for drawn in sheets.drawn)
+
+    def known(drawn: DrawnPiece) -> Piece:
+        return rebuild(drawn) or recognise(drawn, recognisers)
+
+    pieces = tuple(piece for piece, _ in for_each(known, sheets.drawn, desk.registry))
     _refuse_doubles(pieces)
     seams = seam_map(pieces, desk.convention)
     doubtful = doubtful_rules(pieces, desk.convention)

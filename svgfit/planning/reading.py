@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from pathlib import Path
 from typing import Any
 
 from svgfit.model.plan import Plan, Step
@@ -18,7 +17,7 @@ _EXAMPLE = "write for example cap-raise piece=Sleeve amount='1 1/8 in'"
 
 def read_plan(path: str) -> Plan:
     """The plan in a TOML file. Raises Refusal with file, line and key for what can't be read."""
-    file = read_toml(Path(path), path)
+    file = read_toml(path)
     file.check_keys((), file.table, ("step", ENDS))
     steps, ends = (_tables(file, kind) for kind in ("step", ENDS))
     if not steps and not ends:
@@ -159,7 +158,7 @@ def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) 
     if plan.where == "--do" or not places or not refusal.where.startswith(step.where):
         return refusal
     try:
-        file = read_toml(Path(plan.where), plan.where)
+        file = read_toml(plan.where)
     except Refusal:
         return refusal
     index = places[0]

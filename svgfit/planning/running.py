@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any, TypeVar
 
 from msgspec import Struct
 
+from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import Measurer
 from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
@@ -54,6 +55,8 @@ class Run(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     stages: tuple[Stage, ...] = ()
     """One a step, in order."""
+    cut_lines: Mapping[str, Curve | None] = {}
+    """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
 
 
 class Prepared(Struct, frozen=True):

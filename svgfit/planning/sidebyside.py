@@ -24,14 +24,16 @@ def side_by_side(tasks: Sequence[Callable[[], T]], *, workers: int | None = None
     count = min(_processors() if workers is None else workers, len(tasks) // 2)
     if len(tasks) < FEWEST or count < 2 or sys.platform != "linux":
         return [task() for task in tasks]
+    from pickle import dumps, loads  # before the fork, so that no process need find it for itself
+
     shares = [tasks[k::count] for k in range(count)]
-    children = [_begin(share) for share in shares[1:]]
+    children = [_begin(share, dumps) for share in shares[1:]]
     try:
         own: list[T] | None = [task() for task in shares[0]]
     except Exception:  # noqa: BLE001  which of several failures counts shows when all are done in turn
         own = None
     done: list[list[T]] = []
-    for found in (own, *[_end(child, reading) for child, reading in children]):
+    for found in (own, *[_end(child, reading, loads) for child, reading in children]):
         if found is None:
             return [task() for task in tasks]
         done.append(found)
@@ -42,7 +44,7 @@ def _processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
 
 
-def _begin(share: Sequence[Callable[[], object]]) -> tuple[int, int]:
+def _begin(share: Sequence[Callable[[], object]], dumps: Callable[[object], bytes]) -> tuple[int, int]:
     """A process that does a share of the tasks: its number, and where what it found can be read."""
     reading, writing = os.pipe()
     child = os.fork()
@@ -51,21 +53,17 @@ def _begin(share: Sequence[Callable[[], object]]) -> tuple[int, int]:
         return child, reading
     status = 1
     try:
-        import pickle
-
         os.close(reading)
         with os.fdopen(writing, "wb") as stream:
-            stream.write(pickle.dumps([task() for task in share], pickle.HIGHEST_PROTOCOL))
+            stream.write(dumps([task() for task in share]))
         status = 0
     finally:
         os._exit(status)  # nothing that was begun before the fork may be ended twice
 
 
-def _end(child: int, reading: int) -> list[Any] | None:
+def _end(child: int, reading: int, loads: Callable[[bytes], list[Any]]) -> list[Any] | None:
     """What a process found; None where it failed."""
-    import pickle
-
     with os.fdopen(reading, "rb") as stream:
         data = stream.read()
     _, status = os.waitpid(child, 0)
-    return pickle.loads(data) if status == 0 else None
+    return loads(data) if status == 0 else None

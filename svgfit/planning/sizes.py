@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Iterable, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH, format_length
@@ -160,11 +161,7 @@ def outside(small: Curve, large: Curve) -> tuple[float, complex]:
     points = small.points(np.linspace(0.0, len(small), 64 * len(small) + 1)[:-1])
     ring = large.points(np.linspace(0.0, len(large), 64 * len(large) + 1))
     start, step = ring[:-1], np.diff(ring)
-    x, y = points.real[:, None], points.imag[:, None]
-    across = (start.imag > y) != (ring[1:].imag > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        crossing = start.real + (y - start.imag) / step.imag * step.real
-    out = points[np.count_nonzero(across & (crossing > x), axis=1) % 2 == 0]
+    out = points[~_within(points, ring)]
     if not len(out):
         return 0.0, 0j
     relative = out[:, None] - start
@@ -173,3 +170,21 @@ def outside(small: Curve, large: Curve) -> tuple[float, complex]:
     away = np.abs(relative - share * step).min(axis=1)
     at = int(away.argmax())
     return float(away[at]), complex(out[at])
+
+
+def _within(points: NDArray[np.complex128], ring: NDArray[np.complex128]) -> NDArray[np.bool_]:
+    """Which points the closed ring of chords holds: an odd number of chords lies level with and right of each.
+
+    Only points level with a chord are held against it: sorted by height, they are a row.
+    """
+    order = np.argsort(points.imag, kind="stable")
+    heights = points.imag[order]
+    start, end = ring[:-1], ring[1:]
+    first = np.searchsorted(heights, np.minimum(start.imag, end.imag), side="left")
+    count = np.searchsorted(heights, np.maximum(start.imag, end.imag), side="left") - first
+    chord = np.repeat(np.arange(len(start)), count)
+    at = order[np.arange(len(chord)) - np.repeat(np.cumsum(count) - count - first, count)]
+    a, step = start[chord], (end - start)[chord]
+    level = (points.imag[at] - a.imag) / step.imag * step.real + a.real
+    right = at[level > points.real[at]]
+    return np.bincount(right, minlength=len(points)) % 2 == 1

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Generator, Iterable
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -102,6 +103,15 @@ class Registry:
     def warn(self, text: str) -> None:
         """Keeps a warning, once."""
         self._warnings.setdefault(text)
+
+    @contextmanager
+    def overheard(self) -> Generator[dict[str, None], None, None]:
+        """Within it, warnings are kept in what it gives, none here: the caller says which of them count."""
+        own, self._warnings = self._warnings, {}
+        try:
+            yield self._warnings
+        finally:
+            self._warnings = own
 
     # -- inside -------------------------------------------------------------------------------------------------
 

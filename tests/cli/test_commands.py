@@ -223,6 +223,79 @@ def test_a_nest_is_adjusted_size_by_size(svgfit, refused, nest):
     assert "the sizes here are M, L" in refused("measure", *nest, "--size", "XS")
 
 
+@pytest.mark.parametrize("words", [["measure"], ["check"], ["adjust", "--do", SPREAD, "-o", "out.svg"]])
+def test_before_a_refusal_stands_what_may_have_led_to_it(svgfit, here, words):
+    whole = (here / "smock.svg").read_text()
+    stitch = whole.index(' d="', whole.index('inkscape:label="Sleeve stitch line"'))
+    end = whole.index('"', stitch + 4)
+    line = whole.count("\n", 0, whole.index(">", end)) + 1
+    (here / "broken.svg").write_text(whole[: end - 60] + " nonsense" + whole[end:])
+    command, *more = words
+    done = svgfit(command, "broken.svg", *more)
+    *warnings, refusal = done.err.splitlines()
+    assert done.status == 2
+    assert "gap" in refusal
+    assert not refusal.startswith("svgfit: warning")
+    (told,) = (text for text in warnings if "nonsense" in text)
+    assert told.startswith(f"svgfit: warning: broken.svg: line {line}: path ")
+    assert svgfit(command, "broken.svg", *more, "--quiet").err.splitlines() == [refusal]
+
+
+@pytest.fixture
+def large_nest(here):
+    """The smock's sleeve five times, in sizes that grow by 4 per cent; a plug-in that breaks where it looks at two."""
+    label = "{http://www.inkscape.org/namespaces/inkscape}label"
+    tree = etree.parse("smock.svg")
+    groups = [group for group in tree.getroot() if (group.get(label) or "").startswith("Sleeve ")]
+    for group in list(tree.getroot()):
+        if group.get(label):
+            tree.getroot().remove(group)
+    for k, size in enumerate("ABCDE"):
+        layer = etree.SubElement(tree.getroot(), "{http://www.w3.org/2000/svg}g")
+        layer.set(label, f"size {size}")
+        layer.set("{http://www.inkscape.org/namespaces/inkscape}groupmode", "layer")
+        layer.set("transform", f"scale({1 + 0.04 * k})")
+        for group in groups:
+            copied = copy.deepcopy(group)
+            for element in copied.iter():
+                element.attrib.pop("id", None)
+            layer.append(copied)
+    tree.write("nest.svg")
+    (here / "mine").mkdir()
+    (here / "mine" / "recognise_odd.py").write_text("""
+from svgfit.plugin import Recogniser, hookimpl
+
+def suits(piece):
+    return 1 / (piece.size not in ("B", "C")) - 1
+
+@hookimpl
+def svgfit_recognisers():
+    return [Recogniser("odd", ("odd",), suits, print)]
+""")
+    (here / "nest.toml").write_text('unit = "in"\n')
+    (here / "refused.toml").write_text('[pieces.Sleeve]\nkind = "yoke"\n')
+    return ["nest.svg", "--plugins", "mine", "--convention"]
+
+
+def test_side_by_side_all_is_as_in_turn(svgfit, here, large_nest, monkeypatch):
+    from svgfit.planning import sidebyside
+
+    words = ["adjust", *large_nest, "nest.toml", "--do", SPREAD, "-o", "out.svg", "--force", "--report", "out.json"]
+    found = []
+    for processors in (1, 2, 3):
+        monkeypatch.setattr(sidebyside, "_processors", lambda count=processors: count)
+        done = svgfit(*words)
+        refusal = svgfit("measure", *large_nest, "refused.toml")
+        found.append((done, (here / "out.svg").read_bytes(), (here / "out.json").read_bytes(), refusal))
+    assert found[0] == found[1] == found[2]
+    done, _, report, refusal = found[0]
+    assert done.status in (0, 1), done.err
+    assert [row["size"] for row in json.loads(report)["pieces"]] == list("ABCDE")
+    failing = [line for line in done.err.splitlines() if "recognise-odd" in line]
+    assert ["(B)" in line for line in failing] == [True, False]
+    assert "(A): no kind of piece is called 'yoke'" in refusal.err
+
+
 def test_a_dry_run_writes_nothing(svgfit, here):
     before = sorted(os.listdir(here))
     done = svgfit("adjust", "smock.svg", "--do", SPREAD, "--dry-run", "-o", "out.svg", "--report", "out.json")

@@ -184,9 +184,9 @@ def test_the_convention_beside_the_drawings(tmp_path):
         folder.mkdir()
     assert find_convention([none / "a.svg"]) is None
     path = written(one, 'unit = "mm"\n')
-    assert find_convention([none / "a.svg", one / "b.svg"]) == path
+    assert find_convention([none / "a.svg", one / "b.svg"]) == str(path)
     written(two, 'unit = "mm"\n')
-    assert find_convention([one / "a.svg", two / "b.svg"]) == path
+    assert find_convention([one / "a.svg", two / "b.svg"]) == str(path)
     written(two, 'unit = "cm"\n')
     with pytest.raises(Refusal, match="--convention"):
         find_convention([one / "a.svg", two / "b.svg"])
