@@ -122,9 +122,9 @@ def sewn_row(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]], seams: S
     """Edges (each a piece's and an edge's name) in sewing order, laid together as one seam.
 
     The first of the pieces with a name counts: hand over those of one size. Which way each edge is walked follows from
-    which ends meet: corners where an edge begins that ``seams`` sew to one another. Where these say nothing, a back is
-    walked towards its underarm point, everything else from its front or underarm end. Raises Refusal for a piece or
-    edge that is not there, and for an empty row.
+    which ends meet: corners where edges begin that ``seams`` sew to one another. Where these say nothing, an edge is
+    walked from its front or underarm end, only of front and back the one that comes later in the row towards it.
+    Raises Refusal for a piece or edge that is not there, and for an empty row.
     """
     if not edges:
         raise Refusal("", "a seam without an edge can't be measured", "name its edges")
@@ -217,7 +217,8 @@ def _named(pieces: Sequence[Piece], name: str) -> Piece:
 
 def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tuple[tuple[bool, ...], tuple[str, ...]]:
     """Whether each edge is turned round, and doubts. The choice with the most corners sewn to one another wins."""
-    usual = [piece.kind == "back" for piece, _ in rows]
+    first = next((piece.kind for piece, _ in rows if piece.kind in ("front", "back")), "")
+    usual = [piece.kind in ("front", "back") and piece.kind != first for piece, _ in rows]
     if len(rows) == 1:
         # A seam of one edge has no order of its own: it runs from its front or underarm end.
         return (False,), ()

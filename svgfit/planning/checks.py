@@ -1,9 +1,10 @@
-"""The checks that need no plan: whether what is sewn together is equally long. All on the stitch line, in mm."""
+"""The checks that need no plan: whether what is sewn together is equally long. On the stitch line, darts closed, mm."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.sewn import sewn_length
 from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -34,7 +35,7 @@ def seam_checks(
 
 def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float) -> Check:
     first, second = spell_edges(seam.a), spell_edges(seam.b)
-    a, b = (sum(by_name[name].edge(edge).curve.length() for name, edge in side) for side in (seam.a, seam.b))
+    a, b = (sum(sewn_length(by_name[name], edge) for name, edge in side) for side in (seam.a, seam.b))
     values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}
     name = f"seam {first}"
     lengths = f"{format_length(a, unit)} and {format_length(b, unit)}"

@@ -107,6 +107,12 @@ def test_an_armhole_runs_up_the_front_and_down_the_back() -> None:
     assert not row.doubts
 
 
+def test_an_armhole_named_from_the_back_is_walked_from_there() -> None:
+    row = sewn_row((FRONT, BACK), ARMHOLE[::-1])
+    assert [part.turned for part in row.parts] == [False, True]
+    assert shoulder_at(row) == (pytest.approx(BACK.edge("armhole").curve.length()), False)
+
+
 def test_pieces_lie_together_as_their_shoulders_are_sewn() -> None:
     """The back's shoulder seam comes to lie on the front's, the back beyond it, and nothing is mirrored."""
     row = sewn_row((FRONT, BACK), ARMHOLE)
