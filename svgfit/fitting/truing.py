@@ -92,9 +92,10 @@ def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
 
 
 def stops_on(piece: Piece, edge: Edge) -> list[float]:
-    """Parameters of what truing may not pass on an edge: notches, shoulder notch, cap top."""
+    """Parameters of what truing may not pass on an edge: notches, shoulder notch, cap top, the mouths of darts."""
     points = [mark.at for mark in piece.marks if mark.edge == edge.name and mark.at is not None]
     points += [mark.at for mark in piece.landmarks if mark.name in ("cap top", "shoulder notch")]
+    points += [at for dart in piece.darts if dart.edge == edge.name for at in (dart.start, dart.end)]
     found = [edge.curve.nearest(point) for point in points]
     return sorted(t for t, away in found if away < 0.5)
 

@@ -14,6 +14,7 @@ from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of
+from svgfit.pattern.darts import put_back
 from svgfit.pattern.frame import facing, find_grain, placement
 from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
@@ -61,7 +62,7 @@ def suits_bodice(drawn: DrawnPiece) -> float:
 def recognise_bodice(drawn: DrawnPiece) -> Piece:
     """The bodice piece in its own frame; raises Refusal, with what to add, where it can't tell."""
     outline, cut_only = drawn_outline(drawn)
-    sides = find_sides(outline.loop, outline.gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
     if cut_only:
         sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 6)
     grain = find_grain(drawn)
@@ -113,6 +114,7 @@ def _piece(
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
     marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
@@ -123,8 +125,9 @@ def _piece(
         marks,
         tuple(landmarks),
         drawn_lines(drawn),
-        (*notes, *outline.notes),
+        (*notes, *more, *outline.notes),
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        darts=darts,
     )
 
 

@@ -13,6 +13,7 @@ from svgfit.model.drawn import DrawnPiece, Recogniser
 from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
+from svgfit.pattern.darts import find_mouths, put_back
 from svgfit.pattern.frame import find_grain, placement
 from svgfit.pattern.notches import place_notches, ticks
 from svgfit.pattern.outline import Outline, find_outline
@@ -75,9 +76,11 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
 
 
 def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
-    """The outline to recognise by, and whether it is only a cut line."""
+    """The outline to recognise by (of a stitch line the darts bridged), and whether it is only a cut line."""
     if drawn.stitch:
-        return find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join), False
+        outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
+        loop, mouths = find_mouths(outline.loop, outline.gaps)
+        return (replace(outline, loop=loop, mouths=mouths) if mouths else outline), False
     if drawn.cut:
         return find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join), True
     raise Refusal(
@@ -147,7 +150,7 @@ def other_piece(drawn: DrawnPiece) -> Piece:
     grain = find_grain(drawn)
     up = grain.along if grain is not None else -1j
     up = up if up.imag <= 0 else -up
-    sides = find_sides(outline.loop, outline.gaps)
+    sides = find_sides(outline.loop, outline.bridges)
     edges = [Edge(f"edge {k + 1}", side) for k, side in enumerate(sides)]
     notes = [UNKNOWN] if drawn.kind is None else []
     if cut_only and allowance_of("all", drawn.allowances) is None:
@@ -161,6 +164,8 @@ def other_piece(drawn: DrawnPiece) -> Piece:
     place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
     back = place.inverse()
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
+    marks = carried_marks(drawn, local, back, outline.loop)
+    local, darts, more = put_back(local, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
@@ -168,11 +173,12 @@ def other_piece(drawn: DrawnPiece) -> Piece:
         local,
         place,
         drawn.size,
-        carried_marks(drawn, local, back, outline.loop),
+        marks,
         drawn=drawn_lines(drawn),
-        guessed=(*notes, *outline.notes),
+        guessed=(*notes, *more, *outline.notes),
         gaps=tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         landmarks=tuple(Landmark(name, back.apply(at)) for name, at in drawn.landmarks),
+        darts=darts,
     )
 
 
