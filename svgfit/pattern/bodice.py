@@ -19,7 +19,7 @@ from svgfit.pattern.frame import facing, find_grain, placement
 from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
-from svgfit.pattern.sides import drop_short, find_sides, joined, middle, sagitta
+from svgfit.pattern.sides import drop_short, find_sides, hollow, joined, middle, sagitta
 from svgfit.pattern.tomlfile import spell
 
 WHAT_TO_MARK = (
@@ -191,10 +191,11 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
 
 def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
     """Roles by order, the ring starting with the centre walked upwards; None where they can't be."""
-    hollow = [(_hollow(side, ring), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
-    if not hollow:
+    clockwise = Curve.chain(ring).area() > 0
+    hollows = [(hollow(side, clockwise), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
+    if not hollows:
         return None
-    depth, k = max(hollow)
+    depth, k = max(hollows)
     if depth <= 0:
         return None
     neckline, shoulder = joined(ring[1 : k - 1]), ring[k - 1]
@@ -204,17 +205,6 @@ def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | N
     score = _lengthwise(side, along) - _lengthwise(shoulder, along)
     score += abs(sagitta(neckline)) / abs(neckline.end - neckline.start) - abs(sagitta(hem)) / abs(hem.end - hem.start)
     return score, layout
-
-
-def _hollow(side: Curve, ring: Sequence[Curve]) -> float:
-    """How deep a side bends into the piece, as a share of its chord."""
-    chord = side.end - side.start
-    if abs(chord) < 1e-6:
-        return 0.0
-    clockwise = Curve.chain(ring).area() > 0
-    bulge = sagitta(side)
-    inwards = ((bulge * (1j * chord).conjugate()).real > 0) == clockwise
-    return abs(bulge) / abs(chord) if inwards else -1.0
 
 
 def _lengthwise(side: Curve, along: complex) -> float:

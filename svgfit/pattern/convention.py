@@ -46,7 +46,7 @@ _BUILT_IN = (
 ROLES = tuple(role for role, _ in _BUILT_IN)
 _UNITS = ("in", "mm", "cm")
 _KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins")
-_PIECE_KEYS = ("kind", "front", "seam allowance")
+_PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 
 
@@ -59,6 +59,8 @@ class PieceRule(Struct, frozen=True):
     """"left" or "right", as drawn with the cap (or neck) up."""
     allowances: Mapping[str, float] = field(default_factory=dict[str, float])
     """Seam allowances in mm by edge name (lower case) or "all"."""
+    edges: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Names for edges, each with their numbers ("edge 2") or the two landmarks that it runs between, in lower case."""
 
 
 class SeamRule(Struct, frozen=True):
@@ -255,8 +257,28 @@ def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
         front = file.value((*key, "front"), values.get("front"), str) if "front" in values else None
         if front not in (None, "left", "right"):
             raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
-        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values)))
+        edges = _edge_names(file, key, values)
+        if edges and kind is not None and same(kind) != "other":
+            what = f"the edges of a {same(kind)} have their names already"
+            raise file.refusal((*key, "edges"), what, 'take that out, or say kind = "other"')
+        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values), edges))
     return tuple(rules)
+
+
+def _edge_names(file: TomlFile, key: Key, values: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    place: Key = (*key, "edges")
+    found: list[tuple[str, tuple[str, ...]]] = []
+    for name, given in _table(file, place, values.get("edges", {})).items():
+        parts = tuple(same(part) for part in file.value((*place, name), _listed(given), list[str]))
+        if not same(name) or not parts or not all(parts):
+            todo = 'write for example armhole = "edge 2", or armhole = ["front corner", "back corner"]'
+            raise file.refusal((*place, name), "names no edge", todo)
+        found.append((same(name), parts))
+    return tuple(found)
+
+
+def _listed(given: Any) -> Any:
+    return [given] if isinstance(given, str) else given
 
 
 def _allowances(file: TomlFile, key: Key, values: Mapping[str, Any]) -> dict[str, float]:

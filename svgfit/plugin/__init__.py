@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from svgfit.model.report import Annotation, Check, Measurement, Opening
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
+    from svgfit.pattern.yoke import recognise_yoke, suits_yoke
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
@@ -85,6 +86,8 @@ _HOME = {
     "find_flaws": "svgfit.fitting.flaws",
     "recognise_bodice": "svgfit.pattern.bodice",
     "recognise_sleeve": "svgfit.pattern.sleeve",
+    "recognise_yoke": "svgfit.pattern.yoke",
+    "suits_yoke": "svgfit.pattern.yoke",
     "refuse_crossing": "svgfit.fitting.truing",
     "seam_length": "svgfit.fitting.seamlength",
     "seam_name": "svgfit.fitting.seamlength",
@@ -141,6 +144,7 @@ __all__ = [
     "parse_length",
     "recognise_bodice",
     "recognise_sleeve",
+    "recognise_yoke",
     "refuse_crossing",
     "replace",
     "seam_length",
@@ -150,6 +154,7 @@ __all__ = [
     "spread",
     "suits_bodice",
     "suits_sleeve",
+    "suits_yoke",
     "swap",
     "title_of",
     "to_svgpathtools",
