@@ -17,6 +17,8 @@ def copied(name: str) -> tuple[str, str] | None:
     >>> copied("Sleeve lining"), copied("Facing of Front"), copied("Sleeve")
     (('sleeve', 'lining'), ('front', 'facing'), None)
     """
+    if not any(word in name.casefold() for word in WORDS):
+        return None
     words = re.findall(r"[^\W_]+", same(name))
     kinds = [word for word in words if word in WORDS]
     if not kinds:

@@ -62,12 +62,7 @@ def find_mouths(loop: Curve, gaps: Sequence[tuple[complex, complex]] = ()) -> tu
     A dart is a V into the piece: two straight-ish legs about equally long, at least 20 mm, a sharp angle between them,
     and an edge that goes on beyond it when it is closed (a V at a corner is none).
     """
-    n = len(loop)
-    nodes = np.arange(n, dtype=np.float64)
-    into = np.roll(loop.tangents(nodes + 1, before=True), 1)
-    into[0] = loop.tangent(float(n), before=True)
-    turn = np.angle(loop.tangents(nodes) / np.where(into == 0, 1, into))
-    if n < 5 or float(np.abs(turn).max()) < np.pi - SHARP:
+    if len(loop) < 5 or not _has_point(loop):
         return loop, ()
     sides = find_sides(loop, gaps)
     outwards = -1.0 if loop.area() > 0 else 1.0
@@ -86,6 +81,15 @@ def find_mouths(loop: Curve, gaps: Sequence[tuple[complex, complex]] = ()) -> tu
         elif k not in skipped:
             parts.append(side)
     return Curve.chain(parts), tuple(mouths)
+
+
+def _has_point(loop: Curve) -> bool:
+    """Whether the line turns anywhere as sharply as at a dart's apex: few do, and the rest is then spared."""
+    handles = np.diff(loop.segments, axis=1)
+    out, into = handles[:, 0], np.roll(handles[:, 2], 1)
+    size = np.abs(out) * np.abs(into)
+    turned = (out * into.conj()).real
+    return bool(((turned < -np.cos(SHARP) * size * (1 - 1e-9)) | (size == 0)).any())
 
 
 def _is_dart(sides: Sequence[Curve], k: int, outwards: float) -> bool:

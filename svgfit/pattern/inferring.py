@@ -7,7 +7,6 @@ after what it is sewn to, as ``sleeve hem`` on a cuff. Linings are sewn among th
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterable, Sequence
 
@@ -222,6 +221,8 @@ def _left_open(why: str, group: Group) -> str:
 
 
 def _toml(edges: Iterable[End]) -> str:
+    import json  # its texts are written as TOML's; needed for this warning only
+
     return "[" + ", ".join(json.dumps(f"{piece}/{edge}", ensure_ascii=False) for piece, edge in edges) + "]"
 
 

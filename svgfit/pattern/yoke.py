@@ -27,6 +27,8 @@ WHAT_TO_MARK = "mark " + ", ".join(f'"{name}"' for name in CORNERS[:-1]) + f' an
 
 def suits_yoke(drawn: DrawnPiece) -> float:
     """1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
+    if "yoke" not in drawn.name.casefold():
+        return 0.0
     words = set(re.findall(r"[^\W\d_]+", drawn.name.casefold()))
     return 1.0 if "yoke" in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
 

@@ -187,11 +187,17 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
         alike = (one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance)
         return next(alike, None) if at_hem else None
     for one in copy.edges:
-        if abs(one.curve.length(1e-3) - length) <= tolerance or copy.darts:
+        if copy.darts or _may_be(one.curve, length, tolerance):
             curve = sewn_edge(copy, one.name)
             if abs(curve.length(1e-3) - length) <= tolerance and apart(wanted, curve) <= tolerance:
                 return one
     return None
+
+
+def _may_be(curve: Curve, length: float, tolerance: float) -> bool:
+    """Whether a curve may be so long: it is no shorter than its chord, no longer than its control polygon."""
+    polygon = float(np.abs(np.diff(curve.segments, axis=1)).sum())
+    return abs(curve.end - curve.start) - tolerance <= length <= polygon + tolerance
 
 
 def _copy(piece: Pair, edge: str, copy: Pair, partner: str, unit: str, tolerance: float) -> Iterable[AlsoRow]:

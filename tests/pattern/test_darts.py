@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -67,6 +67,13 @@ def moved_start(curve: Curve, start: complex) -> Curve:
     return Curve(curve.segments + away * left[index])
 
 
+def bluntest(piece: Piece) -> float:
+    """The least turn of the outline at a corner between two edges, radians."""
+    curves = [edge.curve for edge in piece.edges]
+    pairs = zip(curves, [*curves[1:], curves[0]], strict=True)
+    return min(abs(np.angle(b.tangent(0.0) / a.tangent(float(len(a)), before=True))) for a, b in pairs)
+
+
 def names(piece: Piece) -> list[str]:
     return [edge.name for edge in piece.edges]
 
@@ -94,6 +101,7 @@ def test_a_bodice_is_known_by_its_six_corners_despite_a_dart(
 ) -> None:
     plain = bodice(replace(shape, scoop=0.8, length=max(shape.length, 300.0)))
     piece = cut_in(plain, edge, at, size, depth)
+    assume(marked or bluntest(piece) > 0.45)  # the dart may have turned two edges into line
     drawn = draw(piece, motion, manner, landmarks=CORNERS if marked else (), notches=False)  # type: ignore[arg-type]
     found = recognise_bodice(drawn)
     assert names(found) == names(piece)
