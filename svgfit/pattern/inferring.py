@@ -98,14 +98,18 @@ def _of_group(group: Group) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
     if yoke is None:
         _add(seams, (front, "shoulder"), (back, "shoulder"))
     else:
-        # A front whose upper edge is recognised as its shoulder is sewn to the yoke there, and so is a back.
-        _add(seams, (front, "shoulder"), (yoke, "front seam"))
-        _add(seams, (back, "shoulder"), (yoke, "back seam"))
+        _add(seams, (front, _top(front)), (yoke, "front seam"))
+        _add(seams, (back, _top(back)), (yoke, "back seam"))
     row = _armhole(front, back, yoke, ahead, behind)
     for sleeve in group.sleeves:
         if row is not None and sleeve.has_edge("cap"):
             seams.append(Seam(((sleeve.name, "cap"),), row, guessed=True))
     return tuple(seams), ()
+
+
+def _top(piece: Piece) -> str:
+    """The edge by which a front or back is sewn to a yoke: its shoulder, if it has a neckline of its own."""
+    return "yoke seam" if piece.has_edge("yoke seam") else "shoulder"
 
 
 # -- side panels -----------------------------------------------------------------------------------------------------
@@ -205,7 +209,7 @@ def _left_open(why: str, group: Group) -> str:
         rows.append(([(sleeve.name, "underarm front")], [(sleeve.name, "underarm back")]))
     if front and back:
         rows.append(([(front.name, "side seam")], [(back.name, "side seam")]))
-        shoulders = [(front.name, "shoulder")], [(back.name, "shoulder")]
+        shoulders = [(front.name, _top(front))], [(back.name, _top(back))]
         if yoke:
             rows += [(shoulders[0], [(yoke.name, "front seam")]), ([(yoke.name, "back seam")], shoulders[1])]
         else:

@@ -12,6 +12,8 @@ from msgspec.structs import replace
 
 from svgfit.fitting.measure import measure_piece
 from svgfit.fitting.sewn import sewn_length
+from svgfit.fitting.slash import Slash
+from svgfit.fitting.spread import spread
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.carried import attributes, carry, read_attributes
@@ -246,6 +248,20 @@ def test_an_adjusted_piece_keeps_its_darts() -> None:
     assert sewn_length(again, "armhole") == pytest.approx(sewn_length(piece, "armhole"), abs=1e-9)
     assert "darts" not in dict(attributes(carry(bodice(Bodice()))))
     assert read_attributes({**told, "darts": "armhole@1,2@3,4"}) is None
+
+
+def test_darts_ride_along_when_a_slashed_part_moves() -> None:
+    """A dart at the elbow of a sleeve whose cap is raised stays; one above a slash through the sleeve moves with it."""
+    piece = recognise_sleeve(draw(cut_in(sleeve(Shape()), "underarm back", 0.3, 12.7, 60)))
+    (dart,) = piece.darts
+    level = dart.apex.imag + 60
+    slash = Slash((complex(400, level), complex(-400, level)), moves=piece.landmark("cap top"))
+    moved = spread(piece, slash, Affine.shift(-10j)).piece
+    for name in ("start", "apex", "end"):
+        assert abs(getattr(moved.darts[0], name) - getattr(dart, name) + 10j) < 1e-9
+    below = Slash((complex(400, level - 130), complex(-400, level - 130)), moves=piece.landmark("cap top"))
+    still = spread(piece, below, Affine.shift(-10j)).piece
+    assert still.darts == piece.darts
 
 
 def test_edges_close_the_outline_again() -> None:

@@ -109,6 +109,14 @@ def test_a_yoke_whose_edges_a_person_named_does_as_well():
     assert ((("Arm", "cap"),), OVER_YOKE) in rows(seam_map((*SMOCK, named), builtin_convention()))
 
 
+def test_a_back_below_the_yoke_is_sewn_to_it_by_its_upper_edge():
+    below = piece("Back", "back", ("armhole", "yoke seam", "centre", "hem", "side seam"))
+    found = seam_map((SMOCK[0], SMOCK[1], below, YOKE), builtin_convention())
+    assert ((("Back", "yoke seam"),), (("Yoke", "back seam"),)) in rows(found)
+    assert ((("Front", "shoulder"),), (("Yoke", "front seam"),)) in rows(found)
+    assert ((("Arm", "cap"),), OVER_YOKE) in rows(found)
+
+
 def test_one_side_panel_under_the_arm():
     panel = piece("Side panel", "other", ("armhole front", "armhole back", "back seam", "hem", "front seam"))
     found = seam_map((*SMOCK, YOKE, panel), builtin_convention())
