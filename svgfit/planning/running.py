@@ -178,7 +178,6 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
     piece, outcome = performed
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
-    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows)
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
     also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
     from svgfit.fitting.redraw import Manner
     from svgfit.fitting.seamlength import seam_length, seam_name
+    from svgfit.fitting.sewn import SewnRow, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.target import Found, smallest_movement
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from svgfit.model.length import both_ways, format_length, parse_length
     from svgfit.model.names import given_name, is_group, spaced, title_of, unescaped
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
-    from svgfit.model.piece import Edge, Landmark, Mark, Piece
+    from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
@@ -89,6 +90,12 @@ _HOME = {
     "recognise_yoke": "svgfit.pattern.yoke",
     "suits_yoke": "svgfit.pattern.yoke",
     "refuse_crossing": "svgfit.fitting.truing",
+    "Dart": "svgfit.model.piece",
+    "SewnRow": "svgfit.fitting.sewn",
+    "sewn_edge": "svgfit.fitting.sewn",
+    "sewn_length": "svgfit.fitting.sewn",
+    "sewn_row": "svgfit.fitting.sewn",
+    "shoulder_at": "svgfit.fitting.sewn",
     "seam_length": "svgfit.fitting.seamlength",
     "seam_name": "svgfit.fitting.seamlength",
     "smallest_movement": "svgfit.fitting.target",
@@ -105,6 +112,7 @@ __all__ = [
     "Annotation",
     "Check",
     "Curve",
+    "Dart",
     "Dialect",
     "DrawnPiece",
     "Edge",
@@ -126,6 +134,7 @@ __all__ = [
     "Recogniser",
     "Refusal",
     "Seam",
+    "SewnRow",
     "Shape",
     "Slash",
     "Text",
@@ -149,6 +158,10 @@ __all__ = [
     "replace",
     "seam_length",
     "seam_name",
+    "sewn_edge",
+    "sewn_length",
+    "sewn_row",
+    "shoulder_at",
     "smallest_movement",
     "spaced",
     "spread",
