@@ -5,7 +5,7 @@ A piece is recognised as if each dart's mouth were bridged straight; the V is pu
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -30,6 +30,10 @@ NARROWEST = 0.2
 """A mouth narrower than this (mm) is a slit."""
 _BENT = 0.12
 """How far a leg may bend off its chord, as a share of it."""
+_MEET = 0.5
+"""Two lines whose ends lie nearer than this (mm) meet."""
+MOST_NODES = 50
+"""A drawn detail with more nodes than this is no dart."""
 _ON = 1.0
 """A dart drawn inside the piece begins and ends within this (mm) of the edge."""
 
@@ -116,7 +120,7 @@ def put_back(
     """The edges with the Vs in them again, the darts, and notes for people.
 
     ``edges`` lie in the frame that ``motion`` takes mouths and details (on the page) to. Among the details a V whose
-    ends lie on one edge is taken for a dart too.
+    ends lie on one edge, or run over it into its seam allowance, is taken for a dart too.
     """
     if not mouths and not details:
         return tuple(edges), (), ()
@@ -134,12 +138,12 @@ def put_back(
         done[k] = replace(edge, curve=opened[0])
         darts.append(Dart(edge.name, *opened[1]))
         notes.append(f"dart in the {edge.name}: the V in it, {_spelt(darts[-1])}")
-    for shape in details:
-        for curve in shape.curves:
-            dart = _drawn_inside(done, curve.transform(motion))
-            if dart is not None and all(abs(dart.apex - one.apex) > 2 * _ON for one in darts):
-                darts.append(dart)
-                notes.append(f"dart in the {dart.edge}: a V drawn inside the piece is taken for one, {_spelt(dart)}")
+    drawn = [curve.transform(motion) for shape in details for curve in shape.curves if len(curve) < MOST_NODES]
+    for points in _vees(drawn):
+        dart = _drawn_inside(done, points)
+        if dart is not None and all(abs(dart.apex - one.apex) > 2 * _ON for one in darts):
+            darts.append(dart)
+            notes.append(f"dart in the {dart.edge}: a V drawn inside the piece is taken for one, {_spelt(dart)}")
     return tuple(done), tuple(darts), tuple(notes)
 
 
@@ -162,38 +166,55 @@ def _spelt(dart: Dart) -> str:
     return text if abs(one - two) <= UNEQUAL else f"{text}; its legs differ by {both_ways(abs(one - two))}"
 
 
-def _drawn_inside(edges: Sequence[Edge], curve: Curve) -> Dart | None:
-    """A detail line that is a V, its equal legs straight, both ends on one edge (not a fold); None for all others."""
-    if curve.is_closed() or len(curve) < 2:
-        return None
-    legs = _legs(curve)
-    if legs is None:
-        return None
-    start, apex, end = legs
-    one, two = start - apex, end - apex
-    if min(abs(one), abs(two)) < SHORTEST or abs(abs(one) - abs(two)) > UNEQUAL or abs(one - two) < NARROWEST:
-        return None
-    if abs(float(np.angle(two / one))) > SHARP:
+def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]:
+    """Start, corner and end of every V: a line that is straight but for one corner, or two straight ones that meet."""
+    single: list[tuple[complex, complex]] = []
+    for curve in curves:
+        if curve.is_closed():
+            continue
+        length = curve.length(1e-2)
+        if abs(length - abs(curve.end - curve.start)) < 0.1:
+            single += [(curve.start, curve.end), (curve.end, curve.start)]
+            continue
+        for at in curve.segments[1:, 0].tolist():
+            if abs(length - abs(at - curve.start) - abs(curve.end - at)) < 0.1:
+                yield curve.start, at, curve.end
+                break
+    for k, (start, apex) in enumerate(single):
+        meeting = [m for m, (_, at) in enumerate(single) if m != k and abs(at - apex) < _MEET]
+        if len(meeting) == 1 and meeting[0] > k:  # three lines that meet are no dart
+            yield start, apex, single[meeting[0]][0]
+
+
+def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex]) -> Dart | None:
+    """The V as a dart where its legs are equal and both end on (or run over) one edge, no fold; None for all others."""
+    start, apex, end = points
+    if min(abs(start - apex), abs(end - apex)) < SHORTEST:
         return None
     for edge in edges:
-        (a, off), (b, away) = edge.curve.nearest(start), edge.curve.nearest(end)
-        if max(off, away) > _ON or edge.fold or edge.curve.nearest(apex)[1] < 0.5 * SHORTEST:
+        a, b = (_on_edge(edge, leg, apex) for leg in (start, end))
+        if a is None or b is None or edge.fold or edge.curve.nearest(apex)[1] < 0.5 * SHORTEST:
             continue
-        ends = (a, b) if a < b else (b, a)
-        if ends[0] < 1e-6 or ends[1] > len(edge.curve) - 1e-6:
+        first, last = min(a, b), max(a, b)
+        if first < 1e-6 or last > len(edge.curve) - 1e-6:
             continue
-        return Dart(edge.name, edge.curve.point(ends[0]), apex, edge.curve.point(ends[1]))
+        dart = Dart(edge.name, edge.curve.point(first), apex, edge.curve.point(last))
+        one, two = dart.start - apex, dart.end - apex
+        sharp = abs(float(np.angle(two / one))) <= SHARP
+        if sharp and abs(abs(one) - abs(two)) <= UNEQUAL and abs(one - two) >= NARROWEST:
+            return dart
     return None
 
 
-def _legs(curve: Curve) -> tuple[complex, complex, complex] | None:
-    """Start, corner and end of a line that is straight but for one corner; None for any other."""
-    nodes = curve.segments[:, 0].tolist()[1:]
-    for at in nodes:
-        one, two = at - curve.start, curve.end - at
-        if one and two and abs(curve.length(1e-2) - abs(one) - abs(two)) < 0.1:
-            return curve.start, at, curve.end
-    return None
+def _on_edge(edge: Edge, end: complex, apex: complex) -> float | None:
+    """Where on an edge (its parameter) a leg ends: there, or where it crosses on its way out to the cut line."""
+    t, away = edge.curve.nearest(end)
+    if away <= _ON:
+        return t
+    if away > (edge.allowance or 0.0) + 2 * _ON:
+        return None
+    crossed = edge.curve.crossings(apex, end)
+    return crossed[0] if len(crossed) == 1 else None
 
 
 def over_mouths(edge: Edge, darts: Sequence[Dart]) -> Curve:

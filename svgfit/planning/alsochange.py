@@ -176,7 +176,8 @@ def _may_copy(piece: Piece, of: Piece) -> bool:
 def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: bool) -> Edge | None:
     """The edge of a copy that was cut after ``edge``: of its name, else of its length and curved shape.
 
-    A straight edge's shape tells nothing, but one of a cuff or band that is as long as a hem is sewn to it.
+    A straight edge's shape tells nothing, but the only one of its length on a facing is meant, and one of a cuff or
+    band that is as long as a hem is sewn to it.
     """
     if named and copy.has_edge(edge.name):
         return copy.edge(edge.name)
@@ -184,8 +185,10 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     length = wanted.length(1e-3)
     if _is_straight(wanted):
         at_hem = edge.name == "hem" and set(copy.name.casefold().split()) & CUFFS
-        alike = (one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance)
-        return next(alike, None) if at_hem else None
+        if not (named or at_hem):
+            return None
+        alike = [one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance]
+        return alike[0] if alike and (at_hem or len(alike) == 1) else None
     for one in copy.edges:
         if copy.darts or _may_be(one.curve, length, tolerance):
             curve = sewn_edge(copy, one.name)

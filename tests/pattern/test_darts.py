@@ -204,6 +204,26 @@ def test_a_v_among_the_details_takes_its_mouth_out(shape: Bodice, motion: Affine
     assert any("a V drawn inside the piece" in note for note in found.guessed)
 
 
+@pytest.mark.parametrize("split", [False, True])
+@pytest.mark.parametrize("beyond", [0.0, 9.0])
+def test_drawn_as_two_lines_or_out_to_the_cut_line(split: bool, beyond: float) -> None:
+    box = Curve.polyline([0j, 100 + 0j, 100 + 150j, 150j, 0j])
+    ends, apex = [40 + 0j, 50 + 0j], 45 + 60j
+    out = [end + beyond * (end - apex) / abs(end - apex) for end in ends]
+    lines = [[out[0], apex], [apex, out[1]]] if split else [[out[0], apex, out[1]]]
+    details = tuple(Drawn((Curve.polyline(points),), (False,)) for points in lines)
+    drawn = DrawnPiece("page.svg", "Panel", stitch=(Drawn((box,), (True,)),), details=details, allowances={"all": 10.0})
+    found = other_piece(drawn)
+    (dart,) = found.darts
+    assert sewn_length(found, dart.edge) == pytest.approx(90, abs=1e-6)
+
+
+def test_three_lines_that_meet_are_no_dart() -> None:
+    box = Curve.polyline([0j, 100 + 0j, 100 + 150j, 150j, 0j])
+    lines = tuple(Drawn((Curve.polyline([end, 45 + 60j]),), (False,)) for end in (40 + 0j, 45 + 0j, 50 + 0j))
+    assert not other_piece(DrawnPiece("page.svg", "Panel", stitch=(Drawn((box,), (True,)),), details=lines)).darts
+
+
 @pytest.mark.parametrize(
     "points",
     [

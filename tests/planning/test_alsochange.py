@@ -209,6 +209,17 @@ def test_a_facing_with_an_edge_of_the_same_shape(motion: Affine) -> None:
         assert "its edge 1 was as long as Front's armhole and is now 1/4 in shorter" in rows[0].message
 
 
+def test_a_facings_straight_edge_where_only_one_is_as_long() -> None:
+    facing = lining(FRONT, "Front facing", "other", Affine.turn(1.0))
+    pieces = (*SMOCK, facing)
+    after = changed(pieces, Front=("shoulder", stretched(FRONT, "shoulder", 12.7)))
+    assert {row.piece for row in told(pieces, after)} == {"Back", "Front facing"}
+    unknown = (*SMOCK, replace(facing, name="Piece 7"))
+    assert {
+        row.piece for row in told(unknown, changed(unknown, Front=("shoulder", stretched(FRONT, "shoulder", 12.7))))
+    } == {"Back"}
+
+
 def test_like_edges_of_front_and_back_are_chance() -> None:
     back = replace(bodice(Bodice("back")), name="Back")
     after = changed((FRONT, back), Front=("armhole", stretched(FRONT, "armhole", 6.35)))
