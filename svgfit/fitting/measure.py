@@ -31,9 +31,9 @@ def measure_piece(piece: Piece) -> list[Measurement]:
     ]
     if piece.kind == "sleeve":
         found += _sleeve(piece)
-    for edge, name in (("armhole", "armhole length"), ("side seam", "side seam"), ("shoulder", "shoulder")):
+    for edge in ("armhole", "side seam", "shoulder", "yoke seam", "front seam", "back seam"):
         if piece.has_edge(edge):
-            found.append(Measurement(name, sewn_length(piece, edge)))
+            found.append(Measurement("armhole length" if edge == "armhole" else edge, sewn_length(piece, edge)))
     return found
 
 

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from svgfit.fitting.measure import measure_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
@@ -74,6 +75,12 @@ def test_landmarks_are_believed(shape: Yoke, motion: Affine, manner: Manner) -> 
     found = recognise_yoke(drawn)
     lies_as(found, "armhole", at["armhole front"], at["armhole back"], motion)
     assert found.edge("neckline").curve.length() == pytest.approx(abs(bent) + abs(at["neck point"] - bent), abs=1e-6)
+
+
+def test_it_is_measured() -> None:
+    measured = {one.name: one.value for one in measure_piece(recognise_yoke(half(Yoke())))}
+    for edge, name in (("armhole", "armhole length"), ("front seam", "front seam"), ("back seam", "back seam")):
+        assert measured[name] == pytest.approx(edges(Yoke())[edge].length(), abs=1e-6)
 
 
 def test_names() -> None:
