@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import msgspec
+from msgspec import Struct
 
-from svgfit.model.report import Json, PieceRow, Report
+from svgfit.model.report import Json, PieceRow
 
 CSV_HEAD = ("file", "piece", "size", "name", "unit", "before", "after")
 
 
-def to_json(report: Report | Json) -> str:
-    """Indented JSON with the keys in the records' order and a line end at the end (also for ``inspect``'s object)."""
+def to_json(report: Struct | Json) -> str:
+    """Indented JSON with the keys in the records' order and a line end at the end.
+
+    A Report, the object of ``inspect`` or that of ``walk``.
+    """
     return msgspec.json.format(msgspec.json.encode(report), indent=2).decode("utf-8") + "\n"
 
 
