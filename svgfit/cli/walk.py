@@ -15,11 +15,12 @@ from svgfit.cli.options import drawing_options, files_argument
 @click.option("--style", metavar="NAME", help="What is sewn, such as shirt or tailored jacket [convention's].")
 @drawing_options
 def command(files: tuple[str, ...], as_json: bool, style: str | None, **options: Any) -> int:
-    """Walk each sleeve along its armhole, stitch line against stitch line.
+    """Walk sleeves along their armholes, from notch to notch.
 
-    From underarm to notch the two must match: within 1/16 in passes, within 1/8 in warns, more fails (exit status 1).
-    From notch to shoulder the cap is longer: that is its ease. Every other seam is compared too, and edges must run on
-    smoothly across underarm, shoulder and folds. Changes nothing. Several FILEs make one set of pieces.
+    Stitch line against stitch line, darts closed. From underarm to notch the two must match: within 1/16 in passes,
+    within 1/8 in warns, more fails (exit status 1). From notch to shoulder the cap is longer: that is its ease. Every
+    other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing.
+    Several FILEs make one set of pieces.
     """
     from svgfit.cli.console import say, table_style, warn
     from svgfit.cli.work import lay_out_for, understand

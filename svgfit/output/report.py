@@ -35,8 +35,8 @@ def to_csv(pieces: Iterable[PieceRow]) -> str:
     return out.getvalue()
 
 
-def schema_text() -> str:
-    """The JSON Schema (draft 2020-12) of the report, as shipped in the package."""
+def schema_text(of: str = "report") -> str:
+    """The JSON Schema (draft 2020-12) of the "report" or of a "walk", as shipped in the package."""
     from pathlib import Path  # here because it takes 3 ms, and runs don't need it
 
-    return Path(__file__).with_name("report-schema.json").read_text(encoding="utf-8")
+    return Path(__file__).with_name(f"{of}-schema.json").read_text(encoding="utf-8")

@@ -12,6 +12,7 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import CAREFUL, WORKABLE
 from svgfit.pattern.roles import match, same, tidy, unknown_place
@@ -366,8 +367,10 @@ def _walk(file: TomlFile) -> WalkRule:
         if limit < 0:
             raise file.refusal(("walk", name), "two seams can't differ by less than nothing", 'write "1/16 in" or so')
     if limits["careful"] > limits["workable"]:
+        careful, workable = (format_length(limit, "in", decimal=False) for limit in limits.values())
+        what = f"careful work would be allowed more ({careful}) than workable ({workable})"
         key: Key = ("walk", "careful" if "careful" in table else "workable")
-        raise file.refusal(key, "careful work is allowed more than workable work", "exchange careful and workable")
+        raise file.refusal(key, what, "give both, careful the smaller")
     style = file.value(("walk", "style"), table["style"], str) if "style" in table else None
     gathered = file.value(("walk", "gathered"), table.get("gathered", False), bool)
     return WalkRule(limits["careful"], limits["workable"], style, gathered, file)

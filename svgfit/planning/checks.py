@@ -4,28 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.ease import GATHERED
 from svgfit.fitting.sewn import sewn_length
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Check
-from svgfit.model.walk import CAREFUL, WORKABLE
-
-MUCH_EASE = 3 * MM_PER_INCH
-"""From this much cap ease on (mm) a person should look twice; common practice, no source."""
+from svgfit.model.walk import CAREFUL
 
 
 def seam_checks(
-    pieces: Sequence[Piece], seams: Sequence[Seam], unit: str, *, tolerance: float = CAREFUL, workable: float = WORKABLE
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam],
+    unit: str,
+    *,
+    tolerance: float = CAREFUL,
+    workable: float | None = None,
 ) -> tuple[Check, ...]:
     """One check a seam whose pieces are all here.
 
-    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable``, else ``fail``. A cap in its armhole is
-    meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more than 3 in.
+    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: twice that), else ``fail``.
+    A cap in its armhole is meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more
+    than 3 in.
     """
     by_name = {piece.name: piece for piece in pieces}
     return tuple(
-        _check(seam, by_name, unit, tolerance, workable)
+        _check(seam, by_name, unit, tolerance, 2 * tolerance if workable is None else workable)
         for seam in seams
         if all(name in by_name for name, _ in (*seam.a, *seam.b))
     )
@@ -42,7 +46,7 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
             cap, amount = spell_edges(here), format_length(abs(ease), unit)
             if ease < -tolerance:
                 return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
-            if ease > MUCH_EASE:
+            if ease > GATHERED:
                 words = f"{cap} has {amount} of ease over {there}, much unless it is to be gathered: {lengths}"
                 return Check(name, "warn", words, values)
             return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
