@@ -241,7 +241,7 @@ def shoulder_told(sleeve: Piece, cap: Cap, armhole: Armhole) -> list[Check]:
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
         told.append(Check("shoulder notch", "warn", message))
     if armhole.guessed:
-        message = f"where the shoulder notch meets {armhole.name} is guessed: the middle between front and back"
+        message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
         told.append(Check("shoulder on the armhole", "warn", message))
     told += [Check("direction of the armhole", "warn", text) for text in armhole.row.doubts]
     return told

@@ -12,13 +12,16 @@ from svgfit.model.plan import Seam
 from svgfit.model.report import Check
 from svgfit.model.walk import CAREFUL
 
+TOLERANCE = CAREFUL
+"""How far two edges sewn together may differ, in mm, where nothing else is asked for."""
+
 
 def seam_checks(
     pieces: Sequence[Piece],
     seams: Sequence[Seam],
     unit: str,
     *,
-    tolerance: float = CAREFUL,
+    tolerance: float = TOLERANCE,
     workable: float | None = None,
 ) -> tuple[Check, ...]:
     """One check a seam whose pieces are all here.

@@ -10,8 +10,9 @@ from msgspec.structs import replace
 
 from svgfit.fitting.ease import STYLES, find_style
 from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Dart, Piece
+from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import Walk
@@ -217,6 +218,66 @@ def test_a_dart_in_the_armhole_is_closed() -> None:
     assert darted.ease - plain.ease == pytest.approx(10, abs=1e-6)
     lower = zones(darted)["front underarm to notch"]
     assert lower.armhole == pytest.approx(90, abs=1e-6)
+
+
+NAMED = ("armhole", "back seam", "neckline", "front seam")
+
+
+def yoke(length: float, *, over: bool = False, backwards: bool = False) -> Piece:
+    """Between front and back: ``length`` of armhole, drawn the other side up (``over``) or from its back end."""
+
+    corners = [0j, -1j * length, 100 - 1j * length, 100 + 0j]
+    if over:
+        corners = [-corner.conjugate() for corner in corners]
+    names = ("armhole", "front seam", "neckline", "back seam") if backwards else NAMED
+    pairs = zip(names, corners, [*corners[1:], corners[0]], strict=True)
+    ring = [Edge(name, Curve.polyline([a, b])) for name, a, b in pairs]
+    return Piece("page.svg", "Yoke", "other", tuple(ring), Affine())
+
+
+YOKED = (
+    Seam((("Front", "side seam"),), (("Back", "side seam"),)),
+    Seam((("Front", "shoulder"),), (("Yoke", "front seam"),)),
+    Seam((("Yoke", "back seam"),), (("Back", "shoulder"),)),
+    Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))),
+)
+
+
+@pytest.mark.parametrize("over", [False, True])
+@pytest.mark.parametrize("backwards", [False, True])
+@pytest.mark.parametrize("notch", [None, 25.0])
+def test_an_armhole_over_a_yoke(over: bool, backwards: bool, notch: float | None) -> None:
+    arm, front, back = garment(armhole=(180.0, 170.0))
+    between = yoke(70.0, over=over, backwards=backwards)
+    between = between if notch is None else notched(between, "armhole", notch)
+    found = walked((arm, front, between, back), YOKED)
+    assert found.armhole == pytest.approx(420, abs=1e-6)
+    shoulder = 35.0 if notch is None else 70 - notch if backwards else notch
+    assert [zone.armhole for zone in found.zones] == pytest.approx(
+        [90, 90 + shoulder, 95, 75 + 70 - shoulder], abs=1e-6
+    )
+    assert [(stop.kind, stop.side) for stop in found.armhole_stops] == [
+        ("notch", "front"),
+        ("seam", "front"),
+        ("shoulder notch", ""),
+        ("seam", "back"),
+        ("notch", "back"),
+        ("notch", "back"),
+    ]
+    assert ("shoulder on the armhole" in verdicts(found)) == (notch is None)
+    slope = math.degrees(math.atan2(40, 110))
+    for names in ("Front and Yoke", "Yoke and Back"):
+        assert angle_of(found, f"armhole at the seam of {names}")[0] == pytest.approx(180 + slope, abs=1e-6)
+    for zone, piece in zip(found.zones[1::2], (front, back), strict=True):
+        assert zone.armhole_curve is not None
+        low = piece.edge("armhole").curve.point(piece.edge("armhole").curve.at_length(90 if piece is front else 95))
+        assert abs(zone.armhole_curve.start - low) < 1e-6
+        # Laid against a shoulder that slopes, the yoke leans away from the straight armhole by as much.
+        tip = piece.landmark("shoulder tip")
+        lean = abs(np.angle((zone.armhole_curve.end - tip) / (tip - low)))
+        assert math.degrees(lean) == pytest.approx(slope, abs=1e-6)
+        outwards = ((zone.armhole_curve.end - tip).real < 0) == (piece is front)
+        assert outwards
 
 
 REFUSED = {
