@@ -13,7 +13,7 @@ from svgfit.fitting.ease import find_style
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.model.drawing import Canvas
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
@@ -97,10 +97,19 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Ru
         found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
         checks += [replace(check, name=f"{check.name}{ending}") for check in found]
         checks += [check for piece in pieces for check in fold_checks(piece)]
+        checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
     if not walks:
         raise refusals[0][1]
     checks += [Check(name, "fail", refusal.line()) for name, refusal in refusals]
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
+
+
+def left_out(title: str, doubt: Doubt) -> Check:
+    """That a piece looks like a part of the garment but could not be taken for it, so that nothing of it is walked."""
+    looks = " or ".join(doubt.kinds)
+    return Check(
+        f"piece {title}", "warn", f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
+    )
 
 
 def is_cap(seam: Seam) -> bool:

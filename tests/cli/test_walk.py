@@ -10,8 +10,9 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Mark
 from svgfit.output.report import schema_text
-from tests.fitting.garments import notched, scooped, straight_sleeve, svg_of
+from tests.fitting.garments import notched, scooped, straight_sleeve, svg_of, yoke
 
 ZONES = ["front underarm to notch", "front notch to shoulder", "back underarm to notch", "back notch to shoulder"]
 
@@ -170,6 +171,15 @@ def test_a_hem_that_is_not_square_to_its_fold_is_warned_of(svgfit, tmp_path):
     assert row.startswith("warn")
     assert "peak" in row
     assert done.status == 0
+
+
+def test_a_piece_that_may_be_a_yoke_is_told_to_be_left_out(svgfit, tmp_path):
+    grain = Mark("grain line", (Curve.polyline([50 - 5j, 50 - 35j]),))
+    between = replace(yoke(40.0), marks=(grain,))
+    done = svgfit("walk", write(tmp_path / "a.svg", (*garment(), between)))
+    (row,) = [line for line in done.out.splitlines() if "piece Yoke" in line]
+    assert row.startswith("warn")
+    assert "left out" in row
 
 
 # -- what can't be ----------------------------------------------------------------------------------------------------

@@ -101,6 +101,21 @@ def scooped(kind: str, across: float = 45.0, height: float = 200.0, *, straight:
     return bodice_of(kind, Curve.chain([Curve(lower[None, :]), Curve.polyline([corner, corner - 1j * straight])]))
 
 
+_YOKE = ("armhole", "back seam", "neckline", "front seam")
+
+
+def yoke(length: float, *, over: bool = False, backwards: bool = False) -> Piece:
+    """Between front and back: ``length`` of armhole, drawn the other side up (``over``) or from its back end."""
+
+    corners = [0j, -1j * length, 100 - 1j * length, 100 + 0j]
+    if over:
+        corners = [-corner.conjugate() for corner in corners]
+    names = ("armhole", "front seam", "neckline", "back seam") if backwards else _YOKE
+    pairs = zip(names, corners, [*corners[1:], corners[0]], strict=True)
+    ring = [Edge(name, Curve.polyline([a, b])) for name, a, b in pairs]
+    return Piece("page.svg", "Yoke", "other", tuple(ring), Affine())
+
+
 def zones(walk: Walk) -> dict[str, Zone]:
     return {zone.zone: zone for zone in walk.zones}
 

@@ -10,14 +10,13 @@ from msgspec.structs import replace
 
 from svgfit.fitting.ease import STYLES, find_style
 from svgfit.fitting.walking import Rules, walk_sleeve
-from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Dart, Edge, Piece
+from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import Walk
 
-from .garments import INCH, SEAMS, bodice_of, notched, scooped, straight_bodice, straight_sleeve, verdicts, zones
+from .garments import INCH, SEAMS, bodice_of, notched, scooped, straight_bodice, straight_sleeve, verdicts, yoke, zones
 from .sleeves import Shape, sleeve
 
 LOWER = ("front underarm to notch", "back underarm to notch")
@@ -218,21 +217,6 @@ def test_a_dart_in_the_armhole_is_closed() -> None:
     assert darted.ease - plain.ease == pytest.approx(10, abs=1e-6)
     lower = zones(darted)["front underarm to notch"]
     assert lower.armhole == pytest.approx(90, abs=1e-6)
-
-
-NAMED = ("armhole", "back seam", "neckline", "front seam")
-
-
-def yoke(length: float, *, over: bool = False, backwards: bool = False) -> Piece:
-    """Between front and back: ``length`` of armhole, drawn the other side up (``over``) or from its back end."""
-
-    corners = [0j, -1j * length, 100 - 1j * length, 100 + 0j]
-    if over:
-        corners = [-corner.conjugate() for corner in corners]
-    names = ("armhole", "front seam", "neckline", "back seam") if backwards else NAMED
-    pairs = zip(names, corners, [*corners[1:], corners[0]], strict=True)
-    ring = [Edge(name, Curve.polyline([a, b])) for name, a, b in pairs]
-    return Piece("page.svg", "Yoke", "other", tuple(ring), Affine())
 
 
 YOKED = (
