@@ -19,6 +19,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import WalkRule
+from svgfit.pattern.copies import copied
 from svgfit.planning.checks import seam_checks
 
 
@@ -76,31 +77,33 @@ def rules_of(rule: WalkRule, style: str | None = None) -> Rules:
 def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Rules, unit: str) -> Walked:
     """Walks and checks of all sizes; each group holds the pieces of one.
 
-    What can't be walked is a failed check where something else can. Raises Refusal where nothing can, with the first
-    reason.
+    What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
+    where nothing can, with the first reason.
     """
     walks: list[Walk] = []
     checks: list[Check] = []
-    refusals: list[tuple[str, Refusal]] = []
+    refusals: list[tuple[str, str, Refusal]] = []
     for pieces in groups:
         size = next((piece.size for piece in pieces if piece.size is not None), None)
         ending = f" ({size})" if size is not None and len(groups) > 1 else ""
         sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
         if not sleeves:
-            refusals.append((f"walk{ending}", no_sleeve(pieces)))
+            refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
         for sleeve in sleeves:
             try:
                 walks.append(walk_sleeve(sleeve, pieces, seams, rules, unit))
             except Refusal as refusal:
-                refusals.append((f"walk of {sleeve.name}{ending}", refusal))
+                # A lining drawn in part is no fault of the garment.
+                status = "fail" if copied(sleeve.name) is None else "warn"
+                refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
         others = [seam for seam in seams if not is_cap(seam)]
         found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
         checks += [replace(check, name=f"{check.name}{ending}") for check in found]
         checks += [check for piece in pieces for check in fold_checks(piece)]
         checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
     if not walks:
-        raise refusals[0][1]
-    checks += [Check(name, "fail", refusal.line()) for name, refusal in refusals]
+        raise min(refusals, key=lambda one: one[1] == "warn")[2]
+    checks += [Check(name, status, refusal.line()) for name, status, refusal in refusals]
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
 
 

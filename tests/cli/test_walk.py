@@ -10,9 +10,11 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Mark
+from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.output.report import schema_text
 from tests.fitting.garments import notched, scooped, straight_sleeve, svg_of, yoke
+from tests.pattern.yokes import Yoke
+from tests.pattern.yokes import edges as shaped
 
 ZONES = ["front underarm to notch", "front notch to shoulder", "back underarm to notch", "back notch to shoulder"]
 
@@ -171,6 +173,40 @@ def test_a_hem_that_is_not_square_to_its_fold_is_warned_of(svgfit, tmp_path):
     assert row.startswith("warn")
     assert "peak" in row
     assert done.status == 0
+
+
+def test_a_sleeve_lining_without_its_armhole_is_only_warned_of(svgfit, tmp_path):
+    lining = replace(garment()[0], name="Sleeve lining")
+    done = svgfit("walk", write(tmp_path / "a.svg", (*garment(), lining)), "--json")
+    found = json.loads(done.out)
+    assert done.status == 0
+    assert [walk["sleeve"] for walk in found["walks"]] == ["Sleeve"]
+    (check,) = [check for check in found["checks"] if check["name"] == "walk of Sleeve lining"]
+    assert check["status"] == "warn"
+
+
+def test_a_yoke_between_front_and_back_is_part_of_the_armhole(svgfit, tmp_path):
+    arm, front, back = garment()
+    shape = Yoke(shoulder=110, armhole=60, slope=0.0)
+    parts = shaped(shape)
+    corners = [curve.start for curve in parts.values()]
+    fold = Curve.polyline([corners[4] + 5j, corners[0] - 5j])
+    ring = tuple(Edge(name, curve, fold=name == "centre") for name, curve in parts.items())
+    middle = Piece(
+        "a.svg", "Yoke", "yoke", ring, Affine(), marks=(Mark("fold line", (fold,)), Mark("grain line", (fold,)))
+    )
+    drawing = write(tmp_path / "a.svg", (arm, front, back, middle))
+    found = json.loads(svgfit("walk", drawing, "--json").out)
+    (walk,) = found["walks"]
+    without = json.loads(svgfit("walk", write(tmp_path / "b.svg", (arm, front, back)), "--json").out)["walks"][0]
+    length = parts["armhole"].length()
+    for plain, zone, more in zip(without["zones"], walk["zones"], (0, length / 2, 0, length / 2), strict=True):
+        assert zone["zone"] == plain["zone"]
+        assert zone["cap"] == pytest.approx(plain["cap"], abs=1e-6)
+        assert zone["armhole"] == pytest.approx(plain["armhole"] + more, abs=0.01)
+    names = [verdict["name"] for verdict in walk["verdicts"]]
+    assert "armhole at the seam of Front and Yoke" in names
+    assert "shoulder on the armhole" in names
 
 
 def test_a_piece_that_may_be_a_yoke_is_told_to_be_left_out(svgfit, tmp_path):
