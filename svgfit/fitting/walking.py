@@ -18,6 +18,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.walk import (
     BACK_LOWER,
@@ -79,6 +80,8 @@ def walk_sleeve(
     rules = rules or Rules()
     armhole = armhole_of(sleeve, pieces, seams)
     cap = cap_of(sleeve)
+    _refuse_one_sided(sleeve.where, "the cap", cap.shoulder, cap.length)
+    _refuse_one_sided(sleeve.where, "its armhole", armhole.shoulder, armhole.row.length)
     zones: list[Zone] = []
     verdicts: list[Check] = []
     for side in ("front", "back"):
@@ -108,6 +111,12 @@ def walk_sleeve(
         armhole_stops=armhole.stops,
         verdicts=tuple(verdicts),
     )
+
+
+def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
+    if not ENDS <= shoulder <= length - ENDS:
+        what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
+        raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
 
 def cap_of(sleeve: Piece) -> Cap:

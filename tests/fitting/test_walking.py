@@ -293,6 +293,12 @@ def test_an_armhole_of_no_length_is_refused() -> None:
         walked((arm, bodice_of("front", Curve.polyline([0j, -0.01j])), back))
 
 
+def test_a_shoulder_at_the_underarm_is_refused() -> None:
+    arm, front, back = garment()
+    with pytest.raises(Refusal, match="shoulder of the cap is marked at an underarm point"):
+        walked((notched(arm, "cap", 1.0, kind="shoulder notch"), front, back))
+
+
 def test_a_seam_over_a_piece_that_is_not_here_is_refused() -> None:
     seams = (Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))),)
     with pytest.raises(Refusal, match="Yoke, which is not among the pieces"):
