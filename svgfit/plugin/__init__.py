@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
+    from svgfit.geometry.selfcross import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
@@ -30,12 +31,15 @@ if TYPE_CHECKING:
     from svgfit.model.plan import Seam
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
+    from svgfit.pattern.allowance import cut_line
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
     from svgfit.pattern.yoke import recognise_yoke, suits_yoke
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "cut_line": "svgfit.pattern.allowance",
+    "self_crossing": "svgfit.geometry.selfcross",
     "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
     "unkept": "svgfit.fitting.truing",
@@ -144,6 +148,7 @@ __all__ = [
     "bridged",
     "cap_halves",
     "cap_height",
+    "cut_line",
     "find_flaws",
     "format_length",
     "from_svgpathtools",
@@ -158,6 +163,7 @@ __all__ = [
     "replace",
     "seam_length",
     "seam_name",
+    "self_crossing",
     "sewn_edge",
     "sewn_length",
     "sewn_row",
