@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
     from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
     from svgfit.fitting.redraw import Manner
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.target import Found, smallest_movement
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
+    from svgfit.fitting.widen import cap_apex, points_out, stretched
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
     from svgfit.geometry.selfcross import self_crossing
@@ -38,6 +40,11 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "ride": "svgfit.fitting.carry",
+    "moved_piece": "svgfit.fitting.carry",
+    "cap_apex": "svgfit.fitting.widen",
+    "points_out": "svgfit.fitting.widen",
+    "stretched": "svgfit.fitting.widen",
     "cut_line": "svgfit.pattern.allowance",
     "self_crossing": "svgfit.geometry.selfcross",
     "both_ways": "svgfit.model.length",
@@ -146,6 +153,7 @@ __all__ = [
     "bicep_width",
     "both_ways",
     "bridged",
+    "cap_apex",
     "cap_halves",
     "cap_height",
     "cut_line",
@@ -155,12 +163,15 @@ __all__ = [
     "given_name",
     "hookimpl",
     "is_group",
+    "moved_piece",
     "parse_length",
+    "points_out",
     "recognise_bodice",
     "recognise_sleeve",
     "recognise_yoke",
     "refuse_crossing",
     "replace",
+    "ride",
     "seam_length",
     "seam_name",
     "self_crossing",
@@ -171,6 +182,7 @@ __all__ = [
     "smallest_movement",
     "spaced",
     "spread",
+    "stretched",
     "suits_bodice",
     "suits_sleeve",
     "suits_yoke",
