@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
-    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
+    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
+    from svgfit.fitting.notching import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
     from svgfit.fitting.redraw import Manner
     from svgfit.fitting.seamlength import seam_length, seam_name
-    from svgfit.fitting.sewn import SewnRow, sewn_edge, sewn_length, sewn_row, shoulder_at
+    from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.target import Found, smallest_movement
@@ -40,6 +41,14 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "shoulder_place": "svgfit.fitting.measure",
+    "sewn_distance": "svgfit.fitting.sewn",
+    "armhole_row": "svgfit.fitting.measure",
+    "Stand": "svgfit.fitting.notching",
+    "with_shoulder_notch": "svgfit.fitting.notching",
+    "slid": "svgfit.fitting.notching",
+    "armhole_stands": "svgfit.fitting.notching",
+    "cap_stands": "svgfit.fitting.notching",
     "ride": "svgfit.fitting.carry",
     "moved_piece": "svgfit.fitting.carry",
     "cap_apex": "svgfit.fitting.widen",
@@ -148,7 +157,10 @@ __all__ = [
     "SewnRow",
     "Shape",
     "Slash",
+    "Stand",
     "Text",
+    "armhole_row",
+    "armhole_stands",
     "bicep_level",
     "bicep_width",
     "both_ways",
@@ -156,6 +168,7 @@ __all__ = [
     "cap_apex",
     "cap_halves",
     "cap_height",
+    "cap_stands",
     "cut_line",
     "find_flaws",
     "format_length",
@@ -175,10 +188,13 @@ __all__ = [
     "seam_length",
     "seam_name",
     "self_crossing",
+    "sewn_distance",
     "sewn_edge",
     "sewn_length",
     "sewn_row",
     "shoulder_at",
+    "shoulder_place",
+    "slid",
     "smallest_movement",
     "spaced",
     "spread",
@@ -193,6 +209,7 @@ __all__ = [
     "true_flaw",
     "unescaped",
     "unkept",
+    "with_shoulder_notch",
 ]
 
 
