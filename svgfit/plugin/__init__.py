@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
     from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
     from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
@@ -41,6 +42,11 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "Reshaped": "svgfit.fitting.armholes",
+    "Underarm": "svgfit.fitting.armholes",
+    "underarm_of": "svgfit.fitting.armholes",
+    "scooped": "svgfit.fitting.armholes",
+    "lowered": "svgfit.fitting.armholes",
     "shoulder_place": "svgfit.fitting.measure",
     "sewn_distance": "svgfit.fitting.sewn",
     "armhole_row": "svgfit.fitting.measure",
@@ -153,12 +159,14 @@ __all__ = [
     "Piece",
     "Recogniser",
     "Refusal",
+    "Reshaped",
     "Seam",
     "SewnRow",
     "Shape",
     "Slash",
     "Stand",
     "Text",
+    "Underarm",
     "armhole_row",
     "armhole_stands",
     "bicep_level",
@@ -176,6 +184,7 @@ __all__ = [
     "given_name",
     "hookimpl",
     "is_group",
+    "lowered",
     "moved_piece",
     "parse_length",
     "points_out",
@@ -185,6 +194,7 @@ __all__ = [
     "refuse_crossing",
     "replace",
     "ride",
+    "scooped",
     "seam_length",
     "seam_name",
     "self_crossing",
@@ -207,6 +217,7 @@ __all__ = [
     "to_svgpathtools",
     "true",
     "true_flaw",
+    "underarm_of",
     "unescaped",
     "unkept",
     "with_shoulder_notch",
