@@ -31,9 +31,24 @@ PAGES = (
     "docs/walk.md",
 )
 EXAMPLES = {
+    "armhole-adjust": (
+        "armhole-adjust lower='1/2 in'",
+        "armhole-adjust scoop='1/8 in'",
+        "armhole-adjust length='18 1/4 in'",
+    ),
+    "bicep-widen": (
+        "bicep-widen amount='1 in'",
+        "bicep-widen width='14 1/2 in' how=cap-length",
+        "bicep-widen amount='3/4 in' how=hem",
+    ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
+    "seam-allowance": (
+        "seam-allowance piece=Sleeve edge=hem width='1 in'",
+        "seam-allowance piece=Front width='3/8 in'",
+    ),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",
