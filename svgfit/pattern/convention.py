@@ -8,13 +8,16 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from os import PathLike
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, field
 
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.roles import match, same, tidy, unknown_place
 from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
+
+if TYPE_CHECKING:
+    from svgfit.pattern.easerules import EaseRule
 
 FILE_NAME = "svgfit.toml"
 IGNORE = "ignore"
@@ -45,7 +48,7 @@ _BUILT_IN = (
 )
 ROLES = tuple(role for role, _ in _BUILT_IN)
 _UNITS = ("in", "mm", "cm")
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins")
+_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "ease")
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 
@@ -102,6 +105,8 @@ class Convention(Struct, frozen=True):
     """Side of the test square in mm."""
     join_within: float = 0.5
     """Ends of lines nearer than this, mm, meet."""
+    ease: tuple[EaseRule, ...] = ()
+    """Ease by style, where it is said otherwise; whoever needs it merges it with what is common practice."""
     plugins: str | None = None
     """A folder of plug-ins; only from a convention that was asked for by name."""
     warnings: tuple[str, ...] = ()
@@ -213,9 +218,18 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         working_lines=output["working lines"],
         test_square_size=size,
         join_within=join,
+        ease=_ease(file),
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _ease(file: TomlFile) -> tuple[EaseRule, ...]:
+    if "ease" not in file.table:
+        return ()
+    from svgfit.pattern.easerules import ease_rules  # few conventions speak of it
+
+    return ease_rules(file)
 
 
 def _plugins(file: TomlFile, folder: str, found: bool) -> tuple[str | None, tuple[str, ...]]:
