@@ -1,0 +1,227 @@
+"""The findings at the cap, in a fitter's order: its height, then its ease, then how it is pitched. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from svgfit.fitting.bodymeasures import TIP
+from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
+from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
+from svgfit.model.body import Range
+from svgfit.model.length import MM_PER_INCH
+from svgfit.planning.bench import SMALL, Bench, State, away, body_step, grid, step, target, written
+from svgfit.planning.bodyfindings import LEFT, make_way
+
+FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
+"""How far a cap is redrawn outwards, in turn, where the ordinary limit does not reach the ease."""
+LITTLE = MM_PER_INCH / 4
+"""Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
+_LOOK = (
+    "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
+    "where the arm presses against the front of the sleeve and folds gather behind it, the arm hangs further forward "
+    "than the sleeve; then move the shoulder notch to the front on the cap, 1/4 in at a time. Where the arm presses "
+    "against the back, the other way."
+)
+
+
+# -- cap height ------------------------------------------------------------------------------------------------------
+
+
+def cap_height(bench: Bench, state: State) -> Finding:
+    """Cap height against shoulder tip to bicep line, counted from where the seam sits, with a little over."""
+    topic, body, pattern = "cap height", bench.person.measures.get(TIP), state.figures["cap height"]
+    if body is None:
+        says = "Shoulder tip to bicep line is not on the sheet: the cap is left as high as it is. Take it, write it in."
+        return Finding(topic, UNKNOWN, (says,), pattern)
+    sits = state.sits
+    over = bench.person.height_ease or CAP_HEIGHT
+    wanted = (over[0] - sits, over[1] - sits)
+    off = away(bench, pattern - body, wanted)
+    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits > SMALL else ""
+    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits < -SMALL else from_seam
+    says = (
+        f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
+        f"{bench.speak_range(over)} over, the cap should be "
+        f"{bench.speak_range((body + wanted[0], body + wanted[1]))} high. It is {bench.speak(pattern)}.",
+    )
+    if off == 0.0:
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+    end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))
+    if end <= 0:
+        why = "That leaves no cap at all: check where the seam sits, and the measure."
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
+    verb = "Raise" if off < 0 else "Lower"
+    does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
+    steps = (step(bench, "cap-raise", height=text),)
+    way = make_way(bench, state, verb.lower() + "d", does, steps, (Goal("cap height", end),), besides=("cap height",))
+    low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
+    return Finding(topic, DO, (*says, low), pattern, body, wanted, off, (way,))
+
+
+# -- cap ease --------------------------------------------------------------------------------------------------------
+
+
+def cap_ease(bench: Bench, state: State) -> Finding:
+    """Cap against armhole, once the height is right: what the style takes, and what to do where it is more or less."""
+    topic, pattern = "cap ease", state.figures.get("cap ease")
+    wanted = bench.person.cap_ease or bench.style.cap
+    if pattern is None:
+        says = f"The cap's ease is not known: {bench.missing or 'the armhole is not measured'}."
+        return Finding(topic, UNKNOWN, (says,), None, None, wanted)
+    armhole = state.figures["armhole"]
+    who = "the sheet" if bench.person.cap_ease else bench.style.name
+    says = (
+        f"The cap is {bench.speak(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
+        f"({100 * pattern / armhole:.1f} % of it); {who} wants {bench.speak_range(wanted)}"
+        f"{_practice(bench)}.",
+    )
+    fine = wanted if bench.person.cap_ease else bench.style.still or bench.style.cap
+    if away(bench, pattern, fine) == 0.0:
+        return Finding(topic, PASS, (*says, *_much(pattern, wanted)), pattern, armhole, wanted, 0.0)
+    off = away(bench, pattern, wanted)
+    end, text = target(bench, pattern, wanted)
+    goal = (Goal("cap ease", end),)
+    fuller = "fuller" if off < 0 else "flatter"
+    does = f"Redraw the cap {fuller} between its notches, at the same height, to {text} of ease."
+    plain = make_way(
+        bench, state, "redrawn", does, (step(bench, "cap-redraw", ease=text),), goal, besides=("cap ease", "cap length")
+    )
+    chosen = any(choice.startswith(topic) for choice in bench.choices)
+    if not plain.reason and not plain.warnings and not chosen:
+        return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
+    ways = (plain, *_other_ways(bench, state, end, text, off))
+    ways = (*ways, Way(LEFT, _left(bench, pattern)))
+    status = DO if not plain.reason else OPEN
+    return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
+
+
+def _practice(bench: Bench) -> str:
+    share = bench.style.share
+    if share is None or bench.person.cap_ease:
+        return ""
+    return f", and {100 * share[0]:.0f} to {100 * share[1]:.0f} % by another count (from memory)"
+
+
+def _much(ease: float, wanted: Range) -> tuple[str, ...]:
+    if ease < GATHERED - SMALL:
+        return ()
+    return ("So much ease can't be eased in: it is gathered, pleated or darted.",)
+
+
+def _left(bench: Bench, ease: float) -> str:
+    if ease >= GATHERED - SMALL:
+        return f"Leave {bench.speak(ease)} of ease and gather it, pleat it or put it into darts at the cap."
+    if ease < 0:
+        return f"Leave the cap {bench.speak(-ease)} shorter than the armhole; the armhole is then eased onto the cap."
+    return f"Leave {bench.speak(ease)} of ease, if cloth and look take it: try it on a test sleeve."
+
+
+def _other_ways(bench: Bench, state: State, end: float, text: str, off: float) -> tuple[Way, ...]:
+    goal = (Goal("cap ease", end),)
+    aim = ("cap ease", "cap length")
+    whole = make_way(
+        bench,
+        state,
+        "whole cap redrawn",
+        "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole.",
+        (step(bench, "cap-redraw", ease=text, within="whole"),),
+        goal,
+        besides=aim,
+    )
+    turned = make_way(
+        bench,
+        state,
+        "corners turned",
+        "Turn the lower corners of the cap about the underarm.",
+        (step(bench, "ease-spread", ease=text),),
+        goal,
+        besides=aim,
+    )
+    armhole = state.figures["cap length"] - end
+    length, spelt = target(bench, armhole, (armhole, armhole))
+    by = f"{'longer' if off > 0 else 'shorter'}, to {spelt}"
+    adjusted = [
+        make_way(
+            bench,
+            state,
+            name,
+            does,
+            (body_step("armhole-adjust", length=spelt, by=how), step(bench, "cap-redraw", ease=text)),
+            (*goal, Goal("armhole", length)),
+            besides=aim,
+        )
+        for name, how, does in (
+            ("armhole lowered" if off > 0 else "armhole raised", "lower", f"Make the armhole {by}, at the underarm."),
+            ("armhole scooped", "scoop", f"Make the armhole {by}, by scooping its lower curve out further."),
+        )
+        if how == "lower" or off > 0
+    ]
+    ways = [_further(bench, state, text, goal), whole, *adjusted, turned]
+    return tuple([*ways[:1], _slashed(bench, state, end, text), *ways[1:]] if off < 0 else ways)
+
+
+def _further(bench: Bench, state: State, text: str, goal: Sequence[Goal]) -> Way:
+    """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
+    does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
+    way = Way("redrawn further", does)
+    for further in FURTHER:
+        steps = (step(bench, "cap-redraw", ease=text, outwards=further),)
+        way = make_way(bench, state, "redrawn further", does, steps, goal, besides=("cap ease", "cap length"))
+        if not way.reason:
+            break
+    return way
+
+
+def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
+    """A slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redrawn to it."""
+    does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
+    name, lacking = "slash to the hem", end - state.figures["cap ease"]
+    way = Way(name, does)
+    for part in (1.0, 1.25, 0.75):
+        width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
+        steps = (
+            step(bench, "bicep-widen", width=spelt, how="hem"),
+            step(bench, "cap-redraw", ease=text),
+        )
+        goals = (Goal("bicep width", width), Goal("cap ease", end))
+        way = make_way(bench, state, name, does, steps, goals, besides=("cap ease", "cap length"))
+        if not way.reason:
+            break
+    return way
+
+
+# -- pitch -----------------------------------------------------------------------------------------------------------
+
+
+def pitch(bench: Bench, state: State) -> Finding:
+    """How the ease is parted between front and back: where on the cap the shoulder notch stands."""
+    topic, share, ease = "pitch", state.figures.get("share back"), state.figures.get("cap ease")
+    asked = bench.person.share_back
+    wanted = SHARE_BACK if asked is None else (asked, asked)
+    if ease is None or "cap ease back" not in state.figures:
+        why = bench.missing or "front and back of the armhole can't be told apart"
+        says = f"The back's share of the ease is not known: {why}."
+        return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)
+    if abs(ease) < LITTLE - SMALL or share is None:
+        says = f"With {bench.speak(ease)} of ease there is nothing to part between front and back."
+        return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
+    practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"
+    who = "practice" if asked is None else "the sheet"
+    says = f"The back takes {100 * share:.0f} % of the ease; {who} wants {practice}."
+    off = share - min(max(share, wanted[0]), wanted[1])
+    if abs(off) * abs(ease) <= MM_PER_INCH / 16:
+        return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
+    end = round(min(max(share, wanted[0]), wanted[1]), 4)
+    steps = (step(bench, "notch-match", share_back=f"{end:g}"),)
+    does = f"Move the shoulder notch on the cap so that the back takes {100 * end:.0f} %; nothing else changes."
+    way = make_way(bench, state, "notch moved", does, steps, (Goal("share back", end, "share"),))
+    left = Way(LEFT, "Leave the shoulder notch, if the sleeve hangs well on the test garment.")
+    return Finding(topic, OPEN if way.reason else DO, (says, _LOOK), share, None, wanted, off, (way, left))
+
+
+def ease_limits(bench: Bench) -> tuple[str, str]:
+    """Least and most for the check that a plan ends with: the style's (or the sheet's), 1/16 in (1 mm) wider."""
+    low, high = bench.person.cap_ease or bench.style.still or bench.style.cap
+    one = grid(bench)
+    return written(bench, (math.floor(low / one) - 1) * one), written(bench, (math.ceil(high / one) + 1) * one)
