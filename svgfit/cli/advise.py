@@ -165,9 +165,10 @@ def _write(
     for advice, path in zip(every, paths, strict=True):
         size = f" --size {quote(advice.size)}" if advice.size else ""
         start = " --from adjusted" if options["start"] == "adjusted" else ""
+        run = f"{' '.join(map(quote, names))} --plan {quote(os.path.basename(path))}{size}{start}"
         head = (
             f"Pattern: {', '.join(names)}; body: {os.path.basename(body)}.",
-            f"To run it: svgfit adjust {' '.join(map(quote, names))} --plan {quote(os.path.basename(path))}{size}{start} -o OUT",
+            f"To run it: svgfit adjust {run} -o OUT",
         )
         text = plan_text(advice, head)
         write_output(path, text.encode(), inputs=(*job.files, body), force=bool(options["force"]))

@@ -36,9 +36,8 @@ def advice_text(advice: Advice, width: int | None = None) -> str:
 def _verdict(finding: Finding) -> str:
     if finding.status in (DO, CHOSEN) and finding.taken:
         return f"{finding.taken.name}{' (as picked)' if finding.status == CHOSEN else ''}"
-    return {PASS: "pass", OPEN: "choose one of the ways below", CANT: "can't be had"}.get(
-        finding.status, finding.status
-    )
+    words = {OPEN: "choose one of the ways below", CANT: "can't be had"}
+    return words.get(finding.status, finding.status)
 
 
 def _figures(finding: Finding, unit: str) -> str:
