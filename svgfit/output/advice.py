@@ -50,7 +50,8 @@ def _figures(finding: Finding, unit: str) -> str:
         if value is not None:
             parts.append(f"{name} {format_length(value, unit)}")
     if finding.wanted is not None and finding.body is not None:
-        parts.append(f"wanted {'over the body ' if other == 'body' else ''}{_range(finding.wanted, unit)}")
+        more = finding.body if other == "body" else 0.0
+        parts.append(f"wanted {_range((finding.wanted[0] + more, finding.wanted[1] + more), unit)}")
     if finding.difference:
         amount = format_length(abs(finding.difference), unit)
         parts.append(f"{amount} too {'much' if finding.difference > 0 else 'little'}")
@@ -111,7 +112,10 @@ def _then(finding: Finding, unit: str) -> str:
     if finding.status == OPEN:
         names = ", ".join(way.name for way in finding.ways if not way.reason)
         return f"then {finding.topic} wants a choice: {names}"
-    return f"then {finding.topic} can't be had: {finding.says[-1]}" if finding.status == CANT else ""
+    if finding.status == CANT:
+        reason = next((way.reason for way in finding.ways if way.reason), finding.says[-1])
+        return f"then {finding.topic} can't be had: {reason}"
+    return ""
 
 
 def _goal(goal: Goal, unit: str) -> str:

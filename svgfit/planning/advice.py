@@ -259,6 +259,11 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
     way = way or possible[0]
     tried = try_steps(bench, state.pieces, way.steps)
     new = after(state, tried, way.steps, way.goals, way.sits)
+    kept = tuple(goal for goal in new.goals if _held(goal, tried.figures.get(goal.name)).met)
+    gone = [goal.name for goal in new.goals if goal not in kept and goal.name not in {own.name for own in way.goals}]
+    if gone:  # its cost was shown; what it undoes is no end of the plan any more
+        finding = replace(finding, says=(*finding.says, f"This gives up the {' and the '.join(gone)} settled above."))
+        new = replace(new, goals=tuple(goal for goal in new.goals if goal.name not in gone))
     return replace(finding, status=status, taken=way), new
 
 

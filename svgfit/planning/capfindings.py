@@ -10,7 +10,7 @@ from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import MM_PER_INCH
-from svgfit.planning.bench import SMALL, Bench, State, away, body_step, grid, step, target, written
+from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, body_step, grid, step, target, written
 from svgfit.planning.bodyfindings import LEFT, make_way
 
 FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
@@ -38,8 +38,8 @@ def cap_height(bench: Bench, state: State) -> Finding:
     over = bench.person.height_ease or CAP_HEIGHT
     wanted = (over[0] - sits, over[1] - sits)
     off = away(bench, pattern - body, wanted)
-    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits > SMALL else ""
-    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits < -SMALL else from_seam
+    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= TOLD else ""
+    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -TOLD else from_seam
     says = (
         f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
         f"{bench.speak_range(over)} over, the cap should be "
@@ -51,10 +51,10 @@ def cap_height(bench: Bench, state: State) -> Finding:
     if end <= 0:
         why = "That leaves no cap at all: check where the seam sits, and the measure."
         return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
-    verb = "Raise" if off < 0 else "Lower"
+    verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
     does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
     steps = (step(bench, "cap-raise", height=text),)
-    way = make_way(bench, state, verb.lower() + "d", does, steps, (Goal("cap height", end),), besides=("cap height",))
+    way = make_way(bench, state, name, does, steps, (Goal("cap height", end),), besides=("cap height",))
     low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
     return Finding(topic, DO, (*says, low), pattern, body, wanted, off, (way,))
 
