@@ -41,6 +41,9 @@ WAYS: dict[str, tuple[str, ...]] = {
         "armhole lowered",
         "armhole raised",
         "armhole scooped",
+        "cap higher",
+        "cap lower",
+        "bicep narrower",
         "corners turned",
         LEFT,
     ),
@@ -260,10 +263,12 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
     tried = try_steps(bench, state.pieces, way.steps)
     new = after(state, tried, way.steps, way.goals, way.sits)
     kept = tuple(goal for goal in new.goals if _held(goal, tried.figures.get(goal.name)).met)
-    gone = [goal.name for goal in new.goals if goal not in kept and goal.name not in {own.name for own in way.goals}]
+    own = {goal.name: goal.target for goal in way.goals}
+    gone = [goal.name for goal in new.goals if goal not in kept and goal.name not in own]
+    gone += [goal.name for goal in state.goals if abs(own.get(goal.name, goal.target) - goal.target) > SMALL]
     if gone:  # its cost was shown; what it undoes is no end of the plan any more
         finding = replace(finding, says=(*finding.says, f"This gives up the {' and the '.join(gone)} settled above."))
-        new = replace(new, goals=tuple(goal for goal in new.goals if goal.name not in gone))
+        new = replace(new, goals=tuple(goal for goal in new.goals if goal in kept or goal.name in own))
     return replace(finding, status=status, taken=way), new
 
 

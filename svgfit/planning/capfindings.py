@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from svgfit.fitting.bodymeasures import TIP
 from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import MM_PER_INCH
-from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, body_step, grid, step, target, written
+from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, step, target, written
 from svgfit.planning.bodyfindings import LEFT, make_way
+from svgfit.planning.easeways import other_ways
 
-FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
-"""How far a cap is redrawn outwards, in turn, where the ordinary limit does not reach the ease."""
 LITTLE = MM_PER_INCH / 4
 """Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
 _LOOK = (
@@ -90,7 +88,7 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     chosen = any(choice.startswith(topic) for choice in bench.choices)
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
-    ways = (plain, *_other_ways(bench, state, end, text, off))
+    ways = (plain, *other_ways(bench, state, wanted, end, text))
     ways = (*ways, Way(LEFT, _left(bench, pattern)))
     status = DO if not plain.reason else OPEN
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
@@ -115,80 +113,6 @@ def _left(bench: Bench, ease: float) -> str:
     if ease < 0:
         return f"Leave the cap {bench.speak(-ease)} shorter than the armhole; the armhole is then eased onto the cap."
     return f"Leave {bench.speak(ease)} of ease, if cloth and look take it: try it on a test sleeve."
-
-
-def _other_ways(bench: Bench, state: State, end: float, text: str, off: float) -> tuple[Way, ...]:
-    goal = (Goal("cap ease", end),)
-    aim = ("cap ease", "cap length")
-    whole = make_way(
-        bench,
-        state,
-        "whole cap redrawn",
-        "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole.",
-        (step(bench, "cap-redraw", ease=text, within="whole"),),
-        goal,
-        besides=aim,
-    )
-    turned = make_way(
-        bench,
-        state,
-        "corners turned",
-        "Turn the lower corners of the cap about the underarm.",
-        (step(bench, "ease-spread", ease=text),),
-        goal,
-        besides=aim,
-    )
-    armhole = state.figures["cap length"] - end
-    length, spelt = target(bench, armhole, (armhole, armhole))
-    by = f"{'longer' if off > 0 else 'shorter'}, to {spelt}"
-    adjusted = [
-        make_way(
-            bench,
-            state,
-            name,
-            does,
-            (body_step("armhole-adjust", length=spelt, by=how), step(bench, "cap-redraw", ease=text)),
-            (*goal, Goal("armhole", length)),
-            besides=aim,
-        )
-        for name, how, does in (
-            ("armhole lowered" if off > 0 else "armhole raised", "lower", f"Make the armhole {by}, at the underarm."),
-            ("armhole scooped", "scoop", f"Make the armhole {by}, by scooping its lower curve out further."),
-        )
-        if how == "lower" or off > 0
-    ]
-    ways = [_further(bench, state, text, goal), whole, *adjusted, turned]
-    return tuple([*ways[:1], _slashed(bench, state, end, text), *ways[1:]] if off < 0 else ways)
-
-
-def _further(bench: Bench, state: State, text: str, goal: Sequence[Goal]) -> Way:
-    """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
-    does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
-    way = Way("redrawn further", does)
-    for further in FURTHER:
-        steps = (step(bench, "cap-redraw", ease=text, outwards=further),)
-        way = make_way(bench, state, "redrawn further", does, steps, goal, besides=("cap ease", "cap length"))
-        if not way.reason:
-            break
-    return way
-
-
-def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
-    """A slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redrawn to it."""
-    does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
-    name, lacking = "slash to the hem", end - state.figures["cap ease"]
-    way = Way(name, does)
-    for part in (1.0, 1.25, 0.75):
-        width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
-        steps = (
-            step(bench, "bicep-widen", width=spelt, how="hem"),
-            step(bench, "cap-redraw", ease=text),
-        )
-        goals = (Goal("bicep width", width), Goal("cap ease", end))
-        way = make_way(bench, state, name, does, steps, goals, besides=("cap ease", "cap length"))
-        if not way.reason:
-            break
-    return way
 
 
 # -- pitch -----------------------------------------------------------------------------------------------------------
