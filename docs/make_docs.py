@@ -3,7 +3,7 @@
 ``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
 report's keys (docs/report.md), the built-in convention (docs/convention.md), the programs whose layers are known
-(docs/drawings.md), what a spread gains (README.md).
+(docs/drawings.md), body measures (docs/body.md), ease by style (docs/ease.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -22,7 +22,15 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", re.DOTALL)
-PAGES = ("README.md", "docs/plugins.md", "docs/report.md", "docs/convention.md", "docs/drawings.md")
+PAGES = (
+    "README.md",
+    "docs/plugins.md",
+    "docs/report.md",
+    "docs/convention.md",
+    "docs/drawings.md",
+    "docs/body.md",
+    "docs/ease.md",
+)
 EXAMPLES = {
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
@@ -187,6 +195,43 @@ def programs() -> str:
     return "\n".join(rows)
 
 
+def body_measures() -> str:
+    """Every body measure as a table's row."""
+    from svgfit.fitting.bodymeasures import MEASURES
+
+    rows = ["| measure, also called | how to take it | used | in ISO 8559-1:2017 |", "| --- | --- | --- | --- |"]
+    for measure in MEASURES:
+        also = f" ({', '.join(measure.also)})" if measure.also else ""
+        number = measure.number or "number not checked"
+        standard = f"{measure.standard}: {number}" if measure.standard else "not that we know"
+        rows.append(f"| **{measure.name}**{also} | {measure.taken} | {measure.used} | {standard} |")
+    return "\n".join(rows)
+
+
+def styles() -> str:
+    """Ease by style as a table, from svgfit/fitting/ease.py."""
+    from svgfit.fitting.ease import STYLES
+    from svgfit.model.length import sixteenths
+
+    def inches(found: tuple[float, float] | None) -> str:
+        if found is None:
+            return "–"
+        low, high = (sixteenths(mm).replace("-", "−") for mm in found)
+        return f"{low} in" if low == high else f"{low} to {high} in"
+
+    rows = [
+        "| style | cap ease | no warning from, to | cap ease as part of the armhole | bicep: wearing ease "
+        "| armhole deeper than the body's |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for style in STYLES:
+        share = "–" if style.share is None else f"{100 * style.share[0]:.0f} to {100 * style.share[1]:.0f} %"
+        still = inches(style.still) if style.still else "the same"
+        cells = (style.name, inches(style.cap), still, share, inches(style.bicep), inches(style.depth))
+        rows.append(f"| {' | '.join(cells)} |")
+    return "\n".join(rows)
+
+
 def spreads() -> str:
     """The README's tables, measured now."""
     sys.path.insert(0, str(ROOT / "docs"))
@@ -204,6 +249,8 @@ PARTS: dict[str, Callable[[], str]] = {
     "report keys": report_keys,
     "builtin layers": builtin_layers,
     "programs": programs,
+    "body measures": body_measures,
+    "ease by style": styles,
     "what a spread gains": spreads,
 }
 

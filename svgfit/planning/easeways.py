@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from svgfit.fitting.bodymeasures import ARM
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
@@ -85,7 +86,13 @@ def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
         return (step(bench, "bicep-widen", width=written(bench, width), how="height"),)
 
     start = ("bicep width", state.figures["bicep width"])
-    return _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
+    way = _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
+    arm, width = bench.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
+    if arm is not None and width < arm and not way.reason:
+        return Way(
+            way.name, does, way.steps, reason=f"the bicep would be {bench.speak(arm - width)} narrower than the arm"
+        )
+    return way
 
 
 def _searched(
