@@ -20,7 +20,7 @@ from svgfit.pattern.convention import Convention
 from svgfit.pattern.roles import same
 from svgfit.planning.bench import SMALL, Bench, State, after, body_step, figures, try_steps
 from svgfit.planning.bodyfindings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
-from svgfit.planning.capfindings import cap_ease, cap_height, ease_limits, pitch
+from svgfit.planning.capfindings import FURTHEST, cap_ease, cap_height, ease_limits, pitch
 from svgfit.planning.checks import spell_edges
 from svgfit.planning.sizes import sizes
 from svgfit.plugin.registry import Registry
@@ -32,7 +32,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "shoulder": (LEFT, BY_HAND),
     "armhole depth": ("lowered", "raised", LEFT),
     "bicep": (*BICEP_WAYS, LEFT),
-    "cap height": ("raised", "lowered"),
+    "cap height": ("raised", "lowered", FURTHEST),
     "cap ease": (
         "redrawn",
         "redrawn further",

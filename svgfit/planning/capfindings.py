@@ -9,12 +9,13 @@ from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import MM_PER_INCH
-from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, step, target, written
+from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, step, target, try_steps, written
 from svgfit.planning.bodyfindings import LEFT, make_way
 from svgfit.planning.easeways import other_ways
 
 LITTLE = MM_PER_INCH / 4
 """Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
+FURTHEST = "as far as it goes"
 _LOOK = (
     "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
     "where the arm presses against the front of the sleeve and folds gather behind it, the arm hangs further forward "
@@ -53,8 +54,30 @@ def cap_height(bench: Bench, state: State) -> Finding:
     does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
     steps = (step(bench, "cap-raise", height=text),)
     way = make_way(bench, state, name, does, steps, (Goal("cap height", end),), besides=("cap height",))
+    if way.reason and bench.has("cap-raise"):
+        furthest = _as_far_as_it_goes(bench, state, pattern, end)
+        return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, *furthest))
     low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
     return Finding(topic, DO, (*says, low), pattern, body, wanted, off, (way,))
+
+
+def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -> tuple[Way, ...]:
+    """The height nearest to ``end`` that the cap can be brought to; () where it can't be moved at all."""
+    one = grid(bench)
+    works, fails = round(pattern / one), round(end / one)
+    while abs(works - fails) > 1:
+        middle = (works + fails) // 2
+        refused = try_steps(
+            bench, state.pieces, (step(bench, "cap-raise", height=written(bench, middle * one)),)
+        ).reason
+        works, fails = (works, middle) if refused else (middle, fails)
+    height = works * one
+    if abs(height - pattern) < one:
+        return ()
+    text, verb = written(bench, height), "Raise" if height > pattern else "Lower"
+    does = f"{verb} the cap as far as it goes, to {text}: {bench.speak(abs(end - height))} short of what is wanted."
+    steps = (step(bench, "cap-raise", height=text),)
+    return (make_way(bench, state, FURTHEST, does, steps, (Goal("cap height", height),), besides=("cap height",)),)
 
 
 # -- cap ease --------------------------------------------------------------------------------------------------------
