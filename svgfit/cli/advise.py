@@ -81,7 +81,7 @@ def _check_use(files: Sequence[str], body: str | None) -> None:
 
 
 def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
-    """The people asked for; refuses a name that is not on the sheet, with those that are."""
+    """The people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
     from svgfit.model.refusal import Refusal
     from svgfit.pattern.roles import same
 
@@ -89,11 +89,15 @@ def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[P
         return list(people)
     found: list[Person] = []
     for name in names:
-        person = next((person for person in people if same(person.name) == same(name)), None)
-        if person is None:
-            raise Refusal(body, f"there is no {name!r}", f"on the sheet are: {', '.join(one.name for one in people)}")
-        if person not in found:
-            found.append(person)
+        fitting = [person for person in people if same(person.name) == same(name)]
+        fitting = fitting or [person for person in people if same(person.name).startswith(f"{same(name)} ")]
+        there = f"on the sheet are: {', '.join(one.name for one in people)}"
+        if not fitting:
+            raise Refusal(body, f"there is no {name!r}", there)
+        if len(fitting) > 1:
+            names = " and ".join(person.name for person in fitting)
+            raise Refusal(body, f"{name!r} could be {names}", "give the whole name")
+        found += [person for person in fitting if person not in found]
     return found
 
 

@@ -33,6 +33,7 @@ SETTINGS = (
     "choose",
 )
 """What a person may wish otherwise, beside measures; also for all at the head of a TOML sheet."""
+_TABLES = (".xlsx", ".xls", ".ods", ".numbers")
 _FREE = ("note", "notes")
 _RANGE = 'write for example "2 in", or "1 1/2 in to 2 1/2 in"'
 _TAKE = "; svgfit advise --measures says how each is taken"
@@ -50,7 +51,10 @@ class Row(Struct, frozen=True):
 
 def read_body(path: str) -> Sheet:
     """The body sheet in a file. Raises Refusal, one line with file and place, for what can't be or can't be read."""
-    rows = _csv_rows(path) if Path(path).suffix.casefold() in (".csv", ".tsv", ".txt") else _toml_rows(path)
+    ending = Path(path).suffix.casefold()
+    if ending in _TABLES:
+        raise Refusal(path, "is a table program's own file", 'save it from there as "CSV UTF-8"')
+    rows = _csv_rows(path) if ending in (".csv", ".tsv", ".txt") else _toml_rows(path)
     people = tuple(_person(row) for row in rows)
     seen: dict[str, Row] = {}
     for person, row in zip(people, rows, strict=True):

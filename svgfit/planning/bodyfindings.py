@@ -26,6 +26,8 @@ from svgfit.planning.bench import (
 
 WORKABLE = MM_PER_INCH / 8
 """A shoulder that differs by less than this needs no work, mm; common practice, no source."""
+FAR = (0.75, 2.0)
+"""A bicep width beyond these parts of the arm girth is more likely a slip; judgement, no source."""
 BY_HAND, LEFT = "moved by hand", "left as it is"
 BICEP_WAYS = {
     "height kept": ("height", "Move the two halves apart at the underarm and redraw the cap; its height stays."),
@@ -193,6 +195,8 @@ def bicep(bench: Bench, state: State) -> Finding:
         f"The sleeve is {_more(bench, pattern - body)} than the arm at the bicep; {bench.style.name} wants "
         f"{bench.speak_range(wanted)} of wearing ease.",
     )
+    if not FAR[0] * body <= pattern <= FAR[1] * body:
+        says = (*says, "That is far off: is it this person's garment, and the drawing in full size?")
     if off == 0.0:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
     end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))

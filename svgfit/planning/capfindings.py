@@ -19,7 +19,7 @@ FURTHEST = "as far as it goes"
 _LOOK = (
     "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
     "where the arm presses against the front of the sleeve and folds gather behind it, the arm hangs further forward "
-    "than the sleeve; then move the shoulder notch to the front on the cap, 1/4 in at a time. Where the arm presses "
+    "than the sleeve; then move the shoulder notch to the front on the cap, a little at a time. Where the arm presses "
     "against the back, the other way."
 )
 
