@@ -254,6 +254,8 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
         says = (*says, f'"{picked[0]}" was picked, but is no way to do it here.')
         finding = replace(finding, says=says)
     possible = [one for one in finding.ways if not one.reason]
+    if bench.brief and way is None and (finding.status == OPEN or not possible):
+        return replace(finding, status=OPEN), state
     if not possible or (finding.status == OPEN and way is None and all(one.name == LEFT for one in possible)):
         return replace(finding, status=CANT), state
     if way is None and finding.status == OPEN:
@@ -277,7 +279,8 @@ def _followed(bench: Bench, state: State, way: Way, stages: Sequence[Stage]) -> 
     if way.reason:
         return way
     tried = try_steps(bench, state.pieces, way.steps)
-    findings, _ = _go_on(bench, after(state, tried, way.steps, way.goals, way.sits), stages, branch=False)
+    brief = replace(bench, brief=True)
+    findings, _ = _go_on(brief, after(state, tried, way.steps, way.goals, way.sits), stages, branch=False)
     return replace(way, then=tuple(findings))
 
 

@@ -58,6 +58,8 @@ class Bench(Struct, frozen=True):
     registry: Registry
     measurers: tuple[Measurer, ...]
     choices: tuple[str, ...]
+    brief: bool = False
+    """Whether only what follows one way of several is looked at: a further choice is then told, its ways not tried."""
 
     def speak(self, mm: float) -> str:
         """A length for a sentence, in the person's unit."""

@@ -200,7 +200,7 @@ def bicep(bench: Bench, state: State) -> Finding:
     if off == 0.0:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
     end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))
-    ways = bicep_ways(bench, state, end, text)
+    ways = () if bench.brief else bicep_ways(bench, state, end, text)
     if off > 0:
         ways = (*ways, Way(LEFT, "Width to spare does no harm where it is meant; the cap then sits softer."))
     change = "narrower" if off > 0 else "wider"

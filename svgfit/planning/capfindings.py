@@ -54,7 +54,7 @@ def cap_height(bench: Bench, state: State) -> Finding:
     does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
     steps = (step(bench, "cap-raise", height=text),)
     way = make_way(bench, state, name, does, steps, (Goal("cap height", end),), besides=("cap height",))
-    if way.reason and bench.has("cap-raise"):
+    if way.reason and bench.has("cap-raise") and not bench.brief:
         furthest = _as_far_as_it_goes(bench, state, pattern, end)
         return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, *furthest))
     low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
@@ -111,7 +111,7 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     chosen = any(choice.startswith(topic) for choice in bench.choices)
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
-    ways = (plain, *other_ways(bench, state, wanted, end, text))
+    ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text)))
     ways = (*ways, Way(LEFT, _left(bench, pattern)))
     status = DO if not plain.reason else OPEN
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
