@@ -110,8 +110,9 @@ def _then(finding: Finding, unit: str) -> str:
         costs = f" ({'; '.join(_cost(cost, unit) for cost in finding.taken.costs)})" if finding.taken.costs else ""
         return f"then {finding.topic}: {finding.taken.does}{costs}"
     if finding.status == OPEN:
-        amount = format_length(abs(finding.difference or 0.0), unit, decimal=False)
-        return f"then {finding.topic} wants a choice: {amount} too {'much' if (finding.difference or 0.0) > 0 else 'little'}"
+        off = finding.difference or 0.0
+        amount = format_length(abs(off), unit, decimal=False)
+        return f"then {finding.topic} wants a choice: {amount} too {'much' if off > 0 else 'little'}"
     return f"then {finding.topic} can't be had: {finding.says[-1]}" if finding.status == CANT else ""
 
 
