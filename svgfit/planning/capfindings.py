@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from svgfit.fitting.bodymeasures import TIP
+from svgfit.fitting.bodymeasures import LENGTH, TIP
 from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
@@ -49,6 +49,10 @@ def cap_height(bench: Bench, state: State) -> Finding:
     end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))
     if end <= 0:
         why = "That leaves no cap at all: check where the seam sits, and the measure."
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
+    arm = bench.person.measures.get(LENGTH)
+    if arm is not None and end >= arm:
+        why = f"No cap is as high as its arm is long, {bench.speak(arm)}: check where the seam sits, and the measures."
         return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
     verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
     does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."

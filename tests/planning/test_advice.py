@@ -256,6 +256,13 @@ def test_a_cap_of_nothing_is_told(take):
     assert advice.failed
 
 
+def test_a_cap_above_the_arms_length_is_told(take):
+    body = {"arm length": 210.0, "shoulder tip to bicep line": 190.0, "shoulder length": None}
+    finding = of(take(body, sits=-30.0), "cap height")
+    assert finding.status == CANT
+    assert "No cap is as high as its arm is long" in finding.says[-1]
+
+
 # -- ways -------------------------------------------------------------------------------------------------------------
 
 
