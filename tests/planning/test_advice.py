@@ -37,7 +37,8 @@ FITS = {
 
 @pytest.fixture(scope="module")
 def desk():
-    return lay_out([SMOCK], Wishes())
+    """Without ``ease-spread``, whose search takes seconds: that it is a way is held by one test of its own."""
+    return lay_out([SMOCK], Wishes(without=("ease-spread",)))
 
 
 @pytest.fixture(scope="module")
@@ -312,6 +313,16 @@ def test_choices_are_known_by_name_with_or_without_their_topic():
         check_choices(["left as it is"], "--choose")
     with pytest.raises(Refusal, match="for the bicep there are: height kept"):
         check_choices(["bicep: magic"], "--choose")
+
+
+def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease(gathered):
+    desk = lay_out([SMOCK], Wishes())
+    person = Person("Ines", measures=FITS, style="smock", cap_ease=(13.0, 14.0), unit="mm")
+    advice = advise(
+        *set_up(person, gathered.pieces, gathered.seams, desk.registry, desk.convention, choices=["corners turned"])
+    )
+    assert of(advice, "cap ease").status == CHOSEN
+    assert [(goal.name, goal.target, goal.met) for goal in advice.goals] == [("cap ease", 13.0, True)]
 
 
 # -- the plan ---------------------------------------------------------------------------------------------------------
