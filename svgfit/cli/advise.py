@@ -131,25 +131,23 @@ def _file_name(name: str) -> str:
 
 
 def _advise(job: Job, person: Person, options: dict[str, Any]) -> Advice:
-    from svgfit.cli.work import plugin_faults
     from svgfit.model.operation import replace
     from svgfit.planning.advice import advise, set_up
 
     if options["size"]:
         person = replace(person, size=options["size"])
-    with plugin_faults(job.desk):
-        bench, pieces = set_up(
-            person,
-            job.gathered.pieces,
-            job.gathered.seams,
-            job.desk.registry,
-            job.desk.convention,
-            style=options["style"],
-            unit=options["unit"],
-            sleeve=options["sleeve"],
-            choices=options["choices"],
-        )
-        return advise(bench, pieces)
+    bench, pieces = set_up(
+        person,
+        job.gathered.pieces,
+        job.gathered.seams,
+        job.desk.registry,
+        job.desk.convention,
+        style=options["style"],
+        unit=options["unit"],
+        sleeve=options["sleeve"],
+        choices=options["choices"],
+    )
+    return advise(bench, pieces)
 
 
 def _write(
