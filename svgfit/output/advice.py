@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Cost, Finding, Goal, Way
 from svgfit.model.length import format_length, sixteenths
 from svgfit.model.plan import Step
+from svgfit.planning.planwriting import wrapped
 
 _INDENT = "   "
 
@@ -23,7 +23,7 @@ def advice_text(advice: Advice, width: int | None = None) -> str:
         figures = _figures(finding, advice.unit)
         lines += [f"{_INDENT}{figures}"] if figures else []
         for text in finding.says:
-            lines += _wrapped(text, columns, _INDENT)
+            lines += wrapped(text, columns, _INDENT)
         lines += _ways(finding, advice.unit, columns)
     if advice.goals:
         lines += ["", "run as one plan, these steps give"]
@@ -69,31 +69,31 @@ def _range(wanted: tuple[float, float], unit: str) -> str:
 def _ways(finding: Finding, unit: str, columns: int) -> list[str]:
     lines: list[str] = []
     if finding.taken is not None and finding.status in (DO, CHOSEN):
-        lines += _wrapped(finding.taken.does, columns, _INDENT)
+        lines += wrapped(finding.taken.does, columns, _INDENT)
         lines += _cost_lines(finding.taken, unit, columns, _INDENT)
         others = [f'"{finding.topic}: {way.name}"' for way in finding.ways if way.name != finding.taken.name]
-        lines += _wrapped(f"Other ways, with --choose: {', '.join(others)}", columns, _INDENT) if others else []
+        lines += wrapped(f"Other ways, with --choose: {', '.join(others)}", columns, _INDENT) if others else []
         return lines
     for way in finding.ways:
         lines.append(f'{_INDENT}- --choose "{finding.topic}: {way.name}"')
         inner = _INDENT + "    "
-        lines += _wrapped(way.does, columns, inner)
+        lines += wrapped(way.does, columns, inner)
         if way.reason:
-            lines += _wrapped(f"can't be done here: {way.reason}", columns, inner)
+            lines += wrapped(f"can't be done here: {way.reason}", columns, inner)
             continue
         lines += _cost_lines(way, unit, columns, inner)
         for then in way.then:
             text = _then(then, unit)
-            lines += _wrapped(text, columns, inner) if text else []
+            lines += wrapped(text, columns, inner) if text else []
     return lines
 
 
 def _cost_lines(way: Way, unit: str, columns: int, indent: str) -> list[str]:
     lines: list[str] = []
     if way.costs:
-        lines += _wrapped(f"cost: {'; '.join(_cost(cost, unit) for cost in way.costs)}", columns, indent)
+        lines += wrapped(f"cost: {'; '.join(_cost(cost, unit) for cost in way.costs)}", columns, indent)
     for text in way.warnings:
-        lines += _wrapped(f"warning: {text}", columns, indent)
+        lines += wrapped(f"warning: {text}", columns, indent)
     return lines
 
 
@@ -124,10 +124,6 @@ def _goal(goal: Goal, unit: str) -> str:
         return f"{goal.name} {speak(goal.target)}: met"
     got = "can't be measured" if goal.got is None else f"is {speak(goal.got)}"
     return f"{goal.name} {speak(goal.target)}: not met, {got}"
-
-
-def _wrapped(text: str, columns: int, indent: str) -> list[str]:
-    return textwrap.wrap(text, columns, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
 
 
 # -- JSON ------------------------------------------------------------------------------------------------------------

@@ -115,10 +115,12 @@ def _searched(
     """
     figure, last = start
     ease, slope = state.figures["cap ease"], 1.0
+    inside = min(1.5 * grid(bench), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
+    aim = end - inside if ease > end else end + inside
     value = last
     missing = sorted({one.do for one in steps(last)} - set(bench.registry.operation_names()))
     for _ in range(0 if missing else _TRIES):
-        value = round((last + (end - ease) / slope) / grid(bench)) * grid(bench)
+        value = round((last + (aim - ease) / slope) / grid(bench)) * grid(bench)
         if value <= 0 or abs(value - last) < grid(bench) / 2:
             break
         tried = try_steps(bench, state.pieces, steps(value))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
@@ -104,4 +105,13 @@ def _quoted(text: str) -> str:
 def _comment(text: str) -> list[str]:
     """A sentence as comment lines; control signs, which TOML allows nowhere, become spaces."""
     plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
-    return [f"# {line}" for line in textwrap.wrap(plain, WIDTH, break_long_words=False, break_on_hyphens=False)]
+    return [f"# {line}" for line in wrapped(plain, WIDTH)]
+
+
+def wrapped(text: str, columns: int, indent: str = "") -> list[str]:
+    """Lines of at most that many columns; a figure is not parted from its fraction and unit."""
+    kept = re.sub(r"(?<=\d) (?=\d+/\d+|in\b|mm\b|cm\b|%)", "\u00a0", text)
+    lines = textwrap.wrap(
+        kept, columns, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+    return [line.replace("\u00a0", " ") for line in lines]
