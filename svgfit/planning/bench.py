@@ -190,6 +190,13 @@ def step(bench: Bench, do: str, **asked: str) -> Step:
     return Step(do, bench.sleeve, tuple((name.replace("_", "-"), value) for name, value in asked.items()))
 
 
+def redraw(bench: Bench, ease: str, **asked: str) -> Step:
+    """The cap redrawn to that ease, the back's part of it as the person wishes, where they say."""
+    if bench.person.share_back is not None:
+        asked["share_back"] = f"{bench.person.share_back:g}"
+    return step(bench, "cap-redraw", ease=ease, **asked)
+
+
 def body_step(do: str, **asked: str) -> Step:
     """A step that takes no one piece."""
     return Step(do, None, tuple((name.replace("_", "-"), value) for name, value in asked.items()))

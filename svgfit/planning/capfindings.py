@@ -9,7 +9,7 @@ from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import MM_PER_INCH
-from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, step, target, try_steps, written
+from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.planning.bodyfindings import LEFT, make_way
 from svgfit.planning.easeways import other_ways
 
@@ -109,13 +109,11 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     goal = (Goal("cap ease", end),)
     fuller = "fuller" if off < 0 else "flatter"
     does = f"Redraw the cap {fuller} between its notches, at the same height, to {text} of ease."
-    plain = make_way(
-        bench, state, "redrawn", does, (step(bench, "cap-redraw", ease=text),), goal, besides=("cap ease", "cap length")
-    )
+    plain = make_way(bench, state, "redrawn", does, (redraw(bench, text),), goal, besides=("cap ease", "cap length"))
     chosen = any(choice.startswith(topic) for choice in bench.choices)
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
-    ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text)))
+    ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text, further=bool(plain.reason))))
     ways = (*ways, Way(LEFT, _left(bench, pattern)))
     status = DO if not plain.reason else OPEN
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)

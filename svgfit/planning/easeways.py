@@ -8,7 +8,7 @@ from svgfit.fitting.bodymeasures import ARM
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
-from svgfit.planning.bench import Bench, State, away, body_step, grid, step, target, try_steps, written
+from svgfit.planning.bench import Bench, State, away, body_step, grid, redraw, step, target, try_steps, written
 from svgfit.planning.bodyfindings import make_way
 
 FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
@@ -20,10 +20,16 @@ _TRIES = 6
 """How often a height or a width that brings the ease is looked for."""
 
 
-def other_ways(bench: Bench, state: State, wanted: Range, end: float, text: str) -> tuple[Way, ...]:
-    """Every other way to an ease of ``end`` (``text`` in a plan), or to one within ``wanted``; each really tried."""
+def other_ways(
+    bench: Bench, state: State, wanted: Range, end: float, text: str, *, further: bool = True
+) -> tuple[Way, ...]:
+    """Every other way to an ease of ``end`` (``text`` in a plan), or to one within ``wanted``; each really tried.
+
+    ``further``: whether the cap can't be redrawn to it within the ordinary limits.
+    """
     more = state.figures["cap ease"] < end
-    ways = [_further(bench, state, end, text), _whole(bench, state, end, text)]
+    ways = [_further(bench, state, end, text)] if further and more else []
+    ways.append(_whole(bench, state, end, text))
     if more:
         ways.append(_slashed(bench, state, end, text))
     ways += _armhole(bench, state, end, text, more)
@@ -36,7 +42,7 @@ def other_ways(bench: Bench, state: State, wanted: Range, end: float, text: str)
 
 def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
     does = "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole."
-    steps = (step(bench, "cap-redraw", ease=text, within="whole"),)
+    steps = (redraw(bench, text, within="whole"),)
     return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),), besides=_AIM)
 
 
@@ -63,7 +69,7 @@ def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> l
             state,
             name,
             does,
-            (body_step("armhole-adjust", length=spelt, by=how), step(bench, "cap-redraw", ease=text)),
+            (body_step("armhole-adjust", length=spelt, by=how), redraw(bench, text)),
             goals,
             besides=_AIM,
         )
@@ -134,7 +140,7 @@ def _searched(
     if value <= 0:
         return Way(name, does, (), reason=f"the {figure} would have to be less than nothing")
     text = target(bench, ease, wanted)[1]
-    both = (*steps(last), step(bench, "cap-redraw", ease=text))
+    both = (*steps(last), redraw(bench, text))
     return make_way(bench, state, name, does, both, (Goal(figure, last), Goal("cap ease", end)), besides=_AIM)
 
 
@@ -143,7 +149,7 @@ def _further(bench: Bench, state: State, end: float, text: str) -> Way:
     does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
     way = Way("redrawn further", does)
     for further in FURTHER:
-        steps = (step(bench, "cap-redraw", ease=text, outwards=further),)
+        steps = (redraw(bench, text, outwards=further),)
         goals = (Goal("cap ease", end),)
         way = make_way(bench, state, "redrawn further", does, steps, goals, besides=_AIM)
         if not way.reason:
@@ -160,7 +166,7 @@ def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
         width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
         steps = (
             step(bench, "bicep-widen", width=spelt, how="hem"),
-            step(bench, "cap-redraw", ease=text),
+            redraw(bench, text),
         )
         goals = (Goal("bicep width", width), Goal("cap ease", end))
         way = make_way(bench, state, name, does, steps, goals, besides=_AIM)
