@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Cost, Finding, Goal, Way
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Finding, Goal, Way
 from svgfit.model.length import format_length, sixteenths
 from svgfit.model.plan import Step
-from svgfit.planning.planwriting import wrapped
+from svgfit.planning.planwriting import cost_text, wrapped
 
 _INDENT = "   "
 
@@ -91,23 +91,16 @@ def _ways(finding: Finding, unit: str, columns: int) -> list[str]:
 def _cost_lines(way: Way, unit: str, columns: int, indent: str) -> list[str]:
     lines: list[str] = []
     if way.costs:
-        lines += wrapped(f"cost: {'; '.join(_cost(cost, unit) for cost in way.costs)}", columns, indent)
+        lines += wrapped(f"cost: {cost_text(way.costs, unit)}", columns, indent)
     for text in way.warnings:
         lines += wrapped(f"warning: {text}", columns, indent)
     return lines
 
 
-def _cost(cost: Cost, unit: str) -> str:
-    change = cost.after - cost.before
-    sign = "+" if change > 0 else "-"
-    amount = format_length(abs(change), unit, decimal=False)
-    return f"{cost.name} {sign}{amount}, to {format_length(cost.after, unit, decimal=False)}"
-
-
 def _then(finding: Finding, unit: str) -> str:
     """What follows a way, in one line; "" where nothing does."""
     if finding.taken is not None and finding.status in (DO, CHOSEN):
-        costs = f" ({'; '.join(_cost(cost, unit) for cost in finding.taken.costs)})" if finding.taken.costs else ""
+        costs = f" ({cost_text(finding.taken.costs, unit)})" if finding.taken.costs else ""
         return f"then {finding.topic}: {finding.taken.does}{costs}"
     if finding.status == OPEN:
         off = finding.difference or 0.0

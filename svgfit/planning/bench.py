@@ -155,9 +155,9 @@ def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequ
 def away(bench: Bench, value: float, wanted: Range) -> float:
     """How far a value lies above (below: less than 0) the nearer end; 0 within.
 
-    To 1/100 mm; where one figure is wanted, to half of what the plan's figures are rounded to.
+    To a tenth of what the plan's figures are rounded to; where one figure is wanted, to half of it.
     """
-    near = max(SMALL, grid(bench) / 2) if wanted[1] - wanted[0] < grid(bench) / 2 else SMALL
+    near = grid(bench) / (2 if wanted[1] - wanted[0] < grid(bench) / 2 else 10)
     if value < wanted[0] - near:
         return value - wanted[0]
     return value - wanted[1] if value > wanted[1] + near else 0.0
@@ -169,9 +169,12 @@ def grid(bench: Bench) -> float:
 
 
 def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
-    """The nearer end of ``wanted``, rounded inwards to a sixteenth (or a millimetre), in mm and as a plan writes it."""
+    """The nearer end of ``wanted``, rounded inwards to a sixteenth (or a millimetre), in mm and as a plan writes it.
+
+    Not where the end is off a sixteenth by less than a tenth of it: nobody would go to the next one for that.
+    """
     one = grid(bench)
-    low, high = math.ceil(wanted[0] / one - 1e-6), math.floor(wanted[1] / one + 1e-6)
+    low, high = math.ceil(wanted[0] / one - 0.099), math.floor(wanted[1] / one + 0.099)
     if low > high:
         low = high = round((wanted[0] + wanted[1]) / 2 / one)
     count = low if value < wanted[0] else high

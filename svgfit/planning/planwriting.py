@@ -7,7 +7,8 @@ import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from svgfit.model.advice import CHOSEN, DO, OPEN, Advice, Finding, Way
+from svgfit.model.advice import CHOSEN, DO, OPEN, Advice, Cost, Finding, Way
+from svgfit.model.length import format_length
 from svgfit.model.plan import Step
 
 WIDTH = 100
@@ -26,11 +27,21 @@ def plan_text(advice: Advice, head: Sequence[str] = ()) -> str:
         lines += ["", *_comment(f"{number}. {finding.topic}: {_status(finding)}")]
         for text in finding.says:
             lines += _comment(text)
-        lines += _finding_steps(finding)
+        lines += _finding_steps(finding, advice.unit)
     if advice.check:
         lines += ["", *_comment("Does the sleeve still go into the armhole, with as much ease as wanted (to 1/16 in)?")]
         lines += _steps(advice.check)
     return "\n".join(lines) + "\n"
+
+
+def cost_text(costs: Iterable[Cost], unit: str) -> str:
+    """What a way changes, for people: "cap length +3/8 in, to 18 9/16 in; …"."""
+    parts: list[str] = []
+    for cost in costs:
+        change = cost.after - cost.before
+        amount, now = (format_length(mm, unit, decimal=False) for mm in (abs(change), cost.after))
+        parts.append(f"{cost.name} {'+' if change > 0 else '-'}{amount}, to {now}")
+    return "; ".join(parts)
 
 
 def _size(advice: Advice) -> str:
@@ -45,9 +56,9 @@ def _status(finding: Finding) -> str:
     return finding.status
 
 
-def _finding_steps(finding: Finding) -> list[str]:
+def _finding_steps(finding: Finding, unit: str) -> list[str]:
     if finding.taken is not None and finding.status in (DO, CHOSEN):
-        lines = _comment(finding.taken.does)
+        lines = [*_comment(finding.taken.does), *_cost(finding.taken, unit)]
         for text in finding.taken.warnings:
             lines += _comment(f"Warning: {text}")
         lines += _steps(finding.taken.steps)
@@ -61,11 +72,16 @@ def _finding_steps(finding: Finding) -> list[str]:
         if way.reason:
             lines += _comment(f"Can't be done here: {way.reason}")
             continue
+        lines += _cost(way, unit)
         for text in way.warnings:
             lines += _comment(f"Warning: {text}")
         lines += _commented_out(_steps(way.steps))
         lines += _follow(way.then)
     return lines
+
+
+def _cost(way: Way, unit: str) -> list[str]:
+    return _comment(f"Cost: {cost_text(way.costs, unit)}") if way.costs else []
 
 
 def _named(finding: Finding, way: Way) -> str:

@@ -104,7 +104,7 @@ def test_the_cap_is_raised_or_lowered_to_the_nearer_end_of_what_is_wanted(take, 
     finding = of(advice, "cap height")
     assert finding.status == DO
     (goal,) = (goal for goal in advice.goals if goal.name == "cap height")
-    assert tip + CAP_HEIGHT[0] - 1e-6 <= goal.target <= tip + CAP_HEIGHT[1] + 1e-6
+    assert tip + CAP_HEIGHT[0] - 0.16 <= goal.target <= tip + CAP_HEIGHT[1] + 0.16
     assert goal.met
     assert goal.got == pytest.approx(goal.target, abs=0.01)
     step = IN / 16 if unit == "in" else 1.0
