@@ -59,6 +59,11 @@ def take(desk, gathered):
         seams = [seam for seam in gathered.seams if all(name in names for name, _ in (*seam.a, *seam.b))]
         return advise(*set_up(person, there, seams, desk.registry, desk.convention, choices=choices))
 
+    def run(found: Advice):
+        plan = Plan((*found.steps, *found.check), "--do")
+        return run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+
+    advice.run = run
     return advice
 
 
@@ -323,6 +328,72 @@ def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease(gathered):
     )
     assert of(advice, "cap ease").status == CHOSEN
     assert [(goal.name, goal.target, goal.met) for goal in advice.goals] == [("cap ease", 13.0, True)]
+
+
+def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(take, desk):
+    loaded(desk, "armhole-adjust")
+    shallow = take({"armhole depth": 201.3 - 6.0})
+    assert of(shallow, "armhole depth").status == DO
+    (goal,) = (goal for goal in shallow.goals if goal.name == "armhole depth")
+    assert goal.met
+    assert 195.3 + 12.7 - 0.1 <= goal.got <= 195.3 + 12.7 + IN / 16
+    assert shallow.steps[0].do == "armhole-adjust"
+    assert of(shallow, "cap ease").pattern < of(take(), "cap ease").pattern - 3.0  # the armhole is longer now
+    deep = take({"armhole depth": 201.3 - 45.0})
+    assert of(deep, "armhole depth").status == OPEN
+    assert [way.name for way in of(deep, "armhole depth").ways] == ["raised", "left as it is"]
+    assert take({"armhole depth": 201.3 - 45.0}, choices=["armhole depth: raised"]).goals[0].met
+
+
+def test_ease_is_redrawn_once_the_height_is_right_and_both_ends_hold(take, desk):
+    loaded(desk, "cap-redraw")
+    advice = take({"shoulder tip to bicep line": FITS["shoulder tip to bicep line"] + 12.0})
+    assert [one.do for one in advice.steps] == ["cap-raise", "cap-redraw"]
+    assert [(goal.name, goal.met) for goal in advice.goals] == [("cap height", True), ("cap ease", True)]
+    assert advice.goals[1].got == pytest.approx(0.75 * IN, abs=0.01)  # the nearer end of the smock's 1/4 to 3/4 in
+
+
+def test_ease_out_of_reach_is_listed_with_every_way_and_each_possible_one_brings_it(take, desk):
+    loaded(desk, "cap-redraw", "armhole-adjust", "bicep-widen", "notch-match")
+    body, wish = {}, {"cap_ease": (1.25 * IN, 1.5 * IN)}
+    finding = of(take(body, **wish), "cap ease")
+    assert finding.status == OPEN
+    assert "outwards" in finding.ways[0].reason
+    possible = [way.name for way in finding.ways if not way.reason]
+    assert {"redrawn further", "slash to the hem", "cap higher", "left as it is"} <= set(possible)
+    for name in possible:
+        advice = take(body, choices=[f"cap ease: {name}"], **wish)
+        assert of(advice, "cap ease").status == CHOSEN
+        assert all(goal.met for goal in advice.goals), name
+        if name != "left as it is":
+            assert 1.25 * IN - 0.16 <= done_ease(advice, take) <= 1.5 * IN + 0.16, name
+
+
+def done_ease(advice, take):
+    """The cap's ease once all steps are done, as the plan's own check measures it."""
+    (low, high) = (text for name, text in advice.check[0].asked if name in ("min", "max"))
+    assert (low, high) == ("1 3/16 in", "1 9/16 in")
+    run = take.run(advice)
+    assert {check.status for check in run.checks} == {"pass"}
+    return next(item.value for item in run.measured_after["Sleeve"] if item.name == "cap ease")
+
+
+def test_a_way_that_undoes_an_end_settled_before_says_so(take, desk):
+    loaded(desk, "cap-redraw")
+    tip = FITS["shoulder tip to bicep line"] + 12.0
+    advice = take({"shoulder tip to bicep line": tip}, choices=["cap ease: cap lower"])
+    assert any("gives up the cap height" in text for text in of(advice, "cap ease").says)
+    (goal,) = advice.goals
+    assert (goal.name, goal.met) == ("cap height", True)
+    assert goal.target < tip
+
+
+def test_the_back_gets_the_part_of_the_ease_that_is_wished(take, desk):
+    loaded(desk, "notch-match")
+    advice = take(share_back=0.2, style="shirt", bicep_ease=(0.0, 100.0), depth_ease=(0.0, 100.0))
+    finding = of(advice, "pitch")
+    assert (finding.status, advice.steps[-1].do) == (DO, "notch-match")
+    assert [(goal.name, goal.target, goal.met) for goal in advice.goals] == [("share back", 0.2, True)]
 
 
 # -- the plan ---------------------------------------------------------------------------------------------------------
