@@ -161,11 +161,15 @@ def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
     """A slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redrawn to it."""
     does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
     name, lacking = "slash to the hem", end - state.figures["cap ease"]
+    settled = next((goal.target for goal in state.goals if goal.name == "cap height"), None)
+    # Opened at its top the cap gets higher: back to the height that was settled, before its ease is drawn.
+    level = () if settled is None else (step(bench, "cap-raise", height=written(bench, settled)),)
     way = Way(name, does)
     for part in (1.0, 1.25, 0.75):
         width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
         steps = (
             step(bench, "bicep-widen", width=spelt, how="hem"),
+            *level,
             redraw(bench, text),
         )
         goals = (Goal("bicep width", width), Goal("cap ease", end))
