@@ -1,0 +1,281 @@
+"""The cap edge bent anew: longer or shorter, with its underarm points, their squareness, height and width kept.
+
+Sleeve frame, mm. "Front" and "back" part at the cap top here, not at the shoulder notch.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex, Real, cross
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import sharpest
+from svgfit.geometry.recurve import Bent, Stretch, bent, bent_again, sampled
+from svgfit.geometry.refit import Refit, cubics, refits
+from svgfit.geometry.selfcross import self_crossing
+from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
+
+EXACT = 1e-5
+"""How near the lengths asked the halves are drawn, mm."""
+MORE_NODES = 4
+"""At most this many nodes more than before."""
+NEAR_ENOUGH = 0.05
+"""No node is added where the cubics lie within this distance (mm) of the curve sought."""
+MOST_TRIES = 4
+_ON_NODE = 0.02
+
+
+class Cap(Struct, frozen=True):
+    """A cap edge and the part of it that may be redrawn, ready to be bent."""
+
+    piece: Piece
+    edge: Edge
+    curve: Curve
+    """From the front underarm point."""
+    start: float
+    top: float
+    end: float
+    """Parameters of ``curve``: where the redrawn part begins, the cap top, where it ends."""
+    halves: tuple[float, float]
+    """Lengths of front and back, from underarm point to cap top."""
+    stretch: Stretch
+
+
+class Recurved(Struct, frozen=True):
+    """A cap edge bent anew."""
+
+    curve: Curve
+    """From the front underarm point."""
+    top: float
+    """The cap top's parameter."""
+    halves: tuple[float, float]
+
+
+def prepare(piece: Piece, *, whole: bool) -> Cap:
+    """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
+
+    Refuses (Refusal) a cap without a notch on each side, unless ``whole``.
+    """
+    edge = piece.edge("cap")
+    curve = edge.from_front()
+    top = _top(curve, piece.landmark("cap top"))
+    start, end = 0.0, float(len(curve))
+    if not whole:
+        places = [_to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches("cap") if mark.at is not None]
+        front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
+        if not front or not back:
+            side = "front" if not front else "back"
+            raise Refusal(
+                piece.where,
+                f"the cap's {side} has no notch below the cap top to redraw from",
+                'mark the notches, or redraw the whole cap (within="whole")',
+            )
+        start, end = min(front), max(back)
+    front_length = curve.length_between(0.0, top)
+    halves = front_length, curve.length() - front_length
+    return Cap(piece, edge, curve, start, top, end, halves, sampled(curve, start, top, end, held=not whole))
+
+
+def _top(curve: Curve, marked: complex) -> float:
+    """The highest place; of several equally high the one nearest to the marked cap top."""
+    places = curve.level_places(1j)
+    points = curve.points(places)
+    high = np.flatnonzero(points.imag < float(points.imag.min()) + 1e-9)
+    return _to_node(curve, float(places[high[np.argmin(np.abs(points[high] - marked))]]))
+
+
+def _to_node(curve: Curve, t: float) -> float:
+    node = float(round(t))
+    return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
+
+
+def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
+    """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
+
+    None where no edge is found that bends to and fro no more often than before, keeps under the cap top and doesn't
+    cross itself or another edge. Both lengths within EXACT; ends, tangents there and cap top exactly as they were.
+    """
+    if max(abs(front), abs(back)) < EXACT:
+        return Recurved(cap.curve, cap.top, cap.halves)
+    wanted = np.array([cap.stretch.front.length + front, cap.stretch.back.length + back])
+    if float(wanted.min()) <= 0:
+        return None
+    first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
+    if first is None:
+        return None
+    before, after = _kept(cap)
+    room = len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None)
+    sides = cap.curve.inflections()
+
+    def joined(segments: Complex) -> Curve:
+        return Curve.chain([*([before] if before else []), Curve(segments), *([after] if after else [])])
+
+    def good(segments: Complex) -> bool:
+        return joined(segments).inflections() <= sides
+
+    places = cap.stretch.places
+    kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
+    fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
+    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH, good)[:MOST_TRIES]:
+        segments = _exact(cap.stretch, first, fitted, wanted)
+        if segments is not None and good(segments):
+            curve = joined(segments)
+            top = (len(before) if before else 0) + _top_node(cap.stretch, first, fitted)
+            if _keeps(cap, curve):
+                return Recurved(curve, float(top), (cap.halves[0] + front, cap.halves[1] + back))
+    return None
+
+
+def _top_node(stretch: Stretch, bend: Bent, fitted: Refit) -> int:
+    return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
+
+
+def _kept(cap: Cap) -> tuple[Curve | None, Curve | None]:
+    """The untouched parts below the notches."""
+    count = float(len(cap.curve))
+    before = cap.curve.subcurve(0.0, cap.start) if cap.start > 0 else None
+    return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
+
+
+def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real, rounds: int = 12) -> Complex | None:
+    """The cubics whose halves have exactly the lengths wanted; they differ from those of the curve sought a little.
+
+    The lengths sought are changed (secants for each half) until the cubics' own are right; the nodes keep their shares.
+    """
+    top = _top_node(stretch, bend, fitted)
+    nodes, middle = np.array(fitted.nodes), bend.curve.along[stretch.top]
+    shares = np.where(nodes <= middle, nodes / middle, 1 + (nodes - middle) / (bend.curve.along[-1] - middle))
+    asked, segments, slope = wanted, _pinned(stretch, fitted.segments, top), np.ones(2)
+    miss = wanted - _lengths(segments, top)
+    for _ in range(rounds):
+        if float(np.abs(miss).max()) < EXACT / 10:
+            return segments
+        step = miss / slope
+        new = bent_again(stretch, bend, float(asked[0] + step[0]), float(asked[1] + step[1]))
+        if new is None:
+            return None
+        front, whole = new.curve.along[stretch.top], new.curve.along[-1]
+        moved = np.where(shares <= 1, shares * front, front + (shares - 1) * (whole - front))
+        segments = _pinned(stretch, cubics(new.curve, moved.tolist())[0], top)
+        left = wanted - _lengths(segments, top)
+        small = np.abs(step) < 1e-9
+        slope = np.where(small, slope, np.clip((miss - left) / np.where(small, 1.0, step), 0.2, 5.0))
+        asked, miss, bend = asked + step, left, new
+    return None
+
+
+def _pinned(stretch: Stretch, segments: Complex, top: int) -> Complex:
+    """Ends and top exactly where they were (they differ by rounding only), the handles moved along."""
+    pinned = segments.copy()
+    for k, point in ((0, stretch.front.points[0]), (top, stretch.back.points[0]), (len(segments), stretch.back.points[-1])):
+        if k < len(segments):
+            pinned[k, :2] += point - segments[k, 0]
+        if k > 0:
+            pinned[k - 1, 2:] += point - segments[k - 1, 3]
+    return pinned
+
+
+def _lengths(segments: Complex, top: int) -> Real:
+    each = Curve(segments).segment_lengths()
+    return np.array([each[:top].sum(), each[top:].sum()])
+
+
+def _keeps(cap: Cap, curve: Curve) -> bool:
+    """Whether the edge stays under the cap top and crosses neither itself nor another edge."""
+    if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
+        return False
+    return self_crossing(with_cap(cap, curve).outline()) is None
+
+
+def with_cap(cap: Cap, curve: Curve) -> Piece:
+    """The piece with another cap edge, given from the front."""
+    turned = curve.reverse() if cap.edge.backwards else curve
+    return cap.piece.with_edges(
+        tuple(replace(edge, curve=turned) if edge.name == "cap" else edge for edge in cap.piece.edges)
+    )
+
+
+def redrawn(cap: Cap, new: Recurved) -> Piece:
+    """The piece with its cap redrawn and what stands on the cap edge carried along.
+
+    Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
+    another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
+    """
+    piece = with_cap(cap, new.curve)
+    marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
+    landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
+    return replace(piece, marks=marks, landmarks=landmarks)
+
+
+def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
+    if mark.at is None or mark.edge != cap.edge.name:
+        return mark
+    moved = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
+    if moved is None:
+        return mark
+    text = mark.text
+    if text is not None:
+        text = replace(text, at=moved.apply(text.at))
+    return replace(mark, curves=tuple(c.transform(moved) for c in mark.curves), at=moved.apply(mark.at), text=text)
+
+
+def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
+    moved = _moved(cap, new, mark.at, by_share=True)
+    return mark if moved is None or mark.name == "cap top" else replace(mark, at=moved.apply(mark.at))
+
+
+def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> Affine | None:
+    """How a point of the old edge, and what is drawn at it, comes to lie on the new one; None where it stays."""
+    t, away = cap.curve.nearest(at)
+    if not cap.start + 1e-9 < t < cap.end - 1e-9 or abs(t - cap.top) < 1e-9 or away > 0.5:
+        return None
+    along = cap.curve.length_between(0.0, t)
+    front, back = cap.halves
+    if along <= front:
+        length = along * (new.halves[0] / front if by_share else 1.0)
+        u = new.curve.at_length(min(length, new.halves[0]))
+    else:
+        rest = (front + back - along) * (new.halves[1] / back if by_share else 1.0)
+        u = new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
+    turn = new.curve.tangent(u) / cap.curve.tangent(t)
+    here, there = cap.curve.point(t), new.curve.point(u)
+    return Affine.turn(float(np.angle(turn)), here).then(Affine.shift(there - here))
+
+
+def shares(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
+    """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
+
+    The shoulder notch keeps its share of the half it stands on.
+    """
+    along = cap.curve.length_between(0.0, cap.curve.nearest(shoulder)[0])
+    whole = sum(cap.halves)
+    if along <= cap.halves[0]:
+        own = front * cap.halves[0] / max(along, 1e-9)
+        return own, front + back - own
+    own = back * cap.halves[1] / max(whole - along, 1e-9)
+    return front + back - own, own
+
+
+def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
+    """How far the new edge lies outside the old one at its furthest, mm (0 where it lies inside), within 0.01 mm."""
+    count = len(cap.curve) * places
+    old = cap.curve.points(np.arange(count + 1) / places)
+    points = new.points(np.arange(len(new) * places + 1) / places)
+    a, along = old[:-1], np.diff(old)
+    gap = points[:, None] - a
+    share = np.clip(np.real(np.conjugate(along) * gap) / np.maximum(np.abs(along) ** 2, 1e-300), 0, 1)
+    off = gap - share * along
+    nearest = np.abs(off).argmin(axis=1)
+    rows = np.arange(len(points))
+    outside = cross(along[nearest], gap[rows, nearest]) > 0
+    k = int(np.where(outside, np.abs(off)[rows, nearest], 0.0).argmax())
+    return cap.curve.nearest(complex(points[k]))[1] if outside[k] else 0.0
+
+
+def tighter(cap: Cap, new: Curve) -> float:
+    """The new edge's sharpest bend over the old one's."""
+    return sharpest(new) / max(sharpest(cap.curve), 1e-9)
