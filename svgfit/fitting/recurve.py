@@ -13,8 +13,9 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import sharpest
-from svgfit.geometry.recurve import Bent, Stretch, bent, bent_again, sampled
-from svgfit.geometry.refit import Refit, cubics, refits
+from svgfit.geometry.recurve import MARGIN, Bent, Stretch, bent, sampled
+from svgfit.geometry.refit import Refit, refits
+from svgfit.geometry.settle import Wanted, settled
 from svgfit.geometry.selfcross import self_crossing
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
@@ -120,7 +121,7 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     places = cap.stretch.places
     kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
     fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
-    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH, good)[:MOST_TRIES]:
+    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
         segments = _exact(cap.stretch, first, fitted, wanted)
         if segments is not None and good(segments):
             curve = joined(segments)
@@ -141,31 +142,16 @@ def _kept(cap: Cap) -> tuple[Curve | None, Curve | None]:
     return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
 
 
-def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real, rounds: int = 12) -> Complex | None:
-    """The cubics whose halves have exactly the lengths wanted; they differ from those of the curve sought a little.
-
-    The lengths sought are changed (secants for each half) until the cubics' own are right; the nodes keep their shares.
-    """
+def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex | None:
+    """The cubics settled to exactly the lengths wanted."""
     top = _top_node(stretch, bend, fitted)
-    nodes, middle = np.array(fitted.nodes), bend.curve.along[stretch.top]
-    shares = np.where(nodes <= middle, nodes / middle, 1 + (nodes - middle) / (bend.curve.along[-1] - middle))
-    asked, segments, slope = wanted, _pinned(stretch, fitted.segments, top), np.ones(2)
-    miss = wanted - _lengths(segments, top)
-    for _ in range(rounds):
-        if float(np.abs(miss).max()) < EXACT / 10:
-            return segments
-        step = miss / slope
-        new = bent_again(stretch, bend, float(asked[0] + step[0]), float(asked[1] + step[1]))
-        if new is None:
-            return None
-        front, whole = new.curve.along[stretch.top], new.curve.along[-1]
-        moved = np.where(shares <= 1, shares * front, front + (shares - 1) * (whole - front))
-        segments = _pinned(stretch, cubics(new.curve, moved.tolist())[0], top)
-        left = wanted - _lengths(segments, top)
-        small = np.abs(step) < 1e-9
-        slope = np.where(small, slope, np.clip((miss - left) / np.where(small, 1.0, step), 0.2, 5.0))
-        asked, miss, bend = asked + step, left, new
-    return None
+    nodes = np.array(fitted.nodes)
+    kinks = np.abs(bend.curve.after - bend.curve.before) > 1e-6
+    at = np.abs(bend.curve.along[:, None] - nodes).argmin(axis=0)
+    fixed = sorted({0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at]-nodes)<1e-9)).tolist()})
+    least = 0.5 * MARGIN * float(np.abs(bend.curve.bends).max())
+    goal = Wanted(bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least)
+    return settled(_pinned(stretch, fitted.segments, top), fixed, goal)
 
 
 def _pinned(stretch: Stretch, segments: Complex, top: int) -> Complex:
@@ -177,11 +163,6 @@ def _pinned(stretch: Stretch, segments: Complex, top: int) -> Complex:
         if k > 0:
             pinned[k - 1, 2:] += point - segments[k - 1, 3]
     return pinned
-
-
-def _lengths(segments: Complex, top: int) -> Real:
-    each = Curve(segments).segment_lengths()
-    return np.array([each[:top].sum(), each[top:].sum()])
 
 
 def _keeps(cap: Cap, curve: Curve) -> bool:

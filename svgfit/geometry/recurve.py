@@ -36,8 +36,8 @@ KINK, PEAK, MOST_KINKS = 0.0175, 0.1, 4
 """A turn at a node of more than 1° is a kink and stays one, unless there are more than MOST_KINKS; at the top, 6°."""
 LONGEST_STEP = 0.03
 """A longer way is gone in steps of at most this share of a half's length, so that it ends on the nearest solution."""
-ROUGH = 1e-3
-"""How well (radians) a step on the way must be met."""
+FINE, ROUGH = 1e-6, 1e-3
+"""How well (radians) the last step, and a step on the way to it, must be met."""
 _CELLS = 32
 
 
@@ -201,7 +201,7 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
 
     def lengthened(share: float, state: _State) -> _State | None:
         one, two = (1 + share * (ratio - 1) for ratio in ratios)
-        return _solved(stretch, (one, two), bounds, state, 1e-8 if share == 1 else ROUGH)
+        return _solved(stretch, (one, two), bounds, state, FINE if share == 1 else ROUGH)
 
     count = len(stretch.places)
     start = _State(np.zeros(count), np.zeros(6), np.zeros(count, dtype=np.intp))
@@ -213,17 +213,10 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
 
         def squeezed(share: float, state: _State) -> _State | None:
             slack = (1 - share) * over
-            return _solved(stretch, ratios, (low - slack, high + slack), state, 1e-8 if share == 1 else ROUGH)
+            return _solved(stretch, ratios, (low - slack, high + slack), state, FINE if share == 1 else ROUGH)
 
         found = _followed(squeezed, found)
     return None if found is None else _made(stretch, ratios, found, bounds)
-
-
-def bent_again(stretch: Stretch, like: Bent, front: float, back: float) -> Bent | None:
-    """As ``bent``, for lengths within a fraction of a millimetre of another's: from there, held in the same places."""
-    ratios = front / stretch.front.length, back / stretch.back.length
-    found = _solved(stretch, ratios, like.bounds, like.state, 1e-8)
-    return None if found is None else _made(stretch, ratios, found, like.bounds)
 
 
 def _followed(step: Callable[[float, _State], _State | None], state: _State, by: float = 1.0) -> _State | None:
@@ -304,7 +297,8 @@ def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds
     ends[[0, -1]] = stretch.held
     low, high = bounds
     side = np.where(np.isfinite(np.where(state.side < 0, low, high)), state.side, 0)
-    for _ in range(20):
+    new, multipliers = state.change, state.multipliers
+    for _ in range(8):
         held = ends | (side != 0)
         at = np.where(side < 0, low, np.where(side > 0, high, 0.0))
         loose = ~held
@@ -324,7 +318,7 @@ def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds
         if bool((found == side).all()):
             return _State(new, multipliers.astype(np.float64), side)
         side = found
-    return None
+    return _State(new, multipliers.astype(np.float64), side)
 
 
 def _made(stretch: Stretch, ratios: tuple[float, float], state: _State, bounds: Bounds) -> Bent:

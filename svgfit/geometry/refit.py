@@ -8,7 +8,7 @@ handles are those that lie nearest to the samples.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,10 +56,8 @@ class Refit:
     unlike: float
 
 
-def refits(
-    curve: Sampled, fixed: Sequence[int], most: int, enough: float, good: Callable[[Complex], bool]
-) -> list[Refit]:
-    """Ways to draw the curve in ``most`` cubics at most, the likest first; only such as are ``good``.
+def refits(curve: Sampled, fixed: Sequence[int], most: int, enough: float) -> list[Refit]:
+    """Ways to draw the curve in ``most`` cubics at most, the likest first.
 
     ``fixed``: samples that are nodes in any case, the ends among them. No more are looked for once one lies within
     ``enough`` mm. A bend sharper than the curve's own counts as a distance too.
@@ -72,11 +70,10 @@ def refits(
         nodes = _with(curve, given, places, most)
         while len(nodes) - 1 <= most:
             segments, off = cubics(curve, nodes)
-            if good(segments):
-                excess = max(0.0, _sharpest(segments) / sharpest - 1)
-                found.append(Refit(segments, tuple(nodes), float(off.max()) + EXCESS * excess))
-                if found[-1].unlike <= enough:
-                    break
+            excess = max(0.0, _sharpest(segments) / sharpest - 1)
+            found.append(Refit(segments, tuple(nodes), float(off.max()) + EXCESS * excess))
+            if found[-1].unlike <= enough:
+                break
             worst = int(np.argmax(off))
             nodes = [*nodes[: worst + 1], _middle(curve, nodes[worst], nodes[worst + 1]), *nodes[worst + 1 :]]
         if any(one.unlike <= 4 * enough for one in found):
