@@ -148,16 +148,24 @@ def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex
     nodes = np.array(fitted.nodes)
     kinks = np.abs(bend.curve.after - bend.curve.before) > 1e-6
     at = np.abs(bend.curve.along[:, None] - nodes).argmin(axis=0)
-    fixed = sorted({0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at]-nodes)<1e-9)).tolist()})
+    fixed = sorted(
+        {0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at] - nodes) < 1e-9)).tolist()}
+    )
     least = 0.5 * MARGIN * float(np.abs(bend.curve.bends).max())
-    goal = Wanted(bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least)
+    goal = Wanted(
+        bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
+    )
     return settled(_pinned(stretch, fitted.segments, top), fixed, goal)
 
 
 def _pinned(stretch: Stretch, segments: Complex, top: int) -> Complex:
     """Ends and top exactly where they were (they differ by rounding only), the handles moved along."""
     pinned = segments.copy()
-    for k, point in ((0, stretch.front.points[0]), (top, stretch.back.points[0]), (len(segments), stretch.back.points[-1])):
+    for k, point in (
+        (0, stretch.front.points[0]),
+        (top, stretch.back.points[0]),
+        (len(segments), stretch.back.points[-1]),
+    ):
         if k < len(segments):
             pinned[k, :2] += point - segments[k, 0]
         if k > 0:

@@ -49,6 +49,8 @@ class Half:
     turned: Real
     steps: Real
     """Lengths (k − 1,) between the places, mm."""
+    sums: Real
+    """(k, k): what a change of curvature at each place turns the direction at each by, in mm (the trapezium rule)."""
 
     @property
     def length(self) -> float:
@@ -98,14 +100,22 @@ class _State:
 
 
 @dataclass(frozen=True, slots=True)
+class _Care:
+    """How a step of the search is done."""
+
+    enough: float
+    rounds: int
+    second: bool
+    """With second derivatives; without them it goes slower, but past places where the least is only a saddle."""
+
+
+@dataclass(frozen=True, slots=True)
 class Bent:
-    """The edge bent anew, at the stretch's places, and where its search ended."""
+    """The edge bent anew, at the stretch's places."""
 
     curve: Sampled
     change: Real
     """Of the curvature, 1/mm."""
-    state: _State
-    bounds: Bounds
 
 
 def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
@@ -122,7 +132,8 @@ def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -
         (back, inside[middle:], kinks[middle + 1 : -1]),
     ):
         turned = np.concatenate([[0.0], np.cumsum(turn + np.concatenate([[0.0], kink]))])
-        halves.append(Half(curve.points(part), turned, _steps(curve, part)))
+        steps = _steps(curve, part)
+        halves.append(Half(curve.points(part), turned, steps, _sums(steps)))
     steps = np.concatenate([halves[0].steps, halves[1].steps])
     least, most = _curvatures(curve, places, kinks, steps)
     bends = (least + most) / 2
@@ -174,6 +185,12 @@ def _steps(curve: Curve, places: Real) -> Real:
     return arclength.lengths(curve.segments[index], places[:-1] - index, places[1:] - index, 1e-9)
 
 
+def _sums(steps: Real) -> Real:
+    count = len(steps) + 1
+    before, after = np.concatenate([[0.0], steps]) / 2, np.concatenate([steps, [0.0]]) / 2
+    return np.tril(np.broadcast_to(before + after, (count, count)), -1) + np.diag(before)
+
+
 def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[Real, Real]:
     """The smaller and the larger of the curvatures on both sides of each place; at a kink, the kink smeared out."""
     after = np.array([curve.curvature(t) for t in places.tolist()])
@@ -197,11 +214,17 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
     ratios = front / stretch.front.length, back / stretch.back.length
     if min(ratios) <= 0:
         return None
+    return _bent(stretch, ratios, second=True) or _bent(stretch, ratios, second=False)
+
+
+def _bent(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Bent | None:
     bounds = _bounds(stretch, _cores(stretch))
+    rounds = 12 if second else 40
 
     def lengthened(share: float, state: _State) -> _State | None:
         one, two = (1 + share * (ratio - 1) for ratio in ratios)
-        return _solved(stretch, (one, two), bounds, state, FINE if share == 1 else ROUGH)
+        care = _Care(FINE if share == 1 else ROUGH, rounds, second)
+        return _solved(stretch, (one, two), bounds, state, care)
 
     count = len(stretch.places)
     start = _State(np.zeros(count), np.zeros(6), np.zeros(count, dtype=np.intp))
@@ -213,10 +236,11 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
 
         def squeezed(share: float, state: _State) -> _State | None:
             slack = (1 - share) * over
-            return _solved(stretch, ratios, (low - slack, high + slack), state, FINE if share == 1 else ROUGH)
+            care = _Care(FINE if share == 1 else ROUGH, rounds, second)
+            return _solved(stretch, ratios, (low - slack, high + slack), state, care)
 
         found = _followed(squeezed, found)
-    return None if found is None else _made(stretch, ratios, found, bounds)
+    return None if found is None else _made(stretch, ratios, found)
 
 
 def _followed(step: Callable[[float, _State], _State | None], state: _State, by: float = 1.0) -> _State | None:
@@ -236,8 +260,7 @@ def _followed(step: Callable[[float, _State], _State | None], state: _State, by:
 
 def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
     """A half bent anew: its points, and by how much each direction differs from the old one."""
-    swung = np.concatenate([[0.0], np.cumsum(half.steps * (change[1:] + change[:-1]) / 2)])
-    by = (ratio - 1) * half.turned + ratio * swung
+    by = (ratio - 1) * half.turned + ratio * (half.sums @ change)
     turns = np.exp(1j * by)
     points = half.points[0] + np.concatenate(
         [[0.0], np.cumsum(ratio * np.diff(half.points) * (turns[1:] + turns[:-1]) / 2)]
@@ -245,26 +268,26 @@ def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
     return points, by
 
 
-def _solved(
-    stretch: Stretch, ratios: tuple[float, float], bounds: Bounds, state: _State, enough: float, rounds: int = 12
-) -> _State | None:
-    """Newton's method from a state near by until directions move by less than ``enough``; None where they don't."""
+def _solved(stretch: Stretch, ratios: tuple[float, float], bounds: Bounds, state: _State, care: _Care) -> _State | None:
+    """Newton's method from a state near by until directions move by less than enough; None where they don't."""
     scale = float(stretch.weights.sum())
-    for _ in range(rounds):
+    for _ in range(care.rounds):
         gaps: list[float] = []
         rows = np.zeros((6, len(stretch.places)))
         curved = stretch.metric.copy()
         for k, (half, ratio, part) in enumerate(_parts(stretch, ratios)):
             points, by = _swept(half, ratio, state.change[part])
-            gap, to_end = half.points[-1] - points[-1], ratio * (points[-1] - points)
-            weights = _own_weights(half)
+            gap = half.points[-1] - points[-1]
             gaps += [gap.real, gap.imag, -scale * float(by[-1])]
-            rows[3 * k, part], rows[3 * k + 1, part] = -to_end.imag * weights, to_end.real * weights
-            rows[3 * k + 2, part] = scale * ratio * weights
-            along, across = state.multipliers[3 * k], state.multipliers[3 * k + 1]
-            later = np.maximum.outer(np.arange(len(points)), np.arange(len(points)))
-            pull = ratio * (along * to_end.real + across * to_end.imag)
-            curved[part, part] += pull[later] * np.outer(weights, weights)
+            # Each direction's turn moves the end square to the steps around it.
+            move = 1j * np.exp(1j * by) * ratio * _around(np.diff(half.points))
+            first = ratio * (move @ half.sums)
+            rows[3 * k, part], rows[3 * k + 1, part] = first.real, first.imag
+            rows[3 * k + 2, part] = scale * ratio * half.sums[-1]
+            if care.second:
+                along, across = state.multipliers[3 * k], state.multipliers[3 * k + 1]
+                pull = ratio**2 * (along * -move.imag + across * move.real)
+                curved[part, part] -= half.sums.T @ (pull[:, None] * half.sums)
         new = _step(stretch, curved, rows, np.array(gaps), bounds, state)
         if new is None:
             return None
@@ -272,21 +295,18 @@ def _solved(
         state = new
         if not moved < 50:
             return None
-        if max(map(abs, gaps)) < max(0.1 * enough, 1e-9) * scale and moved < enough:
+        if max(map(abs, gaps)) < max(0.1 * care.enough, 1e-9) * scale and moved < care.enough:
             return state
     return None
+
+
+def _around(steps: Complex) -> Complex:
+    return np.concatenate([steps[:1], steps[:-1] + steps[1:], steps[-1:]]) / 2
 
 
 def _parts(stretch: Stretch, ratios: tuple[float, float]) -> tuple[tuple[Half, float, slice], ...]:
     top = stretch.top
     return (stretch.front, ratios[0], slice(0, top + 1)), (stretch.back, ratios[1], slice(top, len(stretch.places)))
-
-
-def _own_weights(half: Half) -> Real:
-    weights = np.zeros(len(half.points))
-    weights[:-1] += half.steps / 2
-    weights[1:] += half.steps / 2
-    return weights
 
 
 def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds, state: _State) -> _State | None:
@@ -321,7 +341,7 @@ def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds
     return _State(new, multipliers.astype(np.float64), side)
 
 
-def _made(stretch: Stretch, ratios: tuple[float, float], state: _State, bounds: Bounds) -> Bent:
+def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Bent:
     points: list[Complex] = []
     swung: list[Real] = []
     along: list[Real] = []
@@ -338,7 +358,7 @@ def _made(stretch: Stretch, ratios: tuple[float, float], state: _State, bounds: 
         stretch.bends + state.change,
         np.concatenate([along[0], along[0][-1] + along[1][1:]]),
     )
-    return Bent(sampled, state.change, state, bounds)
+    return Bent(sampled, state.change)
 
 
 # -- sides -------------------------------------------------------------------------------------------------------
