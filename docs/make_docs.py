@@ -45,6 +45,7 @@ EXAMPLES = {
         "bicep-widen amount='3/4 in' how=hem",
     ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
+    "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
     "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),

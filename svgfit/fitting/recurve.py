@@ -15,8 +15,8 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import sharpest
 from svgfit.geometry.recurve import MARGIN, Bent, Stretch, bent, sampled
 from svgfit.geometry.refit import Refit, refits
-from svgfit.geometry.settle import Wanted, settled
 from svgfit.geometry.selfcross import self_crossing
+from svgfit.geometry.settle import Wanted, settled
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 
@@ -56,7 +56,7 @@ class Recurved(Struct, frozen=True):
     halves: tuple[float, float]
 
 
-def prepare(piece: Piece, *, whole: bool) -> Cap:
+def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
     """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
 
     Refuses (Refusal) a cap without a notch on each side, unless ``whole``.
@@ -188,7 +188,7 @@ def with_cap(cap: Cap, curve: Curve) -> Piece:
     )
 
 
-def redrawn(cap: Cap, new: Recurved) -> Piece:
+def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
     """The piece with its cap redrawn and what stands on the cap edge carried along.
 
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
@@ -235,7 +235,7 @@ def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> Affine | 
     return Affine.turn(float(np.angle(turn)), here).then(Affine.shift(there - here))
 
 
-def shares(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
+def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
     """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
 
     The shoulder notch keeps its share of the half it stands on.

@@ -68,7 +68,7 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
     chain = _chain(segments, fixed)
     scale = float(wanted.curve.along[-1])
     unknowns = 3 * len(chain.free) + chain.handles.size
-    change = np.zeros(unknowns)
+    change: Real = np.zeros(unknowns)
     sizes = np.concatenate([np.full(2 * len(chain.free), scale), np.ones(unknowns - 2 * len(chain.free))])
     lengths = np.array(wanted.lengths)
     tries = np.concatenate([np.zeros((1, unknowns)), np.diag(1e-6 * sizes)])
@@ -81,9 +81,10 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
         square[np.arange(unknowns), np.arange(unknowns)] += 1e-6 * np.trace(square) / unknowns
         whole = np.block([[square, rows.T], [rows, np.zeros((2, 2))]])
         try:
-            step = np.linalg.solve(whole, np.concatenate([-slopes.T @ values[0], miss]))[:unknowns]
+            solved: Real = np.linalg.solve(whole, np.concatenate([-slopes.T @ values[0], miss])).astype(np.float64)
         except np.linalg.LinAlgError:
             return None
+        step = solved[:unknowns]
         largest = float(np.abs(step).max())
         change = change + sizes * step * min(1.0, 0.3 / max(largest, 1e-300))
     return _lengthened(chain, change, sizes, wanted)
@@ -96,14 +97,20 @@ def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds
     for _ in range(rounds):
         segments = chain.cubics(change[None, :])[0]
         each = Curve(segments).segment_lengths()
-        miss = np.array(wanted.lengths) - [each[: wanted.top].sum(), each[wanted.top :].sum()]
+        miss = np.array([wanted.lengths[0] - each[: wanted.top].sum(), wanted.lengths[1] - each[wanted.top :].sum()])
         if not np.isfinite(miss).all() or float(np.abs(miss).max()) > 0.2 * scale:
             return None
         if float(np.abs(miss).max()) < 1e-7:
             return segments
         _, halves = _values(chain, change + tries, wanted, scale)
         rows = (halves[1:] - halves[0]).T / 1e-6
-        change = change + sizes * (rows.T @ np.linalg.solve(rows @ rows.T, miss))
+        # The smallest change that does it: two rows, so the normal equations are solved by hand.
+        a, b, c = float(rows[0] @ rows[0]), float(rows[0] @ rows[1]), float(rows[1] @ rows[1])
+        whole = a * c - b * b
+        if whole <= 0:
+            return None
+        one, two = float(miss[0]), float(miss[1])
+        change = change + sizes * ((c * one - b * two) * rows[0] + (a * two - b * one) * rows[1]) / whole
     return None
 
 
@@ -134,8 +141,9 @@ def _values(chain: _Chain, changes: Real, wanted: Wanted, scale: float) -> tuple
     along = before[:, :-1, None] + steps
     front = before[:, wanted.top, None, None]
     back = before[:, -1, None, None] - front
+    in_front = np.arange(len(chain.points) - 1, dtype=np.float64)[None, :, None] < wanted.top
     share = np.where(
-        np.arange(cubics.shape[1])[None, :, None] < wanted.top,
+        in_front,
         along / front * wanted.middle,
         wanted.middle + (along - front) / back * (scale - wanted.middle),
     )

@@ -10,10 +10,22 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
+    from svgfit.fitting.capreach import cap_reach
     from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
+    from svgfit.fitting.hemslash import HemSlash, hem_slash, raised_by, widened_by
     from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
     from svgfit.fitting.notching import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
+    from svgfit.fitting.recurve import (
+        Cap,
+        Recurved,
+        cap_gains,
+        furthest_outwards,
+        prepare_cap,
+        recurve,
+        redrawn_cap,
+        tighter,
+    )
     from svgfit.fitting.redraw import Manner
     from svgfit.fitting.seamlength import seam_length, seam_name
     from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
@@ -105,6 +117,19 @@ _HOME = {
     "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
     "Parted": "svgfit.fitting.spread",
     "Slash": "svgfit.fitting.slash",
+    "Cap": "svgfit.fitting.recurve",
+    "Recurved": "svgfit.fitting.recurve",
+    "cap_gains": "svgfit.fitting.recurve",
+    "furthest_outwards": "svgfit.fitting.recurve",
+    "prepare_cap": "svgfit.fitting.recurve",
+    "recurve": "svgfit.fitting.recurve",
+    "redrawn_cap": "svgfit.fitting.recurve",
+    "tighter": "svgfit.fitting.recurve",
+    "HemSlash": "svgfit.fitting.hemslash",
+    "hem_slash": "svgfit.fitting.hemslash",
+    "raised_by": "svgfit.fitting.hemslash",
+    "widened_by": "svgfit.fitting.hemslash",
+    "cap_reach": "svgfit.fitting.capreach",
     "bicep_level": "svgfit.fitting.measure",
     "bicep_width": "svgfit.fitting.measure",
     "bridged": "svgfit.fitting.flaws",
@@ -136,6 +161,7 @@ __all__ = [
     "REACH",
     "Affine",
     "Annotation",
+    "Cap",
     "Check",
     "Curve",
     "Dart",
@@ -144,6 +170,7 @@ __all__ = [
     "Edge",
     "Element",
     "Found",
+    "HemSlash",
     "Job",
     "Landmark",
     "LayerFacts",
@@ -158,6 +185,7 @@ __all__ = [
     "Parted",
     "Piece",
     "Recogniser",
+    "Recurved",
     "Refusal",
     "Reshaped",
     "Seam",
@@ -174,23 +202,31 @@ __all__ = [
     "both_ways",
     "bridged",
     "cap_apex",
+    "cap_gains",
     "cap_halves",
     "cap_height",
+    "cap_reach",
     "cap_stands",
     "cut_line",
     "find_flaws",
     "format_length",
     "from_svgpathtools",
+    "furthest_outwards",
     "given_name",
+    "hem_slash",
     "hookimpl",
     "is_group",
     "lowered",
     "moved_piece",
     "parse_length",
     "points_out",
+    "prepare_cap",
+    "raised_by",
     "recognise_bodice",
     "recognise_sleeve",
     "recognise_yoke",
+    "recurve",
+    "redrawn_cap",
     "refuse_crossing",
     "replace",
     "ride",
@@ -213,6 +249,7 @@ __all__ = [
     "suits_sleeve",
     "suits_yoke",
     "swap",
+    "tighter",
     "title_of",
     "to_svgpathtools",
     "true",
@@ -220,6 +257,7 @@ __all__ = [
     "underarm_of",
     "unescaped",
     "unkept",
+    "widened_by",
     "with_shoulder_notch",
 ]
 

@@ -1,0 +1,245 @@
+"""cap-redraw: the cap edge drawn fuller or flatter to the length asked; underarm points, height and width stay."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from msgspec import Struct
+
+from svgfit.plugin import (
+    Annotation,
+    Cap,
+    Curve,
+    HemSlash,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    Recurved,
+    bicep_width,
+    both_ways,
+    cap_gains,
+    cap_halves,
+    cap_height,
+    cap_reach,
+    furthest_outwards,
+    hem_slash,
+    hookimpl,
+    prepare_cap,
+    raised_by,
+    recurve,
+    redrawn_cap,
+    shoulder_place,
+    swap,
+    tighter,
+    widened_by,
+)
+
+SIMPLY = 6.35
+"""So far outwards (mm, 1/4 in) an edge is simply redrawn; common practice, no source."""
+AT_MOST = 11.1125
+"""So far (mm, 7/16 in) an ease is reached by redrawing, with a warning; common practice, no source."""
+TIGHT = 3.0
+"""A bend this many times as tight as the edge's sharpest was is worth a warning."""
+
+
+class Goal(Struct, frozen=True):
+    """What is asked: an end, and what front and back must gain up to the shoulder for any such end."""
+
+    end: float
+    start: float
+    """The end as it is now."""
+    words: str
+    """What the end is called, for messages."""
+    gains: Callable[[float], tuple[float, float]]
+    warnings: tuple[str, ...] = ()
+
+
+def run(job: Job) -> Outcome:
+    """Bend the edge to the lengths asked, then look how far it moved."""
+    piece = job.piece
+    assert piece is not None
+    whole = _whole(job)
+    cap = prepare_cap(piece, whole=whole)
+    goal = _goal(job, piece)
+    new = _recurved(cap, goal, goal.end)
+    if new is None:
+        raise _out_of_reach(job, cap, goal, whole=whole)
+    out = furthest_outwards(cap, new.curve)
+    allowed = job.values.get("outwards", AT_MOST if "ease" in job.values else None)
+    slash = hem_slash(piece, _gain(cap, new)) if out > SIMPLY and "outwards" not in job.values else None
+    if allowed is not None and out > allowed + 1e-6:
+        raise _choices(job, cap, goal, out, allowed, whole=whole)
+    warnings = [*goal.warnings]
+    if out > SIMPLY and "outwards" not in job.values:
+        warnings.append(f"{piece.title}: {_far(out, slash)}")
+    if (times := tighter(cap, new.curve)) > TIGHT:
+        warnings.append(
+            f"{piece.title}: the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before"
+        )
+    after = redrawn_cap(cap, new)
+    pieces = swap(job.pieces, after)
+    notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
+    return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
+
+
+def _whole(job: Job) -> bool:
+    within = job.values["within"].casefold()
+    if within not in ("notches", "whole"):
+        raise job.refuse(f"within is {within!r}", "give notches (only the cap above the notches) or whole")
+    return within == "whole"
+
+
+def _goal(job: Job, piece: Piece) -> Goal:
+    share = job.values["share-back"]
+    front, back = (half.length() for half in cap_halves(piece))
+    length = front + back
+    if "ease" not in job.values:
+        end = job.values["cap-length"] if "cap-length" in job.values else length + job.values["amount"]
+        return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
+    measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
+    if "cap ease" not in measured:
+        raise job.refuse(
+            "ease needs the armholes, and the front and back that the sleeve is sewn to are not both here",
+            "give the drawings of front and back too, or ask for cap-length",
+        )
+    ease, words = measured["cap ease"], "cap ease"
+    sides = measured.get("cap ease front"), measured.get("cap ease back")
+    if sides[0] is not None and sides[1] is not None and abs(sides[0] + sides[1] - ease) < 0.01:
+        own_front, own_back = sides[0], sides[1]
+        return Goal(job.values["ease"], ease, words, lambda to: (to * (1 - share) - own_front, to * share - own_back))
+    told = (
+        f"{piece.title}: which part of the armhole is the front's is not known, so the change is shared, not the ease"
+    )
+    return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (told,))
+
+
+def _recurved(cap: Cap, goal: Goal, end: float) -> Recurved | None:
+    return recurve(cap, *cap_gains(cap, shoulder_place(cap.piece), *goal.gains(end)))
+
+
+def _gain(cap: Cap, new: Recurved) -> float:
+    return sum(new.halves) - sum(cap.halves)
+
+
+def _far(out: float, slash: HemSlash | None) -> str:
+    text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(SIMPLY)}"
+    if slash is None:
+        return text
+    return (
+        f"{text}; a slash down the centre to a hinge at the hem, opened {both_ways(slash.opening)} at the cap, would "
+        f"bring the same length and cost the bicep {both_ways(slash.bicep)} (shown beside it)"
+    )
+
+
+def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
+    """The refusal that lists what else would do, each with what it costs."""
+    piece, front_back = cap.piece, goal.gains(goal.end)
+    wanted = sum(front_back)
+    ways: list[str] = []
+    if (up := raised_by(piece, wanted)) is not None:
+        ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
+    if (wider := widened_by(piece, wanted)) is not None:
+        ways.append(f"widen the bicep by about {both_ways(wider)} (bicep-widen)")
+    if (slash := hem_slash(piece, wanted)) is not None:
+        ways.append(
+            f"slash down the centre to a hinge at the hem, opened {both_ways(slash.opening)}, "
+            f"which costs the bicep {both_ways(slash.bicep)} (bicep-widen how=hem)"
+        )
+    if not whole:
+        every = prepare_cap(piece, whole=True)
+        other = _recurved(every, goal, goal.end)
+        further = furthest_outwards(every, other.curve) if other is not None else out
+        if further < out - 0.5:
+            ways.append(f"redraw the whole cap, {both_ways(further)} outwards (within=whole)")
+    ways.append("or allow it with outwards")
+    return job.refuse(
+        f"a {goal.words} of {both_ways(goal.end)} takes the cap's edge {both_ways(out)} outwards, more than "
+        f"{both_ways(allowed)}",
+        ", ".join(ways),
+    )
+
+
+def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
+    shoulder = shoulder_place(cap.piece)
+    found = cap_reach(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start)
+    part = "the whole cap" if whole else "the cap between its notches"
+    reaches = (
+        f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
+        if found is None
+        else f"redrawing {part} reaches {both_ways(found[0])} to {both_ways(found[1])}"
+    )
+    other = "" if whole else "redraw the whole cap (within=whole), "
+    return job.refuse(
+        f"a {goal.words} of {both_ways(goal.end)} is out of reach: {reaches}",
+        f"ask for less, {other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
+    )
+
+
+def _notes(piece: Piece, cap: Cap, slash: HemSlash | None) -> tuple[Annotation, ...]:
+    """The edge as it was; beside it the slash that would do instead."""
+    old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
+    if slash is None:
+        return (old,)
+    front, back = slash.sides()
+    label = "or else: slash to the hem, opened by"
+    return (
+        old,
+        Annotation("slash", piece.title, Curve.polyline([slash.top, slash.hinge]), label=label, length=slash.opening),
+        Annotation("hinge", piece.title, point=slash.hinge),
+        Annotation("construction", piece.title, Curve.polyline([front, slash.hinge, back])),
+    )
+
+
+def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: float) -> tuple[tuple[str, float], ...]:
+    measured = {one.name: one.value for one in job.measure(pieces, job.seams)[after.title]}
+    length = measured["cap length"]
+    got = [("cap length", length), ("cap length gained", length - before.edge("cap").curve.length())]
+    got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
+    return (*got, ("cap height", cap_height(after)), ("bicep width", bicep_width(after)), ("furthest outwards", out))
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "cap-redraw",
+            "Draws the cap's edge fuller or flatter to the length asked, with the least change of curvature; underarm "
+            "points, cap height and bicep width stay, and so do notches' lengths from the underarm.",
+            (
+                Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
+                Parameter(
+                    "cap-length", "length", "the length of the cap edge to end with", minimum=1.0, end="cap length"
+                ),
+                Parameter("amount", "length", "how much longer the cap edge gets; negative shortens"),
+                Parameter(
+                    "within",
+                    "text",
+                    "notches: only between the front's notch and the back's lower notch, the cap below them untouched; "
+                    "whole: the whole cap edge",
+                    default="notches",
+                ),
+                Parameter(
+                    "share-back",
+                    "number",
+                    "the back's part: of the ease to end with, or of the change where amount or cap-length is given",
+                    default="0.5",
+                    minimum=0.0,
+                    maximum=1.0,
+                ),
+                Parameter(
+                    "outwards",
+                    "length",
+                    "how far the edge may move outwards",
+                    default_text="for ease up to 1/4 in, to 7/16 in with a warning, beyond refused with the choices; "
+                    "for amount and cap-length any, with a warning beyond 1/4 in",
+                    minimum=0.0,
+                ),
+            ),
+            run,
+            kinds=("sleeve",),
+            one_of=(("ease", "cap-length", "amount"),),
+        )
+    ]
