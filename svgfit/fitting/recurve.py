@@ -13,7 +13,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import sharpest
-from svgfit.geometry.recurve import MARGIN, Bent, Stretch, bent, sampled
+from svgfit.geometry.recurve import MARGIN, Bent, Stretch, bent, changes_of_side, sampled, sharpest_bend
 from svgfit.geometry.refit import Refit, refits
 from svgfit.geometry.selfcross import self_crossing
 from svgfit.geometry.settle import Wanted, settled
@@ -26,7 +26,7 @@ MORE_NODES = 4
 """At most this many nodes more than before."""
 NEAR_ENOUGH = 0.05
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
-MOST_TRIES = 4
+MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
 
 
@@ -109,14 +109,14 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     if first is None:
         return None
     before, after = _kept(cap)
-    room = len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None)
-    sides = cap.curve.inflections()
+    room = min(MOST, len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None))
+    allowed = max(cap.curve.inflections(), changes_of_side(cap.stretch))
 
     def joined(segments: Complex) -> Curve:
         return Curve.chain([*([before] if before else []), Curve(segments), *([after] if after else [])])
 
     def good(segments: Complex) -> bool:
-        return joined(segments).inflections() <= sides
+        return joined(segments).inflections() <= allowed
 
     places = cap.stretch.places
     kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
@@ -267,4 +267,4 @@ def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
 
 def tighter(cap: Cap, new: Curve) -> float:
     """The new edge's sharpest bend over the old one's."""
-    return sharpest(new) / max(sharpest(cap.curve), 1e-9)
+    return sharpest(new) / max(sharpest(cap.curve), sharpest_bend(cap.stretch), 1e-9)

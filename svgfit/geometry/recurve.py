@@ -135,9 +135,10 @@ def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -
         steps = _steps(curve, part)
         halves.append(Half(curve.points(part), turned, steps, _sums(steps)))
     steps = np.concatenate([halves[0].steps, halves[1].steps])
-    least, most = _curvatures(curve, places, kinks, steps)
+    stay = _staying(kinks, middle)
+    least, most = _curvatures(curve, places, np.where(stay, 0.0, kinks), steps)
     bends = (least + most) / 2
-    before, after = _smoothed(before, after, kinks, middle)
+    before, after = _smoothed(before, after, kinks, stay, middle)
     weights = np.zeros(len(places))
     weights[:-1] += steps / 2
     weights[1:] += steps / 2
@@ -165,19 +166,21 @@ def _places(curve: Curve, start: float, end: float) -> Real:
     return np.concatenate([*parts, [end]])
 
 
-def _smoothed(before: Complex, after: Complex, kinks: Real, top: int) -> tuple[Complex, Complex]:
-    """Tangents with the kinks taken out that are slips, or so many that the edge is a row of chords.
+def _staying(kinks: Real, top: int) -> Flags:
+    """Which kinks stay: not those that are slips, or so many that the edge is a row of chords."""
+    stay = np.abs(kinks) > KINK
+    if np.count_nonzero(stay) > MOST_KINKS:
+        stay[:] = False
+    stay[top] = abs(kinks[top]) > PEAK
+    return stay
 
-    A top that is no peak is made level (the direction of travel there is along x).
-    """
-    real = np.abs(kinks) > KINK
-    if np.count_nonzero(real) > MOST_KINKS:
-        real[:] = False
-    real[top] = abs(kinks[top]) > PEAK
+
+def _smoothed(before: Complex, after: Complex, kinks: Real, stay: Flags, top: int) -> tuple[Complex, Complex]:
+    """Tangents with the other kinks taken out. A top that is no peak is made level (travel there is along x)."""
     middle = before * np.exp(0.5j * kinks)
-    if not real[top]:
+    if not stay[top]:
         middle[top] = 1.0 if middle[top].real > 0 else -1.0
-    return np.where(real, before, middle), np.where(real, after, middle)
+    return np.where(stay, before, middle), np.where(stay, after, middle)
 
 
 def _steps(curve: Curve, places: Real) -> Real:
@@ -192,7 +195,7 @@ def _sums(steps: Real) -> Real:
 
 
 def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[Real, Real]:
-    """The smaller and the larger of the curvatures on both sides of each place; at a kink, the kink smeared out."""
+    """The smaller and the larger of the curvatures on both sides of each place; kinks, radians, are smeared out."""
     after = np.array([curve.curvature(t) for t in places.tolist()])
     before = np.array([curve.curvature(t, before=True) for t in places.tolist()])
     before[0], after[-1] = after[0], before[-1]
@@ -379,7 +382,13 @@ def sides(least: Real, most: Real, flattest: float) -> list[Run]:
     return [(side, 0 if n == 0 else first, last) for n, (side, first, last) in enumerate(runs)]
 
 
-def _sharpest(stretch: Stretch) -> float:
+def changes_of_side(stretch: Stretch) -> int:
+    """How often the old edge's bend changes side; a row of chords is taken for the curve it stands for."""
+    return len(sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))) - 1
+
+
+def sharpest_bend(stretch: Stretch) -> float:
+    """The old edge's sharpest curvature, 1/mm."""
     return max(float(np.abs(stretch.least).max()), float(np.abs(stretch.most).max()))
 
 
@@ -389,7 +398,7 @@ def _along(stretch: Stretch) -> Real:
 
 def _cores(stretch: Stretch) -> list[Run]:
     """The middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
-    runs = sides(stretch.least, stretch.most, 1e-3 * _sharpest(stretch))
+    runs = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
     along = _along(stretch)
     cores: list[Run] = []
     for n, (side, first, last) in enumerate(runs):
@@ -402,7 +411,7 @@ def _cores(stretch: Stretch) -> list[Run]:
 
 def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
     """The runs of the changed bend, the slightest left out until there are no more than before; None if none is."""
-    before = sides(stretch.least, stretch.most, 1e-3 * _sharpest(stretch))
+    before = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
     runs = sides(stretch.least + change, stretch.most + change, 1e-6)
     if len(runs) <= max(1, len(before)):
         return None
@@ -420,7 +429,7 @@ def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
 def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
     """The least and most change that keeps each run on its side, tapering to nothing where it meets another."""
     along = _along(stretch)
-    margin, taper = MARGIN * _sharpest(stretch), 0.05 * float(along[-1])
+    margin, taper = MARGIN * sharpest_bend(stretch), 0.05 * float(along[-1])
     low, high = np.full(len(along), -np.inf), np.full(len(along), np.inf)
     for n, (side, first, last) in enumerate(runs):
         part = slice(first, last + 1)
