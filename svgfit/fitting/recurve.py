@@ -5,10 +5,13 @@ Sleeve frame, mm. "Front" and "back" part at the cap top here, not at the should
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.fitting.spread import move_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
@@ -24,7 +27,7 @@ EXACT = 1e-5
 """How near the lengths asked the halves are drawn, mm."""
 MORE_NODES = 4
 """At most this many nodes more than before."""
-NEAR_ENOUGH = 0.05
+NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
@@ -76,9 +79,12 @@ def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
                 'mark the notches, or redraw the whole cap (within="whole")',
             )
         start, end = min(front), max(back)
+    start, top, end = (round(t, 8) for t in (start, top, end))
     front_length = curve.length_between(0.0, top)
     halves = front_length, curve.length() - front_length
-    return Cap(piece, edge, curve, start, top, end, halves, sampled(curve, start, top, end, held=not whole))
+    # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
+    seen = Curve(np.round(curve.segments, 7))
+    return Cap(piece, edge, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
 
 
 def _top(curve: Curve, marked: complex) -> float:
@@ -102,7 +108,7 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     """
     if max(abs(front), abs(back)) < EXACT:
         return Recurved(cap.curve, cap.top, cap.halves)
-    wanted = np.array([cap.stretch.front.length + front, cap.stretch.back.length + back])
+    wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
     if float(wanted.min()) <= 0:
         return None
     first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
@@ -124,10 +130,11 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
         segments = _exact(cap.stretch, first, fitted, wanted)
         if segments is not None and good(segments):
-            curve = joined(segments)
-            top = (len(before) if before else 0) + _top_node(cap.stretch, first, fitted)
+            top = _top_node(cap.stretch, first, fitted)
+            curve = joined(_pinned([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
             if _keeps(cap, curve):
-                return Recurved(curve, float(top), (cap.halves[0] + front, cap.halves[1] + back))
+                node = float(top + (len(before) if before else 0))
+                return Recurved(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
     return None
 
 
@@ -155,17 +162,14 @@ def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex
     goal = Wanted(
         bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
     )
-    return settled(_pinned(stretch, fitted.segments, top), fixed, goal)
+    ends = [complex(point) for point in stretch.curve.points(stretch.places[[0, stretch.top, -1]])]
+    return settled(_pinned(ends, fitted.segments, top), fixed, goal)
 
 
-def _pinned(stretch: Stretch, segments: Complex, top: int) -> Complex:
-    """Ends and top exactly where they were (they differ by rounding only), the handles moved along."""
+def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
+    """Start, top and end exactly where they were (they differ by rounding only), the handles moved along."""
     pinned = segments.copy()
-    for k, point in (
-        (0, stretch.front.points[0]),
-        (top, stretch.back.points[0]),
-        (len(segments), stretch.back.points[-1]),
-    ):
+    for k, point in zip((0, top, len(segments)), points, strict=True):
         if k < len(segments):
             pinned[k, :2] += point - segments[k, 0]
         if k > 0:
@@ -206,9 +210,7 @@ def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
     moved = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
     if moved is None:
         return mark
-    text = mark.text
-    if text is not None:
-        text = replace(text, at=moved.apply(text.at))
+    text = None if mark.text is None else move_text(mark.text, moved)
     return replace(mark, curves=tuple(c.transform(moved) for c in mark.curves), at=moved.apply(mark.at), text=text)
 
 
@@ -220,7 +222,7 @@ def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
 def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> Affine | None:
     """How a point of the old edge, and what is drawn at it, comes to lie on the new one; None where it stays."""
     t, away = cap.curve.nearest(at)
-    if not cap.start + 1e-9 < t < cap.end - 1e-9 or abs(t - cap.top) < 1e-9 or away > 0.5:
+    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > 0.5:
         return None
     along = cap.curve.length_between(0.0, t)
     front, back = cap.halves

@@ -19,6 +19,8 @@ from svgfit.geometry.refit import Sampled
 
 JUMPS, WRONG_SIDE, HANDLES = 0.3, 3.0, 0.02
 """Weights of the curvature's jumps, of a bend to the wrong side, and of handles other than at the start."""
+_STEP = 1e-5
+"""Of the differences; so long that rounding is lost in the slopes."""
 _PLACES = 9
 _U = np.arange(_PLACES) / (_PLACES - 1)
 _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 2.0, 4.0, 2.0, 4.0, 1.0]) / 24
@@ -71,11 +73,11 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
     change: Real = np.zeros(unknowns)
     sizes = np.concatenate([np.full(2 * len(chain.free), scale), np.ones(unknowns - 2 * len(chain.free))])
     lengths = np.array(wanted.lengths)
-    tries = np.concatenate([np.zeros((1, unknowns)), np.diag(1e-6 * sizes)])
+    tries = np.concatenate([np.zeros((1, unknowns)), np.diag(_STEP * sizes)])
     for _ in range(rounds):
         values, halves = _values(chain, change + tries, wanted, scale)
-        slopes = (values[1:] - values[0]).T / 1e-6
-        rows = (halves[1:] - halves[0]).T / 1e-6 / scale
+        slopes = (values[1:] - values[0]).T / _STEP
+        rows = (halves[1:] - halves[0]).T / _STEP / scale
         miss = (lengths - halves[0]) / scale
         square = slopes.T @ slopes
         square[np.arange(unknowns), np.arange(unknowns)] += 1e-6 * np.trace(square) / unknowns
@@ -93,7 +95,7 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
 def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds: int = 8) -> Complex | None:
     """Both lengths met exactly by the smallest further change."""
     scale = float(wanted.curve.along[-1])
-    tries = np.concatenate([np.zeros((1, len(change))), np.diag(1e-6 * sizes)])
+    tries = np.concatenate([np.zeros((1, len(change))), np.diag(_STEP * sizes)])
     for _ in range(rounds):
         segments = chain.cubics(change[None, :])[0]
         each = Curve(segments).segment_lengths()
@@ -103,7 +105,7 @@ def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds
         if float(np.abs(miss).max()) < 1e-7:
             return segments
         _, halves = _values(chain, change + tries, wanted, scale)
-        rows = (halves[1:] - halves[0]).T / 1e-6
+        rows = (halves[1:] - halves[0]).T / _STEP
         # The smallest change that does it: two rows, so the normal equations are solved by hand.
         a, b, c = float(rows[0] @ rows[0]), float(rows[0] @ rows[1]), float(rows[1] @ rows[1])
         whole = a * c - b * b
