@@ -29,6 +29,8 @@ MORE_NODES = 4
 """At most this many nodes more than before."""
 NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
+MOST_LEAN = 0.5
+"""An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
 
@@ -103,8 +105,8 @@ def _to_node(curve: Curve, t: float) -> float:
 def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
 
-    None where no edge is found that bends to and fro no more often than before, keeps under the cap top and doesn't
-    cross itself or another edge. Both lengths within EXACT; ends, tangents there and cap top exactly as they were.
+    None where no edge is found that bends to and fro no more often than before, keeps under the cap top, doesn't lean
+    outwards by more than MOST_LEAN and doesn't cross itself or another edge. Both lengths within EXACT; ends, tangents there and cap top exactly as they were.
     """
     if max(abs(front), abs(back)) < EXACT:
         return Recurved(cap.curve, cap.top, cap.halves)
@@ -178,8 +180,11 @@ def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
 
 
 def _keeps(cap: Cap, curve: Curve) -> bool:
-    """Whether the edge stays under the cap top and crosses neither itself nor another edge."""
+    """Whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
     if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
+        return False
+    # From the front it runs towards -x; where it comes back towards +x it leans outwards.
+    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MOST_LEAN:
         return False
     return self_crossing(with_cap(cap, curve).outline()) is None
 
