@@ -105,8 +105,9 @@ def _to_node(curve: Curve, t: float) -> float:
 def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
 
-    None where no edge is found that bends to and fro no more often than before, keeps under the cap top, doesn't lean
-    outwards by more than MOST_LEAN and doesn't cross itself or another edge. Both lengths within EXACT; ends, tangents there and cap top exactly as they were.
+    None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
+    by no more than MOST_LEAN and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
+    there and cap top exactly as they were.
     """
     if max(abs(front), abs(back)) < EXACT:
         return Recurved(cap.curve, cap.top, cap.halves)

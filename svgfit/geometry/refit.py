@@ -20,6 +20,8 @@ _SHORTEST, _LONGEST = 0.12, 1.0
 """Handles as shares of the chord."""
 EXCESS = 5.0
 """A bend as sharp again as the curve's own counts as this many mm of distance."""
+BESIDE = 0.03
+"""How far beside a change of side a node stands, as a share of the whole length."""
 FLAT = 0.1
 """A run's bend weaker than this share of its sharpest is all but straight; nodes stand where that begins and ends."""
 
@@ -89,14 +91,22 @@ def _sharpest(segments: Complex) -> float:
 
 
 def _turns(curve: Sampled, level: float) -> list[float]:
-    """Where the bend changes side (``level`` 0), or where it passes that share of the sharpest bend of its own run."""
+    """Where the bend passes that share of the sharpest bend of its own run; with ``level`` 0, where it changes side.
+
+    There a little beside it, where the bend is stronger: at the very place a node's two sides could differ in side.
+    """
     bends = curve.bends
     if level:
         changes = np.flatnonzero(bends[:-1] * bends[1:] < 0) + 1
         bends = np.concatenate([np.abs(run) - level * np.abs(run).max() for run in np.split(bends, changes)])
     k = np.flatnonzero(bends[:-1] * bends[1:] < 0)
     share = bends[k] / (bends[k] - bends[k + 1])
-    return (curve.along[k] + share * (curve.along[k + 1] - curve.along[k])).tolist()
+    places = curve.along[k] + share * (curve.along[k + 1] - curve.along[k])
+    if not level:
+        off = BESIDE * float(curve.along[-1])
+        before, after = (np.abs(np.interp(places + way * off, curve.along, bends)) for way in (-1, 1))
+        places = places + np.where(after >= before, off, -off)
+    return places.tolist()
 
 
 def _with(curve: Sampled, nodes: list[float], places: Sequence[float], most: int) -> list[float]:
