@@ -68,11 +68,11 @@ def run(job: Job) -> Outcome:
         raise _out_of_reach(job, cap, goal, whole=whole)
     out = furthest_outwards(cap, new.curve)
     allowed = job.values.get("outwards", AT_MOST if "ease" in job.values else None)
-    slash = hem_slash(piece, _gain(cap, new)) if out > SIMPLY and "outwards" not in job.values else None
     if allowed is not None and out > allowed + 1e-6:
         raise _choices(job, cap, goal, out, allowed, whole=whole)
-    warnings = [*goal.warnings]
+    warnings, slash = [*goal.warnings], None
     if out > SIMPLY and "outwards" not in job.values:
+        slash = hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
     if (times := tighter(cap, new.curve)) > TIGHT:
         warnings.append(
@@ -135,8 +135,7 @@ def _far(out: float, slash: HemSlash | None) -> str:
 
 def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
     """The refusal that lists what else would do, each with what it costs."""
-    piece, front_back = cap.piece, goal.gains(goal.end)
-    wanted = sum(front_back)
+    piece, wanted = cap.piece, sum(goal.gains(goal.end))
     ways: list[str] = []
     if (up := raised_by(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
@@ -163,7 +162,7 @@ def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whol
 
 def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
     shoulder = shoulder_place(cap.piece)
-    found = cap_reach(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start)
+    found = cap_reach(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
     part = "the whole cap" if whole else "the cap between its notches"
     reaches = (
         f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"

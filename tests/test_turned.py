@@ -18,6 +18,7 @@ DEMO = Path(__file__).parents[1] / "demo_svgs" / "smock.svg"
 LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 SVG = "{http://www.w3.org/2000/svg}"
 STEPS = ["--do", "cap-raise amount='3/8 in'", "--do", "ease-spread amount='1/4 in'"]
+REDRAWN = ["--do", "cap-redraw amount='3/8 in'", "--do", "cap-redraw amount='-1/8 in' within=whole"]
 
 
 def drawing(motion: Affine) -> bytes:
@@ -32,14 +33,14 @@ def drawing(motion: Affine) -> bytes:
     return etree.tostring(root)
 
 
-def adjusted(folder: Path, motion: Affine) -> tuple[dict, np.ndarray, etree._Element]:
+def adjusted(folder: Path, motion: Affine, steps: list[str]) -> tuple[dict, np.ndarray, etree._Element]:
     """Report, stitch line's points in page mm, and the drawing that was written."""
     folder.mkdir()
     (folder / "in.svg").write_bytes(drawing(motion))
     # The convention says nothing of front and back: the notches tell.
     report = folder / "report.json"
     status = main(
-        ["adjust", str(folder / "in.svg"), *STEPS, "-o", str(folder / "out.svg"), "--report", str(report), "--quiet"]
+        ["adjust", str(folder / "in.svg"), *steps, "-o", str(folder / "out.svg"), "--report", str(report), "--quiet"]
     )
     assert status == 0
     root = etree.fromstring((folder / "out.svg").read_bytes())
@@ -60,10 +61,11 @@ MOTIONS = [
 ]
 
 
+@pytest.mark.parametrize("steps", [STEPS, REDRAWN], ids=["slashed", "redrawn"])
 @pytest.mark.parametrize("motion", MOTIONS, ids=["turned", "upside down", "mirrored", "mirrored and turned"])
-def test_turning_and_mirroring_change_nothing(motion: Affine, tmp_path: Path) -> None:
-    plain, curve, _ = adjusted(tmp_path / "plain", Affine())
-    turned, moved, root = adjusted(tmp_path / "turned", motion)
+def test_turning_and_mirroring_change_nothing(motion: Affine, steps: list[str], tmp_path: Path) -> None:
+    plain, curve, _ = adjusted(tmp_path / "plain", Affine(), steps)
+    turned, moved, root = adjusted(tmp_path / "turned", motion, steps)
     assert len(turned["pieces"]) == 1
     for before, after in zip(plain["pieces"][0]["measurements"], turned["pieces"][0]["measurements"], strict=True):
         assert before["name"] == after["name"]

@@ -6,26 +6,28 @@ from collections.abc import Callable
 
 from svgfit.fitting.recurve import Cap, recurve
 
-STEP, SHORTER, LONGER = 0.02, 3, 9
+STEP, SHORTER, LONGER = 0.03, 2, 6
 """Looked for in steps of this share of the cap's length, so many down and up."""
 
 
-def cap_reach(cap: Cap, gains: Callable[[float], tuple[float, float]], start: float) -> tuple[float, float] | None:
+def cap_reach(
+    cap: Cap, gains: Callable[[float], tuple[float, float]], start: float, refused: float
+) -> tuple[float, float] | None:
     """The least and most of an end (mm) that can be had, around ``start``; None where nothing near it can.
 
-    ``gains``: what front and back must gain for an end.
+    ``gains``: what front and back must gain for an end. ``refused``: an end that can't be had, nor is any beyond it
+    looked at.
     """
     step = STEP * sum(cap.halves)
 
     def can(end: float) -> bool:
-        return recurve(cap, *gains(end)) is not None
+        beyond = (end - start) * (refused - start) > 0 and abs(end - start) >= abs(refused - start)
+        return not beyond and recurve(cap, *gains(end)) is not None
 
-    tried = sorted(range(-SHORTER, LONGER + 1), key=abs)
-    first = next((k for k in tried[:5] if can(start + k * step)), None)
+    first = next((start + k * step for k in sorted(range(-2, 3), key=abs) if can(start + k * step)), None)
     if first is None:
         return None
-    low, high = (_furthest(can, start + first * step, way * step, count) for way, count in ((-1, SHORTER), (1, LONGER)))
-    return low, high
+    return _furthest(can, first, -step, SHORTER), _furthest(can, first, step, LONGER)
 
 
 def _furthest(can: Callable[[float], bool], good: float, step: float, count: int) -> float:

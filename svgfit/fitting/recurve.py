@@ -29,6 +29,8 @@ MORE_NODES = 4
 """At most this many nodes more than before."""
 NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
+LEAST_RATIO, MOST_RATIO = 0.8, 1.4
+"""A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
 MOST_LEAN = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
 MOST, MOST_TRIES = 12, 4
@@ -112,7 +114,8 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     if max(abs(front), abs(back)) < EXACT:
         return Recurved(cap.curve, cap.top, cap.halves)
     wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
-    if float(wanted.min()) <= 0:
+    ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
+    if not LEAST_RATIO < float(ratios.min()) <= float(ratios.max()) < MOST_RATIO:
         return None
     first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
