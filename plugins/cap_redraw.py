@@ -140,7 +140,7 @@ def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whol
     if (up := raised_by(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
     if (wider := widened_by(piece, wanted)) is not None:
-        ways.append(f"widen the bicep by about {both_ways(wider)} (bicep-widen)")
+        ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
     if (slash := hem_slash(piece, wanted)) is not None:
         ways.append(
             f"slash down the centre to a hinge at the hem, opened {both_ways(slash.opening)}, "

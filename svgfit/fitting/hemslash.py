@@ -18,6 +18,7 @@ from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import Parted, spread
 from svgfit.fitting.target import smallest_movement
 from svgfit.fitting.truing import true
+from svgfit.fitting.widen import stretched
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
@@ -89,17 +90,19 @@ def raised_by(piece: Piece, wanted: float) -> float | None:
 
 
 def widened_by(piece: Piece, wanted: float) -> float | None:
-    """By about how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer.
+    """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
 
-    Reckoned by stretching the cap edge sideways; None where that is more than the bicep is wide.
+    As bicep-widen does it: both halves of the cap stretched sideways.
     """
-    curve, width = piece.edge("cap").curve, bicep_width(piece)
-    before = curve.length(1e-4)
+    before = piece.edge("cap").curve.length(1e-4)
 
-    def gain(by: float) -> float:
-        return curve.transform(Affine.scale(1 + by / width, 1.0)).length(1e-4) - before
+    def gain(by: float) -> float | None:
+        try:
+            return stretched(piece, by / 2).edge("cap").curve.length(1e-4) - before
+        except Refusal:
+            return None
 
-    return smallest_movement(gain, wanted, (0.0, width), accuracy=ROUGHLY, steps=3).movement
+    return smallest_movement(gain, wanted, (0.0, bicep_width(piece)), accuracy=ROUGHLY, steps=3).movement
 
 
 def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, furthest: float) -> float | None:

@@ -11,8 +11,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.spread import move_text
-from svgfit.geometry.affine import Affine
+from svgfit.fitting.carry import put_edge, ride
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import sharpest
@@ -20,7 +19,7 @@ from svgfit.geometry.recurve import MARGIN, Bent, Stretch, bent, changes_of_side
 from svgfit.geometry.refit import Refit, refits
 from svgfit.geometry.selfcross import self_crossing
 from svgfit.geometry.settle import Wanted, settled
-from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 
 EXACT = 1e-5
@@ -35,13 +34,14 @@ MOST_LEAN = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
+ON_EDGE = 0.5
+"""What lies nearer than this to the edge (mm) stands on it."""
 
 
 class Cap(Struct, frozen=True):
     """A cap edge and the part of it that may be redrawn, ready to be bent."""
 
     piece: Piece
-    edge: Edge
     curve: Curve
     """From the front underarm point."""
     start: float
@@ -66,10 +66,11 @@ class Recurved(Struct, frozen=True):
 def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
     """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
 
-    Refuses (Refusal) a cap without a notch on each side, unless ``whole``.
+    Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
     """
-    edge = piece.edge("cap")
-    curve = edge.from_front()
+    curve = piece.edge("cap").from_front()
+    if any(dart.edge == "cap" for dart in piece.darts):
+        raise Refusal(piece.where, "the cap's edge has a dart, and is no one curve to redraw", "redraw it by hand")
     top = _top(curve, piece.landmark("cap top"))
     start, end = 0.0, float(len(curve))
     if not whole:
@@ -88,7 +89,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
     halves = front_length, curve.length() - front_length
     # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
     seen = Curve(np.round(curve.segments, 7))
-    return Cap(piece, edge, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
+    return Cap(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
 
 
 def _top(curve: Curve, marked: complex) -> float:
@@ -190,15 +191,7 @@ def _keeps(cap: Cap, curve: Curve) -> bool:
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
     if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MOST_LEAN:
         return False
-    return self_crossing(with_cap(cap, curve).outline()) is None
-
-
-def with_cap(cap: Cap, curve: Curve) -> Piece:
-    """The piece with another cap edge, given from the front."""
-    turned = curve.reverse() if cap.edge.backwards else curve
-    return cap.piece.with_edges(
-        tuple(replace(edge, curve=turned) if edge.name == "cap" else edge for edge in cap.piece.edges)
-    )
+    return self_crossing(put_edge(cap.piece, "cap", curve).outline()) is None
 
 
 def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
@@ -207,43 +200,36 @@ def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
     another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
     """
-    piece = with_cap(cap, new.curve)
+    piece = put_edge(cap.piece, "cap", new.curve)
     marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
     landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
 
 
 def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
-    if mark.at is None or mark.edge != cap.edge.name:
+    if mark.at is None or mark.edge != "cap":
         return mark
-    moved = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
-    if moved is None:
-        return mark
-    text = None if mark.text is None else move_text(mark.text, moved)
-    return replace(mark, curves=tuple(c.transform(moved) for c in mark.curves), at=moved.apply(mark.at), text=text)
+    found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
+    return mark if found is None else ride(mark, cap.curve, found[0], new.curve, found[1])
 
 
 def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
-    moved = _moved(cap, new, mark.at, by_share=True)
-    return mark if moved is None or mark.name == "cap top" else replace(mark, at=moved.apply(mark.at))
+    found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
+    return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 
-def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> Affine | None:
-    """How a point of the old edge, and what is drawn at it, comes to lie on the new one; None where it stays."""
+def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[float, float] | None:
+    """Parameters on the old edge and on the new one of something that stands on it; None where it stays."""
     t, away = cap.curve.nearest(at)
-    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > 0.5:
+    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
         return None
     along = cap.curve.length_between(0.0, t)
     front, back = cap.halves
     if along <= front:
         length = along * (new.halves[0] / front if by_share else 1.0)
-        u = new.curve.at_length(min(length, new.halves[0]))
-    else:
-        rest = (front + back - along) * (new.halves[1] / back if by_share else 1.0)
-        u = new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
-    turn = new.curve.tangent(u) / cap.curve.tangent(t)
-    here, there = cap.curve.point(t), new.curve.point(u)
-    return Affine.turn(float(np.angle(turn)), here).then(Affine.shift(there - here))
+        return t, new.curve.at_length(min(length, new.halves[0]))
+    rest = (front + back - along) * (new.halves[1] / back if by_share else 1.0)
+    return t, new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
 
 
 def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:

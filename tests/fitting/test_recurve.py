@@ -24,7 +24,7 @@ from svgfit.fitting.recurve import (
 )
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Landmark, Mark, Piece
+from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 
 from .sleeves import Shape, cap_curve, notch_mark, shapes, sleeve, straight_cap
@@ -335,6 +335,12 @@ def test_without_notches_only_the_whole_cap_can_be_redrawn() -> None:
     with pytest.raises(Refusal, match="no notch below the cap top"):
         prepare_cap(piece, whole=False)
     prepare_cap(piece, whole=True)
+
+
+def test_a_dart_in_the_cap_is_refused() -> None:
+    piece = replace(sleeve(Shape()), darts=(Dart("cap", 60 - 110j, 40 - 60j, 66 - 105j),))
+    with pytest.raises(Refusal, match="has a dart"):
+        prepare_cap(piece, whole=True)
 
 
 def test_an_edge_walked_from_the_back_is_redrawn_alike() -> None:

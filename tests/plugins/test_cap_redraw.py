@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -60,14 +61,22 @@ def test_the_back_gets_its_part_of_the_change() -> None:
     assert value(run, "cap length front") - value(run, "cap length front", before=True) == pytest.approx(2.4, abs=1e-3)
 
 
-def test_with_a_yoke_between_the_change_is_shared_and_that_is_said() -> None:
+def test_with_a_yoke_between_the_ease_is_shared_where_the_shoulder_notch_meets_it() -> None:
     piece, front, back = with_armholes(5.0)
-    from msgspec.structs import replace
-
     yoke = replace(bodice("front", 40), name="Yoke", kind="other")
     row = (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))
-    run = run_steps((piece, front, yoke, back), "cap-redraw ease='-30 mm'", seams=(Seam((("Sleeve", "cap"),), row),))
+    seams = (Seam((("Sleeve", "cap"),), row),)
+    run = run_steps((piece, front, yoke, back), "cap-redraw ease='-30 mm' share-back=0.6", seams=seams)
     assert value(run, "cap ease") == pytest.approx(-30, abs=1e-3)
+    assert value(run, "cap ease back") == pytest.approx(-18, abs=1e-3)
+
+
+def test_where_front_and_back_of_the_armhole_are_not_known_the_change_is_shared_and_that_is_said() -> None:
+    piece, front, back = with_armholes(5.0)
+    pieces = (piece, replace(front, kind="other"), replace(back, kind="other"))
+    run = run_steps(pieces, "cap-redraw ease='8 mm'", seams=(CAP_SEAM,))
+    assert value(run, "cap ease") == pytest.approx(8, abs=1e-3)
+    assert value(run, "cap length front") - value(run, "cap length front", before=True) == pytest.approx(1.5, abs=1e-3)
     assert any("the change is shared" in warning for warning in run.warnings)
 
 
