@@ -92,7 +92,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
-            kinds=("sleeve", "front", "back", "other"),
+            kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("width",),),
         )
     ]

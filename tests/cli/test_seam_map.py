@@ -160,3 +160,16 @@ def test_adjust_says_what_to_change_as_well(svgfit, written, tmp_path: Path):
     again = svgfit("measure", str(out), "--from", "adjusted", "--json")
     names = {piece["name"] for piece in json.loads(again.out)["pieces"]}
     assert {"Sleeve", "Front", "Yoke"} <= names
+
+
+def test_operations_work_over_the_yoke(svgfit, written):
+    """Its own allowance; an armhole lowered on front and back, the yoke and the front's dart left as they are."""
+    files = written(True, -0.4, mirrored=True)
+    done = svgfit("adjust", *files, "--do", "seam-allowance piece=Yoke width='1/2 in'", "--dry-run", "--json")
+    assert done.status == 0, done.err
+    done = svgfit("adjust", *files, "--do", "armhole-adjust lower='1/2 in'", "--dry-run", "--json")
+    assert done.status == 0, done.err
+    (step,) = json.loads(done.out)["steps"]
+    (row,) = [one for one in step["also"] if one["piece"] == "Sleeve"]
+    assert row["amount"] == pytest.approx(ARMHOLE - step["got"]["armhole length"], abs=0.01)
+    assert step["got"]["Yoke armhole length"] == pytest.approx(edges(YOKE)["armhole"].length(), abs=0.001)
