@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -49,7 +49,7 @@ def test_straight_cap_an_inch_wider_with_its_sides_kept_is_5_362_in_high() -> No
 
 @pytest.mark.parametrize("how", WAYS)
 @given(shape=shapes, share=st.floats(-0.1, 0.15))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_the_width_asked_is_the_width_got(how: str, shape: Shape, share: float) -> None:
     assume(abs(share) > 0.005)
     before = sleeve(shape)
