@@ -235,3 +235,9 @@ def test_as_wide_as_it_is_says_so() -> None:
     run = run_steps((sleeve(Shape()),), "bicep-widen width='348 mm'")
     assert run.after == run.before
     assert any("already" in warning for warning in run.warnings)
+
+
+def test_seams_that_lean_too_far_for_the_cap_to_follow_are_told() -> None:
+    run = run_steps((sleeve(Shape(notch=0.26)),), "bicep-widen amount='2 in' over='45 mm'")
+    assert any("corner at the underarm is now" in warning for warning in run.warnings)
+    assert value(run, "bicep width") == pytest.approx(348 + 2 * INCH, abs=1e-6)
