@@ -177,12 +177,12 @@ def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: 
 
 
 def _length(pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
-    """Every part's length as sewn, by the piece's title."""
+    """Every part's length as sewn, by the piece's name."""
     found: list[tuple[str, float]] = []
     for part in row.parts:
         old = part.piece
         piece = next(one for one in pieces if (one.file, one.name, one.size) == (old.file, old.name, old.size))
-        found.append((f"{piece.title} {part.edge} length", sewn_length(piece, part.edge)))
+        found.append((f"{piece.name} {part.edge} length", sewn_length(piece, part.edge)))
     return tuple(found)
 
 
@@ -202,7 +202,7 @@ def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, 
     for title, measured in job.measure(pieces, job.seams).items():
         sleeve = next(piece for piece in pieces if piece.title == title)
         if sleeve.kind == "sleeve":
-            got += [(f"{title} cap ease", one.value) for one in measured if one.name == "cap ease"]
+            got += [(f"{sleeve.name} cap ease", one.value) for one in measured if one.name == "cap ease"]
     return tuple(got)
 
 

@@ -44,6 +44,8 @@ from svgfit.plugin import (
 WAYS = ("height", "cap-length", "underarm", "hem")
 LEVEL = ("grain line", "centre line", "fold line")
 """Marks that stay where they are when both halves of the sleeve turn away from the centre line."""
+CORNER = 1.0
+"""An underarm corner that changes by more than this (degrees) is told."""
 HEM_TURN = math.radians(2)
 """A hem whose two corners turn together by more than this asks to be trued; common practice, no source."""
 
@@ -76,7 +78,8 @@ def run(job: Job) -> Outcome:
     done = _slashed(job, piece) if how == "hem" else _moved_apart(job, piece, amount)
     refuse_crossing(done.piece, "the widened sleeve's edge would cross another")
     pieces = swap(job.pieces, done.piece)
-    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=done.warnings)
+    warnings = (*done.warnings, *_underarm_corner(job, pieces))
+    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=warnings)
 
 
 def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
@@ -164,6 +167,24 @@ def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
 def _hem_way(piece: Piece, side: str) -> complex:
     seam = piece.edge(f"underarm {side}").from_front()
     return seam.tangent(float(len(seam)), before=True)
+
+
+def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
+    """A warning where the cap could not keep its angle to seams that lean by much."""
+    assert job.piece is not None
+    title = job.piece.title
+    angles = [
+        one.value
+        for measured in (job.measure(job.pieces, job.seams), job.measure(pieces, job.seams))
+        for one in measured[title]
+        if one.name == "underarm corner"
+    ]
+    if len(angles) < 2 or abs(angles[1] - angles[0]) <= CORNER:
+        return ()
+    return (
+        f"{title}: the corner at the underarm is now {angles[1]:.0f}°, before {angles[0]:.0f}° (front and back "
+        "together); give a longer over, or true the seam there",
+    )
 
 
 # -- slashed to the hem ----------------------------------------------------------------------------------------------

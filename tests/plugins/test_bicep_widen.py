@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -49,7 +49,7 @@ def test_straight_cap_an_inch_wider_with_its_sides_kept_is_5_362_in_high() -> No
 
 @pytest.mark.parametrize("how", WAYS)
 @given(shape=shapes, share=st.floats(-0.1, 0.15))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_the_width_asked_is_the_width_got(how: str, shape: Shape, share: float) -> None:
     assume(abs(share) > 0.005)
     before = sleeve(shape)
@@ -235,3 +235,9 @@ def test_as_wide_as_it_is_says_so() -> None:
     run = run_steps((sleeve(Shape()),), "bicep-widen width='348 mm'")
     assert run.after == run.before
     assert any("already" in warning for warning in run.warnings)
+
+
+def test_seams_that_lean_too_far_for_the_cap_to_follow_are_told() -> None:
+    run = run_steps((sleeve(Shape(notch=0.26)),), "bicep-widen amount='2 in' over='45 mm'")
+    assert any("corner at the underarm is now" in warning for warning in run.warnings)
+    assert value(run, "bicep width") == pytest.approx(348 + 2 * INCH, abs=1e-6)

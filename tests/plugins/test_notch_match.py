@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -66,7 +66,7 @@ def ups(pieces: tuple[Piece, ...]) -> dict[str, list[float]]:
 
 
 @given(shapes, st.floats(50, 105), st.floats(50, 95))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_below_the_notches_both_seams_are_equally_long(shape: Shape, front: float, back: float) -> None:
     pieces = scene(shape, front, (back, back + 12.7))
     run = run_steps(pieces, "notch-match", seams=(CAP_SEAM,))

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
@@ -61,7 +61,7 @@ def test_cut_edges_lie_half_an_inch_apart_when_stitch_lines_with_7_8_and_3_8_mee
 
 
 @given(shapes, st.floats(3, 20), st.floats(3, 45))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_each_edge_has_its_own_width_and_the_stitch_line_stays(shape: Shape, wide: float, hem: float) -> None:
     assume(hem < 0.4 * shape.length)
     before = sleeve(shape)
@@ -129,7 +129,7 @@ def test_none_at_all() -> None:
 
 
 @given(st.floats(-math.pi, math.pi), st.booleans())
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_however_the_piece_lies_on_the_page(angle: float, mirrored: bool) -> None:
     motion = Affine.turn(angle).then(Affine.shift(400 + 900j))
     if mirrored:
