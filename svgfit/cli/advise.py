@@ -34,7 +34,7 @@ For example:
 @click.option("--measures", is_flag=True, help="Say which body measures there are and how each is taken.")
 @drawing_options
 def command(files: tuple[str, ...], body: str | None, output: str | None, **options: Any) -> int:
-    """Hold a pattern against a body: what to change, in which order, as a plan.
+    """Hold a pattern against a body: what to change, in which order and why, as a plan.
 
     Shoulder and armhole depth first, then arm girth, then cap height, then ease, then pitch. Where there are several
     ways, they are listed with what each costs, and none is taken unless you pick it. The plan runs with svgfit adjust.

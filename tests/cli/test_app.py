@@ -117,7 +117,7 @@ def test_completion_says_how(svgfit, shell):
 
 def test_completion_completes(monkeypatch):
     code = "from svgfit.cli import main; main([])"
-    for words, index, wanted in (("svgfit adj", 1, "plain,adjust"), ("svgfit adjust --dr", 2, "plain,--dry-run")):
+    for words, index, wanted in (("svgfit ad", 1, "plain,adjust"), ("svgfit adjust --dr", 2, "plain,--dry-run")):
         more = {"_SVGFIT_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(index)}
         assert wanted in python(code, env={**os.environ, **more}).stdout.split()
 
