@@ -108,7 +108,7 @@ def set_up(
     except Refusal as refusal:
         raise refusal.within(person.name) from None
     chosen = _of_size(pieces, person)
-    one = _sleeve(chosen, sleeve, person)
+    one = _sleeve(chosen, seams, sleeve, person)
     where = f"{person.name}: choose"
     armhole = _armhole(one, seams)
     kinds = {piece.name: piece.kind for piece in chosen}
@@ -153,7 +153,8 @@ def _sized(group: Sequence[Piece]) -> bool:
     return any(piece.size is not None for piece in group)
 
 
-def _sleeve(pieces: Sequence[Piece], name: str | None, person: Person) -> Piece:
+def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, person: Person) -> Piece:
+    """The sleeve of that name, or the only one; of several the only one that is sewn into an armhole (no lining)."""
     sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
     names = ", ".join(piece.name for piece in sleeves)
     if name is not None:
@@ -167,6 +168,9 @@ def _sleeve(pieces: Sequence[Piece], name: str | None, person: Person) -> Piece:
             raise Refusal("", f"there is no sleeve among the pieces: {doubt.what}", doubt.todo)
         there = ", ".join(piece.name for piece in pieces) or "none"
         raise Refusal("", "there is no sleeve among the pieces", f"the pieces are: {there}; svgfit inspect says why")
+    sewn = [piece for piece in sleeves if _armhole(piece, seams)]
+    if len(sleeves) > 1 and len(sewn) == 1:
+        return sewn[0]
     if len(sleeves) > 1:
         raise Refusal(person.name, f"there are several sleeves: {names}", "say which with --sleeve NAME")
     return sleeves[0]

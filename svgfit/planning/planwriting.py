@@ -30,6 +30,8 @@ def plan_text(advice: Advice, head: Sequence[str] = ()) -> str:
         lines += _finding_steps(finding, advice.unit)
     if advice.check:
         lines += ["", *_comment("Does the sleeve still go into the armhole, with as much ease as wanted (to 1/16 in)?")]
+        if advice.open:
+            lines += _comment("As long as the choice above is open, this may fail.")
         lines += _steps(advice.check)
     return "\n".join(lines) + "\n"
 
