@@ -31,6 +31,10 @@ HIGHEST = 0.65
 """The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
 NO_NOTCH = 0.35
 """Without a (fit) notch it reaches at least this share up."""
+HARDEST = 1.5
+"""No more is pulled than by this (logarithm of the weight): further, the curve would run as a corner; from trials."""
+PARTS = 6
+"""A hollowed curve is drawn as at least so many cubics: within about 0.02 mm; from trials."""
 STARTS = (0.5, 0.65, 0.8)
 """Where it is tried to begin, as shares of the armhole, where that won't do."""
 
@@ -161,11 +165,16 @@ def scooped(under: Underarm, by: float) -> Reshaped:
         weight = _weight(under.piece, lower, by if inwards else -by)
         move = pulled(lower, weight)
         assert move is not None
-        return _put(under, up, t, reshaped(lower, move), one_point(move), None)
+        return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
     t = _starts(under, up)[0]
     lower = up.subcurve(0.0, t).reverse()
     move = _hollow(lower, by, -inside)
-    return _put(under, up, t, reshaped(lower, move), one_point(move), None)
+    return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+
+
+def _redrawn(lower: Curve, move: Move) -> Curve:
+    """The moved curve as PARTS cubics or a few more: a length that is searched for must not jump."""
+    return reshaped(lower, move, evenly=math.ceil(PARTS / len(lower)))
 
 
 def _inside(under: Underarm, up: Curve) -> int:
@@ -177,16 +186,16 @@ def _inside(under: Underarm, up: Curve) -> int:
 
 def _weight(piece: Piece, lower: Curve, by: float) -> float:
     """The pull (see ``pulled``) that moves the curve by ``by`` mm at most, towards its tangents' corner or away."""
-    places = np.linspace(0, len(lower), 65)
-    points = lower.points(places)
-    fine = lower.points(np.linspace(0, len(lower), 60 * len(lower) + 1))
+    # The points are corners of the polyline, so that no pull is no distance.
+    fine = lower.points(np.linspace(0, len(lower), 513))
+    points = fine[::8]
 
     def depth(log: float) -> float:
         move = pulled(lower, math.exp(log))
         assert move is not None
         return math.copysign(float(_away(move(points), fine).max()), log)
 
-    low, high = (0.0, 2.5) if by > 0 else (-2.5, 0.0)
+    low, high = (0.0, HARDEST) if by > 0 else (-HARDEST, 0.0)
     if abs(by) > abs(depth(high if by > 0 else low)):
         raise Refusal(
             piece.where,

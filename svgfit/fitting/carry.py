@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cmath
+import itertools
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -90,27 +91,34 @@ def closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
     return tuple(closed)
 
 
-def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3) -> Curve:
+def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3, evenly: int | None = None) -> Curve:
     """The curve with every point moved by ``move``, within ``accuracy`` mm: as few fitted cubics as that takes.
 
-    Nodes and corners stay nodes and corners, ends go exactly where ``move`` puts them.
+    Nodes and corners stay nodes and corners, ends go exactly where ``move`` puts them. ``evenly``: each segment as this
+    many cubics instead, whatever the accuracy, so that the result follows ``move`` without jumps (for searches).
     """
+    if evenly is not None:
+        stops = np.linspace(0, len(curve), len(curve) * evenly + 1).tolist()
+        parts = [_fitted(curve, move, a, b, 0.0)[0] for a, b in itertools.pairwise(stops)]
+        return Curve.chain(Curve(cubic[None, :]) for cubic in parts)
     done: list[Complex] = []
     waiting = [(float(k), float(k + 1), 0) for k in range(len(curve))][::-1]
     while waiting:
         a, b, depth = waiting.pop()
-        t = np.linspace(a, b, 13)
-        old = curve.points(t)
-        ways = curve.tangents(t[[0, -1]])
-        ways[1] = curve.tangent(b, before=True)
-        ends = old[[0, -1]]
-        step = 1e-4
-        new_ways = move(ends + step * ways) - move(ends - step * ways)
-        new_ways = new_ways / np.abs(new_ways)
-        cubic, error = fit_with_error(move(old), complex(new_ways[0]), complex(new_ways[1]), enough=0.2 * accuracy)
+        cubic, error = _fitted(curve, move, a, b, 0.2 * accuracy)
         if error <= accuracy or depth > 8:
             done.append(cubic)
             continue
         middle = (a + b) / 2
         waiting += [(middle, b, depth + 1), (a, middle, depth + 1)]
     return Curve.chain(Curve(cubic[None, :]) for cubic in done)
+
+
+def _fitted(curve: Curve, move: Move, a: float, b: float, enough: float) -> tuple[Complex, float]:
+    """One cubic for a moved stretch, and the largest distance of a moved point from it."""
+    old = curve.points(np.linspace(a, b, 13))
+    ways = np.array([curve.tangent(a), curve.tangent(b, before=True)])
+    ends, step = old[[0, -1]], 1e-4
+    new = move(ends + step * ways) - move(ends - step * ways)
+    new = new / np.abs(new)
+    return fit_with_error(move(old), complex(new[0]), complex(new[1]), enough=enough)

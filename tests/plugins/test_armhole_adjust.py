@@ -155,6 +155,15 @@ def test_a_length_is_reached_within_a_hundredth_or_the_range_is_said(by: str, pi
         keeps_its_promises(before, after)
 
 
+@pytest.mark.parametrize("by", ["lower", "scoop"])
+@pytest.mark.parametrize("change", [-0.5, -0.05, -0.005, -0.0005, 0.0005, 0.005, 0.05, 0.5])
+def test_a_very_small_change_of_length_is_reached_too(by: str, change: float) -> None:
+    pieces = pair()
+    target = sum(up(piece).length() for piece in pieces) + change
+    run = run_steps(pieces, f"armhole-adjust length='{target:.9f} mm' by={by}")
+    assert run.steps[0].got["armhole length"] == pytest.approx(target, abs=0.01)
+
+
 def test_a_straight_armhole_along_a_straight_side_seam_grows_by_the_amount() -> None:
     """Two straight lines in one: each side grows by what its side seam loses. Arithmetic, worked by hand."""
     run = run_steps((bodice("front", 225), bodice("back", 232)), 'armhole-adjust lower="3/4 in"')
