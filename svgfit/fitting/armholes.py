@@ -31,10 +31,10 @@ HIGHEST = 0.65
 """The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
 NO_NOTCH = 0.35
 """Without a (fit) notch it reaches at least this share up."""
-HARDEST = 1.5
+HARDEST = 1.3
 """No more is pulled than by this (logarithm of the weight): further, the curve would run as a corner; from trials."""
-PARTS = 6
-"""A hollowed curve is drawn as at least so many cubics: within about 0.02 mm; from trials."""
+PARTS = 8
+"""A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
 STARTS = (0.5, 0.65, 0.8)
 """Where it is tried to begin, as shares of the armhole, where that won't do."""
 
@@ -142,9 +142,11 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
     if not LEAST_SHARE * whole < lowest < 0.9 * whole:
         lowest = NO_NOTCH * whole
     places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST * whole), 41).tolist())
-    lean = up.tangents(np.array(places)).real
-    upright = np.flatnonzero(lean[:-1] * lean[1:] <= 0)
-    best = places[int(upright[0]) if len(upright) else int(np.argmin(np.round(np.abs(lean), 6)))]
+    # Where the tangent is upright, exactly: a turned drawing, other by rounding only, must begin at the same place.
+    upright = [t for t in up.level_places(1 + 0j).tolist() if places[0] < t < places[-1]]
+    upright = [t for t in upright if abs(up.tangent(t).real) < 1e-5]
+    lean = np.abs(up.tangents(np.array(places)).real)
+    best = upright[0] if upright else places[int(np.argmin(np.round(lean, 6)))]
     return [best, *up.at_lengths([share * whole for share in STARTS])]
 
 

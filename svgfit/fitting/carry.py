@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.spread import move_text
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex
+from svgfit.geometry.bezier import Complex, derivative, position
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_with_error
 from svgfit.model.piece import Dart, Edge, Mark, Piece
@@ -98,9 +98,9 @@ def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3, evenly: int | Non
     many cubics instead, whatever the accuracy, so that the result follows ``move`` without jumps (for searches).
     """
     if evenly is not None:
-        stops = np.linspace(0, len(curve), len(curve) * evenly + 1).tolist()
-        parts = [_fitted(curve, move, a, b, 0.0)[0] for a, b in itertools.pairwise(stops)]
-        return Curve.chain(Curve(cubic[None, :]) for cubic in parts)
+        shares = np.linspace(0, 1, evenly + 1)
+        pairs = list(itertools.pairwise(shares.tolist()))
+        return Curve(np.array([_with_speeds(segment, move, a, b) for segment in curve.segments for a, b in pairs]))
     done: list[Complex] = []
     waiting = [(float(k), float(k + 1), 0) for k in range(len(curve))][::-1]
     while waiting:
@@ -122,3 +122,12 @@ def _fitted(curve: Curve, move: Move, a: float, b: float, enough: float) -> tupl
     new = move(ends + step * ways) - move(ends - step * ways)
     new = new / np.abs(new)
     return fit_with_error(move(old), complex(new[0]), complex(new[1]), enough=enough)
+
+
+def _with_speeds(segment: Complex, move: Move, a: float, b: float) -> Complex:
+    """One cubic for a moved stretch of a cubic, with the moved stretch's own velocity at both ends."""
+    ends = position(segment[None, :], np.array([a, b]))
+    speed = derivative(segment[None, :], np.array([a, b])) * (b - a)
+    ways, step = speed / np.abs(speed), 1e-3
+    moved, way = move(ends), (move(ends + step * ways) - move(ends - step * ways)) / (2 * step) * np.abs(speed)
+    return np.array([moved[0], moved[0] + way[0] / 3, moved[1] - way[1] / 3, moved[1]])
