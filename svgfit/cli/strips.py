@@ -19,7 +19,6 @@ def walks_for(
 
     With ``every`` also those where nothing changed. A sleeve that can't be walked (a piece is missing) has none.
     """
-    caps = [seam for seam in seams if [edge for _, edge in seam.a] == ["cap"]]
     spoken = {piece.title for piece in speaking([piece for run in runs for piece in run.after if piece.file == file])}
     found: list[Walk] = []
     for run in runs:
@@ -27,7 +26,8 @@ def walks_for(
         for sleeve in run.after:
             if sleeve.title not in spoken or sleeve.kind != "sleeve":
                 continue
-            met = {name for seam in caps if seam.a[0][0] == sleeve.name for name, _ in (*seam.a, *seam.b)}
+            rows = [(*seam.a, *seam.b) for seam in seams]
+            met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
             if met and (every or met & changed):
                 found += _walk(sleeve, run.after, seams, unit)
     return tuple(found)

@@ -22,14 +22,6 @@ _SIZE = 3.6
 _DASHES = ("none", "6,1.6", "3,1.4", "6,1.2,1,1.2", "1,1.2")
 
 
-class Spot(Struct, frozen=True):
-    """A point to show: what somebody's body asks for."""
-
-    name: str
-    height: float
-    width: float
-
-
 class _Axes(Struct, frozen=True):
     """Millimetres of the sleeve to millimetres of the page."""
 
@@ -44,13 +36,13 @@ class _Axes(Struct, frozen=True):
         return complex(x, y)
 
 
-def trade_plot(trade: Trade, unit: str, spots: Sequence[Spot] = ()) -> str:
-    """An SVG document, true to size (mm): one line for each ease, the sleeve as it is as a dot, ``spots`` as crosses.
+def trade_plot(trade: Trade, unit: str) -> str:
+    """An SVG document, true to size (mm): one line for each ease, the sleeve as it is as a dot.
 
     Lines differ by dash and are named at their ends; ``unit`` is "in", "mm" or "cm".
     """
-    heights = [height for _, row in trade.rows for height, _ in row] + [spot.height for spot in spots]
-    widths = [width for width, _ in trade.rows] + [spot.width for spot in spots]
+    heights = [height for _, row in trade.rows for height, _ in row]
+    widths = [width for width, _ in trade.rows]
     axes = _Axes(min(heights), max(heights), min(widths), max(widths))
     name = f"{trade.sleeve} ({trade.size})" if trade.size else trade.sleeve
     body = [
@@ -60,7 +52,6 @@ def trade_plot(trade: Trade, unit: str, spots: Sequence[Spot] = ()) -> str:
         *_frame(axes, unit),
         *_lines(trade, axes, unit),
         *_now(trade, axes),
-        *(mark for spot in spots for mark in _cross(spot, axes)),
         *_words(trade, unit),
     ]
     root: list[tuple[str, str | None]] = [
@@ -142,13 +133,6 @@ def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
     place: list[tuple[str, str | None]] = [("cx", number(at.real, ROUGH)), ("cy", number(at.imag, ROUGH))]
     yield element("circle", [*place, ("r", "1.3"), ("style", f"fill:{BLACK};stroke:{WHITE};stroke-width:0.4")])
     yield letters("as drawn", at + 2.2 + 1.2j, _SIZE, bold=True)
-
-
-def _cross(spot: Spot, axes: _Axes) -> Iterable[str]:
-    at = axes.at(spot.height, spot.width)
-    yield _line([at - 1.6 - 1.6j, at + 1.6 + 1.6j], 0.6)
-    yield _line([at - 1.6 + 1.6j, at + 1.6 - 1.6j], 0.6)
-    yield letters(spot.name, at + 2.4 + 1.2j, _SIZE)
 
 
 def _words(trade: Trade, unit: str) -> Iterable[str]:

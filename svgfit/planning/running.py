@@ -27,6 +27,8 @@ from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import Source
 
 Placed = TypeVar("Placed", Opening, Annotation)
+Reached = dict[tuple[str, str], tuple[End, list[str]]]
+"""Stated ends by piece title and measurement, each with why ways to reach it were refused."""
 Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
 
 
@@ -127,15 +129,12 @@ def run_plan(
             raise with_line(refusal, plan, item.step) from refusal
     if not prepared and not plan.ends:
         return run
-    stated = _stated(prepared, run.steps)
-    refused: dict[End, list[str]] = {}
+    stated = {key: (end, []) for key, end in _stated(prepared, run.steps).items()}
     for step in plan.ends:
-        run, why = _reach(run, step, plan, registry, measure)
-        refused |= why
-        piece, ends = _ends_of(step, plan, run.after)
-        stated |= {(piece.title, end.name): end for end in ends}
+        run, reached = _reach(run, step, plan, registry, measure)
+        stated |= reached
     after = measure(run.after, seams)
-    checks = [end_check(title, end, after.get(title, ()), refused.get(end, ())) for (title, _), end in stated.items()]
+    checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
     return Run(
         before=pieces,
         after=run.after,
@@ -227,12 +226,13 @@ def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> dict[tuple
     return stated
 
 
-def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, dict[End, list[str]]]:
-    """Every end of one ``[[ends]]`` table, one after another; for each end why its ways were refused."""
+def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, Reached]:
+    """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
     piece, ends = _ends_of(step, plan, run.after)
-    refused: dict[End, list[str]] = {}
+    reached: Reached = {}
     for end in ends:
-        refused[end] = []
+        refused: list[str] = []
+        reached[piece.title, end.name] = end, refused
         if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
         for way in ways(end, ends, step, piece):
@@ -240,12 +240,16 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
                 item = _prepare(plan, way, registry)
                 run = _add(run, item, _perform(item, run.after, run.seams, measure))
             except Unfit as unfit:
-                refused[end].append(_reason(unfit.refusal(way)))
+                refused.append(_reason(unfit.refusal(way)))
             except Refusal as refusal:
-                refused[end].append(_reason(refusal))
+                refused.append(_reason(refusal))
             else:
+                if refused:  # nobody asked for this way: it must not be taken silently
+                    asked = ", ".join(f"{name} {text}" for name, text in way.asked)
+                    words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(refused)}"
+                    run = replace(run, warnings=(*run.warnings, words))
                 break
-    return run, refused
+    return run, reached
 
 
 def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...]) -> tuple[Piece, tuple[End, ...]]:

@@ -111,3 +111,11 @@ def test_without_an_armhole_ease_can_not_be_met_and_says_so(svgfit, here):
     assert (
         "can't be measured" in next(check for check in report["checks"] if check["name"] == "end: cap ease")["message"]
     )
+
+
+@pytest.mark.parametrize(("ease", "within", "told"), [("5/8", "notches", False), ("7/8", "whole", True)])
+def test_a_way_that_nobody_asked_for_is_told(svgfit, here, ease, within, told):
+    status, _, report = adjusted(svgfit, f"cap-ease='{ease} in'")
+    assert status == 0
+    assert [step["asked"]["within"] for step in report["steps"]] == [within]
+    assert any("Sleeve: cap ease by cap-redraw" in text for text in report["warnings"]) == told

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
+from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
 from svgfit.planning.reading import parse_dos
 from svgfit.planning.running import Run, run_plan
 from svgfit.plugin.registry import open_registry
@@ -14,6 +18,16 @@ INCH = 25.4
 
 def run_steps(pieces: tuple[Piece, ...], *steps: str, seams: tuple[Seam, ...] = ()) -> Run:
     return run_plan(pieces, seams, parse_dos(steps), open_registry())
+
+
+def refused_line(pieces: tuple[Piece, ...], step: str) -> str:
+    """The refusal of a step, held to what every refusal promises: one line that says what to do."""
+    with pytest.raises(Refusal) as refused:
+        run_steps(pieces, step)
+    line = refused.value.line()
+    assert "\n" not in line
+    assert ";" in line, "a refusal says what to do"
+    return line
 
 
 def value(run: Run, name: str, piece: str = "Sleeve", *, before: bool = False) -> float:
@@ -33,9 +47,24 @@ def bodice(kind: str, armhole: float) -> Piece:
         Edge(edge, Curve.polyline([a, b]), backwards=edge == "side seam")
         for edge, a, b in zip(names, corners, [*corners[1:], corners[0]], strict=True)
     )
-    from svgfit.geometry.affine import Affine
-
     return Piece("bodice.svg", name, kind, edges, Affine(), landmarks=(Landmark("underarm", 0j),))
 
 
 CAP_SEAM = Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Back", "armhole")))
+
+
+def straight_yoke() -> tuple[Piece, tuple[Seam, ...]]:
+    """A yoke whose armhole is a straight 60 mm, and the seams of Sleeve, Front and Back over it."""
+    corners = [0j, -60j, -130 - 60j, -130 + 0j]
+    names = ("armhole", "back seam", "neck", "front seam")
+    edges = tuple(
+        Edge(name, Curve.polyline([a, b]))
+        for name, a, b in zip(names, corners, [*corners[1:], corners[0]], strict=True)
+    )
+    row = (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))
+    seams = (
+        Seam((("Sleeve", "cap"),), row),
+        Seam((("Front", "shoulder"),), (("Yoke", "front seam"),)),
+        Seam((("Back", "shoulder"),), (("Yoke", "back seam"),)),
+    )
+    return Piece("bodice.svg", "Yoke", "other", edges, Affine()), seams

@@ -15,15 +15,14 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.selfcross import self_crossing
-from svgfit.model.piece import Edge, Mark, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.planning.running import Run
 from tests.fitting.sleeves import Shape, sleeve
 from tests.pattern.bodices import Bodice
 from tests.pattern.bodices import bodice as shaped
 
-from .running import CAP_SEAM, INCH, bodice, run_steps, value
+from .running import CAP_SEAM, INCH, bodice, run_steps, straight_yoke, value
 
 Pair = tuple[Piece, Piece]
 
@@ -226,19 +225,7 @@ def test_an_armhole_whose_outline_runs_the_other_way_round_is_changed_alike() ->
 
 def test_over_a_yoke_only_the_pieces_at_the_underarm_change() -> None:
     front, back = pair()
-    corners = [0j, -60j, -130 - 60j, -130 + 0j]
-    names = ("armhole", "back seam", "neck", "front seam")
-    edges = tuple(
-        Edge(name, Curve.polyline([a, b]))
-        for name, a, b in zip(names, corners, [*corners[1:], corners[0]], strict=True)
-    )
-    yoke = Piece("bodice.svg", "Yoke", "other", edges, Affine())
-    row = (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))
-    seams = (
-        Seam((("Sleeve", "cap"),), row),
-        Seam((("Front", "shoulder"),), (("Yoke", "front seam"),)),
-        Seam((("Back", "shoulder"),), (("Yoke", "back seam"),)),
-    )
+    yoke, seams = straight_yoke()
     pieces = (sleeve(Shape()), front, yoke, back)
     target = sum(up(piece).length() for piece in (front, yoke, back)) + 20
     run = run_steps(pieces, f"armhole-adjust length='{target:.6f} mm'", seams=seams)

@@ -16,7 +16,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.planning.running import Run
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
-from .running import CAP_SEAM, INCH, bodice, run_steps, value
+from .running import CAP_SEAM, INCH, bodice, refused_line, run_steps, value
 
 
 def with_armholes(ease: float, shape: Shape | None = None) -> tuple[Piece, Piece, Piece]:
@@ -213,10 +213,7 @@ def test_two_redraws_after_each_other_hold() -> None:
     ],
 )
 def test_what_cannot_be_done_is_refused_in_one_line(step: str, what: str) -> None:
-    with pytest.raises(Refusal) as refused:
-        run_steps((sleeve(Shape()),), step)
-    assert what in refused.value.line()
-    assert ";" in refused.value.line()
+    assert what in refused_line((sleeve(Shape()),), step)
 
 
 def test_a_sleeve_without_notches_is_told_what_to_do() -> None:

@@ -14,16 +14,15 @@ from msgspec.structs import replace
 from svgfit.fitting.measure import armhole_row
 from svgfit.fitting.notching import armhole_stands, cap_stands
 from svgfit.fitting.sewn import sewn_row, shoulder_at
-from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Edge, Mark, Piece
+from svgfit.model.piece import Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from tests.fitting.sleeves import Shape, shapes, sleeve
 from tests.pattern.bodices import Bodice
 from tests.pattern.bodices import bodice as shaped
 
-from .running import CAP_SEAM, bodice, run_steps, value
+from .running import CAP_SEAM, bodice, run_steps, straight_yoke, value
 
 
 def notched(piece: Piece, *ups: float) -> Piece:
@@ -139,24 +138,12 @@ def test_a_sleeve_without_a_shoulder_notch_gets_one() -> None:
 def test_an_armhole_that_runs_over_a_yoke() -> None:
     """Front 150, yoke 60, back 170, all straight: the sums can be checked by hand."""
     front, back = notched(bodice("front", 150), 70.0), notched(bodice("back", 170), 75.0)
-    corners = [0j, -60j, -130 - 60j, -130 + 0j]
-    names = ("armhole", "back seam", "neck", "front seam")
-    edges = tuple(
-        Edge(name, Curve.polyline([a, b]))
-        for name, a, b in zip(names, corners, [*corners[1:], corners[0]], strict=True)
-    )
-    yoke = Piece("bodice.svg", "Yoke", "other", edges, Affine())
-    row = (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole"))
-    seams = (
-        Seam((("Sleeve", "cap"),), row),
-        Seam((("Front", "shoulder"),), (("Yoke", "front seam"),)),
-        Seam((("Back", "shoulder"),), (("Yoke", "back seam"),)),
-    )
+    yoke, seams = straight_yoke()
     run = run_steps((sleeve(Shape()), front, yoke, back), "notch-match share-back=0.5", seams=seams)
     now = ups(tuple(piece for piece in run.after if piece.name != "Yoke"))
     assert (now["front cap"][0], now["back cap"][0]) == pytest.approx((70, 75), abs=1e-5)
     # The shoulder notch meets the yoke's middle.
-    assert shoulder_at(sewn_row(run.after, row, seams))[0] == pytest.approx(180)
+    assert shoulder_at(sewn_row(run.after, seams[0].b, seams))[0] == pytest.approx(180)
     cap = run.after[0].edge("cap").from_front()
     at = cap.length_between(0.0, cap.nearest(run.after[0].landmark("shoulder notch"))[0])
     assert at == pytest.approx(180 + (cap.length() - 380) / 2, abs=1e-5)
