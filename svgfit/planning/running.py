@@ -129,7 +129,7 @@ def run_plan(
             raise with_line(refusal, plan, item.step) from refusal
     if not prepared and not plan.ends:
         return run
-    stated = {key: (end, []) for key, end in _stated(prepared, run.steps).items()}
+    stated: Reached = {key: (end, []) for key, end in _stated(prepared, run.steps).items()}
     for step in plan.ends:
         run, reached = _reach(run, step, plan, registry, measure)
         stated |= reached
