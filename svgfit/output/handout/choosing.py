@@ -82,8 +82,9 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
     chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
     changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
+    _check_there(file, [*drawn, *adjusted], wanted)
     if wanted.filters and not (chosen or changed):
-        raise _no_piece(file, [*drawn, *adjusted], wanted)
+        raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
     keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
     printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
     boxes = _boxes(printed)
@@ -139,12 +140,15 @@ def _sizes(wanted: Wanted) -> list[str]:
     return [same(part) for part in wanted.size.replace(",", " ").split()]
 
 
-def _no_piece(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Refusal:
-    names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "none"
-    sizes = ", ".join(dict.fromkeys(piece.size for piece in pieces if piece.size)) or "none"
-    asked = [f"piece {' or '.join(wanted.pieces)}"] if wanted.pieces is not None else []
-    asked += [f"size {wanted.size}"] if wanted.size is not None else []
-    return Refusal(file, f"there is no {' in '.join(asked)}", f"the pieces here are {names}; the sizes {sizes}")
+def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
+    """Refuses a piece or a size that the drawing does not have."""
+    names = {same(piece.name): piece.name for piece in pieces}
+    sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
+    for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
+        for one in asked:
+            if same(one) not in there:
+                todo = f"the {what}s here are {', '.join(there.values()) or 'none'}"
+                raise Refusal(file, f"there is no {what} {one}", todo)
 
 
 class _Keep:

@@ -45,9 +45,10 @@ def frame(tiling: Tiling, tile: Tile, title: str, unit: str) -> str:
 
 def check_length(width: float, unit: str) -> tuple[float, str]:
     """The small check line of every page: its length in mm and what it is called."""
+    sizes = ((110, 50.0, "50 mm"), (75, 20.0, "20 mm"), (0, 10.0, "10 mm"))
     if unit == "in":
-        return (2 * MM_PER_INCH, "2 in") if width >= 110 else (MM_PER_INCH, "1 in")
-    return (50.0, "50 mm") if width >= 110 else (20.0, "20 mm")
+        sizes = ((110, 2 * MM_PER_INCH, "2 in"), (75, MM_PER_INCH, "1 in"), (0, MM_PER_INCH / 2, "1/2 in"))
+    return next((length, name) for least, length, name in sizes if width >= least)
 
 
 def check_line(x: float, y: float, length: float, name: str) -> Iterable[str]:

@@ -51,6 +51,8 @@ class Made(Struct, frozen=True):
     pdf: bytes
     said: tuple[str, ...]
     warnings: tuple[str, ...]
+    tilings: tuple[Tiling, ...] = ()
+    """The pages of each drawing; they are the last of the PDF but for what lies behind."""
 
 
 class _Ready(Struct, frozen=True):
@@ -90,7 +92,8 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
         warnings += _warnings(one, pictures)
-    return Made(join(_frames(ready, how), sheets, behind), tuple(_said(one) for one in ready), tuple(warnings))
+    pdf = join(_frames(ready, how), sheets, behind)
+    return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
 def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
