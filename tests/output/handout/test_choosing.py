@@ -175,7 +175,6 @@ def test_several_drawings_each_have_their_pages(drawing, tmp_path, capsys) -> No
         (("--overlap", "12"), "--overlap: '12' has no unit"),
         (("--margin", "wide"), "--margin: 'wide' is not a length"),
         (("--margin", "-3 mm"), "--margin: -3 mm is not possible"),
-        (("--paper", "60mmx60mm"), "it would take 1"),
     ],
 )
 def test_refusals_are_one_line(options, line, drawing, tmp_path, capsys) -> None:
@@ -188,9 +187,14 @@ def test_refusals_are_one_line(options, line, drawing, tmp_path, capsys) -> None
     assert not out.exists()
 
 
-def test_many_pages_only_where_asked_for(drawing, handout) -> None:
-    made = handout(drawing(PIECES), "--paper", "60mmx60mm", "--many")
-    assert len(made) > 100
+def test_many_pages_only_where_asked_for(drawing, handout, tmp_path, capsys) -> None:
+    file = drawing('<path d="M0 0h600v800h-600z" fill="#ccc"/>')
+    small = ("--paper", "100mmx100mm")
+    assert main(["handout", str(file), "-o", str(tmp_path / "many.pdf"), *small]) == 2
+    said = capsys.readouterr().err
+    assert "it would take 130 pages of 100 x 100 mm; choose with --pieces" in said
+    assert "or give --many" in said
+    assert sum(page.get_label()[:1].isupper() for page in handout(file, *small, "--many")) == 130
 
 
 @pytest.mark.parametrize(
