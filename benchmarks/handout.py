@@ -3,7 +3,7 @@
     python benchmarks/handout.py [--runs N] [--strict]
 
 The nest is the demo smock in ten sizes, its lines as some programs write them: a cubic every millimetre or so, over
-3 MB, on more than 40 pages. Compared are a whole ``svgfit handout`` with ``python -c "import lxml.etree, numpy"`` in the
+3 MB, on 40 pages. Compared are a whole ``svgfit handout`` with ``python -c "import lxml.etree, numpy"`` in the
 same run, the size of the PDF with that of the SVG, and the most memory that was used with a fixed limit. With --strict
 exit status 1 where one is over its limit.
 """
