@@ -89,7 +89,7 @@ def main() -> int:
             str(out),
             "--force",
             "--margin",
-            "32 mm",
+            "36 mm",
         ]
         runs = [measured(command, folder) for _ in range(wish.runs)]
         bare = min(measured([sys.executable, "-c", "import lxml.etree, numpy"], folder)[0] for _ in range(wish.runs))

@@ -229,10 +229,6 @@ def _holds(box: Box, at: complex) -> bool:
     return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
 
 
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
 def _box(each: Placed) -> Box:
     """Round a shape, or where a text begins."""
     if each.shape is not None:
@@ -242,17 +238,20 @@ def _box(each: Placed) -> Box:
 
 
 def _middle(each: Placed) -> complex:
-    box = _box(each)
+    return _centre(_box(each))
+
+
+def _centre(box: Box) -> complex:
     return complex(box[0] + box[2], box[1] + box[3]) / 2
 
 
 def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
-    """Our measurements without the tables and lists that stand apart from every piece: they would take pages.
+    """Our measurements without the tables and lists that do not stand in a piece: they would take pages.
 
     Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
     """
     grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
-    apart = [ground for ground in grounds if pieces and not any(_meet(ground, box) for _, box in pieces)]
+    apart = [ground for ground in grounds if pieces and not any(_holds(box, _centre(ground)) for _, box in pieces)]
     return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
 
 
