@@ -5,6 +5,7 @@ Made of the drawing's own elements, so that strokes, dashes, arrowheads and lett
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 from importlib import import_module
 from typing import Any
@@ -18,11 +19,12 @@ from svgfit.model.drawing import Canvas
 
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 _UNSEEN = frozenset(
-    {"defs", "symbol", "marker", "pattern", "linearGradient", "radialGradient", "clipPath", "mask", "filter", "style"}
+    {"defs", "symbol", "marker", "pattern", "linearGradient", "radialGradient", "clipPath", "mask", "style"}
 )
 """What is drawn only where something else refers to it, and what says how."""
 _PICTURES = frozenset({"image", "foreignObject", "video", "canvas", "iframe"})
 _SIZE = frozenset({"width", "height", "viewBox", "preserveAspectRatio", "x", "y", "style", "overflow"})
+_FILTER = r"(?<![-\w])filter\s*:[^;}]*"
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
 Box = tuple[float, float, float, float]
@@ -101,11 +103,25 @@ def _referred(root: Element) -> Iterator[str]:
 
 
 def _cut_off(root: Element) -> None:
-    """Nothing outside the file is asked for: neither other files nor addresses."""
+    """Nothing outside the file is asked for, neither other files nor addresses; and no filter is left.
+
+    A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
+    """
     for element in root.iter("*"):
+        _without_filter(element)
         for name in ("href", XLINK_HREF):
             address = element.get(name)
             if address is not None and not address.strip().startswith(("#", "data:image/png", "data:image/jpeg")):
                 del element.attrib[name]
         if "{http://www.w3.org/XML/1998/namespace}base" in element.attrib:
             del element.attrib["{http://www.w3.org/XML/1998/namespace}base"]
+
+
+def _without_filter(element: Element) -> None:
+    element.attrib.pop("filter", None)
+    style = element.get("style")
+    if style and "filter" in style:
+        kept = styles.declarations(style).items()
+        element.set("style", ";".join(f"{name}:{text}" for name, text in kept if name != "filter"))
+    if str(element.tag).endswith("style") and element.text:
+        element.text = re.sub(_FILTER, "", element.text)
