@@ -24,6 +24,8 @@ _UNSEEN = frozenset(
 """What is drawn only where something else refers to it, and what says how."""
 _PICTURES = frozenset({"image", "foreignObject", "video", "canvas", "iframe"})
 _SIZE = frozenset({"width", "height", "viewBox", "preserveAspectRatio", "x", "y", "style", "overflow"})
+_STANDS = ("x", "y", "transform")
+_WHITE = "#FFFFFF"
 _FILTER = r"(?<![-\w])filter\s*:[^;}]*"
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
@@ -40,6 +42,7 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box) -
     """
     root = tree.root
     pictures = _prune(root, set(shown))
+    _join_halos(root)
     _cut_off(root)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
     style = styles.declarations(root.get("style") or "")
@@ -82,6 +85,23 @@ def _prune(root: Element, shown: set[Element]) -> int:
             pictures += kind in _PICTURES or sum(local_name(each, space) == "image" for each in child.iter())
             _take_out(parent, child, space, kind and any(each.get("id") in referred for each in child.iter("*")))
     return pictures
+
+
+def _join_halos(root: Element) -> None:
+    """In our layers a text and the white copy beneath it become one, so that a search finds the words once."""
+    for layer in root:
+        if not isinstance(layer.tag, str) or layer.get(OUR_MARK) is None:
+            continue
+        for halo in [each for each in layer.iter("{*}text") if each.getnext() is not None]:
+            text = halo.getnext()
+            if text.tag != halo.tag or text.text != halo.text or any(text.get(k) != halo.get(k) for k in _STANDS):
+                continue
+            white, said = styles.declarations(halo.get("style") or ""), styles.declarations(text.get("style") or "")
+            if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
+                outline = {name: value for name, value in white.items() if name.startswith("stroke")}
+                said = {**said, **outline, "paint-order": "stroke"}
+                text.set("style", ";".join(f"{name}:{value}" for name, value in said.items()))
+                layer.remove(halo)
 
 
 def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:

@@ -48,6 +48,8 @@ class Chosen(Struct, frozen=True):
     """Stitch and cut lines among it, page mm; all lines where it has none."""
     pieces: tuple[tuple[str, Box], ...]
     """Titles of the pieces and the boxes (left, top, right, bottom) round their outlines."""
+    as_drawn: tuple[str, ...]
+    """Pieces that were named and not changed: their original is printed, although the layers are others."""
     left_out: tuple[str, ...]
     """Pieces of the drawing that were not changed and so are on no layer that is printed."""
 
@@ -86,29 +88,49 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     if wanted.filters and not (chosen or changed):
         raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
     keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
-    printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
+    as_drawn = _as_drawn(layers, chosen, changed, wanted)
+    printed = [*(changed if ADJUSTED in layers else ()), *as_drawn]
     boxes = _boxes(printed)
+    shown = _parts(as_drawn)
     placed: list[Placed] = []
     for layer, content in zip(drawing.layers, tree.placed, strict=True):
         if layer.ours is None:
             role = convention.role_of(layer.path)
-            if ORIGINAL in layers and not layer.hidden and not (role is not None and role.role == IGNORE):
+            if layer.hidden or (role is not None and role.role == IGNORE):
+                continue
+            if ORIGINAL in layers:
                 placed += [each for each in content if keep.original(each)]
+            elif shown:
+                placed += [each for each in content if _identities(each) & shown]
         elif layer.ours in layers:
             own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
             placed += [each for each in own if keep.ours(each)]
     placed = [each for each in placed if each.shape is not None or each.texts]
     if not placed:
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
-    shown = {same(piece.name) for piece in printed}
-    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in shown) if printed else {}
-    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(unchanged))
+    names = {same(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
+    besides = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
+    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(besides), tuple(unchanged))
+
+
+def _as_drawn(
+    layers: Sequence[str], chosen: Sequence[DrawnPiece], changed: Sequence[DrawnPiece], wanted: Wanted
+) -> Sequence[DrawnPiece]:
+    """The pieces of which the original is printed: all, or those named that no plan changed."""
+    if ORIGINAL in layers:
+        return chosen
+    if wanted.layers is not None or wanted.pieces is None:
+        return ()
+    names = {same(piece.name) for piece in changed}
+    return [piece for piece in chosen if same(piece.name) not in names]
 
 
 def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
     own = [name for name in LAYERS if name in there]
     if wanted is None:
-        return tuple(name for name in own if name != WORKING) or (ORIGINAL,)
+        found = tuple(name for name in own if name != WORKING)
+        return found if ADJUSTED in found else (ORIGINAL, *found)
     missing = [name for name in wanted if name != ORIGINAL and name not in own]
     if missing:
         what = f"has no layer of svgfit's that is called {' or '.join(missing)}"
@@ -172,9 +194,7 @@ class _Keep:
         """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
         if not self._wanted.filters:
             return True
-        own = {id(text.text) for text in each.texts}
-        if each.shape is not None:
-            own |= {id(each.shape), *map(id, each.shape.curves)}
+        own = _identities(each)
         if own & self._known:
             return bool(own & self._chosen)
         return self._wanted.pieces is None
@@ -191,6 +211,11 @@ class _Keep:
             return True
         at = _middle(each)
         return not any(_holds(box, at) for box in self._others) and any(_holds(box, at) for box in self._near)
+
+
+def _identities(each: Placed) -> set[int]:
+    own = {id(text.text) for text in each.texts}
+    return own if each.shape is None else own | {id(each.shape), *map(id, each.shape.curves)}
 
 
 def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:

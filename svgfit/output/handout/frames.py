@@ -121,11 +121,10 @@ def _trimmed(layout: Layout, other: Tile, below: bool) -> Iterable[str]:
 def _laid_on(layout: Layout, other: Tile, above: bool) -> Iterable[str]:
     """The left edge (or the upper one): how far the neighbour lies on it, the other halves of the edge marks."""
     left, top, right, bottom = _box(layout)
-    if layout.overlap > 0:
-        start, end = (left, top + layout.overlap), (right, top + layout.overlap)
-        if not above:
-            start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
-        yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
+    start, end = (left, top + layout.overlap), (right, top + layout.overlap)
+    if not above:
+        start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
+    yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
     for part in _AT:
         yield _half(layout, part, above, (top if above else left) + layout.overlap, 1)
     if not above and layout.margin >= _ROOM:

@@ -178,7 +178,8 @@ def _said(one: _Ready) -> str:
     pages = f"{count} page{'s' * (count != 1)}"
     grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
     name = f"{tiling.layout.paper.said('mm')}, {tiling.layout.orientation}"
-    return f"{one.drawing.canvas.file}: {', '.join(one.chosen.layers)} on {pages} of {name}{grid}"
+    printed = ", ".join((*one.chosen.layers, *(f"{name} as drawn" for name in one.chosen.as_drawn)))
+    return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
 
 
 def _warnings(one: _Ready, pictures: int) -> list[str]:

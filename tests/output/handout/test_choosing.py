@@ -65,9 +65,19 @@ def test_ours_by_default_and_named(fitted, handout) -> None:
     assert "bicep width" in text(made)
     assert "pocket" not in text(made)
     assert "not printed, since no plan changed them: Front, Back" in made.warned
+    named = handout(fitted, *ONE_PAGE[:1], "1400mmx1000mm", "--pieces", "Front,Back,Sleeve")
+    assert "adjusted, measurements, Front as drawn, Back as drawn on 1 page" in named.said
+    assert "not printed" not in named.warned
+    assert {"Front", "Back", "bicep"} <= set(text(named).split())
     both = handout(fitted, *ONE_PAGE[:1], "1400mmx1000mm", "--layers", "original,adjusted")
     assert "Front" in text(both)
     assert "bicep width" not in text(both)
+
+
+def test_a_page_of_the_walk_alone_comes_with_the_pieces(fitted, handout, tmp_path, capsys) -> None:
+    walked = tmp_path / "walked.svg"
+    assert main(["walk", str(fitted.parent / "smock.svg"), "-o", str(walked), "--quiet"]) == 0
+    assert "original, measurements on" in handout(walked).said
 
 
 def test_tables_that_stand_apart_take_no_pages_of_their_own(fitted, handout) -> None:
@@ -165,6 +175,7 @@ def test_several_drawings_each_have_their_pages(drawing, tmp_path, capsys) -> No
             ("--layers", "adjusted"),
             "has no layer of svgfit's that is called adjusted; choose by --layers among original",
         ),
+        (("--layers", "original,measurement"), "there is no layer 'measurement' to print; did you mean measurements?"),
         (("--layers", "orginal"), "--layers: there is no layer 'orginal' to print; did you mean original?"),
         (("--layers", ","), "--layers: names no layer"),
         (("--pieces", "Yoke"), "there is no piece Yoke; the pieces here are Front, Back"),
