@@ -193,6 +193,19 @@ def test_words_on_frames_and_overview_keep_off_lines_and_off_each_other(paper, o
             assert not [word for word, there in words(page) if shows.buffer(-0.01).intersects(there)]
 
 
+@pytest.mark.parametrize(("wide", "high"), [(30000, 900), (900, 30000), (9000, 9000)])
+def test_on_the_map_of_very_many_pages_rows_and_columns_are_still_told_apart(wide, high) -> None:
+    tiling = tiled(
+        Inked(0.0, 0.0, 10.0, np.ones((high // 10, wide // 10), np.bool_)), layouts(read_paper("a4"), None, 12.7, 12.0)
+    )
+    line = Curve.polyline([0j, complex(wide, high)])
+    chosen = Chosen(("original",), (), (line,), (), (), ())
+    source = marks.START + overview(tiling, chosen, "roll", "mm", "map.svg")
+    made = opened(typeset(source, {"map.svg": map_picture(tiling, chosen.outlines)}))
+    assert collisions(made[0]) == []
+    assert {"1", "A"} <= {word for word, _ in words(made[0])}
+
+
 def test_the_overview_of_a_nest_tells_which_pages_a_piece_is_on(fitted, handout) -> None:
     made = handout(fitted.parent / "smock-sizes.svg", "--paper", "letter", "--size", "12", "--orientation", "landscape")
     page = next(page for page in made if "the pages" in page.get_text())
