@@ -31,6 +31,10 @@ _HALO = 0.3
 """A text's ink reaches so many font sizes beyond its box: other letters than those it was measured for, a halo."""
 
 
+_EXACT = 0.01
+"""Lines are printed to within this, mm, or it is told."""
+
+
 class Handout(Struct, frozen=True):
     """How it is to be printed."""
 
@@ -182,6 +186,14 @@ def _said(one: _Ready) -> str:
     return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
 
 
+def _rounding(one: _Ready) -> float:
+    """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
+    canvas = one.drawing.canvas
+    shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
+    largest = max(map(abs, (canvas.to_root.e, canvas.to_root.f, *(part for shift in shifts for part in shift))))
+    return largest * canvas.mm_per_user_unit * 2.0**-23
+
+
 def _warnings(one: _Ready, pictures: int) -> list[str]:
     file = one.drawing.canvas.file
     found = [*one.drawing.warnings]
@@ -192,6 +204,10 @@ def _warnings(one: _Ready, pictures: int) -> list[str]:
         )
     if pictures:
         found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
+    off = _rounding(one)
+    if off > _EXACT:
+        todo = "move the drawing to where its numbers begin"
+        found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
     for kind in ("adjusted", "measurements", "working-lines"):
         if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
             found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")

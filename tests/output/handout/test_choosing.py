@@ -146,6 +146,16 @@ def test_an_old_pixel_and_a_moved_view_box_keep_their_size(tmp_path, handout) ->
     assert any(abs(one - 76.2) < 0.01 for page in handout(file, "--unit", "mm") for one in lengths(page, level=True))
 
 
+def test_numbers_too_large_to_be_exact_are_told(tmp_path, handout) -> None:
+    for start, told in ((10_000, False), (1_000_000, True)):
+        file = tmp_path / "far.svg"
+        file.write_text(
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm" viewBox="{start} 0 200 200">'
+            f'<path fill="none" stroke="#000" d="M{start + 20} 30h100"/></svg>'
+        )
+        assert ("the print may be off by 0.12 mm" in handout(file).warned) is told
+
+
 def test_a_compressed_drawing(drawing, handout, tmp_path) -> None:
     packed = tmp_path / "packed.svgz"
     packed.write_bytes(gzip.compress(drawing(PIECES).read_bytes()))
