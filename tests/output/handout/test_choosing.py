@@ -146,6 +146,23 @@ def test_an_old_pixel_and_a_moved_view_box_keep_their_size(tmp_path, handout) ->
     assert any(abs(one - 76.2) < 0.01 for page in handout(file, "--unit", "mm") for one in lengths(page, level=True))
 
 
+def test_lengths_with_units_and_in_parts_of_the_page_keep_their_size(tmp_path, handout) -> None:
+    # 96 px to the inch: CSS Values and Units 3, section 6.2
+    file = tmp_path / "units.svg"
+    file.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm"><g fill="none" stroke="#000">'
+        '<rect x="10mm" y="10mm" width="100mm" height="2in" stroke-width="1mm"/><line x1="5%" x2="50%" y1="50%" y2="50%"/>'
+        '<svg x="10mm" y="120mm" width="80mm" height="40mm" viewBox="0 0 40 20"><path d="M0 1h33"/></svg></g></svg>'
+    )
+    made = handout(file, *ONE_PAGE)
+    page = next(page for page in made if page.get_label() == "A1")
+    found = lengths(page, level=True)
+    for wanted in (100, 90, 66):
+        assert any(abs(one - wanted) < 0.01 for one in found)
+    assert any(abs(one - 50.8) < 0.01 for one in lengths(page, level=False))
+    assert any(abs((one["width"] or 0) * MM - 1) < 1e-3 for one in page.get_drawings())
+
+
 def test_numbers_too_large_to_be_exact_are_told(tmp_path, handout) -> None:
     for start, told in ((10_000, False), (1_000_000, True)):
         file = tmp_path / "far.svg"
