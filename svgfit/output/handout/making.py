@@ -199,9 +199,9 @@ def _warnings(one: _Ready, pictures: int) -> list[str]:
     found = [*one.drawing.warnings]
     if one.chosen.left_out:
         names = ", ".join(one.chosen.left_out)
-        found.append(
-            f"{file}: not printed, since no plan changed them: {names}; --layers original,adjusted prints them"
-        )
+        every = ",".join(dict.fromkeys((*(name for name, _ in one.chosen.pieces), *one.chosen.left_out)))
+        todo = f'--pieces "{every}" prints them as drawn'
+        found.append(f"{file}: not printed, since no plan changed them: {names}; {todo}")
     if pictures:
         found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
     off = _rounding(one)

@@ -64,7 +64,7 @@ def test_ours_by_default_and_named(fitted, handout) -> None:
     assert "adjusted, measurements on 1 page" in made.said
     assert "bicep width" in text(made)
     assert "pocket" not in text(made)
-    assert "not printed, since no plan changed them: Front, Back" in made.warned
+    assert 'changed them: Front, Back; --pieces "Sleeve,Front,Back" prints them as drawn' in made.warned
     named = handout(fitted, *ONE_PAGE[:1], "1400mmx1000mm", "--pieces", "Front,Back,Sleeve")
     assert "adjusted, measurements, Front as drawn, Back as drawn on 1 page" in named.said
     assert "not printed" not in named.warned
@@ -151,7 +151,8 @@ def test_lengths_with_units_and_in_parts_of_the_page_keep_their_size(tmp_path, h
     file = tmp_path / "units.svg"
     file.write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="200mm"><g fill="none" stroke="#000">'
-        '<rect x="10mm" y="10mm" width="100mm" height="2in" stroke-width="1mm"/><line x1="5%" x2="50%" y1="50%" y2="50%"/>'
+        '<rect x="10mm" y="10mm" width="100mm" height="2in" stroke-width="1mm"/>'
+        '<line x1="5%" x2="50%" y1="50%" y2="50%"/>'
         '<svg x="10mm" y="120mm" width="80mm" height="40mm" viewBox="0 0 40 20"><path d="M0 1h33"/></svg></g></svg>'
     )
     made = handout(file, *ONE_PAGE)
