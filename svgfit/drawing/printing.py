@@ -102,6 +102,17 @@ def _join_halos(root: Element) -> None:
                 said = {**said, **outline, "paint-order": "stroke"}
                 text.set("style", ";".join(f"{name}:{value}" for name, value in said.items()))
                 layer.remove(halo)
+        _once(layer)
+
+
+def _once(layer: Element) -> None:
+    """Of words that stand on themselves, as each size of a nest has them, only the last stay."""
+    seen: set[tuple[str | None, ...]] = set()
+    for text in reversed([each for each in layer if str(each.tag).endswith("}text")]):
+        key = (text.text, *(text.get(name) for name in _STANDS))
+        if key in seen:
+            layer.remove(text)
+        seen.add(key)
 
 
 def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:

@@ -54,6 +54,15 @@ def test_some_sizes_only(fitted, handout) -> None:
     assert len(pages[1].get_drawings()) < len(pages[0].get_drawings()) / 2
 
 
+def test_words_that_all_sizes_share_are_there_once(fitted, handout, tmp_path, capsys) -> None:
+    nest, out = fitted.parent / "smock-sizes.svg", tmp_path / "sizes.svg"
+    plan = str(nest.with_name("smock-sizes.plan.toml"))
+    assert main(["adjust", str(nest), "--plan", plan, "-o", str(out), "--quiet"]) in (0, 1)
+    words = text(handout(out, "--paper", "a1")).split()
+    assert words.count("Sleeve") == 1
+    assert words.count("(12)") > 1  # the names of the sizes stand where they belong
+
+
 def test_a_size_that_is_not_there_is_refused(fitted, tmp_path, capsys) -> None:
     assert main(["handout", str(fitted.parent / "smock-sizes.svg"), "-o", str(tmp_path / "x.pdf"), "--size", "99"]) == 2
     assert "there is no size 99; the sizes here are " in capsys.readouterr().err
