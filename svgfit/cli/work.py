@@ -111,14 +111,19 @@ def report_of(job: Job, runs: Sequence[Run], *, checks: Iterable[Check] = (), wa
 
 
 def adjusted_drawings(
-    job: Job, runs: Sequence[Run], *, discard_edits: bool = False, going_on: bool = False
+    job: Job,
+    runs: Sequence[Run],
+    *,
+    plan: str = "",
+    discard_edits: bool = False,
+    going_on: bool = False,
 ) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
-    """The bytes of each drawing with our layers put in, and warnings."""
+    """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements."""
     written: list[bytes] = []
     warnings: list[str] = []
     for drawing in job.gathered.sheets.drawings:
         stays = kept(drawing, discard_edits=discard_edits)
-        scene = _scene(job, drawing, runs, stays)
+        scene = replace(_scene(job, drawing, runs, stays), plan=plan)
         drawn = draw_layers(scene)
         warnings += [
             f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
