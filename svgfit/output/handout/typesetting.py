@@ -1,0 +1,61 @@
+"""Typesetting: typst markup in, a PDF out, with the letters that come with svgfit and nothing else.
+
+No system font, no network, no date: the same markup gives the same bytes everywhere. typst is imported only here,
+inside the function.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from svgfit.model.refusal import Refusal
+
+FONTS = Path(__file__).resolve().parents[2] / "fonts"
+"""The folder of the letters, with their licence."""
+FACE = "DejaVu Sans"
+"""Family name of the letters; regular and bold are there. What a drawing's texts ask for falls to it too."""
+
+_START = f'#set document(date: none)\n#set text(font: "{FACE}", lang: "en", hyphenate: false)\n'
+
+
+def typeset(source: str, files: Mapping[str, bytes] | None = None) -> bytes:
+    """The PDF of typst markup.
+
+    ``source`` starts with the face set and no date; it sets its own page size and title. ``files`` are what it may
+    read, by the name it calls them, such as ``image("page.svg")``. Text that a person wrote belongs in ``quoted``.
+    Raises Refusal where typst can't set it, with typst's own first line.
+    """
+    import typst
+
+    sources = {"main.typ": (_START + source).encode(), **dict(files or {})}
+    compile_pdf: Any = typst.compile  # its stub does not know of several files
+    try:
+        made: bytes = compile_pdf(
+            sources, font_paths=[str(FONTS)], ignore_system_fonts=True, format="pdf", timestamp=0, pdf_tags=False
+        )
+    except typst.TypstError as error:
+        reason = str(error).strip().splitlines()[0]
+        raise Refusal("the handout", f"can't be typeset ({reason})", "please report it with the drawing") from None
+    return made
+
+
+def quoted(text: str) -> str:
+    r"""A typst string that holds ``text`` as it is; in markup write ``#`` before it.
+
+    >>> quoted('3/8" #all') == r'"3/8\" #all"'
+    True
+    """
+    clean = "".join(sign if sign.isprintable() else " " for sign in text)
+    return '"' + clean.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def millimetres(value: float) -> str:
+    """A typst length, to a ten-thousandth of a millimetre.
+
+    >>> millimetres(12.7), millimetres(-0.00001)
+    ('12.7mm', '0mm')
+    """
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return f"{'0' if text in ('-0', '') else text}mm"
