@@ -9,7 +9,7 @@ from svgfit.model.report import Measurement
 from svgfit.output.field import Box
 from svgfit.output.figures import is_same
 from svgfit.output.handout.parts import parted_from
-from svgfit.output.handout.picture import Picture, looking_at
+from svgfit.output.handout.picture import Picture, joined_boxes, looking_at
 from svgfit.output.handout.piecelines import mark_lines, piece_lines
 from svgfit.output.handout.wording import length
 
@@ -36,9 +36,17 @@ def side_by_side(
 
 def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
     """The piece now, with the edge as it was dotted where it differs; grain on grain, as the drawing holds both."""
-    picture = _view(before, after, width, most).curve("paper", after.outline())
-    picture = picture.curve("old", *parted_from([before.outline()], [after.outline()], _APART))
-    picture = picture.curve("new", *parted_from([after.outline()], [before.outline()], _APART))
+    old = parted_from([before.outline()], [after.outline()], _APART)
+    new = parted_from([after.outline()], [before.outline()], _APART)
+    whole = joined_boxes([before.outline().bounds(), after.outline().bounds()])
+    boxes = [curve.bounds() for curve in (*old, *new)] or [whole]
+    seen = joined_boxes(boxes)
+    if seen[3] - seen[1] < 0.6 * (whole[3] - whole[1]):
+        seen = (whole[0], seen[1], whole[2], seen[3] + 0.06 * (whole[2] - whole[0]))
+    else:
+        seen = whole
+    picture = looking_at([seen], width, mirror=before.placement.mirrors, most=most).curve("paper", after.outline())
+    picture = picture.curve("old", *old).curve("new", *new)
     return mark_lines(picture, after, after.marks)
 
 
@@ -63,7 +71,7 @@ def _with_figures(
         level = (front.imag + back.imag) / 2
         if "bicep width" in figures:
             words = ("bicep", length(figures["bicep width"], unit))
-            picture = picture.dimension(complex(back.real, level), complex(front.real, level), words, 1j)
+            picture = picture.dimension(complex(back.real, level), complex(front.real, level), words, 1j, 0.74)
         if "cap height" in figures:
             x = top.real + (back.real - top.real) * 0.28
             picture = picture.line("guide", complex(x, top.imag), top)
@@ -74,7 +82,8 @@ def _with_figures(
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
             left, up, right, down = piece.outline().bounds()
-            way = curve.point(at) - complex((left + right) / 2, (up + down) / 2)
+            way = 1j * curve.tangent(at)
+            inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(at)).conjugate()).real > 0
             words = (name, length(curve.length(), unit))
-            picture = picture.label(words, curve.point(at), complex(way.real, way.imag * 0.2))
+            picture = picture.label(words, curve.point(at), -way if inwards else way)
     return picture

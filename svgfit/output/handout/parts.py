@@ -21,13 +21,15 @@ from svgfit.output.field import sample
 
 _ON = 0.5
 """A slash's end, a hinge or an arrow's foot lies so near (mm) to what it belongs to."""
-_SPACING = 1.0
+_SPACING = 2.0
 """Between points along a part's edge, mm."""
 _FITS = 0.02
 """A part whose edge (by its middle point) lies this near to the result, mm, is where it belongs."""
 _FURTHEST = 5.0
 """Points of a part farther than this (mm) from the result don't count when its place is refined: they were trued."""
 
+_COUNTED = 120
+"""So many points of a part's edge are held against the result."""
 _AT_ONCE = 256
 """Points looked at together: what fits a processor's cache."""
 
@@ -97,7 +99,7 @@ def parts(before: Piece, after: Piece, notes: Sequence[Annotation]) -> tuple[Par
     for chord in chords:
         regions = [half for region in regions for half in _halves(region, chord)]
     ways = _motions([slit for slit, _, _ in cuts], notes)
-    result = _spaced(after.outline())
+    result = _chords(after.outline())
     found = tuple(_part(turned, region, chords, ways, result) for region in regions)
     return found if any(part.motion is not None for part in found) else ()
 
@@ -130,6 +132,7 @@ def _part(
         points = chords.get((end, following)) or (chords.get((following, end)) or ())[::-1]
         around += points[1:-1]
     middle = np.concatenate(edge)
+    middle = middle[:: max(1, len(middle) // _COUNTED)]
     motion = _best(middle, ways, result)
     lines = tuple(Curve.polyline(stretch.tolist()) for stretch in edge)
     return Part(Curve.polyline([*_apart(around), around[0]]), lines, motion)
@@ -206,7 +209,7 @@ def _misfit(edge: Complex, result: Complex) -> float:
 
 def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -> tuple[Curve, ...]:
     """The stretches of ``lines`` that lie more than ``apart`` mm from every one of ``others``; as polylines."""
-    beside = [_spaced(other) for other in others]
+    beside = [_chords(other) for other in others]
     found: list[Curve] = []
     for line in lines:
         points = _spaced(line)
@@ -227,6 +230,17 @@ def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 def _spaced(curve: Curve) -> Complex:
     return sample(curve.segments, _SPACING)
+
+
+def _chords(curve: Curve) -> Complex:
+    """The curve as a polyline with as few points as do: a straight segment as one."""
+    third = (curve.segments[:, 3] - curve.segments[:, 0]) / 3
+    off = np.abs(curve.segments[:, 1] - curve.segments[:, 0] - third)
+    off += np.abs(curve.segments[:, 3] - third - curve.segments[:, 2])
+    points = [curve.segments[0, :1]]
+    for cubic, straight in zip(curve.segments, (off < 1e-9).tolist(), strict=True):
+        points.append(cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:])
+    return np.concatenate(points)
 
 
 def _distances(points: Complex, line: Complex) -> Real:

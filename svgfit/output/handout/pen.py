@@ -30,7 +30,7 @@ class Pen(Struct, frozen=True):
 
 PENS: tuple[Pen, ...] = (
     Pen("paper", "edge of the paper piece: its stitch line", 0.35),
-    Pen("new", "edge as it is now", 0.8),
+    Pen("new", "edge as it is now", 0.7),
     Pen("old", "edge as it was", 0.55, (0.01, 1.25), "round"),
     Pen("slash", "line to draw and to cut along", 0.6, (2.6, 1.2)),
     Pen("cut", "cut", 0.6),

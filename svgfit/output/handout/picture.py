@@ -149,10 +149,12 @@ class Picture(Struct, frozen=True):
         heads = [_head(tip, way, head), *([_head(tail, -way, head)] if both else [])]
         return replace(drawn, ink=(*drawn.ink, *heads), used=(*drawn.used, pen))
 
-    def dimension(self, start: complex, end: complex, words: Sequence[str], towards: complex) -> Picture:
-        """A figure between two points of the piece's frame."""
+    def dimension(
+        self, start: complex, end: complex, words: Sequence[str], towards: complex, share: float = 0.5
+    ) -> Picture:
+        """A figure between two points of the piece's frame; its words at a ``share`` of the way."""
         drawn = self.arrow(start, end, "dimension", both=True)
-        return drawn.label(words, (start + end) / 2, towards)
+        return drawn.label(words, start + (end - start) * share, towards)
 
     def label(
         self, words: Sequence[str], at: complex, towards: complex, *, leader: bool = True, bold: bool = False
@@ -279,6 +281,16 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
     middle = complex((left + right) / 2 * sign, (top + bottom) / 2)
     view = Affine.scale(sign * factor, factor).then(Affine.shift(complex(width / 2, height / 2) - middle * factor))
     return Picture(view, width, height)
+
+
+def joined_boxes(boxes: Sequence[Box]) -> Box:
+    """The box round boxes."""
+    return (
+        min(box[0] for box in boxes),
+        min(box[1] for box in boxes),
+        max(box[2] for box in boxes),
+        max(box[3] for box in boxes),
+    )
 
 
 def full_size(at: complex, width: float, height: float, *, mirror: bool) -> Picture:

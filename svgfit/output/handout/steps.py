@@ -16,7 +16,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.output.field import Box
 from svgfit.output.handout.parts import Part, Slit, parted_from, parts, slits
-from svgfit.output.handout.picture import Picture, full_size, looking_at
+from svgfit.output.handout.picture import Picture, full_size, joined_boxes, looking_at
 from svgfit.output.handout.piecelines import mark_lines, notch, piece_lines
 from svgfit.output.handout.routes import Ruled, route, rulers
 from svgfit.output.handout.wording import Facts, Words, closes, length, words_of
@@ -123,13 +123,13 @@ def _view(change: Change, width: float, most: float) -> Picture:
     boxes += [_box_of([mark.at]) for mark in moved_marks(change) if mark.at is not None]
     whole = change.before.outline().bounds()
     boxes = boxes or [whole]
-    seen = _joined(boxes)
+    seen = joined_boxes(boxes)
     seen = (min(seen[0], whole[0]), seen[1], max(seen[2], whole[2]), seen[3])
     high, wide = whole[3] - whole[1], whole[2] - whole[0]
     if change.before.kind == "sleeve" and seen[3] < 0.25 * high:
         seen = (seen[0], seen[1], seen[2], max(seen[3], 0.06 * wide))
     if seen[3] - seen[1] > 0.7 * high:
-        seen = _joined([seen, whole])
+        seen = joined_boxes([seen, whole])
     return looking_at([seen], width, mirror=change.mirror, most=most)
 
 
@@ -141,15 +141,6 @@ def _points(note: Annotation) -> list[complex]:
 def _box_of(points: Sequence[complex]) -> Box:
     across, down = [at.real for at in points], [at.imag for at in points]
     return min(across), min(down), max(across), max(down)
-
-
-def _joined(boxes: Sequence[Box]) -> Box:
-    return (
-        min(box[0] for box in boxes),
-        min(box[1] for box in boxes),
-        max(box[2] for box in boxes),
-        max(box[3] for box in boxes),
-    )
 
 
 def moved_marks(change: Change) -> tuple[Mark, ...]:

@@ -19,7 +19,7 @@ from svgfit.output.handout.overview import overlaid, side_by_side
 from svgfit.output.handout.picture import WORDS, Picture, document
 from svgfit.output.handout.steps import StepShown, show_step
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
-from svgfit.output.handout.wording import asked_text, joined
+from svgfit.output.handout.wording import asked_text, joined, title_of
 from svgfit.output.nest import gathered
 from svgfit.output.strips import walk_blocks
 from svgfit.planning.measuring import measurement_rows
@@ -105,6 +105,7 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
             for step, pictures in zip(taught, shown, strict=True)
             for text in _step(step, pictures, len(taught), lesson, layout, files, used)
         ),
+        *_checks(lesson, run),
         *_walks(lesson, layout, files),
         *_legend(used, layout, files),
         *_cautions(lesson),
@@ -199,7 +200,7 @@ def _size_told(run: Run) -> str | None:
 def _in_short(taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> str:
     """The steps as a list."""
     rows = [
-        f'#block(below: 2mm, [#text(weight: "bold")[#{quoted(f"{step.number}. {_heading(step, pictures)}")}]\\\n'
+        f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted(f"{step.number}. {_heading(step, pictures)}")}]\\\n'
         f"#{quoted(f'Asked: {asked_text(step.stage.row)}.')}])"
         for step, pictures in zip(taught, shown, strict=True)
     ]
@@ -207,7 +208,7 @@ def _in_short(taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) ->
 
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
-    name = pictures[0].words.title if pictures else step.stage.row.do.replace("-", " ").capitalize()
+    name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
     pieces = joined([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
@@ -305,11 +306,6 @@ def _step(
     if step.figures and pictures:
         yield f"=== #{quoted('What this step changed')}"
         yield _changes(step, lesson.unit)
-    if not pictures:
-        names = {check.name: check for run in (shown_run(lesson),) for check in run.checks}
-        for check in names.values():
-            if row.do == "seam-check" and check.name.startswith("seam"):
-                yield f"#verdict({quoted(_VERDICT.get(check.status, check.status))}, {quoted(check.message)})"
 
 
 def _unit_of(name: str, step: Taught) -> str:
@@ -328,6 +324,16 @@ def _changes(step: Taught, unit: str) -> str:
 
 
 # -- what follows ----------------------------------------------------------------------------------------------------
+
+
+def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
+    """What the plan checked: of the size shown all, of the others what is not well."""
+    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
+    checks = dict.fromkeys((check.status, check.message) for check in (*run.checks, *others))
+    if checks:
+        yield f"== #{quoted('Checks')}"
+    for status, message in checks:
+        yield f"#verdict({quoted(_VERDICT.get(status, status))}, {quoted(message)})"
 
 
 def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
@@ -360,11 +366,11 @@ def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> It
     if cells:
         tracks = ", ".join(["1fr"] * max(layout.columns, 1))
         grid = f"#grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
-        yield f"#block(breakable: false)[\n== #{quoted('The lines')}\n{grid}\n]"
+        yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n{grid}\n]"
 
 
 def _cautions(lesson: Lesson) -> Iterable[str]:
-    yield f"#block(breakable: false)[\n== #{quoted('Before you cut')}"
+    yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('Before you cut')}"
     yield from (f"- #{quoted(text)}" for text in CAUTIONS)
     yield "]"
     if lesson.warnings:

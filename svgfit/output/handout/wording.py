@@ -203,6 +203,7 @@ def _general(facts: Facts) -> Words:
     return Words(title, "As it was.", "", "", "As it is now (dotted: as it was).", facts.summary)
 
 
+_TITLES = {"seam-check": "Compare two seams"}
 _SPECIAL = {
     "cap-raise": _cap_raise,
     "ease-spread": _ease_spread,
@@ -213,6 +214,11 @@ _SPECIAL = {
     "seam-allowance": _seam_allowance,
     "cap-redraw": _cap_redraw,
 }
+
+
+def title_of(do: str) -> str:
+    """What a step without pictures is called."""
+    return _TITLES.get(do, do.replace("-", " ").capitalize())
 
 
 def asked_text(row: StepRow) -> str:
