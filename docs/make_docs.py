@@ -2,8 +2,8 @@
 
 ``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
-report's keys (docs/report.md), the built-in convention (docs/convention.md), the programs whose layers are known
-(docs/drawings.md), what a spread gains (README.md).
+report's keys (docs/report.md), the styles and the keys of a walk (docs/walk.md), the built-in convention
+(docs/convention.md), the programs whose layers are known (docs/drawings.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -22,11 +22,33 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", re.DOTALL)
-PAGES = ("README.md", "docs/plugins.md", "docs/report.md", "docs/convention.md", "docs/drawings.md")
+PAGES = (
+    "README.md",
+    "docs/plugins.md",
+    "docs/report.md",
+    "docs/convention.md",
+    "docs/drawings.md",
+    "docs/walk.md",
+)
 EXAMPLES = {
+    "armhole-adjust": (
+        "armhole-adjust lower='1/2 in'",
+        "armhole-adjust scoop='1/8 in'",
+        "armhole-adjust length='18 1/4 in'",
+    ),
+    "bicep-widen": (
+        "bicep-widen amount='1 in'",
+        "bicep-widen width='14 1/2 in' how=cap-length",
+        "bicep-widen amount='3/4 in' how=hem",
+    ),
     "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
+    "seam-allowance": (
+        "seam-allowance piece=Sleeve edge=hem width='1 in'",
+        "seam-allowance piece=Front width='3/8 in'",
+    ),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",
@@ -131,10 +153,29 @@ def example(file: str) -> Callable[[], str]:
     return lambda: f"```python\n{(ROOT / 'docs' / 'examples' / 'plugins' / file).read_text(encoding='utf-8')}```"
 
 
-def report_keys() -> str:
-    """The report's keys from its JSON Schema."""
-    schema = json.loads((ROOT / "svgfit" / "output" / "report-schema.json").read_text(encoding="utf-8"))
-    rows = ["| key | holds | |", "| --- | --- | --- |", *schema_rows("", schema, schema["$defs"])]
+def keys(of: str) -> Callable[[], str]:
+    """The keys of the "report" or of a "walk" from its JSON Schema."""
+
+    def table() -> str:
+        schema = json.loads((ROOT / "svgfit" / "output" / f"{of}-schema.json").read_text(encoding="utf-8"))
+        rows = ["| key | holds | |", "| --- | --- | --- |", *schema_rows("", schema, schema["$defs"])]
+        return "\n".join(rows)
+
+    return table
+
+
+def styles() -> str:
+    """What each style takes, in inches and as a share of the armhole."""
+    from svgfit.fitting.ease import STYLES
+    from svgfit.model.length import sixteenths
+
+    def inches(bounds: tuple[float, float]) -> str:
+        return " to ".join(dict.fromkeys(sixteenths(bound) for bound in bounds)) + " in"
+
+    rows = ["| style | cap ease | no warning for | of the armhole |", "| --- | --- | --- | --- |"]
+    for style in STYLES:
+        share = f"{style.share[0]:.0%} to {style.share[1]:.0%}".replace("%", " %") if style.share else ""
+        rows.append(f"| {style.name} | {inches(style.cap)} | {inches(style.still or style.cap)} | {share} |")
     return "\n".join(rows)
 
 
@@ -201,7 +242,9 @@ PARTS: dict[str, Callable[[], str]] = {
     "importable": importable,
     "example lengthen": example("lengthen.py"),
     "example measure wrist": example("measure_wrist.py"),
-    "report keys": report_keys,
+    "report keys": keys("report"),
+    "walk keys": keys("walk"),
+    "styles": styles,
     "builtin layers": builtin_layers,
     "programs": programs,
     "what a spread gains": spreads,

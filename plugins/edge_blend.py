@@ -33,7 +33,7 @@ def run(job: Job) -> Outcome:
     openings: list[Opening] = []
     while True:
         start, end = _stretch(job, edge, before)
-        flaws = bridged(edge, piece.gaps) or find_flaws(edge.curve, start, end)
+        flaws = bridged(edge, piece.gaps) or find_flaws(edge.curve, start, end, piece.darts)
         if not flaws:
             break
         edge, opening = true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
@@ -91,7 +91,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("reach", "length", "how far is redrawn on each side of a flaw", default="20 mm", minimum=1.0),
             ),
             run,
-            kinds=("sleeve", "front", "back", "other"),
+            kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("edge",),),
             open_outline=True,
         )

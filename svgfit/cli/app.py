@@ -20,6 +20,7 @@ COMMANDS = {
     "measure": "Measure the pieces of drawings.",
     "adjust": "Do the steps of a plan and write the adjusted drawing.",
     "check": "Compare the seams of drawings, change nothing.",
+    "walk": "Walk sleeves along their armholes, from notch to notch.",
     "plot": "Plot what cap height trades against bicep width and ease.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",

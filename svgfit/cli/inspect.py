@@ -99,13 +99,15 @@ def _wide_high(width: float, height: float, unit: str) -> str:
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
+    from svgfit.fitting.sewn import sewn_length
+
     points = {mark.name: piece.placement.apply(mark.at) for mark in piece.landmarks}
     return {
         "file": piece.file,
         "name": piece.name,
         "kind": piece.kind,
         "size": piece.size,
-        "edges": [{"name": edge.name, "length": edge.curve.length()} for edge in piece.edges],
+        "edges": [{"name": edge.name, "length": sewn_length(piece, edge.name)} for edge in piece.edges],
         "landmarks": {name: [point.real, point.imag] for name, point in points.items()},
         "marks": [{"kind": mark.kind, "edge": mark.edge, "at": along(piece, mark)} for mark in piece.marks],
         "guessed": list(piece.guessed),
@@ -114,10 +116,11 @@ def _piece(piece: Piece) -> dict[str, Any]:
 
 def along(piece: Piece, mark: Mark) -> float | None:
     """Where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
+    from svgfit.fitting.sewn import sewn_distance
+
     if mark.edge is None or mark.at is None or not piece.has_edge(mark.edge):
         return None
-    curve = piece.edge(mark.edge).from_front()
-    return curve.length_between(0.0, curve.nearest(mark.at)[0])
+    return sewn_distance(piece, mark.edge, mark.at)
 
 
 def sheets_text(sheets: Sheets, unit: str) -> str:
@@ -146,10 +149,13 @@ def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
 def piece_text(piece: Piece, unit: str) -> str:
     """A piece for reading: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import table_style
+    from svgfit.fitting.sewn import sewn_length
     from svgfit.model.length import format_length
     from svgfit.output.grid import Grid, render
 
-    edges = [(edge.name, format_length(edge.curve.length(), unit), _allowance(edge, unit)) for edge in piece.edges]
+    edges = [
+        (edge.name, format_length(sewn_length(piece, edge.name), unit), _allowance(edge, unit)) for edge in piece.edges
+    ]
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)

@@ -34,6 +34,7 @@ def _step(number: int, step: StepRow, unit: str) -> str:
         f"{speak(found.width, 'mm', unit)} wide, the edge gains {speak(found.gain, 'mm', unit)}"
         for found in step.openings
     ]
+    rows += [f"     {found.message}" for found in step.also]
     return "\n".join([head, *rows])
 
 

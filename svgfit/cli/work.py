@@ -74,7 +74,7 @@ def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
     groups = sizes(job.gathered.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> Run:
-        run = run_plan(group, job.gathered.seams, plan, registry, measurers)
+        run = run_plan(group, job.gathered.seams, plan, registry, measurers, unit=job.unit)
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
     done = for_each(run_one, groups, registry)

@@ -10,7 +10,7 @@ from msgspec import Struct
 from svgfit.fitting.redraw import Gap
 from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 
@@ -27,9 +27,14 @@ class Flaw(Struct, frozen=True):
     end: float
 
 
-def find_flaws(curve: Curve, start: float, end: float) -> list[Flaw]:
-    """Kinks between two parameters of an edge, those close together taken as one flaw, in order."""
+def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = ()) -> list[Flaw]:
+    """Kinks between two parameters of an edge, those close together taken as one flaw, in order.
+
+    The corners of ``darts`` are none.
+    """
     nodes = np.array([k for k in range(1, len(curve)) if start < k < end], dtype=np.float64)
+    for at in (at for dart in darts for at in (dart.start, dart.apex, dart.end)):
+        nodes = nodes[np.abs(curve.points(nodes) - at) > 1e-3]
     if not len(nodes):
         return []
     turn = np.abs(np.angle(curve.tangents(nodes) / curve.tangents(nodes, before=True)))

@@ -6,6 +6,7 @@ import cmath
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
+from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -30,9 +31,9 @@ def measure_piece(piece: Piece) -> list[Measurement]:
     ]
     if piece.kind == "sleeve":
         found += _sleeve(piece)
-    for edge, name in (("armhole", "armhole length"), ("side seam", "side seam"), ("shoulder", "shoulder")):
+    for edge in ("armhole", "side seam", "shoulder", "yoke seam", "front seam", "back seam"):
         if piece.has_edge(edge):
-            found.append(Measurement(name, piece.edge(edge).curve.length()))
+            found.append(Measurement("armhole length" if edge == "armhole" else edge, sewn_length(piece, edge)))
     return found
 
 
@@ -58,9 +59,10 @@ def shoulder_place(piece: Piece) -> complex:
 
 
 def cap_halves(piece: Piece) -> tuple[Curve, Curve]:
-    """Front and back of the cap edge, parted at the shoulder notch, each from its underarm point up."""
-    cap = piece.edge("cap").from_front()
-    front, back = cap.split(cap.nearest(shoulder_place(piece))[0])
+    """Front and back of the cap edge as sewn, parted at the shoulder notch, each from its underarm point up."""
+    cap = sewn_edge(piece, "cap")
+    at = shoulder_place(piece)
+    front, back = cap.split(cap.at_length(sewn_distance(piece, "cap", at)) if piece.darts else cap.nearest(at)[0])
     return front, back.reverse()
 
 
@@ -69,13 +71,13 @@ def _sleeve(piece: Piece) -> Iterable[Measurement]:
     level = bicep_level(piece)
     yield Measurement("cap height", cap_height(piece))
     yield Measurement("cap height at shoulder notch", level - front.end.imag)
-    yield Measurement("cap length", piece.edge("cap").curve.length())
+    yield Measurement("cap length", sewn_length(piece, "cap"))
     yield Measurement("cap length front", front.length())
     yield Measurement("cap length back", back.length())
     yield Measurement("bicep width", bicep_width(piece))
     for side in ("front", "back"):
         if piece.has_edge(f"underarm {side}"):
-            yield Measurement(f"underarm seam {side}", piece.edge(f"underarm {side}").curve.length())
+            yield Measurement(f"underarm seam {side}", sewn_length(piece, f"underarm {side}"))
     if piece.has_edge("underarm front") and piece.has_edge("underarm back"):
         yield Measurement("underarm corner", math.degrees(_underarm_corner(piece)), "deg")
 
@@ -91,20 +93,36 @@ def _underarm_corner(piece: Piece) -> float:
 
 
 def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Measurement]:
-    """Cap less armhole, in all and front and back apart; [] where the seam map or a piece is missing."""
-    if sleeve.kind != "sleeve":
+    """Cap less armhole, in all and front and back apart; [] where the seam map or a piece is missing.
+
+    Front and back of the armhole part where the sleeve's shoulder notch meets it (svgfit.fitting.sewn).
+    """
+    row = armhole_row(sleeve, pieces, seams)
+    if row is None:
         return []
-    by_name = {piece.name: piece for piece in pieces if piece.size == sleeve.size}
+    front, back = cap_halves(sleeve)
+    halves = {"front": front.length(), "back": back.length()}
+    found = [Measurement("cap ease", sum(halves.values()) - row.length)]
+    kinds = {part.piece.kind for part in row.parts} & halves.keys()
+    at = shoulder_at(row)[0] if len(kinds) == 2 else row.length
+    armholes = {"front": at, "back": row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
+    found += [Measurement(f"cap ease {side}", halves[side] - armholes[side]) for side in halves if side in armholes]
+    return found
+
+
+def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
+    """The armhole into which the seam map sews a sleeve's cap; None where it or a piece (of that size) is missing.
+
+    From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
+    """
+    if sleeve.kind != "sleeve":
+        return None
+    own = [piece for piece in pieces if piece.size == sleeve.size]
+    names = {piece.name for piece in own}
     for seam in seams:
         for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one != ((sleeve.name, "cap"),) or not all(name in by_name for name, _ in other):
-                continue
-            armholes = [(by_name[name].kind, by_name[name].edge(edge).curve.length()) for name, edge in other]
-            front, back = cap_halves(sleeve)
-            found = [Measurement("cap ease", front.length() + back.length() - sum(length for _, length in armholes))]
-            for side, half in (("front", front), ("back", back)):
-                own = [length for kind, length in armholes if kind == side]
-                if own:
-                    found.append(Measurement(f"cap ease {side}", half.length() - sum(own)))
-            return found
-    return []
+            if one == ((sleeve.name, "cap"),) and all(name in names for name, _ in other):
+                kinds = {piece.name: piece.kind for piece in own}
+                order = [kinds[name] for name, _ in other if kinds[name] in ("front", "back")]
+                return sewn_row(own, other if order[:1] != ["back"] else other[::-1], seams)
+    return None

@@ -1,9 +1,10 @@
-"""Lengths of seams that may run over several edges and pieces. mm, on the stitch line."""
+"""Lengths of seams that may run over several edges and pieces. mm, on the stitch line, darts closed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.sewn import sewn_length
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 
@@ -16,7 +17,7 @@ def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> fl
         piece = by_name.get(name.casefold())
         if piece is None:
             raise Refusal("", f"no piece {name!r}", f"the pieces are: {', '.join(p.name for p in pieces)}")
-        total += piece.edge(edge).curve.length()
+        total += sewn_length(piece, edge)
     return total
 
 

@@ -12,7 +12,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.straight import is_straight
 from svgfit.model.drawing import Text
-from svgfit.model.piece import Landmark, Mark, Piece
+from svgfit.model.piece import Dart, Landmark, Mark, Piece
 
 STRAIGHT_ON = frozenset({"grain line", "centre line", "fold line"})
 
@@ -52,7 +52,9 @@ def spread(piece: Piece, slash: Slash, motion: Affine) -> Parted:
         offset += len(edge.curve)
     marks = tuple(_ride(mark, found, motion) for mark in piece.marks)
     landmarks = tuple(_follow(mark, found, motion) for mark in piece.landmarks)
-    return Parted(replace(piece, marks=marks, landmarks=landmarks), piece, motion, found, tuple(fragments))
+    darts = tuple(_with_darts(dart, found, motion) for dart in piece.darts)
+    moved = replace(piece, marks=marks, landmarks=landmarks, darts=darts)
+    return Parted(moved, piece, motion, found, tuple(fragments))
 
 
 def _part(curve: Curve, offset: float, found: Cut, motion: Affine) -> tuple[Fragment, ...]:
@@ -71,10 +73,21 @@ def _part(curve: Curve, offset: float, found: Cut, motion: Affine) -> tuple[Frag
     return tuple(parts)
 
 
+def _with_darts(dart: Dart, found: Cut, motion: Affine) -> Dart:
+    """The dart, each of its points with the part that it stands on."""
+    points = {name: _carried(getattr(dart, name), found, motion) for name in ("start", "apex", "end")}
+    return replace(dart, **points)
+
+
 def _follow(mark: Landmark, found: Cut, motion: Affine) -> Landmark:
-    at, away = found.loop.nearest(mark.at)
-    moves = found.moved(at) if away < ON_SEAM * 1000 else found.carries(mark.at)
-    return replace(mark, at=motion.apply(mark.at)) if moves else mark
+    return replace(mark, at=_carried(mark.at, found, motion))
+
+
+def _carried(point: complex, found: Cut, motion: Affine) -> complex:
+    """Where a point of the piece comes to lie."""
+    at, away = found.loop.nearest(point)
+    moves = found.moved(at) if away < ON_SEAM * 1000 else found.carries(point)
+    return motion.apply(point) if moves else point
 
 
 def _ride(mark: Mark, found: Cut, motion: Affine) -> Mark:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
+from svgfit.fitting.carry import closed
 from svgfit.fitting.kink import mend_seam
 from svgfit.fitting.redraw import SWAY, Gap, Manner, redraw
 from svgfit.fitting.spread import Fragment, Parted
@@ -56,7 +57,7 @@ def true(
         curve, made = _true_edge(parted, edge, fragments, reach, manner)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
-    piece = parted.piece.with_edges(_closed(edges))
+    piece = parted.piece.with_edges(closed(edges))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
 
@@ -78,23 +79,11 @@ def refuse_crossing(piece: Piece, what: str) -> None:
         )
 
 
-def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
-    """Put each edge's start exactly on the end before it (they differ by rounding only)."""
-    closed: list[Edge] = []
-    for k, edge in enumerate(edges):
-        before = edges[k - 1].curve.end
-        if edge.curve.start != before and abs(edge.curve.start - before) < 1e-6:
-            segments = edge.curve.segments.copy()
-            segments[0, 0] = before
-            edge = replace(edge, curve=Curve(segments))
-        closed.append(edge)
-    return tuple(closed)
-
-
 def stops_on(piece: Piece, edge: Edge) -> list[float]:
-    """Parameters of what truing may not pass on an edge: notches, shoulder notch, cap top."""
+    """Parameters of what truing may not pass on an edge: notches, shoulder notch, cap top, the mouths of darts."""
     points = [mark.at for mark in piece.marks if mark.edge == edge.name and mark.at is not None]
     points += [mark.at for mark in piece.landmarks if mark.name in ("cap top", "shoulder notch")]
+    points += [at for dart in piece.darts if dart.edge == edge.name for at in (dart.start, dart.end)]
     found = [edge.curve.nearest(point) for point in points]
     return sorted(t for t, away in found if away < 0.5)
 

@@ -8,13 +8,15 @@ The stitch path of our ``adjusted`` layer names its edges by the number of their
     data-svgfit-placement="1 0 0 1 210 297.5"
     data-svgfit-drawn="stitch cut"
     data-svgfit-segments="12"
+    data-svgfit-darts="armhole@60,-120#3@25,-118#4@61,-110#5"
 
 An edge: name, ``@`` first segment (counted from 0), ``:`` seam allowance in mm (nothing where unknown), then the words
 ``fold`` and ``backwards`` where they hold. A landmark: name, ``@`` x,y in mm in the piece's frame, ``#`` the outline's
 node on which it lies (left out where it lies on none), ``?`` where it was guessed. The placement: SVG's six matrix
-numbers from the piece's frame to page millimetres. ``segments`` counts the outline's segments. Numbers are written so
-that reading gives them back exactly; in names the characters ``% ; @ : # ? ,`` are written as ``%`` and two hexadecimal
-digits.
+numbers from the piece's frame to page millimetres. A dart (the attribute is there only where darts are): its edge, then
+the mouth's one end, the apex and the other end, each written as a landmark's place is. ``segments`` counts the
+outline's segments. Numbers are written so that reading gives them back exactly; in names the characters
+``% ; @ : # ? ,`` are written as ``%`` and two hexadecimal digits.
 """
 
 from __future__ import annotations
@@ -50,6 +52,14 @@ class CarriedLandmark(Struct, frozen=True):
     guessed: bool = False
 
 
+class CarriedDart(Struct, frozen=True):
+    """A dart's edge, and its points (mouth, apex, mouth) in the piece's frame with the nodes that they lie on."""
+
+    edge: str
+    points: tuple[complex, ...]
+    nodes: tuple[int | None, ...]
+
+
 class Carried(Struct, frozen=True):
     """All that the attributes of an adjusted stitch path say."""
 
@@ -61,6 +71,7 @@ class Carried(Struct, frozen=True):
     drawn: tuple[str, ...] = ("stitch",)
     segments: int | None = None
     """How many segments the outline has: where a person has added or removed nodes, the edges no longer hold."""
+    darts: tuple[CarriedDart, ...] = ()
 
 
 def carry(piece: Piece) -> Carried:
@@ -73,7 +84,12 @@ def carry(piece: Piece) -> Carried:
     landmarks = tuple(
         CarriedLandmark(mark.name, mark.at, _node_at(mark.at, nodes), mark.guessed) for mark in piece.landmarks
     )
-    return Carried(piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes))
+    darts = tuple(
+        CarriedDart(dart.edge, points, tuple(_node_at(at, nodes) for at in points))
+        for dart in piece.darts
+        for points in ((dart.start, dart.apex, dart.end),)
+    )
+    return Carried(piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes), darts)
 
 
 def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
@@ -93,6 +109,8 @@ def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
     ]
     if carried.segments is not None:
         found.append(("segments", str(carried.segments)))
+    if carried.darts:
+        found.append(("darts", format_darts(carried.darts)))
     if carried.size is not None:
         found.append(("size", carried.size))
     return tuple(found)
@@ -109,6 +127,7 @@ def read_attributes(data: Mapping[str, str]) -> Carried | None:
             parse_placement(data["placement"]),
             tuple(data.get("drawn", "stitch").split()),
             int(data["segments"]) if "segments" in data else None,
+            parse_darts(data.get("darts", "")),
         )
     except (KeyError, ValueError):
         return None
@@ -161,6 +180,39 @@ def parse_landmarks(text: str) -> tuple[CarriedLandmark, ...]:
         name, place = part.removesuffix("?").split("@")
         point, _, node = place.partition("#")
         found.append(CarriedLandmark(_unescape(name), parse_point(point), int(node) if node else None, guessed))
+    return tuple(found)
+
+
+def format_darts(darts: Iterable[CarriedDart]) -> str:
+    """``armhole@60,-120#3@25,-118#4@61,-110#5``."""
+    return ";".join(
+        "@".join(
+            [
+                _escape(dart.edge),
+                *(
+                    format_point(at) + ("" if node is None else f"#{node}")
+                    for at, node in zip(dart.points, dart.nodes, strict=True)
+                ),
+            ]
+        )
+        for dart in darts
+    )
+
+
+def parse_darts(text: str) -> tuple[CarriedDart, ...]:
+    """Darts from their text; raises ValueError where it is damaged.
+
+    >>> parse_darts("side seam@0,50#3@40,55@0,60#4")[0].nodes
+    (3, None, 4)
+    """
+    found: list[CarriedDart] = []
+    for part in _parts(text):
+        edge, *places = part.split("@")
+        if len(places) != 3:
+            raise ValueError(f"a dart has three points, not {part!r}")
+        halves = [place.partition("#") for place in places]
+        points = tuple(parse_point(point) for point, _, _ in halves)
+        found.append(CarriedDart(_unescape(edge), points, tuple(int(node) if node else None for _, _, node in halves)))
     return tuple(found)
 
 

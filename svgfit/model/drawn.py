@@ -36,6 +36,8 @@ class DrawnPiece(Struct, frozen=True):
     landmarks: tuple[tuple[str, complex], ...] = ()
     """Names in lower case with single spaces, and points (a shape's box centre)."""
     texts: tuple[Text, ...] = ()
+    edge_names: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """From the convention: an edge's name, and its numbers ("edge 2") or the two landmarks that it runs between."""
     join: float = 0.5
     """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
     marks: tuple[Mark, ...] = ()

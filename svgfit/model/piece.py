@@ -58,6 +58,21 @@ class Landmark(Struct, frozen=True):
     """False where the drawing or the convention named it."""
 
 
+class Dart(Struct, frozen=True):
+    """A dart whose mouth lies on an edge: what is folded away there when the piece is sewn.
+
+    Cut out of the outline, the edge runs from ``start`` to ``apex`` and on to ``end``; drawn inside the piece, the edge
+    passes over the mouth from ``start`` to ``end``. Either way that stretch is no part of the edge as sewn
+    (svgfit.fitting.sewn).
+    """
+
+    edge: str
+    start: complex
+    """The mouth's end that comes first in the outline's order."""
+    apex: complex
+    end: complex
+
+
 class Doubt(Struct, frozen=True):
     """Why a piece is only of kind "other", though its name or shape speaks for something else."""
 
@@ -89,6 +104,8 @@ class Piece(Struct, frozen=True):
     """Places where the drawn outline is open, bridged straight; only ``edge-blend`` takes such a piece."""
     doubt: Doubt | None = None
     """For a piece of kind "other" that looks like another kind: why it is not taken for one."""
+    darts: tuple[Dart, ...] = ()
+    """Closed before an edge is measured."""
 
     @property
     def title(self) -> str:

@@ -94,6 +94,20 @@ class OpeningRow(Struct, frozen=True):
     gain: float
 
 
+class AlsoRow(Struct, frozen=True, rename={"against": "with"}):
+    """What a step left unmatched elsewhere, and by how much."""
+
+    piece: str
+    """The piece, or pieces joined with ``+``, to be changed as well."""
+    edge: str
+    """Its edges, as people write them: ``Front/armhole+Back/armhole``."""
+    against: str
+    """The edges, written likewise, that the step changed; in JSON ``with``."""
+    amount: float
+    """How much longer ``edge`` now is, mm (negative: shorter); for a cap and its armhole how much the ease changed."""
+    message: str
+
+
 class StepRow(Struct, frozen=True):
     """What a step was asked and what it got."""
 
@@ -102,6 +116,7 @@ class StepRow(Struct, frozen=True):
     asked: dict[str, str]
     got: dict[str, float]
     openings: tuple[OpeningRow, ...]
+    also: tuple[AlsoRow, ...] = ()
 
 
 class DrawingRow(Struct, frozen=True):

@@ -5,12 +5,19 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import MM_PER_INCH
 from svgfit.model.report import Check
 
 FRONT_LOWER, FRONT_UPPER = "front underarm to notch", "front notch to shoulder"
 BACK_LOWER, BACK_UPPER = "back underarm to notch", "back notch to shoulder"
 FRONT_WHOLE, BACK_WHOLE = "front underarm to shoulder", "back underarm to shoulder"
 """In place of two zones where cap or armhole has no notch on that side."""
+
+NOTCH, SHOULDER, CAP_TOP, SEAM = "notch", "shoulder notch", "cap top", "seam"
+"""What a stop is; the cap top only where no shoulder notch is drawn on the cap."""
+
+CAREFUL, WORKABLE = MM_PER_INCH / 16, MM_PER_INCH / 8
+"""How far apart (mm) two seams that must match may be in careful work, and in workable; common practice, no source."""
 
 
 class Zone(Struct, frozen=True):
@@ -29,7 +36,10 @@ class Zone(Struct, frozen=True):
 
 
 class Stop(Struct, frozen=True):
-    """A notch on a seam: how far along from the front underarm, and what it is ("notch", "shoulder notch", "seam")."""
+    """A place on a seam: how far along from the front underarm, and what it is (NOTCH, SHOULDER, CAP_TOP or SEAM).
+
+    A SEAM is where two pieces of the armhole meet. The shoulder is the one stop without a side, whatever its kind.
+    """
 
     at: float
     kind: str

@@ -168,6 +168,8 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -
         got = "; ".join(f"{name} {value_text(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items())
         if got:
             yield "", f"Got: {got}."
+        for also in step.also:
+            yield "", f"{also.message[0].upper()}{also.message[1:]}."
 
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:

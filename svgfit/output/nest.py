@@ -56,7 +56,7 @@ def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[St
     return tuple(
         found[0]
         if len(found) == 1
-        else replace(found[0], piece=_all_sizes([known[step.piece] for step in found if step.piece]), got={})
+        else replace(found[0], piece=_all_sizes([known[step.piece] for step in found if step.piece]), got={}, also=())
         for found in groups.values()
     )
 

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import msgspec
+from msgspec import Struct
 
-from svgfit.model.report import Json, PieceRow, Report
+from svgfit.model.report import Json, PieceRow
 
 CSV_HEAD = ("file", "piece", "size", "name", "unit", "before", "after")
 
 
-def to_json(report: Report | Json) -> str:
-    """Indented JSON with the keys in the records' order and a line end at the end (also for ``inspect``'s object)."""
+def to_json(report: Struct | Json) -> str:
+    """Indented JSON with the keys in the records' order and a line end at the end.
+
+    A Report, the object of ``inspect`` or that of ``walk``.
+    """
     return msgspec.json.format(msgspec.json.encode(report), indent=2).decode("utf-8") + "\n"
 
 
@@ -31,8 +35,8 @@ def to_csv(pieces: Iterable[PieceRow]) -> str:
     return out.getvalue()
 
 
-def schema_text() -> str:
-    """The JSON Schema (draft 2020-12) of the report, as shipped in the package."""
+def schema_text(of: str = "report") -> str:
+    """The JSON Schema (draft 2020-12) of the "report" or of a "walk", as shipped in the package."""
     from pathlib import Path  # here because it takes 3 ms, and runs don't need it
 
-    return Path(__file__).with_name("report-schema.json").read_text(encoding="utf-8")
+    return Path(__file__).with_name(f"{of}-schema.json").read_text(encoding="utf-8")

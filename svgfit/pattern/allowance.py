@@ -4,6 +4,7 @@ The rules of the trade, all here (common practice, no source):
 - an allowance belongs to an edge; the cut line runs parallel to the stitch line at it;
 - an allowance that is pressed open or turned up is cut as its neighbour's mirror image about its own seam, so that it
   lies flush: underarm, side and shoulder seams against the edges that cross them, a hem against everything;
+- the cloth of a dart is not cut out: the cut line runs on over its mouth;
 - at a fold nothing is added, and the neighbours' cut lines run on to the fold.
 Curves in the frame of the edges given, mm, y down.
 """
@@ -21,6 +22,7 @@ from svgfit.geometry.parallel import Folded, parallel
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.darts import over_mouths
 from svgfit.pattern.sides import along
 from svgfit.pattern.tomlfile import spell
 
@@ -51,15 +53,16 @@ def cut_line(piece: Piece) -> Curve | None:
     if any(width is None for width in wide) or not any(wide):
         return None
     outwards = -1.0 if piece.outline().area() > 0 else 1.0
-    lines = [
-        _offset(piece.where, edge, outwards * (width or 0.0)) for edge, width in zip(piece.edges, wide, strict=True)
-    ]
+    edges = (
+        [replace(edge, curve=over_mouths(edge, piece.darts)) for edge in piece.edges] if piece.darts else piece.edges
+    )
+    lines = [_offset(piece.where, edge, outwards * (width or 0.0)) for edge, width in zip(edges, wide, strict=True)]
     result: list[Curve] = list(lines)
     bridges: list[Curve | None] = []
     for k in range(len(lines)):
         following = (k + 1) % len(lines)
         first, bridge, second = _corner(
-            piece.edges[k], piece.edges[following], result[k], result[following], wide[k] or 0.0, wide[following] or 0.0
+            edges[k], edges[following], result[k], result[following], wide[k] or 0.0, wide[following] or 0.0
         )
         result[k], result[following] = first, second
         bridges.append(bridge)

@@ -146,6 +146,7 @@ def _piece(
         centre=tuple(curves["centre"]),
         fold=tuple(curves["fold"]),
         join=convention.join_within,
+        edge_names=rule.edges if rule else (),
         details=tuple(shapes["details"]),
         landmarks=tuple(landmarks),
         texts=tuple(drawn.text for row in rows for drawn in row.layer.texts),

@@ -14,13 +14,18 @@ from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of
+from svgfit.pattern.darts import put_back
 from svgfit.pattern.frame import facing, find_grain, placement
 from svgfit.pattern.notches import ticks
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise import carried_marks, drawn_lines, drawn_outline, finish_edges
-from svgfit.pattern.sides import drop_short, find_sides, joined, middle, sagitta
+from svgfit.pattern.sides import drop_short, find_sides, hollow, joined, middle, sagitta
 from svgfit.pattern.tomlfile import spell
 
+CORNERS = ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
+"""A bodice's landmarks, each where one of its edges begins; below a yoke it has no neck point."""
+YOKE_SEAM = "yoke seam"
+"""What the edge is called that takes the shoulder's place below a yoke."""
 WHAT_TO_MARK = (
     'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
 )
@@ -30,7 +35,8 @@ class Layout(Struct, frozen=True):
     """A bodice's sides, in order: from the centre's foot up the centre, neckline, shoulder, armhole, side seam, hem."""
 
     centre: Curve
-    neckline: Curve
+    neckline: Curve | None
+    """None below a yoke that takes the neckline with it; the shoulder is then the seam at the yoke."""
     shoulder: Curve
     armhole: Curve
     side: Curve
@@ -61,7 +67,7 @@ def suits_bodice(drawn: DrawnPiece) -> float:
 def recognise_bodice(drawn: DrawnPiece) -> Piece:
     """The bodice piece in its own frame; raises Refusal, with what to add, where it can't tell."""
     outline, cut_only = drawn_outline(drawn)
-    sides = find_sides(outline.loop, outline.gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
     if cut_only:
         sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 6)
     grain = find_grain(drawn)
@@ -74,8 +80,8 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     fold = _is_fold(drawn, layout.centre)
     edges = [
         Edge("armhole", layout.armhole.reverse()),
-        Edge("shoulder", layout.shoulder.reverse()),
-        Edge("neckline", layout.neckline.reverse()),
+        Edge("shoulder" if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
+        *([Edge("neckline", layout.neckline.reverse())] if layout.neckline else []),
         Edge("fold" if fold else "centre", layout.centre.reverse(), fold=fold),
         Edge("hem", layout.hem.reverse()),
         Edge("side seam", layout.side.reverse()),
@@ -83,7 +89,7 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
     origin = finished[0].curve.start
-    towards = facing(up * 1j, middle(finished[3].curve) - origin)
+    towards = facing(up * 1j, middle(finished[-3].curve) - origin)
     place = placement(origin, towards if kind == "front" else -towards, up)
     return _piece(drawn, kind, finished, place, outline, notes)
 
@@ -102,17 +108,12 @@ def _piece(
         Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name in backwards) for e in finished
     )
     given = {name for name, _ in drawn.landmarks}
-    corners = {
-        "underarm": edges[0].curve.start,
-        "shoulder tip": edges[0].curve.end,
-        "neck point": edges[1].curve.end,
-        "neck centre": edges[2].curve.end,
-        "hem centre": edges[3].curve.end,
-        "hem side": edges[4].curve.end,
-    }
+    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != "neck point"]
+    corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
     marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
@@ -123,40 +124,46 @@ def _piece(
         marks,
         tuple(landmarks),
         drawn_lines(drawn),
-        (*notes, *outline.notes),
+        (*notes, *more, *outline.notes),
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        darts=darts,
     )
 
 
 def _is_corner(name: str) -> bool:
-    return name in ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
+    return name in CORNERS
 
 
 def _lay_out(
     drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex, notes: list[str]
 ) -> tuple[Layout, complex]:
     named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
-    if len(named) == 6:
+    if len(named) == 6 or (len(named) == len(sides) == 5 and "neck point" not in named):
         layout = _by_landmarks(sides, named)
         return layout, facing(along, layout.shoulder.start - layout.side.end)
-    if len(sides) < 6:
-        raise Refusal(
-            drawn.where,
-            f"its outline has {len(sides)} corners where a bodice has six (underarm, shoulder tip, neck point, neck "
-            "centre, hem centre, hem side)",
-            WHAT_TO_MARK,
-        )
+    too_few = Refusal(
+        drawn.where,
+        f"its outline has {len(sides)} corners where a bodice has six (underarm, shoulder tip, neck point, neck "
+        "centre, hem centre, hem side)",
+        WHAT_TO_MARK,
+    )
+    if len(sides) < 5:
+        raise too_few
     centre = _find_centre(drawn, sides, cut_only, along)
     if not drawn.fold and not drawn.centre:
         notes.append("centre: the longest straight edge along the grain")
     ring = [sides[(centre + k) % len(sides)] for k in range(len(sides))]
     forwards, backwards = ring, [ring[0].reverse(), *(side.reverse() for side in ring[:0:-1])]
-    options = [option for ring in (forwards, backwards) if (option := _by_order(ring, along)) is not None]
+    by_order = _below_yoke if len(sides) == 5 else _by_order
+    options = [option for ring in (forwards, backwards) if (option := by_order(ring, along)) is not None]
+    if not options and len(sides) == 5:
+        raise too_few
     if not options:
         raise Refusal(drawn.where, "its armhole can't be told from the other edges", WHAT_TO_MARK)
     score, layout = max(options, key=lambda option: option[0])
     del score
-    notes.append("edges: by their order from the centre")
+    below = "" if layout.neckline else "; it has no neckline, so it is taken to lie below a yoke"
+    notes.append(f"edges: by their order from the centre{below}")
     return layout, facing(along, layout.centre.end - layout.centre.start)
 
 
@@ -188,10 +195,11 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
 
 def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
     """Roles by order, the ring starting with the centre walked upwards; None where they can't be."""
-    hollow = [(_hollow(side, ring), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
-    if not hollow:
+    clockwise = Curve.chain(ring).area() > 0
+    hollows = [(hollow(side, clockwise), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
+    if not hollows:
         return None
-    depth, k = max(hollow)
+    depth, k = max(hollows)
     if depth <= 0:
         return None
     neckline, shoulder = joined(ring[1 : k - 1]), ring[k - 1]
@@ -203,15 +211,17 @@ def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | N
     return score, layout
 
 
-def _hollow(side: Curve, ring: Sequence[Curve]) -> float:
-    """How deep a side bends into the piece, as a share of its chord."""
-    chord = side.end - side.start
-    if abs(chord) < 1e-6:
-        return 0.0
-    clockwise = Curve.chain(ring).area() > 0
-    bulge = sagitta(side)
-    inwards = ((bulge * (1j * chord).conjugate()).real > 0) == clockwise
-    return abs(bulge) / abs(chord) if inwards else -1.0
+def _below_yoke(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
+    """Roles of five sides: centre, the seam at the yoke, armhole, side seam, hem; None where they don't look so.
+
+    The seam at the yoke runs straight across, or else it is shoulder and neckline with too blunt a corner between.
+    """
+    centre, top, armhole, side, hem = ring
+    depth = hollow(armhole, Curve.chain(ring).area() > 0)
+    straight = abs(sagitta(top)) < 0.08 * abs(top.end - top.start)
+    if depth <= 0.02 or not straight or _lengthwise(top, along) > 0.5 or _lengthwise(side, along) < 0.7:
+        return None
+    return depth + _lengthwise(side, along), Layout(centre, None, top, armhole, side, hem)
 
 
 def _lengthwise(side: Curve, along: complex) -> float:
@@ -225,14 +235,14 @@ def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
     def corner(name: str) -> int:
         return min(range(n), key=lambda k: abs(sides[k].start - named[name]))
 
-    order = ("hem centre", "neck centre", "neck point", "shoulder tip", "underarm", "hem side")
+    order = [name for name in ("hem centre", *CORNERS[3::-1], "hem side") if name in named]
     places = [corner(name) for name in order]
     steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
     if sum(steps) != n:
         reverse = [side.reverse() for side in reversed(sides)]
         return _by_landmarks(reverse, named)
     runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
-    return Layout(*runs)
+    return Layout(*runs) if len(runs) == len(CORNERS) else Layout(runs[0], None, *runs[1:])
 
 
 def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:

@@ -11,7 +11,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.carried import Carried, parse_point, read_attributes
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.drawn import DrawnPiece
-from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.pattern.convention import PieceRule
 
 _CURVES = {"grain-line": "grain", "bicep-line": "bicep", "centre-line": "centre", "fold-line": "fold"}
@@ -149,6 +149,16 @@ def rebuild(drawn: DrawnPiece) -> Piece | None:
         _marks(drawn, home),
         _cap_top(landmarks, edges),
         carried.drawn,
+        darts=tuple(
+            Dart(
+                dart.edge,
+                *(
+                    at if node is None or node >= count else nodes[node]
+                    for at, node in zip(dart.points, dart.nodes, strict=True)
+                ),
+            )
+            for dart in carried.darts
+        ),
     )
 
 

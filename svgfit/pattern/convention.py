@@ -12,7 +12,9 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.walk import CAREFUL, WORKABLE
 from svgfit.pattern.roles import match, same, tidy, unknown_place
 from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
 
@@ -45,9 +47,10 @@ _BUILT_IN = (
 )
 ROLES = tuple(role for role, _ in _BUILT_IN)
 _UNITS = ("in", "mm", "cm")
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins")
-_PIECE_KEYS = ("kind", "front", "seam allowance")
+_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk")
+_PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
+_WALK_KEYS = ("careful", "workable", "style", "gathered")
 
 
 class PieceRule(Struct, frozen=True):
@@ -59,6 +62,8 @@ class PieceRule(Struct, frozen=True):
     """"left" or "right", as drawn with the cap (or neck) up."""
     allowances: Mapping[str, float] = field(default_factory=dict[str, float])
     """Seam allowances in mm by edge name (lower case) or "all"."""
+    edges: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Names for edges, each with their numbers ("edge 2") or the two landmarks that it runs between, in lower case."""
 
 
 class SeamRule(Struct, frozen=True):
@@ -72,6 +77,21 @@ class SeamRule(Struct, frozen=True):
     def refusal(self, side: str, index: int, what: str, todo: str) -> Refusal:
         """A refusal that names the line of one edge of this seam."""
         return self.file.refusal((*self.key, side, index), what, todo)
+
+
+class WalkRule(Struct, frozen=True):
+    """What walking a sleeve along its armhole is held to. Lengths in mm."""
+
+    careful: float = CAREFUL
+    workable: float = WORKABLE
+    style: str | None = None
+    """A style's name as written; which there are is known to svgfit.fitting.ease."""
+    gathered: bool = False
+    file: TomlFile | None = None
+
+    def refusal(self, refusal: Refusal) -> Refusal:
+        """A refusal of the style, with the line where it is written."""
+        return self.file.refusal(("walk", "style"), refusal.what, refusal.todo) if self.file else refusal
 
 
 class LayerRole(Struct, frozen=True):
@@ -100,6 +120,7 @@ class Convention(Struct, frozen=True):
     """Side of the test square in mm."""
     join_within: float = 0.5
     """Ends of lines nearer than this, mm, meet."""
+    walk: WalkRule = WalkRule()
     plugins: str | None = None
     """A folder of plug-ins; only from a convention that was asked for by name."""
     warnings: tuple[str, ...] = ()
@@ -211,6 +232,7 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         working_lines=output["working lines"],
         test_square_size=size,
         join_within=join,
+        walk=_walk(file),
         plugins=plugins,
         warnings=warnings,
     )
@@ -255,8 +277,28 @@ def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
         front = file.value((*key, "front"), values.get("front"), str) if "front" in values else None
         if front not in (None, "left", "right"):
             raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
-        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values)))
+        edges = _edge_names(file, key, values)
+        if edges and kind is not None and same(kind) != "other":
+            what = f"the edges of a {same(kind)} have their names already"
+            raise file.refusal((*key, "edges"), what, 'take that out, or say kind = "other"')
+        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values), edges))
     return tuple(rules)
+
+
+def _edge_names(file: TomlFile, key: Key, values: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    place: Key = (*key, "edges")
+    found: list[tuple[str, tuple[str, ...]]] = []
+    for name, given in _table(file, place, values.get("edges", {})).items():
+        parts = tuple(same(part) for part in file.value((*place, name), _listed(given), list[str]))
+        if not same(name) or not parts or not all(parts):
+            todo = 'write for example armhole = "edge 2", or armhole = ["front corner", "back corner"]'
+            raise file.refusal((*place, name), "names no edge", todo)
+        found.append((same(name), parts))
+    return tuple(found)
+
+
+def _listed(given: Any) -> Any:
+    return [given] if isinstance(given, str) else given
 
 
 def _allowances(file: TomlFile, key: Key, values: Mapping[str, Any]) -> dict[str, float]:
@@ -312,6 +354,26 @@ def _output(file: TomlFile) -> dict[str, str]:
     if len({same(name) for name in names.values()}) < len(names):
         raise file.refusal(key, "two of our layers have one name", "give each its own")
     return names
+
+
+def _walk(file: TomlFile) -> WalkRule:
+    table = _table(file, ("walk",), file.table.get("walk", {}))
+    file.check_keys(("walk",), table, _WALK_KEYS)
+    limits = {"careful": CAREFUL, "workable": WORKABLE}
+    for name in limits:
+        if name in table:
+            limits[name] = file.length(("walk", name), table[name])
+    for name, limit in limits.items():
+        if limit < 0:
+            raise file.refusal(("walk", name), "two seams can't differ by less than nothing", 'write "1/16 in" or so')
+    if limits["careful"] > limits["workable"]:
+        careful, workable = (format_length(limit, "in", decimal=False) for limit in limits.values())
+        what = f"careful work would be allowed more ({careful}) than workable ({workable})"
+        key: Key = ("walk", "careful" if "careful" in table else "workable")
+        raise file.refusal(key, what, "give both, careful the smaller")
+    style = file.value(("walk", "style"), table["style"], str) if "style" in table else None
+    gathered = file.value(("walk", "gathered"), table.get("gathered", False), bool)
+    return WalkRule(limits["careful"], limits["workable"], style, gathered, file)
 
 
 def _table(file: TomlFile, key: Key, value: Any) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.darts import Mouth
 from svgfit.pattern.dashes import undashed
 from svgfit.pattern.doubles import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
 from svgfit.pattern.joining import Loop, bridge, find_chains, find_loops
@@ -28,6 +29,13 @@ class Outline(Struct, frozen=True):
     loop: Curve
     gaps: tuple[tuple[complex, complex], ...] = ()
     notes: tuple[str, ...] = ()
+    mouths: tuple[Mouth, ...] = ()
+    """Darts cut out of the drawn line; in ``loop`` their mouths are bridged."""
+
+    @property
+    def bridges(self) -> tuple[tuple[complex, complex], ...]:
+        """Everything that is bridged, gaps and mouths of darts: no corners of the piece."""
+        return (*self.gaps, *((mouth.start, mouth.end) for mouth in self.mouths))
 
 
 def find_outline(shapes: Sequence[Shape], where: str, join: float = JOIN) -> Outline:

@@ -13,10 +13,11 @@ from svgfit.model.drawn import DrawnPiece, Recogniser
 from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
+from svgfit.pattern.darts import find_mouths, put_back
 from svgfit.pattern.frame import find_grain, placement
+from svgfit.pattern.naming import named_sides, names_edges
 from svgfit.pattern.notches import place_notches, ticks
 from svgfit.pattern.outline import Outline, find_outline
-from svgfit.pattern.sides import find_sides
 
 UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 
@@ -33,7 +34,7 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
             kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
             raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"the convention knows: {kinds}")
         return _recognised(fitting[0], drawn)
-    if drawn.kind is None:
+    if drawn.kind is None and not names_edges(drawn):
         sure = [(one.suits(drawn), one.name, one) for one in recognisers]
         best = min(sure, key=lambda one: (-one[0], one[1]), default=None)
         if best is not None and best[0] > 0:
@@ -75,9 +76,11 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
 
 
 def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
-    """The outline to recognise by, and whether it is only a cut line."""
+    """The outline to recognise by (of a stitch line the darts bridged), and whether it is only a cut line."""
     if drawn.stitch:
-        return find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join), False
+        outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
+        loop, mouths = find_mouths(outline.loop, outline.gaps)
+        return (replace(outline, loop=loop, mouths=mouths) if mouths else outline), False
     if drawn.cut:
         return find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join), True
     raise Refusal(
@@ -142,14 +145,20 @@ def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
 
 
 def other_piece(drawn: DrawnPiece) -> Piece:
-    """A piece of no known kind: numbered edges, up along its grain (or the page), its origin in its box's centre."""
+    """A piece of no known kind: its edges numbered, or named by a person (svgfit.pattern.naming)."""
     outline, cut_only = drawn_outline(drawn)
+    notes = [UNKNOWN] if drawn.kind is None and not names_edges(drawn) else []
+    return plain_piece(drawn, "other", outline, cut_only, named_sides(drawn, outline), notes)
+
+
+def plain_piece(
+    drawn: DrawnPiece, kind: str, outline: Outline, cut_only: bool, edges: Sequence[Edge], notes: Sequence[str]
+) -> Piece:
+    """A piece with these edges of its drawn outline, up along its grain (or the page), its origin its box's centre."""
+    notes = list(notes)
     grain = find_grain(drawn)
     up = grain.along if grain is not None else -1j
     up = up if up.imag <= 0 else -up
-    sides = find_sides(outline.loop, outline.gaps)
-    edges = [Edge(f"edge {k + 1}", side) for k, side in enumerate(sides)]
-    notes = [UNKNOWN] if drawn.kind is None else []
     if cut_only and allowance_of("all", drawn.allowances) is None:
         notes.append("stitch line: taken to be the cut line, since no seam allowance is known")
         finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)
@@ -161,18 +170,21 @@ def other_piece(drawn: DrawnPiece) -> Piece:
     place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
     back = place.inverse()
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
+    marks = carried_marks(drawn, local, back, outline.loop)
+    local, darts, more = put_back(local, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
-        "other",
+        kind,
         local,
         place,
         drawn.size,
-        carried_marks(drawn, local, back, outline.loop),
+        marks,
         drawn=drawn_lines(drawn),
-        guessed=(*notes, *outline.notes),
+        guessed=(*notes, *more, *outline.notes),
         gaps=tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         landmarks=tuple(Landmark(name, back.apply(at)) for name, at in drawn.landmarks),
+        darts=darts,
     )
 
 

@@ -11,8 +11,6 @@ from svgfit.model.plan import Seam
 from svgfit.pattern.convention import Convention, SeamRule
 from svgfit.pattern.roles import same
 
-_ADD = "add [[seams]] to the convention"
-
 
 class SeamMap(Struct, frozen=True):
     """Seams, and what could not be told."""
@@ -26,12 +24,14 @@ def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
 
     Where the convention has ``[[seams]]`` they hold and nothing is inferred: an edge that is not there, or a piece's
     name that is nearly that of one read, raises Refusal; a seam with a piece that is not among those read (one file of
-    several) is left out with a warning. Otherwise one sleeve is taken to be sewn into one front and one back, and
-    these to each other; a choice between several is not guessed but warned of.
+    several) is left out with a warning. Otherwise they are inferred (svgfit.pattern.inferring); a choice between
+    several is not guessed but warned of.
     """
     if convention.seams:
         return _stated(pieces, convention.seams)
-    return _inferred(pieces)
+    from svgfit.pattern.inferring import inferred  # only where the convention is silent
+
+    return SeamMap(*inferred(pieces))
 
 
 # -- as the convention says ------------------------------------------------------------------------------------------
@@ -85,47 +85,3 @@ def _edge(rule: SeamRule, side: str, index: int, by_name: dict[str, Piece]) -> t
 
 def _spelt(rule: SeamRule) -> str:
     return " and ".join("+".join(f"{piece}/{edge}" for piece, edge in side) for side in (rule.a, rule.b))
-
-
-# -- as the pieces suggest -------------------------------------------------------------------------------------------
-
-
-def _inferred(pieces: Sequence[Piece]) -> SeamMap:
-    kinds = {kind: _of_kind(pieces, kind) for kind in ("sleeve", "front", "back")}
-    seams: list[Seam] = []
-    warnings: list[str] = []
-    for sleeve in kinds["sleeve"]:
-        _add(seams, (sleeve, "underarm front"), (sleeve, "underarm back"))
-    many = [f"{len(found)} {kind}s ({_names(found)})" for kind, found in kinds.items() if len(found) > 1]
-    others = [piece for piece in _of_kind(pieces, "other") if piece.has_edge("armhole")]
-    if others:
-        many.append(f"a further piece with an armhole ({_names(others)})")
-    if many:
-        return SeamMap(tuple(seams), (f"which seams meet is not guessed: there are {' and '.join(many)}; {_ADD}",))
-    front, back = (next(iter(kinds[kind]), None) for kind in ("front", "back"))
-    if front and back:
-        _add(seams, (front, "side seam"), (back, "side seam"))
-        _add(seams, (front, "shoulder"), (back, "shoulder"))
-        for sleeve in kinds["sleeve"]:
-            if all(piece.has_edge(edge) for piece, edge in ((sleeve, "cap"), (front, "armhole"), (back, "armhole"))):
-                armhole = ((front.name, "armhole"), (back.name, "armhole"))
-                seams.append(Seam(((sleeve.name, "cap"),), armhole, guessed=True))
-    return SeamMap(tuple(seams), tuple(warnings))
-
-
-def _add(seams: list[Seam], a: tuple[Piece, str], b: tuple[Piece, str]) -> None:
-    if a[0].has_edge(a[1]) and b[0].has_edge(b[1]):
-        seams.append(Seam(((a[0].name, a[1]),), ((b[0].name, b[1]),), guessed=True))
-
-
-def _of_kind(pieces: Sequence[Piece], kind: str) -> list[Piece]:
-    """One piece a name (its sizes are sewn alike)."""
-    found: dict[str, Piece] = {}
-    for piece in pieces:
-        if piece.kind == kind:
-            found.setdefault(same(piece.name), piece)
-    return list(found.values())
-
-
-def _names(pieces: Sequence[Piece]) -> str:
-    return ", ".join(piece.name for piece in pieces)

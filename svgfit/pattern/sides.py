@@ -126,6 +126,19 @@ def sagitta(side: Curve) -> complex:
     return complex(off[int(np.argmax(np.abs(off)))]) * 1j * unit
 
 
+def hollow(side: Curve, clockwise: bool) -> float:
+    """How deep a side bends into the piece, as a share of its chord; negative where it bends outwards.
+
+    ``clockwise``: whether the outline, walked as the side runs, goes clockwise on the page.
+    """
+    chord = side.end - side.start
+    if abs(chord) < 1e-6:
+        return 0.0
+    bulge = sagitta(side)
+    inwards = ((bulge * (1j * chord).conjugate()).real > 0) == clockwise
+    return abs(bulge) / abs(chord) * (1 if inwards else -1)
+
+
 def along(curve: Curve, shares: Sequence[float]) -> Complex:
     """Points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
     t = np.linspace(0, len(curve), 16 * len(curve) + 1)

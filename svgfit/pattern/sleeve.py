@@ -13,6 +13,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.darts import put_back
 from svgfit.pattern.frame import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.notches import Tick, name_shoulder_notch, ticks
 from svgfit.pattern.outline import Outline
@@ -106,6 +107,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
             f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
             "the bicep line is taken through their middle"
         )
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
     return Piece(
@@ -118,8 +120,9 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         marks,
         tuple(landmarks),
         drawn_lines(drawn),
-        (*notes, *outline.notes),
+        (*notes, *more, *outline.notes),
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        darts=darts,
     )
 
 
@@ -137,7 +140,7 @@ def _refuse_by_name(drawn: DrawnPiece) -> None:
 def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain | None]:
     outline, cut_only = drawn_outline(drawn)
     named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
-    sides = find_sides(outline.loop, outline.gaps, extra=named)
+    sides = find_sides(outline.loop, outline.bridges, extra=named)
     if cut_only:
         widest = max(drawn.allowances.values(), default=16.0)
         sides = drop_short(sides, 1.6 * widest, 4)

@@ -113,7 +113,12 @@ def _nearest(name: str, known: list[str]) -> str:
 def _plain(message: str) -> str:
     """A message of msgspec in words of TOML, without its own path."""
     said = re.sub(r" - at `.*`$", "", message)
-    for theirs, ours in (("`str`", "a text in quotes"), ("`array`", "a list"), ("`object`", "a table")):
+    for theirs, ours in (
+        ("`str`", "a text in quotes"),
+        ("`array`", "a list"),
+        ("`object`", "a table"),
+        ("`bool`", "true or false"),
+    ):
         said = said.replace(theirs, ours)
     return said.replace("Expected", "should be").replace(", got", ", not").replace("`", "")
 

@@ -15,6 +15,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
+from svgfit.planning.alsochange import also_changes
 from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
 from svgfit.planning.resolving import Unfit, resolve_edges, resolve_piece, resolve_values
@@ -57,6 +58,8 @@ class Run(Struct, frozen=True):
     """One a step, in order."""
     cut_lines: Mapping[str, Curve | None] = {}
     """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
+    unit: str = "in"
+    """How people are spoken to."""
 
 
 class Prepared(Struct, frozen=True):
@@ -102,16 +105,19 @@ def run_plan(
     plan: Plan,
     registry: Registry,
     measurers: Sequence[Measurer] = (),
+    *,
+    unit: str = "in",
 ) -> Run:
     """The pieces after all steps, with everything measured before and after.
 
-    The pieces are those of one size. Raises Refusal where a step can't be done; nothing is changed in place.
+    What a step left unmatched elsewhere is told in ``unit``. The pieces are those of one size. Raises Refusal where a
+    step can't be done; nothing is changed in place.
     """
     plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
     measure = partial(measured, measurers=tuple(measurers))
     start = measure(pieces, seams)
-    run = Run(pieces, pieces, seams, start, start)
+    run = Run(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
         try:
             run = _add(run, item, _perform(item, run.after, seams, measure))
@@ -142,6 +148,7 @@ def run_plan(
         checks=(*run.checks, *checks),
         warnings=run.warnings,
         stages=run.stages,
+        unit=unit,
     )
 
 
@@ -171,8 +178,9 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
     piece, outcome = performed
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
-    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows)
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
+    also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
+    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
     return Run(
         before=run.before,
         after=outcome.pieces,
@@ -185,6 +193,7 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
         stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations)),
+        unit=run.unit,
     )
 
 

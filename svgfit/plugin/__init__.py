@@ -9,31 +9,59 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
+    from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
-    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height
+    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
+    from svgfit.fitting.notching import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
     from svgfit.fitting.redraw import Manner
     from svgfit.fitting.seamlength import seam_length, seam_name
+    from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.target import Found, smallest_movement
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
+    from svgfit.fitting.widen import cap_apex, points_out, stretched
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
+    from svgfit.geometry.selfcross import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
     from svgfit.model.length import both_ways, format_length, parse_length
     from svgfit.model.names import given_name, is_group, spaced, title_of, unescaped
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
-    from svgfit.model.piece import Edge, Landmark, Mark, Piece
+    from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
+    from svgfit.pattern.allowance import cut_line
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
+    from svgfit.pattern.yoke import recognise_yoke, suits_yoke
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "Reshaped": "svgfit.fitting.armholes",
+    "Underarm": "svgfit.fitting.armholes",
+    "underarm_of": "svgfit.fitting.armholes",
+    "scooped": "svgfit.fitting.armholes",
+    "lowered": "svgfit.fitting.armholes",
+    "shoulder_place": "svgfit.fitting.measure",
+    "sewn_distance": "svgfit.fitting.sewn",
+    "armhole_row": "svgfit.fitting.measure",
+    "Stand": "svgfit.fitting.notching",
+    "with_shoulder_notch": "svgfit.fitting.notching",
+    "slid": "svgfit.fitting.notching",
+    "armhole_stands": "svgfit.fitting.notching",
+    "cap_stands": "svgfit.fitting.notching",
+    "ride": "svgfit.fitting.carry",
+    "moved_piece": "svgfit.fitting.carry",
+    "cap_apex": "svgfit.fitting.widen",
+    "points_out": "svgfit.fitting.widen",
+    "stretched": "svgfit.fitting.widen",
+    "cut_line": "svgfit.pattern.allowance",
+    "self_crossing": "svgfit.geometry.selfcross",
     "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
     "unkept": "svgfit.fitting.truing",
@@ -85,7 +113,15 @@ _HOME = {
     "find_flaws": "svgfit.fitting.flaws",
     "recognise_bodice": "svgfit.pattern.bodice",
     "recognise_sleeve": "svgfit.pattern.sleeve",
+    "recognise_yoke": "svgfit.pattern.yoke",
+    "suits_yoke": "svgfit.pattern.yoke",
     "refuse_crossing": "svgfit.fitting.truing",
+    "Dart": "svgfit.model.piece",
+    "SewnRow": "svgfit.fitting.sewn",
+    "sewn_edge": "svgfit.fitting.sewn",
+    "sewn_length": "svgfit.fitting.sewn",
+    "sewn_row": "svgfit.fitting.sewn",
+    "shoulder_at": "svgfit.fitting.sewn",
     "seam_length": "svgfit.fitting.seamlength",
     "seam_name": "svgfit.fitting.seamlength",
     "smallest_movement": "svgfit.fitting.target",
@@ -102,6 +138,7 @@ __all__ = [
     "Annotation",
     "Check",
     "Curve",
+    "Dart",
     "Dialect",
     "DrawnPiece",
     "Edge",
@@ -122,41 +159,68 @@ __all__ = [
     "Piece",
     "Recogniser",
     "Refusal",
+    "Reshaped",
     "Seam",
+    "SewnRow",
     "Shape",
     "Slash",
+    "Stand",
     "Text",
+    "Underarm",
+    "armhole_row",
+    "armhole_stands",
     "bicep_level",
     "bicep_width",
     "both_ways",
     "bridged",
+    "cap_apex",
     "cap_halves",
     "cap_height",
+    "cap_stands",
+    "cut_line",
     "find_flaws",
     "format_length",
     "from_svgpathtools",
     "given_name",
     "hookimpl",
     "is_group",
+    "lowered",
+    "moved_piece",
     "parse_length",
+    "points_out",
     "recognise_bodice",
     "recognise_sleeve",
+    "recognise_yoke",
     "refuse_crossing",
     "replace",
+    "ride",
+    "scooped",
     "seam_length",
     "seam_name",
+    "self_crossing",
+    "sewn_distance",
+    "sewn_edge",
+    "sewn_length",
+    "sewn_row",
+    "shoulder_at",
+    "shoulder_place",
+    "slid",
     "smallest_movement",
     "spaced",
     "spread",
+    "stretched",
     "suits_bodice",
     "suits_sleeve",
+    "suits_yoke",
     "swap",
     "title_of",
     "to_svgpathtools",
     "true",
     "true_flaw",
+    "underarm_of",
     "unescaped",
     "unkept",
+    "with_shoulder_notch",
 ]
 
 

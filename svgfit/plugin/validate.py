@@ -109,6 +109,7 @@ def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
         raise Unusable("run must give back all pieces of the job, in the same order")
     for piece in after:
         _closed(piece)
+        _with_darts(piece)
     lists: tuple[tuple[str, type[Any]], ...] = (
         ("openings", Opening),
         ("annotations", Annotation),
@@ -132,6 +133,14 @@ def _closed(piece: Piece, accuracy: float = 0.01) -> None:
         gap = abs(after.curve.start - edge.curve.end)
         if not gap <= accuracy:
             raise Unusable(f"{piece.title}: {edge.name} and {after.name} lie {gap:.3g} mm apart after it")
+
+
+def _with_darts(piece: Piece, accuracy: float = 0.1) -> None:
+    """Raises Unusable where a dart's mouth lies farther than ``accuracy`` mm from its edge: no length is right then."""
+    for dart in piece.darts:
+        edge = next((edge for edge in piece.edges if edge.name == dart.edge), None)
+        if edge is None or max(edge.curve.nearest(at)[1] for at in (dart.start, dart.end)) > accuracy:
+            raise Unusable(f"{piece.title}: the dart in its {dart.edge} does not lie on that edge after it")
 
 
 def _identity(piece: Piece) -> tuple[str, str, str | None]:

@@ -273,7 +273,7 @@ def svgfit_recognisers():
     return [Recogniser("odd", ("odd",), suits, print)]
 """)
     (here / "nest.toml").write_text('unit = "in"\n')
-    (here / "refused.toml").write_text('[pieces.Sleeve]\nkind = "yoke"\n')
+    (here / "refused.toml").write_text('[pieces.Sleeve]\nkind = "collar"\n')
     return ["nest.svg", "--plugins", "mine", "--convention"]
 
 
@@ -293,7 +293,7 @@ def test_side_by_side_all_is_as_in_turn(svgfit, here, large_nest, monkeypatch):
     assert [row["size"] for row in json.loads(report)["pieces"]] == list("ABCDE")
     failing = [line for line in done.err.splitlines() if "recognise-odd" in line]
     assert ["(B)" in line for line in failing] == [True, False]
-    assert "(A): no kind of piece is called 'yoke'" in refusal.err
+    assert "(A): no kind of piece is called 'collar'" in refusal.err
 
 
 def test_a_dry_run_writes_nothing(svgfit, here):

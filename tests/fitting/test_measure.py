@@ -20,10 +20,11 @@ from svgfit.fitting.measure import (
     measure_piece,
     shoulder_place,
 )
+from svgfit.fitting.seamlength import seam_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import Measurer
-from svgfit.model.piece import Edge, Landmark, Piece
+from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Measurement
 from svgfit.planning.measuring import measured
@@ -148,7 +149,7 @@ def test_ease_is_cap_less_armholes() -> None:
     assert found["cap ease"] == pytest.approx(own["cap length"] - 455, abs=1e-6)
     assert found["cap ease front"] == pytest.approx(own["cap length front"] - 230, abs=1e-6)
     assert found["cap ease back"] == pytest.approx(own["cap length back"] - 225, abs=1e-6)
-    turned = Seam(seam.b, seam.a)
+    turned = Seam(seam.b[::-1], seam.a)
     assert cap_ease(piece, pieces, [turned]) == cap_ease(piece, pieces, [seam])
     assert cap_ease(piece, (piece, front), [seam]) == []
     assert cap_ease(front, pieces, [seam]) == []
@@ -156,6 +157,62 @@ def test_ease_is_cap_less_armholes() -> None:
     assert [one.name for one in everything["Sleeve"]] == [*SLEEVE_NAMES, "cap ease", "cap ease front", "cap ease back"]
     assert [one.name for one in everything["Front"]][3:] == ["armhole length", "side seam", "shoulder"]
     assert {one.name: one.value for one in everything["Front"]}["side seam"] == pytest.approx(300)
+
+
+def test_a_yoke_in_the_armhole_is_parted_where_the_shoulder_notch_meets_it() -> None:
+    piece, front, back = sleeve(Shape()), armhole_piece("front", 210.0), armhole_piece("back", 205.0)
+    points = [0j, -40j, 90 - 40j, 90 + 0j]
+    names = ("armhole", "back seam", "neckline", "front seam")
+    lines = [Curve.polyline([a, b]) for a, b in zip(points, [*points[1:], points[0]], strict=True)]
+    edges = tuple(Edge(name, line) for name, line in zip(names, lines, strict=True))
+    yoke = Piece("page.svg", "Yoke", "yoke", edges, Affine(), marks=(Mark("notch", (lines[0],), "armhole", -12j),))
+    seam = Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Yoke", "armhole"), ("Back", "armhole")))
+    found = {one.name: one.value for one in cap_ease(piece, (piece, front, back, yoke), [seam])}
+    own = values(piece)
+    assert found["cap ease"] == pytest.approx(own["cap length"] - 455, abs=1e-6)
+    assert found["cap ease front"] == pytest.approx(own["cap length front"] - 222, abs=1e-6)
+    assert found["cap ease back"] == pytest.approx(own["cap length back"] - 233, abs=1e-6)
+
+
+def test_darts_are_closed_before_anything_is_measured() -> None:
+    """A bodice with a dart 10 mm wide in armhole, shoulder and side seam each, and a cap with one 8 mm wide."""
+    pieces = [sleeve(Shape()), armhole_piece("front", 230.0), armhole_piece("back", 225.0)]
+    plain = measure_all(pieces, ARMHOLE)
+    darted: list[Piece] = []
+    for one in pieces:
+        darts = [
+            dart_inside(one, name, 8.0 if name == "cap" else 10.0)
+            for name in ("cap", "armhole", "shoulder", "side seam")
+            if one.has_edge(name) and one.kind != "back"
+        ]
+        darted.append(replace(one, darts=tuple(darts)))
+    found = measure_all(darted, ARMHOLE)
+    for title, name, less in (
+        ("Sleeve", "cap length", 8.0),
+        ("Sleeve", "cap length back", 8.0),
+        ("Sleeve", "cap length front", 0.0),
+        ("Sleeve", "cap ease", -2.0),
+        ("Sleeve", "cap ease front", -10.0),
+        ("Sleeve", "cap ease back", 8.0),
+        ("Front", "armhole length", 10.0),
+        ("Front", "shoulder", 10.0),
+        ("Front", "side seam", 10.0),
+        ("Back", "armhole length", 0.0),
+    ):
+        old, new = ({one.name: one.value for one in rows[title]}[name] for rows in (plain, found))
+        assert old - new == pytest.approx(less, abs=1e-5), name
+    both = [("Front", "side seam"), ("Back", "side seam")]
+    assert seam_length(darted, both) == pytest.approx(590, abs=1e-9)
+
+
+ARMHOLE = [Seam((("Sleeve", "cap"),), (("Front", "armhole"), ("Back", "armhole")))]
+
+
+def dart_inside(piece: Piece, name: str, size: float) -> Dart:
+    """Drawn inside the piece three quarters along an edge from its front or underarm end, ``size`` along it wide."""
+    curve = piece.edge(name).from_front()
+    first, last = curve.at_lengths([0.75 * curve.length() + step for step in (-size / 2, size / 2)])
+    return Dart(name, curve.point(first), curve.point(first) + 30 + 30j, curve.point(last))
 
 
 def test_plug_ins_add_their_own_for_their_kinds() -> None:

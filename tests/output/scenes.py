@@ -12,7 +12,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas, Text
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
-from svgfit.model.report import Annotation, Check, MeasurementRow, Opening, OpeningRow, PieceRow, StepRow
+from svgfit.model.report import AlsoRow, Annotation, Check, MeasurementRow, Opening, OpeningRow, PieceRow, StepRow
 from svgfit.output.scene import Scene
 
 FRONT, BACK, HIGH, LONG = 178.0, 170.0, 140.0, 430.0
@@ -194,6 +194,15 @@ STEP = StepRow(
     {"amount": "5/16 in"},
     {"cap height": 148.0},
     (OpeningRow("cap", 120.0, 8.0, 2.4), OpeningRow("cap", 330.0, 8.0, 2.9)),
+    (
+        AlsoRow(
+            "Sleeve lining",
+            "Sleeve lining/cap",
+            "Sleeve/cap",
+            -5.3,
+            "also change Sleeve lining: its cap was as long as Sleeve's and is now 3/16 in shorter",
+        ),
+    ),
 )
 CHECKS = (
     Check(

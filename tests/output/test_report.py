@@ -39,6 +39,8 @@ def test_schema_is_a_schema_and_the_report_keeps_it() -> None:
         lambda r: r["pieces"][0]["measurements"][0].update(unit="in"),
         lambda r: r["drawings"][0].update(mm_per_user_unit=0),
         lambda r: r["steps"][0]["got"].update(height="6 in"),
+        lambda r: r["steps"][0]["also"][0].pop("with"),
+        lambda r: r["steps"][0]["also"][0].update(amount="3/16 in"),
     ],
 )
 def test_schema_refuses_what_is_not_a_report(damage) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -12,10 +13,10 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.drawn import DrawnPiece
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import cut_line
-from svgfit.pattern.bodice import named_kind, recognise_bodice, suits_bodice
+from svgfit.pattern.bodice import YOKE_SEAM, named_kind, recognise_bodice, suits_bodice
 
 from .bodices import CORNERS, Bodice, bodice, bodices
 from .drawings import Manner, draw, manners, motions
@@ -129,6 +130,59 @@ def tightest(piece: Piece) -> float:
     """The least radius of armhole and neckline, mm."""
     curves = [piece.edge(name).curve for name in ("armhole", "neckline")]
     return 1 / max(abs(curve.curvature(k / 50)) for curve in curves for k in range(50 * len(curve) + 1))
+
+
+# -- below a yoke ----------------------------------------------------------------------------------------------------
+
+
+def below_yoke(shape: Bodice, share: float) -> Piece:
+    """The bodice cut off straight across, at a share of its armhole's length, so without neckline and shoulder."""
+    whole = bodice(shape)
+    armhole = whole.edge("armhole").curve
+    t = armhole.at_length(share * armhole.length())
+    tip, centre = armhole.point(t), whole.landmark("hem centre").real
+    top = complex(centre, tip.imag + 5)
+    fold = next(edge for edge in whole.edges if edge.name in ("fold", "centre"))
+    edges = (
+        replace(whole.edges[0], curve=armhole.subcurve(0.0, t)),
+        Edge(YOKE_SEAM, Curve.polyline([tip, top])),
+        replace(fold, curve=Curve.polyline([top, fold.curve.end])),
+        *whole.edges[4:],
+    )
+    line = Curve.polyline([top + 10j, fold.curve.end - 10j])
+    grain = Curve.polyline([tip + 40j, tip + 140j])
+    marks = (Mark("fold line" if shape.fold else "centre line", (line,)), Mark("grain line", (grain,)))
+    points = {"shoulder tip": tip, "neck centre": top}
+    landmarks = tuple(
+        replace(mark, at=points.get(mark.name, mark.at)) for mark in whole.landmarks if mark.name != "neck point"
+    )
+    return replace(whole, edges=edges, marks=marks, landmarks=landmarks)
+
+
+@given(bodices, motions, manners, st.floats(0.55, 0.8), st.booleans())
+@many
+def test_below_a_yoke_it_has_five_corners(
+    shape: Bodice, motion: Affine, manner: Manner, share: float, marked: bool
+) -> None:
+    piece = below_yoke(replace(shape, length=max(shape.length, 250.0)), share)
+    names = [mark.name for mark in piece.landmarks]
+    found = recognise_bodice(draw(piece, motion, manner, landmarks=names if marked else ()))
+    assert [edge.name for edge in found.edges] == [edge.name for edge in piece.edges]
+    for edge in piece.edges:
+        assert found.edge(edge.name).curve.length() == pytest.approx(edge.curve.length(), abs=1e-6)
+    for name in names:
+        assert abs(found.placement.apply(found.landmark(name)) - motion.apply(piece.landmark(name))) < 1e-6
+    assert marked or any("below a yoke" in note for note in found.guessed)
+
+
+def test_a_neck_point_too_blunt_to_see_is_no_yoke_seam() -> None:
+    """Five corners because shoulder and neckline run into one another: asked for, not taken for a yoke's seam."""
+    whole = bodice(Bodice())
+    tip, neck_point, centre = (whole.landmark(name) for name in ("shoulder tip", "neck point", "neck centre"))
+    blunt = Curve(np.array([[tip, neck_point, neck_point + 30j, centre]]))
+    edges = (whole.edges[0], Edge("shoulder", blunt), *whole.edges[3:])
+    line = refusal(draw(replace(whole, edges=edges)))
+    assert "5 corners where a bodice has six" in line
 
 
 # -- refusals --------------------------------------------------------------------------------------------------------

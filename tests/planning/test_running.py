@@ -5,6 +5,7 @@ import pytest
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.operation import replace
+from svgfit.model.piece import Dart
 from svgfit.model.plan import Plan, Seam
 from svgfit.model.refusal import Refusal
 from svgfit.planning.checks import seam_checks
@@ -243,3 +244,25 @@ def test_a_cap_shorter_than_its_armhole_warns(sleeve, bodice):
     (check,) = seam_checks((flat, *bodice), SEAMS, "mm")
     assert check.status == "warn"
     assert "shorter" in check.message
+
+
+def test_an_operation_that_leaves_a_dart_behind_is_found_out(sleeve, tmp_path):
+    """Its hem moved without the dart in it: the run stops and names the plug-in, rather than measure wrongly."""
+    (tmp_path / "drop_hem.py").write_text(
+        "from svgfit.plugin import Affine, Operation, Outcome, hookimpl, replace, swap\n\n\n"
+        "def run(job):\n"
+        "    motion = Affine.shift(30j)\n"
+        "    edges = tuple(replace(edge, curve=edge.curve.transform(motion)) for edge in job.piece.edges)\n"
+        "    return Outcome(swap(job.pieces, replace(job.piece, edges=edges)))\n\n\n"
+        "@hookimpl\n"
+        "def svgfit_operations():\n"
+        '    return [Operation("drop-hem", "Moves all edges.", (), run, kinds=("sleeve",))]\n',
+        encoding="utf-8",
+    )
+    registry = open_registry([str(tmp_path)])
+    hem = sleeve.edge("hem").curve
+    dart = Dart("hem", hem.point(0.4), hem.point(0.5) - 60j, hem.point(0.6))
+    assert run_plan((sleeve,), (), parse_dos(["drop-hem"]), registry).steps
+    with pytest.raises(Refusal, match="the dart in its hem does not lie on that edge") as caught:
+        run_plan((replace(sleeve, darts=(dart,)),), (), parse_dos(["drop-hem"]), registry)
+    assert "drop-hem" in caught.value.line()

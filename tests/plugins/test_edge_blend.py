@@ -10,6 +10,8 @@ from svgfit.model.operation import replace
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from tests.fitting.sleeves import Shape, cap_curve, sleeve
+from tests.pattern.bodices import Bodice, bodice
+from tests.pattern.test_darts import cut_in
 
 from .running import run_steps
 
@@ -71,3 +73,22 @@ def test_a_gap_is_closed_and_other_operations_wait_for_it() -> None:
         run_steps((piece,), "cap-raise amount='1/4 in'")
     run = run_steps((piece,), "edge-blend edge=cap", "cap-raise amount='1/4 in'")
     assert run.after[0].gaps == ()
+
+
+def test_a_dart_is_no_flaw() -> None:
+    """A V cut into the armhole stays; a jog beside it is trued."""
+    piece = cut_in(bodice(Bodice("front")), "armhole", 0.6, 12.7, 60.0)
+    with pytest.raises(Refusal, match="there is no step"):
+        run_steps((piece,), "edge-blend edge=armhole")
+    curve = piece.edge("armhole").curve
+    first, second = curve.split(curve.at_length(70.0))
+    segments = first.segments + (1.5 - 1.5j)
+    segments[0, :2] = first.segments[0, :2]
+    jog = Curve.polyline([complex(segments[-1, 3]), second.start])
+    edge = replace(piece.edge("armhole"), curve=Curve.chain([Curve(segments), jog, second]))
+    run = run_steps((replace(piece, edges=(edge, *piece.edges[1:])),), "edge-blend edge=armhole")
+    trued = run.after[0].edge("armhole").curve
+    for dart in piece.darts:
+        for at in (dart.start, dart.apex, dart.end):
+            assert trued.nearest(at)[1] < 1e-6
+    assert len(run.openings) == 1

@@ -1,0 +1,243 @@
+"""armhole-adjust: the armhole lowered, raised or scooped, front and back together, the side seams kept equal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+
+from svgfit.plugin import (
+    Annotation,
+    Check,
+    Curve,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    Refusal,
+    Reshaped,
+    SewnRow,
+    Underarm,
+    armhole_row,
+    both_ways,
+    hookimpl,
+    lowered,
+    refuse_crossing,
+    scooped,
+    sewn_length,
+    sewn_row,
+    smallest_movement,
+    swap,
+    underarm_of,
+)
+
+HOLDS = 0.01
+"""How near to the length asked the armhole must come, mm."""
+APART = 25.4 / 16
+"""Side seams further apart than this (mm) are told; 1/16 in: common practice, no source."""
+SMOOTH = math.radians(2)
+"""How far the two halves may be from meeting straight at the underarm; common practice, no source."""
+
+
+def run(job: Job) -> Outcome:
+    """Both pieces at the underarm redrawn alike; then measure and check."""
+    row = _row(job)
+    before = _underarms(job, row)
+    by, amount = _amount(job, row, before)
+    if by not in ("lower", "scoop"):
+        raise job.refuse(f"by={by} is no way to change an armhole", "give by=lower or by=scoop")
+    if abs(amount) < 1e-9:
+        checks = _length_check(job, job.pieces, row)
+        return Outcome(job.pieces, _got(job, job.pieces, row), checks=checks, warnings=("the armhole is already so",))
+    done = _both(job, before, by, amount)
+    pieces = job.pieces
+    notes: list[Annotation] = []
+    warnings: list[str] = []
+    for one, was in zip(done, before, strict=True):
+        piece = one.under.piece
+        refuse_crossing(piece, "the redrawn armhole would cross another edge")
+        pieces = swap(pieces, piece)
+        ends = (was.up().start, one.under.up().start) if by == "lower" else one.deepest
+        notes.append(Annotation("arrow", piece.title, Curve.polyline(list(ends)), length=abs(ends[1] - ends[0])))
+        if one.wavers:
+            warnings.append(f"{piece.title}: the new armhole changes the side it bends to more often than the old one")
+    checks = (*_checks(before, [one.under for one in done], seams=by == "lower"), *_length_check(job, pieces, row))
+    return Outcome(pieces, _got(job, pieces, row), annotations=tuple(notes), checks=checks, warnings=tuple(warnings))
+
+
+# -- which armhole ---------------------------------------------------------------------------------------------------
+
+
+def _row(job: Job) -> SewnRow:
+    """The armhole asked for, else the one that the seam map sews a sleeve into, else that of the one front and back."""
+    if "armhole" in job.values:
+        return _whole(job, sewn_row(job.pieces, job.values["armhole"], job.seams))
+    rows = [armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
+    found = {tuple((part.piece.name, part.edge) for part in row.parts): row for row in rows if row is not None}
+    if len(found) > 1:
+        names = " and ".join("+".join(f"{name}/{edge}" for name, edge in key) for key in found)
+        raise job.refuse(f"there are several armholes: {names}", "say which with armhole=")
+    if found:
+        return _whole(job, next(iter(found.values())))
+    sides = [[one for one in job.pieces if one.kind == kind and one.has_edge("armhole")] for kind in ("front", "back")]
+    if [len(side) for side in sides] != [1, 1]:
+        raise job.refuse(
+            "it takes the front and the back of one armhole together, and they are not both here",
+            "give both drawings, or say which edges with armhole=Front/armhole+Back/armhole",
+        )
+    return sewn_row(job.pieces, [(side[0].name, "armhole") for side in sides], job.seams)
+
+
+def _whole(job: Job, row: SewnRow) -> SewnRow:
+    """The row, if it has two ends on two pieces."""
+    if len({part.piece.name for part in row.parts}) < 2:
+        names = "+".join(f"{part.piece.name}/{part.edge}" for part in row.parts)
+        raise job.refuse(
+            f"{names} is only one side of an armhole", "give front and back: armhole=Front/armhole+Back/armhole"
+        )
+    return row
+
+
+def _underarms(job: Job, row: SewnRow) -> tuple[Underarm, Underarm]:
+    """Both ends of the row: the armholes' lower ends, each with its side seam."""
+    first, last = row.parts[0], row.parts[-1]
+    ends = (first, not first.turned), (last, last.turned)
+    one, two = (underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
+    return one, two
+
+
+# -- how much --------------------------------------------------------------------------------------------------------
+
+
+def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[Reshaped, Reshaped]:
+    change: Callable[[Underarm, float], Reshaped] = lowered if by == "lower" else scooped
+    try:
+        return change(ends[0], amount), change(ends[1], amount)
+    except Refusal as refusal:
+        raise job.refuse(f"{refusal.where.rpartition(': ')[2]}: {refusal.what}", refusal.todo) from None
+
+
+def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[str, float]:
+    """By lowering or scooping, and how much: as asked, or the least that gives the length asked."""
+    for by in ("lower", "scoop"):
+        if by in job.values:
+            if "by" in job.values:
+                raise job.refuse(f"by goes with length, and {by} already says how", "leave by out")
+            return by, job.values[by]
+    by = job.values.get("by", "lower")
+    if by not in ("lower", "scoop"):
+        return by, 0.0
+    wanted = job.values["length"] - row.length
+
+    def gain(amount: float) -> float | None:
+        try:
+            done = _both(job, ends, by, amount)
+        except Refusal:
+            return None
+        return sum(
+            sewn_length(one.under.piece, one.under.edge) - sewn_length(was.piece, was.edge)
+            for one, was in zip(done, ends, strict=True)
+        )
+
+    shorter = min(end.up().length() for end in ends)
+    most = shorter / 2 if by == "lower" else shorter / 4
+    found = smallest_movement(gain, wanted, (-most / 2, most), accuracy=2e-3)
+    if found.movement is None:
+        what = "lowering or raising" if by == "lower" else "scooping or filling out"
+        raise job.refuse(
+            f"the armhole is {both_ways(row.length)} long, and {what} reaches {both_ways(row.length + found.least)} to "
+            f"{both_ways(row.length + found.most)}",
+            "ask for a length between these, or do both: lower it first, then scoop",
+        )
+    return by, found.movement
+
+
+# -- what came of it -------------------------------------------------------------------------------------------------
+
+
+def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool) -> tuple[Check, ...]:
+    """Whether the side seams are as equal as they were, and the halves still meet smoothly at the underarm."""
+    names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
+    checks: list[Check] = []
+    if seams:
+        was, (a, b) = [end.down().length() for end in before], [end.down().length() for end in after]
+        apart = abs(a - b)
+        kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
+        equal = "equally long" if apart < 0.005 else f"{both_ways(apart)} apart"
+        status = "fail" if not kept else "pass" if apart <= APART else "warn"
+        message = f"{names} are {equal}{'' if kept and apart < 0.005 else ', as before' if kept else ''}"
+        checks.append(Check("side seams", status, message, {"a": a, "b": b, "difference": a - b}))
+    was_angle, angle = (sum(end.corner() for end in ends) for ends in (before, after))
+    off, grown = abs(angle - math.pi), abs(angle - math.pi) > abs(was_angle - math.pi) + 1e-3
+    status = "pass" if off <= SMOOTH else "fail" if grown else "warn"
+    told = "smoothly" if off <= SMOOTH else f"at {math.degrees(angle):.1f}° (180° is smooth)"
+    message = f"the armhole's halves meet {told} at the underarm{'' if grown or off <= SMOOTH else ', as before'}"
+    checks.append(Check("armhole at the underarm", status, message, {"degrees": math.degrees(angle)}))
+    return tuple(checks)
+
+
+def _length(pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+    """Every part's length as sewn, by the piece's title."""
+    found: list[tuple[str, float]] = []
+    for part in row.parts:
+        old = part.piece
+        piece = next(one for one in pieces if (one.file, one.name, one.size) == (old.file, old.name, old.size))
+        found.append((f"{piece.title} {part.edge} length", sewn_length(piece, part.edge)))
+    return tuple(found)
+
+
+def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Check, ...]:
+    """Whether the length asked was met."""
+    if "length" not in job.values:
+        return ()
+    asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
+    status = "pass" if abs(asked - got) <= HOLDS else "fail"
+    message = f"the armhole is {both_ways(got)} long, and {both_ways(asked)} was asked"
+    return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
+
+
+def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+    parts = _length(pieces, row)
+    got = [*parts, ("armhole length", sum(length for _, length in parts))]
+    for title, measured in job.measure(pieces, job.seams).items():
+        sleeve = next(piece for piece in pieces if piece.title == title)
+        if sleeve.kind == "sleeve":
+            got += [(f"{title} cap ease", one.value) for one in measured if one.name == "cap ease"]
+    return tuple(got)
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "armhole-adjust",
+            "Lowers, raises or scoops the armhole: front and back together, the side seams kept equal, the shoulders "
+            "as they are.",
+            (
+                Parameter(
+                    "lower",
+                    "length",
+                    "how far down the side seams the underarm point moves (measured along them); negative raises it "
+                    "along their direction. The armhole is redrawn from about its lowest notch down (a little above "
+                    "it, where it runs along the grain); notches keep their length from the shoulder",
+                ),
+                Parameter(
+                    "scoop",
+                    "length",
+                    "how much the lower curve is hollowed into the piece, at its deepest; negative fills it out. "
+                    "The underarm point and the upper armhole stay",
+                ),
+                Parameter("length", "length", "the length of the whole armhole to end with", minimum=1.0),
+                Parameter("by", "text", "how the length is to be had: lower or scoop", default_text="lower"),
+                Parameter(
+                    "armhole",
+                    "edges",
+                    "the armhole's edges in sewing order, joined with +; only the two pieces at the underarm change",
+                    default_text="those into which the seam map sews the sleeve, else front and back",
+                ),
+            ),
+            run,
+            one_of=(("lower", "scoop", "length"),),
+        )
+    ]

@@ -1,0 +1,334 @@
+"""bicep-widen: a sleeve made wider (or narrower) at the bicep, in the four ways a fitter has."""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from svgfit.plugin import (
+    REACH,
+    Affine,
+    Annotation,
+    Curve,
+    Job,
+    Landmark,
+    Mark,
+    Opening,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    Slash,
+    bicep_level,
+    bicep_width,
+    both_ways,
+    cap_apex,
+    cap_height,
+    hookimpl,
+    moved_piece,
+    points_out,
+    refuse_crossing,
+    replace,
+    ride,
+    smallest_movement,
+    spread,
+    stretched,
+    swap,
+    true,
+    unkept,
+)
+
+WAYS = ("height", "cap-length", "underarm", "hem")
+LEVEL = ("grain line", "centre line", "fold line")
+"""Marks that stay where they are when both halves of the sleeve turn away from the centre line."""
+HEM_TURN = math.radians(2)
+"""A hem whose two corners turn together by more than this asks to be trued; common practice, no source."""
+
+
+class Widened(Struct, frozen=True):
+    """The sleeve and what was drawn to make it."""
+
+    piece: Piece
+    annotations: tuple[Annotation, ...]
+    openings: tuple[Opening, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def run(job: Job) -> Outcome:
+    """Widen in the way asked; then measure."""
+    piece = job.piece
+    assert piece is not None
+    how = job.values["how"]
+    if how not in WAYS:
+        raise job.refuse(f"how={how} is no way to widen a sleeve", f"choose one of {', '.join(WAYS)}")
+    if how == "hem" and "over" in job.values:
+        raise job.refuse("over is for seams that blend in, and a slash to the hem has none", "leave over out")
+    if how != "hem" and "reach" in job.values:
+        raise job.refuse(f"reach is for truing a slash, and how={how} makes none", "leave reach out, or give how=hem")
+    wide = bicep_width(piece)
+    amount = job.values["amount"] if "amount" in job.values else job.values["width"] - wide
+    if abs(amount) < 1e-9:
+        return Outcome(job.pieces, _got(job, job.pieces), warnings=(f"{piece.title}: the bicep is already that wide",))
+    _refuse_amount(job, piece, amount, wide)
+    done = _slashed(job, piece) if how == "hem" else _moved_apart(job, piece, amount)
+    refuse_crossing(done.piece, "the widened sleeve's edge would cross another")
+    pieces = swap(job.pieces, done.piece)
+    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=done.warnings)
+
+
+def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
+    """Refuse what leaves no sleeve, or no sensible one."""
+    if abs(amount) > wide / 2:
+        raise job.refuse(
+            f"{both_ways(abs(amount))} is more than half the bicep, which is {both_ways(wide)} wide",
+            "ask for less, or start from a sleeve of a nearer size",
+        )
+    hem = piece.edge("hem").curve
+    across = abs(hem.start.real - hem.end.real)
+    if amount < 0 and wide + amount < across <= wide:
+        raise job.refuse(
+            f"the bicep would be {both_ways(wide + amount)}, narrower than the hem of {both_ways(across)}",
+            f"narrow it by {both_ways(wide - across)} at most, or draw the hem narrower first",
+        )
+
+
+# -- the underarm points moved apart ---------------------------------------------------------------------------------
+
+
+def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
+    """how=height, cap-length and underarm: each underarm point moves out by half."""
+    over = job.values.get("over")
+    seams = [piece.edge(f"underarm {side}").curve.length() for side in ("front", "back")]
+    if over is not None and over > min(seams) + 1e-6:
+        raise job.refuse(f"over={both_ways(over)} is more than the underarm seam, {both_ways(min(seams))}", "give less")
+    out = amount / 2
+    drop = 0.0
+    if job.values["how"] == "underarm":
+        new = points_out(piece, out, over)
+    else:
+        if job.values["how"] == "cap-length":
+            drop = _drop(job, piece, out, over)
+        new = stretched(piece, out, drop, over)
+    notes = [
+        Annotation("arrow", piece.title, Curve.polyline([at, at + way]), length=out)
+        for at, way in ((piece.landmark("underarm front"), out), (piece.landmark("underarm back"), -out))
+    ]
+    if drop:
+        top = piece.edge("cap").from_front().point(cap_apex(piece))
+        notes.append(Annotation("arrow", piece.title, Curve.polyline([top, top + 1j * drop]), length=drop))
+    for side in ("front", "back"):
+        seam = piece.edge(f"underarm {side}").from_front()
+        ends = seam.end if over is None else seam.point(seam.at_length(over))
+        notes.append(Annotation("hinge", piece.title, point=ends))
+    return Widened(new, tuple(notes), warnings=_hem_corners(piece, new))
+
+
+def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
+    """How far the cap top must come down (negative: go up) for the cap edge to keep its length."""
+    wanted = piece.edge("cap").curve.length()
+    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
+
+    def length(drop: float) -> float:
+        return stretched(piece, out, drop, over).edge("cap").curve.length()
+
+    level = length(0.0)
+    limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
+    found = smallest_movement(lambda drop: length(drop) - level, wanted - level, limits, accuracy=1e-6)
+    if found.movement is None:
+        raise job.refuse(
+            f"even a flat cap edge would be longer than the {both_ways(wanted)} it should keep",
+            "ask for less, or give how=height and take up a longer cap edge in a longer armhole",
+        )
+    return found.movement
+
+
+def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
+    """A warning where the leaning seams turn the hem's corners by much."""
+    turns = [
+        abs(cmath.phase(_hem_way(after, side) / _hem_way(before, side)))
+        for side in ("front", "back")
+        if before.has_edge(f"underarm {side}")
+    ]
+    if sum(turns) <= HEM_TURN:
+        return ()
+    return (
+        f"{after.title}: the hem keeps its width, so its two corners together turn by {math.degrees(sum(turns)):.1f}°; "
+        "true the hem across the seam",
+    )
+
+
+def _hem_way(piece: Piece, side: str) -> complex:
+    seam = piece.edge(f"underarm {side}").from_front()
+    return seam.tangent(float(len(seam)), before=True)
+
+
+# -- slashed to the hem ----------------------------------------------------------------------------------------------
+
+
+def _slashed(job: Job, piece: Piece) -> Widened:
+    """how=hem: cut down the centre line from the cap edge to a hinge at the hem; the halves turn apart."""
+    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    hem = piece.edge("hem").curve
+    met = hem.crossings(top, complex(top.real, top.imag + 1e5))
+    if not met:
+        raise job.refuse("the centre line misses the hem", "give another how")
+    hinge = hem.point(met[0])
+    angle = _angle(job, piece, hinge)
+    front, back = Affine.turn(angle, hinge), Affine.turn(-angle, hinge)
+    near = piece.edge("cap").from_front()
+    slash = Slash((top - 50j, hinge), moves=near.point(0.02), hinge=hinge)
+    parted = spread(_bare(piece), slash, front.then(front))
+    trued, openings = true(parted, job.values.get("reach"))
+    # The underarm points sink a little; the bicep line stays where it was on the page.
+    sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
+    home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
+    turned = moved_piece(trued, home)
+    moved = tuple(
+        replace(
+            opening,
+            first=home.apply(opening.first),
+            second=home.apply(opening.second),
+            trued=opening.trued.transform(home),
+        )
+        for opening in openings
+    )
+    new = _with_marks(piece, turned)
+    level = complex(top.real, bicep_level(piece))
+    notes = [
+        Annotation("slash", piece.title, Curve.polyline([top, hinge]), label="slash to widen the bicep"),
+        Annotation("hinge", piece.title, point=hinge),
+    ]
+    for motion in (front, back):
+        way = motion.apply(level) - level
+        notes.append(Annotation("arrow", piece.title, Curve.polyline([level, level + way]), length=way.real))
+    return Widened(new, tuple(notes), moved, unkept(moved))
+
+
+def _angle(job: Job, piece: Piece, hinge: complex) -> float:
+    """How far each half turns: so that the slash opens at the bicep line by the amount, or the bicep gets its width."""
+    deep = hinge.imag - bicep_level(piece)
+    if deep < 10:
+        raise job.refuse("the hem lies too near to the bicep line to turn anything about it", "give another how")
+    if "amount" in job.values:
+        share = job.values["amount"] / (2 * deep)
+        if abs(share) > math.sin(math.radians(15)):
+            raise job.refuse(
+                f"each half would have to turn by more than 15° to open {both_ways(abs(job.values['amount']))} at the "
+                f"bicep line, only {both_ways(deep)} above the hem",
+                "ask for less, or give another how",
+            )
+        return math.asin(share)
+    # Width over both turned underarm points: wide·cos(angle) + 2·deep·sin(angle).
+    wide, reach = bicep_width(piece), math.hypot(bicep_width(piece), 2 * deep)
+    if job.values["width"] > reach:
+        raise job.refuse(f"no turn about the hem makes the bicep wider than {both_ways(reach)}", "give another how")
+    angle = math.atan2(2 * deep, wide) - math.acos(job.values["width"] / reach)
+    if abs(angle) > math.radians(15):
+        raise job.refuse(
+            f"each half would have to turn by {math.degrees(abs(angle)):.0f}° about the hem",
+            "ask for less, or give another how",
+        )
+    return angle
+
+
+def _bare(piece: Piece) -> Piece:
+    """The sleeve without what would keep its edge from being trued at the cap top."""
+    marks = tuple(replace(mark, edge=None) if mark.kind == "shoulder notch" else mark for mark in piece.marks)
+    landmarks = tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch"))
+    return replace(piece, marks=marks, landmarks=landmarks)
+
+
+def _with_marks(old: Piece, new: Piece) -> Piece:
+    """Grain and centre lines as they were, the bicep line drawn anew, cap top and shoulder notch put back."""
+    was, cap = old.edge("cap").from_front(), new.edge("cap").from_front()
+    gain = cap.length() - was.length()
+
+    def place(point: complex) -> float:
+        """Half of what the edge gains goes to each side of the shoulder notch."""
+        return cap.at_length(was.length_between(0.0, was.nearest(point)[0]) + gain / 2)
+
+    marks: list[Mark] = []
+    for before, after in zip(old.marks, new.marks, strict=True):
+        if before.kind in LEVEL:
+            marks.append(before)
+        elif before.kind == "bicep line":
+            marks.append(_bicep_line(before, old, new))
+        elif before.kind == "shoulder notch" and before.at is not None:
+            marks.append(ride(before, was, was.nearest(before.at)[0], cap, place(before.at)))
+        else:
+            marks.append(after)
+    found = {mark.name: mark.at for mark in new.landmarks}
+    found["cap top"] = cap.point(cap_apex(new))
+    notch = old.find_landmark("shoulder notch")
+    if notch is not None:
+        found["shoulder notch"] = cap.point(place(notch))
+    landmarks = tuple(Landmark(mark.name, found[mark.name], mark.guessed) for mark in old.landmarks)
+    return replace(new, marks=tuple(marks), landmarks=landmarks)
+
+
+def _bicep_line(mark: Mark, old: Piece, new: Piece) -> Mark:
+    """A straight bicep line through the new underarm points, standing over at its ends as before."""
+    lines: list[Curve] = []
+    for curve in mark.curves:
+        ends: list[complex] = []
+        for at in (curve.start, curve.end):
+            side = min(("front", "back"), key=lambda side: abs(at - old.landmark(f"underarm {side}")))
+            ends.append(at + new.landmark(f"underarm {side}") - old.landmark(f"underarm {side}"))
+        lines.append(Curve.polyline(ends) if len(curve) == 1 else curve)
+    return replace(mark, curves=tuple(lines))
+
+
+def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
+    assert job.piece is not None
+    named = [piece for piece in pieces if piece.title == job.piece.title]
+    measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
+    before = job.piece.edge("cap").curve.length()
+    got = [("bicep width", bicep_width(named[0])), ("cap height", cap_height(named[0]))]
+    got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
+    return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "bicep-widen",
+            "Widens (or narrows) a sleeve at the bicep: the cap's height kept, its length kept, only the underarm "
+            "points moved, or the sleeve slashed to the hem.",
+            (
+                Parameter(
+                    "amount",
+                    "length",
+                    "how much wider; with how=hem what the slash opens at the bicep line; negative narrows",
+                ),
+                Parameter("width", "length", "the bicep width to end with", minimum=1.0, end="bicep width"),
+                Parameter(
+                    "how",
+                    "text",
+                    "height: cap height and cap top stay, each half of the cap is stretched level, nothing at the top "
+                    "and half the amount at the underarm point; cap-length: the same, and the cap comes down until its "
+                    "edge has its old length; underarm: only the cap below the notches is redrawn; hem: cut down the "
+                    "centre line to a hinge at the hem, both halves turned, the shoulder notch where each side has "
+                    "half of the gain. In the first three the underarm seams lean, the cap keeps its angle to them, "
+                    "and the hem stays as it is; with hem the seams keep their length and the hem is redrawn",
+                    default="height",
+                ),
+                Parameter(
+                    "over",
+                    "length",
+                    "how far down the underarm seams the change runs out (not with how=hem)",
+                    default_text="to the hem",
+                    minimum=10.0,
+                ),
+                REACH,
+            ),
+            run,
+            kinds=("sleeve",),
+            one_of=(("amount", "width"),),
+        )
+    ]

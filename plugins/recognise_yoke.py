@@ -1,0 +1,13 @@
+"""Knows shoulder yokes: armhole, front seam, back seam, neckline, centre or fold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import Recogniser, hookimpl, recognise_yoke, suits_yoke
+
+
+@hookimpl
+def svgfit_recognisers() -> Iterable[Recogniser]:
+    """One recogniser."""
+    return [Recogniser("yoke", ("yoke",), suits_yoke, recognise_yoke)]

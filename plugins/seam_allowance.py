@@ -1,0 +1,98 @@
+"""seam-allowance: the width of the cloth beyond the stitch line, edge by edge. Only the cut line changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import (
+    Edge,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    Piece,
+    both_ways,
+    cut_line,
+    hookimpl,
+    replace,
+    self_crossing,
+    swap,
+)
+
+
+def run(job: Job) -> Outcome:
+    """Set the width on the edges asked for, and draw the cut line to see that it can be had and what it leaves."""
+    piece = job.piece
+    assert piece is not None
+    width = job.values["width"]
+    chosen = _edges(job, piece, job.values["edge"])
+    new = piece.with_edges(tuple(replace(edge, allowance=width) if edge in chosen else edge for edge in piece.edges))
+    unknown = [edge.name for edge in new.edges if edge.allowance is None and not edge.fold]
+    if unknown:
+        names = ", ".join(unknown)
+        todo = "give them one too; until then no cut line is drawn"
+        warning = f"{piece.title}: the seam allowance of {names} is not known; {todo}"
+        return Outcome(swap(job.pieces, new), warnings=(warning,))
+    return Outcome(swap(job.pieces, new), _got(job, new, [edge.name for edge in chosen]))
+
+
+def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
+    """The edges that a name means: one edge, several of a wider name ("underarm"), or all but folds."""
+    name = _plain(asked)
+    named = [edge for edge in piece.edges if name in ("all", _plain(edge.name))]
+    named = named or [edge for edge in piece.edges if _plain(edge.name).startswith(f"{name} ")]
+    if not named:
+        names = ", ".join(edge.name for edge in piece.edges)
+        raise job.refuse(f"{piece.name} has no edge {asked!r}", f"its edges are {names}; all means every one")
+    open_edges = tuple(edge for edge in named if not edge.fold)
+    if not open_edges:
+        raise job.refuse(f"{named[0].name} is a fold, and a fold has no seam allowance", "name another edge")
+    return open_edges
+
+
+def _got(job: Job, piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
+    """How far the cut line lies from the stitch line, measured at the middle of each edge."""
+    cut = cut_line(piece)
+    if cut is None:
+        return tuple((f"{name} seam allowance", 0.0) for name in names)
+    crossing = self_crossing(cut)
+    if crossing is not None:
+        page = piece.placement.apply(crossing)
+        widest = max(edge.allowance or 0.0 for edge in piece.edges)
+        raise job.refuse(
+            f"with {both_ways(widest)} the cut line would cross itself, at ({page.real:.1f}, {page.imag:.1f}) mm on "
+            "the page",
+            "make the seam allowance there smaller",
+        )
+    found: list[tuple[str, float]] = []
+    for name in names:
+        curve = piece.edge(name).curve
+        found.append((f"{name} seam allowance", cut.nearest(curve.point(curve.at_length(curve.length() / 2)))[1]))
+    return tuple(found)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """One operation."""
+    return [
+        Operation(
+            "seam-allowance",
+            "Sets the seam allowance of one edge or of all: the cut line is drawn anew, the stitch line stays.",
+            (
+                Parameter("width", "length", "how far the cut line lies from the stitch line", minimum=0.0),
+                Parameter(
+                    "edge",
+                    "text",
+                    "the edge, such as hem; underarm means both underarm seams, all every edge; a fold keeps none",
+                    default="all",
+                ),
+            ),
+            run,
+            kinds=("sleeve", "front", "back", "other"),
+            one_of=(("width",),),
+        )
+    ]

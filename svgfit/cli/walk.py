@@ -1,0 +1,50 @@
+"""``svgfit walk``: sleeve against armhole, zone by zone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+
+@click.command()
+@files_argument
+@click.option("--json", "as_json", is_flag=True, help="Print the walks as JSON.")
+@click.option("--style", metavar="NAME", help="What is sewn, such as shirt or tailored jacket [convention's].")
+@drawing_options
+def command(files: tuple[str, ...], as_json: bool, style: str | None, **options: Any) -> int:
+    """Walk sleeves along their armholes, from notch to notch.
+
+    Stitch line against stitch line, darts closed. From underarm to notch the two must match: within 1/16 in passes,
+    within 1/8 in warns, more fails (exit status 1). From notch to shoulder the cap is longer: that is its ease. Every
+    other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing.
+    Several FILEs make one set of pieces.
+    """
+    from svgfit.cli.console import say, table_style, warn
+    from svgfit.cli.work import lay_out_for, understand
+    from svgfit.planning.gathering import left_unread
+    from svgfit.planning.resolving import check_closed
+    from svgfit.planning.sizes import sizes
+    from svgfit.planning.walking import rules_of, walk_all, walk_report
+
+    desk, wish = lay_out_for(files, options)
+    rules = rules_of(desk.convention.walk, style)
+    job = understand(files, desk, wish, options["unit"])
+    for piece in job.gathered.pieces:
+        check_closed(piece)
+    walked = walk_all(sizes(job.gathered.pieces), job.gathered.seams, rules, job.unit)
+    warnings = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish)]
+    report = walk_report((drawing.canvas for drawing in job.gathered.sheets.drawings), walked, warnings)
+    if as_json:
+        from svgfit.output.report import to_json
+
+        say(to_json(report).rstrip())
+    else:
+        from svgfit.output.walktable import walk_tables
+
+        say(walk_tables(walked.walks, walked.checks, job.unit, **table_style()).rstrip())
+    warn(report.warnings, quiet=bool(options["quiet"]))
+    verdicts = [*report.checks, *(verdict for walk in report.walks for verdict in walk.verdicts)]
+    return int(any(verdict.status == "fail" for verdict in verdicts))

@@ -1,0 +1,130 @@
+"""An armhole as a sleeve is sewn into it: its pieces in a row, its shoulder, its notches. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from svgfit.fitting.seamlength import seam_name
+from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
+
+NONE = 0.1
+"""An edge of an armhole shorter than this (mm) is none."""
+Edges = tuple[tuple[str, str], ...]
+
+
+class Armhole(Struct, frozen=True):
+    """From the front underarm point over the shoulder to the back one."""
+
+    row: SewnRow
+    shoulder: float
+    """Where the shoulder lies, in mm along the row."""
+    guessed: bool
+    """Whether that is guessed."""
+    stops: tuple[Stop, ...]
+    """Notches, the seams between its pieces, and the shoulder (the one stop without a side), in order."""
+
+    @property
+    def name(self) -> str:
+        """As a person writes it: ``Front/armhole+Back/armhole``."""
+        return seam_name([(part.piece.name, part.edge) for part in self.row.parts])
+
+    def lower_part(self, side: str) -> SewnPart:
+        """The part that begins at the front's or the back's underarm point."""
+        return self.row.parts[0 if side == "front" else -1]
+
+    def stretch(self, start: float, end: float, side: str) -> Curve:
+        """Between two distances along the row, from its lower end up, in the frame of the piece at that end."""
+        t0, t1 = self.row.curve.at_lengths([start, end])
+        curve = self.row.curve.subcurve(t0, t1)
+        parts = self.row.parts
+        if side == "front":
+            part = next((one for one in reversed(parts) if one.at <= start + NONE), parts[0])
+        else:
+            curve = curve.reverse()
+            part = next((one for one in parts if one.at + one.length >= end - NONE), parts[-1])
+        return curve if part is parts[0] else curve.transform(part.motion.inverse())
+
+
+def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+    """The armhole that the seam map sews a sleeve's cap into. Raises Refusal, with why, where there is none."""
+    names = {piece.name for piece in pieces}
+    for seam in seams:
+        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
+            if one == ((sleeve.name, "cap"),):
+                missing = list(dict.fromkeys(name for name, _ in other if name not in names))
+                if missing:
+                    what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
+                    raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
+                return _armhole(sleeve, other, pieces, seams)
+    raise why_no_armhole(sleeve, pieces)
+
+
+def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+    by_name = {piece.name: piece for piece in reversed(pieces)}
+    kinds = [by_name[name].kind for name, _ in edges]
+    for there, lacking in (("front", "back"), ("back", "front")):
+        if there in kinds and lacking not in kinds:
+            what = f"its armhole has a {there} ({by_name[edges[kinds.index(there)][0]].name}) but no {lacking}"
+            raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
+    if kinds[0] == "back" and kinds[-1] == "front":
+        edges = edges[::-1]
+    for name, edge in edges:
+        if by_name[name].edge(edge).curve.length() < NONE:
+            where = f"{by_name[name].where}: {edge}"
+            raise Refusal(where, "has no length, so no sleeve can be sewn into it", "draw its curve")
+    row = sewn_row(pieces, edges, seams)
+    shoulder, guessed = shoulder_at(row)
+    return Armhole(row, shoulder, guessed, _stops(row, shoulder))
+
+
+def _stops(row: SewnRow, shoulder: float) -> tuple[Stop, ...]:
+    def side(at: float) -> str:
+        return "front" if at < shoulder else "back"
+
+    joints = [part.at for part in row.parts[1:]]
+    found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > NONE]
+    found += [
+        Stop(at, NOTCH, side(at))
+        for at, mark, _ in row_marks(row)
+        if mark.kind == NOTCH and abs(at - shoulder) > NONE  # one for the shoulder notch is the shoulder itself
+    ]
+    found.append(Stop(shoulder, SEAM if any(abs(at - shoulder) <= NONE for at in joints) else SHOULDER, ""))
+    return tuple(sorted(found, key=lambda stop: stop.at))
+
+
+def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
+    """The refusal that says why a sleeve has no armhole to be walked along."""
+    kinds = {kind: [piece for piece in pieces if piece.kind == kind] for kind in ("front", "back")}
+    holed = [piece for piece in pieces if piece.has_edge("armhole")]
+    where = sleeve.where
+    for there, lacking in (("front", "back"), ("back", "front")):
+        if kinds[there] and not kinds[lacking]:
+            doubtful = doubted(pieces, lacking, where)
+            if doubtful:
+                return doubtful
+            what = f"there is a {there} ({kinds[there][0].name}) but no {lacking}, so only half of its armhole is here"
+            return Refusal(where, what, f"give the drawing of the {lacking} too")
+    if not holed:
+        doubtful = doubted(pieces, "front", where) or doubted(pieces, "back", where)
+        what = "there is no armhole to walk along: neither a front nor a back is among the pieces"
+        return doubtful or Refusal(where, what, "give the drawings of front and back too")
+    names = ", ".join(dict.fromkeys(piece.name for piece in holed))
+    what = f"which armhole it is sewn into is not known; there are those of {names}"
+    state = f'a = ["{sleeve.name}/cap"] and b = ["{holed[0].name}/armhole", …]'
+    return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
+
+
+def doubted(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
+    """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
+    for piece in pieces:
+        if piece.doubt is not None and kind in piece.doubt.kinds:
+            looks = " or ".join(piece.doubt.kinds)
+            return Refusal(where, f"{piece.name} looks like a {looks}, but {piece.doubt.what}", piece.doubt.todo)
+    return None

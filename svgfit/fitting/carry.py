@@ -1,0 +1,116 @@
+"""What rides on an edge that is redrawn, and whole pieces moved. Piece frame, mm, y down."""
+
+from __future__ import annotations
+
+import cmath
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.fitting.spread import move_text
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.fit import fit_with_error
+from svgfit.model.piece import Dart, Edge, Mark, Piece
+
+Move = Callable[[Complex], Complex]
+"""Where points come to lie; smooth."""
+
+
+def one_point(move: Move) -> Callable[[complex], complex]:
+    """The same for single points."""
+    return lambda point: complex(move(np.array([point]))[0])
+
+
+def ride(mark: Mark, old: Curve, at: float, new: Curve, there: float) -> Mark:
+    """A notch from the parameter ``at`` of one curve to ``there`` on another, turned with the curve; its size stays.
+
+    Both curves must run the same way. A mark without a place moves as if it stood at ``at``.
+    """
+    turn = cmath.phase(new.tangent(there) / old.tangent(at))
+    point = new.point(there)
+    motion = Affine.turn(turn, old.point(at)).then(Affine.shift(point - old.point(at)))
+    return replace(
+        mark,
+        curves=tuple(curve.transform(motion) for curve in mark.curves),
+        at=point if mark.at is not None else None,
+        text=None if mark.text is None else move_text(mark.text, motion),
+    )
+
+
+def moved_mark(mark: Mark, motion: Affine) -> Mark:
+    """A mark of any kind, carried along."""
+    return replace(
+        mark,
+        curves=tuple(curve.transform(motion) for curve in mark.curves),
+        at=None if mark.at is None else motion.apply(mark.at),
+        text=None if mark.text is None else move_text(mark.text, motion),
+    )
+
+
+def moved_dart(dart: Dart, move: Callable[[complex], complex]) -> Dart:
+    """A dart, each of its points carried along."""
+    return replace(dart, start=move(dart.start), apex=move(dart.apex), end=move(dart.end))
+
+
+def moved_piece(piece: Piece, motion: Affine) -> Piece:
+    """The piece moved rigidly within its frame, with everything on it; its placement stays."""
+    return replace(
+        piece,
+        edges=tuple(replace(edge, curve=edge.curve.transform(motion)) for edge in piece.edges),
+        marks=tuple(moved_mark(mark, motion) for mark in piece.marks),
+        landmarks=tuple(replace(mark, at=motion.apply(mark.at)) for mark in piece.landmarks),
+        gaps=tuple((motion.apply(a), motion.apply(b)) for a, b in piece.gaps),
+        darts=tuple(moved_dart(dart, motion.apply) for dart in piece.darts),
+    )
+
+
+def put_edge(piece: Piece, name: str, from_front: Curve) -> Piece:
+    """The piece with another curve for one edge, given from its front or underarm end."""
+    edges = tuple(_turned(edge, from_front) if edge.name == name else edge for edge in piece.edges)
+    return piece.with_edges(edges)
+
+
+def _turned(edge: Edge, from_front: Curve) -> Edge:
+    return replace(edge, curve=from_front.reverse() if edge.backwards else from_front)
+
+
+def closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
+    """Put each edge's start exactly on the end before it (they differ by rounding only)."""
+    closed: list[Edge] = []
+    for k, edge in enumerate(edges):
+        before = edges[k - 1].curve.end
+        if edge.curve.start != before and abs(edge.curve.start - before) < 1e-6:
+            segments = edge.curve.segments.copy()
+            segments[0, 0] = before
+            edge = replace(edge, curve=Curve(segments))
+        closed.append(edge)
+    return tuple(closed)
+
+
+def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3) -> Curve:
+    """The curve with every point moved by ``move``, within ``accuracy`` mm: as few fitted cubics as that takes.
+
+    Nodes and corners stay nodes and corners, ends go exactly where ``move`` puts them.
+    """
+    done: list[Complex] = []
+    waiting = [(float(k), float(k + 1), 0) for k in range(len(curve))][::-1]
+    while waiting:
+        a, b, depth = waiting.pop()
+        t = np.linspace(a, b, 13)
+        old = curve.points(t)
+        ways = curve.tangents(t[[0, -1]])
+        ways[1] = curve.tangent(b, before=True)
+        ends = old[[0, -1]]
+        step = 1e-4
+        new_ways = move(ends + step * ways) - move(ends - step * ways)
+        new_ways = new_ways / np.abs(new_ways)
+        cubic, error = fit_with_error(move(old), complex(new_ways[0]), complex(new_ways[1]), enough=0.2 * accuracy)
+        if error <= accuracy or depth > 8:
+            done.append(cubic)
+            continue
+        middle = (a + b) / 2
+        waiting += [(middle, b, depth + 1), (a, middle, depth + 1)]
+    return Curve.chain(Curve(cubic[None, :]) for cubic in done)

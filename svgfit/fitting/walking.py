@@ -1,0 +1,256 @@
+"""Walking a sleeve along its armhole, stitch line against stitch line, from notch to notch. Lengths in mm.
+
+Below the notches cap and armhole must match; above them the cap is longer, and that ease is spread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from svgfit.fitting.armhole import Armhole, armhole_of
+from svgfit.fitting.ease import GATHERED, SHARE_BACK, Style
+from svgfit.fitting.measure import shoulder_place
+from svgfit.fitting.sewn import sewn_distance, sewn_edge
+from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check
+from svgfit.model.walk import (
+    BACK_LOWER,
+    BACK_UPPER,
+    BACK_WHOLE,
+    CAP_TOP,
+    CAREFUL,
+    FRONT_LOWER,
+    FRONT_UPPER,
+    FRONT_WHOLE,
+    NOTCH,
+    SHOULDER,
+    WORKABLE,
+    Stop,
+    Walk,
+    Zone,
+)
+
+ENDS = 3.0
+"""A notch nearer than this (mm) to the underarm point or the shoulder marks that one and bounds no zone."""
+LEAST = MM_PER_INCH / 16
+"""Less ease than this is not parted into the front's and the back's."""
+PENCIL = MM_PER_INCH / 64
+"""A share of the ease that is off by no more than this is not told as off: a pencil line's width, from memory."""
+_ZONES = {"front": (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), "back": (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
+
+
+class Rules(Struct, frozen=True):
+    """What a walk is held to. Lengths in mm."""
+
+    careful: float = CAREFUL
+    """Seams that must match pass within this."""
+    workable: float = WORKABLE
+    """Within this they are warned of, beyond it they fail."""
+    style: Style | None = None
+    """Whose range of cap ease holds; None: less than nothing and 3 in and more are warned of."""
+    gathered: bool = False
+    """The cap is to be gathered: no ease is too much."""
+
+
+class Cap(Struct, frozen=True):
+    """A sleeve's cap from the front underarm point to the back one, darts closed."""
+
+    curve: Curve
+    length: float
+    shoulder: float
+    """Where the shoulder notch (else the cap top) stands, in mm along it."""
+    stops: tuple[Stop, ...]
+
+
+def walk_sleeve(
+    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], rules: Rules | None = None, unit: str = "in"
+) -> Walk:
+    """One sleeve against the armhole that the seam map sews it into.
+
+    ``pieces`` are those of one size; ``unit`` ("in", "mm", "cm") is how verdicts speak. Raises Refusal, with why, where
+    there is no armhole or only half of one.
+    """
+    rules = rules or Rules()
+    armhole = armhole_of(sleeve, pieces, seams)
+    cap = cap_of(sleeve)
+    _refuse_one_sided(sleeve.where, "the cap", cap.shoulder, cap.length)
+    _refuse_one_sided(sleeve.where, "its armhole", armhole.shoulder, armhole.row.length)
+    zones: list[Zone] = []
+    verdicts: list[Check] = []
+    for side in ("front", "back"):
+        found, told = _side(side, sleeve, cap, armhole)
+        zones += found
+        verdicts += [matches(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += told
+    ease = cap.length - armhole.row.length
+    back = sum(zone.ease for zone in zones if zone.zone in _ZONES["back"])
+    share = back / ease if ease >= LEAST else None
+    verdicts += shoulder_told(sleeve, cap, armhole)
+    verdicts.append(total_ease(ease, armhole, rules, unit))
+    if share is not None:
+        verdicts.append(shared(ease, back, unit))
+    corner = sleeve_corner(sleeve)
+    verdicts += [corner] if corner else []
+    verdicts += armhole_joints(armhole)
+    return Walk(
+        sleeve=sleeve.name,
+        size=sleeve.size or next((piece.size for piece in pieces if piece.size is not None), None),
+        zones=tuple(zones),
+        cap=cap.length,
+        armhole=armhole.row.length,
+        ease=ease,
+        share_back=share,
+        cap_stops=cap.stops,
+        armhole_stops=armhole.stops,
+        verdicts=tuple(verdicts),
+    )
+
+
+def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
+    if not ENDS <= shoulder <= length - ENDS:
+        what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
+        raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
+
+
+def cap_of(sleeve: Piece) -> Cap:
+    """The cap as sewn, its notches and its shoulder."""
+    curve = sewn_edge(sleeve, "cap")
+    shoulder = sewn_distance(sleeve, "cap", shoulder_place(sleeve))
+    stops = [
+        Stop(at, NOTCH, "front" if at < shoulder else "back")
+        for mark in sleeve.notches("cap")
+        if mark.at is not None
+        for at in (sewn_distance(sleeve, "cap", mark.at),)
+    ]
+    marked = sleeve.find_landmark("shoulder notch") is not None
+    stops.append(Stop(shoulder, SHOULDER if marked else CAP_TOP, ""))
+    return Cap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
+
+
+def bounding(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
+    """The notches that may bound a side's zones, the lowest first: mm along the seam from the front underarm point."""
+    found = [
+        stop.at
+        for stop in stops
+        if stop.kind == NOTCH and stop.side == side and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= ENDS
+    ]
+    return tuple(sorted(found, reverse=side == "back"))
+
+
+def _side(side: str, sleeve: Piece, cap: Cap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
+    """The zones of the front or the back, and what is to be said of its notches."""
+    lower, upper, whole = _ZONES[side]
+    ends = (0.0, 0.0) if side == "front" else (cap.length, armhole.row.length)
+    own = bounding(cap.stops, side, cap.length, cap.shoulder)
+    other = bounding(armhole.stops, side, armhole.row.length, armhole.shoulder)
+    top = (cap.shoulder, armhole.shoulder)
+    seams = f"{sleeve.name}/cap", armhole.name
+    if not own or not other:
+        lacking = [name for name, found in zip(seams, (own, other), strict=True) if not found]
+        neither = f"neither {lacking[0]} nor {lacking[-1]} has a notch" if len(lacking) > 1 else ""
+        words = neither or f"{lacking[0]} has no notch"
+        message = f"{words} on the {side}, so underarm to shoulder is walked in one and may hide a mismatch below"
+        return [_zone(whole, side, cap, armhole, ends, top)], [Check(f"{side} notch", "warn", message)]
+    notch = (own[0], other[0])
+    told: list[Check] = []
+    if len(own) != len(other):
+        message = (
+            f"{seams[0]} has {_count(len(own))} on the {side}, {seams[1]} {_count(len(other))}; "
+            "the lowest of each are taken to meet"
+        )
+        told.append(Check(f"{side} notch", "warn", message, {"cap": float(len(own)), "armhole": float(len(other))}))
+    found = [_zone(lower, side, cap, armhole, ends, notch), _zone(upper, side, cap, armhole, notch, top)]
+    return found, told
+
+
+def _count(number: int) -> str:
+    return f"{number} notch{'es' if number > 1 else ''}"
+
+
+def _zone(
+    name: str, side: str, cap: Cap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
+) -> Zone:
+    """The zone between two places, each as (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
+    (cap_start, cap_end), (start, end) = (sorted(pair) for pair in zip(low, high, strict=True))
+    t0, t1 = cap.curve.at_lengths([cap_start, cap_end])
+    stretch = cap.curve.subcurve(t0, t1)
+    lengths = cap_end - cap_start, end - start
+    return Zone(
+        zone=name,
+        cap=lengths[0],
+        armhole=lengths[1],
+        ease=lengths[0] - lengths[1],
+        cap_curve=stretch.reverse() if side == "back" else stretch,
+        armhole_curve=armhole.stretch(start, end, side),
+    )
+
+
+# -- verdicts --------------------------------------------------------------------------------------------------------
+
+
+def matches(zone: Zone, rules: Rules, unit: str) -> Check:
+    """Whether cap and armhole are equally long where nothing may be eased in."""
+    away = abs(zone.ease)
+    values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
+    values |= {"careful": rules.careful, "workable": rules.workable}
+    lengths = f"cap {format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}"
+    careful, workable = (format_length(limit, unit, decimal=False) for limit in (rules.careful, rules.workable))
+    if away <= rules.careful + 1e-6:
+        return Check(zone.zone, "pass", f"{lengths}: match within {careful}", values)
+    status = "warn" if away <= rules.workable + 1e-6 else "fail"
+    longer = "longer" if zone.ease > 0 else "shorter"
+    words = f"the cap is {format_length(away, unit)} {longer}; careful work keeps to {careful}, workable to {workable}"
+    return Check(zone.zone, status, f"{lengths}: {words}", values)
+
+
+def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
+    """Whether the whole ease suits the style, or without one is neither less than nothing nor very much."""
+    part = ease / armhole.row.length
+    values = {"ease": ease, "part of the armhole": part}
+    longer = "longer" if ease >= 0 else "shorter"
+    said = f"the cap is {format_length(abs(ease), unit)} {longer} than {armhole.name}, "
+    said += f"{abs(100 * part):.1f} % of it"
+    low, high = (rules.style.still or rules.style.cap) if rules.style else (0.0, GATHERED)
+    if rules.style is not None:
+        values |= {"least": low, "most": high}
+        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(rules.style.cap))
+        said += f"; {rules.style.name} takes {usual}"
+    too_much = ease > high + 0.01 if rules.style is not None else ease >= high - 0.01
+    if ease < low - 0.01:
+        return Check("cap ease", "warn", f"{said}: too little", values)
+    if too_much and not rules.gathered:
+        return Check("cap ease", "warn", f"{said}: too much unless it is to be gathered", values)
+    return Check("cap ease", "pass", f"{said}{', to be gathered' if too_much else ''}", values)
+
+
+def shared(ease: float, back: float, unit: str) -> Check:
+    """How the ease is parted between front and back: half to three fifths of it to the back."""
+    low, high = SHARE_BACK
+    values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
+    off = max(low * ease - back, back - high * ease)
+    said = f"front {format_length(ease - back, unit)}, back {format_length(back, unit)}: the back takes "
+    said += f"{100 * back / ease:.0f} %"
+    if off <= PENCIL:
+        return Check("share of the back", "pass", said, values)
+    usual = "half to 3/5 of the ease is usual"
+    return Check("share of the back", "warn", f"{said}; {usual}: move the shoulder notch, or the ease", values)
+
+
+def shoulder_told(sleeve: Piece, cap: Cap, armhole: Armhole) -> list[Check]:
+    """What had to be guessed about the shoulder."""
+    told: list[Check] = []
+    if any(stop.kind == CAP_TOP for stop in cap.stops):
+        message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
+        told.append(Check("shoulder notch", "warn", message))
+    if armhole.guessed:
+        message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
+        told.append(Check("shoulder on the armhole", "warn", message))
+    told += [Check("direction of the armhole", "warn", text) for text in armhole.row.doubts]
+    return told
