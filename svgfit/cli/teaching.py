@@ -9,10 +9,12 @@ from contextlib import suppress
 from svgfit.cli.work import Job
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.walk import Walk
 from svgfit.output.handout.lesson import Lesson
 from svgfit.output.handout.teaching import teaching_pages
 from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.running import Run
+from svgfit.planning.walking import rules_of, walk_all
 
 
 def teaching_pdf(job: Job, runs: Sequence[Run], paper: tuple[float, float], unit: str) -> bytes:
@@ -34,4 +36,13 @@ def lesson_of(job: Job, runs: Sequence[Run], unit: str) -> Lesson:
             summaries[name] = registry.operation(name).summary
     warnings = dict.fromkeys(text for run in runs for text in run.warnings)
     files = ", ".join(os.path.basename(file) for file in job.files)
-    return Lesson(files, tuple(runs), unit, measure, summaries, warnings=tuple(warnings))
+    return Lesson(files, tuple(runs), unit, measure, summaries, _walks(job, runs, unit), tuple(warnings))
+
+
+def _walks(job: Job, runs: Sequence[Run], unit: str) -> tuple[Walk, ...]:
+    """Every sleeve walked along its armhole as the plan left both; none where nothing can be walked."""
+    try:
+        walked = walk_all([run.after for run in runs], job.gathered.seams, rules_of(job.desk.convention.walk), unit)
+    except Refusal:
+        return ()
+    return walked.walks

@@ -84,6 +84,6 @@ def _with_figures(
             left, up, right, down = piece.outline().bounds()
             way = 1j * curve.tangent(at)
             inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(at)).conjugate()).real > 0
-            words = (name, length(curve.length(), unit))
+            words = (*name.split(), length(curve.length(), unit))
             picture = picture.label(words, curve.point(at), -way if inwards else way)
     return picture

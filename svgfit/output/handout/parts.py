@@ -25,9 +25,8 @@ _SPACING = 2.0
 """Between points along a part's edge, mm."""
 _FITS = 0.02
 """A part whose edge (by its middle point) lies this near to the result, mm, is where it belongs."""
-_FURTHEST = 5.0
-"""Points of a part farther than this (mm) from the result don't count when its place is refined: they were trued."""
-
+_KEPT = 0.5
+"""The part of a part's points that counts when its place is refined."""
 _COUNTED = 120
 """So many points of a part's edge are held against the result."""
 _AT_ONCE = 256
@@ -185,18 +184,22 @@ def _best(edge: Complex, ways: Sequence[Affine], result: Complex) -> Affine | No
 
 
 def _refined(edge: Complex, way: Affine, result: Complex) -> Affine:
-    """The motion brought nearer to the result: a part may also have been set back by a little as a whole."""
+    """The motion brought nearer to the result: a part may also have been set back by a little as a whole.
+
+    Least squares of the distances square to the result, of the better part of the points: the others were trued.
+    """
     best, least = way, _misfit(way.apply(edge), result)
-    for _ in range(12):
+    for _ in range(30):
         moved = way.apply(edge)
-        feet = _nearest(moved, result)
-        near = np.abs(feet - moved) < min(_FURTHEST, 3 * float(np.median(np.abs(feet - moved))) + 0.05)
-        one, other = moved[near], feet[near]
-        if len(one) < 3:
-            break
-        turn = complex(np.sum(np.conj(one - one.mean()) * (other - other.mean())))
-        turned = Affine.turn(float(np.angle(turn)), complex(one.mean()))
-        way = way.then(turned).then(Affine.shift(complex(other.mean() - one.mean())))
+        feet, along = _feet(moved, result)
+        away = np.abs(feet - moved)
+        near = away <= np.quantile(away, _KEPT)
+        spots, square, middle = moved[near], 1j * along[near], complex(moved[near].mean())
+        arms = 1j * (spots - middle)
+        rows = np.stack([square.real, square.imag, (square.conjugate() * arms).real], axis=1)
+        off = (square.conjugate() * (feet[near] - spots)).real
+        across, down, angle = np.linalg.lstsq(rows, off, rcond=1e-9)[0].tolist()
+        way = way.then(Affine.turn(angle, middle)).then(Affine.shift(complex(across, down)))
         found = _misfit(way.apply(edge), result)
         if found < least:
             best, least = way, found
@@ -250,14 +253,20 @@ def _distances(points: Complex, line: Complex) -> Real:
 
 
 def _nearest(points: Complex, line: Complex) -> Complex:
-    """The point of a polyline nearest to each point."""
+    return _feet(points, line)[0]
+
+
+def _feet(points: Complex, line: Complex) -> tuple[Complex, Complex]:
+    """The point of a polyline nearest to each point, and the polyline's direction there."""
     start, way = line[:-1], np.diff(line)
     size = np.maximum((way * way.conjugate()).real, 1e-18)
     found = np.empty(len(points), np.complex128)
+    chosen = np.empty(len(points), np.intp)
     for first in range(0, len(points), _AT_ONCE):
         some = points[first : first + _AT_ONCE, None]
         share = np.clip(((some - start) * way.conjugate()).real / size, 0.0, 1.0)
         feet = start + way * share
         best = np.argmin(np.abs(feet - some), axis=1)
         found[first : first + _AT_ONCE] = feet[np.arange(len(feet)), best]
-    return found
+        chosen[first : first + _AT_ONCE] = best
+    return found, way[chosen] / np.sqrt(size[chosen])

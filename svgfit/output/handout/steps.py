@@ -22,8 +22,8 @@ from svgfit.output.handout.routes import Ruled, route, rulers
 from svgfit.output.handout.wording import Facts, Words, closes, length, words_of
 from svgfit.pattern.allowance import cut_line
 
-_APART = 0.04
-"""Two edges nearer than this (mm) are one line."""
+_APART = 0.08
+"""Two edges nearer than this (mm) are one line: less is not seen even at full size."""
 _CLOSE_UPS = 2
 """So many close-ups a step at most."""
 
@@ -122,12 +122,14 @@ def _view(change: Change, width: float, most: float) -> Picture:
     boxes += [_box_of([at]) for note in change.notes for at in _points(note)]
     boxes += [_box_of([mark.at]) for mark in moved_marks(change) if mark.at is not None]
     whole = change.before.outline().bounds()
-    boxes = boxes or [whole]
-    seen = joined_boxes(boxes)
-    seen = (min(seen[0], whole[0]), seen[1], max(seen[2], whole[2]), seen[3])
-    high, wide = whole[3] - whole[1], whole[2] - whole[0]
-    if change.before.kind == "sleeve" and seen[3] < 0.25 * high:
-        seen = (seen[0], seen[1], seen[2], max(seen[3], 0.06 * wide))
+    seen = joined_boxes(boxes or [whole])
+    wide, high = whole[2] - whole[0], whole[3] - whole[1]
+    if change.before.kind == "sleeve":  # in all its width: a sleeve is found its way about by its underarm points
+        lower = max(seen[3], 0.06 * wide) if seen[3] < 0.25 * high else seen[3]
+        seen = (min(seen[0], whole[0]), seen[1], max(seen[2], whole[2]), lower)
+    else:
+        air = max(0.35 * (seen[2] - seen[0]), 0.35 * (seen[3] - seen[1]), 12.0)
+        seen = (seen[0] - air, seen[1] - air, seen[2] + air, seen[3] + air)
     if seen[3] - seen[1] > 0.7 * high:
         seen = joined_boxes([seen, whole])
     return looking_at([seen], width, mirror=change.mirror, most=most)
@@ -289,21 +291,18 @@ def _trued(change: Change, view: Picture) -> Picture:
     picture = _cut_lines(picture, change)
     for mark in moved_marks(change):
         picture = notch(picture, change.before, mark, "detail")
-    picture = mark_lines(picture, change.after, change.after.marks, details=False)
-    if change.parts:
-        return picture
-    for note in change.notes:
-        if note.kind == "arrow" and note.curve is not None:
-            picture = picture.arrow(note.curve.start, note.curve.end)
-    return _amounts(picture, change) if not change.openings else picture
+    return mark_lines(picture, change.after, change.after.marks, details=False)
 
 
 def _as_it_was(change: Change, view: Picture) -> Picture:
+    """The piece before, with arrows to where its points go."""
     picture = _guided(piece_lines(view, change.before), change.before)
-    if not _allowance_changed(change):
-        return picture
-    was = _cut_of(change.before)
-    return picture if was is None else picture.curve("cut line", was)
+    was = _cut_of(change.before) if _allowance_changed(change) else None
+    picture = picture if was is None else picture.curve("cut line", was)
+    for note in change.notes:
+        if note.kind == "arrow" and note.curve is not None:
+            picture = picture.arrow(note.curve.start, note.curve.end)
+    return _amounts(picture, change)
 
 
 def _allowance_changed(change: Change) -> bool:

@@ -117,7 +117,7 @@ def _layout(paper: tuple[float, float]) -> _Layout:
     inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN
     columns = max(1, min(4, int((inner + _GUTTER) / (_NARROWEST + _GUTTER))))
     width = min((inner - (columns - 1) * _GUTTER) / columns, _WIDEST)
-    return _Layout(columns, width, inner, min(0.66 * width, high / 3.6), min(width, high * 0.25), paper[1] < _LOW)
+    return _Layout(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
 
 
 def _page(lesson: Lesson, paper: tuple[float, float]) -> str:
@@ -256,13 +256,12 @@ def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], un
 
 def _table(cells: Sequence[str], columns: int) -> str:
     aligned = "(column, row) => if column == 0 { left } else { right }"
-    inner = ", ".join(cells)
+    breaks = "true" if len(cells) > 25 * columns else "false"
     head = f"table.header({', '.join(cells[:columns])}, table.hline(stroke: 0.5pt))"
     rest = ", ".join(cells[columns:])
-    assert inner
     return (
-        f"#table(columns: {columns}, align: {aligned}, table.hline(stroke: 0.9pt), {head}, {rest}, "
-        "table.hline(stroke: 0.9pt))"
+        f"#block(breakable: {breaks}, table(columns: {columns}, align: {aligned}, table.hline(stroke: 0.9pt), {head}, {rest}, "
+        "table.hline(stroke: 0.9pt)))"
     )
 
 
@@ -351,9 +350,9 @@ def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable
         picture = document("".join(mark.xml for mark in ink), block.width + 2, block.height + 4)
         file = _image(f"walk-{number}.svg", picture, files)
         yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(block.width + 2)}))"
-    for walk in walks:
-        for check in walk.verdicts:
-            yield f"#verdict({quoted(_VERDICT.get(check.status, check.status))}, {quoted(check.message)})"
+    for check in (check for walk in walks for check in walk.verdicts):
+        word = _VERDICT.get(check.status, check.status)
+        yield f"#verdict({quoted(word)}, {quoted(f'{check.name}: {check.message}')})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
