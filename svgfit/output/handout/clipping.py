@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
 
@@ -14,7 +15,7 @@ def clip_line(points: Complex, box: Box) -> list[Complex]:
     """The stretches of a polyline within the box (left, top, right, bottom)."""
     stretches: list[list[complex]] = []
     whole: list[complex] = points.tolist()
-    for start, end in zip(whole[:-1], whole[1:], strict=True):
+    for start, end in pairwise(whole):
         inside = _within(start, end, box)
         if inside is None:
             continue

@@ -1,4 +1,4 @@
-"""The parts into which a step cut a piece, and how each moved: from its slashes, hinges and arrows, and from the result.
+"""The parts into which a step cut a piece, and how each moved: by its working lines, and by what came of it.
 
 Nothing is taken on trust: of the motions that the working lines allow, each part gets the one that carries its edge
 onto the piece as the step left it. Piece frame, millimetres.
@@ -7,6 +7,7 @@ onto the piece as the step left it. Piece frame, millimetres.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 from msgspec import Struct
@@ -219,7 +220,7 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
         away = np.min([_distances(points, other) for other in beside], axis=0) > apart
         for stretch in _runs(away):
             kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
-            apart_points = [kept[0], *(b for a, b in zip(kept[:-1], kept[1:], strict=True) if abs(b - a) > 1e-9)]
+            apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
             if len(apart_points) > 1:
                 found.append(Curve.polyline(apart_points))
     return tuple(found)

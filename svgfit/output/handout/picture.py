@@ -107,6 +107,10 @@ class Picture(Struct, frozen=True):
         )
         return replace(self, shapes=(*self.shapes, drawn), used=(*self.used, "dark"))
 
+    def written(self, words: str, at: complex, *, anchor: str = "middle") -> Picture:
+        """Words at a place on paper, their baseline there."""
+        return replace(self, ink=(*self.ink, letters(words, at, WORDS, anchor=anchor, halo=False)))
+
     def scissors(self, at: complex, towards: complex) -> Picture:
         """A pair of scissors that comes from outside to a point of the piece's frame, cutting ``towards``."""
         spot, way = self.view.apply(at), self.view.apply_vector(towards)
@@ -240,7 +244,9 @@ def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[com
 def _dotted(line: Complex) -> Complex:
     """Points along a polyline at most about a millimetre apart."""
     steps = np.maximum(np.ceil(np.abs(np.diff(line))).astype(np.intp), 1)
-    found = [np.linspace(a, b, k + 1) for a, b, k in zip(line[:-1], line[1:], steps, strict=True)]
+    found: list[Complex] = [
+        np.linspace(a, b, k + 1, dtype=np.complex128) for a, b, k in zip(line[:-1], line[1:], steps, strict=True)
+    ]
     return np.concatenate(found) if found else line
 
 

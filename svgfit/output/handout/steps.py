@@ -85,8 +85,8 @@ def change_of(
     )
 
 
-def show_step(change: Change, summary: str, width: float, most: float) -> StepShown:
-    """The step's pictures, each ``width`` mm wide and at most ``most`` mm high."""
+def show_step(change: Change, summary: str, width: float, most: float, *, closely: bool = True) -> StepShown:
+    """The step's pictures, each ``width`` mm wide and at most ``most`` mm high; ``closely``: with close-ups."""
     facts = Facts(
         change.row,
         change.openings,
@@ -107,7 +107,8 @@ def show_step(change: Change, summary: str, width: float, most: float) -> StepSh
         ]
     else:
         shown = [Shown(_as_it_was(change, view), words.draw), Shown(_trued(change, view), words.true)]
-    shown += _close_ups(change, width, most)
+    if closely or change.parts:
+        shown += _close_ups(change, width, most)
     return StepShown(change.before.title, words, tuple(shown))
 
 
@@ -317,7 +318,9 @@ def _cut_lines(picture: Picture, change: Change) -> Picture:
     was, now = _cut_of(change.before), _cut_of(change.after)
     if was is not None:
         picture = picture.curve("cut line", was)
-    return picture if now is None else picture.curve("new", now)
+    if now is None:
+        return picture
+    return picture.curve("new", *(parted_from([now], [was], _APART) if was is not None else [now]))
 
 
 def _cut_of(piece: Piece) -> Curve | None:

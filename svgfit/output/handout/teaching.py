@@ -1,4 +1,4 @@
-"""The teaching sheet: before and after, every step as a person does it with paper, the figures, walks, legend, cautions.
+"""The teaching sheet: before and after, every step as a person does it with paper, figures, walks, legend, cautions.
 
 Black and white, letters of at least 8 pt, all of it true to the run: no picture is a stock picture.
 """
@@ -13,16 +13,15 @@ from svgfit.model.length import format_length
 from svgfit.model.report import MeasurementRow
 from svgfit.output.blocks import CAUTIONS, draw
 from svgfit.output.figures import change_text, is_same, value_text
+from svgfit.output.handout.besides import overlaid, side_by_side
 from svgfit.output.handout.legend import samples
 from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps, told_rows
-from svgfit.output.handout.overview import overlaid, side_by_side
 from svgfit.output.handout.picture import WORDS, Picture, document
 from svgfit.output.handout.steps import StepShown, show_step
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
 from svgfit.output.handout.wording import asked_text, joined, title_of
 from svgfit.output.nest import gathered
 from svgfit.output.strips import walk_blocks
-from svgfit.planning.measuring import measurement_rows
 from svgfit.planning.reporting import piece_rows
 from svgfit.planning.running import Run
 
@@ -92,7 +91,13 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
     taught = taught_steps(lesson, run)
     shown = [
         [
-            show_step(change, lesson.summaries.get(step.stage.row.do, ""), layout.width, layout.most)
+            show_step(
+                change,
+                lesson.summaries.get(step.stage.row.do, ""),
+                layout.width,
+                layout.most,
+                closely=len(step.changes) == 1,
+            )
             for change in step.changes
         ]
         for step in taught
@@ -163,7 +168,7 @@ def _opening(
     size = _size_told(run)
     if size and len(lesson.runs) > 1:
         others = joined([other for one in lesson.runs if (other := _size_told(one)) and other != size])
-        words = f"The pictures and the steps show size {size}. The same is done for {others}, with the figures of the table."
+        words = f"The pictures and the steps show size {size}. The same is done for {others}, as the table tells."
         yield f"#{quoted(words)}\n"
     changed = changed_pieces(run)
     if not changed:
@@ -171,7 +176,7 @@ def _opening(
     for number, (old, new) in enumerate(changed):
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
         pictures = side_by_side(old, new, figures, lesson.unit, layout.width, layout.tall)
-        yield f"== #{quoted(f'{new.title}: before and after')}"
+        heading = f"== #{quoted(f'{new.title}: before and after')}"
         cells = [
             _figure(f"{name}-{number}.svg", picture, "", words, files, used)
             for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
@@ -189,7 +194,8 @@ def _opening(
         )
         if number == 0:
             cells.append(f"[{_in_short(taught, shown)}]")
-        yield _grid(cells, layout.columns, layout.width)
+        grid = _grid(cells, layout.columns, layout.width)
+        yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
     yield from _tables(lesson, run)
 
 
@@ -259,10 +265,9 @@ def _table(cells: Sequence[str], columns: int) -> str:
     breaks = "true" if len(cells) > 25 * columns else "false"
     head = f"table.header({', '.join(cells[:columns])}, table.hline(stroke: 0.5pt))"
     rest = ", ".join(cells[columns:])
-    return (
-        f"#block(breakable: {breaks}, table(columns: {columns}, align: {aligned}, table.hline(stroke: 0.9pt), {head}, {rest}, "
-        "table.hline(stroke: 0.9pt)))"
-    )
+    line = "table.hline(stroke: 0.9pt)"
+    table = f"table(columns: {columns}, align: {aligned}, {line}, {head}, {rest}, {line})"
+    return f"#block(breakable: {breaks}, {table})"
 
 
 def _value(value: float | None, own: str, unit: str, *, decimal: bool = True) -> str:
@@ -359,9 +364,8 @@ def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> It
     cells: list[str] = []
     for number, (picture, words) in enumerate(samples(used)):
         file = _image(f"legend-{number}.svg", picture, files)
-        cells.append(
-            f"grid(columns: (16mm, 1fr), column-gutter: 3mm, align: horizon, image({file}, width: 16mm), {quoted(words)})"
-        )
+        image = f"image({file}, width: 16mm)"
+        cells.append(f"grid(columns: (16mm, 1fr), column-gutter: 3mm, align: horizon, {image}, {quoted(words)})")
     if cells:
         tracks = ", ".join(["1fr"] * max(layout.columns, 1))
         grid = f"#grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"

@@ -154,8 +154,8 @@ def _edge_blend(facts: Facts) -> Words:
 def _notch_match(facts: Facts) -> Words:
     return Words(
         "Match the notches",
-        "Walk cap and armhole along each other from the underarm, stitch line on stitch line, and see where the notches "
-        "miss each other.",
+        "Walk cap and armhole along each other from the underarm, stitch line on stitch line, and see where the "
+        "notches miss each other.",
         "",
         "",
         "Mark the notches anew where they meet (thin: where they were). The edge itself stays.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
 from svgfit.output.field import Box
@@ -81,9 +82,14 @@ def _with_figures(
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
-            left, up, right, down = piece.outline().bounds()
-            way = 1j * curve.tangent(at)
-            inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(at)).conjugate()).real > 0
             words = (*name.split(), length(curve.length(), unit))
-            picture = picture.label(words, curve.point(at), -way if inwards else way)
+            picture = picture.label(words, curve.point(at), outwards(piece, curve, at))
     return picture
+
+
+def outwards(piece: Piece, curve: Curve, t: float) -> complex:
+    """Square to an edge, away from the piece's middle."""
+    left, up, right, down = piece.outline().bounds()
+    way = 1j * curve.tangent(t)
+    inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(t)).conjugate()).real > 0
+    return -way if inwards else way
