@@ -2,8 +2,9 @@
 
 ``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
-report's keys (docs/report.md), the styles and the keys of a walk (docs/walk.md), the built-in convention
-(docs/convention.md), the programs whose layers are known (docs/drawings.md), what a spread gains (README.md).
+report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in convention
+(docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md), ease by
+style (docs/ease.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -29,6 +30,8 @@ PAGES = (
     "docs/convention.md",
     "docs/drawings.md",
     "docs/walk.md",
+    "docs/body.md",
+    "docs/ease.md",
 )
 EXAMPLES = {
     "armhole-adjust": (
@@ -164,21 +167,6 @@ def keys(of: str) -> Callable[[], str]:
     return table
 
 
-def styles() -> str:
-    """What each style takes, in inches and as a share of the armhole."""
-    from svgfit.fitting.ease import STYLES
-    from svgfit.model.length import sixteenths
-
-    def inches(bounds: tuple[float, float]) -> str:
-        return " to ".join(dict.fromkeys(sixteenths(bound) for bound in bounds)) + " in"
-
-    rows = ["| style | cap ease | no warning for | of the armhole |", "| --- | --- | --- | --- |"]
-    for style in STYLES:
-        share = f"{style.share[0]:.0%} to {style.share[1]:.0%}".replace("%", " %") if style.share else ""
-        rows.append(f"| {style.name} | {inches(style.cap)} | {inches(style.still or style.cap)} | {share} |")
-    return "\n".join(rows)
-
-
 def schema_rows(path: str, node: dict[str, Any], known: dict[str, Any]) -> list[str]:
     """The rows of an object's properties, and of what they hold."""
     rows: list[str] = []
@@ -228,6 +216,43 @@ def programs() -> str:
     return "\n".join(rows)
 
 
+def body_measures() -> str:
+    """Every body measure as a table's row."""
+    from svgfit.fitting.bodymeasures import MEASURES
+
+    rows = ["| measure, also called | how to take it | used | in ISO 8559-1:2017 |", "| --- | --- | --- | --- |"]
+    for measure in MEASURES:
+        also = f" ({', '.join(measure.also)})" if measure.also else ""
+        number = measure.number or "number not checked"
+        standard = f"{measure.standard}: {number}" if measure.standard else "not that we know"
+        rows.append(f"| **{measure.name}**{also} | {measure.taken} | {measure.used} | {standard} |")
+    return "\n".join(rows)
+
+
+def styles() -> str:
+    """Ease by style as a table, from svgfit/fitting/ease.py."""
+    from svgfit.fitting.ease import STYLES
+    from svgfit.model.length import sixteenths
+
+    def inches(found: tuple[float, float] | None) -> str:
+        if found is None:
+            return "–"
+        low, high = (sixteenths(mm).replace("-", "−") for mm in found)
+        return f"{low} in" if low == high else f"{low} to {high} in"
+
+    rows = [
+        "| style | cap ease | no warning from, to | cap ease as part of the armhole | bicep: wearing ease "
+        "| armhole deeper than the body's |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for style in STYLES:
+        share = "–" if style.share is None else f"{100 * style.share[0]:.0f} to {100 * style.share[1]:.0f} %"
+        still = inches(style.still) if style.still else "the same"
+        cells = (style.name, inches(style.cap), still, share, inches(style.bicep), inches(style.depth))
+        rows.append(f"| {' | '.join(cells)} |")
+    return "\n".join(rows)
+
+
 def spreads() -> str:
     """The README's tables, measured now."""
     sys.path.insert(0, str(ROOT / "docs"))
@@ -244,9 +269,10 @@ PARTS: dict[str, Callable[[], str]] = {
     "example measure wrist": example("measure_wrist.py"),
     "report keys": keys("report"),
     "walk keys": keys("walk"),
-    "styles": styles,
     "builtin layers": builtin_layers,
     "programs": programs,
+    "body measures": body_measures,
+    "ease by style": styles,
     "what a spread gains": spreads,
 }
 

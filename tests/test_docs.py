@@ -17,6 +17,7 @@ import pytest
 from svgfit.cli import main as svgfit
 from svgfit.model.operation import Operation
 from svgfit.pattern.convention import builtin_convention, parse_convention
+from svgfit.planning.body import read_body
 from svgfit.planning.reading import read_plan
 from svgfit.planning.running import prepare
 from svgfit.plugin.registry import open_registry
@@ -51,7 +52,8 @@ def made() -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
-    "page", ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings"))]
+    "page",
+    ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease"))],
 )
 def test_made_parts_are_as_docs_make_docs_writes_them(made, page):
     """The README's are the tables of what a spread gains, measured again here."""
@@ -80,6 +82,9 @@ def test_every_dialect_says_for_people_what_it_reads(made):
 def test_toml_examples_can_be_read(text, tmp_path):
     if "entry-points" in text:
         assert tomllib.loads(text)["project"]["entry-points"]["svgfit"]
+    elif "[[person]]" in text:
+        (tmp_path / "people.toml").write_text(text, encoding="utf-8")
+        assert read_body(str(tmp_path / "people.toml")).people
     elif "[[step]]" in text or "[[ends]]" in text:
         (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
         plan = read_plan(str(tmp_path / "plan.toml"))

@@ -13,29 +13,44 @@ from svgfit.cli.options import drawing_options, files_argument
 @files_argument
 @click.option("--json", "as_json", is_flag=True, help="Print the walks as JSON.")
 @click.option("--style", metavar="NAME", help="What is sewn, such as shirt or tailored jacket [convention's].")
+@click.option("-o", "--output", metavar="OUT", help="Draw the walks into a copy: the file, or the folder for several.")
+@click.option("--force", is_flag=True, help="Replace an existing file.")
 @drawing_options
-def command(files: tuple[str, ...], as_json: bool, style: str | None, **options: Any) -> int:
+def command(files: tuple[str, ...], as_json: bool, style: str | None, output: str | None, **options: Any) -> int:
     """Walk sleeves along their armholes, from notch to notch.
 
     Stitch line against stitch line, darts closed. From underarm to notch the two must match: within 1/16 in passes,
     within 1/8 in warns, more fails (exit status 1). From notch to shoulder the cap is longer: that is its ease. Every
-    other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing.
-    Several FILEs make one set of pieces.
+    other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing;
+    with -o a copy gets a layer of measurements with both seams as strips. Several FILEs make one set of pieces.
     """
     from svgfit.cli.console import say, table_style, warn
-    from svgfit.cli.work import lay_out_for, understand
+    from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.work import NO_STEPS, adjusted_drawings, lay_out_for, run_steps, understand
+    from svgfit.drawing import write_output
     from svgfit.planning.gathering import left_unread
     from svgfit.planning.resolving import check_closed
     from svgfit.planning.sizes import sizes
     from svgfit.planning.walking import rules_of, walk_all, walk_report
 
     desk, wish = lay_out_for(files, options)
-    rules = rules_of(desk.convention.walk, style)
+    rules = rules_of(desk.convention, style)
+    force = bool(options["force"])
+    paths = targets(files, output, force=force) if output else ()
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
     walked = walk_all(sizes(job.gathered.pieces), job.gathered.seams, rules, job.unit)
-    warnings = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish)]
+    verdicts = [*(verdict for walk in walked.walks for verdict in walk.verdicts), *walked.checks]
+    drawings: tuple[bytes, ...] = ()
+    told: tuple[str, ...] = ()
+    if paths:
+        drawings, told = adjusted_drawings(job, run_steps(job, NO_STEPS), walked=verdicts)
+        if len(paths) > 1 and output:
+            make_folder(output)
+    for path, data in zip(paths, drawings, strict=True):
+        write_output(path, data, inputs=files, force=force)
+    warnings = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish), *told]
     report = walk_report((drawing.canvas for drawing in job.gathered.sheets.drawings), walked, warnings)
     if as_json:
         from svgfit.output.report import to_json
@@ -45,6 +60,7 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, **options:
         from svgfit.output.walktable import walk_tables
 
         say(walk_tables(walked.walks, walked.checks, job.unit, **table_style()).rstrip())
+        if paths and not options["quiet"]:
+            say("\nwritten:\n" + "\n".join(f"  {file} -> {path}" for file, path in zip(files, paths, strict=True)))
     warn(report.warnings, quiet=bool(options["quiet"]))
-    verdicts = [*report.checks, *(verdict for walk in report.walks for verdict in walk.verdicts)]
     return int(any(verdict.status == "fail" for verdict in verdicts))

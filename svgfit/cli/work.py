@@ -13,6 +13,7 @@ from msgspec.structs import replace
 from svgfit.cli.console import warn_if_refused
 from svgfit.cli.options import wishes
 from svgfit.cli.outputs import refuse_same_inputs
+from svgfit.cli.strips import walks_for
 from svgfit.drawing import Drawing, OwnLayer, free_name, kept, splice
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
@@ -20,7 +21,7 @@ from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Report
 from svgfit.output.layers import draw_layers
-from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING, Scene
+from svgfit.output.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.tomlfile import spell
 from svgfit.planning.gathering import Desk, Gathered, Sheets, Wishes, lay_out, read_sheets, recognise_all
@@ -117,22 +118,34 @@ def adjusted_drawings(
     plan: str = "",
     discard_edits: bool = False,
     going_on: bool = False,
+    walked: Sequence[Check] | None = None,
 ) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
-    """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements."""
+    """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements.
+
+    With ``walked`` nothing was changed and only the measurements come new: the walks, and these checks; a plan that
+    stands in the drawing stays.
+    """
+    shown = LAYERS if walked is None else (MEASUREMENTS,)
     written: list[bytes] = []
     warnings: list[str] = []
     for drawing in job.gathered.sheets.drawings:
         stays = kept(drawing, discard_edits=discard_edits)
-        scene = replace(_scene(job, drawing, runs, stays), plan=plan)
+        scene = _scene(job, drawing, runs, stays)
+        file = drawing.canvas.file
+        walks = walks_for(file, runs, job.gathered.seams, job.unit, every=walked is not None)
+        scene = replace(scene, walks=walks, shown=shown, plan=plan)
+        if walked is not None:
+            told = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
+            scene = replace(scene, checks=tuple(walked), plan=told or "")
         drawn = draw_layers(scene)
         warnings += [
             f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
             "(svgfit.toml beside the drawing): "
             f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
             for piece, cut in zip(scene.after, scene.cut_after, strict=True)
-            if cut is None and any(edge.allowance is None for edge in piece.edges)
+            if cut is None and any(edge.allowance is None for edge in piece.edges) and ADJUSTED in shown
         ]
-        written.append(splice(drawing, drawn.layers, discard_edits=discard_edits))
+        written.append(splice(drawing, drawn.layers, discard_edits=discard_edits, kinds=shown))
         todo = "it is kept beside the new one; --discard-edits replaces it"
         todo += "" if going_on else ", --from adjusted goes on from it"
         warnings += [

@@ -37,7 +37,9 @@ def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: C
     return _numbered(wanted, taken, "{}-{}")
 
 
-def splice(drawing: Drawing, layers: Sequence[str], *, discard_edits: bool = False) -> bytes:
+def splice(
+    drawing: Drawing, layers: Sequence[str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
+) -> bytes:
     """The drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
 
     Args:
@@ -45,9 +47,14 @@ def splice(drawing: Drawing, layers: Sequence[str], *, discard_edits: bool = Fal
         layers: the text of each new layer: one element with ``data-svgfit-layer`` that declares its own namespaces
             (also the default one). Stamped here with the digest of its content. None: only the earlier ones go.
         discard_edits: whether layers of ours that a person has edited go too; otherwise they stay where they are.
+        kinds: which of our earlier layers may go (``data-svgfit-layer``); None: all.
     """
     source = drawing.source
-    going = [layer for layer in drawing.own if (discard_edits or not layer.edited) and layer.end > layer.start]
+    going = [
+        layer
+        for layer in drawing.own
+        if (discard_edits or not layer.edited) and layer.end > layer.start and (kinds is None or layer.kind in kinds)
+    ]
     if isinstance(layers, str):
         layers = (layers,)
     stamped = [stamp(text.strip()) for text in layers]

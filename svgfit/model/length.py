@@ -86,7 +86,7 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     if unit == "in":
         whole = sixteenths(mm)
         text = f"{'under 1/16' if whole == '0' and abs(mm) >= 0.01 else whole} in"
-        return f"{text} ({mm / MM_PER_INCH:.3f})" if decimal else text
+        return f"{text} ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else text
     if unit == "cm":
         return f"{_unsigned_zero(mm / 10, 2)} cm"
     return f"{_unsigned_zero(mm, 1)} mm"

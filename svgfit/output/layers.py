@@ -18,7 +18,7 @@ from svgfit.output.layout import place_blocks
 from svgfit.output.lettering import text_box
 from svgfit.output.markup import element, escape, number
 from svgfit.output.nest import in_nest, speaking
-from svgfit.output.scene import DEFAULT_NAMES, LAYERS, MEASUREMENTS, Drawn, Scene
+from svgfit.output.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.output.working import all_notes, piece_of, working_ink
 
 _FULL = 4.6
@@ -27,7 +27,7 @@ _SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespa
 
 
 def draw_layers(scene: Scene) -> Drawn:
-    """Working lines, adjusted and measurements for one drawing file; the same scene gives the same bytes.
+    """Working lines, adjusted and measurements (what the scene shows of them); the same scene gives the same bytes.
 
     The layers hold page millimetres and one transform to the root's user units. Never refuses; what could not be done
     well (no free space on the page) is among the warnings.
@@ -64,10 +64,11 @@ def draw_layers(scene: Scene) -> Drawn:
 
         drawing = size_names(drawing, scene.after, scene.cut_after, size)
     ink.extend(drawing.ink)
+    ink = [mark for mark in ink if mark.layer in scene.shown]
     used = sorted({mark.kind for mark in ink if mark.kind})
     tables, warnings = place_blocks(scene, drawing.field, used, size, scale)
     ink.extend(tables)
-    return Drawn(tuple(_layer(scene, kind, ink) for kind in LAYERS), warnings)
+    return Drawn(tuple(_layer(scene, kind, ink) for kind in scene.shown), warnings)
 
 
 def _speaks_of(title: str, pieces: Sequence[Piece]) -> str | None:

@@ -36,6 +36,8 @@ class Scene(Struct, frozen=True):
     walks: tuple[Walk, ...] = ()
     """Sleeves walked along their armholes: each is drawn as strips, and its lower cap on the lower armhole."""
     warnings: tuple[str, ...] = ()
+    shown: tuple[str, ...] = LAYERS
+    """Which of our layers are to be written."""
     unit: str = "in"
     """"in", "mm" or "cm": how labels speak."""
     names: Mapping[str, str] = field(default_factory=lambda: dict(DEFAULT_NAMES))

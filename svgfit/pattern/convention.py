@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from os import PathLike
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, field
 
@@ -17,6 +17,9 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.walk import CAREFUL, WORKABLE
 from svgfit.pattern.roles import match, same, tidy, unknown_place
 from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
+
+if TYPE_CHECKING:
+    from svgfit.pattern.easerules import EaseRule
 
 FILE_NAME = "svgfit.toml"
 IGNORE = "ignore"
@@ -47,7 +50,7 @@ _BUILT_IN = (
 )
 ROLES = tuple(role for role, _ in _BUILT_IN)
 _UNITS = ("in", "mm", "cm")
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk")
+_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk", "ease")
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 _WALK_KEYS = ("careful", "workable", "style", "gathered")
@@ -121,6 +124,8 @@ class Convention(Struct, frozen=True):
     join_within: float = 0.5
     """Ends of lines nearer than this, mm, meet."""
     walk: WalkRule = WalkRule()
+    ease: tuple[EaseRule, ...] = ()
+    """Ease by style, where it is said otherwise; whoever needs it merges it with what is common practice."""
     plugins: str | None = None
     """A folder of plug-ins; only from a convention that was asked for by name."""
     warnings: tuple[str, ...] = ()
@@ -233,9 +238,18 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         test_square_size=size,
         join_within=join,
         walk=_walk(file),
+        ease=_ease(file),
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _ease(file: TomlFile) -> tuple[EaseRule, ...]:
+    if "ease" not in file.table:
+        return ()
+    from svgfit.pattern.easerules import ease_rules  # few conventions speak of it
+
+    return ease_rules(file)
 
 
 def _plugins(file: TomlFile, folder: str, found: bool) -> tuple[str | None, tuple[str, ...]]:

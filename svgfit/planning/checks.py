@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from svgfit.fitting.ease import GATHERED
 from svgfit.fitting.sewn import sewn_length
 from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
@@ -39,6 +38,8 @@ def seam_checks(
 
 
 def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, workable: float) -> Check:
+    from svgfit.fitting.ease import GATHERED  # here because adjusting needs no table of styles
+
     first, second = spell_edges(seam.a), spell_edges(seam.b)
     a, b = (sum(sewn_length(by_name[name], edge) for name, edge in side) for side in (seam.a, seam.b))
     values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}

@@ -58,7 +58,7 @@ def test_bare_svgfit_shows_the_overview(svgfit):
         (["adjust", "a.svg", "--do", "x"], "there is no place to write to; give -o OUT"),
         (["adjust", "a.svg", "--do", "x", "--plan", "y", "-o", "b.svg"], "--plan and --do exclude each other"),
         (["--frob"], "--frob"),
-        (["walk"], "walk: missing argument 'FILE...'"),
+        (["walk"], "walk: no drawing is given; name one: svgfit walk sleeve.svg"),
     ],
 )
 def test_bad_use_is_one_line_and_status_2(refused, arguments, said):

@@ -193,7 +193,7 @@ def _opening(
             )
         )
         if number == 0:
-            cells.append(f"[{_in_short(taught, shown)}]")
+            cells.append(f"[{_in_short(lesson, taught, shown)}]")
         grid = _grid(cells, layout.columns, layout.width)
         yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
     yield from _tables(lesson, run)
@@ -203,14 +203,23 @@ def _size_told(run: Run) -> str | None:
     return next((piece.size for piece in run.before if piece.size), None)
 
 
-def _in_short(taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> str:
+def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> str:
     """The steps as a list."""
     rows = [
         f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted(f"{step.number}. {_heading(step, pictures)}")}]\\\n'
-        f"#{quoted(f'Asked: {asked_text(step.stage.row)}.')}])"
+        f"#{quoted(f'Asked: {_asked(lesson, step)}.')}])"
         for step, pictures in zip(taught, shown, strict=True)
     ]
     return f"=== #{quoted('What is done')}\n" + "\n".join(rows)
+
+
+def _asked(lesson: Lesson, step: Taught) -> str:
+    """What was asked; where sizes were asked differently, each with its size."""
+    rows = [(_size_told(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
+    texts = {size: asked_text(row) for size, row in rows if size and row.do == step.stage.row.do}
+    if len(set(texts.values())) < 2:
+        return asked_text(step.stage.row)
+    return "; ".join(f"size {size}: {text}" for size, text in texts.items())
 
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
@@ -333,7 +342,7 @@ def _changes(step: Taught, unit: str) -> str:
 def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
     """What the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
-    checks = dict.fromkeys((check.status, check.message) for check in (*run.checks, *others))
+    checks = dict.fromkeys((check.status, f"{check.name}: {check.message}") for check in (*run.checks, *others))
     if checks:
         yield f"== #{quoted('Checks')}"
     for status, message in checks:
@@ -347,8 +356,6 @@ def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable
     walks = [walk for walk in lesson.walks if walk.size in (None, size)] or list(lesson.walks)
     if not walks:
         return
-    if layout.apart:
-        yield "#pagebreak(weak: true)"
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(layout.inner - 2.0, 260.0))):
         ink = draw(block, 1 + 2j, block.width, WORDS / 4.6)

@@ -1,0 +1,211 @@
+"""``svgfit advise``: body against pattern, what to change and in which order, as a plan."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.cli.options import drawing_options
+
+if TYPE_CHECKING:
+    from svgfit.cli.work import Job
+    from svgfit.model.advice import Advice
+    from svgfit.model.body import Person
+
+_EXAMPLE = """\b
+For example:
+  svgfit advise smock.svg --body players.toml --person "Ines Marlow"
+  svgfit advise smock.svg --body players.toml --choose "bicep: height kept" -o plans"""
+
+
+@click.command(epilog=_EXAMPLE)
+@click.argument("files", metavar="FILE...", nargs=-1)
+@click.option("--body", metavar="SHEET", help="The body sheet: TOML or CSV, one person or many.")
+@click.option("--person", "names", metavar="NAME", multiple=True, help="Only this person; may be repeated [all].")
+@click.option("--style", metavar="NAME", help="Which kind of garment it is [the sheet's].")
+@click.option("--choose", "choices", metavar="CHOICE", multiple=True, help='A way, such as "bicep: height kept".')
+@click.option("--sleeve", metavar="NAME", help="Which sleeve, where there are several.")
+@click.option("-o", "--output", metavar="OUT", help="The plan to write; for several people, the folder.")
+@click.option("--force", is_flag=True, help="Replace existing plans.")
+@click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
+@click.option("--measures", is_flag=True, help="Say which body measures there are and how each is taken.")
+@drawing_options
+def command(files: tuple[str, ...], body: str | None, output: str | None, **options: Any) -> int:
+    """Hold a pattern against a body: what to change, in which order and why, as a plan.
+
+    Shoulder and armhole depth first, then arm girth, then cap height, then ease, then pitch. Where there are several
+    ways, they are listed with what each costs, and none is taken unless you pick it. The plan runs with svgfit adjust.
+    """
+    from svgfit.cli.console import say, warn
+
+    if options["measures"]:
+        from svgfit.cli.console import table_style
+
+        say(measures_text(table_style()["width"]))
+        return 0
+    _check_use(files, body)
+    from svgfit.cli.work import lay_out_for, understand
+    from svgfit.planning.advice import check_choices
+    from svgfit.planning.body import read_body
+    from svgfit.planning.gathering import left_unread
+
+    check_choices(options["choices"], "--choose")
+    sheet = read_body(str(body))
+    people = _chosen(sheet.people, options["names"], str(body))
+    paths = _targets(people, output, inputs=(*files, str(body)), force=bool(options["force"]))
+    desk, wish = lay_out_for(files, options)
+    job = understand(files, desk, wish, None)
+    every = [_advise(job, person, options) for person in people]
+    _write(job, every, paths, output, str(body), options)
+    told = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish)]
+    told += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
+    told = list(dict.fromkeys(told))
+    if options["as_json"]:
+        from svgfit.output.advice import to_json
+
+        say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), told))
+    elif not options["quiet"]:
+        say(_story(every, paths))
+    warn(told, quiet=bool(options["quiet"]))
+    return int(any(advice.failed for advice in every))
+
+
+def _check_use(files: Sequence[str], body: str | None) -> None:
+    if not files:
+        raise click.UsageError("there is no drawing; give for example smock.svg")
+    if body is None:
+        raise click.UsageError("there is no body sheet; give --body SHEET (--measures says what belongs into one)")
+
+
+def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
+    """The people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
+    from svgfit.model.refusal import Refusal
+    from svgfit.pattern.roles import same
+
+    if not names:
+        return list(people)
+    found: list[Person] = []
+    for name in names:
+        fitting = [person for person in people if same(person.name) == same(name)]
+        fitting = fitting or [person for person in people if same(person.name).startswith(f"{same(name)} ")]
+        there = f"on the sheet are: {', '.join(one.name for one in people)}"
+        if not fitting:
+            raise Refusal(body, f"there is no {name!r}", there)
+        if len(fitting) > 1:
+            names = " and ".join(person.name for person in fitting)
+            raise Refusal(body, f"{name!r} could be {names}", "give the whole name")
+        found += [person for person in fitting if person not in found]
+    return found
+
+
+def _targets(people: Sequence[Person], out: str | None, *, inputs: Sequence[str], force: bool) -> list[str]:
+    """The plan to write for each person; [] where none is. Raises Refusal before anything is done."""
+    if out is None:
+        return []
+    from svgfit.drawing import check_output
+    from svgfit.model.refusal import Refusal
+
+    if len(people) == 1 and not os.path.isdir(out):
+        check_output(out, inputs=inputs, force=force)
+        return [out]
+    if os.path.lexists(out) and not os.path.isdir(out):
+        what = f"is a file, and the plans of {len(people)} people are written to a folder"
+        raise Refusal(out, what, "give the name of a folder, or --person NAME")
+    paths = [os.path.join(out, f"{_file_name(person.name)}.plan.toml") for person in people]
+    for path, person in zip(paths, people, strict=True):
+        if paths.count(path) > 1:
+            raise Refusal(path, f"{person.name} and another person would share this plan", "write their names apart")
+        if os.path.isdir(out):
+            check_output(path, inputs=inputs, force=force)
+    return paths
+
+
+def _file_name(name: str) -> str:
+    """A person's name as a file's: letters and digits of any script, hyphens between."""
+    import re
+
+    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "person"
+
+
+def _advise(job: Job, person: Person, options: dict[str, Any]) -> Advice:
+    from svgfit.model.operation import replace
+    from svgfit.planning.advice import advise, set_up
+
+    if options["size"]:
+        person = replace(person, size=options["size"])
+    bench, pieces = set_up(
+        person,
+        job.gathered.pieces,
+        job.gathered.seams,
+        job.desk.registry,
+        job.desk.convention,
+        style=options["style"],
+        unit=options["unit"],
+        sleeve=options["sleeve"],
+        choices=options["choices"],
+    )
+    return advise(bench, pieces)
+
+
+def _write(
+    job: Job, every: Sequence[Advice], paths: Sequence[str], out: str | None, body: str, options: dict[str, Any]
+) -> None:
+    if not paths:
+        return
+    from svgfit.cli.outputs import make_folder
+    from svgfit.drawing import write_output
+    from svgfit.planning.planwriting import plan_text
+
+    if out is not None and paths[0] != out:
+        make_folder(out)
+    from shlex import quote
+
+    names = [os.path.basename(file) for file in job.files]
+    for advice, path in zip(every, paths, strict=True):
+        size = f" --size {quote(advice.size)}" if advice.size else ""
+        start = " --from adjusted" if options["start"] == "adjusted" else ""
+        run = f"{' '.join(map(quote, names))} --plan {quote(os.path.basename(path))}{size}{start}"
+        head = (
+            f"Pattern: {', '.join(names)}; body: {os.path.basename(body)}.",
+            f"To run it: svgfit adjust {run} -o OUT",
+        )
+        text = plan_text(advice, head)
+        write_output(path, text.encode(), inputs=(*job.files, body), force=bool(options["force"]))
+
+
+def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:
+    from svgfit.cli.console import table_style
+    from svgfit.output.advice import advice_text
+
+    width = table_style()["width"]
+    parts = [advice_text(advice, width) for advice in every]
+    if paths:
+        rows = [f"  {advice.person} -> {path}{_left_open(advice)}" for advice, path in zip(every, paths, strict=True)]
+        parts.append("plans written:\n" + "\n".join(rows))
+    else:
+        parts.append("no plan written; -o PLAN.toml writes it (for several people, -o FOLDER)")
+    parts.append("Sew a test garment before cutting good cloth. Ease is common practice, never law.")
+    return "\n\n".join(parts)
+
+
+def _left_open(advice: Advice) -> str:
+    return "  (a choice is open: see there)" if advice.open else ""
+
+
+def measures_text(width: int | None = None) -> str:
+    """Every body measure, how it is taken and what for."""
+    import textwrap
+
+    from svgfit.fitting.bodymeasures import MEASURES
+
+    columns = min(max(width or 100, 40), 110)
+    parts: list[str] = []
+    for measure in MEASURES:
+        lines = [measure.name]
+        for text in (measure.taken, f"Used {measure.used}."):
+            lines += textwrap.wrap(text, columns, initial_indent="  ", subsequent_indent="  ")
+        parts.append("\n".join(lines))
+    return "\n\n".join(parts)

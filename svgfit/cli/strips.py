@@ -1,0 +1,42 @@
+"""Which walks a drawing shows: those of its own sleeves whose cap or armhole a run has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.walk import Walk
+from svgfit.output.nest import speaking
+from svgfit.planning.running import Run
+
+
+def walks_for(
+    file: str, runs: Sequence[Run], seams: Sequence[Seam], unit: str, *, every: bool = False
+) -> tuple[Walk, ...]:
+    """The walks of this file's sleeves, of a nest those of the size that carries the figures.
+
+    With ``every`` also those where nothing changed. A sleeve that can't be walked (a piece is missing) has none.
+    """
+    caps = [seam for seam in seams if [edge for _, edge in seam.a] == ["cap"]]
+    spoken = {piece.title for piece in speaking([piece for run in runs for piece in run.after if piece.file == file])}
+    found: list[Walk] = []
+    for run in runs:
+        changed = {new.name for old, new in zip(run.before, run.after, strict=True) if new is not old}
+        for sleeve in run.after:
+            if sleeve.title not in spoken or sleeve.kind != "sleeve":
+                continue
+            met = {name for seam in caps if seam.a[0][0] == sleeve.name for name, _ in (*seam.a, *seam.b)}
+            if met and (every or met & changed):
+                found += _walk(sleeve, run.after, seams, unit)
+    return tuple(found)
+
+
+def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:
+    from svgfit.fitting.walking import Rules, walk_sleeve  # here because few drawings have an armhole too
+
+    try:
+        return [walk_sleeve(sleeve, pieces, seams, Rules(), unit)]
+    except Refusal:
+        return []

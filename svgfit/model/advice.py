@@ -1,0 +1,94 @@
+"""What holding a pattern against a body came to: findings in a fitter's order, ways to change, what they cost. mm."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.model.body import Range
+from svgfit.model.plan import Step
+
+PASS, DO, CHOSEN, OPEN, UNKNOWN, CANT = "pass", "do", "chosen", "choose", "not known", "can't be"
+"""A finding's status: nothing to do; one way, taken; several ways, one picked; several, none picked yet; a measure or a
+piece is missing; no way reaches it."""
+
+
+class Cost(Struct, frozen=True):
+    """What one way changes of another figure."""
+
+    name: str
+    before: float
+    after: float
+
+
+class Goal(Struct, frozen=True):
+    """An end that a plan is to reach: the measurement, its target, and what was measured after the whole plan."""
+
+    name: str
+    target: float
+    unit: str = "mm"
+    """"mm", or "share" for a part of the ease."""
+    got: float | None = None
+    met: bool = False
+
+
+class Way(Struct, frozen=True):
+    """One way to reach an end."""
+
+    name: str
+    does: str
+    """What is done, for people."""
+    steps: tuple[Step, ...] = ()
+    costs: tuple[Cost, ...] = ()
+    reason: str = ""
+    """Why it can't be done here; "" where it can."""
+    warnings: tuple[str, ...] = ()
+    goals: tuple[Goal, ...] = ()
+    sits: float | None = None
+    """Where the armhole seam then sits beyond the shoulder tip, where this way settles it."""
+    then: tuple[Finding, ...] = ()
+    """What follows once it is done, where no way was picked yet."""
+
+
+class Finding(Struct, frozen=True):
+    """One thing held against the body."""
+
+    topic: str
+    status: str
+    says: tuple[str, ...]
+    """Plain sentences, with the reasons."""
+    pattern: float | None = None
+    body: float | None = None
+    wanted: Range | None = None
+    """What the pattern should have more than the body (or than the armhole), least and most; parts of 1 for pitch."""
+    difference: float | None = None
+    """How much the pattern has too much (too little: less than 0) against the nearer of the two; 0 where it passes."""
+    ways: tuple[Way, ...] = ()
+    taken: Way | None = None
+
+
+class Advice(Struct, frozen=True):
+    """All there is to say of one person and one sleeve."""
+
+    person: str
+    style: str
+    sleeve: str
+    size: str | None
+    unit: str
+    findings: tuple[Finding, ...]
+    steps: tuple[Step, ...]
+    """What is settled, in order."""
+    goals: tuple[Goal, ...]
+    """The ends of those steps, measured after all of them."""
+    warnings: tuple[str, ...] = ()
+    check: tuple[Step, ...] = ()
+    """The check that the plan ends with, where the armhole is known."""
+
+    @property
+    def open(self) -> bool:
+        """Whether a person still has to choose."""
+        return any(finding.status == OPEN for finding in self.findings)
+
+    @property
+    def failed(self) -> bool:
+        """Whether an end can't be reached, or was not."""
+        return any(finding.status == CANT for finding in self.findings) or not all(goal.met for goal in self.goals)
