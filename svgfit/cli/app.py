@@ -21,6 +21,7 @@ COMMANDS = {
     "adjust": "Do the steps of a plan and write the adjusted drawing.",
     "check": "Compare the seams of drawings, change nothing.",
     "plot": "Plot what cap height trades against bicep width and ease.",
+    "handout": "Write a PDF that prints true to size, on any paper.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",
