@@ -85,6 +85,8 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     if wanted.filters and not (chosen or changed):
         raise _no_piece(file, [*drawn, *adjusted], wanted)
     keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
+    printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
+    boxes = _boxes(printed)
     placed: list[Placed] = []
     for layer, content in zip(drawing.layers, tree.placed, strict=True):
         if layer.ours is None:
@@ -92,14 +94,14 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
             if ORIGINAL in layers and not layer.hidden and not (role is not None and role.role == IGNORE):
                 placed += [each for each in content if keep.original(each)]
         elif layer.ours in layers:
-            placed += [each for each in content if keep.ours(each)]
+            own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            placed += [each for each in own if keep.ours(each)]
     placed = [each for each in placed if each.shape is not None or each.texts]
     if not placed:
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
-    printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
     shown = {same(piece.name) for piece in printed}
     unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in shown) if printed else {}
-    return Chosen(layers, tuple(placed), _outlines(printed, placed), _boxes(printed), tuple(unchanged))
+    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(unchanged))
 
 
 def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
@@ -184,9 +186,7 @@ class _Keep:
         if self._wanted.pieces is None:
             return True
         at = _middle(each)
-        if at is None or any(_holds(box, at) for box in self._others):
-            return False
-        return any(_holds(box, at) for box in self._near)
+        return not any(_holds(box, at) for box in self._others) and any(_holds(box, at) for box in self._near)
 
 
 def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:
@@ -225,13 +225,31 @@ def _holds(box: Box, at: complex) -> bool:
     return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
 
 
-def _middle(each: Placed) -> complex | None:
-    if each.texts:
-        return each.texts[0].text.at
-    if each.shape is None:
-        return None
-    box = _round([curve.bounds() for curve in each.shape.curves])
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _box(each: Placed) -> Box:
+    """Round a shape, or where a text begins."""
+    if each.shape is not None:
+        return _round([curve.bounds() for curve in each.shape.curves])
+    at = each.texts[0].text.at if each.texts else complex("nan")
+    return at.real, at.imag, at.real, at.imag
+
+
+def _middle(each: Placed) -> complex:
+    box = _box(each)
     return complex(box[0] + box[2], box[1] + box[3]) / 2
+
+
+def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
+    """Our measurements without the tables and lists that stand apart from every piece: they would take pages.
+
+    Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
+    """
+    grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
+    apart = [ground for ground in grounds if pieces and not any(_meet(ground, box) for _, box in pieces)]
+    return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
 
 
 def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:

@@ -64,8 +64,8 @@ def first_page(layout: Layout, title: str, about: str) -> str:
         places.append((places[0][0], places[0][1] + squares[0].side + _GAP))
         below = places[1][1] + squares[1].side + _GAP
     parts = [marks.page(layout.paper.width, layout.paper.height), _head(layout, title, wide - column)]
-    for square, (x, y), text in zip(squares, places, texts, strict=True):
-        parts.append(_square(square, x, y, text))
+    for square, (x, y), text, size in zip(squares, places, texts, (10.0, marks.SMALL), strict=True):
+        parts.append(_square(square, x, y, text, size))
     for number, bar in enumerate(across):
         parts.append(_level(bar, layout.margin, below + number * _ROW))
     for number, bar in enumerate(uprights):
@@ -98,7 +98,8 @@ def _longest(room: float) -> tuple[Bar, Bar]:
 def _texts(longest: Bar, about: str) -> tuple[str, str]:
     """Markup inside the two squares: what to do, and the table."""
     steps = (
-        f"Load {about}. In the print dialog choose “actual size” or 100 %: not “fit”, not “shrink to printable area”.",
+        f"Load {about}. In the print dialog choose “actual size” or 100\u00a0%: not “fit”, not “shrink to printable "
+        "area”.",
         "Print this page alone and measure the squares both ways, and the bars, with the ruler you sew by.",
         "Everything right? Then print the rest in the same way.",
         "Something wrong? Find it in the table, mend it, and print this page again first.",
@@ -157,15 +158,17 @@ def _head(layout: Layout, title: str, room: float) -> str:
     )
 
 
-def _square(square: Square, x: float, y: float, text: str) -> str:
+def _square(square: Square, x: float, y: float, text: str, size: float = marks.SMALL) -> str:
     side = square.side
     drawn = marks.outline([(x, y), (x + side, y), (x + side, y + side), (x, y + side)], marks.MEDIUM)
+    if marks.width_of(square.name, 11, bold=True) + 2 * _INSIDE > side:
+        return drawn + marks.words(x, y + side + _INSIDE, square.name)
     drawn += marks.words(x + _INSIDE, y + _INSIDE, square.name, 11, bold=True)
-    return drawn + (_block(text, x + _INSIDE, y + _INSIDE + 7, side - 2 * _INSIDE) if text else "")
+    return drawn + (_block(text, x + _INSIDE, y + _INSIDE + 7, side - 2 * _INSIDE, size) if text else "")
 
 
-def _block(text: str, x: float, y: float, width: float) -> str:
-    return marks.at(x, y, f"block(width: {millimetres(width)})[#set text(size: {marks.SMALL:g}pt)\n{text}]")
+def _block(text: str, x: float, y: float, width: float, size: float) -> str:
+    return marks.at(x, y, f"block(width: {millimetres(width)})[#set text(size: {size:g}pt)\n{text}]")
 
 
 def _level(bar: Bar, x: float, y: float) -> str:

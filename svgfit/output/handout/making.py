@@ -153,6 +153,8 @@ def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
     ]
     pictures: dict[str, bytes] = {}
     for number, one in enumerate(ready):
+        if len(one.tiling.tiles) == 1:
+            continue
         name = f"map{number}.svg"
         pictures[name] = map_picture(one.tiling, one.chosen.outlines)
         parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name))

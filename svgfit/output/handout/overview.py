@@ -19,6 +19,8 @@ _HEADER = 6.0
 """Room for the names of rows and columns beside the map, mm."""
 _WORDS = 62.0
 """Room for the words beneath the map, mm."""
+_LARGEST = 260.0
+"""The map is no larger than this, mm, however large the paper."""
 
 
 def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str) -> str:
@@ -26,7 +28,8 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str
     layout = tiling.layout
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
     across, down = extent(tiling)
-    scale = min((wide - _HEADER) / across, max(high - _WORDS, high / 3) / down)
+    room = min(wide, _LARGEST) - _HEADER, min(max(high - _WORDS, high / 3), _LARGEST)
+    scale = min(room[0] / across, room[1] / down)
     name = marks.shortened(f"{title}: the pages", wide, 13, bold=True)
     parts = [
         marks.page(layout.paper.width, layout.paper.height, layout.margin),
@@ -112,9 +115,6 @@ def _named(count: int, cuts: Sequence[float], room: float) -> range:
 def _told(tiling: Tiling, unit: str) -> Iterable[str]:
     layout = tiling.layout
     count = len(tiling.tiles)
-    if count == 1:
-        yield "One page shows all of it, true to size."
-        return
     blank = f" {tiling.blank} with nothing on them are left out and crossed out here." if tiling.blank > 1 else ""
     blank = " One with nothing on it is left out and crossed out here." if tiling.blank == 1 else blank
     yield f"{count} pages, named by row and column: B3 is the third of the second row.{blank}"
@@ -133,7 +133,7 @@ def _short(mm: float, unit: str) -> str:
 
 def _pages_of(tiling: Tiling, chosen: Chosen) -> str:
     """Which pages each piece is on: for one who needs that piece alone."""
-    if not chosen.pieces or len(tiling.tiles) < 2:
+    if not chosen.pieces:
         return ""
     lines: list[str] = []
     for name, box in chosen.pieces:
