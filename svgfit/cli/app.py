@@ -23,6 +23,7 @@ COMMANDS = {
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
+    "handout": "Write a PDF that prints true to size, on any paper.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",

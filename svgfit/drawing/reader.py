@@ -56,6 +56,23 @@ class Drawing(Struct, frozen=True):
     """Every id in the file that is not in a layer of ours."""
 
 
+class Placed(Struct, frozen=True):
+    """One drawn element and what it came to: its shape, or the lines of its text."""
+
+    item: Item
+    shape: Shape | None = None
+    texts: tuple[DrawnText, ...] = ()
+
+
+class Tree(Struct, frozen=True):
+    """The elements behind a drawing, for what is to be drawn again; nothing else looks at them."""
+
+    root: Element
+    frame: Frame
+    placed: tuple[tuple[Placed, ...], ...]
+    """For each of the drawing's layers what lies on it."""
+
+
 def names_a_test_square(path: tuple[str, ...]) -> bool:
     """Whether a layer is for the test square by its plain name, where no convention says otherwise."""
     return any(
@@ -84,6 +101,20 @@ def read_drawing(
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
     """
+    return read_with_tree(
+        path, scale=scale, dialects=dialects, is_test_square=is_test_square, test_square_mm=test_square_mm
+    )[0]
+
+
+def read_with_tree(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float | None = None,
+) -> tuple[Drawing, Tree]:
+    """The same with the elements that were read, for one who prints them. The tree is the caller's own."""
     source = load_source(path)
     root = parse(source)
     space = root.tag.rpartition("}")[0]
@@ -104,15 +135,10 @@ def read_drawing(
         per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
         build = _Builder(canvas, space, walk.told)
-        layers = tuple(build.layer(draft) for draft in walk.drafts)
-    return Drawing(
-        source,
-        canvas,
-        layers,
-        own,
-        (*(sheet.warnings if sheet else ()), *walk.told.all(source.file), *warnings),
-        _ids(root, own),
-    )
+        placed = tuple(build.placed(draft) for draft in walk.drafts)
+        layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
+    warnings = (*(sheet.warnings if sheet else ()), *walk.told.all(source.file), *warnings)
+    return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
 
 
 def read_own(path: str | os.PathLike[str]) -> tuple[OwnLayer, ...]:
@@ -249,16 +275,19 @@ class _Builder:
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
 
-    def layer(self, draft: Draft) -> Layer:
-        """The layer with its shapes and texts."""
-        shapes: list[Shape] = []
-        texts: list[DrawnText] = []
+    def placed(self, draft: Draft) -> tuple[Placed, ...]:
+        """The layer's elements with their shapes and texts."""
+        found: list[Placed] = []
         for item in draft.items:
             motion = item.matrix.then(self._to_page)
             if item.kind == "text":
-                texts += self._texts(item, motion)
-            elif (shape := self._shape(item, motion)) is not None:
-                shapes.append(shape)
+                found.append(Placed(item, None, tuple(self._texts(item, motion))))
+            else:
+                found.append(Placed(item, self._shape(item, motion)))
+        return tuple(found)
+
+    def layer(self, draft: Draft, placed: Sequence[Placed]) -> Layer:
+        """The layer with its shapes and texts."""
         element = draft.element
         return Layer(
             file=self._file,
@@ -267,8 +296,8 @@ class _Builder:
             id=element.get("id") if element is not None else None,
             hidden=draft.hidden,
             locked=draft.locked,
-            shapes=tuple(shapes),
-            texts=tuple(texts),
+            shapes=tuple(each.shape for each in placed if each.shape is not None),
+            texts=tuple(text for each in placed for text in each.texts),
             ours=draft.ours,
             line=element.sourceline if element is not None else None,
         )

@@ -47,7 +47,7 @@ def quoted(text: str) -> str:
     >>> quoted('3/8" #all') == r'"3/8\" #all"'
     True
     """
-    clean = "".join(sign if sign.isprintable() else " " for sign in text)
+    clean = "".join(sign if sign.isprintable() or sign == "\u00a0" else " " for sign in text)
     return '"' + clean.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 

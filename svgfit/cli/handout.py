@@ -1,0 +1,78 @@
+"""``svgfit handout``: true-to-size pages as a PDF."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+
+@click.command()
+@files_argument
+@click.option("-o", "--output", metavar="OUT.pdf", required=True, help="The PDF to write.")
+@click.option("--force", is_flag=True, help="Replace an existing file.")
+@click.option(
+    "--paper",
+    metavar="PAPER",
+    default="a4",
+    show_default=True,
+    help="a4, a3, a2, a1, a0, letter, legal, tabloid, arch-e, WIDTHxHEIGHT with units such as 610mmx914mm, or "
+    "a4+letter for pages that print on either.",
+)
+@click.option(
+    "--orientation", type=click.Choice(["portrait", "landscape"]), help="How the paper lies [what needs fewer pages]."
+)
+@click.option(
+    "--layers",
+    metavar="LIST",
+    help="What to print: original (all that was drawn before svgfit came), adjusted (the new outlines, notches and "
+    "grain), measurements (dimensions, tables, legend), working-lines (slashes, hinges, arrows, edges as they were) "
+    "[adjusted,measurements; original where there are none].",
+)
+@click.option("--pieces", metavar="LIST", help="Some pieces, such as Front,Sleeve [all].")
+@click.option("--margin", metavar="LENGTH", default="12.7 mm", show_default=True, help="Margin of the paper.")
+@click.option(
+    "--overlap", metavar="LENGTH", default="12 mm", show_default=True, help="What neighbouring pages both show."
+)
+@click.option("--many", is_flag=True, help="Print even where it takes more than 100 pages.")
+@drawing_options
+def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
+    """Write a PDF that prints at true size on the paper you have.
+
+    The first page has squares and bars to measure, and what to do when they don't measure; the second shows which page
+    is where. Every page has its row and column, a check line, edge marks and a line to trim along. Print at "actual
+    size", never "fit to page".
+    """
+    from svgfit.cli.console import say, warn
+    from svgfit.cli.work import lay_out_for
+    from svgfit.drawing import check_output, write_output
+    from svgfit.output.handout.choosing import Wanted, read_layers
+    from svgfit.output.handout.making import Handout, make_handout
+    from svgfit.output.handout.papers import read_paper
+
+    pieces = [part.strip() for part in (options["pieces"] or "").split(",") if part.strip()]
+    wanted = Wanted(read_layers(options["layers"]), tuple(pieces) or None, options["size"] or options["sizes"])
+    paper = read_paper(options["paper"])
+    margin, overlap = _length("--margin", options["margin"]), _length("--overlap", options["overlap"])
+    desk, wish = lay_out_for(files, options)
+    check_output(output, inputs=files, force=force)
+    unit = options["unit"] or desk.convention.unit
+    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, options["many"])
+    made = make_handout(files, desk, wish, how)
+    write_output(output, made.pdf, inputs=files, force=force)
+    if not options["quiet"]:
+        say("\n".join((*made.said, f"written: {output}")))
+    warn((*made.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    return 0
+
+
+def _length(name: str, text: str) -> float:
+    from svgfit.model.length import parse_length
+    from svgfit.model.refusal import Refusal
+
+    try:
+        return parse_length(text)
+    except ValueError as fault:
+        raise Refusal(name, str(fault)) from None

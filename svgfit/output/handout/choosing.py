@@ -1,0 +1,257 @@
+"""What of a drawing is to be printed: which layers, pieces and sizes; and which of its elements that are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from svgfit.drawing.reader import Drawing, Placed, Tree
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawn import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
+from svgfit.pattern.assemble import assemble
+from svgfit.pattern.carried import adjusted_pieces
+from svgfit.pattern.convention import IGNORE, Convention
+from svgfit.pattern.roles import same
+
+ORIGINAL = "original"
+LAYERS = (ORIGINAL, ADJUSTED, MEASUREMENTS, WORKING)
+"""What ``--layers`` can name."""
+_NEAR = 25.0
+"""Figures and working lines that stand no farther from a piece than this, mm, are taken for its own."""
+
+Box = tuple[float, float, float, float]
+
+
+class Wanted(Struct, frozen=True):
+    """What a person asked for; None: what there is."""
+
+    layers: tuple[str, ...] | None = None
+    pieces: tuple[str, ...] | None = None
+    size: str | None = None
+
+    @property
+    def filters(self) -> bool:
+        """Whether some pieces only are wanted."""
+        return self.pieces is not None or self.size is not None
+
+
+class Chosen(Struct, frozen=True):
+    """What of one drawing is printed."""
+
+    layers: tuple[str, ...]
+    """In the order of ``LAYERS``."""
+    placed: tuple[Placed, ...]
+    outlines: tuple[Curve, ...]
+    """Stitch and cut lines among it, page mm; all lines where it has none."""
+    pieces: tuple[tuple[str, Box], ...]
+    """Titles of the pieces and the boxes (left, top, right, bottom) round their outlines."""
+    left_out: tuple[str, ...]
+    """Pieces of the drawing that were not changed and so are on no layer that is printed."""
+
+
+def read_layers(text: str | None) -> tuple[str, ...] | None:
+    """The layers of ``original,adjusted``; None for nothing said. Raises Refusal for a name that is none."""
+    if text is None:
+        return None
+    named = [same(part) for part in text.split(",") if part.strip()]
+    known = {same(name): name for name in LAYERS}
+    for name in named:
+        if name not in known:
+            from difflib import get_close_matches
+
+            near = get_close_matches(name, known, 1, 0.5)
+            todo = f"did you mean {known[near[0]]}?" if near else f"there are {', '.join(LAYERS)}"
+            raise Refusal("--layers", f"there is no layer {name!r} to print", todo)
+    if not named:
+        raise Refusal("--layers", "names no layer", f"name some of {', '.join(LAYERS)}")
+    return tuple(name for name in LAYERS if same(name) in named)
+
+
+def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
+    """What of the drawing is printed.
+
+    Raises Refusal where there is no layer to print, or no such piece or size.
+    """
+    file = drawing.canvas.file
+    there = {layer.ours for layer in drawing.layers if layer.ours and (layer.shapes or layer.texts)}
+    layers = _layers(file, there, wanted.layers)
+    drawn = _pieces(drawing, convention, wanted)
+    adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
+    chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
+    changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
+    if wanted.filters and not (chosen or changed):
+        raise _no_piece(file, [*drawn, *adjusted], wanted)
+    keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
+    printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
+    boxes = _boxes(printed)
+    placed: list[Placed] = []
+    for layer, content in zip(drawing.layers, tree.placed, strict=True):
+        if layer.ours is None:
+            role = convention.role_of(layer.path)
+            if ORIGINAL in layers and not layer.hidden and not (role is not None and role.role == IGNORE):
+                placed += [each for each in content if keep.original(each)]
+        elif layer.ours in layers:
+            own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            placed += [each for each in own if keep.ours(each)]
+    placed = [each for each in placed if each.shape is not None or each.texts]
+    if not placed:
+        raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
+    shown = {same(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in shown) if printed else {}
+    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(unchanged))
+
+
+def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
+    own = [name for name in LAYERS if name in there]
+    if wanted is None:
+        return tuple(name for name in own if name != WORKING) or (ORIGINAL,)
+    missing = [name for name in wanted if name != ORIGINAL and name not in own]
+    if missing:
+        what = f"has no layer of svgfit's that is called {' or '.join(missing)}"
+        todo = f"choose by --layers among {', '.join((ORIGINAL, *own))}, or print what svgfit adjust wrote"
+        raise Refusal(file, what, todo)
+    return wanted
+
+
+def _pieces(drawing: Drawing, convention: Convention, wanted: Wanted) -> tuple[DrawnPiece, ...]:
+    """All pieces as drawn; none where the drawing has none and no one asked for some."""
+    try:
+        return assemble([(drawing.canvas.file, drawing.layers)], convention).pieces
+    except Refusal:
+        if wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
+            raise
+        return ()
+
+
+def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
+    if wanted.pieces is not None and same(piece.name) not in map(same, wanted.pieces):
+        return False
+    sizes = _sizes(wanted)
+    return not sizes or piece.size is None or same(piece.size) in sizes
+
+
+def _sizes(wanted: Wanted) -> list[str]:
+    if wanted.size is None or same(wanted.size) == "all":
+        return []
+    return [same(part) for part in wanted.size.replace(",", " ").split()]
+
+
+def _no_piece(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Refusal:
+    names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "none"
+    sizes = ", ".join(dict.fromkeys(piece.size for piece in pieces if piece.size)) or "none"
+    asked = [f"piece {' or '.join(wanted.pieces)}"] if wanted.pieces is not None else []
+    asked += [f"size {wanted.size}"] if wanted.size is not None else []
+    return Refusal(file, f"there is no {' in '.join(asked)}", f"the pieces here are {names}; the sizes {sizes}")
+
+
+class _Keep:
+    """Which elements belong to the wanted pieces."""
+
+    def __init__(
+        self,
+        every: Sequence[DrawnPiece],
+        chosen: Sequence[DrawnPiece],
+        all_chosen: Sequence[DrawnPiece],
+        wanted: Wanted,
+    ) -> None:
+        self._wanted = wanted
+        self._known, self._chosen = _parts(every), _parts(chosen)
+        self._names = {same(piece.name) for piece in all_chosen}
+        self._sizes = _sizes(wanted)
+        self._near = [_wider(box) for _, box in _boxes(all_chosen)]
+        self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
+
+    def original(self, each: Placed) -> bool:
+        """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
+        if not self._wanted.filters:
+            return True
+        own = {id(text.text) for text in each.texts}
+        if each.shape is not None:
+            own |= {id(each.shape), *map(id, each.shape.curves)}
+        if own & self._known:
+            return bool(own & self._chosen)
+        return self._wanted.pieces is None
+
+    def ours(self, each: Placed) -> bool:
+        """Whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
+        if not self._wanted.filters:
+            return True
+        said = dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
+        if "piece" in said:
+            size = same(said.get("size", ""))
+            return same(said["piece"]) in self._names and (not size or not self._sizes or size in self._sizes)
+        if self._wanted.pieces is None:
+            return True
+        at = _middle(each)
+        return not any(_holds(box, at) for box in self._others) and any(_holds(box, at) for box in self._near)
+
+
+def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:
+    """What the pieces are made of, by identity: the reader's own records go through unchanged."""
+    found: set[int] = set()
+    for piece in pieces:
+        found.update(map(id, (*piece.stitch, *piece.cut, *piece.notches, *piece.details)))
+        found.update(map(id, (*piece.grain, *piece.bicep, *piece.centre, *piece.fold, *piece.texts)))
+    return found
+
+
+def _lines(piece: DrawnPiece) -> tuple[Curve, ...]:
+    return tuple(curve for shape in (*piece.stitch, *piece.cut) for curve in shape.curves)
+
+
+def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
+    found: dict[str, Box] = {}
+    for piece in pieces:
+        boxes = [curve.bounds() for curve in _lines(piece)]
+        if boxes:
+            boxes += [found[piece.name]] if piece.name in found else []
+            found[piece.name] = _round(boxes)
+    return tuple(found.items())
+
+
+def _round(boxes: Sequence[Box]) -> Box:
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
+def _wider(box: Box) -> Box:
+    return box[0] - _NEAR, box[1] - _NEAR, box[2] + _NEAR, box[3] + _NEAR
+
+
+def _holds(box: Box, at: complex) -> bool:
+    return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _box(each: Placed) -> Box:
+    """Round a shape, or where a text begins."""
+    if each.shape is not None:
+        return _round([curve.bounds() for curve in each.shape.curves])
+    at = each.texts[0].text.at if each.texts else complex("nan")
+    return at.real, at.imag, at.real, at.imag
+
+
+def _middle(each: Placed) -> complex:
+    box = _box(each)
+    return complex(box[0] + box[2], box[1] + box[3]) / 2
+
+
+def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
+    """Our measurements without the tables and lists that stand apart from every piece: they would take pages.
+
+    Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
+    """
+    grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
+    apart = [ground for ground in grounds if pieces and not any(_meet(ground, box) for _, box in pieces)]
+    return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
+
+
+def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:
+    found = tuple(curve for piece in pieces for curve in _lines(piece))
+    return found or tuple(curve for each in placed if each.shape is not None for curve in each.shape.curves)

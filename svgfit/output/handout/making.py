@@ -1,0 +1,194 @@
+"""The handout put together: drawings in, one PDF out."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from svgfit.drawing.inkwidth import reach
+from svgfit.drawing.printing import to_print
+from svgfit.drawing.reader import Drawing, Placed, Tree, read_with_tree
+from svgfit.model.refusal import Refusal
+from svgfit.output.handout import marks
+from svgfit.output.handout.choosing import Chosen, Wanted, choose
+from svgfit.output.handout.firstpage import first_page
+from svgfit.output.handout.frames import frame
+from svgfit.output.handout.inking import Box, Drawn, ink_of
+from svgfit.output.handout.joining import Sheet, join
+from svgfit.output.handout.overview import map_picture, overview
+from svgfit.output.handout.papers import Paper
+from svgfit.output.handout.tiling import MARGIN, OVERLAP, Inked, Tiling, layouts, tile
+from svgfit.output.handout.typesetting import quoted, typeset
+from svgfit.output.lettering import text_box
+from svgfit.pattern.convention import TEST_SQUARE
+from svgfit.planning.gathering import Desk, Wishes
+
+MANY = 100
+"""More pages than this are printed only on demand."""
+_HALO = 0.3
+"""A text's ink reaches so many font sizes beyond its box: other letters than those it was measured for, a halo."""
+
+
+class Handout(Struct, frozen=True):
+    """How it is to be printed."""
+
+    paper: Paper
+    orientation: str | None = None
+    """``portrait`` or ``landscape``; None: the one that needs fewer pages."""
+    margin: float = MARGIN
+    overlap: float = OVERLAP
+    wanted: Wanted = Wanted()
+    unit: str = "in"
+    many: bool = False
+    """Whether more than ``MANY`` pages may be printed."""
+
+
+class Made(Struct, frozen=True):
+    """A handout, and what is to be said of it."""
+
+    pdf: bytes
+    said: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+class _Ready(Struct, frozen=True):
+    """A drawing chosen from and divided into pages."""
+
+    drawing: Drawing
+    tree: Tree
+    chosen: Chosen
+    ink: Inked
+    tiling: Tiling
+    title: str
+
+
+def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout, behind: Sequence[bytes] = ()) -> Made:
+    """The PDF of drawings, true to size: a page to print first, an overview and the pages of each drawing.
+
+    ``behind`` are PDFs that follow. Raises Refusal for what can't be read or printed; writes nothing.
+    """
+    ready = [_ready(file, desk, wishes, how) for file in files]
+    pages = sum(len(one.tiling.tiles) for one in ready)
+    if pages > MANY and not how.many:
+        what = f"it would take {pages} pages of {how.paper.said('mm')}"
+        todo = "choose with --pieces, --size or --layers, take a larger --paper, or give --many"
+        raise Refusal(", ".join(files), what, todo)
+    sheets: list[Sheet] = []
+    warnings: list[str] = []
+    for one in ready:
+        ink = one.ink
+        svg, pictures = to_print(
+            one.drawing.canvas,
+            one.tree,
+            {each.item.owner for each in one.chosen.placed},
+            (ink.left, ink.top, ink.width, ink.height),
+        )
+        page = marks.page(0, 0).replace("0mm, height: 0mm", f"{ink.width:.6f}mm, height: {ink.height:.6f}mm")
+        full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
+        tiling = one.tiling
+        sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
+        warnings += _warnings(one, pictures)
+    return Made(join(_frames(ready, how), sheets, behind), tuple(_said(one) for one in ready), tuple(warnings))
+
+
+def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
+    def is_test_square(path: tuple[str, ...]) -> bool:
+        role = desk.convention.role_of(path)
+        return role is not None and role.role == TEST_SQUARE
+
+    ways = layouts(how.paper, how.orientation, how.margin, how.overlap)
+    drawing, tree = read_with_tree(
+        file,
+        scale=wishes.scale,
+        dialects=desk.registry.dialects(),
+        is_test_square=is_test_square,
+        test_square_mm=desk.convention.test_square_size,
+    )
+    chosen = choose(drawing, tree, desk.convention, how.wanted)
+    per = drawing.canvas.mm_per_user_unit
+    drawn = [_drawn(each, per) for each in chosen.placed if each.shape is not None]
+    ink = ink_of(
+        drawn,
+        [
+            _around(box, text.text.size)
+            for each in chosen.placed
+            for text in each.texts
+            for box in [text_box(text.text)]
+        ],
+    )
+    if ink is None:
+        raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
+    return _Ready(drawing, tree, chosen, ink, tile(ink, ways), _title(file))
+
+
+def _drawn(each: Placed, per: float) -> Drawn:
+    found = reach(each.item, per)
+    curves = each.shape.curves if each.shape is not None else ()
+    return Drawn(curves, found.radius, found.stroked, found.filled)
+
+
+def _around(box: Box, size: float) -> Box:
+    by = _HALO * size
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def _title(file: str) -> str:
+    name = os.path.basename(file)
+    for ending in (".svgz", ".svg.gz", ".svg"):
+        if name.casefold().endswith(ending):
+            return name[: -len(ending)]
+    return name
+
+
+def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
+    """First page, overviews and the frames of all true-to-size pages."""
+    title = ", ".join(one.title for one in ready)
+    layout = ready[0].tiling.layout
+    parts = [
+        marks.START,
+        f"#set document(title: {quoted(title)})\n",
+        first_page(layout, title, _load(layout.paper, how)),
+    ]
+    pictures: dict[str, bytes] = {}
+    for number, one in enumerate(ready):
+        if len(one.tiling.tiles) == 1:
+            continue
+        name = f"map{number}.svg"
+        pictures[name] = map_picture(one.tiling, one.chosen.outlines)
+        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name))
+    parts += [frame(one.tiling, each, one.title, how.unit) for one in ready for each in one.tiling.tiles]
+    return typeset("".join(parts), pictures)
+
+
+def _load(paper: Paper, how: Handout) -> str:
+    """Which paper to put in the printer."""
+    names = [name.upper() if len(name) == 2 else name.replace("-", " ") for name in paper.name.split("+") if name]
+    return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
+
+
+def _said(one: _Ready) -> str:
+    tiling = one.tiling
+    count = len(tiling.tiles)
+    blank = f", {tiling.blank} blank left out" if tiling.blank else ""
+    pages = f"{count} page{'s' * (count != 1)}"
+    grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
+    name = f"{tiling.layout.paper.said('mm')}, {tiling.layout.orientation}"
+    return f"{one.drawing.canvas.file}: {', '.join(one.chosen.layers)} on {pages} of {name}{grid}"
+
+
+def _warnings(one: _Ready, pictures: int) -> list[str]:
+    file = one.drawing.canvas.file
+    found = [*one.drawing.warnings]
+    if one.chosen.left_out:
+        names = ", ".join(one.chosen.left_out)
+        found.append(
+            f"{file}: not printed, since no plan changed them: {names}; --layers original,adjusted prints them"
+        )
+    if pictures:
+        found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
+    for kind in ("adjusted", "measurements", "working-lines"):
+        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
+            found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")
+    return found
