@@ -87,7 +87,7 @@ def lesson_of(job: Job, runs: Sequence[Run], unit: str) -> Lesson:
 def _walks(job: Job, runs: Sequence[Run], unit: str) -> tuple[Walk, ...]:
     """Every sleeve walked along its armhole as the plan left both; none where nothing can be walked."""
     try:
-        walked = walk_all([run.after for run in runs], job.gathered.seams, rules_of(job.desk.convention.walk), unit)
+        walked = walk_all([run.after for run in runs], job.gathered.seams, rules_of(job.desk.convention), unit)
     except Refusal:
         return ()
     return walked.walks

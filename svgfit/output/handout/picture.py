@@ -34,6 +34,16 @@ _STEP = 0.35
 _HALO = re.compile(r"<text[^>]*stroke:#FFFFFF[^>]*>[^<]*</text>")
 
 
+_ROUND = np.exp(1j * np.linspace(0, 2 * np.pi, 25))
+_SCISSORS: tuple[Complex, ...] = (
+    np.array([-0.62 - 0.16j, 0.12 + 0.07j], np.complex128),
+    np.array([-0.62 + 0.16j, 0.12 - 0.07j], np.complex128),
+    -0.8 - 0.2j + 0.18 * _ROUND,
+    -0.8 + 0.2j + 0.18 * _ROUND,
+)
+"""A pair of scissors that cuts towards 1 at 0: two blades, two handles."""
+
+
 class Picture(Struct, frozen=True):
     """What is drawn so far."""
 
@@ -115,12 +125,11 @@ class Picture(Struct, frozen=True):
         """A pair of scissors that comes from outside to a point of the piece's frame, cutting ``towards``."""
         spot, way = self.view.apply(at), self.view.apply_vector(towards)
         way /= abs(way)
-        middle = spot - way * SCISSORS * 0.42
-        degrees = float(np.degrees(np.angle(way)))
-        foot = middle - way * SCISSORS * 0.42 + 1j * way * SCISSORS * 0.36
-        drawn = letters("\u2702", foot, SCISSORS, degrees=degrees, halo=False)
-        around = middle + SCISSORS * 0.42 * np.exp(1j * np.linspace(0, 2 * np.pi, 13))
-        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, around))
+        lines = [spot + way * SCISSORS * line for line in _SCISSORS]
+        d = "".join(line_data(line.tolist()) for line in lines)
+        look = style(pen_of("hinge")).replace("fill:none", f"fill:{WHITE}")
+        drawn = element("path", [("d", d), ("style", look)])
+        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *lines))
 
     def framed(self) -> Picture:
         """A thin frame round a close-up."""
@@ -150,8 +159,11 @@ class Picture(Struct, frozen=True):
         head = min(HEAD, max(size * 0.7, 1.1))
         foot = tail + way * head * 0.7 if both else tail
         drawn = self.points(pen, np.array([foot, tip - way * head * 0.7], np.complex128))
-        heads = [_head(tip, way, head), *([_head(tail, -way, head)] if both else [])]
+        heads = [_head(at, on, head) for at, on in ((tip, way), *(((tail, -way),) if both else ())) if self._shows(at)]
         return replace(drawn, ink=(*drawn.ink, *heads), used=(*drawn.used, pen))
+
+    def _shows(self, spot: complex) -> bool:
+        return 0 <= spot.real <= self.width and 0 <= spot.imag <= self.height
 
     def dimension(
         self, start: complex, end: complex, words: Sequence[str], towards: complex, share: float = 0.5
@@ -181,8 +193,7 @@ class Picture(Struct, frozen=True):
 
     def holds(self, at: complex) -> bool:
         """Whether a point of the piece's frame lies in the picture."""
-        spot = self.view.apply(at)
-        return 0 <= spot.real <= self.width and 0 <= spot.imag <= self.height
+        return self._shows(self.view.apply(at))
 
     def tape(self, first: complex, second: complex, along: complex) -> Picture:
         """A strip of tape over a cut, square to it: between points of the piece's frame, the cut running ``along``."""
@@ -195,7 +206,7 @@ class Picture(Struct, frozen=True):
         one, other = middle - square * reach, middle + square * reach
         corners = [one - way * 1.5, other - way * 1.5, other + way * 1.5, one + way * 1.5]
         around = np.array([*corners, corners[0]], np.complex128)
-        if any(not (0 <= at.real <= self.width and 0 <= at.imag <= self.height) for at in corners):
+        if not all(self._shows(at) for at in corners):
             return self
         look = style(pen_of("tape")).replace("fill:none", f"fill:{WHITE};fill-opacity:0.85")
         drawn = element("path", [("d", line_data(corners, close=True)), ("style", look)])
