@@ -34,12 +34,12 @@ _STEP = 0.35
 _HALO = re.compile(r"<text[^>]*stroke:#FFFFFF[^>]*>[^<]*</text>")
 
 
-_ROUND = np.exp(1j * np.linspace(0, 2 * np.pi, 25))
+_ROUND: Complex = np.asarray(np.exp(1j * np.linspace(0, 2 * np.pi, 25)), np.complex128)
 _SCISSORS: tuple[Complex, ...] = (
     np.array([-0.62 - 0.16j, 0.12 + 0.07j], np.complex128),
     np.array([-0.62 + 0.16j, 0.12 - 0.07j], np.complex128),
-    -0.8 - 0.2j + 0.18 * _ROUND,
-    -0.8 + 0.2j + 0.18 * _ROUND,
+    np.asarray(-0.8 - 0.2j + 0.18 * _ROUND, np.complex128),
+    np.asarray(-0.8 + 0.2j + 0.18 * _ROUND, np.complex128),
 )
 """A pair of scissors that cuts towards 1 at 0: two blades, two handles."""
 
