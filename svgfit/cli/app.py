@@ -21,7 +21,7 @@ COMMANDS = {
     "adjust": "Do the steps of a plan and write the adjusted drawing.",
     "check": "Compare the seams of drawings, change nothing.",
     "walk": "Walk sleeves along their armholes, from notch to notch.",
-    "advise": "Hold a pattern against a body: what to change, in which order, as a plan.",
+    "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
     "handout": "Write a PDF that prints true to size, on any paper.",
     "demo": "Run the main job on the drawings that come with svgfit.",

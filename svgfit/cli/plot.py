@@ -35,13 +35,14 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     for piece in job.gathered.pieces:
         check_closed(piece)
     groups = sizes(job.gathered.pieces)
-    found = [plot for group in groups for plot in trade(group, job.gathered.seams, desk.registry)]
+    sleeves = [piece.title for group in groups for piece in group if piece.kind == "sleeve"]
+    if len(sleeves) > 1:
+        what = f"there are {len(sleeves)} sleeves: {', '.join(sleeves)}"
+        raise Refusal(", ".join(files), what, "choose one size with --size, or give the drawings of one sleeve")
+    found = trade(groups[0], job.gathered.seams, desk.registry)
     if not found:
         what = "no sleeve is here whose armhole is known"
         raise Refusal(", ".join(files), what, "give the drawings of sleeve, front and back")
-    if len(found) > 1:
-        names = ", ".join(f"{one.sleeve} ({one.size})" if one.size else one.sleeve for one in found)
-        raise Refusal(", ".join(files), f"there are {len(found)} sleeves: {names}", "choose one size with --size")
     if len(found[0].rows) < 2:
         what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
         raise Refusal(", ".join(files), what, "see svgfit plugins for why bicep-widen is not there")

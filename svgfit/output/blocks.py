@@ -13,7 +13,7 @@ from svgfit.output.block import ROW, Block, Rule, Swatch, Written
 from svgfit.output.figures import change_text, is_same, value_text
 from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
-from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style
+from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
 from svgfit.output.markup import ROUGH, element, line_data, number
 from svgfit.output.nest import gathered, nest_tables, shared_steps, speaking
 from svgfit.output.scene import MEASUREMENTS, Scene
@@ -114,9 +114,10 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
         style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
         ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
         ink.append(Ink(MEASUREMENTS, element("path", [("d", line_data(ends)), ("style", style)])))
-    for stroke in block.strokes:
-        line = strokes.straight(MEASUREMENTS, stroke.kind, [origin + at for at in stroke.points], scale)
-        ink.append(replace(line, kind=None))
+    for kind in dict.fromkeys(stroke.kind for stroke in block.strokes):  # one path a kind: many strokes are shading
+        d = "".join(line_data([origin + at for at in one.points]) for one in block.strokes if one.kind == kind)
+        style = stroke_style(kind_of(kind), scale)
+        ink.append(Ink(MEASUREMENTS, element("path", [("d", d), ("style", style)])))
     for swatch in block.swatches:
         ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
     for line in block.writing:

@@ -1,0 +1,113 @@
+"""Ends stated in a plan: reached together, measured by the report itself, or told with the reason."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+INCH = 25.4
+
+
+def adjusted(svgfit, *ends, files=("smock.svg",), more=()):
+    asked = [word for text in ends for word in ("--ends", text)]
+    done = svgfit("adjust", *files, *asked, *more, "--dry-run", "--json")
+    report = json.loads(done.out)
+    sleeve = next(row for row in report["pieces"] if row["kind"] == "sleeve")
+    return done.status, {row["name"]: row["after"] for row in sleeve["measurements"]}, report
+
+
+def test_three_ends_and_the_share_are_met_together(svgfit, here):
+    asked = "bicep-width='14 in' cap-height='5 5/8 in' cap-ease='3/4 in' share-to-the-back=0.55"
+    status, found, report = adjusted(svgfit, asked)
+    assert status == 0
+    assert found["bicep width"] == pytest.approx(14 * INCH, abs=0.01)
+    assert found["cap height"] == pytest.approx(5.625 * INCH, abs=0.01)
+    assert found["cap ease"] == pytest.approx(0.75 * INCH, abs=0.01)
+    assert found["cap ease back"] == pytest.approx(0.55 * found["cap ease"], abs=0.01)
+    ends = {check["name"]: check["status"] for check in report["checks"] if check["name"].startswith("end: ")}
+    assert set(ends.values()) == {"pass"}
+    assert set(ends) == {"end: bicep width", "end: cap height", "end: cap ease", "end: share to the back"}
+
+
+def test_the_steps_come_in_a_fitters_order_and_are_reported(svgfit, here):
+    _, _, report = adjusted(svgfit, "cap-ease='3/4 in' cap-height='5 5/8 in' bicep-width='14 in'")
+    assert [step["do"] for step in report["steps"]] == ["bicep-widen", "cap-raise", "cap-redraw"]
+
+
+def test_an_end_that_holds_already_needs_no_step(svgfit, here):
+    before = adjusted(svgfit, "bicep-width='14 in'")[2]["pieces"]
+    sleeve = next(row for row in before if row["kind"] == "sleeve")
+    was = {row["name"]: row["before"] for row in sleeve["measurements"]}
+    _, _, report = adjusted(
+        svgfit, f"bicep-width='{was['bicep width']:.6f} mm' cap-height='{was['cap height']:.6f} mm'"
+    )
+    assert report["steps"] == []
+
+
+def test_an_end_out_of_reach_is_told_with_the_reason_and_the_rest_is_done(svgfit, here):
+    status, found, report = adjusted(svgfit, "cap-height='5 5/8 in' cap-ease='6 in'")
+    assert status == 1
+    assert found["cap height"] == pytest.approx(5.625 * INCH, abs=0.01)
+    check = next(check for check in report["checks"] if check["name"] == "end: cap ease")
+    assert check["status"] == "fail"
+    assert "should be 6 in" in check["message"]
+    assert check["values"]["got"] == pytest.approx(found["cap ease"])
+    assert len(check["message"]) > 80, "the reason and what else could be done"
+
+
+def test_ends_hold_after_the_steps_of_the_same_plan(svgfit, here):
+    with open("mine.toml", "w", encoding="utf-8") as file:
+        file.write('[[step]]\ndo = "cap-raise"\namount = "1/8 in"\n\n[[ends]]\n"cap ease" = "1 in"\n')
+    done = svgfit("adjust", "smock.svg", "--plan", "mine.toml", "--dry-run", "--json")
+    report = json.loads(done.out)
+    assert done.status == 0
+    assert [step["do"] for step in report["steps"]] == ["cap-raise", "cap-redraw"]
+
+
+def test_ends_by_size_in_a_nest(svgfit, here):
+    with open("mine.toml", "w", encoding="utf-8") as file:
+        file.write('[[ends]]\n"cap ease" = { 10 = "3/4 in", other = "7/8 in" }\n')
+    report = json.loads(svgfit("adjust", "smock-sizes.svg", "--plan", "mine.toml", "--dry-run", "--json").out)
+    eases = {
+        row["size"]: next(item["after"] for item in row["measurements"] if item["name"] == "cap ease")
+        for row in report["pieces"]
+        if row["kind"] == "sleeve"
+    }
+    for size, ease in eases.items():
+        assert ease == pytest.approx((0.75 if size == "10" else 0.875) * INCH, abs=0.01), size
+
+
+@pytest.mark.parametrize(
+    ("ends", "said"),
+    [
+        ("", "states no end"),
+        ("cap-hight='6 in'", "did you mean 'cap height'?"),
+        ("cap-height=6", "has no unit"),
+        ("cap-height='0 in'", "is no length that a sleeve can have"),
+        ("cap-ease='1 in' cap-length='18 in'", "exclude each other"),
+        ("share-to-the-back=2", "is no part of the whole"),
+        ("share-to-the-back=half", "is not a number"),
+        ("piece=Front cap-height='6 in'", "is a front"),
+        ("piece=Sleave cap-height='6 in'", "did you mean Sleeve?"),
+        ("cap-height='6 in' cap-height='7 in'", "is given twice"),
+    ],
+)
+def test_ends_that_can_not_be_are_one_line(refused, here, ends, said):
+    line = refused("adjust", "smock.svg", "--ends", ends, "--dry-run")
+    assert said in line
+    assert "--ends 1" in line
+
+
+def test_ends_in_a_plan_are_refused_with_their_line(refused, here):
+    with open("mine.toml", "w", encoding="utf-8") as file:
+        file.write('[[ends]]\npiece = "Sleeve"\n"cap hight" = "6 in"\n')
+    assert "mine.toml line 3" in refused("adjust", "smock.svg", "--plan", "mine.toml", "--dry-run")
+
+
+def test_without_an_armhole_ease_can_not_be_met_and_says_so(svgfit, here):
+    status, _, report = adjusted(svgfit, "cap-ease='1 in'", files=("teaching-sleeve.svg",))
+    assert status == 1
+    assert (
+        "can't be measured" in next(check for check in report["checks"] if check["name"] == "end: cap ease")["message"]
+    )

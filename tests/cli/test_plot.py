@@ -1,0 +1,77 @@
+"""The trade plot: what its lines say is what the sleeve measures when it is really changed so."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+from lxml import etree
+
+from svgfit.cli.work import understand
+from svgfit.planning.gathering import Wishes, lay_out
+from svgfit.planning.trade import Trade, trade
+from tests.cli.conftest import DEMOS
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def found():
+    smock = (str(DEMOS / "smock.svg"),)
+    desk = lay_out(smock, Wishes())
+    job = understand(smock, desk, Wishes(), None)
+    (one,) = trade(job.gathered.pieces, job.gathered.seams, desk.registry)
+    return one
+
+
+def test_a_point_of_a_line_is_true_when_the_sleeve_is_made_so(svgfit, here, found):
+    line = found.heights_for(20.0)
+    for height, width in (line[0], line[len(line) // 2], line[-1]):
+        steps = [f"bicep-widen width='{width:.6f} mm'", f"cap-raise height='{height:.6f} mm'"]
+        done = svgfit("adjust", "smock.svg", *(word for do in steps for word in ("--do", do)), "--dry-run", "--json")
+        sleeve = next(row for row in json.loads(done.out)["pieces"] if row["kind"] == "sleeve")
+        ease = next(row["after"] for row in sleeve["measurements"] if row["name"] == "cap ease")
+        assert ease == pytest.approx(20.0, abs=0.5), (height, width)  # read off between heights 9 mm apart
+
+
+def test_more_height_or_more_bicep_is_more_ease(found):
+    for _, row in found.rows:
+        eases = [ease for _, ease in row]
+        assert eases == sorted(eases)
+    for low, high in ((10.0, 20.0), (20.0, 30.0)):
+        one = {width: height for height, width in found.heights_for(low)}
+        other = {width: height for height, width in found.heights_for(high)}
+        assert all(one[width] < other[width] for width in one.keys() & other.keys())
+
+
+def test_interpolation_is_straight_and_stays_within_what_was_made():
+    made = Trade("Sleeve", None, 140.0, 340.0, 10.0, 450.0, ((340.0, ((130.0, 0.0), (140.0, 10.0), (150.0, 30.0))),))
+    assert made.heights_for(20.0) == ((145.0, 340.0),)
+    assert made.heights_for(31.0) == ()
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
+    done = svgfit("plot", "smock.svg", "--unit", unit, "-o", "trade.svg")
+    assert done.status == 0
+    root = etree.parse("trade.svg").getroot()
+    width, height = float(root.get("width")[:-2]), float(root.get("height")[:-2])
+    texts = root.findall(f".//{SVG}text")
+    words = {text.text for text in texts}
+    assert {"as drawn", "no ease"} <= words
+    assert sum(1 for word in words if re.fullmatch(r"ease [\d /.]+", word)) >= 3
+    assert all(0 < float(text.get("x")) < width and 0 < float(text.get("y")) < height - 2 for text in texts)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("teaching-sleeve.svg", "-o", "t.svg"), "no sleeve is here whose armhole is known"),
+        (("smock-sizes.svg", "-o", "t.svg"), "choose one size with --size"),
+        (("smock.svg", "-o", "smock.svg"), "smock.svg"),
+        (("smock.svg", "-o", "t.svg", "--without", "bicep-widen"), "there is nothing to plot"),
+    ],
+)
+def test_what_can_not_be_plotted_is_one_line(refused, here, arguments, said):
+    assert said in refused("plot", *arguments)
