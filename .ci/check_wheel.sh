@@ -34,4 +34,11 @@ done
 svgfit inspect out/smock-sleeve-cut-line.svg >/dev/null
 svgfit check out/smock.svg >/dev/null
 svgfit completion bash >/dev/null
+svgfit handout out/smock-fitted.svg -o out/smock-fitted.pdf >/dev/null # needs the letters in the package
+"$place/installed/bin/python" - <<'END' || { echo "the handout is not set in the letters of the package"; exit 1; }
+import pikepdf
+with pikepdf.open("out/smock-fitted.pdf") as pdf:
+    fonts = {str(font.BaseFont) for font in pdf.pages[0].resources.Font.values()}
+assert fonts and all("DejaVuSans" in font for font in fonts), fonts
+END
 echo "wheel: installed, and complete from another folder"

@@ -23,7 +23,7 @@ COMMANDS = {
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
-    "handout": "Write a PDF that prints true to size, on any paper.",
+    "handout": "Write a PDF that prints at true size on the paper you have.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",

@@ -12,6 +12,7 @@ from svgfit.drawing.walk import Item
 from svgfit.model.dialect import Element
 
 _UNSEEN = frozenset({"none", "transparent", "white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(100%,100%,100%)"})
+_NOTHING = frozenset({"0", "0.0", "0%"})
 _MITRE = 4.0
 """A sharp corner's point reaches so many half widths, as far as programs let it by themselves
 (https://www.w3.org/TR/SVG2/painting.html#StrokeMiterlimitProperty)."""
@@ -31,7 +32,8 @@ class Reach(Struct, frozen=True):
 def reach(item: Item, mm_per_user_unit: float) -> Reach:
     """The reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default."""
     stroke, fill = _said(item, "stroke") or "none", _said(item, "fill") or "black"
-    stroked, filled = not _is_unseen(stroke), not _is_unseen(fill)
+    stroked = not _is_unseen(stroke) and _said(item, "stroke-opacity") not in _NOTHING
+    filled = not _is_unseen(fill) and _said(item, "fill-opacity") not in _NOTHING
     scale = item.matrix.size * mm_per_user_unit
     width = _length(item, _said(item, "stroke-width") or "1", 1.0) * scale
     radius = 0.0

@@ -5,6 +5,7 @@ Made of the drawing's own elements, so that strokes, dashes, arrowheads and lett
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 from importlib import import_module
 from typing import Any
@@ -18,11 +19,14 @@ from svgfit.model.drawing import Canvas
 
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 _UNSEEN = frozenset(
-    {"defs", "symbol", "marker", "pattern", "linearGradient", "radialGradient", "clipPath", "mask", "filter", "style"}
+    {"defs", "symbol", "marker", "pattern", "linearGradient", "radialGradient", "clipPath", "mask", "style"}
 )
 """What is drawn only where something else refers to it, and what says how."""
 _PICTURES = frozenset({"image", "foreignObject", "video", "canvas", "iframe"})
 _SIZE = frozenset({"width", "height", "viewBox", "preserveAspectRatio", "x", "y", "style", "overflow"})
+_STANDS = ("x", "y", "transform")
+_WHITE = "#FFFFFF"
+_FILTER = r"(?<![-\w])filter\s*:[^;}]*"
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
 Box = tuple[float, float, float, float]
@@ -38,6 +42,7 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box) -
     """
     root = tree.root
     pictures = _prune(root, set(shown))
+    _join_halos(root)
     _cut_off(root)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
     style = styles.declarations(root.get("style") or "")
@@ -82,6 +87,34 @@ def _prune(root: Element, shown: set[Element]) -> int:
     return pictures
 
 
+def _join_halos(root: Element) -> None:
+    """In our layers a text and the white copy beneath it become one, so that a search finds the words once."""
+    for layer in root:
+        if not isinstance(layer.tag, str) or layer.get(OUR_MARK) is None:
+            continue
+        for halo in [each for each in layer.iter("{*}text") if each.getnext() is not None]:
+            text = halo.getnext()
+            if text.tag != halo.tag or text.text != halo.text or any(text.get(k) != halo.get(k) for k in _STANDS):
+                continue
+            white, said = styles.declarations(halo.get("style") or ""), styles.declarations(text.get("style") or "")
+            if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
+                outline = {name: value for name, value in white.items() if name.startswith("stroke")}
+                said = {**said, **outline, "paint-order": "stroke"}
+                text.set("style", ";".join(f"{name}:{value}" for name, value in said.items()))
+                layer.remove(halo)
+        _once(layer)
+
+
+def _once(layer: Element) -> None:
+    """Of words that stand on themselves, as each size of a nest has them, only the last stay."""
+    seen: set[tuple[str | None, ...]] = set()
+    for text in reversed([each for each in layer if str(each.tag).endswith("}text")]):
+        key = (text.text, *(text.get(name) for name in _STANDS))
+        if key in seen:
+            layer.remove(text)
+        seen.add(key)
+
+
 def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:
     """Away with it, or out of sight where something else shows it."""
     if needed:
@@ -101,11 +134,25 @@ def _referred(root: Element) -> Iterator[str]:
 
 
 def _cut_off(root: Element) -> None:
-    """Nothing outside the file is asked for: neither other files nor addresses."""
+    """Nothing outside the file is asked for, neither other files nor addresses; and no filter is left.
+
+    A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
+    """
     for element in root.iter("*"):
+        _without_filter(element)
         for name in ("href", XLINK_HREF):
             address = element.get(name)
             if address is not None and not address.strip().startswith(("#", "data:image/png", "data:image/jpeg")):
                 del element.attrib[name]
         if "{http://www.w3.org/XML/1998/namespace}base" in element.attrib:
             del element.attrib["{http://www.w3.org/XML/1998/namespace}base"]
+
+
+def _without_filter(element: Element) -> None:
+    element.attrib.pop("filter", None)
+    style = element.get("style")
+    if style and "filter" in style:
+        kept = styles.declarations(style).items()
+        element.set("style", ";".join(f"{name}:{text}" for name, text in kept if name != "filter"))
+    if str(element.tag).endswith("style") and element.text:
+        element.text = re.sub(_FILTER, "", element.text)

@@ -48,6 +48,8 @@ class Chosen(Struct, frozen=True):
     """Stitch and cut lines among it, page mm; all lines where it has none."""
     pieces: tuple[tuple[str, Box], ...]
     """Titles of the pieces and the boxes (left, top, right, bottom) round their outlines."""
+    as_drawn: tuple[str, ...]
+    """Pieces that were named and not changed: their original is printed, although the layers are others."""
     left_out: tuple[str, ...]
     """Pieces of the drawing that were not changed and so are on no layer that is printed."""
 
@@ -82,32 +84,53 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
     chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
     changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
+    _check_there(file, [*drawn, *adjusted], wanted)
     if wanted.filters and not (chosen or changed):
-        raise _no_piece(file, [*drawn, *adjusted], wanted)
+        raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
     keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
-    printed = [*(changed if ADJUSTED in layers else ()), *(chosen if ORIGINAL in layers else ())]
+    as_drawn = _as_drawn(layers, chosen, changed, wanted)
+    printed = [*(changed if ADJUSTED in layers else ()), *as_drawn]
     boxes = _boxes(printed)
+    shown = _parts(as_drawn)
     placed: list[Placed] = []
     for layer, content in zip(drawing.layers, tree.placed, strict=True):
         if layer.ours is None:
             role = convention.role_of(layer.path)
-            if ORIGINAL in layers and not layer.hidden and not (role is not None and role.role == IGNORE):
+            if layer.hidden or (role is not None and role.role == IGNORE):
+                continue
+            if ORIGINAL in layers:
                 placed += [each for each in content if keep.original(each)]
+            elif shown:
+                placed += [each for each in content if _identities(each) & shown]
         elif layer.ours in layers:
             own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
             placed += [each for each in own if keep.ours(each)]
     placed = [each for each in placed if each.shape is not None or each.texts]
     if not placed:
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
-    shown = {same(piece.name) for piece in printed}
-    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in shown) if printed else {}
-    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(unchanged))
+    names = {same(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
+    besides = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
+    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(besides), tuple(unchanged))
+
+
+def _as_drawn(
+    layers: Sequence[str], chosen: Sequence[DrawnPiece], changed: Sequence[DrawnPiece], wanted: Wanted
+) -> Sequence[DrawnPiece]:
+    """The pieces of which the original is printed: all, or those named that no plan changed."""
+    if ORIGINAL in layers:
+        return chosen
+    if wanted.layers is not None or wanted.pieces is None:
+        return ()
+    names = {same(piece.name) for piece in changed}
+    return [piece for piece in chosen if same(piece.name) not in names]
 
 
 def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
     own = [name for name in LAYERS if name in there]
     if wanted is None:
-        return tuple(name for name in own if name != WORKING) or (ORIGINAL,)
+        found = tuple(name for name in own if name != WORKING)
+        return found if ADJUSTED in found else (ORIGINAL, *found)
     missing = [name for name in wanted if name != ORIGINAL and name not in own]
     if missing:
         what = f"has no layer of svgfit's that is called {' or '.join(missing)}"
@@ -139,12 +162,15 @@ def _sizes(wanted: Wanted) -> list[str]:
     return [same(part) for part in wanted.size.replace(",", " ").split()]
 
 
-def _no_piece(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Refusal:
-    names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "none"
-    sizes = ", ".join(dict.fromkeys(piece.size for piece in pieces if piece.size)) or "none"
-    asked = [f"piece {' or '.join(wanted.pieces)}"] if wanted.pieces is not None else []
-    asked += [f"size {wanted.size}"] if wanted.size is not None else []
-    return Refusal(file, f"there is no {' in '.join(asked)}", f"the pieces here are {names}; the sizes {sizes}")
+def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
+    """Refuses a piece or a size that the drawing does not have."""
+    names = {same(piece.name): piece.name for piece in pieces}
+    sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
+    for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
+        for one in asked:
+            if same(one) not in there:
+                todo = f"the {what}s here are {', '.join(there.values()) or 'none'}"
+                raise Refusal(file, f"there is no {what} {one}", todo)
 
 
 class _Keep:
@@ -168,9 +194,7 @@ class _Keep:
         """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
         if not self._wanted.filters:
             return True
-        own = {id(text.text) for text in each.texts}
-        if each.shape is not None:
-            own |= {id(each.shape), *map(id, each.shape.curves)}
+        own = _identities(each)
         if own & self._known:
             return bool(own & self._chosen)
         return self._wanted.pieces is None
@@ -187,6 +211,11 @@ class _Keep:
             return True
         at = _middle(each)
         return not any(_holds(box, at) for box in self._others) and any(_holds(box, at) for box in self._near)
+
+
+def _identities(each: Placed) -> set[int]:
+    own = {id(text.text) for text in each.texts}
+    return own if each.shape is None else own | {id(each.shape), *map(id, each.shape.curves)}
 
 
 def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:
@@ -225,10 +254,6 @@ def _holds(box: Box, at: complex) -> bool:
     return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
 
 
-def _meet(one: Box, other: Box) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
 def _box(each: Placed) -> Box:
     """Round a shape, or where a text begins."""
     if each.shape is not None:
@@ -238,17 +263,20 @@ def _box(each: Placed) -> Box:
 
 
 def _middle(each: Placed) -> complex:
-    box = _box(each)
+    return _centre(_box(each))
+
+
+def _centre(box: Box) -> complex:
     return complex(box[0] + box[2], box[1] + box[3]) / 2
 
 
 def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
-    """Our measurements without the tables and lists that stand apart from every piece: they would take pages.
+    """Our measurements without the tables and lists that do not stand in a piece: they would take pages.
 
     Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
     """
     grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
-    apart = [ground for ground in grounds if pieces and not any(_meet(ground, box) for _, box in pieces)]
+    apart = [ground for ground in grounds if pieces and not any(_holds(box, _centre(ground)) for _, box in pieces)]
     return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
 
 

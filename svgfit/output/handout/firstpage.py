@@ -26,6 +26,8 @@ _COLUMN = 11.0
 """Width of an upright bar with its name, mm."""
 _INSIDE = 4.0
 """Distance of words from the square they stand in."""
+_NARROW = 90.0
+"""On less than this, mm, the table has fewer columns."""
 _HAIR = 0.01
 
 
@@ -51,7 +53,7 @@ def first_page(layout: Layout, title: str, about: str) -> str:
     uprights = _longest(high)
     column = _COLUMN * len(uprights) + 2
     across = _bars(wide - column)
-    texts = _texts(uprights[0], about)
+    texts = _texts(uprights[0], about, narrow=wide < _NARROW)
     side_by_side = sum(square.side for square in squares) + _GAP + column
     stacked = _HEAD + sum(square.side + _GAP for square in squares) + len(across) * _ROW
     if squares[0].side < 100 or (side_by_side > wide and stacked > high):
@@ -95,7 +97,7 @@ def _longest(room: float) -> tuple[Bar, Bar]:
 # -- what is written -----------------------------------------------------------------------------------------------
 
 
-def _texts(longest: Bar, about: str) -> tuple[str, str]:
+def _texts(longest: Bar, about: str, *, narrow: bool) -> tuple[str, str]:
     """Markup inside the two squares: what to do, and the table."""
     steps = (
         f"Load {about}. In the print dialog choose “actual size” or 100\u00a0%: not “fit”, not “shrink to printable "
@@ -106,7 +108,7 @@ def _texts(longest: Bar, about: str) -> tuple[str, str]:
     )
     listed = "".join(f"+ #{quoted(step)}\n" for step in steps)
     cautions = "".join(f"#{quoted(line)} " for line in CAUTIONS)
-    return f"{listed}\n{cautions}", _table(longest)
+    return f"{listed}\n{cautions}", _table(longest, narrow=narrow)
 
 
 def reductions() -> tuple[tuple[float, str], ...]:
@@ -123,9 +125,10 @@ WRONG_PIXEL = 90 / 96
 """An old drawing in pixels of 1/90 in, read at 96 to the inch (CSS 2.1 changed from one to the other)."""
 
 
-def _table(longest: Bar) -> str:
+def _table(longest: Bar, *, narrow: bool) -> str:
     head = ("100 mm is", "4 in is", f"{longest.name} is", "print is at", "most likely")
-    cells = [f"[*#{quoted(text)}*]" for text in head]
+    kept = (0, 3, 4) if narrow else range(len(head))
+    cells = [f"[*#{quoted(head[k])}*]" for k in kept]
     for part, why in (*reductions(), (WRONG_PIXEL, "see below")):
         texts = (
             f"{100 * part:.1f} mm",
@@ -134,14 +137,16 @@ def _table(longest: Bar) -> str:
             f"{100 * part:.2f} %",
             why,
         )
-        cells += [f"[#{quoted(text)}]" for text in texts]
+        cells += [f"[#{quoted(texts[k])}]" for k in kept]
     more = (
         "For any other figure: what the 100 mm square measures in mm is the percentage.",
         "Are squares and bars right, but a line of known length in the pattern itself measures "
         f"{100 * WRONG_PIXEL:.2f} %? Then the drawing is an old one, made at 90 pixels to the inch and read at 96: "
         "run svgfit again with --scale 90.",
     )
-    table = f"#table(columns: 5, inset: (x: 0mm, y: 1mm), column-gutter: 2.5mm, stroke: none, {', '.join(cells)})"
+    table = (
+        f"#table(columns: {len(kept)}, inset: (x: 0mm, y: 1mm), column-gutter: 2.5mm, stroke: none, {', '.join(cells)})"
+    )
     return table + "\n" + "\n\n".join(f"#{quoted(line)}" for line in more)
 
 

@@ -45,9 +45,10 @@ def frame(tiling: Tiling, tile: Tile, title: str, unit: str) -> str:
 
 def check_length(width: float, unit: str) -> tuple[float, str]:
     """The small check line of every page: its length in mm and what it is called."""
+    sizes = ((110, 50.0, "50 mm"), (75, 20.0, "20 mm"), (0, 10.0, "10 mm"))
     if unit == "in":
-        return (2 * MM_PER_INCH, "2 in") if width >= 110 else (MM_PER_INCH, "1 in")
-    return (50.0, "50 mm") if width >= 110 else (20.0, "20 mm")
+        sizes = ((110, 2 * MM_PER_INCH, "2 in"), (75, MM_PER_INCH, "1 in"), (0, MM_PER_INCH / 2, "1/2 in"))
+    return next((length, name) for least, length, name in sizes if width >= least)
 
 
 def check_line(x: float, y: float, length: float, name: str) -> Iterable[str]:
@@ -120,11 +121,10 @@ def _trimmed(layout: Layout, other: Tile, below: bool) -> Iterable[str]:
 def _laid_on(layout: Layout, other: Tile, above: bool) -> Iterable[str]:
     """The left edge (or the upper one): how far the neighbour lies on it, the other halves of the edge marks."""
     left, top, right, bottom = _box(layout)
-    if layout.overlap > 0:
-        start, end = (left, top + layout.overlap), (right, top + layout.overlap)
-        if not above:
-            start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
-        yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
+    start, end = (left, top + layout.overlap), (right, top + layout.overlap)
+    if not above:
+        start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
+    yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
     for part in _AT:
         yield _half(layout, part, above, (top if above else left) + layout.overlap, 1)
     if not above and layout.margin >= _ROOM:

@@ -44,10 +44,10 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
         for page in pdf.pages[:first]:
             page.trimbox = page.mediabox
         with pdf.open_outline() as bookmarks:
-            for sheet in sheets:
-                form = _form(pdf, sheet.pdf)
+            for place, sheet in enumerate(sheets):
+                form, name = _form(pdf, sheet.pdf), pikepdf.Name(f"/Drawing{place}")
                 for tile in sheet.tiles:
-                    _show(pdf.pages[number], form, sheet, tile)
+                    _show(pdf.pages[number], form, name, sheet, tile)
                     labels += [number, pikepdf.Dictionary(P=pikepdf.String(tile.name))]
                     bookmarks.root.append(pikepdf.OutlineItem(tile.name, number))
                     number += 1
@@ -73,14 +73,14 @@ def _form(pdf: Any, typeset: bytes) -> Any:
         return pdf.make_indirect(pdf.copy_foreign(source.pages[0].as_form_xobject()))
 
 
-def _show(page: Any, form: Any, sheet: Sheet, tile: Tile) -> None:
+def _show(page: Any, form: Any, name: Any, sheet: Sheet, tile: Tile) -> None:
     """Puts the tile's part of the form beneath what is on the page."""
     layout = sheet.layout
     page_height, form_height = float(page.mediabox[3]), float(form.BBox[3])
     x, y = layout.margin * _PT, page_height - (layout.top + tile.height) * _PT
     shift = (layout.margin - tile.left + sheet.left) * _PT
     rise = page_height - form_height - (layout.top - tile.top + sheet.top) * _PT
-    name = page.add_resource(form, "/XObject")
+    page.add_resource(form, "/XObject", name)
     clip = f"{x:.5f} {y:.5f} {tile.width * _PT:.5f} {tile.height * _PT:.5f} re W n"
     page.contents_add(f"q {clip} 1 0 0 1 {shift:.5f} {rise:.5f} cm {name} Do Q\n".encode(), prepend=True)
     page.trimbox = [x, y, x + tile.width * _PT, y + tile.height * _PT]

@@ -31,6 +31,10 @@ _HALO = 0.3
 """A text's ink reaches so many font sizes beyond its box: other letters than those it was measured for, a halo."""
 
 
+_EXACT = 0.01
+"""Lines are printed to within this, mm, or it is told."""
+
+
 class Handout(Struct, frozen=True):
     """How it is to be printed."""
 
@@ -51,6 +55,8 @@ class Made(Struct, frozen=True):
     pdf: bytes
     said: tuple[str, ...]
     warnings: tuple[str, ...]
+    tilings: tuple[Tiling, ...] = ()
+    """The pages of each drawing; they are the last of the PDF but for what lies behind."""
 
 
 class _Ready(Struct, frozen=True):
@@ -90,7 +96,8 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
         warnings += _warnings(one, pictures)
-    return Made(join(_frames(ready, how), sheets, behind), tuple(_said(one) for one in ready), tuple(warnings))
+    pdf = join(_frames(ready, how), sheets, behind)
+    return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
 def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
@@ -175,7 +182,16 @@ def _said(one: _Ready) -> str:
     pages = f"{count} page{'s' * (count != 1)}"
     grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
     name = f"{tiling.layout.paper.said('mm')}, {tiling.layout.orientation}"
-    return f"{one.drawing.canvas.file}: {', '.join(one.chosen.layers)} on {pages} of {name}{grid}"
+    printed = ", ".join((*one.chosen.layers, *(f"{name} as drawn" for name in one.chosen.as_drawn)))
+    return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
+
+
+def _rounding(one: _Ready) -> float:
+    """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
+    canvas = one.drawing.canvas
+    shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
+    largest = max(map(abs, (canvas.to_root.e, canvas.to_root.f, *(part for shift in shifts for part in shift))))
+    return largest * canvas.mm_per_user_unit * 2.0**-23
 
 
 def _warnings(one: _Ready, pictures: int) -> list[str]:
@@ -183,11 +199,15 @@ def _warnings(one: _Ready, pictures: int) -> list[str]:
     found = [*one.drawing.warnings]
     if one.chosen.left_out:
         names = ", ".join(one.chosen.left_out)
-        found.append(
-            f"{file}: not printed, since no plan changed them: {names}; --layers original,adjusted prints them"
-        )
+        every = ",".join(dict.fromkeys((*(name for name, _ in one.chosen.pieces), *one.chosen.left_out)))
+        todo = f'--pieces "{every}" prints them as drawn'
+        found.append(f"{file}: not printed, since no plan changed them: {names}; {todo}")
     if pictures:
         found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
+    off = _rounding(one)
+    if off > _EXACT:
+        todo = "move the drawing to where its numbers begin"
+        found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
     for kind in ("adjusted", "measurements", "working-lines"):
         if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
             found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")

@@ -66,7 +66,7 @@ def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35)
 
 def _thinned(curve: Curve, near: float) -> list[complex]:
     """Points along a curve, those nearer to the last than ``near`` left out."""
-    steps = 8 if len(curve) < 400 else 2
+    steps = 32 if len(curve) < 100 else 4
     points = curve.points(np.linspace(0, len(curve), steps * len(curve) + 1)).tolist()
     found: list[complex] = points[:1]
     for at in points[1:-1]:
@@ -92,7 +92,7 @@ def _grid(tiling: Tiling, scale: float) -> Iterable[str]:
     for at in y:
         yield marks.line((x[0], at), (x[-1], at), marks.MEDIUM, colour=marks.GREY)
     height = marks.PLAIN * marks.CAPITALS * marks.POINT
-    for column in _named(tiling.columns, x, marks.width_of("00", marks.PLAIN) + 1):
+    for column in _named(tiling.columns, x, marks.width_of(str(tiling.columns), marks.PLAIN, bold=True) + 1.5):
         middle = (x[column] + x[column + 1]) / 2
         yield marks.words(middle, _HEADER - 1.5 - height, str(column + 1), marks.PLAIN, bold=True, anchor="middle")
     for row in _named(tiling.rows, y, height + 1.5):

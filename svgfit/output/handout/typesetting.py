@@ -6,7 +6,10 @@ inside the function.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+import sys
+from collections.abc import Generator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -32,13 +35,33 @@ def typeset(source: str, files: Mapping[str, bytes] | None = None) -> bytes:
     sources = {"main.typ": (_START + source).encode(), **dict(files or {})}
     compile_pdf: Any = typst.compile  # its stub does not know of several files
     try:
-        made: bytes = compile_pdf(
-            sources, font_paths=[str(FONTS)], ignore_system_fonts=True, format="pdf", timestamp=0, pdf_tags=False
-        )
+        with _muted():
+            made: bytes = compile_pdf(
+                sources, font_paths=[str(FONTS)], ignore_system_fonts=True, format="pdf", timestamp=0, pdf_tags=False
+            )
     except typst.TypstError as error:
         reason = str(error).strip().splitlines()[0]
-        raise Refusal("the handout", f"can't be typeset ({reason})", "please report it with the drawing") from None
-    return made
+    except BaseException as fault:  # what typst's own code breaks off with is no Exception
+        if type(fault).__name__ != "PanicException":
+            raise
+        reason = "typst broke off at something in the drawing"
+    else:
+        return made
+    raise Refusal("the handout", f"can't be typeset ({reason})", "please report it with the drawing")
+
+
+@contextmanager
+def _muted() -> Generator[None, None, None]:
+    """Within it nothing reaches the error stream: what typst's own code breaks off with it also writes there."""
+    sys.stderr.flush()
+    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def quoted(text: str) -> str:

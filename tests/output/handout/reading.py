@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pymupdf
 import shapely
@@ -33,7 +35,7 @@ def strokes(page) -> list[list[complex]]:
             else:
                 corners = item[1].quad if item[0] == "re" else item[1]
                 ring = [point(at) for at in (corners.ul, corners.ur, corners.lr, corners.ll, corners.ul)]
-                found += [list(pair) for pair in zip(ring, ring[1:], strict=False)]
+                found += [list(pair) for pair in pairwise(ring)]
     return found
 
 

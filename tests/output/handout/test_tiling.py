@@ -1,4 +1,5 @@
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -29,7 +30,7 @@ def test_pages_of_the_grid_overlap_and_reach_over_all_ink() -> None:
     tiling = tile(full(500, 700), layouts(A4, "portrait", 12.7, 12.0))
     assert (tiling.rows, tiling.columns, tiling.blank) == (3, 3, 0)
     first, below, right = tiling.at(0, 0), tiling.at(1, 0), tiling.at(0, 1)
-    assert first and below and right
+    assert None not in (first, below, right)
     assert first.left + first.width - right.left == pytest.approx(12.0)
     assert first.top + first.height - below.top == pytest.approx(12.0)
     last = tiling.tiles[-1]
@@ -109,14 +110,7 @@ def test_no_room_on_the_paper_is_one_line(margin: float, overlap: float, line: s
 def circle(middle: complex, radius: float) -> Curve:
     k = 4 / 3 * math.tan(math.pi / 8)
     corners = [1, 1j, -1, -1j, 1]
-    return Curve(
-        np.array(
-            [
-                [middle + radius * p for p in (a, a + k * b, b + k * a, b)]
-                for a, b in zip(corners[:-1], corners[1:], strict=True)
-            ]
-        )
-    )
+    return Curve(np.array([[middle + radius * p for p in (a, a + k * b, b + k * a, b)] for a, b in pairwise(corners)]))
 
 
 def test_ink_lies_along_lines_and_not_inside_them() -> None:
