@@ -30,7 +30,7 @@ from svgfit.pattern.allowance import cut_line
 from svgfit.planning.running import Run
 
 _MARGIN = 12.7
-_HEAD, _FOOT = 16.0, 14.0
+_HEAD, _FOOT = 19.0, 14.0
 """Heights of the heading and of the scale bar, mm."""
 _AIRS = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
 """Round a piece for its words, across and down, mm: the most that the paper has room for."""

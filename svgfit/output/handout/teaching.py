@@ -25,7 +25,7 @@ from svgfit.output.strips import walk_blocks
 from svgfit.planning.reporting import piece_rows
 from svgfit.planning.running import Run
 
-_MARGIN, _GUTTER = 15.0, 6.0
+_MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
 _LOW = 330.0
@@ -119,7 +119,7 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
 
 
 def _layout(paper: tuple[float, float]) -> _Layout:
-    inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN
+    inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN - _FOOT
     columns = max(1, min(4, int((inner + _GUTTER) / (_NARROWEST + _GUTTER))))
     width = min((inner - (columns - 1) * _GUTTER) / columns, _WIDEST)
     return _Layout(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
@@ -131,7 +131,8 @@ def _page(lesson: Lesson, paper: tuple[float, float]) -> str:
     return (
         f"#set document(title: {title})\n"
         f"#set page(width: {millimetres(paper[0])}, height: {millimetres(paper[1])}, "
-        f"margin: {millimetres(_MARGIN)}, footer: context [{foot}])\n{_STYLE}"
+        f"margin: (rest: {millimetres(_MARGIN)}, bottom: {millimetres(_MARGIN + _FOOT)}), footer-descent: 3mm, "
+        f"footer: context [{foot}])\n{_STYLE}"
     )
 
 
