@@ -82,7 +82,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
 def _behind(
     files: tuple[str, ...], desk: Desk, wish: Wishes, how: Handout, *, teaching: bool, mini: str | None
 ) -> tuple[list[bytes], tuple[str, ...]]:
-    """What follows the true-to-size pages, each a PDF: minis where asked for, the sheet where a plan is in a drawing."""
+    """What follows the true-to-size pages, each a PDF: minis if asked for, the sheet where a drawing holds a plan."""
     from svgfit.drawing import read_own
 
     if mini is None and not (teaching and any(layer.plan for file in files for layer in read_own(file))):

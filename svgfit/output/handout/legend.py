@@ -16,7 +16,7 @@ WIDTH, HEIGHT = 16.0, 5.0
 def samples(used: Iterable[str]) -> tuple[tuple[bytes, str], ...]:
     """A picture and its words for each pen used, in the order of the pens."""
     wanted = set(used)
-    return tuple((_sample(pen).svg(), pen.legend) for pen in PENS if pen.name in wanted)
+    return tuple((_sample(pen).drawn().svg, pen.legend) for pen in PENS if pen.name in wanted)
 
 
 def _sample(pen: Pen) -> Picture:

@@ -74,10 +74,11 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini) -> bytes:
         picture = _picture(run, old, new, figures, lesson.unit, mini, room)
         used += picture.used
         name = f"mini-{number}.svg"
-        files[name] = picture.svg()
-        image = f"image({quoted(name)}, width: {millimetres(picture.width)})"
+        drawn = picture.drawn()
+        files[name] = drawn.svg
+        image = f"image({quoted(name)}, width: {millimetres(drawn.width)})"
         cells.append(f"#box(stack(dir: ttb, spacing: 1mm, strong({quoted(new.title)}), {image}))")
-    files["bar.svg"] = scale_bar(mini, lesson.unit).svg()
+    files["bar.svg"] = scale_bar(mini, lesson.unit).drawn().svg
     return typeset("\n".join([_page(lesson, paper, mini), " #h(3mm) ".join(cells), *_legend(used, files)]), files)
 
 

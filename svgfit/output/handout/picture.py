@@ -44,6 +44,14 @@ _SCISSORS: tuple[Complex, ...] = (
 """A pair of scissors that cuts towards 1 at 0: two blades, two handles."""
 
 
+class Drawn(Struct, frozen=True):
+    """A finished picture: an SVG of that size in mm."""
+
+    svg: bytes
+    width: float
+    height: float
+
+
 class Picture(Struct, frozen=True):
     """What is drawn so far."""
 
@@ -212,8 +220,8 @@ class Picture(Struct, frozen=True):
         drawn = element("path", [("d", line_data(corners, close=True)), ("style", look)])
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, around), used=(*self.used, "tape"))
 
-    def svg(self) -> bytes:
-        """The picture, its words placed."""
+    def drawn(self) -> Drawn:
+        """The picture with its words placed; larger than its frame where words reach beyond that."""
         curves = [Curve.polyline(line.tolist()) for line in self.lines if len(line) > 1]
         field = make_field(self.frame, curves, [], [], 0.0)
         written: list[str] = []
@@ -225,8 +233,12 @@ class Picture(Struct, frozen=True):
         for label in self.labels:
             field, marks = place(field, label, 0.8)
             written += [mark.xml for mark in marks]
-        body = "".join((*self.shapes, *self.ink, *written))
-        return document(_HALO.sub("", body), self.width, self.height)
+        body = _HALO.sub("", "".join((*self.shapes, *self.ink, *written)))
+        left, top, right, bottom = joined_boxes([self.frame, *field.boxes])
+        if left < 0 or top < 0:
+            body = element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], body)
+        width, height = right - left, bottom - top
+        return Drawn(document(body, width, height), width, height)
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:

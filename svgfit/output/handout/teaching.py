@@ -141,10 +141,14 @@ def _image(name: str, picture: bytes, files: dict[str, bytes]) -> str:
     return quoted(name)
 
 
-def _figure(name: str, picture: Picture, number: str, words: str, files: dict[str, bytes], used: list[str]) -> str:
+def _figure(
+    name: str, picture: Picture, width: float, number: str, words: str, files: dict[str, bytes], used: list[str]
+) -> str:
+    """A picture in a column ``width`` mm wide, with its number and words."""
     used += picture.used
-    file = _image(name, picture.svg(), files)
-    return f"shown({quoted(number)}, {file}, {millimetres(picture.width)}, {quoted(words)})"
+    drawn = picture.drawn()
+    file = _image(name, drawn.svg, files)
+    return f"shown({quoted(number)}, {file}, {millimetres(min(drawn.width, width))}, {quoted(words)})"
 
 
 def _grid(cells: Sequence[str], columns: int, width: float) -> str:
@@ -179,7 +183,7 @@ def _opening(
         pictures = side_by_side(old, new, figures, lesson.unit, layout.width, layout.tall)
         heading = f"== #{quoted(f'{new.title}: before and after')}"
         cells = [
-            _figure(f"{name}-{number}.svg", picture, "", words, files, used)
+            _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
             for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
         ]
         laid = overlaid(old, new, layout.width, layout.tall)
@@ -187,6 +191,7 @@ def _opening(
             _figure(
                 f"overlaid-{number}.svg",
                 laid,
+                layout.width,
                 "",
                 "One on the other: heavy as it is now, dotted as it was.",
                 files,
@@ -311,7 +316,9 @@ def _step(
         if len(pictures) > 1:
             yield f"=== #{quoted(one.piece)}"
         cells = [
-            _figure(f"step-{step.number}-{number}-{n}.svg", each.picture, str(n), each.caption, files, used)
+            _figure(
+                f"step-{step.number}-{number}-{n}.svg", each.picture, layout.width, str(n), each.caption, files, used
+            )
             for n, each in enumerate(one.shown, 1)
         ]
         yield _grid(cells, layout.columns, layout.width)

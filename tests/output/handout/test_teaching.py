@@ -17,6 +17,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.output.handout.lesson import changed_pieces
 from svgfit.output.handout.mini import read_mini
 from svgfit.output.handout.parts import parts
+from svgfit.output.handout.picture import full_size
 from svgfit.output.handout.typesetting import typeset
 from svgfit.planning.reading import parse_dos, read_plan
 from tests.output.handout.reading import collisions, opened, outside, point, sizes, words
@@ -106,6 +107,22 @@ def test_a_minis_words_keep_off_lines_and_are_not_shrunk(name, scale, paper):
         assert collisions(page) == []
         assert min(sizes(page), default=8) >= 7.99
         assert outside(page, 12.5, 12.5, paper[0] - 12.5, paper[1] - 12.5) == []
+
+
+def test_words_that_reach_beyond_a_picture_make_it_larger():
+    picture = full_size(0j, 20.0, 20.0, mirror=False).line("paper", -9 + 0j, 9 + 0j)
+    wide = picture.label(("a word that is far too long for it",), 8 + 0j, 1 + 0j).drawn()
+    assert picture.drawn().width == 20.0
+    assert wide.width > 40
+    assert b"translate(" in picture.label(("a word that is far too long for it",), -8 + 0j, -1 + 0j).drawn().svg
+
+
+def test_no_word_of_a_small_mini_is_cut_off():
+    page = mini("smock", "1/8")[0]
+    (image,) = [page.search_for("overlap 1/4 in")]
+    assert len(image) == 2
+    seen = [box for box in image if (page.get_pixmap(clip=box, dpi=150).samples).count(b"\x00") > 50]
+    assert len(seen) == 2
 
 
 def test_a_word_on_a_line_would_be_found():
@@ -332,3 +349,22 @@ def test_words_are_read_where_they_stand():
     """The reader itself: a word of the sheet is where the page shows it."""
     ((_, box), *_) = [found for found in words(sheet("smock")[0]) if found[0] == "Teaching"]
     assert box.bounds[0] == pytest.approx(15.0, abs=0.6)
+
+
+# -- behind the true-to-size pages ------------------------------------------------------------------------------------
+
+
+def test_the_handout_ends_with_minis_and_the_sheet(handout, fitted):
+    bare, sheet_only, both = (
+        handout(fitted, *options) for options in ((), ("--teaching",), ("--teaching", "--mini", "1/4"))
+    )
+    assert len(both) == len(sheet_only) + 1 > len(bare) + 1
+    assert "Step 1 of 3: Raise the cap (Sleeve)" in text_of(sheet_only)
+    assert "Minis 1/4: smock-fitted.svg" in text_of(both)
+    assert "Teaching sheet" not in text_of(bare)
+
+
+def test_a_drawing_without_a_plan_has_no_sheet_but_may_have_minis(handout):
+    assert "Teaching sheet" not in text_of(handout(DEMOS / "smock.svg", "--teaching"))
+    made = text_of(handout(DEMOS / "smock.svg", "--teaching", "--mini", "1/4"))
+    assert "Minis 1/4: smock.svg" in made
