@@ -56,6 +56,7 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
         understand,
     )
     from svgfit.drawing import check_output, write_output
+    from svgfit.planning.recorded import plan_text
     from svgfit.planning.running import prepare
 
     force, dry, report_file = bool(options["force"]), bool(options["dry_run"]), options["report"]
@@ -68,7 +69,11 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
     job = understand(files, desk, wish, options["unit"])
     runs = run_steps(job, steps, cut=True)
     drawings, warnings = adjusted_drawings(
-        job, runs, discard_edits=bool(options["discard_edits"]), going_on=wish.from_adjusted
+        job,
+        runs,
+        plan=plan_text(steps, wish),
+        discard_edits=bool(options["discard_edits"]),
+        going_on=wish.from_adjusted,
     )
     report = report_of(job, runs, checks=across_sizes(job, runs), warnings=warnings)
     if len(paths) > 1 and output:

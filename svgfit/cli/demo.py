@@ -27,6 +27,7 @@ def command(folder: str, **options: Any) -> int:
     from svgfit.cli.work import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.output.report import to_json
     from svgfit.planning.reading import read_plan
+    from svgfit.planning.recorded import plan_text
 
     sources = demo_files()
     known = _known(folder)
@@ -36,8 +37,9 @@ def command(folder: str, **options: Any) -> int:
     drawing, plan = os.path.join(folder, _DRAWING), os.path.join(folder, _PLAN)
     desk, wish = lay_out_for([drawing], options)
     job = understand([drawing], desk, wish, None)
-    runs = run_steps(job, read_plan(plan))
-    (fitted,), warnings = adjusted_drawings(job, runs)
+    steps = read_plan(plan)
+    runs = run_steps(job, steps)
+    (fitted,), warnings = adjusted_drawings(job, runs, plan=plan_text(steps, wish))
     report = report_of(job, runs, warnings=warnings)
     _write(folder, {**sources, _RESULT: fitted, _REPORT: to_json(report).encode()}, known)
     if not options["quiet"]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from svgfit.cli.options import drawing_options, files_argument
+
+if TYPE_CHECKING:
+    from svgfit.output.handout.making import Handout
+    from svgfit.planning.gathering import Desk, Wishes
 
 
 @click.command()
@@ -36,6 +40,12 @@ from svgfit.cli.options import drawing_options, files_argument
 @click.option(
     "--overlap", metavar="LENGTH", default="12 mm", show_default=True, help="What neighbouring pages both show."
 )
+@click.option(
+    "--teaching/--no-teaching",
+    default=True,
+    help="Behind the pages, a teaching sheet: the steps as done with paper and scissors [where svgfit adjusted].",
+)
+@click.option("--mini", metavar="SCALE", help="And minis of the pieces that changed, such as 1/2 or 1/4.")
 @click.option("--many", is_flag=True, help="Print even where it takes more than 100 pages.")
 @drawing_options
 def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
@@ -60,12 +70,32 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     check_output(output, inputs=files, force=force)
     unit = options["unit"] or desk.convention.unit
     how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, options["many"])
-    made = make_handout(files, desk, wish, how)
+    behind, told = _behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
+    made = make_handout(files, desk, wish, how, behind)
     write_output(output, made.pdf, inputs=files, force=force)
     if not options["quiet"]:
         say("\n".join((*made.said, f"written: {output}")))
-    warn((*made.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    warn((*made.warnings, *told, *desk.registry.warnings), quiet=bool(options["quiet"]))
     return 0
+
+
+def _behind(
+    files: tuple[str, ...], desk: Desk, wish: Wishes, how: Handout, *, teaching: bool, mini: str | None
+) -> tuple[list[bytes], tuple[str, ...]]:
+    """What follows the true-to-size pages, each a PDF: minis if asked for, the sheet where a drawing holds a plan."""
+    from svgfit.drawing import read_own
+
+    if mini is None and not (teaching and any(layer.plan for file in files for layer in read_own(file))):
+        return [], ()
+    from svgfit.cli.teaching import mini_pdf, run_again, teaching_pdf
+
+    again = run_again(files, desk, wish, how.unit)
+    paper = how.paper.landscape if how.orientation == "landscape" else how.paper.portrait
+    size = (paper.width, paper.height)
+    made = [mini_pdf(again.job, again.runs, size, how.unit, mini)] if mini is not None else []
+    if teaching and again.plan.steps + again.plan.ends:
+        made.append(teaching_pdf(again.job, again.runs, size, how.unit))
+    return made, again.warnings
 
 
 def _length(name: str, text: str) -> float:

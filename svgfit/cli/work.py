@@ -115,13 +115,15 @@ def adjusted_drawings(
     job: Job,
     runs: Sequence[Run],
     *,
+    plan: str = "",
     discard_edits: bool = False,
     going_on: bool = False,
     walked: Sequence[Check] | None = None,
 ) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
-    """The bytes of each drawing with our layers put in, and warnings.
+    """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements.
 
-    With ``walked`` nothing was changed and only the measurements come new: the walks, and these checks.
+    With ``walked`` nothing was changed and only the measurements come new: the walks, and these checks; a plan that
+    stands in the drawing stays.
     """
     shown = LAYERS if walked is None else (MEASUREMENTS,)
     written: list[bytes] = []
@@ -131,9 +133,10 @@ def adjusted_drawings(
         scene = _scene(job, drawing, runs, stays)
         file = drawing.canvas.file
         walks = walks_for(file, runs, job.gathered.seams, job.unit, every=walked is not None)
-        scene = replace(scene, walks=walks, shown=shown)
+        scene = replace(scene, walks=walks, shown=shown, plan=plan)
         if walked is not None:
-            scene = replace(scene, checks=tuple(walked))
+            told = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
+            scene = replace(scene, checks=tuple(walked), plan=told or "")
         drawn = draw_layers(scene)
         warnings += [
             f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from svgfit.drawing.own import OwnLayer, digest, stamp
-    from svgfit.drawing.reader import Drawing, names_a_test_square, read_drawing
+    from svgfit.drawing.reader import Drawing, names_a_test_square, read_drawing, read_own
     from svgfit.drawing.source import Source
     from svgfit.drawing.splicing import free_id, free_name, kept, splice
     from svgfit.drawing.writing import check_output, write_output
@@ -23,6 +23,7 @@ _WHERE = {
     "kept": "splicing",
     "names_a_test_square": "reader",
     "read_drawing": "reader",
+    "read_own": "reader",
     "splice": "splicing",
     "stamp": "own",
     "write_output": "writing",
@@ -39,6 +40,7 @@ __all__ = [
     "kept",
     "names_a_test_square",
     "read_drawing",
+    "read_own",
     "splice",
     "stamp",
     "write_output",

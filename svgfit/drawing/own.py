@@ -23,10 +23,11 @@ from svgfit.model.refusal import Refusal
 
 DIGEST = "data-svgfit-digest"
 EMPTY_ROOT = "data-svgfit-root"
+PLAN = "data-svgfit-plan"
 PLACES = 4
 """Decimals of coordinates (mm, in a layer of ours) that count in the canonical form."""
 
-_NOT_CONTENT = frozenset({"id", "class", "style", DIGEST, EMPTY_ROOT})
+_NOT_CONTENT = frozenset({"id", "class", "style", DIGEST, EMPTY_ROOT, PLAN})
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _SHORT_COLOUR = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])(?![0-9a-f])")
 _START_NAME = re.compile(r"\s*<[^\s/>]+")
@@ -49,6 +50,8 @@ class OwnLayer(Struct, frozen=True):
     """Whether the root was empty (``<svg/>``) before this layer came."""
     ids: tuple[str, ...] = ()
     """The ids in it."""
+    plan: str | None = None
+    """The plan that was run, as text, where it carries one (``svgfit.planning.recorded`` reads it)."""
 
 
 def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLayer, ...]:
@@ -64,6 +67,7 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
             edited=is_edited(element),
             was_empty_root=element.get(EMPTY_ROOT) == "empty",
             ids=tuple(found for each in element.iter() if (found := each.get("id"))),
+            plan=element.get(PLAN),
         )
         for span, element in zip(source.own, elements, strict=True)
     )

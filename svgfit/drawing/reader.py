@@ -141,6 +141,15 @@ def read_with_tree(
     return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
 
 
+def read_own(path: str | os.PathLike[str]) -> tuple[OwnLayer, ...]:
+    """Only the layers that svgfit wrote into a drawing; no scale is needed. Raises Refusal as ``read_drawing`` does."""
+    source = load_source(path)
+    root = parse(source)
+    space = root.tag.rpartition("}")[0]
+    ours = [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
+    return own_layers.find(source, ours, space + "}" if space else "")
+
+
 def _sheet(source: Source, root: Element) -> Sheet | None:
     if not may_have_sheet(source.utf8):
         return None

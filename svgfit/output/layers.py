@@ -18,7 +18,7 @@ from svgfit.output.layout import place_blocks
 from svgfit.output.lettering import text_box
 from svgfit.output.markup import element, escape, number
 from svgfit.output.nest import in_nest, speaking
-from svgfit.output.scene import DEFAULT_NAMES, Drawn, Scene
+from svgfit.output.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.output.working import all_notes, piece_of, working_ink
 
 _FULL = 4.6
@@ -133,6 +133,7 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> str:
         ("inkscape:groupmode", "layer"),
         ("inkscape:label", name),
         ("data-svgfit-layer", kind),
+        ("data-svgfit-plan", (scene.plan or None) if kind == MEASUREMENTS else None),
         ("transform", f"matrix({matrix})"),
         ("style", "display:inline;opacity:1"),
     ]

@@ -48,6 +48,8 @@ class Scene(Struct, frozen=True):
     """Every text drawn in the original, in page mm."""
     taken_ids: frozenset[str] = frozenset()
     """Ids of the original: ours must differ."""
+    plan: str = ""
+    """The plan as ASCII text, kept with the measurements so that it can be run again; "": none."""
     text_size: float | None = None
     """Font size of labels in mm; None: by the size of the pieces, 3 … 4.8 mm."""
 

@@ -29,7 +29,8 @@ def handout(tmp_path, capsys) -> Callable[..., pymupdf.Document]:
     def run(file: Path | str, *options: str) -> pymupdf.Document:
         out = tmp_path / "out.pdf"
         capsys.readouterr()
-        status = main(["handout", str(file), "-o", str(out), "--force", *options])
+        behind = () if "--teaching" in options else ("--no-teaching",)
+        status = main(["handout", str(file), "-o", str(out), "--force", *behind, *options])
         said = capsys.readouterr()
         assert status == 0, said.err
         made = opened(out.read_bytes())

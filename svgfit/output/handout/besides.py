@@ -1,0 +1,95 @@
+"""Before and after: side by side with the same figures on both, and one laid on the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Piece
+from svgfit.model.report import Measurement
+from svgfit.output.field import Box
+from svgfit.output.figures import is_same
+from svgfit.output.handout.parts import parted_from
+from svgfit.output.handout.picture import Picture, joined_boxes, looking_at
+from svgfit.output.handout.piecelines import mark_lines, piece_lines
+from svgfit.output.handout.wording import length
+
+_APART = 0.04
+
+
+def side_by_side(
+    before: Piece,
+    after: Piece,
+    figures: tuple[Sequence[Measurement], Sequence[Measurement]],
+    unit: str,
+    width: float,
+    most: float,
+) -> tuple[Picture, Picture]:
+    """The piece before and after, at one scale, each with its own figures."""
+    view = _view(before, after, width, most)
+    was, now = ({item.name: item.value for item in found} for found in figures)
+    changed = [edge.name for edge in before.edges if _changed(before, after, edge.name)]
+    return (
+        _with_figures(piece_lines(view, before), before, was, changed, unit),
+        _with_figures(piece_lines(view, after), after, now, changed, unit),
+    )
+
+
+def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
+    """The piece now, with the edge as it was dotted where it differs; grain on grain, as the drawing holds both."""
+    old = parted_from([before.outline()], [after.outline()], _APART)
+    new = parted_from([after.outline()], [before.outline()], _APART)
+    whole = joined_boxes([before.outline().bounds(), after.outline().bounds()])
+    boxes = [curve.bounds() for curve in (*old, *new)] or [whole]
+    seen = joined_boxes(boxes)
+    if seen[3] - seen[1] < 0.6 * (whole[3] - whole[1]):
+        seen = (whole[0], seen[1], whole[2], seen[3] + 0.06 * (whole[2] - whole[0]))
+    else:
+        seen = whole
+    picture = looking_at([seen], width, mirror=before.placement.mirrors, most=most).curve("paper", after.outline())
+    picture = picture.curve("old", *old).curve("new", *new)
+    return mark_lines(picture, after, after.marks)
+
+
+def _view(before: Piece, after: Piece, width: float, most: float) -> Picture:
+    boxes: list[Box] = [before.outline().bounds(), after.outline().bounds()]
+    return looking_at(boxes, width, mirror=before.placement.mirrors, most=most)
+
+
+def _changed(before: Piece, after: Piece, name: str) -> bool:
+    if not after.has_edge(name):
+        return True
+    return not is_same(after.edge(name).curve.length() - before.edge(name).curve.length())
+
+
+def _with_figures(
+    picture: Picture, piece: Piece, figures: Mapping[str, float], changed: Sequence[str], unit: str
+) -> Picture:
+    """Cap height and bicep width of a sleeve, and the length of every edge that the plan changed."""
+    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
+    top = piece.find_landmark("cap top")
+    if piece.kind == "sleeve" and front is not None and back is not None and top is not None:
+        level = (front.imag + back.imag) / 2
+        if "bicep width" in figures:
+            words = ("bicep", length(figures["bicep width"], unit))
+            picture = picture.dimension(complex(back.real, level), complex(front.real, level), words, 1j, 0.74)
+        if "cap height" in figures:
+            x = top.real + (back.real - top.real) * 0.28
+            picture = picture.line("guide", complex(x, top.imag), top)
+            words = ("cap height", length(figures["cap height"], unit))
+            picture = picture.dimension(complex(x, level), complex(x, top.imag), words, -1 + 0j)
+    for name in changed:
+        if piece.has_edge(name):
+            curve = piece.edge(name).from_front()
+            at = curve.at_length(curve.length() * 0.3)
+            words = (*name.split(), length(curve.length(), unit))
+            picture = picture.label(words, curve.point(at), outwards(piece, curve, at))
+    return picture
+
+
+def outwards(piece: Piece, curve: Curve, t: float) -> complex:
+    """Square to an edge, away from the piece's middle."""
+    left, up, right, down = piece.outline().bounds()
+    way = 1j * curve.tangent(t)
+    inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(t)).conjugate()).real > 0
+    return -way if inwards else way

@@ -1,0 +1,36 @@
+"""The legend of the teaching sheet: a sample of every pen used, with what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.output.handout.pen import PENS, Pen
+from svgfit.output.handout.picture import Picture
+
+WIDTH, HEIGHT = 16.0, 5.0
+"""Size of a sample, mm."""
+
+
+def samples(used: Iterable[str]) -> tuple[tuple[bytes, str], ...]:
+    """A picture and its words for each pen used, in the order of the pens."""
+    wanted = set(used)
+    return tuple((_sample(pen).drawn().svg, pen.legend) for pen in PENS if pen.name in wanted)
+
+
+def _sample(pen: Pen) -> Picture:
+    picture = Picture(Affine(), WIDTH, HEIGHT)
+    left, right, middle = complex(0.6, HEIGHT / 2), complex(WIDTH - 0.6, HEIGHT / 2), complex(WIDTH, HEIGHT) / 2
+    box = Curve.polyline([0.6 + 0.6j, 15.4 + 0.6j, 15.4 + 4.4j, 0.6 + 4.4j, 0.6 + 0.6j])
+    if pen.symbol in ("shade", "dark"):
+        return picture.shape(pen.symbol, box)
+    if pen.symbol == "ring":
+        return picture.ring(middle)
+    if pen.symbol == "tick":
+        return picture.line("paper", left, right).line(pen.name, middle - 1.3j, middle + 1.3j)
+    if pen.symbol == "tape":
+        return picture.line("cut", left, right).tape(middle, middle, 1 + 0j)
+    if pen.symbol in ("arrow", "double arrow", "dimension"):
+        return picture.arrow(left, right, pen.name, both=pen.symbol != "arrow")
+    return picture.line(pen.name, left, right)

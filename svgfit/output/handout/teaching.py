@@ -1,0 +1,396 @@
+"""The teaching sheet: before and after, every step as a person does it with paper, figures, walks, legend, cautions.
+
+Black and white, letters of at least 8 pt, all of it true to the run: no picture is a stock picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from svgfit.model.length import format_length
+from svgfit.model.report import MeasurementRow
+from svgfit.output.blocks import CAUTIONS, draw
+from svgfit.output.figures import change_text, is_same, value_text
+from svgfit.output.handout.besides import overlaid, side_by_side
+from svgfit.output.handout.legend import samples
+from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps, told_rows
+from svgfit.output.handout.picture import WORDS, Picture, document
+from svgfit.output.handout.steps import StepShown, show_step
+from svgfit.output.handout.typesetting import millimetres, quoted, typeset
+from svgfit.output.handout.wording import asked_text, joined, title_of
+from svgfit.output.nest import gathered
+from svgfit.output.strips import walk_blocks
+from svgfit.planning.reporting import piece_rows
+from svgfit.planning.running import Run
+
+_MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
+_NARROWEST, _WIDEST = 78.0, 130.0
+"""A column of pictures, mm."""
+_LOW = 330.0
+"""On paper lower than this (mm) every step begins on a page of its own."""
+_VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
+
+_STYLE = """
+#set text(size: 9.5pt)
+#set par(leading: 0.55em, spacing: 0.8em)
+#set table(stroke: none, inset: (x: 1.6mm, y: 0.9mm))
+#show heading.where(level: 1): it => block(above: 0mm, below: 3.5mm, text(size: 17pt, it.body))
+#show heading.where(level: 2): it => block(above: 6mm, below: 2.5mm, sticky: true, text(size: 13pt, it.body))
+#show heading.where(level: 3): it => block(above: 4mm, below: 2mm, sticky: true, text(size: 10.5pt, it.body))
+#let shown(number, file, wide, words) = block(breakable: false, width: 100%, below: 2.5mm, {
+  image(file, width: wide)
+  v(-1.5mm)
+  if number == "" { words } else {
+    grid(columns: (auto, 1fr), column-gutter: 2mm, text(weight: "bold", size: 12pt, number), words)
+  }
+})
+#let verdict(word, words) = block(below: 1.6mm, grid(columns: (14mm, 1fr), text(weight: "bold", word), words))
+"""
+
+
+class Sheet(Struct, frozen=True):
+    """Typst markup and the pictures that it shows."""
+
+    source: str
+    files: dict[str, bytes]
+
+
+class _Layout(Struct, frozen=True):
+    """How the paper is parted."""
+
+    columns: int
+    width: float
+    """Of a column of pictures."""
+    inner: float
+    """Of the paper without its margins."""
+    most: float
+    """Height of a step's picture."""
+    tall: float
+    """Height of an overview's picture."""
+    apart: bool
+    """Whether each step has a page of its own."""
+
+
+def teaching_pages(lesson: Lesson, paper: tuple[float, float]) -> bytes:
+    """The teaching sheet as a PDF on paper of (width, height) mm.
+
+    Raises Refusal where it can't be typeset.
+    """
+    sheet = teaching_sheet(lesson, paper)
+    return typeset(sheet.source, sheet.files)
+
+
+def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
+    """The markup and the pictures of the teaching sheet."""
+    layout = _layout(paper)
+    run = shown_run(lesson)
+    files: dict[str, bytes] = {}
+    used: list[str] = []
+    taught = taught_steps(lesson, run)
+    shown = [
+        [
+            show_step(
+                change,
+                lesson.summaries.get(step.stage.row.do, ""),
+                layout.width,
+                layout.most,
+                closely=len(step.changes) == 1,
+            )
+            for change in step.changes
+        ]
+        for step in taught
+    ]
+    body = [
+        _page(lesson, paper),
+        *_opening(lesson, run, taught, shown, layout, files, used),
+        *(
+            text
+            for step, pictures in zip(taught, shown, strict=True)
+            for text in _step(step, pictures, len(taught), lesson, layout, files, used)
+        ),
+        *_checks(lesson, run),
+        *_walks(lesson, layout, files),
+        *_legend(used, layout, files),
+        *_cautions(lesson),
+    ]
+    return Sheet("\n".join(body), files)
+
+
+def _layout(paper: tuple[float, float]) -> _Layout:
+    inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN - _FOOT
+    columns = max(1, min(4, int((inner + _GUTTER) / (_NARROWEST + _GUTTER))))
+    width = min((inner - (columns - 1) * _GUTTER) / columns, _WIDEST)
+    return _Layout(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
+
+
+def _page(lesson: Lesson, paper: tuple[float, float]) -> str:
+    title = quoted(f"Teaching sheet: {lesson.title}")
+    foot = f"#text(size: 8pt)[#{title} #h(1fr) page #counter(page).display() of #counter(page).final().first()]"
+    return (
+        f"#set document(title: {title})\n"
+        f"#set page(width: {millimetres(paper[0])}, height: {millimetres(paper[1])}, "
+        f"margin: (rest: {millimetres(_MARGIN)}, bottom: {millimetres(_MARGIN + _FOOT)}), footer-descent: 3mm, "
+        f"footer: context [{foot}])\n{_STYLE}"
+    )
+
+
+def _image(name: str, picture: bytes, files: dict[str, bytes]) -> str:
+    files[name] = picture
+    return quoted(name)
+
+
+def _figure(
+    name: str, picture: Picture, width: float, number: str, words: str, files: dict[str, bytes], used: list[str]
+) -> str:
+    """A picture in a column ``width`` mm wide, with its number and words."""
+    used += picture.used
+    drawn = picture.drawn()
+    file = _image(name, drawn.svg, files)
+    return f"shown({quoted(number)}, {file}, {millimetres(min(drawn.width, width))}, {quoted(words)})"
+
+
+def _grid(cells: Sequence[str], columns: int, width: float) -> str:
+    tracks = ", ".join([millimetres(width)] * columns)
+    return f"#grid(columns: ({tracks},), column-gutter: {millimetres(_GUTTER)}, row-gutter: 2mm, {', '.join(cells)})"
+
+
+# -- before and after ------------------------------------------------------------------------------------------------
+
+
+def _opening(
+    lesson: Lesson,
+    run: Run,
+    taught: Sequence[Taught],
+    shown: Sequence[Sequence[StepShown]],
+    layout: _Layout,
+    files: dict[str, bytes],
+    used: list[str],
+) -> Iterable[str]:
+    """The first page: the piece before and after, what was done in short, and every figure."""
+    yield f"= #{quoted(f'Teaching sheet: {lesson.title}')}"
+    size = _size_told(run)
+    if size and len(lesson.runs) > 1:
+        others = joined([other for one in lesson.runs if (other := _size_told(one)) and other != size])
+        words = f"The pictures and the steps show size {size}. The same is done for {others}, as the table tells."
+        yield f"#{quoted(words)}\n"
+    changed = changed_pieces(run)
+    if not changed:
+        yield f"#{quoted('No step changed a piece, so there is no before and after to show.')}\n"
+    for number, (old, new) in enumerate(changed):
+        figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
+        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, layout.tall)
+        heading = f"== #{quoted(f'{new.title}: before and after')}"
+        cells = [
+            _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
+            for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
+        ]
+        laid = overlaid(old, new, layout.width, layout.tall)
+        cells.append(
+            _figure(
+                f"overlaid-{number}.svg",
+                laid,
+                layout.width,
+                "",
+                "One on the other: heavy as it is now, dotted as it was.",
+                files,
+                used,
+            )
+        )
+        if number == 0:
+            cells.append(f"[{_in_short(lesson, taught, shown)}]")
+        grid = _grid(cells, layout.columns, layout.width)
+        yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
+    yield from _tables(lesson, run)
+
+
+def _size_told(run: Run) -> str | None:
+    return next((piece.size for piece in run.before if piece.size), None)
+
+
+def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> str:
+    """The steps as a list."""
+    rows = [
+        f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted(f"{step.number}. {_heading(step, pictures)}")}]\\\n'
+        f"#{quoted(f'Asked: {_asked(lesson, step)}.')}])"
+        for step, pictures in zip(taught, shown, strict=True)
+    ]
+    return f"=== #{quoted('What is done')}\n" + "\n".join(rows)
+
+
+def _asked(lesson: Lesson, step: Taught) -> str:
+    """What was asked; where sizes were asked differently, each with its size."""
+    rows = [(_size_told(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
+    texts = {size: asked_text(row) for size, row in rows if size and row.do == step.stage.row.do}
+    if len(set(texts.values())) < 2:
+        return asked_text(step.stage.row)
+    return "; ".join(f"size {size}: {text}" for size, text in texts.items())
+
+
+def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
+    name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
+    pieces = joined([one.piece for one in pictures]) or step.stage.row.piece or ""
+    return f"{name} ({pieces})" if pieces else name
+
+
+def _tables(lesson: Lesson, run: Run) -> Iterable[str]:
+    """Every figure of each piece that changed, before and after; of a nest, a column a size."""
+    titles = {new.name for _, new in changed_pieces(run)}
+    rows = [row for each in lesson.runs for row in piece_rows(each) if row.name in titles]
+    for name in dict.fromkeys(row.name for row in rows):
+        own = [row for row in rows if row.name == name]
+        yield f"== #{quoted(f'{name}: the figures')}"
+        if len(own) > 1:
+            yield _by_size([row.size or "" for row in own], [row.measurements for row in own], lesson.unit)
+        else:
+            yield _before_after(told_rows(own[0].measurements), lesson.unit)
+    same = gathered(
+        [(row.name, row.size) for each in lesson.runs for row in piece_rows(each) if row.name not in titles]
+    )
+    if same:
+        yield f"#{quoted(f'Unchanged: {joined(same)}.')}\n"
+
+
+def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
+    cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
+    for row in rows:
+        change = "" if row.before is None or row.after is None else change_text(row.after - row.before, row.unit, unit)
+        heavy = change not in ("", "same")
+        texts = (row.name, _value(row.before, row.unit, unit), _value(row.after, row.unit, unit), change)
+        cells += [f"strong({quoted(text)})" if heavy and n else quoted(text) for n, text in enumerate(texts)]
+    return _table(cells, 4)
+
+
+def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], unit: str) -> str:
+    figures = [{row.name: row for row in rows} for rows in every]
+    names = [row.name for row in told_rows(every[0]) if all(row.name in one for one in figures)]
+    cells = [f"strong({quoted('size')})", *(f"strong({quoted(size)})" for size in sizes)]
+    for name in names:
+        line = [one[name] for one in figures]
+        cells += [quoted(name), *(quoted(_value(row.after, row.unit, unit, decimal=False)) for row in line)]
+        if any(row.before is None or row.after is None or not is_same(row.after - row.before) for row in line):
+            was = [quoted(_value(row.before, row.unit, unit, decimal=False)) for row in line]
+            cells += [f"pad(left: 3mm, {quoted('was')})", *was]
+    return _table(cells, len(sizes) + 1)
+
+
+def _table(cells: Sequence[str], columns: int) -> str:
+    aligned = "(column, row) => if column == 0 { left } else { right }"
+    breaks = "true" if len(cells) > 25 * columns else "false"
+    head = f"table.header({', '.join(cells[:columns])}, table.hline(stroke: 0.5pt))"
+    rest = ", ".join(cells[columns:])
+    line = "table.hline(stroke: 0.9pt)"
+    table = f"table(columns: {columns}, align: {aligned}, {line}, {head}, {rest}, {line})"
+    return f"#block(breakable: {breaks}, {table})"
+
+
+def _value(value: float | None, own: str, unit: str, *, decimal: bool = True) -> str:
+    if value is None:
+        return "–"
+    return value_text(value, own, unit) if decimal or own == "deg" else format_length(value, unit, decimal=False)
+
+
+# -- the steps -------------------------------------------------------------------------------------------------------
+
+
+def _step(
+    step: Taught,
+    pictures: Sequence[StepShown],
+    count: int,
+    lesson: Lesson,
+    layout: _Layout,
+    files: dict[str, bytes],
+    used: list[str],
+) -> Iterable[str]:
+    """One step: what was asked, the pictures, what came of it."""
+    row = step.stage.row
+    if pictures and layout.apart:
+        yield "#pagebreak(weak: true)"
+    yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
+    got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
+    yield f"#block(below: 3mm)[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}" + (
+        f" *Got:* #{quoted(got + '.')}]" if got else "]"
+    )
+    for number, one in enumerate(pictures):
+        if len(pictures) > 1:
+            yield f"=== #{quoted(one.piece)}"
+        cells = [
+            _figure(
+                f"step-{step.number}-{number}-{n}.svg", each.picture, layout.width, str(n), each.caption, files, used
+            )
+            for n, each in enumerate(one.shown, 1)
+        ]
+        yield _grid(cells, layout.columns, layout.width)
+    notes = dict.fromkeys(one.words.note for one in pictures if one.words.note)
+    yield from (f"#block(above: 3mm)[#{quoted(note)}]" for note in notes)
+    if step.figures and pictures:
+        yield f"=== #{quoted('What this step changed')}"
+        yield _changes(step, lesson.unit)
+
+
+def _unit_of(name: str, step: Taught) -> str:
+    return next((row.unit for _, row in step.figures if row.name == name), "mm")
+
+
+def _changes(step: Taught, unit: str) -> str:
+    several = len({title for title, _ in step.figures}) > 1
+    cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
+    for title, row in step.figures:
+        change = "" if row.before is None or row.after is None else change_text(row.after - row.before, row.unit, unit)
+        name = f"{title}: {row.name}" if several else row.name
+        texts = (name, _value(row.before, row.unit, unit), _value(row.after, row.unit, unit), change)
+        cells += [quoted(text) for text in texts]
+    return _table(cells, 4)
+
+
+# -- what follows ----------------------------------------------------------------------------------------------------
+
+
+def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
+    """What the plan checked: of the size shown all, of the others what is not well."""
+    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
+    checks = dict.fromkeys((check.status, f"{check.name}: {check.message}") for check in (*run.checks, *others))
+    if checks:
+        yield f"== #{quoted('Checks')}"
+    for status, message in checks:
+        yield f"#verdict({quoted(_VERDICT.get(status, status))}, {quoted(message)})"
+
+
+def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
+    """Cap and armhole as strips, notch to notch, and what the walk says."""
+    run = shown_run(lesson)
+    size = _size_told(run)
+    walks = [walk for walk in lesson.walks if walk.size in (None, size)] or list(lesson.walks)
+    if not walks:
+        return
+    yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
+    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(layout.inner - 2.0, 260.0))):
+        ink = draw(block, 1 + 2j, block.width, WORDS / 4.6)
+        picture = document("".join(mark.xml for mark in ink), block.width + 2, block.height + 4)
+        file = _image(f"walk-{number}.svg", picture, files)
+        yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(block.width + 2)}))"
+    for check in (check for walk in walks for check in walk.verdicts):
+        word = _VERDICT.get(check.status, check.status)
+        yield f"#verdict({quoted(word)}, {quoted(f'{check.name}: {check.message}')})"
+
+
+def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
+    cells: list[str] = []
+    for number, (picture, words) in enumerate(samples(used)):
+        file = _image(f"legend-{number}.svg", picture, files)
+        image = f"image({file}, width: 16mm)"
+        cells.append(f"grid(columns: (16mm, 1fr), column-gutter: 3mm, align: horizon, {image}, {quoted(words)})")
+    if cells:
+        tracks = ", ".join(["1fr"] * max(layout.columns, 1))
+        grid = f"#grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
+        yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n{grid}\n]"
+
+
+def _cautions(lesson: Lesson) -> Iterable[str]:
+    yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('Before you cut')}"
+    yield from (f"- #{quoted(text)}" for text in CAUTIONS)
+    yield "]"
+    if lesson.warnings:
+        yield f"=== #{quoted('Notes')}"
+        yield from (f"- #{quoted(text)}" for text in lesson.warnings)
