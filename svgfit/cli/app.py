@@ -23,12 +23,14 @@ COMMANDS = {
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
+    "picture": "Make a picture of a drawing, as PNG or as one HTML page.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",
     "completion": "Switch on completion of commands and options in a shell.",
 }
-"""Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME."""
+"""Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME, an
+underscore for each hyphen."""
 
 
 class Commands(click.Group):
@@ -42,7 +44,7 @@ class Commands(click.Group):
         """The command, imported now."""
         if cmd_name not in COMMANDS:
             return None
-        found: click.Command = import_module(f"svgfit.cli.{cmd_name}").command
+        found: click.Command = import_module(f"svgfit.cli.{cmd_name.replace('-', '_')}").command
         return found
 
     def resolve_command(
