@@ -51,9 +51,14 @@ def command(file: str, output: str, layers: str | None, width: int | None, dpi: 
     check_output(output, inputs=(file,), force=bool(options["force"]))
     drawing = read_one(file, desk, wish)
     parts = chosen_parts(drawing, layers)
-    from svgfit.output.picture.png import png
+    if kind == "png":
+        from svgfit.output.picture.png import png
 
-    data = png(drawing, parts, width=width, dpi=dpi)
+        data = png(drawing, parts, width=width, dpi=dpi)
+    else:
+        from svgfit.cli.picture_page import picture_page
+
+        data = picture_page(drawing, parts, desk, wish, options["unit"]).encode()
     write_output(output, data, inputs=(file,), force=bool(options["force"]))
     if not options["quiet"]:
         say(f"written: {output}")

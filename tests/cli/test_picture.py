@@ -1,5 +1,10 @@
 from __future__ import annotations
 
+import json
+import re
+from base64 import b64decode, b64encode
+from hashlib import sha256
+
 import pymupdf
 import pytest
 
@@ -52,3 +57,79 @@ def test_an_earlier_picture_is_replaced_only_with_force(svgfit, fitted, here) ->
     assert svgfit("picture", fitted, "-o", "a.png").status == 2
     assert svgfit("picture", fitted, "-o", "a.png", "--force", "--quiet") == (0, "", "")
     assert (here / "a.png").read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.fixture
+def page(svgfit, fitted, here) -> str:
+    done = svgfit("picture", fitted, "-o", "out.html")
+    assert (done.status, done.out) == (0, "written: out.html\n")
+    return (here / "out.html").read_text(encoding="utf-8")
+
+
+def test_a_page_holds_everything_itself(page) -> None:
+    """No address but the pictures' own, which are in it; only the namespaces within those are left out."""
+    assert set(re.findall(r'(?:src|href)="([^",#:]*)', page)) == {"data", ""}
+    assert "http" not in re.sub(r'src="data:[^"]*"', "", page).replace("http-equiv", "")
+    for address in re.findall(r'src="data:image/svg\+xml;base64,([^"]*)"', page):
+        text = re.sub(r'xmlns(:\w+)?="[^"]*"', "", b64decode(address).decode())
+        assert "http" not in text
+
+
+def test_its_policy_names_style_and_script_by_what_they_are(page) -> None:
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)[1]
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
+    assert rules["default-src"] == "'none'"
+    assert rules["img-src"] == "data:"
+    for name in ("style", "script"):
+        (inner,) = re.findall(rf"<{name}>(.*?)</{name}>", page, re.DOTALL)
+        assert rules[f"{name}-src"] == f"'sha256-{b64encode(sha256(inner.encode()).digest()).decode()}'"
+    assert not re.search(r'\s(style|on\w+)="', page), "the policy would keep it out"
+
+
+def test_the_page_tells_what_measure_tells_before_and_after(page, svgfit, fitted) -> None:
+    text = re.sub(r"<[^>]*>", " ", page)
+    for start in ((), ("--from", "adjusted")):
+        report = json.loads(svgfit("measure", fitted, "--json", "--quiet", *start).out)
+        for piece in report["pieces"]:
+            for row in piece["measurements"]:
+                if row["unit"] == "mm":
+                    assert f"({row['before'] / 25.4:.3f})" in text, (piece["name"], row)
+
+
+def test_the_unit_is_the_person_s(svgfit, fitted, here) -> None:
+    assert svgfit("picture", fitted, "-o", "mm.html", "--unit", "mm").status == 0
+    page = (here / "mm.html").read_text(encoding="utf-8")
+    assert "<span>140.0 mm</span>" in page
+    assert " in (" not in re.sub(r"<section aria-labelledby=\"h-picture.*?</section>", "", page, flags=re.DOTALL)
+
+
+def test_a_drawing_whose_pieces_are_not_known_has_a_page_that_says_so(svgfit, here) -> None:
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="9cm" height="9cm"><g id="Lace"><path d="M0 0H9V9z"/></g></svg>'
+    )
+    (here / "sub").mkdir()
+    (here / "sub" / "lace.svg").write_text(text, encoding="utf-8")
+    assert svgfit("picture", here / "sub" / "lace.svg", "-o", "a.html").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert "Nothing was measured: lace.svg: no layer is the stitch line" in page
+    assert str(here) not in page, "a page that is sent on must not tell where the drawing lay"
+    assert "test garment" in page
+
+
+def test_only_the_chosen_layers_are_in_the_page(svgfit, fitted, here) -> None:
+    assert svgfit("picture", fitted, "-o", "a.html", "--layers", "adjusted,measurements").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert re.findall(r'<img data-part="([^"]*)"', page) == ["adjusted", "measurements"]
+    assert 'id="split"' not in page
+
+
+def test_sizes_of_a_nest_are_each_in_the_page(svgfit, here) -> None:
+    assert svgfit("picture", "smock-sizes.svg", "-o", "a.html").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert len(re.findall(r"<caption>Sleeve \(size", page)) == 5
+
+
+def test_the_same_drawing_gives_the_same_page(svgfit, fitted, here) -> None:
+    for name in ("a.html", "b.html"):
+        assert svgfit("picture", fitted, "-o", name).status == 0
+    assert (here / "a.html").read_bytes() == (here / "b.html").read_bytes()
