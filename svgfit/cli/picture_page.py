@@ -13,6 +13,7 @@ from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
 from svgfit.drawing import Drawing
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
+from svgfit.model.walk import Walk
 from svgfit.output.picture.page import Page, html
 from svgfit.output.picture.sheet import Box, box_of, sheet, window_of
 from svgfit.output.scene import ADJUSTED
@@ -21,6 +22,8 @@ from svgfit.planning.gathering import Desk, Wishes
 from svgfit.planning.measuring import measurement_rows
 from svgfit.planning.resolving import check_closed
 from svgfit.planning.running import Run
+from svgfit.planning.sizes import sizes
+from svgfit.planning.walking import rules_of, walk_all
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
@@ -30,6 +33,7 @@ class Told(Struct, frozen=True):
     """What was measured and found."""
 
     rows: tuple[PieceRow, ...] = ()
+    walks: tuple[Walk, ...] = ()
     checks: tuple[Check, ...] = ()
     boxes: tuple[tuple[str, Box], ...] = ()
     notes: tuple[str, ...] = ()
@@ -55,6 +59,7 @@ def picture_page(drawing: Drawing, parts: Sequence[str], desk: Desk, wish: Wishe
             unit=unit or desk.convention.unit,
             boxes=told.boxes,
             rows=told.rows,
+            walks=told.walks,
             checks=told.checks,
             # Pages are sent to others: they need not know in whose folder the drawing lay.
             notes=tuple(note.replace(file, os.path.basename(file)) for note in (*told.notes, *drawing.warnings)),
@@ -88,8 +93,19 @@ def _tell(drawing: Drawing, drawn: tuple[Job, tuple[Run, ...]], adjusted: tuple[
         for piece in run.before
         if (box := box_of(drawing.layers, piece.name, piece.size)) is not None
     ]
-    checks = [check for run in last[1] for check in seam_checks(run.after, run.seams, last[0].unit)]
-    return Told(tuple(dict.fromkeys(rows)), tuple(checks), tuple(dict.fromkeys(boxes)))
+    walks, checks = _walked(*last)
+    return Told(tuple(dict.fromkeys(rows)), walks, checks, tuple(dict.fromkeys(boxes)))
+
+
+def _walked(job: Job, runs: Sequence[Run]) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
+    """Walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
+    pieces, seams = job.gathered.pieces, job.gathered.seams
+    try:
+        walked = walk_all(sizes(pieces), seams, rules_of(job.desk.convention.walk), job.unit)
+    except Refusal:
+        found = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]
+        return (), tuple({(check.name, check.message): check for check in found}.values())
+    return walked.walks, walked.checks
 
 
 def _of(run: Run, title: str) -> tuple[Any, ...]:

@@ -96,11 +96,20 @@ def test_the_page_tells_what_measure_tells_before_and_after(page, svgfit, fitted
                     assert f"({row['before'] / 25.4:.3f})" in text, (piece["name"], row)
 
 
+def test_the_walk_is_that_of_the_adjusted_sleeve(page, svgfit, fitted) -> None:
+    text = re.sub(r"<[^>]*>", " ", page)
+    (walk,) = json.loads(svgfit("walk", fitted, "--from", "adjusted", "--json", "--quiet").out)["walks"]
+    for zone in walk["zones"]:
+        row = rf"{zone['zone']}\s[^(]*\({zone['cap'] / 25.4:.3f}\)[^(]*\({zone['armhole'] / 25.4:.3f}\)"
+        assert re.search(row, text), zone
+    assert page.count('class="walk"') == 2
+
+
 def test_the_unit_is_the_person_s(svgfit, fitted, here) -> None:
     assert svgfit("picture", fitted, "-o", "mm.html", "--unit", "mm").status == 0
     page = (here / "mm.html").read_text(encoding="utf-8")
     assert "<span>140.0 mm</span>" in page
-    assert " in (" not in re.sub(r"<section aria-labelledby=\"h-picture.*?</section>", "", page, flags=re.DOTALL)
+    assert not re.search(r"\d in \(", page)
 
 
 def test_a_drawing_whose_pieces_are_not_known_has_a_page_that_says_so(svgfit, here) -> None:
@@ -126,7 +135,9 @@ def test_only_the_chosen_layers_are_in_the_page(svgfit, fitted, here) -> None:
 def test_sizes_of_a_nest_are_each_in_the_page(svgfit, here) -> None:
     assert svgfit("picture", "smock-sizes.svg", "-o", "a.html").status == 0
     page = (here / "a.html").read_text(encoding="utf-8")
-    assert len(re.findall(r"<caption>Sleeve \(size", page)) == 5
+    assert len(re.findall(r'"Measurements of Sleeve \(size', page)) == 5
+    assert len(re.findall(r'"Walk of Sleeve \(size', page)) == 5
+    assert page.count("<details>") == 5, "strips of so many are folded away"
 
 
 def test_the_same_drawing_gives_the_same_page(svgfit, fitted, here) -> None:

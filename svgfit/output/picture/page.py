@@ -33,6 +33,8 @@ _SEEN = {
     ADJUSTED: "The adjusted pieces: stitch lines, cut lines, notches, grain lines",
     MEASUREMENTS: "Dimensions and labels; the figures are in the tables below",
 }
+_FEW = 2
+"""More walks than these are folded away, each under its name."""
 _VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
 
 
@@ -203,22 +205,27 @@ def _walks(page: Page) -> Iterable[str]:
     yield '<section aria-labelledby="h-walks"><h2 id="h-walks">Cap walked along the armhole</h2>\n'
     for walk in page.walks:
         title = f"{walk.sleeve} (size {walk.size})" if walk.size else walk.sleeve
-        lines = [(zone.zone, zone.cap, zone.armhole, zone.ease) for zone in walk.zones]
-        lines.append(("all round", walk.cap, walk.armhole, walk.ease))
-        body = "".join(
-            f'<tr><th scope="row">{escape(name)}</th>'
-            + "".join(f"<td>{_cell(value_text(value, 'mm', page.unit))}</td>" for value in values)
-            + "</tr>"
-            for name, *values in lines
+        yield _walk_table(walk, title, page.unit)
+        pictures = "".join(
+            f'<p><img class="walk" src="{_address(text)}" alt="{escape(alt)}" width="{width}" height="{height}"></p>\n'
+            for alt, text, width, height in strips_svg(walk, page.unit)
         )
-        yield _scrolling(f"Walk of {title}", title, ["from … to", "cap", "armhole", "ease"], body)
-        for alt, text, width, height in strips_svg(walk, page.unit):
-            yield (
-                f'<p><img class="walk" src="{_address(text)}" alt="{escape(alt)}" width="{width}" height="{height}">'
-                "</p>\n"
-            )
-    yield from _verdicts([verdict for walk in page.walks for verdict in walk.verdicts])
+        many = len(page.walks) > _FEW
+        yield f"<details><summary>{escape(title)} as strips</summary>{pictures}</details>\n" if many else pictures
+        yield from _verdicts(walk.verdicts)
     yield "</section>\n"
+
+
+def _walk_table(walk: Walk, title: str, unit: str) -> str:
+    lines = [(zone.zone, zone.cap, zone.armhole, zone.ease) for zone in walk.zones]
+    lines.append(("all round", walk.cap, walk.armhole, walk.ease))
+    body = "".join(
+        f'<tr><th scope="row">{escape(name)}</th>'
+        + "".join(f"<td>{_cell(value_text(value, 'mm', unit))}</td>" for value in values)
+        + "</tr>"
+        for name, *values in lines
+    )
+    return _scrolling(f"Walk of {title}", title, ["from … to", "cap", "armhole", "ease"], body)
 
 
 def _checks(checks: Sequence[Check]) -> Iterable[str]:
