@@ -19,6 +19,7 @@ COMMANDS = {
     "inspect": "Say what was understood of drawings: scale, layers, pieces, marks, guesses.",
     "measure": "Measure the pieces of drawings.",
     "adjust": "Do the steps of a plan and write the adjusted drawing.",
+    "watch": "Run a plan again each time a drawing is saved.",
     "check": "Compare the seams of drawings, change nothing.",
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
