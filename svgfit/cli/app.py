@@ -24,7 +24,7 @@ COMMANDS = {
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
-    "picture": "Make a picture of a drawing, as PNG or as one HTML page.",
+    "picture": "Make a picture of a drawing, to look at and to send.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",

@@ -101,7 +101,7 @@ def _walked(job: Job, runs: Sequence[Run]) -> tuple[tuple[Walk, ...], tuple[Chec
     """Walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
     pieces, seams = job.gathered.pieces, job.gathered.seams
     try:
-        walked = walk_all(sizes(pieces), seams, rules_of(job.desk.convention.walk), job.unit)
+        walked = walk_all(sizes(pieces), seams, rules_of(job.desk.convention), job.unit)
     except Refusal:
         found = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]
         return (), tuple({(check.name, check.message): check for check in found}.values())
