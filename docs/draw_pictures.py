@@ -1,8 +1,8 @@
 """Draws the documentation's pictures from what ``svgfit demo`` and the plan for its five sizes write.
 
-Run from the project's root: ``python docs/draw_pictures.py``. Needs resvg-py (``pip install -e '.[docs]'``) and the
-DejaVu Sans font. The figures that a picture shows are kept in it (a PNG text chunk, ``svgfit``), in mm to a tenth, so
-that tests/test_docs.py can tell a picture that is no longer true.
+Run from the project's root: ``python docs/draw_pictures.py``. Needs the DejaVu Sans font. The figures that a
+picture shows are kept in it (a PNG text chunk, ``svgfit``), in mm to a tenth, so that tests/test_docs.py can tell a
+picture that is no longer true.
 """
 
 from __future__ import annotations

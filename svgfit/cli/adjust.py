@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -10,6 +11,7 @@ from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
     from svgfit.model.plan import Plan
+    from svgfit.model.report import Report
 
 
 _EXAMPLE = """\b
@@ -44,27 +46,44 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
     dos, ends = options["dos"], options["ends"]
     _check_use(plan, (*dos, *ends), output, bool(options["dry_run"]))
     from svgfit.cli.console import say, warn
-    from svgfit.cli.outputs import make_folder, targets
     from svgfit.cli.summary import adjust_summary
-    from svgfit.cli.work import (
-        across_sizes,
-        adjusted_drawings,
-        failed,
-        lay_out_for,
-        report_of,
-        run_steps,
-        understand,
+
+    force, dry = bool(options["force"]), bool(options["dry_run"])
+    report, paths, unit = adjust_files(
+        files, lambda: _plan(plan, dos, ends), options, output=None if dry else output, force=force
     )
+    if options["as_json"]:
+        from svgfit.output.report import to_json
+
+        say(to_json(report).rstrip())
+    elif not options["quiet"]:
+        say(adjust_summary(report, files, paths, unit))
+    warn(report.warnings, quiet=bool(options["quiet"]))
+    from svgfit.cli.work import failed
+
+    return failed(report)
+
+
+def adjust_files(
+    files: tuple[str, ...], plan: Callable[[], Plan], options: dict[str, Any], *, output: str | None, force: bool
+) -> tuple[Report, tuple[str, ...], str]:
+    """Do a plan and write what comes of it: the report, the files written, and the unit to speak in.
+
+    ``plan`` is read when everything else is known to be in place. Without ``output`` nothing is written. Raises
+    Refusal, then nothing is written either.
+    """
+    from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.work import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
     from svgfit.drawing import check_output, write_output
     from svgfit.planning.recorded import plan_text
     from svgfit.planning.running import prepare
 
-    force, dry, report_file = bool(options["force"]), bool(options["dry_run"]), options["report"]
+    report_file = options["report"] if output else None
     desk, wish = lay_out_for(files, options)
-    paths = targets(files, output, force=force) if output and not dry else ()
-    if report_file and not dry:
+    paths = targets(files, output, force=force) if output else ()
+    if report_file:
         check_output(report_file, inputs=(*files, *paths), force=force)
-    steps = _plan(plan, dos, ends)
+    steps = plan()
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
     runs = run_steps(job, steps, cut=True)
@@ -80,18 +99,11 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
         make_folder(output)
     for path, data in zip(paths, drawings, strict=False):
         write_output(path, data, inputs=files, force=force)
-    if report_file and not dry:
+    if report_file:
         from svgfit.output.report import to_json
 
         write_output(report_file, to_json(report).encode(), inputs=(*files, *paths), force=force)
-    if options["as_json"]:
-        from svgfit.output.report import to_json
-
-        say(to_json(report).rstrip())
-    elif not options["quiet"]:
-        say(adjust_summary(report, files, paths, job.unit))
-    warn(report.warnings, quiet=bool(options["quiet"]))
-    return failed(report)
+    return report, paths, job.unit
 
 
 def _check_use(plan: str | None, asked: tuple[str, ...], output: str | None, dry: bool) -> None:

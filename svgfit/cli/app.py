@@ -19,17 +19,20 @@ COMMANDS = {
     "inspect": "Say what was understood of drawings: scale, layers, pieces, marks, guesses.",
     "measure": "Measure the pieces of drawings.",
     "adjust": "Do the steps of a plan and write the adjusted drawing.",
+    "watch": "Run a plan again each time a drawing is saved.",
     "check": "Compare the seams of drawings, change nothing.",
     "walk": "Walk sleeves along their armholes, from notch to notch.",
     "advise": "Hold a pattern against a body: what to change, in which order and why, as a plan.",
     "plot": "Plot what cap height trades against bicep width and ease.",
     "handout": "Write a PDF that prints at true size on the paper you have.",
+    "picture": "Make a picture of a drawing, to look at and to send.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",
     "completion": "Switch on completion of commands and options in a shell.",
 }
-"""Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME."""
+"""Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME, an
+underscore for each hyphen."""
 
 
 class Commands(click.Group):
@@ -43,7 +46,7 @@ class Commands(click.Group):
         """The command, imported now."""
         if cmd_name not in COMMANDS:
             return None
-        found: click.Command = import_module(f"svgfit.cli.{cmd_name}").command
+        found: click.Command = import_module(f"svgfit.cli.{cmd_name.replace('-', '_')}").command
         return found
 
     def resolve_command(

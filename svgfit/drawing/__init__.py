@@ -6,9 +6,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from svgfit.drawing.own import OwnLayer, digest, stamp
+    from svgfit.drawing.own import OwnLayer, as_written, digest, stamp
     from svgfit.drawing.reader import Drawing, names_a_test_square, read_drawing, read_own
-    from svgfit.drawing.source import Source
+    from svgfit.drawing.source import Source, load_source
     from svgfit.drawing.splicing import free_id, free_name, kept, splice
     from svgfit.drawing.writing import check_output, write_output
 
@@ -16,11 +16,13 @@ _WHERE = {
     "Drawing": "reader",
     "OwnLayer": "own",
     "Source": "source",
+    "as_written": "own",
     "check_output": "writing",
     "digest": "own",
     "free_id": "splicing",
     "free_name": "splicing",
     "kept": "splicing",
+    "load_source": "source",
     "names_a_test_square": "reader",
     "read_drawing": "reader",
     "read_own": "reader",
@@ -33,11 +35,13 @@ __all__ = [
     "Drawing",
     "OwnLayer",
     "Source",
+    "as_written",
     "check_output",
     "digest",
     "free_id",
     "free_name",
     "kept",
+    "load_source",
     "names_a_test_square",
     "read_drawing",
     "read_own",

@@ -73,6 +73,29 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
     )
 
 
+def as_written(source: Source) -> bool:
+    """Whether a file is as svgfit wrote it: layers of ours at its end, in our own spelling and unedited.
+
+    A program that saves it spells its elements anew, also where it changes nothing.
+    """
+
+    def text(start: int, end: int) -> str:
+        return source.data[start:end].decode(source.encoding, "replace")
+
+    at = source.own[0].start if source.own else 0
+    for span in source.own:
+        layer = text(span.start, span.end)
+        if text(at, span.start).strip() or not layer.startswith(f"<g {DIGEST}="):
+            return False
+        try:
+            if is_edited(parse_layer(layer)):
+                return False
+        except ValueError:
+            return False
+        at = span.end
+    return bool(source.own) and not text(at, source.insert_at).strip()
+
+
 def stamp(layer_text: str) -> str:
     """The text of one layer of ours with the digest of its content put into its start tag.
 

@@ -91,6 +91,11 @@ def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:
     return Sheets(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
 
 
+def read_one(file: str, desk: Desk, wishes: Wishes) -> Drawing:
+    """A drawing by itself, whatever is in it: no piece is looked for. Raises Refusal where it can't be read."""
+    return _read(file, desk, desk.registry.dialects(), wishes)
+
+
 def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
     """The pieces, each known for what it is, and what is sewn to what. Raises Refusal where one can't be told."""
     recognisers = desk.registry.recognisers()

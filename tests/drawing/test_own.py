@@ -115,3 +115,28 @@ def test_inkscape_opens_and_saves(read, tmp_path, how):
     assert [own.edited for own in again.own] == [False]
     moved = saved.read_bytes().replace(b"42.000001", b"42.5")
     assert [own.edited for own in read(moved, name="moved.svg").own] == [True]
+
+
+def test_a_file_is_as_written_until_another_program_saves_it(tmp_path) -> None:
+    """However it was saved: respelled without a change, edited in a layer of ours, or edited behind them."""
+    from svgfit.drawing import as_written
+    from svgfit.drawing.source import source_of
+
+    layer = '<g xmlns="http://www.w3.org/2000/svg" data-svgfit-layer="adjusted"><path d="M0 0 5 5"/></g>'
+    head = '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0H9"/>'
+    ours = f"{head}{stamp(layer)}\n</svg>"
+
+    def told(text: str, encoding: str = "utf-8") -> bool:
+        return as_written(source_of("a.svg", text.encode(encoding)))
+
+    assert told(ours)
+    assert told(ours, "utf-16")
+    assert told(f"{head}{stamp(layer)}\n{stamp(layer)}\n</svg>")
+    assert not told(f"{head}</svg>")
+    assert not told(
+        ours.replace(' xmlns="http://www.w3.org/2000/svg" data-svgfit-layer', " data-svgfit-layer").replace(
+            "<g ", "<g  "
+        )
+    )
+    assert not told(ours.replace("5 5", "5 6"))
+    assert not told(ours.replace("\n</svg>", "<path d='M0 0H9'/></svg>"))

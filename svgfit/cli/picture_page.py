@@ -1,0 +1,112 @@
+"""What the HTML page of ``svgfit picture`` tells: the drawing measured as drawn and, where it was, as adjusted."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
+from svgfit.drawing import Drawing
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check, PieceRow
+from svgfit.model.walk import Walk
+from svgfit.output.picture.page import Page, html
+from svgfit.output.picture.sheet import Box, box_of, sheet, window_of
+from svgfit.output.scene import ADJUSTED
+from svgfit.planning.checks import seam_checks
+from svgfit.planning.gathering import Desk, Wishes
+from svgfit.planning.measuring import measurement_rows
+from svgfit.planning.resolving import check_closed
+from svgfit.planning.running import Run
+from svgfit.planning.sizes import sizes
+from svgfit.planning.walking import rules_of, walk_all
+
+_ACROSS = 1600
+"""Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
+
+
+class Told(Struct, frozen=True):
+    """What was measured and found."""
+
+    rows: tuple[PieceRow, ...] = ()
+    walks: tuple[Walk, ...] = ()
+    checks: tuple[Check, ...] = ()
+    boxes: tuple[tuple[str, Box], ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def picture_page(drawing: Drawing, parts: Sequence[str], desk: Desk, wish: Wishes, unit: str | None) -> str:
+    """The page for one drawing. What keeps its pieces from being measured becomes a note on it."""
+    file = drawing.canvas.file
+    adjusted = ADJUSTED in parts
+    try:
+        told = _tell(
+            drawing, _run(file, desk, wish, unit), _run(file, desk, _going_on(wish), unit) if adjusted else None
+        )
+    except Refusal as refusal:
+        told = Told(notes=(f"Nothing was measured: {refusal.line()}.",))
+    window = window_of(drawing, parts)
+    down = max(1, round(_ACROSS * window.height / window.width))
+    return html(
+        Page(
+            title=os.path.basename(file),
+            window=window,
+            sheets=tuple((part, sheet(drawing, (part,), window, _ACROSS, down)) for part in parts),
+            unit=unit or desk.convention.unit,
+            boxes=told.boxes,
+            rows=told.rows,
+            walks=told.walks,
+            checks=told.checks,
+            # Pages are sent to others: they need not know in whose folder the drawing lay.
+            notes=tuple(note.replace(file, os.path.basename(file)) for note in (*told.notes, *drawing.warnings)),
+        )
+    )
+
+
+def _going_on(wish: Wishes) -> Wishes:
+    return replace(wish, from_adjusted=True)
+
+
+def _run(file: str, desk: Desk, wish: Wishes, unit: str | None) -> tuple[Job, tuple[Run, ...]]:
+    job = understand((file,), desk, wish, unit)
+    for piece in job.gathered.pieces:
+        check_closed(piece)
+    return job, run_steps(job, NO_STEPS)
+
+
+def _tell(drawing: Drawing, drawn: tuple[Job, tuple[Run, ...]], adjusted: tuple[Job, tuple[Run, ...]] | None) -> Told:
+    rows: list[PieceRow] = []
+    last = adjusted or drawn
+    after = {piece.title: found for run in last[1] for piece in run.before if (found := _of(run, piece.title))}
+    for run in drawn[1]:
+        for piece in run.before:
+            before = _of(run, piece.title)
+            figures = measurement_rows(before, after.get(piece.title, ()) if adjusted else ())
+            rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, figures))
+    boxes = [
+        (piece.title, box)
+        for run in last[1]
+        for piece in run.before
+        if (box := box_of(drawing.layers, piece.name, piece.size)) is not None
+    ]
+    walks, checks = _walked(*last)
+    return Told(tuple(dict.fromkeys(rows)), walks, checks, tuple(dict.fromkeys(boxes)))
+
+
+def _walked(job: Job, runs: Sequence[Run]) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
+    """Walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
+    pieces, seams = job.gathered.pieces, job.gathered.seams
+    try:
+        walked = walk_all(sizes(pieces), seams, rules_of(job.desk.convention), job.unit)
+    except Refusal:
+        found = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]
+        return (), tuple({(check.name, check.message): check for check in found}.values())
+    return walked.walks, walked.checks
+
+
+def _of(run: Run, title: str) -> tuple[Any, ...]:
+    return run.measured_before.get(title, ())

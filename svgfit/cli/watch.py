@@ -1,0 +1,232 @@
+"""``svgfit watch``: a plan done again each time a drawing is saved, so that saving in the vector program is enough."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.cli.options import drawing_options, files_argument
+
+if TYPE_CHECKING:
+    from svgfit.model.report import Report
+
+_SETTLES = 0.3
+"""Seconds that a file which is being replaced may be away before that counts."""
+_LOOKS = 1000
+"""Milliseconds after which the files are looked at even where the system told of no change."""
+_FEW = 4
+"""More steps than these are counted, not listed."""
+
+_EXAMPLE = """\b
+For example:
+  svgfit watch smock.svg --plan fitting.toml -o smock-fitted.svg"""
+
+
+@click.command(epilog=_EXAMPLE)
+@files_argument
+@click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables. It is watched too.")
+@click.option("--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.')
+@click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder.")
+@click.option("--force", is_flag=True, help="Replace an existing file that is not svgfit's own, once.")
+@click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since.")
+@drawing_options
+def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], output: str | None, **options: Any) -> int:
+    """Run a plan again each time a drawing is saved.
+
+    Begins with a run, then waits; the plan and the convention are watched too. Each run says in one line what it did
+    or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
+    """
+    if plan is not None and dos:
+        raise click.UsageError("--plan and --do exclude each other; put all steps into one of them")
+    if plan is None and not dos:
+        raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
+    if output is None:
+        raise click.UsageError("there is no place to write to; give -o OUT")
+    from svgfit.cli.console import complain, say, warn
+    from svgfit.model.refusal import Refusal
+
+    watched = _watched(files, plan, options["convention"])
+    written = _Written(files, (*files, *([plan] if plan else [])), output, force=bool(options["force"]))
+    quiet, told = bool(options["quiet"]), frozenset[str]()
+    first = True
+    say(f"watching {', '.join((*files, *([plan] if plan else [])))}; each time one is saved {output} is written anew")
+    for _ in _changes(watched):
+        try:
+            report, paths, unit = _once(files, plan, dos, written, options)
+        except Refusal as refusal:
+            if first and plan is None and refusal.where.startswith("--do"):
+                raise  # no saving of a file mends what was typed
+            complain(refusal.line())
+            continue
+        finally:
+            first = False
+        say(_line(report, paths, unit))
+        warn((text for text in report.warnings if text not in told), quiet=quiet)
+        told = frozenset(report.warnings)
+    return 0
+
+
+# -- what is watched -------------------------------------------------------------------------------------------------
+
+
+def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> tuple[str, ...]:
+    """Every path whose change matters; also a convention beside a drawing that is not there yet."""
+    from svgfit.model.refusal import Refusal
+    from svgfit.pattern.convention import FILE_NAME
+
+    for path in (*files, *([plan] if plan else []), *([convention] if convention else [])):
+        if not os.path.isfile(path):
+            raise Refusal(path, "there is no such file", "check the name and the folder")
+    beside = [convention] if convention else [os.path.join(os.path.dirname(file), FILE_NAME) for file in files]
+    given = [*files, *([plan] if plan else []), *beside]
+    return tuple(dict.fromkeys(path for name in given for path in (os.path.abspath(name), os.path.realpath(name))))
+
+
+def _changes(watched: Sequence[str]) -> Iterator[None]:
+    """Yields once at the start and each time one of the files is another than before, however it was saved.
+
+    The folders are watched, since editors save a file by putting another in its place; and what counts is whether the
+    file itself is another, so that nothing is missed that was saved during a run.
+    """
+    from time import sleep
+
+    from watchfiles import watch
+
+    folders = sorted({os.path.dirname(path) for path in watched if os.path.isdir(os.path.dirname(path))})
+    last = _state(watched)
+    yield None
+    names = frozenset(watched)
+    for _ in watch(
+        *folders,
+        watch_filter=lambda _, path: path in names,
+        recursive=False,
+        rust_timeout=_LOOKS,
+        yield_on_timeout=True,
+        raise_interrupt=True,
+    ):
+        there = _state(watched)
+        if there == last:
+            continue
+        if any(now is None and before is not None for now, before in zip(there, last, strict=True)):
+            sleep(_SETTLES)
+            there = _state(watched)
+        if there != last:
+            last = there
+            yield None
+
+
+def _state(paths: Iterable[str]) -> tuple[object, ...]:
+    """For each file what tells one saving from the next; None for a file that is not there."""
+    found: list[object] = []
+    for path in paths:
+        try:
+            stat = os.stat(path)
+        except OSError:
+            found.append(None)
+        else:
+            found.append((stat.st_ino, stat.st_mtime_ns, stat.st_size))
+    return tuple(found)
+
+
+# -- what is written -------------------------------------------------------------------------------------------------
+
+
+class _Written:
+    """The files that are written, and that nobody else's is replaced."""
+
+    def __init__(self, files: Sequence[str], inputs: Sequence[str], output: str, *, force: bool) -> None:
+        """Raises Refusal for a place that can't be written to, or that holds what is not svgfit's own."""
+        from svgfit.cli.outputs import refuse_same_inputs, targets
+        from svgfit.drawing import check_output
+
+        refuse_same_inputs(files)
+        self.output, self._force = output, force
+        self.paths = targets(files, output, force=True)
+        self._digests: dict[str, str] = {}
+        for path in self.paths:
+            if len(files) == 1 or os.path.isdir(output):
+                check_output(path, inputs=inputs, force=True)
+        self.check()
+
+    def check(self) -> None:
+        """Raises Refusal where a file is there that is neither as the last run left it nor as svgfit writes them."""
+        from svgfit.model.refusal import Refusal
+
+        for path in self.paths:
+            if not os.path.lexists(path) or (self._force and path not in self._digests):
+                continue
+            if path in self._digests:
+                if _digest(path) != self._digests[path]:
+                    what = "was changed since svgfit wrote it, and is left alone"
+                    raise Refusal(path, what, "save it under another name and delete this one")
+            elif not _is_ours(path):
+                what = "exists already, and is not as svgfit wrote it"
+                raise Refusal(path, what, "give another name, or --force to replace it")
+
+    def note(self) -> None:
+        """Remembers what the last run left."""
+        self._digests = {path: _digest(path) for path in self.paths}
+
+
+def _digest(path: str) -> str:
+    from hashlib import sha256
+
+    try:
+        with open(path, "rb") as stream:
+            return sha256(stream.read()).hexdigest()
+    except OSError:
+        return ""
+
+
+def _is_ours(path: str) -> bool:
+    from svgfit.drawing import as_written, load_source
+    from svgfit.model.refusal import Refusal
+
+    try:
+        return as_written(load_source(path))
+    except Refusal:
+        return False
+
+
+# -- a run -----------------------------------------------------------------------------------------------------------
+
+
+def _once(
+    files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], written: _Written, options: dict[str, Any]
+) -> tuple[Report, tuple[str, ...], str]:
+    from svgfit.cli.adjust import adjust_files
+    from svgfit.planning.reading import parse_dos, read_plan
+
+    written.check()
+    found = adjust_files(
+        files,
+        lambda: read_plan(plan) if plan is not None else parse_dos(dos, ()),
+        {**options, "report": None},
+        output=written.output,
+        force=True,
+    )
+    written.note()
+    return found
+
+
+def _line(report: Report, paths: Sequence[str], unit: str) -> str:
+    """One line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
+    from time import localtime, strftime
+
+    from svgfit.cli.summary import speak
+
+    done: list[str] = []
+    for step in report.steps:
+        head = f"{step.do} {step.piece}" if step.piece else step.do
+        wanted = [key.replace("-", " ") for key in step.asked]
+        # What was asked for by name first, such as the ease; else what the operation itself puts first.
+        names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
+        done.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', unit)}" if names else head)
+    parts = done if len(done) <= _FEW else [f"{len(done)} steps done"]
+    failed = [check.name for check in report.checks if check.status == "fail"]
+    parts += [f"FAILED: {', '.join(failed)}"] if failed else []
+    parts += [f"{len(report.warnings)} warning{'s' * (len(report.warnings) > 1)}"] if report.warnings else []
+    return f"{strftime('%H:%M:%S', localtime())} {'; '.join(parts)}; written: {', '.join(paths)}"

@@ -1,0 +1,146 @@
+from __future__ import annotations
+
+import json
+import re
+from base64 import b64decode, b64encode
+from hashlib import sha256
+
+import pymupdf
+import pytest
+
+
+@pytest.fixture
+def fitted(svgfit, here):
+    """The demo's smock with its sleeve raised."""
+    done = svgfit(
+        "adjust", "smock.svg", "--do", "cap-raise piece=Sleeve amount='1/4 in'", "-o", "fitted.svg", "--quiet"
+    )
+    assert done.status == 0
+    return here / "fitted.svg"
+
+
+def test_a_png_is_written_and_the_drawing_is_not_touched(svgfit, fitted) -> None:
+    before = fitted.read_bytes()
+    done = svgfit("picture", fitted, "-o", "out.png", "--width", "800")
+    assert (done.status, done.out) == (0, "written: out.png\n")
+    assert pymupdf.Pixmap("out.png").width == 800
+    assert fitted.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["none.svg", "-o", "a.png"], "no such file"),
+        (["fitted.svg", "-o", "a.gif"], "neither in .png nor in .html"),
+        (["fitted.svg", "-o", "fitted.svg"], "neither in .png nor in .html"),
+        (["fitted.svg", "-o", "no/such/a.png"], "no such folder"),
+        (["fitted.svg", "-o", "there.png"], "exists already"),
+        (["fitted.svg", "-o", "a.png", "--layers", "lace"], "nothing called 'lace'"),
+        (["smock.svg", "-o", "a.png", "--layers", "adjusted"], "no layer 'adjusted'"),
+        (["fitted.svg", "-o", "a.png", "--width", "0"], "more than nothing"),
+        (["fitted.svg", "-o", "a.png", "--dpi", "nan"], "more than nothing"),
+        (["fitted.svg", "-o", "a.png", "--dpi", "9999"], "ask for less"),
+        (["fitted.svg", "-o", "a.png", "--dpi", "50", "--width", "50"], "exclude each other"),
+        (["fitted.svg", "-o", "a.html", "--width", "50"], "for a PNG"),
+        (["there.png", "-o", "a.png"], "is not an SVG drawing"),
+    ],
+)
+def test_what_can_not_be_is_one_clear_line(refused, fitted, here, arguments, words) -> None:
+    (here / "there.png").write_bytes(b"mine")
+    assert words in refused("picture", *arguments)
+    assert (here / "there.png").read_bytes() == b"mine"
+    assert not (here / "a.png").exists()
+
+
+def test_an_earlier_picture_is_replaced_only_with_force(svgfit, fitted, here) -> None:
+    (here / "a.png").write_bytes(b"mine")
+    assert svgfit("picture", fitted, "-o", "a.png").status == 2
+    assert svgfit("picture", fitted, "-o", "a.png", "--force", "--quiet") == (0, "", "")
+    assert (here / "a.png").read_bytes().startswith(b"\x89PNG")
+
+
+@pytest.fixture
+def page(svgfit, fitted, here) -> str:
+    done = svgfit("picture", fitted, "-o", "out.html")
+    assert (done.status, done.out) == (0, "written: out.html\n")
+    return (here / "out.html").read_text(encoding="utf-8")
+
+
+def test_a_page_holds_everything_itself(page) -> None:
+    """No address but the pictures' own, which are in it; only the namespaces within those are left out."""
+    assert set(re.findall(r'(?:src|href)="([^",#:]*)', page)) == {"data", ""}
+    assert "http" not in re.sub(r'src="data:[^"]*"', "", page).replace("http-equiv", "")
+    for address in re.findall(r'src="data:image/svg\+xml;base64,([^"]*)"', page):
+        text = re.sub(r'xmlns(:\w+)?="[^"]*"', "", b64decode(address).decode())
+        assert "http" not in text
+
+
+def test_its_policy_names_style_and_script_by_what_they_are(page) -> None:
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)[1]
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
+    assert rules["default-src"] == "'none'"
+    assert rules["img-src"] == "data:"
+    for name in ("style", "script"):
+        (inner,) = re.findall(rf"<{name}>(.*?)</{name}>", page, re.DOTALL)
+        assert rules[f"{name}-src"] == f"'sha256-{b64encode(sha256(inner.encode()).digest()).decode()}'"
+    assert not re.search(r'\s(style|on\w+)="', page), "the policy would keep it out"
+
+
+def test_the_page_tells_what_measure_tells_before_and_after(page, svgfit, fitted) -> None:
+    text = re.sub(r"<[^>]*>", " ", page)
+    for start in ((), ("--from", "adjusted")):
+        report = json.loads(svgfit("measure", fitted, "--json", "--quiet", *start).out)
+        for piece in report["pieces"]:
+            for row in piece["measurements"]:
+                if row["unit"] == "mm":
+                    assert f"({row['before'] / 25.4:.3f})" in text, (piece["name"], row)
+
+
+def test_the_walk_is_that_of_the_adjusted_sleeve(page, svgfit, fitted) -> None:
+    text = re.sub(r"<[^>]*>", " ", page)
+    (walk,) = json.loads(svgfit("walk", fitted, "--from", "adjusted", "--json", "--quiet").out)["walks"]
+    for zone in walk["zones"]:
+        row = rf"{zone['zone']}\s[^(]*\({zone['cap'] / 25.4:.3f}\)[^(]*\({zone['armhole'] / 25.4:.3f}\)"
+        assert re.search(row, text), zone
+    assert page.count('class="walk"') == 2
+
+
+def test_the_unit_is_the_person_s(svgfit, fitted, here) -> None:
+    assert svgfit("picture", fitted, "-o", "mm.html", "--unit", "mm").status == 0
+    page = (here / "mm.html").read_text(encoding="utf-8")
+    assert "<span>140.0 mm</span>" in page
+    assert not re.search(r"\d in \(", page)
+
+
+def test_a_drawing_whose_pieces_are_not_known_has_a_page_that_says_so(svgfit, here) -> None:
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="9cm" height="9cm"><g id="Lace"><path d="M0 0H9V9z"/></g></svg>'
+    )
+    (here / "sub").mkdir()
+    (here / "sub" / "lace.svg").write_text(text, encoding="utf-8")
+    assert svgfit("picture", here / "sub" / "lace.svg", "-o", "a.html").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert "Nothing was measured: lace.svg: no layer is the stitch line" in page
+    assert str(here) not in page, "a page that is sent on must not tell where the drawing lay"
+    assert "test garment" in page
+
+
+def test_only_the_chosen_layers_are_in_the_page(svgfit, fitted, here) -> None:
+    assert svgfit("picture", fitted, "-o", "a.html", "--layers", "adjusted,measurements").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert re.findall(r'<img data-part="([^"]*)"', page) == ["adjusted", "measurements"]
+    assert 'id="split"' not in page
+
+
+def test_sizes_of_a_nest_are_each_in_the_page(svgfit, here) -> None:
+    assert svgfit("picture", "smock-sizes.svg", "-o", "a.html").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert len(re.findall(r'"Measurements of Sleeve \(size', page)) == 5
+    assert len(re.findall(r'"Walk of Sleeve \(size', page)) == 5
+    assert page.count("<details>") == 5, "strips of so many are folded away"
+
+
+def test_the_same_drawing_gives_the_same_page(svgfit, fitted, here) -> None:
+    for name in ("a.html", "b.html"):
+        assert svgfit("picture", fitted, "-o", name).status == 0
+    assert (here / "a.html").read_bytes() == (here / "b.html").read_bytes()

@@ -1,0 +1,179 @@
+"""``svgfit watch`` as it is used: a process of its own, files saved as editors save them, Ctrl-C at the end."""
+
+from __future__ import annotations
+
+import os
+import queue
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PATIENCE = 30.0
+"""Seconds that a line may take on a busy machine; on an idle one it is there in less than one."""
+
+
+class Watching:
+    """A running watch and the lines it says, stdout and stderr in one."""
+
+    def __init__(self, *arguments: str) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "svgfit", "watch", *arguments],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+        )
+        self._lines: queue.Queue[str] = queue.Queue()
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self._lines.put(line.rstrip("\n"))
+
+    def line(self, within: float = PATIENCE) -> str:
+        return self._lines.get(timeout=within)
+
+    def silent(self, seconds: float) -> bool:
+        try:
+            self._lines.get(timeout=seconds)
+        except queue.Empty:
+            return True
+        return False
+
+    def interrupt(self) -> int:
+        self.process.send_signal(signal.SIGINT)
+        return self.process.wait(PATIENCE)
+
+
+@pytest.fixture
+def watching(here) -> Iterator[Watching]:
+    """The demo's smock, watched with its plan; the first run is done."""
+    found = Watching("smock.svg", "--plan", "smock.plan.toml", "-o", "out.svg")
+    try:
+        assert found.line().startswith("watching smock.svg, smock.plan.toml; each time")
+        assert re.match(r"\d\d:\d\d:\d\d cap-raise Sleeve: cap height 5 7/8 in .*; written: out\.svg$", found.line())
+        yield found
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)
+
+
+def by_rename(path: Path, text: str) -> None:
+    """As most editors save: a new file beside it, put in its place."""
+    beside = path.with_name(f".{path.name}.new")
+    beside.write_text(text, encoding="utf-8")
+    os.replace(beside, path)
+
+
+def with_name(text: str, name: str) -> str:
+    """The drawing with another comment in its head: a change that shows in the output."""
+    return text.replace("<!-- Work smock", f"<!-- {name}", 1)
+
+
+def test_each_saving_is_followed_however_it_is_done(watching, here) -> None:
+    drawing, text = here / "smock.svg", (here / "smock.svg").read_text(encoding="utf-8")
+    by_rename(drawing, with_name(text, "first"))
+    assert "written: out.svg" in watching.line()
+    assert "<!-- first" in (here / "out.svg").read_text(encoding="utf-8")
+    drawing.write_text(with_name(text, "second"), encoding="utf-8")  # in place, as some do
+    assert "written: out.svg" in watching.line()
+    assert "<!-- second" in (here / "out.svg").read_text(encoding="utf-8")
+    drawing.unlink()  # as a few do: away first, then anew
+    time.sleep(0.1)
+    drawing.write_text(with_name(text, "third"), encoding="utf-8")
+    assert "written: out.svg" in watching.line()
+    assert "<!-- third" in (here / "out.svg").read_text(encoding="utf-8")
+    assert drawing.read_text(encoding="utf-8") == with_name(text, "third"), "the drawing itself was written to"
+
+
+def test_the_plan_is_watched_too_and_so_is_a_convention_that_comes_later(watching, here) -> None:
+    plan = here / "smock.plan.toml"
+    by_rename(plan, plan.read_text(encoding="utf-8").replace('"3/8 in"', '"1/8 in"'))
+    assert "cap height 5 5/8 in" in watching.line()
+    by_rename(here / "svgfit.toml", 'unit = "mm"\n' + (here / "svgfit.toml").read_text(encoding="utf-8"))
+    watching.line()
+
+
+def test_a_refusal_is_one_line_and_the_watch_goes_on(watching, here) -> None:
+    drawing = here / "smock.svg"
+    text, before = drawing.read_text(encoding="utf-8"), (here / "out.svg").read_bytes()
+    by_rename(drawing, text[: len(text) // 2])
+    line = watching.line()
+    assert line.startswith("svgfit: smock.svg: line ")
+    assert "cut off" in line
+    assert (here / "out.svg").read_bytes() == before
+    by_rename(drawing, text)
+    assert "written: out.svg" in watching.line()
+    assert watching.process.poll() is None
+
+
+def test_its_own_writing_and_other_files_are_no_reason_to_run(watching, here) -> None:
+    (here / "other.svg").write_text("<svg/>", encoding="utf-8")
+    (here / "out2.svg").write_text("<svg/>", encoding="utf-8")
+    assert watching.silent(2.5)
+
+
+def test_what_a_person_changed_in_the_output_is_left_alone(watching, here) -> None:
+    out = here / "out.svg"
+    out.write_text(out.read_text(encoding="utf-8") + "<!-- mine -->", encoding="utf-8")
+    os.utime(here / "smock.svg")
+    assert watching.line().startswith("svgfit: out.svg: was changed since svgfit wrote it")
+    assert out.read_text(encoding="utf-8").endswith("<!-- mine -->")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Ctrl-C can be sent to a process on POSIX only")
+def test_ctrl_c_ends_it(watching) -> None:
+    assert watching.interrupt() == 130
+    assert [line for line in (watching.line(), watching.line()) if line] == ["svgfit: interrupted"]
+
+
+def test_the_output_of_an_earlier_watch_is_replaced(watching, here) -> None:
+    watching.process.kill()
+    watching.process.wait(PATIENCE)
+    by_rename(here / "smock.svg", with_name((here / "smock.svg").read_text(encoding="utf-8"), "later"))
+    again = Watching("smock.svg", "--plan", "smock.plan.toml", "-o", "out.svg")
+    try:
+        again.line()
+        assert "written: out.svg" in again.line()
+    finally:
+        again.process.kill()
+        again.process.wait(PATIENCE)
+    assert "<!-- later" in (here / "out.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["smock.svg"], "nothing to do"),
+        (["smock.svg", "--plan", "smock.plan.toml"], "no place to write to"),
+        (["smock.svg", "--plan", "smock.plan.toml", "--do", "x", "-o", "o.svg"], "exclude each other"),
+        (["none.svg", "--plan", "smock.plan.toml", "-o", "o.svg"], "none.svg: there is no such file"),
+        (["smock.svg", "--plan", "none.toml", "-o", "o.svg"], "none.toml: there is no such file"),
+        (["smock.svg", "--plan", "smock.plan.toml", "-o", "smock.svg", "--force"], "is one of the drawings read"),
+        (["smock.svg", "--plan", "smock.plan.toml", "-o", "smock.plan.toml", "--force"], "is one of the drawings read"),
+        (["smock.svg", "--plan", "smock.plan.toml", "-o", "link.svg", "--force"], "is one of the drawings read"),
+        (["smock.svg", "--plan", "smock.plan.toml", "-o", "no/o.svg"], "no such folder"),
+        (["smock.svg", "--plan", "smock.plan.toml", "-o", "mine.svg"], "not as svgfit wrote it"),
+        (["smock.svg", "smock.svg", "--plan", "smock.plan.toml", "-o", "d"], "given twice"),
+        (["smock.svg", "--do", "cap-rise amount=1", "-o", "o.svg"], "no operation 'cap-rise'"),
+    ],
+)
+def test_what_can_never_work_is_refused_at_once(svgfit, here, arguments, words) -> None:
+    shutil.copy("smock.svg", "mine.svg")
+    os.symlink("smock.svg", "link.svg")
+    before = (here / "smock.svg").read_bytes()
+    done = svgfit("watch", *arguments)
+    assert done.status == 2
+    assert words in done.err
+    assert len(done.err.splitlines()) == 1
+    assert (here / "smock.svg").read_bytes() == (here / "mine.svg").read_bytes() == before
