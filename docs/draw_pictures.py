@@ -1,8 +1,7 @@
 """Draws the documentation's pictures from what ``svgfit demo`` and the plan for its five sizes write.
 
-Run from the project's root: ``python docs/draw_pictures.py``. Needs the DejaVu Sans font. The figures that a
-picture shows are kept in it (a PNG text chunk, ``svgfit``), in mm to a tenth, so that tests/test_docs.py can tell a
-picture that is no longer true.
+Run from the project's root: ``python docs/draw_pictures.py``. The figures that a picture shows are kept in it (a PNG
+text chunk, ``svgfit``), in mm to a tenth, so that tests/test_docs.py can tell a picture that is no longer true.
 """
 
 from __future__ import annotations
@@ -20,7 +19,6 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "docs" / "pictures"
-FONT = "DejaVu Sans"
 PICTURES = {
     "smock-fitted.png": ("smock-fitted", None, 1600),
     "smock-fitted-cap.png": ("smock-fitted", (695.0, 25.0, 470.0, 235.0), 1500),
@@ -87,12 +85,22 @@ def main() -> int:
     """Draws every picture."""
     import resvg_py
 
+    from svgfit.output.typeface import typeface
+
+    face = typeface()
     found = drawings()
     FOLDER.mkdir(exist_ok=True)
     for name, (stem, box, width) in PICTURES.items():
         drawing, report = found[stem]
         picture = resvg_py.svg_to_bytes(
-            svg_string=cropped(drawing, box), width=width, dpi=96, background="white", sans_serif_family=FONT
+            svg_string=cropped(drawing, box),
+            width=width,
+            dpi=96,
+            background="white",
+            skip_system_fonts=True,
+            font_files=[str(file) for file in face.files],
+            font_family=face.family,
+            sans_serif_family=face.family,
         )
         data = with_text(bytes(picture), json.dumps(figures(report)))
         (FOLDER / name).write_bytes(data)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument
+from svgfit.cli.options import drawing_options, files_argument, plan_options
 
 if TYPE_CHECKING:
     from svgfit.model.plan import Plan
@@ -22,19 +22,9 @@ For example:
 
 @click.command(epilog=_EXAMPLE)
 @files_argument
-@click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables.")
-@click.option("--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.')
-@click.option(
-    "--ends",
-    "ends",
-    metavar="ENDS",
-    multiple=True,
-    help="Ends to reach, the amounts left to svgfit: \"cap-height='6 in' cap-ease='1 in'\"; may be repeated.",
-)
-@click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder.")
+@plan_options
 @click.option("--dry-run", is_flag=True, help="Do everything but write.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
-@click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since.")
 @click.option("--report", metavar="FILE.json", help="Write the report there too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @drawing_options
@@ -43,14 +33,15 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
 
     The original stays as it is, to the byte; three layers are added. Several FILEs make one set of pieces.
     """
-    dos, ends = options["dos"], options["ends"]
-    _check_use(plan, (*dos, *ends), output, bool(options["dry_run"]))
+    check_use(plan, options)
+    if output is None and not options["dry_run"]:
+        raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
     from svgfit.cli.console import say, warn
     from svgfit.cli.summary import adjust_summary
 
     force, dry = bool(options["force"]), bool(options["dry_run"])
     report, paths, unit = adjust_files(
-        files, lambda: _plan(plan, dos, ends), options, output=None if dry else output, force=force
+        files, lambda: asked_plan(plan, options), options, output=None if dry else output, force=force
     )
     if options["as_json"]:
         from svgfit.output.report import to_json
@@ -106,16 +97,17 @@ def adjust_files(
     return report, paths, job.unit
 
 
-def _check_use(plan: str | None, asked: tuple[str, ...], output: str | None, dry: bool) -> None:
+def check_use(plan: str | None, options: dict[str, Any]) -> None:
+    """Raises a usage error unless something is to be done: a plan, or else steps and ends."""
+    asked = (*options["dos"], *options["ends"])
     if plan is not None and asked:
         raise click.UsageError("--plan and --do exclude each other (--ends too); put all steps into one of them")
     if plan is None and not asked:
         raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
-    if output is None and not dry:
-        raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
 
 
-def _plan(plan: str | None, dos: tuple[str, ...], ends: tuple[str, ...]) -> Plan:
+def asked_plan(plan: str | None, options: dict[str, Any]) -> Plan:
+    """The plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read."""
     from svgfit.planning.reading import parse_dos, read_plan
 
-    return read_plan(plan) if plan is not None else parse_dos(dos, ends)
+    return read_plan(plan) if plan is not None else parse_dos(options["dos"], options["ends"])

@@ -47,6 +47,21 @@ _READING = (
     click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
 )
 
+_PLAN = (
+    click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables."),
+    click.option(
+        "--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.'
+    ),
+    click.option(
+        "--ends",
+        metavar="ENDS",
+        multiple=True,
+        help="Ends to reach, the amounts left to svgfit: \"cap-height='6 in' cap-ease='1 in'\"; may be repeated.",
+    ),
+    click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder."),
+    click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since."),
+)
+
 
 def _apply(options: Sequence[Callable[[Any], Any]], function: Function) -> Function:
     for option in reversed(options):
@@ -62,6 +77,11 @@ def plugin_options(function: Function) -> Function:
 def drawing_options(function: Function) -> Function:
     """Options of commands that read drawings."""
     return _apply((*_READING, *_PLUGINS, *_DEBUG), function)
+
+
+def plan_options(function: Function) -> Function:
+    """Options of commands that do a plan and write what comes of it."""
+    return _apply(_PLAN, function)
 
 
 def files_argument(function: Function) -> Function:

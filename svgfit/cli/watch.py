@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument
+from svgfit.cli.options import drawing_options, files_argument, plan_options
 
 if TYPE_CHECKING:
     from svgfit.model.report import Report
@@ -27,22 +27,18 @@ For example:
 
 @click.command(epilog=_EXAMPLE)
 @files_argument
-@click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables. It is watched too.")
-@click.option("--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.')
-@click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder.")
+@plan_options
 @click.option("--force", is_flag=True, help="Replace an existing file that is not svgfit's own, once.")
-@click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since.")
 @drawing_options
-def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], output: str | None, **options: Any) -> int:
+def command(files: tuple[str, ...], plan: str | None, output: str | None, **options: Any) -> int:
     """Run a plan again each time a drawing is saved.
 
     Begins with a run, then waits; the plan and the convention are watched too. Each run says in one line what it did
     or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
     """
-    if plan is not None and dos:
-        raise click.UsageError("--plan and --do exclude each other; put all steps into one of them")
-    if plan is None and not dos:
-        raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
+    from svgfit.cli.adjust import check_use
+
+    check_use(plan, options)
     if output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
     from svgfit.cli.console import complain, say, warn
@@ -55,9 +51,9 @@ def command(files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], outp
     say(f"watching {', '.join((*files, *([plan] if plan else [])))}; each time one is saved {output} is written anew")
     for _ in _changes(watched):
         try:
-            report, paths, unit = _once(files, plan, dos, written, options)
+            report, paths, unit = _once(files, plan, written, options)
         except Refusal as refusal:
-            if first and plan is None and refusal.where.startswith("--do"):
+            if first and plan is None and refusal.where.startswith(("--do", "--ends")):
                 raise  # no saving of a file mends what was typed
             complain(refusal.line())
             continue
@@ -195,15 +191,14 @@ def _is_ours(path: str) -> bool:
 
 
 def _once(
-    files: tuple[str, ...], plan: str | None, dos: tuple[str, ...], written: _Written, options: dict[str, Any]
+    files: tuple[str, ...], plan: str | None, written: _Written, options: dict[str, Any]
 ) -> tuple[Report, tuple[str, ...], str]:
-    from svgfit.cli.adjust import adjust_files
-    from svgfit.planning.reading import parse_dos, read_plan
+    from svgfit.cli.adjust import adjust_files, asked_plan
 
     written.check()
     found = adjust_files(
         files,
-        lambda: read_plan(plan) if plan is not None else parse_dos(dos, ()),
+        lambda: asked_plan(plan, options),
         {**options, "report": None},
         output=written.output,
         force=True,

@@ -151,6 +151,26 @@ def test_the_output_of_an_earlier_watch_is_replaced(watching, here) -> None:
     assert "<!-- later" in (here / "out.svg").read_text(encoding="utf-8")
 
 
+def test_ends_are_reached_at_each_saving_and_one_that_is_not_met_is_told(here) -> None:
+    ends = ("--ends", "cap-height='6 in' cap-ease='1 in'", "--ends", "bicep-width='5 in'")
+    found = Watching("smock.svg", *ends[:2], "-o", "out.svg")
+    try:
+        found.line()
+        assert "cap-raise Sleeve: cap height 6 in" in found.line()
+        by_rename(here / "smock.svg", with_name((here / "smock.svg").read_text(encoding="utf-8"), "later"))
+        assert "cap-raise Sleeve: cap height 6 in" in found.line()
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)
+    missed = Watching("smock.svg", *ends[2:], "-o", "missed.svg")
+    try:
+        missed.line()
+        assert "FAILED: end: bicep width" in missed.line()
+    finally:
+        missed.process.kill()
+        missed.process.wait(PATIENCE)
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -166,6 +186,8 @@ def test_the_output_of_an_earlier_watch_is_replaced(watching, here) -> None:
         (["smock.svg", "--plan", "smock.plan.toml", "-o", "mine.svg"], "not as svgfit wrote it"),
         (["smock.svg", "smock.svg", "--plan", "smock.plan.toml", "-o", "d"], "given twice"),
         (["smock.svg", "--do", "cap-rise amount=1", "-o", "o.svg"], "no operation 'cap-rise'"),
+        (["smock.svg", "--plan", "smock.plan.toml", "--ends", "x", "-o", "o.svg"], "--ends too"),
+        (["smock.svg", "--ends", "cap-hight='6 in'", "-o", "o.svg"], "cap-hight"),
     ],
 )
 def test_what_can_never_work_is_refused_at_once(svgfit, here, arguments, words) -> None:

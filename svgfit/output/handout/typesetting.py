@@ -10,34 +10,35 @@ import os
 import sys
 from collections.abc import Generator, Mapping
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from svgfit.model.refusal import Refusal
-
-FONTS = Path(__file__).resolve().parents[2] / "fonts"
-"""The folder of the letters, with their licence."""
-FACE = "DejaVu Sans"
-"""Family name of the letters; regular and bold are there. What a drawing's texts ask for falls to it too."""
-
-_START = f'#set document(date: none)\n#set text(font: "{FACE}", lang: "en", hyphenate: false)\n'
+from svgfit.output.typeface import typeface
 
 
 def typeset(source: str, files: Mapping[str, bytes] | None = None) -> bytes:
     """The PDF of typst markup.
 
     ``source`` starts with the face set and no date; it sets its own page size and title. ``files`` are what it may
-    read, by the name it calls them, such as ``image("page.svg")``. Text that a person wrote belongs in ``quoted``.
+    read, by the name it calls them, such as ``image("page.svg")``; their texts fall to the face too. Text that a person
+    wrote belongs in ``quoted``.
     Raises Refusal where typst can't set it, with typst's own first line.
     """
     import typst
 
-    sources = {"main.typ": (_START + source).encode(), **dict(files or {})}
+    face = typeface()
+    start = f'#set document(date: none)\n#set text(font: "{face.family}", lang: "en", hyphenate: false)\n'
+    sources = {"main.typ": (start + source).encode(), **dict(files or {})}
     compile_pdf: Any = typst.compile  # its stub does not know of several files
     try:
         with _muted():
             made: bytes = compile_pdf(
-                sources, font_paths=[str(FONTS)], ignore_system_fonts=True, format="pdf", timestamp=0, pdf_tags=False
+                sources,
+                font_paths=[str(face.folder)],
+                ignore_system_fonts=True,
+                format="pdf",
+                timestamp=0,
+                pdf_tags=False,
             )
     except typst.TypstError as error:
         reason = str(error).strip().splitlines()[0]

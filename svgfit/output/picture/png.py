@@ -5,15 +5,13 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from svgfit.drawing.reader import Drawing
 from svgfit.model.refusal import Refusal
 from svgfit.output.picture.sheet import Window, sheet, window_of
+from svgfit.output.typeface import typeface
 
-FONTS = Path(__file__).resolve().parents[2] / "fonts"
-FACE = "DejaVu Sans"
 WIDTH = 1600
 """Pixels across where nothing else is asked for."""
 MOST = 100_000_000
@@ -55,7 +53,7 @@ def rendered(file: str, text: str) -> bytes:
     """The PNG of an SVG text, drawn with the letters that come with svgfit."""
     import resvg_py
 
-    files = sorted(str(path) for path in FONTS.glob("*.ttf"))
+    face = typeface()
     ours = all(any(first <= ord(sign) < end for first, end in _LETTERS_OF_OURS) for sign in set(text) - set("\t\r\n"))
     draw: Any = resvg_py.svg_to_bytes
     try:
@@ -63,10 +61,10 @@ def rendered(file: str, text: str) -> bytes:
             svg_string=text,
             background="white",
             skip_system_fonts=ours,  # a script that ours lack is better in the system's letters than not at all
-            font_files=files,
-            font_family=FACE,
-            sans_serif_family=FACE,
-            serif_family=FACE,
+            font_files=[str(file) for file in face.files],
+            font_family=face.family,
+            sans_serif_family=face.family,
+            serif_family=face.family,
         )
     except ValueError as error:
         reason = " ".join(str(error).split())

@@ -2,7 +2,8 @@ import pymupdf
 import pytest
 
 from svgfit.model.refusal import Refusal
-from svgfit.output.handout.typesetting import FONTS, quoted, typeset
+from svgfit.output.handout.typesetting import quoted, typeset
+from svgfit.output.typeface import typeface
 
 PAGE = "#set page(width: 100mm, height: 60mm, margin: 0mm)\n"
 SQUARE = (
@@ -20,8 +21,8 @@ def test_only_the_letters_of_the_package_are_used_also_in_a_drawing() -> None:
 
 
 def test_the_letters_have_their_licence_beside_them() -> None:
-    assert "Permission is hereby granted" in (FONTS / "LICENSE-DejaVu.txt").read_text()
-    assert sorted(file.name for file in FONTS.glob("*.ttf")) == ["DejaVuSans-Bold.ttf", "DejaVuSans.ttf"]
+    assert "Permission is hereby granted" in (typeface().folder / "LICENSE-DejaVu.txt").read_text()
+    assert set(typeface().folder.glob("*.ttf")) == set(typeface().files)
 
 
 def test_a_picture_of_50_mm_comes_out_at_50_mm() -> None:
