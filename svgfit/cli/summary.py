@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from svgfit.cli.console import columns
 from svgfit.model.length import format_length
-from svgfit.model.report import Check, MeasurementRow, PieceRow, Report, StepRow
-from svgfit.output.figures import change_text, is_same
+from svgfit.model.report import Check, PieceRow, Report, StepRow
+from svgfit.output.figures import has_changed, row_change
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
@@ -40,25 +40,15 @@ def _step(number: int, step: StepRow, unit: str) -> str:
 
 def changes(piece: PieceRow, unit: str) -> str:
     """The measurements of a piece that changed, before and after; "" where none did."""
-    rows = [row for row in piece.measurements if _differs(row)]
+    rows = [row for row in piece.measurements if has_changed(row)]
     if not rows:
         return ""
     table = [
-        (row.name, speak(row.before, row.unit, unit), speak(row.after, row.unit, unit), _change(row, unit))
+        (row.name, speak(row.before, row.unit, unit), speak(row.after, row.unit, unit), row_change(row, unit))
         for row in rows
     ]
     title = f"{piece.name} ({piece.size})" if piece.size else piece.name
     return columns([(title, "before", "after", "change"), *table])
-
-
-def _differs(row: MeasurementRow) -> bool:
-    return row.before is None or row.after is None or not is_same(row.after - row.before)
-
-
-def _change(row: MeasurementRow, unit: str) -> str:
-    if row.before is None or row.after is None:
-        return ""
-    return change_text(row.after - row.before, row.unit, unit)
 
 
 def speak(value: float | None, kind: str, unit: str) -> str:

@@ -10,7 +10,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.output import strokes
 from svgfit.output.block import ROW, Block, Rule, Swatch, Written
-from svgfit.output.figures import change_text, is_same, value_text
+from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, value_text, verdict_word
 from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
 from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
@@ -26,7 +26,6 @@ CAUTIONS = (
 )
 _SWATCH = 22.0
 """Length of a legend's sample, full size, mm."""
-_VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
 
 
 def all_blocks(
@@ -72,7 +71,7 @@ def all_blocks(
 def _has_changed(row: PieceRow, scene: Scene) -> bool:
     """Whether a figure of the piece changed, or its lines did."""
     for figure in row.measurements:
-        if figure.before is None or figure.after is None or not is_same(figure.after - figure.before):
+        if has_changed(figure):
             return True
     pairs = zip(scene.before, scene.after, strict=True)
     return any(_is_of(row, new) and new.edges != old.edges for old, new in pairs if new is not old)
@@ -129,12 +128,10 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
 def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool = False) -> Block:
     """Before, after and change of one piece, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
     title = _title(row)
-    figures = [figure for figure in row.measurements if not figure.name.startswith("outline ")] or row.measurements
     cells = [("", "before", "after", "change")]
-    for figure in figures:
-        before, after = figure.before, figure.after
-        change = "" if before is None or after is None else change_text(after - before, figure.unit, unit)
-        cells.append((figure.name, _cell(before, figure.unit, unit), _cell(after, figure.unit, unit), change))
+    for figure in told_rows(row.measurements):
+        before, after = (cell_text(value, figure.unit, unit) for value in (figure.before, figure.after))
+        cells.append((figure.name, before, after, row_change(figure, unit)))
     widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(4)]
     widths[0] = max(widths[0], text_width(title, size, bold=True))
     between = size * (1.1 if narrow else 1.6)
@@ -157,10 +154,6 @@ def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool 
     return Block(rights[3], height, size, tuple(writing), rules, title=title, inside=(title,))
 
 
-def _cell(value: float | None, own: str, unit: str) -> str:
-    return "–" if value is None else value_text(value, own, unit)
-
-
 def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -> Iterable[tuple[str, str]]:
     units = {figure.name: figure.unit for row in rows for figure in row.measurements}
     for n, step in enumerate(steps, 1):
@@ -175,7 +168,7 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
     for check in checks:
-        yield _VERDICT.get(check.status, check.status), f"{check.name}: {check.message}"
+        yield verdict_word(check.status), f"{check.name}: {check.message}"
 
 
 def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:

@@ -1,8 +1,11 @@
-"""A figure as people read it, on the page and in the terminal."""
+"""A figure as people read it, on the page, on paper and in the terminal; which of them are worth a line."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from svgfit.model.length import format_length
+from svgfit.model.report import MeasurementRow
 
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
@@ -28,3 +31,32 @@ def change_text(change: float, own: str, unit: str) -> str:
 def is_same(change: float) -> bool:
     """Whether a change (mm or degrees) is none to speak of."""
     return abs(change) < SAME
+
+
+def cell_text(value: float | None, own: str, unit: str, *, decimal: bool = True) -> str:
+    """A figure in a table, a dash for none; without ``decimal`` a length in inches is its fraction only."""
+    if value is None:
+        return "–"
+    return value_text(value, own, unit) if decimal or own == "deg" else format_length(value, unit, decimal=False)
+
+
+def row_change(row: MeasurementRow, unit: str, none: str = "") -> str:
+    """The change of a figure; ``none`` where it is not known both before and after."""
+    if row.before is None or row.after is None:
+        return none
+    return change_text(row.after - row.before, row.unit, unit)
+
+
+def has_changed(row: MeasurementRow) -> bool:
+    """Whether a figure is another than before, came or went."""
+    return row.before is None or row.after is None or not is_same(row.after - row.before)
+
+
+def told_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
+    """Figures worth a line: not the outline's, where there are others."""
+    return tuple(row for row in rows if not row.name.startswith("outline ")) or tuple(rows)
+
+
+def verdict_word(status: str) -> str:
+    """What stands before a check's message."""
+    return {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}.get(status, status)

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
-from svgfit.model.report import MeasurementRow, PieceRow, StepRow
+from svgfit.model.report import PieceRow, StepRow
 from svgfit.output.block import ROW, Block, Rule, Written
-from svgfit.output.figures import is_same
+from svgfit.output.figures import cell_text, has_changed
 from svgfit.output.lettering import ASCENT, text_width
 
 _WAS = "was"
@@ -82,9 +81,9 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
     cells: list[list[str]] = [[f"{name}, size", *(row.size or "" for row in rows)]]
     for key in names:
         line = [row[key] for row in figures]
-        cells.append([key, *(_cell(figure.after, figure, unit) for figure in line)])
-        if any(one.before is None or one.after is None or not is_same(one.after - one.before) for one in line):
-            cells.append([_WAS, *(_cell(figure.before, figure, unit) for figure in line)])
+        cells.append([key, *(cell_text(figure.after, figure.unit, unit, decimal=False) for figure in line)])
+        if any(has_changed(one) for one in line):
+            cells.append([_WAS, *(cell_text(figure.before, figure.unit, unit, decimal=False) for figure in line)])
     between = size * 1.4
     widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(len(cells[0]))]
     rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
@@ -98,9 +97,3 @@ def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block
     height = y + size * (ROW - ASCENT)
     rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
     return Block(rights[-1], height, size, tuple(writing), rules, title=name)
-
-
-def _cell(value: float | None, figure: MeasurementRow, unit: str) -> str:
-    if value is None:
-        return "–"
-    return f"{value:.1f}°" if figure.unit == "deg" else format_length(value, unit, decimal=False)

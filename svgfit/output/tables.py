@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.model.operation import Operation
 from svgfit.model.report import Check, MeasurementRow, PieceRow
-from svgfit.output.figures import change_text, value_text
+from svgfit.output.figures import row_change, value_text
 from svgfit.output.grid import Grid, render
 
 
@@ -68,6 +68,4 @@ def _value(value: float | None, own: str, unit: str) -> str:
 
 
 def _change(figure: MeasurementRow, unit: str) -> str:
-    if figure.before is None or figure.after is None:
-        return "-"
-    return change_text(figure.after - figure.before, figure.unit, unit)
+    return row_change(figure, unit, "-")

@@ -1,4 +1,4 @@
-"""The legend of the teaching sheet: a sample of every pen used, with what it means."""
+"""The legend of teaching sheet and minis: a sample of every pen used, with what it means."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.output.handout.pen import PENS, Pen
 from svgfit.output.handout.picture import Picture
+from svgfit.output.handout.typesetting import millimetres, quoted
 
 WIDTH, HEIGHT = 16.0, 5.0
 """Size of a sample, mm."""
@@ -17,6 +18,21 @@ def samples(used: Iterable[str]) -> tuple[tuple[bytes, str], ...]:
     """A picture and its words for each pen used, in the order of the pens."""
     wanted = set(used)
     return tuple((_sample(pen).drawn().svg, pen.legend) for pen in PENS if pen.name in wanted)
+
+
+def legend_grid(used: Iterable[str], columns: int, files: dict[str, bytes]) -> str:
+    """The samples in columns as typst code, their pictures put into ``files``; "" where no pen was used."""
+    cells: list[str] = []
+    for number, (picture, words) in enumerate(samples(used)):
+        name = f"legend-{number}.svg"
+        files[name] = picture
+        image = f"image({quoted(name)}, width: {millimetres(WIDTH)})"
+        tracks = f"columns: ({millimetres(WIDTH)}, 1fr), column-gutter: 3mm, align: horizon"
+        cells.append(f"grid({tracks}, {image}, {quoted(words)})")
+    if not cells:
+        return ""
+    tracks = ", ".join(["1fr"] * max(columns, 1))
+    return f"grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
 
 
 def _sample(pen: Pen) -> Picture:

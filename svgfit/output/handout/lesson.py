@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow
 from svgfit.model.walk import Walk
-from svgfit.output.figures import is_same
+from svgfit.output.figures import has_changed, told_rows
 from svgfit.output.handout.steps import Change, change_of
 from svgfit.output.nest import speaking
 from svgfit.planning.measuring import Measured, measurement_rows
@@ -81,10 +81,5 @@ def _differences(before: Measured, after: Measured) -> tuple[tuple[str, Measurem
         (title, row)
         for title, items in after.items()
         for row in told_rows(measurement_rows(before.get(title, ()), items))
-        if row.before is None or row.after is None or not is_same(row.after - row.before)
+        if has_changed(row)
     )
-
-
-def told_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
-    """Figures worth a line: not the outline's, where there are others."""
-    return tuple(row for row in rows if not row.name.startswith("outline ")) or tuple(rows)

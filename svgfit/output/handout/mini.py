@@ -19,7 +19,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Measurement, Opening
 from svgfit.output.figures import is_same
 from svgfit.output.handout.besides import outwards
-from svgfit.output.handout.legend import samples
+from svgfit.output.handout.legend import legend_grid
 from svgfit.output.handout.lesson import Lesson, changed_pieces, shown_run
 from svgfit.output.handout.parts import parted_from
 from svgfit.output.handout.picture import Picture, joined_boxes
@@ -105,13 +105,9 @@ def _told(mini: Mini) -> str:
 
 
 def _legend(used: Iterable[str], files: dict[str, bytes]) -> Iterable[str]:
-    cells: list[str] = []
-    for number, (picture, words) in enumerate(samples(used)):
-        files[f"legend-{number}.svg"] = picture
-        image = f'image("legend-{number}.svg", width: 16mm)'
-        cells.append(f"grid(columns: (16mm, 1fr), column-gutter: 3mm, align: horizon, {image}, {quoted(words)})")
-    grid = f"grid(columns: (1fr, 1fr), column-gutter: 6mm, row-gutter: 1.4mm, {', '.join(cells)})"
-    yield f"#block(breakable: false, above: 5mm, {grid})"
+    grid = legend_grid(used, 2, files)
+    if grid:
+        yield f"#block(breakable: false, above: 5mm, {grid})"
 
 
 # -- a piece ---------------------------------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ from svgfit.output.labels import Label, boxes_around, extent, place, write
 from svgfit.output.lettering import letters
 from svgfit.output.linekinds import BLACK, WHITE, fill_style
 from svgfit.output.markup import ROUGH, element, line_data, number
+from svgfit.output.standalone import document
 
 WORDS = 3.0
 """Size of letters in a picture, mm: 8.5 pt."""
@@ -238,7 +239,7 @@ class Picture(Struct, frozen=True):
         if left < 0 or top < 0:
             body = element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], body)
         width, height = right - left, bottom - top
-        return Drawn(document(body, width, height), width, height)
+        return Drawn(document(body, width, height).encode("ascii"), width, height)
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:
@@ -271,18 +272,6 @@ def _dotted(line: Complex) -> Complex:
         np.linspace(a, b, k + 1, dtype=np.complex128) for a, b, k in zip(line[:-1], line[1:], steps, strict=True)
     ]
     return np.concatenate(found) if found else line
-
-
-def document(body: str, width: float, height: float) -> bytes:
-    """An SVG of its own, ``width`` by ``height`` mm, with markup in millimetres."""
-    size = (number(width, ROUGH), number(height, ROUGH))
-    attributes: list[tuple[str, str | None]] = [
-        ("xmlns", "http://www.w3.org/2000/svg"),
-        ("width", f"{size[0]}mm"),
-        ("height", f"{size[1]}mm"),
-        ("viewBox", f"0 0 {size[0]} {size[1]}"),
-    ]
-    return element("svg", attributes, body).encode("ascii")
 
 
 def _head(tip: complex, way: complex, size: float) -> str:

@@ -9,18 +9,18 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from svgfit.model.length import format_length
 from svgfit.model.report import MeasurementRow
-from svgfit.output.blocks import CAUTIONS, draw
-from svgfit.output.figures import change_text, is_same, value_text
+from svgfit.output.blocks import CAUTIONS
+from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, value_text, verdict_word
 from svgfit.output.handout.besides import overlaid, side_by_side
-from svgfit.output.handout.legend import samples
-from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps, told_rows
-from svgfit.output.handout.picture import WORDS, Picture, document
+from svgfit.output.handout.legend import legend_grid
+from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
+from svgfit.output.handout.picture import WORDS, Picture
 from svgfit.output.handout.steps import StepShown, show_step
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
 from svgfit.output.handout.wording import asked_text, joined, title_of
 from svgfit.output.nest import gathered
+from svgfit.output.standalone import block_document
 from svgfit.output.strips import walk_blocks
 from svgfit.planning.reporting import piece_rows
 from svgfit.planning.running import Run
@@ -30,7 +30,6 @@ _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
 _LOW = 330.0
 """On paper lower than this (mm) every step begins on a page of its own."""
-_VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
 
 _STYLE = """
 #set text(size: 9.5pt)
@@ -255,9 +254,9 @@ def _tables(lesson: Lesson, run: Run) -> Iterable[str]:
 def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
     cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
     for row in rows:
-        change = "" if row.before is None or row.after is None else change_text(row.after - row.before, row.unit, unit)
+        change = row_change(row, unit)
         heavy = change not in ("", "same")
-        texts = (row.name, _value(row.before, row.unit, unit), _value(row.after, row.unit, unit), change)
+        texts = (row.name, cell_text(row.before, row.unit, unit), cell_text(row.after, row.unit, unit), change)
         cells += [f"strong({quoted(text)})" if heavy and n else quoted(text) for n, text in enumerate(texts)]
     return _table(cells, 4)
 
@@ -268,9 +267,9 @@ def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], un
     cells = [f"strong({quoted('size')})", *(f"strong({quoted(size)})" for size in sizes)]
     for name in names:
         line = [one[name] for one in figures]
-        cells += [quoted(name), *(quoted(_value(row.after, row.unit, unit, decimal=False)) for row in line)]
-        if any(row.before is None or row.after is None or not is_same(row.after - row.before) for row in line):
-            was = [quoted(_value(row.before, row.unit, unit, decimal=False)) for row in line]
+        cells += [quoted(name), *(quoted(cell_text(row.after, row.unit, unit, decimal=False)) for row in line)]
+        if any(has_changed(row) for row in line):
+            was = [quoted(cell_text(row.before, row.unit, unit, decimal=False)) for row in line]
             cells += [f"pad(left: 3mm, {quoted('was')})", *was]
     return _table(cells, len(sizes) + 1)
 
@@ -283,12 +282,6 @@ def _table(cells: Sequence[str], columns: int) -> str:
     line = "table.hline(stroke: 0.9pt)"
     table = f"table(columns: {columns}, align: {aligned}, {line}, {head}, {rest}, {line})"
     return f"#block(breakable: {breaks}, {table})"
-
-
-def _value(value: float | None, own: str, unit: str, *, decimal: bool = True) -> str:
-    if value is None:
-        return "–"
-    return value_text(value, own, unit) if decimal or own == "deg" else format_length(value, unit, decimal=False)
 
 
 # -- the steps -------------------------------------------------------------------------------------------------------
@@ -337,9 +330,9 @@ def _changes(step: Taught, unit: str) -> str:
     several = len({title for title, _ in step.figures}) > 1
     cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
     for title, row in step.figures:
-        change = "" if row.before is None or row.after is None else change_text(row.after - row.before, row.unit, unit)
+        change = row_change(row, unit)
         name = f"{title}: {row.name}" if several else row.name
-        texts = (name, _value(row.before, row.unit, unit), _value(row.after, row.unit, unit), change)
+        texts = (name, cell_text(row.before, row.unit, unit), cell_text(row.after, row.unit, unit), change)
         cells += [quoted(text) for text in texts]
     return _table(cells, 4)
 
@@ -354,7 +347,7 @@ def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
     if checks:
         yield f"== #{quoted('Checks')}"
     for status, message in checks:
-        yield f"#verdict({quoted(_VERDICT.get(status, status))}, {quoted(message)})"
+        yield f"#verdict({quoted(verdict_word(status))}, {quoted(message)})"
 
 
 def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
@@ -366,25 +359,17 @@ def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(layout.inner - 2.0, 260.0))):
-        ink = draw(block, 1 + 2j, block.width, WORDS / 4.6)
-        picture = document("".join(mark.xml for mark in ink), block.width + 2, block.height + 4)
-        file = _image(f"walk-{number}.svg", picture, files)
-        yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(block.width + 2)}))"
+        picture, width, _ = block_document(block, 1 + 2j, WORDS / 4.6)
+        file = _image(f"walk-{number}.svg", picture.encode("ascii"), files)
+        yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(width)}))"
     for check in (check for walk in walks for check in walk.verdicts):
-        word = _VERDICT.get(check.status, check.status)
-        yield f"#verdict({quoted(word)}, {quoted(f'{check.name}: {check.message}')})"
+        yield f"#verdict({quoted(verdict_word(check.status))}, {quoted(f'{check.name}: {check.message}')})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    cells: list[str] = []
-    for number, (picture, words) in enumerate(samples(used)):
-        file = _image(f"legend-{number}.svg", picture, files)
-        image = f"image({file}, width: 16mm)"
-        cells.append(f"grid(columns: (16mm, 1fr), column-gutter: 3mm, align: horizon, {image}, {quoted(words)})")
-    if cells:
-        tracks = ", ".join(["1fr"] * max(layout.columns, 1))
-        grid = f"#grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
-        yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n{grid}\n]"
+    grid = legend_grid(used, layout.columns, files)
+    if grid:
+        yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n#{grid}\n]"
 
 
 def _cautions(lesson: Lesson) -> Iterable[str]:

@@ -19,7 +19,7 @@ import svgfit
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
 from svgfit.output.blocks import CAUTIONS
-from svgfit.output.figures import change_text, is_same, value_text
+from svgfit.output.figures import cell_text, has_changed, row_change, value_text, verdict_word
 from svgfit.output.picture.sheet import ORIGINAL, Box, Window
 from svgfit.output.picture.strips import strips_svg
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
@@ -35,7 +35,6 @@ _SEEN = {
 }
 _FEW = 2
 """More walks than these are folded away, each under its name."""
-_VERDICT = {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}
 
 
 class Page(Struct, frozen=True):
@@ -155,10 +154,7 @@ def _figures(page: Page) -> Iterable[str]:
 
 
 def _has_changed(piece: PieceRow) -> bool:
-    return any(
-        row.before is not None and row.after is not None and not is_same(row.after - row.before)
-        for row in piece.measurements
-    )
+    return any(row.before is not None and row.after is not None and has_changed(row) for row in piece.measurements)
 
 
 def _table(piece: PieceRow, unit: str) -> str:
@@ -179,12 +175,11 @@ def _scrolling(label: str, title: str, heads: Sequence[str], body: str) -> str:
 
 def _row(row: MeasurementRow, unit: str, *, both: bool) -> str:
     cells = [row.before, row.after] if both else [row.before]
-    texts = ["–" if value is None else value_text(value, row.unit, unit) for value in cells]
+    texts = [cell_text(value, row.unit, unit) for value in cells]
     changed = False
     if both:
-        change = None if row.before is None or row.after is None else row.after - row.before
-        changed = change is not None and not is_same(change)
-        texts.append("–" if change is None else change_text(change, row.unit, unit))
+        changed = None not in cells and has_changed(row)
+        texts.append(row_change(row, unit, "–"))
     inner = "".join(f"<td>{_cell(text)}</td>" for text in texts)
     return f'<tr{" class=changed" if changed else ""}><th scope="row">{escape(row.name)}</th>{inner}</tr>'
 
@@ -238,8 +233,7 @@ def _checks(checks: Sequence[Check]) -> Iterable[str]:
 def _verdicts(checks: Sequence[Check]) -> Iterable[str]:
     if checks:
         rows = "".join(
-            f"<dt>{escape(_VERDICT.get(check.status, check.status))}</dt><dd>{escape(check.name)}: "
-            f"{escape(check.message)}</dd>"
+            f"<dt>{escape(verdict_word(check.status))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
             for check in checks
         )
         yield f'<dl class="checks">{rows}</dl>\n'
