@@ -58,12 +58,13 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     from svgfit.cli.console import say, warn
     from svgfit.cli.work import lay_out_for
     from svgfit.drawing import check_output, write_output
-    from svgfit.output.handout.choosing import Wanted, read_layers
+    from svgfit.output.handout.choosing import Wanted
     from svgfit.output.handout.making import Handout, make_handout
     from svgfit.output.handout.papers import read_paper
+    from svgfit.output.showing import read_parts
 
     pieces = [part.strip() for part in (options["pieces"] or "").split(",") if part.strip()]
-    wanted = Wanted(read_layers(options["layers"]), tuple(pieces) or None, options["size"] or options["sizes"])
+    wanted = Wanted(read_parts(options["layers"]), tuple(pieces) or None, options["size"] or options["sizes"])
     paper = read_paper(options["paper"])
     margin, overlap = _length("--margin", options["margin"]), _length("--overlap", options["overlap"])
     desk, wish = lay_out_for(files, options)

@@ -23,7 +23,7 @@ def _above_nothing(context: click.Context, option: click.Parameter, value: float
 @click.command(epilog=_EXAMPLE)
 @click.argument("file", metavar="FILE")
 @click.option("-o", "--output", metavar="OUT.png|OUT.html", required=True, help="The picture to write.")
-@click.option("--layers", metavar="LIST", help="Which of original, adjusted, measurements, working lines [all].")
+@click.option("--layers", metavar="LIST", help="Which of original, adjusted, measurements, working-lines [all].")
 @click.option("--width", type=int, callback=_above_nothing, help="Pixels across, of a PNG [1600].")
 @click.option("--dpi", type=float, callback=_above_nothing, help="Pixels an inch, of a PNG that prints true to size.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")

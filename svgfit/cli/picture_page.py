@@ -9,6 +9,7 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.cli.strips import every_walk
 from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
 from svgfit.drawing import Drawing
 from svgfit.model.refusal import Refusal
@@ -22,8 +23,6 @@ from svgfit.planning.gathering import Desk, Wishes
 from svgfit.planning.measuring import measurement_rows
 from svgfit.planning.resolving import check_closed
 from svgfit.planning.running import Run
-from svgfit.planning.sizes import sizes
-from svgfit.planning.walking import rules_of, walk_all
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
@@ -99,10 +98,8 @@ def _tell(drawing: Drawing, drawn: tuple[Job, tuple[Run, ...]], adjusted: tuple[
 
 def _walked(job: Job, runs: Sequence[Run]) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
     """Walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
-    pieces, seams = job.gathered.pieces, job.gathered.seams
-    try:
-        walked = walk_all(sizes(pieces), seams, rules_of(job.desk.convention), job.unit)
-    except Refusal:
+    walked = every_walk(runs, job.gathered.seams, job.desk.convention, job.unit)
+    if walked is None:
         found = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]
         return (), tuple({(check.name, check.message): check for check in found}.values())
     return walked.walks, walked.checks

@@ -1,8 +1,9 @@
-"""Which walks a drawing shows: those of its own sleeves whose cap or armhole a run has changed."""
+"""Which walks a drawing shows: those of its own sleeves whose cap or armhole a run has changed; and all there are."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -10,6 +11,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.walk import Walk
 from svgfit.output.nest import speaking
 from svgfit.planning.running import Run
+
+if TYPE_CHECKING:
+    from svgfit.pattern.convention import Convention
+    from svgfit.planning.walking import Walked
 
 
 def walks_for(
@@ -31,6 +36,16 @@ def walks_for(
             if met and (every or met & changed):
                 found += _walk(sleeve, run.after, seams, unit)
     return tuple(found)
+
+
+def every_walk(runs: Sequence[Run], seams: Sequence[Seam], convention: Convention, unit: str) -> Walked | None:
+    """Every sleeve of every size walked as the runs left it; None where there is nothing to walk."""
+    from svgfit.planning.walking import rules_of, walk_all
+
+    try:
+        return walk_all([run.after for run in runs], seams, rules_of(convention), unit)
+    except Refusal:
+        return None
 
 
 def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:

@@ -9,12 +9,12 @@ from contextlib import suppress
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.cli.strips import every_walk
 from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
 from svgfit.drawing import read_own
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
-from svgfit.model.walk import Walk
 from svgfit.output.handout.lesson import Lesson
 from svgfit.output.handout.mini import mini_pages, read_mini
 from svgfit.output.handout.teaching import teaching_pages
@@ -22,7 +22,6 @@ from svgfit.planning.gathering import Desk, Wishes
 from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.recorded import recorded_plan
 from svgfit.planning.running import Run
-from svgfit.planning.walking import rules_of, walk_all
 
 
 class Again(Struct, frozen=True):
@@ -81,16 +80,9 @@ def lesson_of(job: Job, runs: Sequence[Run], unit: str) -> Lesson:
             summaries[name] = registry.operation(name).summary
     warnings = dict.fromkeys(text for run in runs for text in run.warnings)
     files = ", ".join(os.path.basename(file) for file in job.files)
-    return Lesson(files, tuple(runs), unit, measure, summaries, _walks(job, runs, unit), tuple(warnings))
-
-
-def _walks(job: Job, runs: Sequence[Run], unit: str) -> tuple[Walk, ...]:
-    """Every sleeve walked along its armhole as the plan left both; none where nothing can be walked."""
-    try:
-        walked = walk_all([run.after for run in runs], job.gathered.seams, rules_of(job.desk.convention), unit)
-    except Refusal:
-        return ()
-    return walked.walks
+    walked = every_walk(runs, job.gathered.seams, job.desk.convention, unit)
+    walks = walked.walks if walked is not None else ()
+    return Lesson(files, tuple(runs), unit, measure, summaries, walks, tuple(warnings))
 
 
 def mini_pdf(job: Job, runs: Sequence[Run], paper: tuple[float, float], unit: str, mini: str) -> bytes:

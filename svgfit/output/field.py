@@ -206,6 +206,12 @@ def sample(segments: Complex, step: float) -> Complex:
     return np.append(bezier.position(segments[index], t), segments[-1, 3])
 
 
+def joined_boxes(boxes: Iterable[Box]) -> Box:
+    """The box round boxes, of which there is one at least."""
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
 def _joined(curves: Sequence[Curve]) -> Complex:
     return np.concatenate([curve.segments for curve in curves]) if curves else np.zeros((0, 4), np.complex128)
 

@@ -81,7 +81,11 @@ def test_chosen_layers_are_spelled_as_people_do(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("wanted", "words"),
-    [("notes", "nothing called 'notes'"), ("adjusted", "has no layer 'adjusted'"), (" , ", "no layer")],
+    [
+        ("notes", "there is no layer 'notes'"),
+        ("adjusted", "has no layer of svgfit's that is called a"),
+        (" , ", "no layer"),
+    ],
 )
 def test_layers_that_are_not_there_are_refused(tmp_path: Path, wanted: str, words: str) -> None:
     with pytest.raises(Refusal, match=words):

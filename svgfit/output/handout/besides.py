@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
-from svgfit.output.field import Box
+from svgfit.output.field import Box, joined_boxes
 from svgfit.output.figures import is_same
 from svgfit.output.handout.parts import parted_from
-from svgfit.output.handout.picture import Picture, joined_boxes, looking_at
+from svgfit.output.handout.picture import Picture, looking_at
 from svgfit.output.handout.piecelines import mark_lines, piece_lines
 from svgfit.output.handout.wording import length
 

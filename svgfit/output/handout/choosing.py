@@ -10,19 +10,16 @@ from svgfit.drawing.reader import Drawing, Placed, Tree
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.output.field import Box
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
+from svgfit.output.showing import ORIGINAL, PARTS, check_there
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.carried import adjusted_pieces
 from svgfit.pattern.convention import IGNORE, Convention
 from svgfit.pattern.roles import same
 
-ORIGINAL = "original"
-LAYERS = (ORIGINAL, ADJUSTED, MEASUREMENTS, WORKING)
-"""What ``--layers`` can name."""
 _NEAR = 25.0
 """Figures and working lines that stand no farther from a piece than this, mm, are taken for its own."""
-
-Box = tuple[float, float, float, float]
 
 
 class Wanted(Struct, frozen=True):
@@ -42,7 +39,7 @@ class Chosen(Struct, frozen=True):
     """What of one drawing is printed."""
 
     layers: tuple[str, ...]
-    """In the order of ``LAYERS``."""
+    """In the order of ``svgfit.output.showing.PARTS``."""
     placed: tuple[Placed, ...]
     outlines: tuple[Curve, ...]
     """Stitch and cut lines among it, page mm; all lines where it has none."""
@@ -52,24 +49,6 @@ class Chosen(Struct, frozen=True):
     """Pieces that were named and not changed: their original is printed, although the layers are others."""
     left_out: tuple[str, ...]
     """Pieces of the drawing that were not changed and so are on no layer that is printed."""
-
-
-def read_layers(text: str | None) -> tuple[str, ...] | None:
-    """The layers of ``original,adjusted``; None for nothing said. Raises Refusal for a name that is none."""
-    if text is None:
-        return None
-    named = [same(part) for part in text.split(",") if part.strip()]
-    known = {same(name): name for name in LAYERS}
-    for name in named:
-        if name not in known:
-            from difflib import get_close_matches
-
-            near = get_close_matches(name, known, 1, 0.5)
-            todo = f"did you mean {known[near[0]]}?" if near else f"there are {', '.join(LAYERS)}"
-            raise Refusal("--layers", f"there is no layer {name!r} to print", todo)
-    if not named:
-        raise Refusal("--layers", "names no layer", f"name some of {', '.join(LAYERS)}")
-    return tuple(name for name in LAYERS if same(name) in named)
 
 
 def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
@@ -127,15 +106,11 @@ def _as_drawn(
 
 
 def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
-    own = [name for name in LAYERS if name in there]
+    own = [name for name in PARTS if name in there]
     if wanted is None:
         found = tuple(name for name in own if name != WORKING)
         return found if ADJUSTED in found else (ORIGINAL, *found)
-    missing = [name for name in wanted if name != ORIGINAL and name not in own]
-    if missing:
-        what = f"has no layer of svgfit's that is called {' or '.join(missing)}"
-        todo = f"choose by --layers among {', '.join((ORIGINAL, *own))}, or print what svgfit adjust wrote"
-        raise Refusal(file, what, todo)
+    check_there(file, wanted, own)
     return wanted
 
 

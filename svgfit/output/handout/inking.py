@@ -10,13 +10,12 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.curve import Curve
+from svgfit.output.field import Box
 from svgfit.output.handout.tiling import Ink, Inked
 
 _MOST_CELLS = 8e6
 _SMALL = 6.0
 """A filled shape not larger than this, mm, counts as its box."""
-
-Box = tuple[float, float, float, float]
 
 
 class Drawn(Struct, frozen=True):

@@ -17,12 +17,13 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Measurement, Opening
+from svgfit.output.field import joined_boxes
 from svgfit.output.figures import is_same
 from svgfit.output.handout.besides import outwards
 from svgfit.output.handout.legend import legend_grid
 from svgfit.output.handout.lesson import Lesson, changed_pieces, shown_run
 from svgfit.output.handout.parts import parted_from
-from svgfit.output.handout.picture import Picture, joined_boxes
+from svgfit.output.handout.picture import Picture
 from svgfit.output.handout.piecelines import piece_lines
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
 from svgfit.output.handout.wording import length

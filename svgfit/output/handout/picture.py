@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.output.field import Box, make_field, sample
+from svgfit.output.field import Box, joined_boxes, make_field, sample
 from svgfit.output.handout.clipping import clip_line, clip_shape
 from svgfit.output.handout.pen import DARK, SHADE, pen_of, style
 from svgfit.output.labels import Label, boxes_around, extent, place, write
@@ -288,9 +288,7 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
     At most ``most`` mm high, then less wide a part of it is used; ``mirror``: left and right change places, as they
     lie on the person's own page. Never larger than the piece itself.
     """
-    every = list(boxes)
-    left, top = min(box[0] for box in every), min(box[1] for box in every)
-    right, bottom = max(box[2] for box in every), max(box[3] for box in every)
+    left, top, right, bottom = joined_boxes(boxes)
     air = WORDS * 2.2
     across, down = max(right - left, 1e-6), max(bottom - top, 1e-6)
     factor = min((width - 2 * air) / across, (most - 2 * air) / down, 1.0)
@@ -299,16 +297,6 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
     middle = complex((left + right) / 2 * sign, (top + bottom) / 2)
     view = Affine.scale(sign * factor, factor).then(Affine.shift(complex(width / 2, height / 2) - middle * factor))
     return Picture(view, width, height)
-
-
-def joined_boxes(boxes: Sequence[Box]) -> Box:
-    """The box round boxes."""
-    return (
-        min(box[0] for box in boxes),
-        min(box[1] for box in boxes),
-        max(box[2] for box in boxes),
-        max(box[3] for box in boxes),
-    )
 
 
 def full_size(at: complex, width: float, height: float, *, mirror: bool) -> Picture:

@@ -14,9 +14,9 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Opening, StepRow
-from svgfit.output.field import Box
+from svgfit.output.field import Box, joined_boxes
 from svgfit.output.handout.parts import Part, Slit, parted_from, parts, slits
-from svgfit.output.handout.picture import Picture, full_size, joined_boxes, looking_at
+from svgfit.output.handout.picture import Picture, full_size, looking_at
 from svgfit.output.handout.piecelines import mark_lines, notch, piece_lines
 from svgfit.output.handout.routes import Ruled, route, rulers
 from svgfit.output.handout.wording import Facts, Words, closes, length, words_of

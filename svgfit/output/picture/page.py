@@ -20,9 +20,10 @@ from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
 from svgfit.output.blocks import CAUTIONS
 from svgfit.output.figures import cell_text, has_changed, row_change, value_text, verdict_word
-from svgfit.output.picture.sheet import ORIGINAL, Box, Window
+from svgfit.output.picture.sheet import Box, Window
 from svgfit.output.picture.strips import strips_svg
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
+from svgfit.output.showing import ORIGINAL
 
 HERE = Path(__file__).resolve().parent
 SAID = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}

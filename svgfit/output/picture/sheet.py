@@ -13,19 +13,15 @@ from svgfit.drawing.tree import parse
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
+from svgfit.output.field import Box, joined_boxes
 from svgfit.output.lettering import text_box
 from svgfit.output.picture.cleaning import cleaned
-from svgfit.output.scene import LAYERS, WORKING
+from svgfit.output.showing import ORIGINAL, PARTS, check_there, read_parts
 
-ORIGINAL = "original"
-PARTS = (ORIGINAL, *LAYERS)
-"""What of a drawing can be shown: what a person drew, and each layer of ours, bottom to top."""
 _OUTSIDE = 1.0
 """What stands over the page's edge by less than this, mm, needs no larger window."""
 _ROOM = 10.0
 """White round what does not lie on a page, mm."""
-
-Box = tuple[float, float, float, float]
 
 
 class Window(Struct, frozen=True):
@@ -45,27 +41,11 @@ def parts_of(drawing: Drawing) -> tuple[str, ...]:
 
 def chosen_parts(drawing: Drawing, wanted: str | None) -> tuple[str, ...]:
     """The parts named in ``wanted`` ("original,adjusted"; None: all there are). Refusal for one that is not there."""
-    here = parts_of(drawing)
-    if wanted is None:
+    here, named = parts_of(drawing), read_parts(wanted)
+    if named is None:
         return here
-    found: list[str] = []
-    for name in filter(None, (" ".join(word.split()) for word in wanted.split(","))):
-        part = name.lower().replace(" ", "-")
-        spelled = ", ".join(spell(each) for each in PARTS)
-        if part not in PARTS:
-            raise Refusal(f"--layers {wanted}", f"there is nothing called {name!r}", f"choose among {spelled}")
-        if part not in here:
-            what = f"has no layer {spell(part)!r} of svgfit's"
-            raise Refusal(drawing.canvas.file, what, "make it with svgfit adjust first, or leave it out of --layers")
-        found.append(part)
-    if not found:
-        raise Refusal("--layers", "names no layer", f"choose among {', '.join(spell(each) for each in here)}")
-    return tuple(part for part in PARTS if part in found)
-
-
-def spell(part: str) -> str:
-    """The part's name as people write it."""
-    return "working lines" if part == WORKING else part
+    check_there(drawing.canvas.file, named, here)
+    return named
 
 
 def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
@@ -78,7 +58,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
         out = [box for box in ours if _overhang(page, box) > _OUTSIDE]
         if not out:
             return Window(0.0, 0.0, canvas.width, canvas.height)
-        whole = _round([*out, page])
+        whole = joined_boxes([*out, page])
         left, top, right, bottom = (
             edge if edge == on_page else edge + way * _ROOM
             for edge, on_page, way in zip(whole, page, (-1, -1, 1, 1), strict=True)
@@ -87,7 +67,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
     boxes = [*ours, *(box for layer in shown if not layer.ours and not layer.hidden for box in _boxes(layer))]
     if not boxes:
         raise Refusal(canvas.file, "nothing is drawn in it", "check that it is the right drawing")
-    left, top, right, bottom = _round(boxes)
+    left, top, right, bottom = joined_boxes(boxes)
     return Window(left - _ROOM, top - _ROOM, right - left + 2 * _ROOM, bottom - top + 2 * _ROOM)
 
 
@@ -129,7 +109,7 @@ def box_of(layers: Iterable[Layer], piece: str, size: str | None) -> Box | None:
         if wanted <= set(shape.data)
         for curve in shape.curves
     ]
-    return _round(curves) if curves else None
+    return joined_boxes(curves) if curves else None
 
 
 def _boxes(layer: Layer) -> Iterable[Box]:
@@ -142,8 +122,3 @@ def _boxes(layer: Layer) -> Iterable[Box]:
 
 def _overhang(page: Box, box: Box) -> float:
     return max(page[0] - box[0], page[1] - box[1], box[2] - page[2], box[3] - page[3])
-
-
-def _round(boxes: Iterable[Box]) -> Box:
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)

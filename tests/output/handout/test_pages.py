@@ -13,7 +13,7 @@ import shapely
 
 from svgfit.geometry.curve import Curve
 from svgfit.output.handout import marks
-from svgfit.output.handout.choosing import Chosen, Wanted, read_layers
+from svgfit.output.handout.choosing import Chosen, Wanted
 from svgfit.output.handout.frames import frame
 from svgfit.output.handout.making import Handout, make_handout
 from svgfit.output.handout.overview import map_picture, overview
@@ -21,6 +21,7 @@ from svgfit.output.handout.papers import read_paper
 from svgfit.output.handout.tiling import Inked, layouts
 from svgfit.output.handout.tiling import tile as tiled
 from svgfit.output.handout.typesetting import typeset
+from svgfit.output.showing import read_parts
 from svgfit.planning.gathering import Wishes, lay_out, read_sheets
 from tests.output.handout.reading import MM, collisions, lengths, lines, opened, outside, sizes, words
 
@@ -250,4 +251,4 @@ def test_what_colour_there_is_prints_dark_enough_in_grey(fitted, handout) -> Non
 
 
 def test_layers_chosen(fitted) -> None:
-    assert read_layers("Working lines, ORIGINAL") == ("original", "working-lines")
+    assert read_parts("Working lines, ORIGINAL") == ("original", "working-lines")
