@@ -66,24 +66,35 @@ def _with_figures(
     picture: Picture, piece: Piece, figures: Mapping[str, float], changed: Sequence[str], unit: str
 ) -> Picture:
     """Cap height and bicep width of a sleeve, and the length of every edge that the plan changed."""
-    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-    top = piece.find_landmark("cap top")
-    if piece.kind == "sleeve" and front is not None and back is not None and top is not None:
-        level = (front.imag + back.imag) / 2
-        if "bicep width" in figures:
-            words = ("bicep", length(figures["bicep width"], unit))
-            picture = picture.dimension(complex(back.real, level), complex(front.real, level), words, 1j, 0.74)
-        if "cap height" in figures:
-            x = top.real + (back.real - top.real) * 0.28
-            picture = picture.line("guide", complex(x, top.imag), top)
-            words = ("cap height", length(figures["cap height"], unit))
-            picture = picture.dimension(complex(x, level), complex(x, top.imag), words, -1 + 0j)
+    words = {
+        name: (label, length(figures[name], unit))
+        for name, label in (("cap height", "cap height"), ("bicep width", "bicep"))
+        if name in figures
+    }
+    picture = sleeve_dimensions(picture, piece, words)
     for name in changed:
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
             words = (*name.split(), length(curve.length(), unit))
             picture = picture.label(words, curve.point(at), outwards(piece, curve, at))
+    return picture
+
+
+def sleeve_dimensions(picture: Picture, piece: Piece, words: Mapping[str, tuple[str, ...]]) -> Picture:
+    """A sleeve's cap height and bicep width, those of the two that have words; nothing on another piece."""
+    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
+    top = piece.find_landmark("cap top")
+    if piece.kind != "sleeve" or front is None or back is None or top is None:
+        return picture
+    level = (front.imag + back.imag) / 2
+    if "bicep width" in words:
+        ends = complex(back.real, level), complex(front.real, level)
+        picture = picture.dimension(*ends, words["bicep width"], 1j, 0.74)
+    if "cap height" in words:
+        x = top.real + (back.real - top.real) * 0.29
+        picture = picture.line("guide", complex(x, top.imag), top)
+        picture = picture.dimension(complex(x, level), complex(x, top.imag), words["cap height"], -1 + 0j)
     return picture
 
 

@@ -19,7 +19,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Measurement, Opening
 from svgfit.output.field import joined_boxes
 from svgfit.output.figures import is_same
-from svgfit.output.handout.besides import outwards
+from svgfit.output.handout.besides import outwards, sleeve_dimensions
 from svgfit.output.handout.legend import legend_grid
 from svgfit.output.handout.lesson import Lesson, changed_pieces, shown_run
 from svgfit.output.handout.parts import parted_from
@@ -177,19 +177,8 @@ def _dimensions(
         changed = key in was and not is_same(was[key] - now[key]) and length(was[key], unit) != length(now[key], unit)
         return (*texts, f"was {length(was[key], unit)}") if changed else texts
 
-    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-    top = piece.find_landmark("cap top")
-    if piece.kind == "sleeve" and front is not None and back is not None and top is not None:
-        level = (front.imag + back.imag) / 2
-        if "cap height" in now:
-            x = top.real + (back.real - top.real) * 0.3
-            picture = picture.line("guide", complex(x, top.imag), top)
-            picture = picture.dimension(
-                complex(x, level), complex(x, top.imag), words("cap height", "cap height"), -1 + 0j
-            )
-        if "bicep width" in now:
-            ends = complex(back.real, level), complex(front.real, level)
-            picture = picture.dimension(*ends, words("bicep", "bicep width"), 1j, 0.74)
+    told = (("cap height", "cap height"), ("bicep width", "bicep"))
+    picture = sleeve_dimensions(picture, piece, {key: words(label, key) for key, label in told if key in now})
     for edge in piece.edges:
         curve = edge.from_front()
         at = curve.at_length(curve.length() * (0.3 if edge.name == "cap" else 0.5))
