@@ -19,6 +19,7 @@ from svgfit.plugin import (
     both_ways,
     cap_height,
     hookimpl,
+    most_of,
     spread,
     swap,
     true,
@@ -65,6 +66,11 @@ def run(job: Job) -> Outcome:
 
 def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float:
     """Where the slash runs over the bicep line, in mm; refuses what can't be."""
+    if height + amount > most_of("shoulder tip to bicep line"):
+        raise job.refuse(
+            f"the cap would be {both_ways(height + amount)} high, more than any arm from shoulder tip to bicep line",
+            "check the number and its unit",
+        )
     level = bicep_level(piece)
     notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
     highest = max(notches, default=0.0)

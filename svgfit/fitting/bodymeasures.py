@@ -93,3 +93,8 @@ MEASURES: tuple[Measure, ...] = (
         "across back width",
     ),
 )
+
+
+def most_of(name: str) -> float:
+    """The largest value in mm that a measure of any body has; beyond it is a slip of the pen. KeyError: no such one."""
+    return {known.name: known.between[1] for known in MEASURES}[name]

@@ -65,6 +65,15 @@ def _sorted(sides: Mapping[str, list[Stand]]) -> Stands:
     return {side: tuple(sorted(found, key=lambda stand: stand.up)) for side, found in sides.items()}
 
 
+def parted(sleeve: Piece, row: SewnRow) -> float:
+    """How far the lowest notches of cap and armhole lie apart (mm), measured from the underarm; of two sides the more.
+
+    0 where no side has a notch on both seams.
+    """
+    cap, armhole = cap_stands(sleeve), armhole_stands(row)
+    return max((abs(cap[side][0].up - armhole[side][0].up) for side in cap if cap[side] and armhole[side]), default=0.0)
+
+
 def place_on(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
     """An edge from its front or underarm end, and the parameter ``distance`` mm along it as sewn (darts closed).
 

@@ -20,14 +20,14 @@ from svgfit.pattern.convention import Convention
 from svgfit.pattern.roles import same
 from svgfit.planning.bench import SMALL, Bench, State, after, body_step, figures, try_steps
 from svgfit.planning.bodyfindings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
-from svgfit.planning.capfindings import FURTHEST, cap_ease, cap_height, ease_limits, pitch
+from svgfit.planning.capfindings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
 from svgfit.planning.checks import spell_edges
 from svgfit.planning.sizes import sizes
 from svgfit.plugin.registry import Registry
 
-Stage = Callable[[Bench, State], Finding]
-STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch)
-"""In this order; ease never before height."""
+Stage = Callable[[Bench, State], Finding | None]
+STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch, notches)
+"""In this order; ease never before height. Of the notches there is a finding only where they have to move."""
 WAYS: dict[str, tuple[str, ...]] = {
     "shoulder": (LEFT, BY_HAND),
     "armhole depth": ("lowered", "raised", LEFT),
@@ -48,6 +48,7 @@ WAYS: dict[str, tuple[str, ...]] = {
         LEFT,
     ),
     "pitch": ("notch moved", LEFT),
+    "notches": ("matched", LEFT),
 }
 """What a person can pick, by topic; which of them there are depends on what is to be changed."""
 _SHARE_NEAR = 0.005
@@ -129,6 +130,7 @@ def set_up(
         registry,
         tuple(registry.measurers()),
         given,
+        convention.walk.careful,
     )
     return bench, chosen
 
@@ -229,7 +231,10 @@ def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool)
     """The findings from here on; ends at the first open choice, whose ways are followed where ``branch`` says so."""
     findings: list[Finding] = []
     for number, stage in enumerate(stages):
-        finding, state = _settle(bench, stage(bench, state), state)
+        found = stage(bench, state)
+        if found is None:
+            continue
+        finding, state = _settle(bench, found, state)
         if finding.status == OPEN:
             if branch:
                 finding = replace(

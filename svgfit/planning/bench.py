@@ -16,6 +16,7 @@ from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.refusal import Refusal
+from svgfit.model.walk import CAREFUL
 from svgfit.planning.measuring import measured
 from svgfit.planning.running import run_plan
 from svgfit.plugin.registry import Registry
@@ -58,6 +59,8 @@ class Bench(Struct, frozen=True):
     registry: Registry
     measurers: tuple[Measurer, ...]
     choices: tuple[str, ...]
+    careful: float = CAREFUL
+    """How far apart the notches of cap and armhole may lie, mm."""
     brief: bool = False
     """Whether only what follows one way of several is looked at: a further choice is then told, its ways not tried."""
 

@@ -1,4 +1,4 @@
-"""The findings at the cap, in a fitter's order: its height, then its ease, then how it is pitched. Lengths in mm."""
+"""The findings at the cap, in a fitter's order: its height, its ease, how it is pitched, its notches. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ import math
 
 from svgfit.fitting.bodymeasures import LENGTH, TIP
 from svgfit.fitting.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
+from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.notching import parted
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.planning.bodyfindings import LEFT, make_way
 from svgfit.planning.easeways import other_ways
@@ -167,6 +169,27 @@ def pitch(bench: Bench, state: State) -> Finding:
     way = make_way(bench, state, "notch moved", does, steps, (Goal("share back", end, "share"),))
     left = Way(LEFT, "Leave the shoulder notch, if the sleeve hangs well on the test garment.")
     return Finding(topic, OPEN if way.reason else DO, (says, _LOOK), share, None, wanted, off, (way, left))
+
+
+# -- notches ---------------------------------------------------------------------------------------------------------
+
+
+def notches(bench: Bench, state: State) -> Finding | None:
+    """Below the notches cap and armhole must match, once all else is done; None where they do, or can't be told."""
+    row = armhole_row(bench.piece(state.pieces, bench.sleeve), state.pieces, bench.seams)
+    if row is None or bench.brief or not bench.has("notch-match"):
+        return None
+    apart = parted(bench.piece(state.pieces, bench.sleeve), row)
+    if apart <= bench.careful + 1e-6:
+        return None
+    says = (
+        f"From underarm to notch cap and armhole are now up to {format_length(apart, bench.unit)} apart; careful work "
+        f"keeps to {bench.speak(bench.careful)}.",
+    )
+    does = "Move the cap's notches to where the armhole's meet them; no edge changes."
+    way = make_way(bench, state, "matched", does, (step(bench, "notch-match"),), ())
+    left = Way(LEFT, "Leave the notches, and mark where they meet when the seam is pinned.")
+    return Finding("notches", OPEN if way.reason else DO, says, ways=(way, left))
 
 
 def ease_limits(bench: Bench) -> tuple[str, str]:

@@ -126,6 +126,9 @@ def _misread(rest: str) -> tuple[str, str]:
         return f"the quote after {key}= is not closed before the next blank", f"end the value with {value[0]}"
     if equals:
         return f"{word!r} has no name before =", _EXAMPLE
+    if parted := re.match(r"\w+(?:\s+\w+)+(?=\s*=)", rest):
+        name = "-".join(parted[0].split())
+        return f"{parted[0]!r} is not one word", f"join its parts with hyphens, no blank at =: {name}='1 1/8 in'"
     todo = "after the operation come words such as amount=3mm: no blank at =, a value with blanks in quotes, as in "
     return f"{word!r} is not key=value", f"{todo}amount='1 1/8 in'"
 

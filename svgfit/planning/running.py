@@ -20,7 +20,7 @@ from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
 from svgfit.planning.resolving import Unfit, resolve_edges, resolve_piece, resolve_values
 from svgfit.planning.sizes import plan_for_size, variants
-from svgfit.planning.solving import End, end_check, is_met, read_ends, ways
+from svgfit.planning.solving import End, end_check, is_met, notches_part, read_ends, ways
 from svgfit.plugin import validate
 from svgfit.plugin.guard import PluginFault, guarded
 from svgfit.plugin.registry import Registry
@@ -229,6 +229,7 @@ def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> dict[tuple
 def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, Reached]:
     """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
     piece, ends = _ends_of(step, plan, run.after)
+    start = run
     reached: Reached = {}
     for end in ends:
         refused: list[str] = []
@@ -249,7 +250,19 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
                     words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(refused)}"
                     run = replace(run, warnings=(*run.warnings, words))
                 break
+    if notches_part(piece, start.after, run.after, run.seams):
+        run = _notches_after(run, Step("notch-match", piece.name, (), step.where), plan, registry, measure)
     return run, reached
+
+
+def _notches_after(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> Run:
+    """The cap's notches moved after edges that were changed; a warning where that can't be done."""
+    try:
+        item = _prepare(plan, step, registry)
+        return _add(run, item, _perform(item, run.after, run.seams, measure))
+    except Refusal as refusal:
+        words = f"{step.piece}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
+        return replace(run, warnings=(*run.warnings, words))
 
 
 def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...]) -> tuple[Piece, tuple[End, ...]]:

@@ -11,9 +11,10 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
+from svgfit.fitting.measure import armhole_row
 from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Step
+from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
 from svgfit.pattern.roles import same
 from svgfit.planning.resolving import Unfit
@@ -90,6 +91,18 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step,
     else:
         rows = [("notch-match", back)]
     return tuple(Step(do, piece.name, asked, step.where) for do, asked in rows)
+
+
+def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
+    """Whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
+    from svgfit.fitting.notching import parted  # only where ends were reached
+
+    apart: list[float] = []
+    for pieces in (before, after):
+        one = next(piece for piece in pieces if piece.title == sleeve.title)
+        row = armhole_row(one, pieces, seams)
+        apart.append(0.0 if row is None else parted(one, row))
+    return apart[1] > apart[0] + HOLDS
 
 
 def _number(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
+    from svgfit.fitting.bodymeasures import most_of
     from svgfit.fitting.capreach import cap_reach
     from svgfit.fitting.carry import moved_piece, ride
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "most_of": "svgfit.fitting.bodymeasures",
     "Reshaped": "svgfit.fitting.armholes",
     "Underarm": "svgfit.fitting.armholes",
     "underarm_of": "svgfit.fitting.armholes",
@@ -217,6 +219,7 @@ __all__ = [
     "hookimpl",
     "is_group",
     "lowered",
+    "most_of",
     "moved_piece",
     "parse_length",
     "points_out",

@@ -32,7 +32,21 @@ def test_three_ends_and_the_share_are_met_together(svgfit, here):
 
 def test_the_steps_come_in_a_fitters_order_and_are_reported(svgfit, here):
     _, _, report = adjusted(svgfit, "cap-ease='3/4 in' cap-height='5 5/8 in' bicep-width='14 in'")
-    assert [step["do"] for step in report["steps"]] == ["bicep-widen", "cap-raise", "cap-redraw"]
+    assert [step["do"] for step in report["steps"]] == ["bicep-widen", "cap-raise", "cap-redraw", "notch-match"]
+
+
+@pytest.mark.parametrize(
+    ("ends", "moved"),
+    [("bicep-width='14 1/2 in' cap-ease='1 1/4 in'", True), ("cap-height='5 3/4 in'", False)],
+)
+def test_the_notches_still_meet_when_ends_are_reached(svgfit, here, ends, moved):
+    assert svgfit("adjust", "smock.svg", "--ends", ends, "-o", "out.svg", "--quiet").status == 0
+    told = json.loads(svgfit("walk", "out.svg", "--from", "adjusted", "--json").out)
+    below = [zone for zone in told["walks"][0]["zones"] if zone["zone"].endswith("underarm to notch")]
+    assert len(below) == 2
+    assert all(abs(zone["ease"]) <= 0.01 for zone in below)
+    _, _, report = adjusted(svgfit, ends)
+    assert ("notch-match" in [step["do"] for step in report["steps"]]) == moved
 
 
 def test_an_end_that_holds_already_needs_no_step(svgfit, here):

@@ -103,6 +103,14 @@ def test_each_fits_its_body_with_the_ease_of_the_style(fitted):
         assert STYLE["cap"][0] - near <= after["Sleeve", "cap ease"] <= STYLE["cap"][1] + near
 
 
+def test_below_the_notches_cap_and_armhole_match_on_every_result(fitted):
+    for *_, out in fitted.values():
+        status, printed = run("walk", out, "--from", "adjusted", "--json")
+        assert status == 0
+        verdicts = {check["name"]: check["status"] for check in json.loads(printed)["walks"][0]["verdicts"]}
+        assert verdicts["front underarm to notch"] == verdicts["back underarm to notch"] == "pass"
+
+
 def test_figures_in_a_plan_are_whole_sixteenths_or_millimetres(fitted):
     for person, plan, *_ in fitted.values():
         for step in plan["step"]:

@@ -40,6 +40,8 @@ def test_piece_is_taken_out_of_the_values():
         ("", "is empty"),
         ("amount=3mm", "begins with 'amount=3mm', not with an operation"),
         ("cap-raise amount", "'amount' is not key=value"),
+        ("cap-raise cap height=1in", "'cap height' is not one word; join its parts with hyphens"),
+        ("cap-raise cap height = 1in", "cap-height='1 1/8 in'"),
         ("cap-raise amount=1 1/8 in", "'1/8' is not key=value"),
         ("cap-raise amount='1 1/8 in", "the quote after amount= is not closed"),
         ("cap-raise amount='1 in'x", "the quote after amount= is not closed"),

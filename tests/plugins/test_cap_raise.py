@@ -68,6 +68,8 @@ def test_lowering_overlaps_and_is_measured() -> None:
         ('cap-raise amount="-4 in"', "below its higher notch"),
         ('cap-raise amount="-2 in" at="4 1/2 in"', "larger than the part above the slash"),
         ('cap-raise amount="-1 in" at="2 1/4 in"', "reach over a notch"),
+        ('cap-raise height="30 in"', "more than any arm"),
+        ('cap-raise amount="20 in"', "more than any arm"),
         ('cap-raise height="1 in"', "below its higher notch"),
         ("cap-raise", "amount or height"),
         ('cap-raise amount="1 in" height="6 in"', "exclude each other"),
