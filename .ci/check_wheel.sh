@@ -41,4 +41,7 @@ with pikepdf.open("out/smock-fitted.pdf") as pdf:
     fonts = {str(font.BaseFont) for font in pdf.pages[0].resources.Font.values()}
 assert fonts and all("DejaVuSans" in font for font in fonts), fonts
 END
+svgfit picture out/smock-fitted.svg -o out/smock-fitted.png >/dev/null
+svgfit picture out/smock-fitted.svg -o out/smock-fitted.html >/dev/null # needs the page's style and script
+grep -q "<script>[^<]" out/smock-fitted.html || { echo "the picture's page has no script"; exit 1; }
 echo "wheel: installed, and complete from another folder"
