@@ -19,11 +19,12 @@ import svgfit
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
 from svgfit.output.blocks import CAUTIONS
-from svgfit.output.figures import cell_text, has_changed, row_change, value_text, verdict_word
+from svgfit.output.figures import cell_text, has_changed, row_change, verdict_word
 from svgfit.output.picture.sheet import Box, Window
 from svgfit.output.picture.strips import strips_svg
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.output.showing import ORIGINAL
+from svgfit.output.walktable import ZONE_HEADS, walk_title, zone_rows
 
 HERE = Path(__file__).resolve().parent
 SAID = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
@@ -200,7 +201,7 @@ def _walks(page: Page) -> Iterable[str]:
         return
     yield '<section aria-labelledby="h-walks"><h2 id="h-walks">Cap walked along the armhole</h2>\n'
     for walk in page.walks:
-        title = f"{walk.sleeve} (size {walk.size})" if walk.size else walk.sleeve
+        title = walk_title(walk)
         yield _walk_table(walk, title, page.unit)
         pictures = "".join(
             f'<p><img class="walk" src="{_address(text)}" alt="{escape(alt)}" width="{width}" height="{height}"></p>\n'
@@ -213,15 +214,11 @@ def _walks(page: Page) -> Iterable[str]:
 
 
 def _walk_table(walk: Walk, title: str, unit: str) -> str:
-    lines = [(zone.zone, zone.cap, zone.armhole, zone.ease) for zone in walk.zones]
-    lines.append(("all round", walk.cap, walk.armhole, walk.ease))
     body = "".join(
-        f'<tr><th scope="row">{escape(name)}</th>'
-        + "".join(f"<td>{_cell(value_text(value, 'mm', unit))}</td>" for value in values)
-        + "</tr>"
-        for name, *values in lines
+        f'<tr><th scope="row">{escape(name)}</th>' + "".join(f"<td>{_cell(text)}</td>" for text in texts) + "</tr>"
+        for name, *texts in zone_rows(walk, unit)
     )
-    return _scrolling(f"Walk of {title}", title, ["from … to", "cap", "armhole", "ease"], body)
+    return _scrolling(f"Walk of {title}", title, ZONE_HEADS, body)
 
 
 def _checks(checks: Sequence[Check]) -> Iterable[str]:
