@@ -26,6 +26,7 @@ COMMANDS = {
     "plot": "Plot what cap height trades against bicep width and ease.",
     "handout": "Write a PDF that prints at true size on the paper you have.",
     "picture": "Make a picture of a drawing, to look at and to send.",
+    "editor-menu": "Write a menu for Inkscape: svgfit without a terminal.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",

@@ -1,0 +1,113 @@
+"""``svgfit editor-menu``: a menu of svgfit's in the vector program; and what runs when one of its dialogs is used."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from svgfit.output.menu.folder import Change
+
+_EXAMPLE = """\b
+For example:
+  svgfit editor-menu
+  svgfit editor-menu --remove"""
+
+
+@click.command(epilog=_EXAMPLE)
+@click.argument("dialog", metavar="", nargs=-1, type=click.UNPROCESSED)
+@click.option("--remove", is_flag=True, help="Take the menu out again.")
+@click.option("--to", metavar="FOLDER", help="Another folder of extensions [the one that Inkscape names].")
+@click.option("--dry-run", is_flag=True, help="Only say what would be done.")
+@click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
+@click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated.")
+@click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated.")
+@click.option("--call", is_flag=True, hidden=True, help="What a dialog asks for: its values, then the drawing.")
+@click.option("--debug", is_flag=True, help="Show a traceback with an error.")
+@click.option("--quiet", is_flag=True, help="Leave out warnings and summaries.")
+def command(dialog: tuple[str, ...], remove: bool, to: str | None, as_json: bool, **options: Any) -> int:
+    """Write a menu for Inkscape: svgfit without a terminal.
+
+    A dialog for each operation, one for a plan, one for ends, one for a handout, under Extensions, svgfit. Run it again
+    after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape anew.
+    """
+    if options["call"]:
+        from svgfit.cli.called import called
+
+        return called(dialog, options)
+    if dialog:
+        raise click.UsageError(f"{dialog[0]!r} is one word too many; a folder is given with --to")
+    from svgfit.cli.console import say, warn
+    from svgfit.output.menu.folder import remove_menu, write_menu
+    from svgfit.output.menu.place import extensions_folder
+
+    extensions = _given(to) if to is not None else extensions_folder()
+    dry, quiet = bool(options["dry_run"]), bool(options["quiet"])
+    warnings: tuple[str, ...] = ()
+    if remove:
+        change = remove_menu(extensions, dry=dry)
+    else:
+        files, warnings = _files(options)
+        change = write_menu(extensions, files, dry=dry)
+    if as_json:
+        import json
+
+        kinds = {kind: list(getattr(change, kind)) for kind in ("written", "removed", "kept")}
+        say(json.dumps({"folder": change.folder, **kinds, "warnings": list(warnings)}, ensure_ascii=False, indent=2))
+    elif not quiet:
+        say(_told(change, remove=remove, dry=dry))
+    foreign = (f"{os.path.join(change.folder, name)}: stays, svgfit did not write it" for name in change.kept)
+    warn((*foreign, *warnings), quiet=quiet)
+    return 0
+
+
+def _given(folder: str) -> str:
+    from svgfit.model.refusal import Refusal
+
+    if not os.path.isdir(folder):
+        raise Refusal(folder, "there is no such folder", "make it first, or check its name behind --to")
+    return os.path.abspath(folder)
+
+
+def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
+    """The menu's files, and warnings of operations that failed."""
+    import svgfit
+    from svgfit.model.refusal import Refusal
+    from svgfit.output.handout.choosing import LAYERS
+    from svgfit.output.handout.papers import NAMES
+    from svgfit.output.menu.dialogs import Printing, menu_files
+    from svgfit.output.menu.launcher import Start
+    from svgfit.planning.solving import ENDS
+    from svgfit.plugin.registry import open_registry
+
+    folders = tuple(os.path.abspath(folder) for folder in options["plugins"])
+    registry = open_registry(folders, without=options["without"])
+    plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
+    found = [plugin.operation for plugin in plugins if plugin.operation is not None]
+    if not found:
+        raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
+    faults = tuple(
+        f"plug-in {item.source.name} ({item.source.where}) {item.status}; it is not in the menu"
+        for item in plugins
+        if item.status.startswith("failed")
+    )
+    given = [word for folder in folders for word in ("--plugins", folder)]
+    given += [word for name in options["without"] for word in ("--without", name)]
+    start = Start(sys.executable, os.path.dirname(os.path.dirname(os.path.abspath(svgfit.__file__))), tuple(given))
+    return menu_files(found, ENDS, Printing(NAMES, LAYERS), start), faults
+
+
+def _told(change: Change, *, remove: bool, dry: bool) -> str:
+    would = "would be " if dry else ""
+    if remove:
+        if not change.removed:
+            return f"there is no menu of svgfit's in {change.folder}"
+        return f"{len(change.removed)} files {would}removed from {change.folder}; start Inkscape anew"
+    lines = [f"{len(change.written)} files {would}written to {change.folder}"]
+    if change.removed:
+        lines.append(f"no longer there, {would}removed: {', '.join(change.removed)}")
+    lines.append("start Inkscape anew: Extensions, svgfit")
+    return "\n".join(lines)
