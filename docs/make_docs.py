@@ -111,7 +111,8 @@ def operation_parts(operation: Any) -> list[str]:
 def parameter_row(operation: Any, parameter: Any) -> str:
     """One parameter as a table's row."""
     kinds = {"length": "a length", "number": "a number", "edges": "`Piece/edge`, several joined with `+`"}
-    kind, unit = kinds.get(parameter.kind, parameter.kind), " mm" if parameter.kind == "length" else ""
+    words = " or ".join(f"`{each}`" for each in parameter.choices) or parameter.kind
+    kind, unit = kinds.get(parameter.kind, words), " mm" if parameter.kind == "length" else ""
     if parameter.minimum is not None and parameter.maximum is not None:
         kind += f", {parameter.minimum:g} to {parameter.maximum:g}{unit}"
     elif parameter.minimum is not None:

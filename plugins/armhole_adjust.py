@@ -229,7 +229,13 @@ def svgfit_operations() -> Iterable[Operation]:
                     "The underarm point and the upper armhole stay",
                 ),
                 Parameter("length", "length", "the length of the whole armhole to end with", minimum=1.0),
-                Parameter("by", "text", "how the length is to be had: lower or scoop", default_text="lower"),
+                Parameter(
+                    "by",
+                    "text",
+                    "how the length is to be had: lower or scoop",
+                    default_text="lower",
+                    choices=("lower", "scoop"),
+                ),
                 Parameter(
                     "armhole",
                     "edges",

@@ -338,6 +338,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "half of the gain. In the first three the underarm seams lean, the cap keeps its angle to them, "
                     "and the hem stays as it is; with hem the seams keep their length and the hem is redrawn",
                     default="height",
+                    choices=WAYS,
                 ),
                 Parameter(
                     "over",

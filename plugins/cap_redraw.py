@@ -219,6 +219,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "notches: only between the front's notch and the back's lower notch, the cap below them untouched; "
                     "whole: the whole cap edge",
                     default="notches",
+                    choices=("notches", "whole"),
                 ),
                 Parameter(
                     "share-back",

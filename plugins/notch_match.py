@@ -166,6 +166,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "armhole: the cap's notches are moved to the armhole's lengths from the underarm; cap: the "
                     "armhole's to the cap's. Of a pair the lower one is matched, the upper keeps its distance from it",
                     default="armhole",
+                    choices=("armhole", "cap"),
                 ),
                 Parameter(
                     "share-back",

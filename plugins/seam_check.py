@@ -55,6 +55,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "text",
                     "yes: the two should be equally long",
                     default_text="yes, unless min or max is given",
+                    choices=("yes",),
                 ),
                 Parameter(
                     "tolerance",

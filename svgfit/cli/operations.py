@@ -72,7 +72,7 @@ def _example(operation: Operation) -> str:
 
 def _kind(parameter: Parameter) -> str:
     words = {"length": "a length (in, mm, cm)", "edges": "edges, Piece/edge joined with +", "number": "a number"}
-    text = words.get(parameter.kind, parameter.kind)
+    text = words.get(parameter.kind, " or ".join(parameter.choices) or parameter.kind)
     bounds = _bounds(parameter)
     return f"{text}, {bounds}" if bounds else text
 

@@ -38,6 +38,8 @@ class Parameter(Struct, frozen=True):
     end: str | None = None
     """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
+    choices: tuple[str, ...] = ()
+    """What a "text" may be, where only these words do: dialogs offer them, the operation itself refuses others."""
 
 
 class Job(Struct, frozen=True):

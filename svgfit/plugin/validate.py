@@ -74,7 +74,18 @@ def _parameter(found: object) -> Parameter:
             raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
     if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
         raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
-    return found
+    return _with_choices(found) if found.choices else found
+
+
+def _with_choices(found: Parameter) -> Parameter:
+    """The parameter, its choices made a tuple."""
+    given: Any = found.choices
+    choices: tuple[Any, ...] = () if isinstance(given, str) else tuple(given)
+    if found.kind != "text" or not choices or not all(isinstance(each, str) and each.strip() for each in choices):
+        raise Unusable(f"parameter {found.name}: choices are a list of words, and for a text only")
+    if found.default is not None and found.default not in choices:
+        raise Unusable(f"parameter {found.name}: the default is none of its choices")
+    return replace(found, choices=choices)
 
 
 def dialect(found: Any) -> Dialect:

@@ -142,7 +142,16 @@ def _handout(printing: Printing) -> Dialog:
 
 def _parameter(item: Parameter) -> Field:
     title = f"{item.name}{_HINTS.get(item.kind, '')}:"
+    if item.choices:
+        return Field(f"{STEP}{item.name}", title, _meaning(item), kind="choice", choices=_choices(item))
     return Field(f"{STEP}{item.name}", title, _meaning(item), item.default or "")
+
+
+def _choices(item: Parameter) -> tuple[tuple[str, str], ...]:
+    """The words of a parameter, what holds where it is left out first: that is what a dialog begins with."""
+    first = item.default if item.default is not None else ""
+    words = first or f"left out: {item.default_text or 'not asked for'}"
+    return ((first, words), *((each, each) for each in item.choices if each != first))
 
 
 def _meaning(item: Parameter) -> str:
