@@ -200,7 +200,7 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequ
     for option in ("orientation", "pieces", "mini"):
         if f"{OWN}{option}" in values:
             words += [f"--{option}", values[f"{OWN}{option}"]]
-    if layers := [layer for layer in LAYERS if _ticked(values, f"layer-{layer.replace(' ', '-')}")]:
+    if layers := [layer for layer in LAYERS if _ticked(values, f"layer-{layer}")]:
         words += ["--layers", ",".join(layers)]
     words += [] if _ticked(values, "teaching") else ["--no-teaching"]
     words += [f"--{flag}" for flag in ("force", "many") if _ticked(values, flag)]

@@ -115,7 +115,7 @@ def _handout(printing: Printing) -> Dialog:
             choices=(("", "as needs fewer pages"), ("portrait", "portrait"), ("landscape", "landscape")),
         ),
         Label("Print (nothing ticked: what svgfit adjusted, with its measurements; else what is drawn):"),
-        *(Field(f"{OWN}layer-{name.replace(' ', '-')}", name, value="false", kind="bool") for name in printing.layers),
+        *(Field(f"{OWN}layer-{name}", name.replace("-", " "), value="false", kind="bool") for name in printing.layers),
         Field(f"{OWN}pieces", "Pieces:", "Some of them, such as Front,Sleeve; left empty: all that changed."),
         Field(f"{OWN}teaching", "With the teaching sheet", value="true", kind="bool"),
         Field(
