@@ -44,4 +44,8 @@ END
 svgfit picture out/smock-fitted.svg -o out/smock-fitted.png >/dev/null
 svgfit picture out/smock-fitted.svg -o out/smock-fitted.html >/dev/null # needs the page's style and script
 grep -q "<script>[^<]" out/smock-fitted.html || { echo "the picture's page has no script"; exit 1; }
+mkdir extensions
+svgfit editor-menu --to extensions >/dev/null # a dialog starts the installed svgfit, whatever Python calls the launcher
+python3 extensions/svgfit/svgfit_launcher.py --svgfit-ask=do-cap-raise "--step-amount=1/4 in" out/smock.svg >raised.svg
+grep -q 'data-svgfit-layer="adjusted"' raised.svg || { echo "a dialog of the menu does nothing"; exit 1; }
 echo "wheel: installed, and complete from another folder"

@@ -183,7 +183,7 @@ def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
 
 def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequence[str]) -> int:
     from svgfit.drawing import check_output
-    from svgfit.output.handout.choosing import LAYERS
+    from svgfit.output.showing import PARTS
 
     output = values.get(f"{OWN}output")
     if output is None:
@@ -200,7 +200,7 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequ
     for option in ("orientation", "pieces", "mini"):
         if f"{OWN}{option}" in values:
             words += [f"--{option}", values[f"{OWN}{option}"]]
-    if layers := [layer for layer in LAYERS if _ticked(values, f"layer-{layer}")]:
+    if layers := [layer for layer in PARTS if _ticked(values, f"layer-{layer}")]:
         words += ["--layers", ",".join(layers)]
     words += [] if _ticked(values, "teaching") else ["--no-teaching"]
     words += [f"--{flag}" for flag in ("force", "many") if _ticked(values, flag)]

@@ -76,10 +76,10 @@ def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
     """The menu's files, and warnings of operations that failed."""
     import svgfit
     from svgfit.model.refusal import Refusal
-    from svgfit.output.handout.choosing import LAYERS
     from svgfit.output.handout.papers import NAMES
     from svgfit.output.menu.dialogs import Printing, menu_files
     from svgfit.output.menu.launcher import Start
+    from svgfit.output.showing import PARTS
     from svgfit.planning.solving import ENDS
     from svgfit.plugin.registry import open_registry
 
@@ -97,7 +97,7 @@ def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
     given = [word for folder in folders for word in ("--plugins", folder)]
     given += [word for name in options["without"] for word in ("--without", name)]
     start = Start(sys.executable, os.path.dirname(os.path.dirname(os.path.abspath(svgfit.__file__))), tuple(given))
-    return menu_files(found, ENDS, Printing(NAMES, LAYERS), start), faults
+    return menu_files(found, ENDS, Printing(NAMES, PARTS), start), faults
 
 
 def _told(change: Change, *, remove: bool, dry: bool) -> str:
