@@ -133,7 +133,7 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], give
     earlier: tuple[Step, ...] = ()
     words = [*given, "-o", _OUT, *(["--discard-edits"] if _ticked(values, "discard-edits") else [])]
     if values.get(f"{OWN}start") == "on":
-        earlier, words = _so_far(name, plan, values, words)
+        earlier, words = _so_far(name, values, words)
     with _command("adjust", [name, "--do", "as the dialog says", *words]) as context:
         options = dict(context.params)
         report, _, _ = adjust_files((name,), lambda: _after(earlier, plan()), options, output=_OUT, force=True)
@@ -150,9 +150,7 @@ def _failed(report: Report) -> Iterator[str]:
             yield f"{check.name} failed: {check.message}"
 
 
-def _so_far(
-    name: str, plan: Callable[[], Plan], values: Mapping[str, str], words: list[str]
-) -> tuple[tuple[Step, ...], list[str]]:
+def _so_far(name: str, values: Mapping[str, str], words: list[str]) -> tuple[tuple[Step, ...], list[str]]:
     """How to go on from what svgfit did before: the steps to do first, and the options to read the drawing with.
 
     Its plan stands in the drawing; done again with the new step behind it, the handout can show all of them. Where
@@ -167,7 +165,7 @@ def _so_far(
     found, _ = recorded_plan([(name, own)])
     edited = any(layer.edited for layer in own if layer.kind == "adjusted")
     same = found is not None and found.size == values.get(f"{OWN}sizes") and found.scale is None
-    if found is None or not same or edited or found.from_adjusted or found.plan.ends or plan().ends:
+    if found is None or not same or edited or found.from_adjusted or found.plan.ends:
         return (), [*words, "--from", "adjusted"]
     return found.plan.steps, words
 

@@ -17,7 +17,7 @@ def python(code, **more):
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_the_overview_says_what_the_command_says(name):
-    command = import_module(f"svgfit.cli.{name}").command
+    command = import_module(f"svgfit.cli.{name.replace('-', '_')}").command
     assert command.get_short_help_str(200) == COMMANDS[name]
     assert command.name in (name, "command")
 

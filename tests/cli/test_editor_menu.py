@@ -202,6 +202,18 @@ def test_a_second_dialog_goes_on_from_the_first_and_both_steps_stand_in_the_draw
     assert heights(svgfit, alone.out, here)["cap height"] == pytest.approx(141.0, abs=0.01)
 
 
+def test_ends_go_on_from_steps_before(svgfit, use, here, tmp_path):
+    first = tmp_path / "first.svg"
+    raised = use(here / "smock.svg", "--svgfit-ask=do-cap-raise", "--step-height=5 3/4 in")
+    first.write_text(raised.out, encoding="utf-8")
+    done = use(here / "smock.svg", "--svgfit-ask=ends", "--end-cap-ease=1 in", "--svgfit-start=on", drawing=first)
+    assert (done.status, done.err) == (0, "")
+    found = heights(svgfit, done.out, here)
+    assert found["cap height"] == pytest.approx(5.75 * 25.4, abs=0.01)
+    assert found["cap ease"] == pytest.approx(25.4, abs=0.01)
+    assert done.out.count("&quot;do&quot;:&quot;cap-raise") == 1
+
+
 def test_where_the_outlines_were_edited_by_hand_it_goes_on_from_them(svgfit, use, here, tmp_path):
     first = tmp_path / "first.svg"
     raised = use(here / "smock.svg", "--svgfit-ask=do-cap-raise", "--step-height=5 3/4 in")

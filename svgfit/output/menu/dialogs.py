@@ -78,7 +78,7 @@ def _operation(operation: Operation) -> Dialog:
 def _plan() -> Dialog:
     tip = "Does all the steps of a plan."
     parts = (
-        Label("Does the steps of a plan that was written before, one after another."),
+        Label("Does the steps of a plan that was written before, one after another, on the outlines as drawn."),
         Field(f"{OWN}plan", "Plan (a .toml file):", "A file of [[step]] tables.", kind="open", ends="toml"),
         Label(CAUTIONS[0]),
     )

@@ -47,7 +47,7 @@ FOLDER = @FOLDER@
 OPTIONS = @OPTIONS@
 CALL = (
     "import sys; folder = sys.argv.pop(1); folder in sys.path or sys.path.insert(0, folder); "
-    "from svgfit.cli import main; sys.exit(main(['editor-menu', *sys.argv[1:]]))"
+    "from svgfit.cli import main; sys.argv.insert(1, 'editor-menu'); sys.exit(main())"
 )
 
 
