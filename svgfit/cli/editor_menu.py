@@ -68,7 +68,7 @@ def _given(folder: str) -> str:
     from svgfit.model.refusal import Refusal
 
     if not os.path.isdir(folder):
-        raise Refusal(folder, "there is no such folder", "make it first, or check its name behind --to")
+        raise Refusal(folder or "--to", "there is no such folder", "make it first, or check its name behind --to")
     return os.path.abspath(folder)
 
 

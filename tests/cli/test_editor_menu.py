@@ -115,6 +115,7 @@ def test_as_json(svgfit, tmp_path):
     [
         (("--to", "nowhere"), "there is no such folder"),
         (("--remove", "--to", "nowhere"), "there is no such folder"),
+        (("--to", ""), "--to: there is no such folder"),
         (("here",), "'here' is one word too many"),
         (("--to", ".", "--without", "cap-rise"), "did you mean cap-raise"),
         (("--call",), "no drawing came with the call"),

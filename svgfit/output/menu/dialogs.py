@@ -107,7 +107,7 @@ def _handout(printing: Printing) -> Dialog:
     papers = (*((name, name) for name in printing.papers), ("a4+letter", "a4+letter (prints on either)"))
     fields = (
         Field(f"{OWN}paper", "Paper:", kind="choice", choices=papers),
-        Field(f"{OWN}own-paper", "Another paper:", "Width and height with units, such as 610mmx914mm."),
+        Field(f"{OWN}own-paper", "Another paper (--paper):", "Width and height with units, such as 610mmx914mm."),
         Field(
             f"{OWN}orientation",
             "Lies:",
@@ -116,7 +116,9 @@ def _handout(printing: Printing) -> Dialog:
         ),
         Label("Print (nothing ticked: what svgfit adjusted, with its measurements; else what is drawn):"),
         *(Field(f"{OWN}layer-{name}", name.replace("-", " "), value="false", kind="bool") for name in printing.layers),
-        Field(f"{OWN}pieces", "Pieces:", "Some of them, such as Front,Sleeve; left empty: all that changed."),
+        Field(
+            f"{OWN}pieces", "Pieces (--pieces):", "Some of them, such as Front,Sleeve; left empty: all that changed."
+        ),
         Field(f"{OWN}teaching", "With the teaching sheet", value="true", kind="bool"),
         Field(
             f"{OWN}mini",
@@ -124,9 +126,9 @@ def _handout(printing: Printing) -> Dialog:
             kind="choice",
             choices=(("", "none"), ("1/2", "1/2"), ("1/4", "1/4")),
         ),
-        Field(f"{OWN}output", "Save as:", "Left empty: beside the drawing, by its name.", kind="save", ends="pdf"),
-        Field(f"{OWN}force", "Replace an existing PDF", value="false", kind="bool"),
-        Field(f"{OWN}many", "Even where it takes more than 100 pages", value="false", kind="bool"),
+        Field(f"{OWN}output", "Save as (-o):", "Left empty: beside the drawing, by its name.", kind="save", ends="pdf"),
+        Field(f"{OWN}force", "Replace an existing PDF (--force)", value="false", kind="bool"),
+        Field(f"{OWN}many", "Even where it takes more than 100 pages (--many)", value="false", kind="bool"),
         Label('Print at "actual size", never "fit to page". The drawing stays as it is.'),
     )
     pages = (
@@ -182,7 +184,7 @@ def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
     parts: list[Field | Label] = []
     if goes_on:
         choices = (("on", "what svgfit has done so far"), ("drawn", "the outlines as drawn, without earlier steps"))
-        parts.append(Field(f"{OWN}start", "Begin with:", kind="choice", choices=choices))
+        parts.append(Field(f"{OWN}start", "Begin with (--from):", kind="choice", choices=choices))
     parts += [
         Field(
             f"{OWN}unit",
@@ -190,12 +192,12 @@ def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
             kind="choice",
             choices=(("", f"the unit of {FILE_NAME}, else in"), ("in", "in"), ("mm", "mm"), ("cm", "cm")),
         ),
-        Field(f"{OWN}sizes", "Sizes:", "Of a nest, such as 10,12,14; left empty: all."),
-        Field(f"{OWN}scale", "User units an inch:", "Only for a drawing that does not say its true size."),
+        Field(f"{OWN}sizes", "Sizes (--sizes):", "Of a nest, such as 10,12,14; left empty: all."),
+        Field(f"{OWN}scale", "User units an inch (--scale):", "Only for a drawing that does not say its true size."),
     ]
     if writes:
         meaning = "Layers of svgfit's that were edited by hand are kept beside the new ones, unless this is ticked."
-        parts.append(Field(f"{OWN}discard-edits", "Replace edited layers", meaning, "false", "bool"))
+        parts.append(Field(f"{OWN}discard-edits", "Replace edited layers (--discard-edits)", meaning, "false", "bool"))
     meaning = "What there is to warn of, in a window of its own; in the drawing it stands with the measurements."
     parts.append(Field(f"{OWN}tell", "Tell what to mind", meaning, "true", "bool"))
     return Page("drawing", "Drawing", tuple(parts))
