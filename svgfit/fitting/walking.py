@@ -237,9 +237,11 @@ def shared(ease: float, back: float, unit: str) -> Check:
     off = max(low * ease - back, back - high * ease)
     said = f"front {format_length(ease - back, unit)}, back {format_length(back, unit)}: the back takes "
     said += f"{100 * back / ease:.0f} %"
-    if off <= PENCIL:
-        return Check("share of the back", "pass", said, values)
     usual = "half to 3/5 of the ease is usual"
+    if off <= PENCIL:
+        if off > 0.005 * ease:  # else the figures don't show it
+            said += f"; {usual}, and this is within a pencil line of it"
+        return Check("share of the back", "pass", said, values)
     return Check("share of the back", "warn", f"{said}; {usual}: move the shoulder notch, or the ease", values)
 
 

@@ -29,6 +29,10 @@ class Goal(Struct, frozen=True):
     """"mm", or "share" for a part of the ease."""
     got: float | None = None
     met: bool = False
+    why: str = ""
+    """Of what is not met: why."""
+    text: str = ""
+    """The target as a plan writes it, where one has to."""
 
 
 class Way(Struct, frozen=True):
@@ -45,6 +49,8 @@ class Way(Struct, frozen=True):
     goals: tuple[Goal, ...] = ()
     sits: float | None = None
     """Where the armhole seam then sits beyond the shoulder tip, where this way settles it."""
+    gives_up: tuple[str, ...] = ()
+    """The figures that earlier findings settled and this way moves out of what is wanted."""
     then: tuple[Finding, ...] = ()
     """What follows once it is done, where no way was picked yet."""
 
@@ -82,6 +88,8 @@ class Advice(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     check: tuple[Step, ...] = ()
     """The check that the plan ends with, where the armhole is known."""
+    unmet: tuple[Goal, ...] = ()
+    """What is wanted and the steps don't give: what can't be had, and what a picked way gave up."""
 
     @property
     def open(self) -> bool:
@@ -91,4 +99,6 @@ class Advice(Struct, frozen=True):
     @property
     def failed(self) -> bool:
         """Whether an end can't be reached, or was not."""
-        return any(finding.status == CANT for finding in self.findings) or not all(goal.met for goal in self.goals)
+        if self.unmet or not all(goal.met for goal in self.goals):
+            return True
+        return any(finding.status == CANT for finding in self.findings)

@@ -8,7 +8,7 @@ from typing import Any
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Finding, Goal, Way
 from svgfit.model.length import format_length, sixteenths
 from svgfit.model.plan import Step
-from svgfit.planning.planwriting import cost_text, wrapped
+from svgfit.planning.planwriting import cost_text, gives_up_text, wrapped
 
 _INDENT = "   "
 
@@ -25,9 +25,9 @@ def advice_text(advice: Advice, width: int | None = None) -> str:
         for text in finding.says:
             lines += wrapped(text, columns, _INDENT)
         lines += _ways(finding, advice.unit, columns)
-    if advice.goals:
-        lines += ["", "run as one plan, these steps give"]
-        lines += [f"{_INDENT}{_goal(goal, advice.unit)}" for goal in advice.goals]
+    if advice.goals or advice.unmet:
+        lines += ["", "run as one plan, these steps give" if advice.steps else "as it is, the pattern gives"]
+        lines += [f"{_INDENT}{_goal(goal, advice.unit)}" for goal in (*advice.goals, *advice.unmet)]
     elif not advice.open and not advice.failed:
         lines += ["", "nothing to change"]
     return "\n".join(lines)
@@ -92,6 +92,8 @@ def _cost_lines(way: Way, unit: str, columns: int, indent: str) -> list[str]:
     lines: list[str] = []
     if way.costs:
         lines += wrapped(f"cost: {cost_text(way.costs, unit)}", columns, indent)
+    if way.gives_up:
+        lines += wrapped(gives_up_text(way.gives_up), columns, indent)
     for text in way.warnings:
         lines += wrapped(f"warning: {text}", columns, indent)
     return lines
@@ -116,7 +118,7 @@ def _goal(goal: Goal, unit: str) -> str:
     if goal.met:
         return f"{goal.name} {speak(goal.target)}: met"
     got = "can't be measured" if goal.got is None else f"is {speak(goal.got)}"
-    return f"{goal.name} {speak(goal.target)}: not met, {got}"
+    return f"{goal.name} {speak(goal.target)}: not met, {got}{f' ({goal.why})' if goal.why else ''}"
 
 
 # -- JSON ------------------------------------------------------------------------------------------------------------
@@ -143,7 +145,7 @@ def _person(advice: Advice, path: str | None) -> dict[str, Any]:
         "steps": [_step(step) for step in (*advice.steps, *advice.check)],
         "ends": [
             {"name": goal.name, "unit": goal.unit, "asked": goal.target, "got": goal.got, "met": goal.met}
-            for goal in advice.goals
+            for goal in (*advice.goals, *advice.unmet)
         ],
         "open": advice.open,
         "failed": advice.failed,
@@ -174,6 +176,7 @@ def _way(way: Way) -> dict[str, Any]:
         "reason": way.reason,
         "steps": [_step(step) for step in way.steps],
         "costs": [{"name": cost.name, "before": cost.before, "after": cost.after} for cost in way.costs],
+        "gives_up": list(way.gives_up),
         "warnings": list(way.warnings),
         "then": [_finding(finding) for finding in way.then],
     }

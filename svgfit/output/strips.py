@@ -82,7 +82,8 @@ def _strips(walk: Walk, unit: str, size: float, width: float) -> Block:
     height = lower + thick + size * 5.0
     writing.append(Written(note, 1j * (height - size * 0.5)))
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
-    return Block(max(width, text_width(note, size)), height, size, tuple(writing), rules, strokes=tuple(drawn))
+    wide = max(width, text_width(note, size))
+    return Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))
 
 
 def _in_order(walk: Walk) -> list[Zone]:
@@ -158,7 +159,7 @@ def _laid(walk: Walk, unit: str, size: float, width: float) -> list[Block]:
     writing.append(Written(note, 1j * (height - size * 0.5)))
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
     wide = max(x - size * 3, text_width(note, size), text_width(writing[0].text, size, bold=True))
-    return [Block(wide, height, size, tuple(writing), rules, strokes=tuple(drawn))]
+    return [Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))]
 
 
 def _box(*curves: Curve) -> tuple[float, float, float, float]:

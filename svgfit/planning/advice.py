@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from svgfit.fitting.ease import find_style, styles_with
-from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Goal, Way
+from svgfit.fitting.ease import styles_with
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
@@ -22,7 +22,9 @@ from svgfit.planning.bench import SMALL, Bench, State, after, body_step, figures
 from svgfit.planning.bodyfindings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
 from svgfit.planning.capfindings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
 from svgfit.planning.checks import spell_edges
+from svgfit.planning.settled import give_up, hold, judged, unmet
 from svgfit.planning.sizes import sizes
+from svgfit.planning.styles import style_in
 from svgfit.plugin.registry import Registry
 
 Stage = Callable[[Bench, State], Finding | None]
@@ -66,7 +68,11 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
         if len(topics) > 1:
             todo = f"say which: {', '.join(f'{name}: {way}' for name in topics)}"
             raise Refusal(where, f"{choice!r} could mean several", todo)
-        found.append(f"{topics[0]}: {next(name for name in WAYS[topics[0]] if same(name) == same(way))}")
+        named = f"{topics[0]}: {next(name for name in WAYS[topics[0]] if same(name) == same(way))}"
+        other = next((one for one in found if one.split(": ")[0] == topics[0] and one != named), None)
+        if other:
+            raise Refusal(where, f"{other!r} and {named!r} are two ways for one thing", "leave one out")
+        found.append(named)
     return tuple(found)
 
 
@@ -99,13 +105,12 @@ def set_up(
     the style, the size or the sleeve is not plain.
     """
     named = style or person.style
-    styles = styles_with(convention.ease)
     if named is None:
-        names = ", ".join(known.name for known in styles)
+        names = ", ".join(known.name for known in styles_with(convention.ease))
         todo = f'give --style NAME, or write style = "NAME" in the body sheet; there are: {names}'
         raise Refusal(person.name, "which kind of garment it is is not said", todo)
     try:
-        found = find_style(named, styles)
+        found = style_in(convention, named)
     except Refusal as refusal:
         raise refusal.within(person.name) from None
     chosen = _of_size(pieces, person)
@@ -212,7 +217,9 @@ def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
     done = try_steps(bench, pieces, end.steps)
     if done.reason:  # each step was run before, so this would be a fault of an operation
         raise Refusal(bench.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
-    goals = tuple(_held(goal, done.figures.get(goal.name)) for goal in end.goals)
+    lacking = unmet(bench, findings, end, done)
+    names = {goal.name for goal in lacking}
+    goals = tuple(_held(goal, done.figures.get(goal.name)) for goal in end.goals if goal.name not in names)
     return Advice(
         bench.person.name,
         bench.style.name,
@@ -223,7 +230,8 @@ def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
         end.steps,
         goals,
         done.warnings,
-        _last_check(bench, findings, end),
+        _last_check(bench, findings, done.figures.get("cap ease")),
+        lacking,
     )
 
 
@@ -250,10 +258,12 @@ def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool)
 
 def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, State]:
     """The finding with its way taken, where one is plain or was picked; and the state after it."""
+    finding = replace(finding, ways=tuple(judged(bench, state, way) for way in finding.ways))
     picked = [choice.split(": ")[1] for choice in bench.choices if choice.split(": ")[0] == finding.topic]
     if finding.status not in (DO, OPEN):
         taken = finding.taken
-        return finding, replace(state, sits=taken.sits) if taken and taken.sits is not None else state
+        new = replace(state, sits=taken.sits) if taken and taken.sits is not None else state
+        return finding, hold(finding, new)
     way = next((way for name in picked for way in finding.ways if way.name == name), None)
     says = finding.says
     if way is not None and way.reason:
@@ -272,15 +282,9 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
     status = CHOSEN if way is not None else DO
     way = way or possible[0]
     tried = try_steps(bench, state.pieces, way.steps)
-    new = after(state, tried, way.steps, way.goals, way.sits)
-    kept = tuple(goal for goal in new.goals if _held(goal, tried.figures.get(goal.name)).met)
-    own = {goal.name: goal.target for goal in way.goals}
-    gone = [goal.name for goal in new.goals if goal not in kept and goal.name not in own]
-    gone += [goal.name for goal in state.goals if abs(own.get(goal.name, goal.target) - goal.target) > SMALL]
-    if gone:  # its cost was shown; what it undoes is no end of the plan any more
-        finding = replace(finding, says=(*finding.says, f"This gives up the {' and the '.join(gone)} settled above."))
-        new = replace(new, goals=tuple(goal for goal in new.goals if goal in kept or goal.name in own))
-    return replace(finding, status=status, taken=way), new
+    new = give_up(bench, state, after(state, tried, way.steps, way.goals, way.sits), way, tried)
+    finding = replace(finding, status=status, taken=way)
+    return finding, hold(finding, new)
 
 
 def _followed(bench: Bench, state: State, way: Way, stages: Sequence[Stage]) -> Way:
@@ -298,13 +302,16 @@ def _held(goal: Goal, got: float | None) -> Goal:
     return replace(goal, got=got, met=got is not None and abs(got - goal.target) <= near)
 
 
-def _last_check(bench: Bench, findings: Sequence[Finding], end: State) -> tuple[Step, ...]:
-    """A check of the ease within what the style takes; none where the ease is left outside it, or not known."""
-    ease = next((finding for finding in findings if finding.topic == "cap ease"), None)
-    if not bench.armhole or "seam-check" not in bench.registry.operation_names():
+def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+    """A check of the ease within what the style takes, wherever the ease is known: what is not met must not pass.
+
+    An ease that a person has picked to leave as it is holds within what it is.
+    """
+    if not bench.armhole or ease is None or not bench.has("seam-check"):
         return ()
-    if ease is not None and (ease.status not in (PASS, DO, CHOSEN) or (ease.taken and ease.taken.name == LEFT)):
-        return ()
+    found = next((finding for finding in findings if finding.topic == "cap ease"), None)
     low, high = ease_limits(bench)
+    if found is not None and found.taken is not None and found.taken.name == LEFT:
+        low, high = ease_limits(bench, (ease, ease))
     a, b = spell_edges(((bench.sleeve, "cap"),)), spell_edges(bench.armhole)
     return (body_step("seam-check", a=a, b=b, min=low, max=high),)

@@ -85,6 +85,15 @@ class Bench(Struct, frozen=True):
         return next(piece for piece in pieces if piece.name == name)
 
 
+class Held(Struct, frozen=True):
+    """A figure that a finding has settled, and between what it has to stay."""
+
+    topic: str
+    figure: str
+    low: float
+    high: float
+
+
 class State(Struct, frozen=True):
     """How far the advice has come: the pieces as they would be, the steps to there, the ends that they are to hold."""
 
@@ -94,6 +103,10 @@ class State(Struct, frozen=True):
     goals: tuple[Goal, ...] = ()
     sits: float = 0.0
     """Where the armhole seam sits beyond the shoulder tip."""
+    held: tuple[Held, ...] = ()
+    """What findings have settled."""
+    given_up: tuple[Goal, ...] = ()
+    """What was settled, and then given up by a way that a person picked."""
 
 
 class Tried(Struct, frozen=True):
@@ -103,6 +116,8 @@ class Tried(Struct, frozen=True):
     figures: Mapping[str, float]
     warnings: tuple[str, ...] = ()
     reason: str = ""
+    outwards: float | None = None
+    """How far a redrawn cap moves outwards at most; None where none was redrawn."""
 
 
 def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
@@ -114,7 +129,9 @@ def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) ->
     except Refusal as refusal:
         reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what
         return Tried(pieces, {}, reason=" ".join(reason.split()))
-    return Tried(run.after, figures(bench, run.after), tuple(dict.fromkeys(run.warnings)))
+    outwards = [row.got["furthest outwards"] for row in run.steps if "furthest outwards" in row.got]
+    warnings = tuple(dict.fromkeys(run.warnings))
+    return Tried(run.after, figures(bench, run.after), warnings, outwards=max(outwards, default=None))
 
 
 def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:

@@ -153,6 +153,10 @@ def _columns(path: str, line: int, cells: Sequence[str]) -> list[tuple[str, str]
     for cell in cells:
         match = re.fullmatch(r"(?P<name>.*?)\s*[(\[]\s*(?P<unit>mm|cm|m|in|inch|inches)\s*[)\]]", cell, re.IGNORECASE)
         name, unit = (match["name"], match["unit"]) if match else (cell, "")
+        other = None if match else re.fullmatch(r"(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^)\]]*?)\s*[)\]]", cell)
+        if other and _measure(other["name"]):
+            what = f"{other['unit']!r} is no unit known here"
+            raise refuse(cell, what, "write one of mm, cm, m, in, or write the unit into each cell")
         plain = _known(name, refuse) if name else ""
         if plain and plain in (known for known, _ in found):
             raise refuse(name, "is the head of two columns", "leave one out")
@@ -222,7 +226,7 @@ def _person(row: Row) -> Person:
         row.where,
         measures,
         style=_text(row, "style"),
-        unit=unit,
+        unit=unit or _spoken(row, measures),
         size=_text(row, "size"),
         bicep_ease=_range(row, "bicep ease"),
         cap_ease=_range(row, "cap ease"),
@@ -232,6 +236,17 @@ def _person(row: Row) -> Person:
         share_back=_share(row),
         choices=_choices(row),
     )
+
+
+def _spoken(row: Row, measures: Mapping[str, float]) -> str | None:
+    """The unit in which all of a person's measures are written; None where they are mixed."""
+    known = {"in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "cm": "cm", "mm": "mm"}
+    units: set[str] = set()
+    for name in measures:
+        text = str(row.values[name]).strip().casefold()
+        sign = re.search(r"[^\W\d_]+$|[\"″]$", text)
+        units.add(known.get(sign[0] if sign else row.units.get(name, "").casefold(), ""))
+    return next(iter(units)) or None if len(units) == 1 else None
 
 
 def _taken(row: Row, measure: Measure) -> float:
@@ -307,7 +322,8 @@ def _share(row: Row) -> float | None:
     if value is None:
         return None
     try:
-        number = float(str(value).rstrip("%").strip()) / (100 if str(value).rstrip().endswith("%") else 1)
+        text = str(value).replace(",", ".").strip()
+        number = float(text.rstrip("%").strip()) / (100 if text.endswith("%") else 1)
     except ValueError:
         number = -1.0
     if not 0 <= number <= 1:

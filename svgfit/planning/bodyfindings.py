@@ -14,6 +14,7 @@ from svgfit.planning.bench import (
     TOLD,
     Bench,
     State,
+    Tried,
     away,
     body_step,
     costs,
@@ -28,6 +29,11 @@ WORKABLE = MM_PER_INCH / 8
 """A shoulder that differs by less than this needs no work, mm; common practice, no source."""
 FAR = (0.75, 2.0)
 """A bicep width beyond these parts of the arm girth is more likely a slip; judgement, no source."""
+FAR_INSIDE = MM_PER_INCH / 2
+"""A seam kept further inside the shoulder tip than this is remarked on, mm; judgement, no source."""
+MUCH = 1.5 * MM_PER_INCH
+"""An armhole lowered by more than this is out of the ordinary, mm; judgement, no source."""
+_OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 BY_HAND, LEFT = "moved by hand", "left as it is"
 BICEP_WAYS = {
     "height kept": ("height", "Move the two halves apart at the underarm and redraw the cap; its height stays."),
@@ -56,7 +62,22 @@ def make_way(
     if tried.reason:
         return Way(name, does, tuple(steps), reason=tried.reason)
     found = costs(state.figures, tried.figures, besides)
+    if tried.outwards is not None and len(steps) == 1:
+        does = f"{does} {_edge_moves(bench, state, tried)}"
     return Way(name, does, tuple(steps), found, warnings=tried.warnings, goals=tuple(goals))
+
+
+def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
+    """How far a cap that was only redrawn lies from where it was."""
+    old, new = (bench.piece(pieces, bench.sleeve).edge("cap").curve for pieces in (state.pieces, tried.pieces))
+    furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
+    out = tried.outwards or 0.0
+    if furthest < TOLD:
+        return "The cap's edge moves by less than can be drawn."
+    if out > furthest - TOLD:
+        return f"The cap's edge moves outwards by up to {bench.speak(out)}."
+    also = f", outwards by up to {bench.speak(out)}" if out >= TOLD else ""
+    return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}."
 
 
 # -- shoulder --------------------------------------------------------------------------------------------------------
@@ -74,8 +95,14 @@ def shoulder(bench: Bench, state: State) -> Finding:
         return Finding(topic, UNKNOWN, (says,), pattern, body)
     if asked == AS_DRAWN:
         says = f"The seam stays where it is drawn, {_place(bench, pattern - body)}; the cap begins there."
+        inside = body - pattern
+        look = (
+            f"That is far inside: where the shoulder is not meant to be cut so narrow, lengthen it by "
+            f"{bench.speak(inside)}, or the sleeve's top lies on the shoulder and binds.",
+        )
         settled = Way("as drawn", says, sits=pattern - body)
-        return Finding(topic, PASS, (says,), pattern, body, difference=0.0, taken=settled)
+        told = (says, *(look if inside > FAR_INSIDE else ()))
+        return Finding(topic, PASS, told, pattern, body, difference=0.0, taken=settled)
     off = pattern - body - sits
     wanted = (sits, sits)
     if abs(off) <= WORKABLE:
@@ -139,7 +166,8 @@ def armhole_depth(bench: Bench, state: State) -> Finding:
     if off < 0:
         does = f"Lower the armhole of front and back by {bench.speak(amount)}; the shoulder tips stay."
         way = make_way(bench, state, "lowered", does, steps, (goal,), besides=("armhole depth",))
-        return Finding(topic, DO, (*says, "It would cut into the arm."), pattern, body, wanted, off, (way,))
+        says = (*says, "It would cut into the arm.", *((_OTHER_SIZE,) if amount > MUCH else ()))
+        return Finding(topic, DO, says, pattern, body, wanted, off, (way,))
     does = f"Raise the armhole of front and back by {bench.speak(-amount)}; the shoulder tips stay."
     way = make_way(bench, state, "raised", does, steps, (goal,), besides=("armhole depth",))
     left = Way(LEFT, "A deep armhole may be meant. It ties the arm down: lifting it lifts the whole garment.")

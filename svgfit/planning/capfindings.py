@@ -10,13 +10,18 @@ from svgfit.fitting.measure import armhole_row
 from svgfit.fitting.notching import parted
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import MM_PER_INCH, format_length, parse_length
 from svgfit.planning.bench import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.planning.bodyfindings import LEFT, make_way
 from svgfit.planning.easeways import other_ways
 
 LITTLE = MM_PER_INCH / 4
 """Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
+SHORT = MM_PER_INCH / 4
+"""A cap shorter than its armhole by more than this can't be sewn in, mm; judgement, no source."""
+MUCH_LOWER = MM_PER_INCH / 2
+"""An armhole lowered by more than this is spoken of at the cap height, mm; judgement, no source."""
+_LOWER = ("armhole-adjust", "lower")
 FURTHEST = "as far as it goes"
 _LOOK = (
     "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
@@ -45,6 +50,7 @@ def cap_height(bench: Bench, state: State) -> Finding:
         f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
         f"{bench.speak_range(over)} over, the cap should be "
         f"{bench.speak_range((body + wanted[0], body + wanted[1]))} high. It is {bench.speak(pattern)}.",
+        *_in_a_lowered_armhole(bench, state),
     )
     if off == 0.0:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
@@ -65,6 +71,19 @@ def cap_height(bench: Bench, state: State) -> Finding:
         return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, *furthest))
     low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
     return Finding(topic, DO, (*says, low), pattern, body, wanted, off, (way,))
+
+
+def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
+    """What a cap does in an armhole that the plan has lowered by much: the height still goes by the arm."""
+    lowered = sum(
+        parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == _LOWER and text
+    )
+    if lowered <= MUCH_LOWER:
+        return ()
+    return (
+        f"The armhole was lowered by {bench.speak(lowered)}, the arm was not: the height still goes by the arm. So low "
+        "a cap in so deep an armhole lets the arm lift, and what its edge lacks has to come from ease and bicep.",
+    )
 
 
 def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -> tuple[Way, ...]:
@@ -116,7 +135,9 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
     ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text, further=bool(plain.reason))))
-    ways = (*ways, Way(LEFT, _left(bench, pattern)))
+    too_short = pattern < -SHORT - SMALL and pattern < fine[0] - SMALL
+    why = f"a cap {bench.speak(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
+    ways = (*ways, Way(LEFT, _left(bench, pattern), reason=why))
     status = DO if not plain.reason else OPEN
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
 
@@ -160,8 +181,14 @@ def pitch(bench: Bench, state: State) -> Finding:
     practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"
     who = "practice" if asked is None else "the sheet"
     says = f"The back takes {100 * share:.0f} % of the ease; {who} wants {practice}."
+    if asked is not None and not SHARE_BACK[0] - 0.005 <= asked <= SHARE_BACK[1] + 0.005:
+        usual = f"{100 * SHARE_BACK[0]:.0f} to {100 * SHARE_BACK[1]:.0f} %"
+        says += f" Look out: practice gives the back {usual}; check the sheet's share back."
     off = share - min(max(share, wanted[0]), wanted[1])
     if abs(off) * abs(ease) <= MM_PER_INCH / 16:
+        if abs(off) >= 0.005:
+            near = bench.speak(MM_PER_INCH / 16)
+            says += f" What it is off by is less than {near} of ease: close enough."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     end = round(min(max(share, wanted[0]), wanted[1]), 4)
     steps = (step(bench, "notch-match", share_back=f"{end:g}"),)
@@ -192,8 +219,8 @@ def notches(bench: Bench, state: State) -> Finding | None:
     return Finding("notches", OPEN if way.reason else DO, says, ways=(way, left))
 
 
-def ease_limits(bench: Bench) -> tuple[str, str]:
-    """Least and most for the check that a plan ends with: the style's (or the sheet's), 1/16 in (1 mm) wider."""
-    low, high = bench.person.cap_ease or bench.style.still or bench.style.cap
+def ease_limits(bench: Bench, wanted: Range | None = None) -> tuple[str, str]:
+    """Least and most for the check that a plan ends with: the style's (the sheet's, or ``wanted``), 1/16 in (1 mm) wider."""
+    low, high = wanted or bench.person.cap_ease or bench.style.still or bench.style.cap
     one = grid(bench)
     return written(bench, (math.floor(low / one) - 1) * one), written(bench, (math.ceil(high / one) + 1) * one)

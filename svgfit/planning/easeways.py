@@ -43,7 +43,7 @@ def other_ways(
 def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
     does = "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole."
     steps = (redraw(bench, text, within="whole"),)
-    return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),), besides=_AIM)
+    return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),))
 
 
 def _turned(bench: Bench, state: State, end: float, text: str) -> Way:

@@ -33,6 +33,7 @@ def plan_text(advice: Advice, head: Sequence[str] = ()) -> str:
         if advice.open:
             lines += _comment("As long as the choice above is open, this may fail.")
         lines += _steps(advice.check)
+    lines += _not_met(advice)
     return "\n".join(lines) + "\n"
 
 
@@ -44,6 +45,11 @@ def cost_text(costs: Iterable[Cost], unit: str) -> str:
         amount, now = (format_length(mm, unit, decimal=False) for mm in (abs(change), cost.after))
         parts.append(f"{cost.name} {'+' if change > 0 else '-'}{amount}, to {now}")
     return "; ".join(parts)
+
+
+def gives_up_text(figures: Sequence[str]) -> str:
+    """That a way undoes what was settled before."""
+    return f"This gives up the {' and the '.join(figures)} settled above."
 
 
 def _size(advice: Advice) -> str:
@@ -83,7 +89,8 @@ def _finding_steps(finding: Finding, unit: str) -> list[str]:
 
 
 def _cost(way: Way, unit: str) -> list[str]:
-    return _comment(f"Cost: {cost_text(way.costs, unit)}") if way.costs else []
+    lines = _comment(f"Cost: {cost_text(way.costs, unit)}") if way.costs else []
+    return [*lines, *(_comment(gives_up_text(way.gives_up)) if way.gives_up else [])]
 
 
 def _named(finding: Finding, way: Way) -> str:
@@ -100,6 +107,18 @@ def _follow(findings: Iterable[Finding]) -> list[str]:
         elif finding.status == OPEN:
             lines += _comment(f"then {finding.topic}: another choice; take the advice again with this one picked")
     return lines
+
+
+def _not_met(advice: Advice) -> list[str]:
+    """What is wanted and the steps don't give, as an end that is only measured: so a run can't pass without it."""
+    if not advice.unmet:
+        return []
+    lines = ["", *_comment("Wanted, and not met by these steps. It is only measured, so that the run says so; "
+                           "take this table away where you leave it at that.")]  # fmt: skip
+    lines += [*_comment("; ".join(f"{goal.name}: {goal.why}" for goal in advice.unmet)), "[[ends]]"]
+    lines += [f"piece = {_quoted(advice.sleeve)}", "reach = false"]
+    names = {"share back": "share to the back"}
+    return lines + [f"{_quoted(names.get(goal.name, goal.name))} = {_quoted(goal.text)}" for goal in advice.unmet]
 
 
 def _commented_out(lines: Iterable[str]) -> list[str]:

@@ -20,7 +20,18 @@ from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
 from svgfit.planning.resolving import Unfit, resolve_edges, resolve_piece, resolve_values
 from svgfit.planning.sizes import plan_for_size, variants
-from svgfit.planning.solving import End, end_check, is_met, notches_part, read_ends, ways
+from svgfit.planning.solving import (
+    HOLDS,
+    End,
+    end_check,
+    is_met,
+    notches_part,
+    on_the_old,
+    read_ends,
+    told_twice,
+    unusual_share,
+    ways,
+)
 from svgfit.plugin import validate
 from svgfit.plugin.guard import PluginFault, guarded
 from svgfit.plugin.registry import Registry
@@ -129,10 +140,13 @@ def run_plan(
             raise with_line(refusal, plan, item.step) from refusal
     if not prepared and not plan.ends:
         return run
-    stated: Reached = {key: (end, []) for key, end in _stated(prepared, run.steps).items()}
+    stated, twice = _stated(prepared, run.steps)
+    _refuse_against_each_other(plan, run.after)
     for step in plan.ends:
         run, reached = _reach(run, step, plan, registry, measure)
+        twice += [told_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
         stated |= reached
+    run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
     after = measure(run.after, seams)
     checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
     return Run(
@@ -214,16 +228,32 @@ def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, .
     )
 
 
-def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> dict[tuple[str, str], End]:
-    """The end that each step's parameter states; the last statement of an end counts."""
-    stated: dict[tuple[str, str], End] = {}
+def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reached, list[str]]:
+    """The end that each step's parameter states, and warnings; the last statement of an end counts."""
+    stated: Reached = {}
+    twice: list[str] = []
     for item, row in zip(prepared, rows, strict=True):
         for parameter in item.operation.parameters:
             if parameter.end and row.piece and parameter.name in item.values:
                 text = dict(item.step.asked).get(parameter.name, parameter.default or "")
                 value = item.values[parameter.name]
-                stated[row.piece, parameter.end] = End(parameter.end, value, text, f"{row.do} {parameter.name}")
-    return stated
+                end = End(parameter.end, value, text, f"{row.do} {parameter.name}")
+                if (row.piece, parameter.end) in stated:
+                    twice.append(told_twice(row.piece, stated[row.piece, parameter.end][0], end))
+                stated[row.piece, parameter.end] = end, []
+    return stated, twice
+
+
+def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...]) -> None:
+    """Refuses two tables of ends that want one figure of one sleeve to be two lengths."""
+    every: dict[tuple[str, str], End] = {}
+    for step in plan.ends if len(plan.ends) > 1 else ():
+        piece, ends = _ends_of(step, plan, pieces)
+        for end in ends:
+            first = every.setdefault((piece.title, end.name), end) if end.reach else end
+            if abs(first.value - end.value) > HOLDS / 10:
+                what = f"{piece.title}: {end.name} can't be both {first.text} and {end.text}"
+                raise with_line(Refusal(step.where, what, "leave one out"), plan, step)
 
 
 def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, Reached]:
@@ -231,9 +261,15 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
     piece, ends = _ends_of(step, plan, run.after)
     start = run
     reached: Reached = {}
+    lost: list[str] = []
+    odd = tuple(filter(None, (unusual_share(piece.title, end) for end in ends)))
+    run = replace(run, warnings=(*run.warnings, *odd)) if odd else run
     for end in ends:
         refused: list[str] = []
-        reached[piece.title, end.name] = end, refused
+        if not end.reach:  # beside what a step states of the same figure
+            reached[piece.title, f"wanted {end.name}"] = end, refused
+            continue
+        reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
         if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
         for way in ways(end, ends, step, piece):
@@ -250,6 +286,8 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
                     words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(refused)}"
                     run = replace(run, warnings=(*run.warnings, words))
                 break
+        else:
+            lost += [end.name] if refused else []
     if notches_part(piece, start.after, run.after, run.seams):
         run = _notches_after(run, Step("notch-match", piece.name, (), step.where), plan, registry, measure)
     return run, reached

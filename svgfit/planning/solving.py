@@ -24,6 +24,7 @@ HOLDS = 0.01
 """How near an end must be to count as met, in mm."""
 SHARE = "share to the back"
 ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
+REACH = "reach"
 _KEYS = {name: name for name in ENDS} | {"share back": SHARE}
 
 
@@ -35,31 +36,46 @@ class End(Struct, frozen=True):
     text: str
     stated: str
     """What stated it, for the check's name: "ends", or an operation with its parameter."""
+    reach: bool = True
+    """Whether it is to be reached; else it is only measured."""
+    on: str = ""
+    """On what it was tried, where an earlier end could not be had."""
 
 
 def read_ends(step: Step) -> tuple[End, ...]:
     """The ends of one ``[[ends]]`` table, in the order in which they are reached; raises Unfit."""
     found: dict[str, End] = {}
+    reach = _to_be_reached(step)
     for key, text in step.asked:
-        name = _KEYS.get(same(key))
+        if same(key) == REACH:
+            continue
+        name = _KEYS.get(same(key), None if reach else same(key))
         if name is None:
             near = nearest(same(key), tuple(_KEYS))
             todo = f"did you mean {_KEYS[near]!r}? " if near else ""
             raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
         if name in found:
             raise Unfit(key, "is given twice", "leave one out")
-        found[name] = End(name, _read(key, name, text), text, "ends")
+        found[name] = End(name, _read(key, name, text, reach=reach), text, "ends", reach)
     if "cap ease" in found and "cap length" in found:
         raise Unfit("cap length", "cap ease and cap length exclude each other", "leave one out")
     if not found:
         raise Unfit(None, "states no end", f"the ends are {', '.join(ENDS)}")
-    return tuple(found[name] for name in ENDS if name in found)
+    return tuple(found[name] for name in dict.fromkeys((*ENDS, *found)) if name in found)
 
 
-def _read(key: str, name: str, text: str) -> float:
+def _to_be_reached(step: Step) -> bool:
+    """What ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
+    key, text = next(((key, text) for key, text in step.asked if same(key) == REACH), (REACH, "true"))
+    if same(text) not in ("true", "false"):
+        raise Unfit(key, f"{text!r} is neither true nor false", "write false where the ends are only to be measured")
+    return same(text) == "true"
+
+
+def _read(key: str, name: str, text: str, *, reach: bool) -> float:
     if name == SHARE:
         try:
-            share = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+            share = float(_number(text))
         except ValueError:
             raise Unfit(key, f"{text!r} is not a number", "write for example 0.55 or 55%") from None
         if not 0 <= share <= 1:
@@ -70,7 +86,7 @@ def _read(key: str, name: str, text: str) -> float:
     except ValueError as error:
         what, _, todo = str(error).partition(": ")
         raise Unfit(key, what, todo) from None
-    if name != "cap ease" and value <= 0:
+    if reach and name != "cap ease" and value <= 0:
         raise Unfit(key, f"{text} is no length that a sleeve can have", "give more than 0")
     return value
 
@@ -106,7 +122,8 @@ def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, .
 
 
 def _number(text: str) -> str:
-    return str(float(text.removesuffix("%")) / 100) if text.endswith("%") else text
+    plain = text.strip().replace(",", ".")
+    return str(float(plain.removesuffix("%")) / 100) if plain.endswith("%") else plain
 
 
 def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
@@ -129,16 +146,44 @@ def is_met(end: End, measured: Sequence[Measurement]) -> bool:
 
 def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
     """Met or not, by the figures measured when all steps were done; ``reasons``: why no step could reach it."""
-    name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}"
+    name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}" if end.reach else f"wanted: {end.name}"
     found = found_end(end, measured)
+    if not end.reach:
+        reasons = ("it was only to be measured, and no step here is for it",)
     because = f": {'; '.join(dict.fromkeys(reasons))}" if reasons else ""
     if found is None:
         message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
         return Check(name, "fail", message, {"asked": end.value})
     values = {"asked": end.value, "got": found}
     if is_met(end, measured):
-        return Check(name, "pass", f"{title}: {end.name} is {end.text} when all steps are done", values)
-    unit = "in" if "in" in end.text or '"' in end.text else "mm"
+        return Check(name, "pass", f"{title}: {end.name} is {end.text} when all steps are done{end.on}", values)
+    unit = "in" if "in" in end.text or '"' in end.text else "cm" if "cm" in end.text else "mm"
     now = f"{found:.3f}" if end.name == SHARE else format_length(found, unit)
-    message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{because}"
+    message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{end.on}{because}"
     return Check(name, "fail", message, values)
+
+
+def on_the_old(lost: Sequence[str]) -> str:
+    """What a later end was tried on, where those before it could not be had."""
+    return f", on the cap as it is without the {' and the '.join(lost)} that could not be had" if lost else ""
+
+
+def told_twice(title: str, first: End, last: End) -> str:
+    """A warning of an end that is stated twice and differently; "" where both are the same."""
+    if abs(first.value - last.value) <= HOLDS:
+        return ""
+    both = f"{first.text} ({first.stated}), then {last.text} ({last.stated})"
+    return f"{title}: {last.name} is stated twice, {both}: the last one counts"
+
+
+def unusual_share(title: str, end: End) -> str:
+    """A warning of a share that practice does not know; "" for any other end."""
+    if end.name != SHARE:
+        return ""
+    from svgfit.fitting.ease import SHARE_BACK  # only where a share was asked for
+
+    low, high = SHARE_BACK
+    if low - 0.005 <= end.value <= high + 0.005:
+        return ""
+    usual = f"{100 * low:.0f} to {100 * high:.0f} %"
+    return f"{title}: {100 * end.value:.0f} % of the ease to the back is unusual; practice gives the back {usual}"

@@ -9,7 +9,6 @@ from msgspec.structs import replace
 
 import svgfit
 from svgfit.fitting.armhole import doubted
-from svgfit.fitting.ease import find_style, styles_with
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.model.drawing import Canvas
@@ -21,6 +20,7 @@ from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.copies import copied
 from svgfit.planning.checks import seam_checks
+from svgfit.planning.styles import style_in
 
 
 class ZoneRow(Struct, frozen=True):
@@ -61,15 +61,15 @@ class Walked(Struct, frozen=True):
 
 def rules_of(convention: Convention, style: str | None = None) -> Rules:
     """What walks are held to: as the convention says, ``style`` before its own. Raises Refusal for an unknown style."""
-    rule, styles = convention.walk, styles_with(convention.ease)
+    rule = convention.walk
     if style is not None:
         try:
-            found = find_style(style, styles)
+            found = style_in(convention, style)
         except Refusal as refusal:
             raise refusal.within(f"--style {style}") from None
     else:
         try:
-            found = find_style(rule.style, styles) if rule.style is not None else None
+            found = style_in(convention, rule.style) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
     return Rules(rule.careful, rule.workable, found, rule.gathered)

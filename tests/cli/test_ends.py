@@ -133,3 +133,61 @@ def test_a_way_that_nobody_asked_for_is_told(svgfit, here, ease, within, told):
     assert status == 0
     assert [step["asked"]["within"] for step in report["steps"]] == [within]
     assert any("Sleeve: cap ease by cap-redraw" in text for text in report["warnings"]) == told
+
+
+# -- ends against each other ------------------------------------------------------------------------------------------
+
+
+def test_two_tables_that_state_one_end_differently_are_refused(refused, svgfit, here):
+    said = refused("adjust", "smock.svg", "--ends", "cap-height='6 in'", "--ends", "cap-height='5 in'", "--dry-run")
+    assert "cap height can't be both 6 in and 5 in" in said
+    (here / "plan.toml").write_text('[[ends]]\n"cap height" = "6 in"\n[[ends]]\n"cap height" = "5 in"\n')
+    assert "plan.toml line 3" in refused("adjust", "smock.svg", "--plan", "plan.toml", "--dry-run")
+    same = ("--ends", "cap-height='5 5/8 in'") * 2
+    assert svgfit("adjust", "smock.svg", *same, "--dry-run").status == 0
+
+
+def test_an_end_stated_again_by_a_later_step_is_warned_of_and_the_last_counts(svgfit, here):
+    steps = ("--do", "cap-raise height='6 in'", "--do", "cap-raise height='5.8 in'")
+    done = svgfit("adjust", "smock.svg", *steps, "--dry-run", "--json")
+    report = json.loads(done.out)
+    assert done.status == 0
+    assert any("cap height is stated twice, 6 in" in text and "the last one" in text for text in report["warnings"])
+    again = svgfit("adjust", "smock.svg", *steps[:2], "--ends", "cap-height='5.8 in'", "--dry-run", "--json")
+    assert any("cap height is stated twice" in text for text in json.loads(again.out)["warnings"])
+
+
+def test_an_end_tried_after_one_that_could_not_be_had_says_on_what(svgfit, here):
+    _, _, report = adjusted(svgfit, "cap-height='3 in' cap-ease='1/2 in'")
+    checks = {check["name"]: check for check in report["checks"]}
+    assert checks["end: cap height"]["status"] == "fail"
+    assert checks["end: cap ease"]["status"] == "pass"
+    assert "on the cap as it is without the cap height that could not be had" in checks["end: cap ease"]["message"]
+    _, _, fine = adjusted(svgfit, "cap-height='5 5/8 in' cap-ease='1/2 in'")
+    assert not any("could not be had" in check["message"] for check in fine["checks"])
+
+
+@pytest.mark.parametrize("share", ["0,55", "0.55", "'55 %'", "55,0%"])
+def test_a_share_may_have_a_decimal_comma(svgfit, here, share):
+    status, found, _ = adjusted(svgfit, f"cap-ease='3/4 in' share-to-the-back={share}")
+    assert status == 0
+    assert found["cap ease back"] == pytest.approx(0.55 * found["cap ease"], abs=0.01)
+
+
+@pytest.mark.parametrize(("share", "warned"), [("0.9", True), ("0,45", True), ("0.5", False), ("60%", False)])
+def test_a_share_that_practice_does_not_know_is_warned_of(svgfit, here, share, warned):
+    _, _, report = adjusted(svgfit, f"share-to-the-back={share}")
+    assert any("practice gives the back 50 to 60 %" in text for text in report["warnings"]) == warned
+
+
+def test_an_end_that_is_only_measured_is_not_tried(svgfit, here):
+    status, _, report = adjusted(svgfit, "bicep-width='14 in' reach=false")
+    assert status == 1
+    assert report["steps"] == []
+    (check,) = (check for check in report["checks"] if check["name"] == "wanted: bicep width")
+    assert check["status"] == "fail"
+    assert "only to be measured" in check["message"]
+
+
+def test_reach_is_true_or_false(refused, here):
+    assert "neither true nor false" in refused("adjust", "smock.svg", "--ends", "cap-ease=1in reach=maybe", "--dry-run")

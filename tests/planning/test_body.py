@@ -162,3 +162,36 @@ def test_a_sheet_that_is_no_text_is_refused(tmp_path):
             read_body(str(tmp_path / name))
     with pytest.raises(Refusal, match="can't be read"):
         read_body(str(tmp_path / "none.csv"))
+
+
+# -- the unit in which people are answered -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("written", "unit"),
+    [
+        ('"wrist girth" = "16 cm"\n"upper arm girth" = "28,5cm"\n', "cm"),
+        ('"wrist girth" = "160 mm"\n', "mm"),
+        ('"wrist girth" = "6 1/2 in"\n"upper arm girth" = \'11"\'\n', "in"),
+        ('"wrist girth" = "16 cm"\n"upper arm girth" = "11 in"\n', None),
+        ('"wrist girth" = "16 cm"\nunit = "mm"\n', "mm"),
+        ("", None),
+    ],
+)
+def test_a_person_is_answered_in_the_unit_of_the_measures(tmp_path, written, unit):
+    assert one(tmp_path, written).unit == unit
+
+
+def test_a_csv_head_in_cm_answers_in_cm(tmp_path):
+    people = read_body(sheet(tmp_path, "name,upper arm girth (cm),wrist girth [cm]\nIda,28.5,16\n", "a.csv")).people
+    assert people[0].unit == "cm"
+
+
+def test_an_unknown_unit_in_a_csv_head_is_what_is_not_known(tmp_path):
+    line = line_of(tmp_path, "name,upper arm girth (zoll)\nIda,11\n", "a.csv")
+    assert "'zoll' is no unit known here" in line
+    assert "mm, cm, m, in" in line
+
+
+def test_a_share_with_a_decimal_comma_is_read(tmp_path):
+    assert one(tmp_path, '"share back" = "0,55"\n').share_back == pytest.approx(0.55)
