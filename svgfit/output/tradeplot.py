@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
 from svgfit.output.blocks import wrap
-from svgfit.output.lettering import letters
+from svgfit.output.lettering import letters, text_width
 from svgfit.output.linekinds import BLACK, WHITE
 from svgfit.output.markup import ROUGH, element, escape, line_data, number
 from svgfit.planning.trade import Trade
@@ -107,11 +107,11 @@ def _eases(unit: str) -> list[float]:
 def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[str]:
     """One for each ease, named on itself, near its upper end."""
     for ease, dash in zip(_eases(unit), _DASHES, strict=True):
-        points = [axes.at(height, width) for height, width in trade.heights_for(ease)]
+        points = [axes.at(height, width) for height, width in trade.curve_for(ease)]
         if len(points) < 2:
             continue
         yield _line(points, 0.5, dash)
-        text = f"ease {_figure(ease, unit)}" if ease else "no ease"
+        text = f"ease {_figure(ease, unit)} {unit}" if ease else "no ease"
         at, way = _along(points, 0.2)
         yield letters(text, at - 1.1j * way, _SIZE, anchor="middle", degrees=math.degrees(cmath.phase(way)))
 
@@ -132,7 +132,16 @@ def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
     at = axes.at(trade.height, trade.width)
     place: list[tuple[str, str | None]] = [("cx", number(at.real, ROUGH)), ("cy", number(at.imag, ROUGH))]
     yield element("circle", [*place, ("r", "1.3"), ("style", f"fill:{BLACK};stroke:{WHITE};stroke-width:0.4")])
-    yield letters("as drawn", at + 2.2 + 1.2j, _SIZE, bold=True)
+    words, start = "as drawn", at + 2.2 + 1.2j
+    ground: list[tuple[str, str | None]] = [
+        ("x", number(start.real - 0.6, ROUGH)),
+        ("y", number(start.imag - _SIZE * 0.85, ROUGH)),
+        ("width", number(text_width(words, _SIZE, bold=True) + 1.2, ROUGH)),
+        ("height", number(_SIZE * 1.15, ROUGH)),
+        ("style", f"fill:{WHITE}"),
+    ]
+    yield element("rect", ground)  # so that no line crosses the words
+    yield letters(words, start, _SIZE, bold=True)
 
 
 def _words(trade: Trade, unit: str) -> Iterable[str]:
@@ -141,7 +150,7 @@ def _words(trade: Trade, unit: str) -> Iterable[str]:
         f"wider bicep, adds ease; along a line, what the cap gains in height the bicep gives up. As drawn: cap height "
         f"{format_length(trade.height, unit)}, bicep width {format_length(trade.width, unit)}, ease "
         f"{format_length(trade.ease, unit)}. Found by widening with the cap height kept, then raising or lowering the "
-        "cap; measured on the drawing, not on a body. Sew a test garment before you cut good cloth."
+        "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test garment before you cut good cloth."
     )
     for row, line in enumerate(wrap(text, _WIDTH - 16, _SIZE)):
         yield letters(line, complex(8, _BOTTOM + 18 + row * 5), _SIZE, halo=False)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 from svgfit.model.drawn import Measurer
 from svgfit.model.piece import Piece
@@ -16,6 +17,9 @@ from svgfit.planning.measuring import measured
 from svgfit.planning.running import run_plan
 from svgfit.plugin.registry import Registry
 
+Floats = NDArray[np.float64]
+_PLACES = 61
+"""In how many widths (and heights) a line is read off."""
 HEIGHTS = tuple(float(step) for step in np.linspace(-24.0, 48.0, 9))
 WIDTHS = tuple(float(step) for step in np.linspace(-36.0, 72.0, 7))
 """Changes of cap height and of bicep width that are tried, mm."""
@@ -43,6 +47,54 @@ class Trade(Struct, frozen=True):
                     found.append((low + (high - low) * (ease - below) / (above - below), width))
                     break
         return tuple(found)
+
+    def curve_for(self, ease: float) -> tuple[tuple[float, float], ...]:
+        """(cap height, bicep width) pairs of a smooth line of this ease, ascending in height; () where there is none.
+
+        A surface of third degree laid through all that was made (least squares; of less degree where little was), read
+        off in many places. It begins and ends where what was made ends, and is drawn nowhere else.
+        """
+        made = np.array([(height, width, got) for width, row in self.rows for height, got in row]).reshape(-1, 3)
+        rows = [(width, row) for width, row in self.rows if len(row) > 1]
+        if len(rows) < 2:
+            return ()
+        surface = _surface(made, 3 if len(made) >= 24 else 1)
+        widths = np.array([width for width, _ in rows])
+        low = np.array([row[0][0] for _, row in rows])
+        high = np.array([row[-1][0] for _, row in rows])
+        found: list[tuple[float, float]] = []
+        for width in np.linspace(widths[0], widths[-1], _PLACES):
+            heights = np.linspace(np.interp(width, widths, low), np.interp(width, widths, high), _PLACES)
+            found += [(at, float(width)) for at in _crossings(heights, surface(heights, width), ease)]
+        for ends in (low, high):  # so that a line runs on to the very edge
+            across = np.linspace(widths[0], widths[-1], _PLACES)
+            heights = np.interp(across, widths, ends)
+            found += [
+                (float(np.interp(at, across, heights)), at) for at in _crossings(across, surface(heights, across), ease)
+            ]
+        return tuple(sorted(dict.fromkeys(found)))
+
+
+def _surface(made: Floats, degree: int) -> Callable[[Floats, Floats | float], Floats]:
+    """Ease over cap height and bicep width: the polynomial of that degree nearest to (height, width, ease) rows."""
+    middle, half = made.mean(axis=0), np.maximum(np.ptp(made, axis=0) / 2, 1e-9)
+    powers = [(i, j) for i in range(degree + 1) for j in range(degree + 1 - i)]
+
+    def terms(height: Floats, width: Floats | float) -> Floats:
+        h, w = (height - middle[0]) / half[0], (width - middle[1]) / half[1]
+        return np.stack([h**i * w**j for i, j in powers], axis=-1)
+
+    weights = np.linalg.lstsq(terms(made[:, 0], made[:, 1]), made[:, 2], rcond=None)[0]
+    return lambda height, width: terms(height, width) @ weights
+
+
+def _crossings(places: Floats, values: Floats, wanted: float) -> list[float]:
+    """Where a row of values passes ``wanted``, straight between its places."""
+    off = values - wanted
+    found: list[float] = []
+    for k in np.flatnonzero((off[:-1] <= 0) != (off[1:] <= 0)).tolist():
+        found.append(float(places[k] - off[k] * (places[k + 1] - places[k]) / (off[k + 1] - off[k])))
+    return found
 
 
 def trade(

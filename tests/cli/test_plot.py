@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 
+import numpy as np
 import pytest
 from lxml import etree
 
@@ -51,6 +52,29 @@ def test_interpolation_is_straight_and_stays_within_what_was_made():
     assert made.heights_for(31.0) == ()
 
 
+@pytest.mark.parametrize("ease", [0.0, 12.7, 25.4, 38.1, 50.8])
+def test_a_drawn_line_is_smooth_true_and_runs_from_edge_to_edge(found, ease):
+    line = found.curve_for(ease)
+    heights, widths = np.array(line).T
+    every = [height for _, row in found.rows for height, _ in row]
+    ends = min(every), max(every), found.rows[0][0], found.rows[-1][0]
+    for height, width in (line[0], line[-1]):
+        assert min(abs(height - ends[0]), abs(height - ends[1]), abs(width - ends[2]), abs(width - ends[3])) < 1e-6
+    turns = np.abs(np.diff(np.unwrap(np.angle(np.diff(heights) + 1j * np.diff(widths)))))
+    assert np.degrees(turns.max()) < 2.0
+    straight = found.heights_for(ease)
+    off = [abs(float(np.interp(width, widths[::-1], heights[::-1])) - height) for height, width in straight]
+    assert max(off) < 25.4 / 32  # mm of cap height, against reading off straight between what was made
+
+
+def test_no_line_is_drawn_where_nothing_was_made():
+    row = ((130.0, 0.0), (140.0, 10.0), (150.0, 30.0))
+    made = Trade("Sleeve", None, 140.0, 340.0, 10.0, 450.0, ((340.0, row), (350.0, row[:2])))
+    line = made.curve_for(20.0)
+    assert all(height <= 150.0 - 10.0 * (width - 340.0) / 10.0 + 1e-6 for height, width in line)
+    assert made.curve_for(60.0) == ()
+
+
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
     done = svgfit("plot", "smock.svg", "--unit", unit, "-o", "trade.svg")
@@ -60,7 +84,7 @@ def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
     texts = root.findall(f".//{SVG}text")
     words = {text.text for text in texts}
     assert {"as drawn", "no ease"} <= words
-    assert sum(1 for word in words if re.fullmatch(r"ease [\d /.]+", word)) >= 3
+    assert sum(1 for word in words if re.fullmatch(r"ease [\d /.]+ " + unit, word)) >= 3
     assert all(0 < float(text.get("x")) < width and 0 < float(text.get("y")) < height - 2 for text in texts)
 
 
