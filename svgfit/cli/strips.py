@@ -38,6 +38,21 @@ def walks_for(
     return tuple(found)
 
 
+def strips_told(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Of which size of a nest the strips are drawn, and how another is had; a line a drawing and sleeve."""
+    told: list[str] = []
+    for file in dict.fromkeys(piece.file for piece in pieces):
+        here = [piece for piece in pieces if piece.file == file and piece.kind == "sleeve"]
+        for piece in speaking(here):
+            others = [one.size for one in here if one.name == piece.name and one is not piece and one.size]
+            if others:
+                told.append(
+                    f"{file}: the strips drawn are those of {piece.name}, size {piece.size}; "
+                    f"for another: --size {others[0]} (there are {', '.join(others)})"
+                )
+    return tuple(told)
+
+
 def every_walk(runs: Sequence[Run], seams: Sequence[Seam], convention: Convention, unit: str) -> Walked | None:
     """Every sleeve of every size walked as the runs left it; None where there is nothing to walk."""
     from svgfit.planning.walking import rules_of, walk_all

@@ -22,16 +22,18 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     Stitch line against stitch line, darts closed. From underarm to notch the two must match: within 1/16 in passes,
     within 1/8 in warns, more fails (exit status 1). From notch to shoulder the cap is longer: that is its ease. Every
     other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing;
-    with -o a copy gets a layer of measurements with both seams as strips. Several FILEs make one set of pieces.
+    with -o a copy gets a layer of measurements with both seams as strips, of a nest those of one size. Several FILEs
+    make one set of pieces.
     """
     from svgfit.cli.console import say, table_style, warn
     from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.strips import strips_told
     from svgfit.cli.work import NO_STEPS, adjusted_drawings, lay_out_for, run_steps, understand
     from svgfit.drawing import write_output
     from svgfit.planning.gathering import left_unread
     from svgfit.planning.resolving import check_closed
     from svgfit.planning.sizes import sizes
-    from svgfit.planning.walking import rules_of, walk_all, walk_report
+    from svgfit.planning.walking import page_checks, rules_of, walk_all, walk_report
 
     desk, wish = lay_out_for(files, options)
     rules = rules_of(desk.convention, style)
@@ -45,7 +47,7 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     drawings: tuple[bytes, ...] = ()
     told: tuple[str, ...] = ()
     if paths:
-        drawings, told = adjusted_drawings(job, run_steps(job, NO_STEPS), walked=verdicts)
+        drawings, told = adjusted_drawings(job, run_steps(job, NO_STEPS), walked=page_checks(walked))
         if len(paths) > 1 and output:
             make_folder(output)
     for path, data in zip(paths, drawings, strict=True):
@@ -62,5 +64,7 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
         say(walk_tables(walked.walks, walked.checks, job.unit, **table_style()).rstrip())
         if paths and not options["quiet"]:
             say("\nwritten:\n" + "\n".join(f"  {file} -> {path}" for file, path in zip(files, paths, strict=True)))
+            for line in strips_told(job.gathered.pieces):
+                say(line)
     warn(report.warnings, quiet=bool(options["quiet"]))
     return int(any(verdict.status == "fail" for verdict in verdicts))

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
+from svgfit.model.walk import Walk
 from svgfit.output import strokes
 from svgfit.output.block import ROW, Block, Rule, Swatch, Written
 from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, value_text, verdict_word
@@ -15,7 +16,7 @@ from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
 from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
 from svgfit.output.markup import ROUGH, element, line_data, number
-from svgfit.output.nest import gathered, nest_tables, shared_steps, speaking
+from svgfit.output.nest import gathered, in_nest, nest_tables, shared_steps, speaking
 from svgfit.output.scene import MEASUREMENTS, Scene
 from svgfit.output.strips import walk_blocks
 
@@ -48,6 +49,10 @@ def all_blocks(
     notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
     if spoken:
         notes.append(("", "On each line stands its size; on stitch lines beside cut lines in brackets."))
+    several = [walk for walk in scene.walks if any(in_nest(one, scene.after) for one in _walked(walk, scene.after))]
+    notes += [
+        ("", f"{walk.sleeve}: the strips are those of size {walk.size}; --size draws another.") for walk in several
+    ]
     if scene.steps:
         blocks.append(
             _paragraphs(
@@ -66,6 +71,10 @@ def all_blocks(
     blocks.append(replace(_legend(used, _beneath(scene), size, scale), inside=titles))
     blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
     return tuple(blocks)
+
+
+def _walked(walk: Walk, pieces: Sequence[Piece]) -> list[Piece]:
+    return [piece for piece in pieces if (piece.name, piece.size) == (walk.sleeve, walk.size)]
 
 
 def _has_changed(row: PieceRow, scene: Scene) -> bool:

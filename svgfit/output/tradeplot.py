@@ -150,7 +150,8 @@ def _words(trade: Trade, unit: str) -> Iterable[str]:
         f"wider bicep, adds ease; along a line, what the cap gains in height the bicep gives up. As drawn: cap height "
         f"{format_length(trade.height, unit)}, bicep width {format_length(trade.width, unit)}, ease "
         f"{format_length(trade.ease, unit)}. Found by widening with the cap height kept, then raising or lowering the "
-        "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test garment before you cut good cloth."
+        "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test "
+        "garment before you cut good cloth."
     )
     for row, line in enumerate(wrap(text, _WIDTH - 16, _SIZE)):
         yield letters(line, complex(8, _BOTTOM + 18 + row * 5), _SIZE, halo=False)

@@ -220,7 +220,7 @@ def notches(bench: Bench, state: State) -> Finding | None:
 
 
 def ease_limits(bench: Bench, wanted: Range | None = None) -> tuple[str, str]:
-    """Least and most for the check that a plan ends with: the style's, the sheet's or ``wanted``, 1/16 in (1 mm) wider."""
+    """Least and most for the check that a plan ends with: the style's, the sheet's or ``wanted``, a sixteenth wider."""
     low, high = wanted or bench.person.cap_ease or bench.style.still or bench.style.cap
     one = grid(bench)
     return written(bench, (math.floor(low / one) - 1) * one), written(bench, (math.ceil(high / one) + 1) * one)

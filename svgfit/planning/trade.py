@@ -54,25 +54,31 @@ class Trade(Struct, frozen=True):
         A surface of third degree laid through all that was made (least squares; of less degree where little was), read
         off in many places. It begins and ends where what was made ends, and is drawn nowhere else.
         """
-        made = np.array([(height, width, got) for width, row in self.rows for height, got in row]).reshape(-1, 3)
+        made = _floats([(height, width, got) for width, row in self.rows for height, got in row]).reshape(-1, 3)
         rows = [(width, row) for width, row in self.rows if len(row) > 1]
         if len(rows) < 2:
             return ()
         surface = _surface(made, 3 if len(made) >= 24 else 1)
-        widths = np.array([width for width, _ in rows])
-        low = np.array([row[0][0] for _, row in rows])
-        high = np.array([row[-1][0] for _, row in rows])
+        widths = _floats([width for width, _ in rows])
+        low, high = _floats([row[0][0] for _, row in rows]), _floats([row[-1][0] for _, row in rows])
+        across: Floats = np.linspace(widths[0], widths[-1], _PLACES, dtype=np.float64)
+        ends = [_between(across, widths, one) for one in (low, high)]
         found: list[tuple[float, float]] = []
-        for width in np.linspace(widths[0], widths[-1], _PLACES):
-            heights = np.linspace(np.interp(width, widths, low), np.interp(width, widths, high), _PLACES)
-            found += [(at, float(width)) for at in _crossings(heights, surface(heights, width), ease)]
-        for ends in (low, high):  # so that a line runs on to the very edge
-            across = np.linspace(widths[0], widths[-1], _PLACES)
-            heights = np.interp(across, widths, ends)
-            found += [
-                (float(np.interp(at, across, heights)), at) for at in _crossings(across, surface(heights, across), ease)
-            ]
+        for k, width in enumerate(across.tolist()):
+            heights: Floats = np.linspace(ends[0][k], ends[1][k], _PLACES, dtype=np.float64)
+            found += [(at, width) for at in _crossings(heights, surface(heights, width), ease)]
+        for heights in ends:  # so that a line runs on to the very edge
+            places = _crossings(across, surface(heights, across), ease)
+            found += [(float(_between(_floats([at]), across, heights)[0]), at) for at in places]
         return tuple(sorted(dict.fromkeys(found)))
+
+
+def _between(at: Floats, places: Floats, values: Floats) -> Floats:
+    return _floats(np.interp(at, places, values).tolist())
+
+
+def _floats(values: Sequence[float] | Sequence[tuple[float, ...]]) -> Floats:
+    return np.array(values, dtype=np.float64)
 
 
 def _surface(made: Floats, degree: int) -> Callable[[Floats, Floats | float], Floats]:

@@ -108,6 +108,41 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Ru
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
 
 
+def page_checks(walked: Walked) -> tuple[Check, ...]:
+    """Verdicts and checks as they stand on a page.
+
+    Of several sizes what is not ``pass`` first, alike ones once, with their sizes; then what passes, a line for all
+    sizes of which the same does.
+    """
+    every = [*((walk.size, verdict) for walk in walked.walks for verdict in walk.verdicts)]
+    sizes = tuple(dict.fromkeys(walk.size for walk in walked.walks if walk.size))
+    if len(sizes) < 2:
+        return (*(verdict for _, verdict in every), *walked.checks)
+    every += [(None, check) for check in walked.checks]
+    told: dict[tuple[str, str, str], list[str]] = {}
+    passed: dict[str, list[str]] = {}
+    for size, check in every:
+        mine = size or next((one for one in sizes if f"({one})" in check.name or f"size {one})" in check.name), "")
+        name = check.name.replace(f" ({mine})", "").replace(f" (size {mine})", "")
+        if check.status == "pass":
+            passed.setdefault(name, []).append(mine)
+        else:
+            told.setdefault((check.status, name, check.message), []).append(mine)
+    rows = [Check(_of_sizes(name, found), status, words) for (status, name, words), found in told.items()]
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for name, found in passed.items():
+        alike.setdefault(tuple(dict.fromkeys(found)), []).append(name)
+    for found, names in alike.items():
+        which = ", ".join(filter(None, found))
+        rows.append(Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", "pass", "; ".join(names)))
+    return tuple(rows)
+
+
+def _of_sizes(name: str, sizes: Sequence[str]) -> str:
+    found = ", ".join(dict.fromkeys(filter(None, sizes)))
+    return f"{name} ({found})" if found else name
+
+
 def left_out(title: str, doubt: Doubt) -> Check:
     """That a piece looks like a part of the garment but could not be taken for it, so that nothing of it is walked."""
     looks = " or ".join(doubt.kinds)

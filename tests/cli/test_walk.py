@@ -6,12 +6,16 @@ import json
 
 import jsonschema
 import pytest
+from lxml import etree
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
+from svgfit.model.report import Check
+from svgfit.model.walk import Walk
 from svgfit.output.report import schema_text
+from svgfit.planning.walking import Walked, page_checks
 from tests.fitting.garments import notched, scooped, straight_sleeve, svg_of, yoke
 from tests.pattern.yokes import Yoke
 from tests.pattern.yokes import edges as shaped
@@ -118,6 +122,36 @@ def test_a_nest_is_walked_size_by_size(svgfit, tmp_path):
     ]
     table = svgfit("walk", *drawings).out
     assert "Sleeve (size 14) in its armhole" in table
+
+
+def test_of_a_nest_the_strips_say_of_which_size_they_are_and_alike_checks_stand_once(svgfit, here):
+    done = svgfit("walk", "smock-sizes.svg", "-o", "out.svg", "--style", "tailored jacket")
+    assert "the strips drawn are those of Sleeve, size 12; for another: --size 8" in done.out
+    page = " ".join(etree.parse("out.svg").getroot().itertext())
+    assert "Sleeve: the strips are those of size 12; --size draws another." in " ".join(page.split())
+    every = json.loads(svgfit("walk", "smock-sizes.svg", "--json", "--style", "tailored jacket").out)
+    verdicts = [verdict for walk in every["walks"] for verdict in walk["verdicts"]] + every["checks"]
+    assert len(verdicts) > 50
+    drawn = svgfit("walk", "smock-sizes.svg", "-o", "one.svg", "--size", "8")
+    assert "strips drawn" not in drawn.out
+
+
+def test_on_the_page_what_passes_in_all_sizes_is_one_line_and_the_rest_names_its_sizes():
+    def one(size, *verdicts):
+        return Walk("Sleeve", size, (), 1.0, 1.0, 0.0, 0.5, (), (), verdicts)
+
+    fine, odd = Check("cap ease", "pass", "a"), Check("front notch", "warn", "has no notch")
+    bad = Check("cap ease", "fail", "b")
+    others = tuple(Check(f"seam side ({size})", "pass", size) for size in ("8", "10", "12"))
+    walks = (one("8", fine, odd), one("10", fine, odd), one("12", bad))
+    rows = [(check.name, check.status, check.message) for check in page_checks(Walked(walks, others))]
+    assert rows == [
+        ("front notch (8, 10)", "warn", "has no notch"),
+        ("cap ease (12)", "fail", "b"),
+        ("sizes 8, 10", "pass", "cap ease"),
+        ("sizes 8, 10, 12", "pass", "seam side"),
+    ]
+    assert page_checks(Walked(walks[:1], others[:1])) == (fine, odd, *others[:1])
 
 
 def test_a_size_without_a_sleeve_is_a_failed_check_beside_the_others(svgfit, tmp_path):

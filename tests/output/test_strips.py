@@ -106,3 +106,11 @@ def test_the_lower_cap_lies_on_the_armhole_underarm_on_underarm():
 
 def test_a_seam_of_no_length_draws_nothing():
     assert walk_blocks([Walk("Sleeve", None, (), 0.0, 0.0, 0.0, None)], "in", SIZE, WIDTH) == []
+
+
+def test_every_block_has_a_name_by_which_it_can_be_spoken_of():
+    blocks = walk_blocks([walk(0.0, 9.0, 0.0, 11.0)], "in", SIZE, WIDTH)
+    assert [block.title for block in blocks] == [
+        "Sleeve walked along its armhole",
+        "Sleeve laid on its armhole, underarm to notch",
+    ]
