@@ -32,7 +32,7 @@ FAR = (0.75, 2.0)
 FAR_INSIDE = MM_PER_INCH / 2
 """A seam kept further inside the shoulder tip than this is remarked on, mm; judgement, no source."""
 MUCH = 1.5 * MM_PER_INCH
-"""An armhole lowered by more than this is out of the ordinary, mm; judgement, no source."""
+"""An armhole lowered, or a cap's edge moved, by more than this is out of the ordinary, mm; judgement, no source."""
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 BY_HAND, LEFT = "moved by hand", "left as it is"
 BICEP_WAYS = {
@@ -77,7 +77,8 @@ def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
     if out > furthest - TOLD:
         return f"The cap's edge moves outwards by up to {bench.speak(out)}."
     also = f", outwards by up to {bench.speak(out)}" if out >= TOLD else ""
-    return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}."
+    far = " That is another cap, no correction of this one." if furthest > MUCH else ""
+    return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}.{far}"
 
 
 # -- shoulder --------------------------------------------------------------------------------------------------------

@@ -465,6 +465,7 @@ def test_a_cap_far_too_short_for_its_armhole_cant_be_left(bos, take):
 def test_a_redrawn_cap_shows_how_far_its_edge_moves_and_what_changes(bos):
     way = ways_of(bos, "cap ease")["whole cap redrawn"]
     assert {"cap length", "cap ease"} <= {cost.name for cost in way.costs}
+    assert "another cap, no correction" in way.does
     moved = re.search(r"edge moves (?:out|in)wards by up to ([\d.]+) cm", way.does)
     assert moved
     assert float(moved[1]) > 2.0  # 10 cm more edge between the same points can't lie near the old one
@@ -507,6 +508,24 @@ def test_also_what_a_run_cant_measure_or_reach_makes_it_fail(gathered, desk, tmp
     advice = Advice("A", "smock", "Sleeve", None, "in", (cant,), (), (), unmet=(goal,))
     run = run_plan(gathered.pieces, gathered.seams, write(tmp_path, plan_text(advice)), desk.registry)
     assert [(check.name, check.status) for check in run.checks] == [(f"wanted: {figure}", "fail")]
+
+
+@pytest.mark.parametrize(
+    ("body", "sits"),
+    [
+        ({"shoulder tip to bicep line": 55.0, "shoulder length": None}, 70.0),
+        ({"arm length": 210.0, "shoulder tip to bicep line": 190.0, "shoulder length": None}, -30.0),
+    ],
+)
+@pytest.mark.parametrize("unit", ["in", "cm"])
+def test_a_height_that_no_cap_has_makes_the_run_fail(take, gathered, desk, tmp_path, body, sits, unit):
+    advice = take(body, sits=sits, unit=unit)
+    assert [goal.name for goal in advice.unmet] == ["cap height"]
+    plan = write(tmp_path, plan_text(advice))
+    run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+    checks = {check.name: check.status for check in run.checks}
+    assert checks["wanted: cap height"] == "fail"
+    assert [row.do for row in run.steps] == ["seam-check"]
 
 
 def test_an_ease_that_was_picked_to_stay_is_checked_as_it_is(take):
