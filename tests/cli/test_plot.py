@@ -10,6 +10,7 @@ import pytest
 from lxml import etree
 
 from svgfit.cli.work import understand
+from svgfit.output.lettering import text_width
 from svgfit.planning.gathering import Wishes, lay_out
 from svgfit.planning.trade import Trade, trade
 from tests.cli.conftest import DEMOS
@@ -85,6 +86,12 @@ def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
     words = {text.text for text in texts}
     assert {"as drawn", "no ease"} <= words
     assert sum(1 for word in words if re.fullmatch(r"ease [\d /.]+ " + unit, word)) >= 3
+    label = next(text for text in texts if text.text == "as drawn")
+    ground = label.getprevious()
+    assert ground.tag == f"{SVG}rect"  # so that no line crosses the words
+    left = float(ground.get("x"))
+    assert left < float(label.get("x"))
+    assert float(label.get("x")) + text_width("as drawn", 3.6, bold=True) < left + float(ground.get("width"))
     assert all(0 < float(text.get("x")) < width and 0 < float(text.get("y")) < height - 2 for text in texts)
 
 
