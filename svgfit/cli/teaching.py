@@ -16,7 +16,8 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.output.handout.lesson import Lesson
-from svgfit.output.handout.mini import mini_pages, read_mini
+from svgfit.output.handout.mini import read_mini
+from svgfit.output.handout.minipages import Laid, mini_pages
 from svgfit.output.handout.teaching import teaching_pages
 from svgfit.planning.gathering import Desk, Wishes
 from svgfit.planning.measuring import Measured, measured
@@ -85,6 +86,8 @@ def lesson_of(job: Job, runs: Sequence[Run], unit: str) -> Lesson:
     return Lesson(files, tuple(runs), unit, measure, summaries, walks, tuple(warnings))
 
 
-def mini_pdf(job: Job, runs: Sequence[Run], paper: tuple[float, float], unit: str, mini: str) -> bytes:
+def mini_pdf(
+    job: Job, runs: Sequence[Run], paper: tuple[float, float], unit: str, mini: str, laid: Laid | None = None
+) -> bytes:
     """Minis of the pieces that changed (all where none did) as a PDF, at a scale such as ``1/2`` or ``1/4``."""
-    return mini_pages(lesson_of(job, runs, unit), paper, read_mini(mini))
+    return mini_pages(lesson_of(job, runs, unit), paper, read_mini(mini), laid)
