@@ -77,12 +77,24 @@ def teaching_pages(lesson: Lesson, paper: tuple[float, float]) -> bytes:
 
     Raises Refusal where it can't be typeset.
     """
-    sheet = teaching_sheet(lesson, paper)
-    return typeset(sheet.source, sheet.files)
+    made = [typeset(sheet.source, sheet.files) for sheet in teaching_sheets(lesson, paper)]
+    return min(made, key=_page_count)
 
 
-def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
-    """The markup and the pictures of the teaching sheet."""
+def _page_count(made: bytes) -> int:
+    from io import BytesIO
+
+    import pikepdf
+
+    with pikepdf.open(BytesIO(made)) as pdf:
+        return len(pdf.pages)
+
+
+def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, ...]:
+    """The markup and the pictures of the teaching sheet: with legend and cautions at the end, or on the first pages.
+
+    Which of them leaves no page near empty is only known when they are typeset.
+    """
     layout = _layout(paper)
     run = shown_run(lesson)
     files: dict[str, bytes] = {}
@@ -101,9 +113,8 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
         ]
         for step in taught
     ]
-    body = [
-        _page(lesson, paper),
-        *_opening(lesson, run, taught, shown, layout, files, used),
+    start = [_page(lesson, paper), *_opening(lesson, run, taught, shown, layout, files, used)]
+    middle = [
         *(
             text
             for step, pictures in zip(taught, shown, strict=True)
@@ -111,10 +122,10 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
         ),
         *_checks(lesson, run),
         *_walks(lesson, layout, files),
-        *_legend(used, layout, files),
-        *_cautions(lesson),
     ]
-    return Sheet("\n".join(body), files)
+    legend, cautions = [*_legend(used, layout, files)], [*_cautions(lesson)]
+    orders = ((start, middle, legend, cautions), (start, cautions, middle, legend), (start, legend, cautions, middle))
+    return tuple(Sheet("\n".join(line for part in order for line in part), files) for order in orders)
 
 
 def _layout(paper: tuple[float, float]) -> _Layout:
@@ -169,11 +180,7 @@ def _opening(
 ) -> Iterable[str]:
     """The first page: the piece before and after, what was done in short, and every figure."""
     yield f"= #{quoted(f'Teaching sheet: {lesson.title}')}"
-    size = _size_told(run)
-    if size and len(lesson.runs) > 1:
-        others = joined([other for one in lesson.runs if (other := _size_told(one)) and other != size])
-        words = f"The pictures and the steps show size {size}. The same is done for {others}, as the table tells."
-        yield f"#{quoted(words)}\n"
+    yield from (f"#{quoted(words)}\n" for words in (_which_size(lesson, run), lesson.told) if words)
     changed = changed_pieces(run)
     if not changed:
         yield f"#{quoted('No step changed a piece, so there is no before and after to show.')}\n"
@@ -197,11 +204,25 @@ def _opening(
                 used,
             )
         )
-        if number == 0:
+        if number == 0 and taught:
             cells.append(f"[{_in_short(lesson, taught, shown)}]")
         grid = _grid(cells, layout.columns, layout.width)
         yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
     yield from _tables(lesson, run)
+
+
+def _which_size(lesson: Lesson, run: Run) -> str:
+    """Which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
+    size = _size_told(run)
+    if size is None:
+        return ""
+    others = [other for one in lesson.runs if (other := _size_told(one)) and other != size]
+    if not others:
+        return f"The pictures, the steps and the figures are those of size {size}."
+    return (
+        f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
+        f"{joined(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
+    )
 
 
 def _size_told(run: Run) -> str | None:
