@@ -19,12 +19,12 @@ from svgfit.model.report import Annotation, Measurement, Opening
 from svgfit.output.field import Box, joined_boxes
 from svgfit.output.figures import is_same
 from svgfit.output.handout.besides import outwards, sleeve_dimensions
+from svgfit.output.handout.cutlines import cut_of
+from svgfit.output.handout.facts import length
 from svgfit.output.handout.parts import parted_from
 from svgfit.output.handout.picture import WORDS, Picture
 from svgfit.output.handout.piecelines import piece_lines
-from svgfit.output.handout.wording import length
 from svgfit.output.lettering import text_width
-from svgfit.pattern.allowance import cut_line
 from svgfit.planning.running import Run
 
 _APART = 0.08
@@ -57,7 +57,7 @@ def read_mini(text: str) -> Mini:
 def mini_picture(run: Run, old: Piece, new: Piece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
     """One piece, small: what it was dotted, its working lines, its figures; ``air`` mm round it, across and down."""
     figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-    cut = _cut_of(new)
+    cut = cut_of(new)
     picture = _view(_around(old, new, cut), new, mini, air)
     if cut is not None:
         picture = picture.curve("cut line", cut)
@@ -72,7 +72,7 @@ def mini_picture(run: Run, old: Piece, new: Piece, unit: str, mini: Mini, air: t
 
 def mini_size(old: Piece, new: Piece, mini: Mini) -> tuple[float, float]:
     """Width and height on paper of a mini without its words, mm."""
-    left, top, right, bottom = _around(old, new, _cut_of(new))
+    left, top, right, bottom = _around(old, new, cut_of(new))
     return (right - left) * mini.factor, (bottom - top) * mini.factor
 
 
@@ -131,13 +131,6 @@ def _openings(picture: Picture, openings: Sequence[Opening], unit: str) -> Pictu
         way = complex(middle.real, -abs(middle.imag) * 0.4)
         picture = picture.label((f"{word} {length(opening.width, unit)}",), middle, way or 1 + 0j)
     return picture
-
-
-def _cut_of(piece: Piece) -> Curve | None:
-    try:
-        return cut_line(piece)
-    except Refusal:
-        return None
 
 
 # -- the bar ---------------------------------------------------------------------------------------------------------

@@ -28,8 +28,11 @@ from svgfit.planning.running import Run
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
+_LOWER = 0.64
+"""Where several pieces changed their pictures are lower by this, so that two fit on a page."""
 _LOW = 330.0
-"""On paper lower than this (mm) every step begins on a page of its own."""
+"""On paper lower than this (mm) every step of more than a row of pictures begins on a page of its own."""
+_SHORT = 2
 
 _STYLE = """
 #set text(size: 9.5pt)
@@ -184,15 +187,16 @@ def _opening(
     changed = changed_pieces(run)
     if not changed:
         yield f"#{quoted('No step changed a piece, so there is no before and after to show.')}\n"
+    tall = layout.tall if len(changed) < 2 else _LOWER * layout.tall
     for number, (old, new) in enumerate(changed):
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, layout.tall)
+        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
         heading = f"== #{quoted(f'{new.title}: before and after')}"
         cells = [
             _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
             for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
         ]
-        laid = overlaid(old, new, layout.width, layout.tall)
+        laid = overlaid(old, new, layout.width, tall)
         cells.append(
             _figure(
                 f"overlaid-{number}.svg",
@@ -319,11 +323,11 @@ def _step(
 ) -> Iterable[str]:
     """One step: what was asked, the pictures, what came of it."""
     row = step.stage.row
-    if pictures and layout.apart:
+    if layout.apart and sum(len(one.shown) for one in pictures) > _SHORT:
         yield "#pagebreak(weak: true)"
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
     got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
-    yield f"#block(below: 3mm)[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}" + (
+    yield f"#block(below: 3mm, sticky: true)[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}" + (
         f" *Got:* #{quoted(got + '.')}]" if got else "]"
     )
     for number, one in enumerate(pictures):

@@ -412,7 +412,7 @@ def test_the_sheet_of_a_nest_teaches_the_size_asked_for(sizes, tmp_path, handout
     if sizes == "14":
         assert "The pictures, the steps and the figures are those of size 14." in made
         assert "Sleeve (14): before and after" in made
-        assert "(12)" not in made
+        assert "Sleeve (12)" not in made
     else:
         assert "show size 10, the middle one by its area. The same is done for 8 and 12" in made
         assert "size 8 10 12" in made
