@@ -30,6 +30,10 @@ _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
 _LOWER = 0.64
 """Where several pieces changed their pictures are lower by this, so that two fit on a page."""
+_SAMPLE = 58.0
+"""A column of the legend is not narrower than this, mm."""
+_SMALLER = 0.62
+"""So wide are the walks drawn, of the page's width, where that saves a page."""
 _LOW = 330.0
 """On paper lower than this (mm) every step of more than a row of pictures begins on a page of its own."""
 _SHORT = 2
@@ -124,10 +128,17 @@ def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, 
             for text in _step(step, pictures, len(taught), lesson, layout, files, used)
         ),
         *_checks(lesson, run),
-        *_walks(lesson, layout, files),
     ]
+    walks = [*_walks(lesson, layout.inner, files)]
     legend, cautions = [*_legend(used, layout, files)], [*_cautions(lesson)]
-    orders = ((start, middle, legend, cautions), (start, cautions, middle, legend), (start, legend, cautions, middle))
+    orders = [
+        (start, middle, walks, legend, cautions),
+        (start, cautions, middle, walks, legend),
+        (start, legend, cautions, middle, walks),
+    ]
+    if walks and legend:
+        beside = [*_walks(lesson, layout.inner * _SMALLER, files, legend_grid(used, 1, files))]
+        orders += [(start, middle, beside, cautions), (start, cautions, middle, beside)]
     return tuple(Sheet("\n".join(line for part in order for line in part), files) for order in orders)
 
 
@@ -327,8 +338,9 @@ def _step(
         yield "#pagebreak(weak: true)"
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
     got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
-    yield f"#block(below: 3mm, sticky: true)[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}" + (
-        f" *Got:* #{quoted(got + '.')}]" if got else "]"
+    yield (
+        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}"
+        + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
     )
     for number, one in enumerate(pictures):
         if len(pictures) > 1:
@@ -375,24 +387,31 @@ def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
         yield f"#verdict({quoted(verdict_word(status))}, {quoted(message)})"
 
 
-def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    """Cap and armhole as strips, notch to notch, and what the walk says."""
+def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = "") -> Iterable[str]:
+    """Cap and armhole as strips, notch to notch, ``beside`` them the legend where it is given; what the walk says."""
     run = shown_run(lesson)
     size = _size_told(run)
     walks = [walk for walk in lesson.walks if walk.size in (None, size)] or list(lesson.walks)
     if not walks:
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
-    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(layout.inner - 2.0, 260.0))):
-        picture, width, _ = block_document(block, 1 + 2j, WORDS / 4.6)
-        file = _image(f"walk-{number}.svg", picture.encode("ascii"), files)
-        yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(width)}))"
+    pictures: list[str] = []
+    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0))):
+        picture, across, _ = block_document(block, 1 + 2j, WORDS / 4.6)
+        file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
+        pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
+    if beside:
+        tracks = f"columns: ({millimetres(width)}, 1fr), column-gutter: 4mm"
+        shown = "\n".join(pictures)
+        yield f"#grid({tracks}, [{shown}], [=== #{quoted('The lines')}\n#{beside}])"
+    else:
+        yield from pictures
     for check in (check for walk in walks for check in walk.verdicts):
         yield f"#verdict({quoted(verdict_word(check.status))}, {quoted(f'{check.name}: {check.message}')})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    grid = legend_grid(used, layout.columns, files)
+    grid = legend_grid(used, max(layout.columns, int(layout.inner / _SAMPLE)), files)
     if grid:
         yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n#{grid}\n]"
 

@@ -422,3 +422,12 @@ def test_a_drawing_without_a_plan_has_no_sheet_but_may_have_minis(handout):
     assert "Teaching sheet" not in text_of(handout(DEMOS / "smock.svg", "--teaching"))
     made = text_of(handout(DEMOS / "smock.svg", "--teaching", "--mini", "1/4"))
     assert "Minis 1/4: smock.svg" in made
+
+
+def test_the_demos_sheet_has_no_page_for_the_legend_alone():
+    made = sheet("smock")
+    assert len(made) == 4
+    last = made[-1].get_text()
+    assert "Step 3 of 3" in last
+    assert "The lines" in last
+    assert "Before you cut" in text_of(made)
