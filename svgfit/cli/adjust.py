@@ -66,7 +66,7 @@ def adjust_files(
     from svgfit.cli.outputs import make_folder, targets
     from svgfit.cli.work import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
     from svgfit.drawing import check_output, write_output
-    from svgfit.planning.recorded import plan_text
+    from svgfit.planning.recorded import gone_on_from, plan_text
     from svgfit.planning.running import prepare
 
     report_file = options["report"] if output else None
@@ -78,10 +78,12 @@ def adjust_files(
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
     runs = run_steps(job, steps, cut=True)
+    before = [(drawing.canvas.file, drawing.own) for drawing in job.gathered.sheets.drawings]
+    earlier = gone_on_from(before) if wish.from_adjusted else ()
     drawings, warnings = adjusted_drawings(
         job,
         runs,
-        plan=plan_text(steps, wish),
+        plan=plan_text(steps, wish, earlier),
         discard_edits=bool(options["discard_edits"]),
         going_on=wish.from_adjusted,
     )

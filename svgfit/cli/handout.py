@@ -88,14 +88,19 @@ def _behind(
 
     if mini is None and not (teaching and any(layer.plan for file in files for layer in read_own(file))):
         return [], ()
-    from svgfit.cli.teaching import mini_pdf, run_again, teaching_pdf
+    from svgfit.cli.again import run_again
+    from svgfit.cli.teaching import mini_pdf, teaching_pdf, went_on
+    from svgfit.output.handout.making import MANY
+    from svgfit.output.handout.minipages import Laid
 
     again = run_again(files, desk, wish, how.unit)
     paper = how.paper.landscape if how.orientation == "landscape" else how.paper.portrait
     size = (paper.width, paper.height)
-    made = [mini_pdf(again.job, again.runs, size, how.unit, mini)] if mini is not None else []
-    if teaching and again.plan.steps + again.plan.ends:
-        made.append(teaching_pdf(again.job, again.runs, size, how.unit))
+    laid = Laid(how.orientation, how.margin, how.overlap, None if how.many else MANY)
+    made = [mini_pdf(again.job, again.runs, size, how.unit, mini, laid)] if mini is not None else []
+    if teaching and (again.plan.steps or again.plan.ends or again.no_steps):
+        told = again.no_steps or went_on(again.earlier)
+        made.append(teaching_pdf(again.job, again.runs, size, how.unit, told))
     return made, again.warnings
 
 

@@ -9,10 +9,11 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
 from svgfit.output.field import Box, joined_boxes
 from svgfit.output.figures import is_same
+from svgfit.output.handout.cutlines import changed_allowances, cut_of
+from svgfit.output.handout.facts import length
 from svgfit.output.handout.parts import parted_from
 from svgfit.output.handout.picture import Picture, looking_at
 from svgfit.output.handout.piecelines import mark_lines, piece_lines
-from svgfit.output.handout.wording import length
 
 _APART = 0.04
 
@@ -29,17 +30,42 @@ def side_by_side(
     view = _view(before, after, width, most)
     was, now = ({item.name: item.value for item in found} for found in figures)
     changed = [edge.name for edge in before.edges if _changed(before, after, edge.name)]
-    return (
-        _with_figures(piece_lines(view, before), before, was, changed, unit),
-        _with_figures(piece_lines(view, after), after, now, changed, unit),
+    wider = changed_allowances(before, after)
+    pictures = [
+        _with_figures(piece_lines(_with_cut(view, piece, wider), piece), piece, found, changed, unit)
+        for piece, found in ((before, was), (after, now))
+    ]
+    first, second = (
+        _with_allowances(picture, piece, wider, unit) for picture, piece in zip(pictures, (before, after), strict=True)
     )
+    return first, second
+
+
+def _with_cut(picture: Picture, piece: Piece, changed: Sequence[str]) -> Picture:
+    """The cut line too, where the plan changed a seam allowance."""
+    cut = cut_of(piece) if changed else None
+    return picture if cut is None else picture.curve("cut line", cut)
+
+
+def _with_allowances(picture: Picture, piece: Piece, changed: Sequence[str], unit: str) -> Picture:
+    for name in changed:
+        if piece.has_edge(name) and (wide := piece.edge(name).allowance) is not None:
+            curve = piece.edge(name).from_front()
+            at = curve.at_length(curve.length() * 0.6)
+            spot, way = curve.point(at), outwards(piece, curve, at)
+            picture = picture.label((*name.split(), "allowance", length(wide, unit)), spot + way * wide, way)
+    return picture
 
 
 def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
     """The piece now, with the edge as it was dotted where it differs; grain on grain, as the drawing holds both."""
-    old = parted_from([before.outline()], [after.outline()], _APART)
-    new = parted_from([after.outline()], [before.outline()], _APART)
-    whole = joined_boxes([before.outline().bounds(), after.outline().bounds()])
+    lines = [(before.outline(), after.outline())]
+    cuts = cut_of(before), cut_of(after)
+    if changed_allowances(before, after) and cuts[0] is not None and cuts[1] is not None:
+        lines.append((cuts[0], cuts[1]))
+    old = [part for was, now in lines for part in parted_from([was], [now], _APART)]
+    new = [part for was, now in lines for part in parted_from([now], [was], _APART)]
+    whole = joined_boxes([curve.bounds() for pair in lines for curve in pair])
     boxes = [curve.bounds() for curve in (*old, *new)] or [whole]
     seen = joined_boxes(boxes)
     if seen[3] - seen[1] < 0.6 * (whole[3] - whole[1]):
@@ -53,6 +79,8 @@ def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
 
 def _view(before: Piece, after: Piece, width: float, most: float) -> Picture:
     boxes: list[Box] = [before.outline().bounds(), after.outline().bounds()]
+    if changed_allowances(before, after):
+        boxes += [cut.bounds() for cut in (cut_of(before), cut_of(after)) if cut is not None]
     return looking_at(boxes, width, mirror=before.placement.mirrors, most=most)
 
 

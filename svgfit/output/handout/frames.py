@@ -13,9 +13,9 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.output.handout import marks
 from svgfit.output.handout.tiling import Layout, Tile, Tiling, row_name
 
-_HALF = 4.0
+MARK = 4.0
 """How far half an edge mark reaches from the line, mm."""
-_AT = (0.25, 0.75)
+MARKS_AT = (0.25, 0.75)
 """Where the edge marks stand along an edge, as parts of it."""
 _WORDS = 4.3
 """Distance from the drawing up to the tops of the words over it, mm."""
@@ -104,7 +104,7 @@ def _trimmed(layout: Layout, other: Tile, below: bool) -> Iterable[str]:
     left, top, right, bottom = _box(layout)
     start, end = ((left, bottom), (right, bottom)) if below else ((right, top), (right, bottom))
     yield marks.line(start, end, marks.MEDIUM)
-    for part in _AT:
+    for part in MARKS_AT:
         yield _half(layout, part, below, bottom if below else right, -1)
     if layout.margin < _ROOM:
         return
@@ -125,7 +125,7 @@ def _laid_on(layout: Layout, other: Tile, above: bool) -> Iterable[str]:
     if not above:
         start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
     yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
-    for part in _AT:
+    for part in MARKS_AT:
         yield _half(layout, part, above, (top if above else left) + layout.overlap, 1)
     if not above and layout.margin >= _ROOM:
         text = f"{other.name} is laid on this edge, up to the dashed line."
@@ -139,8 +139,8 @@ def _half(layout: Layout, part: float, level: bool, base: float, way: int) -> st
     left, top, right, bottom = _box(layout)
     if level:
         middle = left + part * (right - left)
-        points = [(middle - _HALF, base), (middle, base + way * _HALF), (middle + _HALF, base)]
+        points = [(middle - MARK, base), (middle, base + way * MARK), (middle + MARK, base)]
     else:
         middle = top + part * (bottom - top)
-        points = [(base, middle - _HALF), (base + way * _HALF, middle), (base, middle + _HALF)]
+        points = [(base, middle - MARK), (base + way * MARK, middle), (base, middle + MARK)]
     return marks.outline(points, marks.MEDIUM)

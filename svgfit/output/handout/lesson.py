@@ -32,6 +32,8 @@ class Lesson(Struct, frozen=True):
     """What each operation says of itself, by its name."""
     walks: tuple[Walk, ...] = ()
     warnings: tuple[str, ...] = ()
+    told: str = ""
+    """What else is to be said at the beginning: on what the steps went on, or why none are shown."""
 
 
 class Taught(Struct, frozen=True):

@@ -5,9 +5,8 @@ For practising a change with paper and scissors on a desk. Only the pattern is m
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from msgspec import Struct
 
@@ -17,24 +16,17 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Measurement, Opening
-from svgfit.output.field import joined_boxes
+from svgfit.output.field import Box, joined_boxes
 from svgfit.output.figures import is_same
 from svgfit.output.handout.besides import outwards, sleeve_dimensions
-from svgfit.output.handout.legend import legend_grid
-from svgfit.output.handout.lesson import Lesson, changed_pieces, shown_run
+from svgfit.output.handout.cutlines import cut_of
+from svgfit.output.handout.facts import length
 from svgfit.output.handout.parts import parted_from
-from svgfit.output.handout.picture import Picture
+from svgfit.output.handout.picture import WORDS, Picture
 from svgfit.output.handout.piecelines import piece_lines
-from svgfit.output.handout.typesetting import millimetres, quoted, typeset
-from svgfit.output.handout.wording import length
-from svgfit.pattern.allowance import cut_line
+from svgfit.output.lettering import text_width
 from svgfit.planning.running import Run
 
-_MARGIN = 12.7
-_HEAD, _FOOT = 19.0, 14.0
-"""Heights of the heading and of the scale bar, mm."""
-_AIRS = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
-"""Round a piece for its words, across and down, mm: the most that the paper has room for."""
 _APART = 0.08
 _LEAST = 1 / 20
 
@@ -59,74 +51,14 @@ def read_mini(text: str) -> Mini:
     return Mini(factor, text.strip())
 
 
-def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini) -> bytes:
-    """The minis as a PDF on paper of (width, height) mm: the pieces that changed, or all where none did.
-
-    Raises Refusal where a piece is too large for the paper, with the paper that it needs.
-    """
-    run = shown_run(lesson)
-    pairs = changed_pieces(run) or tuple(zip(run.before, run.after, strict=True))
-    files: dict[str, bytes] = {}
-    used: list[str] = []
-    room = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN - _HEAD - _FOOT
-    cells: list[str] = []
-    for number, (old, new) in enumerate(pairs):
-        figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        picture = _picture(run, old, new, figures, lesson.unit, mini, room)
-        used += picture.used
-        name = f"mini-{number}.svg"
-        drawn = picture.drawn()
-        files[name] = drawn.svg
-        image = f"image({quoted(name)}, width: {millimetres(drawn.width)})"
-        cells.append(f"#box(stack(dir: ttb, spacing: 1mm, strong({quoted(new.title)}), {image}))")
-    files["bar.svg"] = scale_bar(mini, lesson.unit).drawn().svg
-    return typeset("\n".join([_page(lesson, paper, mini), " #h(3mm) ".join(cells), *_legend(used, files)]), files)
-
-
-def _page(lesson: Lesson, paper: tuple[float, float], mini: Mini) -> str:
-    title = quoted(f"Minis {mini.text}: {lesson.title}")
-    head = f'text(size: 12pt, weight: "bold", {title}) + linebreak() + text(size: 9pt, {quoted(_told(mini))})'
-    width = scale_bar(mini, lesson.unit).width
-    foot = f'image("bar.svg", width: {millimetres(width)})'
-    return (
-        f"#set document(title: {title})\n"
-        f"#set page(width: {millimetres(paper[0])}, height: {millimetres(paper[1])}, "
-        f"margin: (x: {millimetres(_MARGIN)}, top: {millimetres(_MARGIN + _HEAD)}, "
-        f"bottom: {millimetres(_MARGIN + _FOOT)}), header-ascent: 3mm, "
-        f"footer-descent: 2mm, header: {head}, footer: {foot})\n"
-        "#set text(size: 9pt)\n#set par(leading: 3mm)\n"
-    )
-
-
-def _told(mini: Mini) -> str:
-    return (
-        f"Drawn at {mini.text} of the size, for practising: not to cut cloth by. Every figure is that of the full "
-        "size. Check the bar at the foot."
-    )
-
-
-def _legend(used: Iterable[str], files: dict[str, bytes]) -> Iterable[str]:
-    grid = legend_grid(used, 2, files)
-    if grid:
-        yield f"#block(breakable: false, above: 5mm, {grid})"
-
-
 # -- a piece ---------------------------------------------------------------------------------------------------------
 
 
-def _picture(
-    run: Run,
-    old: Piece,
-    new: Piece,
-    figures: tuple[Sequence[Measurement], Sequence[Measurement]],
-    unit: str,
-    mini: Mini,
-    room: tuple[float, float],
-) -> Picture:
-    """One piece, small: what it was dotted, its working lines, its figures."""
-    cut = _cut_of(new)
-    boxes = [new.outline().bounds(), old.outline().bounds(), *([cut.bounds()] if cut is not None else [])]
-    picture = _view(joined_boxes(boxes), new, mini, room)
+def mini_picture(run: Run, old: Piece, new: Piece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
+    """One piece, small: what it was dotted, its working lines, its figures; ``air`` mm round it, across and down."""
+    figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
+    cut = cut_of(new)
+    picture = _view(_around(old, new, cut), new, mini, air)
     if cut is not None:
         picture = picture.curve("cut line", cut)
     picture = picture.curve("old", *parted_from([old.outline()], [new.outline()], _APART))
@@ -138,15 +70,19 @@ def _picture(
     return _openings(picture, openings, unit)
 
 
-def _view(box: tuple[float, float, float, float], piece: Piece, mini: Mini, room: tuple[float, float]) -> Picture:
-    across, down = (box[2] - box[0]) * mini.factor, (box[3] - box[1]) * mini.factor
-    fits = [air for air in _AIRS if across + 2 * air[0] <= room[0] and down + 2 * air[1] + 5 <= room[1]]
-    if not fits:
-        air = _AIRS[-1]
-        need = (across + 2 * (air[0] + _MARGIN), down + 2 * (air[1] + _MARGIN) + _HEAD + _FOOT + 5)
-        what = f"at {mini.text} it needs paper of {math.ceil(need[0])} x {math.ceil(need[1])} mm"
-        raise Refusal(piece.where, what, "give a larger --paper, or a smaller --mini such as 1/4")
-    width, height = across + 2 * fits[0][0], down + 2 * fits[0][1]
+def mini_size(old: Piece, new: Piece, mini: Mini) -> tuple[float, float]:
+    """Width and height on paper of a mini without its words, mm."""
+    left, top, right, bottom = _around(old, new, cut_of(new))
+    return (right - left) * mini.factor, (bottom - top) * mini.factor
+
+
+def _around(old: Piece, new: Piece, cut: Curve | None) -> Box:
+    return joined_boxes([new.outline().bounds(), old.outline().bounds(), *([cut.bounds()] if cut is not None else [])])
+
+
+def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Picture:
+    width = (box[2] - box[0]) * mini.factor + 2 * air[0]
+    height = (box[3] - box[1]) * mini.factor + 2 * air[1]
     sign = -1.0 if piece.placement.mirrors else 1.0
     middle = complex((box[0] + box[2]) / 2 * sign, (box[1] + box[3]) / 2)
     view = Affine.scale(sign * mini.factor, mini.factor)
@@ -197,28 +133,31 @@ def _openings(picture: Picture, openings: Sequence[Opening], unit: str) -> Pictu
     return picture
 
 
-def _cut_of(piece: Piece) -> Curve | None:
-    try:
-        return cut_line(piece)
-    except Refusal:
-        return None
-
-
 # -- the bar ---------------------------------------------------------------------------------------------------------
 
 
-def scale_bar(mini: Mini, unit: str) -> Picture:
-    """A bar with marks of the full size, shortened like the pieces, and how long it must measure on paper."""
+def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
+    """A bar with marks of the full size, shortened like the pieces, and how long it must measure on paper.
+
+    Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
+    """
     step, name = (MM_PER_INCH, "in") if unit == "in" else (10.0, "cm")
     count = max(1, round(50.8 / mini.factor / step))
     count = count if count < 10 else round(count / 5) * 5
     every = 1 if count <= 10 else 5
     long = count * step * mini.factor
     left, level = 3.0, 4.0
-    picture = Picture(Affine(), left + long + 90.0, 10.0)
+    words = (f"{count} {name} at full size;", f"on this paper the bar is {length(long, unit)} long")
+    beside = left + long + 4.0 + text_width(" ".join(words), WORDS) + 1.0
+    narrow = beside > room
+    beneath = max(left + long, left + max(text_width(text, WORDS) for text in words)) + 1.0
+    picture = Picture(Affine(), beneath if narrow else beside, 16.0 if narrow else 10.0)
     picture = picture.line("cut", complex(left, level), complex(left + long, level))
     for n in range(0, count + 1, every):
         x = left + n * step * mini.factor
         picture = picture.line("notch", complex(x, level - 1.6), complex(x, level + 0.3))
-    words = f"{count} {name} at full size; on this paper the bar is {length(long, unit)} long"
-    return picture.written(words, complex(left + long + 4.0, level + 1.0), anchor="start")
+    if not narrow:
+        return picture.written(" ".join(words), complex(left + long + 4.0, level + 1.0), anchor="start")
+    for number, text in enumerate(words):
+        picture = picture.written(text, complex(left, level + 4.6 + 4.4 * number), anchor="start")
+    return picture

@@ -22,27 +22,40 @@ _WORDS = 62.0
 _LARGEST = 260.0
 """The map is no larger than this, mm, however large the paper."""
 
+JOINING = (
+    "To join them: trim the right edge and the lower edge of every page that has a neighbour there, along the line. "
+    "Lay it on the neighbour up to the dashed line, so that the halves of the edge marks make whole diamonds. Tape "
+    "each row first, then row to row."
+)
+
 
 def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str) -> str:
     """The markup of the page; ``picture`` is the name of the file that ``map_picture`` made."""
     layout = tiling.layout
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
-    across, down = extent(tiling)
-    room = min(wide, _LARGEST) - _HEADER, min(max(high - _WORDS, high / 3), _LARGEST)
-    scale = min(room[0] / across, room[1] / down)
+    room = min(wide, _LARGEST), min(max(high - _WORDS, high / 3), _LARGEST) + _HEADER
     name = marks.shortened(f"{title}: the pages", wide, 13, bold=True)
     parts = [
         marks.page(layout.paper.width, layout.paper.height, layout.margin),
         f'#text(size: 13pt, weight: "bold", {quoted(name)})\n\n',
-        f"#block(width: {millimetres(_HEADER + across * scale)}, height: {millimetres(_HEADER + down * scale)})[\n",
-        marks.at(_HEADER, _HEADER, f"image({quoted(picture)}, width: {millimetres(across * scale)})"),
-        *_grid(tiling, scale),
-        "]\n",
+        page_map(tiling, room, picture),
         f"#set text(size: {marks.PLAIN:g}pt)\n",
         *(f"#{quoted(line)}\n\n" for line in _told(tiling, unit)),
         _pages_of(tiling, chosen),
     ]
     return "".join(parts)
+
+
+def page_map(tiling: Tiling, room: tuple[float, float], picture: str) -> str:
+    """A block of markup: the pages' frames over ``picture`` (of ``map_picture``), as large as room (mm) for it is."""
+    across, down = extent(tiling)
+    scale = min((room[0] - _HEADER) / across, (room[1] - _HEADER) / down)
+    return (
+        f"#block(width: {millimetres(_HEADER + across * scale)}, height: {millimetres(_HEADER + down * scale)})[\n"
+        + marks.at(_HEADER, _HEADER, f"image({quoted(picture)}, width: {millimetres(across * scale)})")
+        + "".join(_grid(tiling, scale))
+        + "]\n"
+    )
 
 
 def extent(tiling: Tiling) -> tuple[float, float]:
@@ -119,12 +132,7 @@ def _told(tiling: Tiling, unit: str) -> Iterable[str]:
     blank = " One with nothing on it is left out and crossed out here." if tiling.blank == 1 else blank
     yield f"{count} pages, named by row and column: B3 is the third of the second row.{blank}"
     size = f"{_short(layout.width, unit)} x {_short(layout.height, unit)}"
-    yield (
-        f"Each shows {size}, of which {_short(layout.overlap, unit)} are on its neighbour too. To join them: trim the "
-        "right edge and the lower edge of every page that has a neighbour there, along the line. Lay it on the "
-        "neighbour up to the dashed line, so that the halves of the edge marks make whole diamonds. Tape each row "
-        "first, then row to row."
-    )
+    yield f"Each shows {size}, of which {_short(layout.overlap, unit)} are on its neighbour too. {JOINING}"
 
 
 def _short(mm: float, unit: str) -> str:
@@ -138,7 +146,7 @@ def _pages_of(tiling: Tiling, chosen: Chosen) -> str:
     lines: list[str] = []
     for name, box in chosen.pieces:
         pages = [tile for tile in tiling.tiles if _meets(tile, box)]
-        lines.append(f"*#{quoted(name)}*: #{quoted(_spoken(pages))}")
+        lines.append(f"*#{quoted(name)}*: #{quoted(spoken(pages))}")
     return " \\\n".join(lines) + "\n"
 
 
@@ -147,7 +155,7 @@ def _meets(tile: Tile, box: Box) -> bool:
     return across and tile.top < box[3] and box[1] < tile.top + tile.height
 
 
-def _spoken(pages: Sequence[Tile]) -> str:
+def spoken(pages: Sequence[Tile]) -> str:
     """Pages by rows: ``A1 to A3, B1, B2``."""
     parts: list[str] = []
     for row in dict.fromkeys(page.row for page in pages):

@@ -51,6 +51,10 @@ class Drawn(Struct, frozen=True):
     svg: bytes
     width: float
     height: float
+    shift: complex = 0j
+    """By how much what was drawn lies farther in, since words reach beyond the frame."""
+    words: tuple[Box, ...] = ()
+    """Where words stand, before they were shifted."""
 
 
 class Picture(Struct, frozen=True):
@@ -239,7 +243,9 @@ class Picture(Struct, frozen=True):
         if left < 0 or top < 0:
             body = element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], body)
         width, height = right - left, bottom - top
-        return Drawn(document(body, width, height).encode("ascii"), width, height)
+        return Drawn(
+            document(body, width, height).encode("ascii"), width, height, complex(-left, -top), tuple(field.boxes)
+        )
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
+from svgfit.output.handout.facts import length
 from svgfit.output.handout.parts import Slit
-from svgfit.output.handout.wording import joined, length
+from svgfit.output.handout.wording import joined
 
 _STRAIGHT = 0.05
 """Two points that differ by less (mm) across or down lie on one upright or level line."""

@@ -12,18 +12,21 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Mark, Piece
-from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.output.field import Box, joined_boxes
+from svgfit.output.handout.besides import outwards
+from svgfit.output.handout.cutlines import changed_allowances, cut_of
+from svgfit.output.handout.facts import Facts, Words, length
 from svgfit.output.handout.parts import Part, Slit, parted_from, parts, slits
 from svgfit.output.handout.picture import Picture, full_size, looking_at
 from svgfit.output.handout.piecelines import mark_lines, notch, piece_lines
 from svgfit.output.handout.routes import Ruled, route, rulers
-from svgfit.output.handout.wording import Facts, Words, closes, length, words_of
-from svgfit.pattern.allowance import cut_line
+from svgfit.output.handout.wording import closes, words_of
 
 _APART = 0.08
 """Two edges nearer than this (mm) are one line: less is not seen even at full size."""
+_SEEN = 0.3
+"""What moved by less than this, mm, did not move for an eye."""
 _CLOSE_UPS = 2
 """So many close-ups a step at most."""
 
@@ -60,6 +63,12 @@ class Change(Struct, frozen=True):
     """Stretches of the edge that are no part's edge: what was trued or redrawn."""
     left_over: tuple[Curve, ...]
     """Stretches of the parts' edges (of the old edge) that are the edge no longer."""
+    cut_was: Curve | None = None
+    """The cut line before, where the step changed an allowance."""
+    cut_now: tuple[Curve, ...] = ()
+    """Stretches of the cut line now that lie elsewhere than before."""
+    wider: tuple[str, ...] = ()
+    """Edges with another allowance now."""
 
 
 def change_of(
@@ -70,6 +79,8 @@ def change_of(
     gaps = tuple(one for one in openings if one.piece in (before.title, before.name))
     found = parts(before, after, own)
     lying, now = [edge for part in found for edge in part.edges_now] or [before.outline()], [after.outline()]
+    wider = changed_allowances(before, after)
+    cut_was, cut_now = (cut_of(before), cut_of(after)) if wider else (None, None)
     return Change(
         before,
         after,
@@ -82,6 +93,9 @@ def change_of(
         before.placement.mirrors,
         parted_from(now, lying, _APART),
         parted_from(lying, now, _APART),
+        cut_was,
+        () if cut_now is None else parted_from([cut_now], [cut_was], _APART) if cut_was is not None else (cut_now,),
+        wider,
     )
 
 
@@ -94,7 +108,9 @@ def show_step(change: Change, summary: str, width: float, most: float, *, closel
         any(slit.hinge is not None for slit in change.slits),
         change.unit,
         summary,
-        tuple(note.length for note in change.notes if note.kind == "arrow" and note.length is not None),
+        tuple(note.length for note in _arrows(change) if note.length is not None),
+        max((aside(change.before, spot)[1] for spot in _furthest_spots(change)), default=0.0),
+        tuple(dict.fromkeys(aside(change.before, spot)[2] for spot in _furthest_spots(change))),
     )
     words = words_of(facts)
     view = _view(change, width, most)
@@ -105,11 +121,19 @@ def show_step(change: Change, summary: str, width: float, most: float, *, closel
             Shown(_moved(change, view, over=closes(facts)), words.move),
             Shown(_trued(change, view), words.true),
         ]
-    else:
+    elif _is_seen(change):
         shown = [Shown(_as_it_was(change, view), words.draw), Shown(_trued(change, view), words.true)]
+    else:
+        shown = [Shown(_as_it_was(change, view), f"{words.draw} {words.true}")]
     if closely or change.parts:
         shown += _close_ups(change, width, most)
     return StepShown(change.before.title, words, tuple(shown))
+
+
+def _is_seen(change: Change) -> bool:
+    """Whether a step that cut nothing changed anything that is seen on paper."""
+    lines = (*change.drawn_new, *change.left_over, *change.cut_now)
+    return bool(lines or _arrows(change) or moved_marks(change))
 
 
 # -- what to look at -------------------------------------------------------------------------------------------------
@@ -117,7 +141,7 @@ def show_step(change: Change, summary: str, width: float, most: float, *, closel
 
 def _view(change: Change, width: float, most: float) -> Picture:
     """The part of the piece where something happens; all of it where that is most of it."""
-    boxes = [curve.bounds() for curve in (*change.drawn_new, *change.left_over)]
+    boxes = [curve.bounds() for curve in (*change.drawn_new, *change.left_over, *change.cut_now)]
     boxes += [_box_of(slit.points) for slit in change.slits]
     boxes += [box for part in change.parts if part.motion is not None for box in (part.now.bounds(),)]
     boxes += [_box_of([at]) for note in change.notes for at in _points(note)]
@@ -127,12 +151,14 @@ def _view(change: Change, width: float, most: float) -> Picture:
     wide, high = whole[2] - whole[0], whole[3] - whole[1]
     if change.before.kind == "sleeve":  # in all its width: a sleeve is found its way about by its underarm points
         lower = max(seen[3], 0.06 * wide) if seen[3] < 0.25 * high else seen[3]
-        seen = (min(seen[0], whole[0]), seen[1], max(seen[2], whole[2]), lower)
+        upper = seen[1] - 0.15 * wide if seen[1] > whole[1] + 0.5 * high else min(seen[1], whole[1])
+        seen = (min(seen[0], whole[0]), upper, max(seen[2], whole[2]), lower)
     else:
         air = max(0.35 * (seen[2] - seen[0]), 0.35 * (seen[3] - seen[1]), 12.0)
         seen = (seen[0] - air, seen[1] - air, seen[2] + air, seen[3] + air)
     if seen[3] - seen[1] > 0.7 * high:
         seen = joined_boxes([seen, whole])
+        most = most if change.parts else 1.5 * most
     return looking_at([seen], width, mirror=change.mirror, most=most)
 
 
@@ -152,7 +178,7 @@ def moved_marks(change: Change) -> tuple[Mark, ...]:
     if change.parts:
         return ()
     for old, new in zip(change.before.marks, change.after.marks, strict=False):
-        if old.kind == new.kind and old.at is not None and new.at is not None and abs(old.at - new.at) > 0.3:
+        if old.kind == new.kind and old.at is not None and new.at is not None and abs(old.at - new.at) > _SEEN:
             found.append(old)
     return tuple(found)
 
@@ -268,14 +294,13 @@ def _amounts(picture: Picture, change: Change) -> Picture:
     said: set[complex] = set()
     for opening in change.openings:
         middle = (opening.first + opening.second) / 2
-        word = "overlap" if opening.width < 0 else "open"
-        picture = picture.label(
-            (f"{word} {length(opening.width, change.unit)}",), middle, _outwards(change, middle) - 0.4j
-        )
+        word = "overlap" if opening.width < 0 else "open" if change.parts else "step"
+        text = f"{word} {length(opening.width, change.unit)}" if abs(opening.width) > _SEEN else "here"
+        picture = picture.label((text,), middle, _outwards(change, middle) - 0.4j)
         said.add(middle)
     if not said:
-        for note in change.notes:
-            if note.kind == "arrow" and note.curve is not None and note.length is not None:
+        for note in _arrows(change):
+            if note.curve is not None and note.length is not None:
                 middle = (note.curve.start + note.curve.end) / 2
                 picture = picture.label((length(note.length, change.unit),), middle, _outwards(change, middle) - 0.4j)
     return picture
@@ -298,36 +323,26 @@ def _trued(change: Change, view: Picture) -> Picture:
 def _as_it_was(change: Change, view: Picture) -> Picture:
     """The piece before, with arrows to where its points go."""
     picture = _guided(piece_lines(view, change.before), change.before)
-    was = _cut_of(change.before) if _allowance_changed(change) else None
-    picture = picture if was is None else picture.curve("cut line", was)
-    for note in change.notes:
-        if note.kind == "arrow" and note.curve is not None:
+    picture = picture if change.cut_was is None else picture.curve("cut line", change.cut_was)
+    for note in _arrows(change):
+        if note.curve is not None:
             picture = picture.arrow(note.curve.start, note.curve.end)
     return _amounts(picture, change)
 
 
-def _allowance_changed(change: Change) -> bool:
-    pairs = zip(change.before.edges, change.after.edges, strict=False)
-    return any(old.allowance != new.allowance for old, new in pairs)
+def _arrows(change: Change) -> list[Annotation]:
+    """The arrows that are long enough to be seen."""
+    return [
+        note
+        for note in change.notes
+        if note.kind == "arrow" and note.curve is not None and abs(note.curve.end - note.curve.start) > _SEEN
+    ]
 
 
 def _cut_lines(picture: Picture, change: Change) -> Picture:
     """The cut line now and as it was, where the step changed the allowance."""
-    if not _allowance_changed(change):
-        return picture
-    was, now = _cut_of(change.before), _cut_of(change.after)
-    if was is not None:
-        picture = picture.curve("cut line", was)
-    if now is None:
-        return picture
-    return picture.curve("new", *(parted_from([now], [was], _APART) if was is not None else [now]))
-
-
-def _cut_of(piece: Piece) -> Curve | None:
-    try:
-        return cut_line(piece)
-    except Refusal:
-        return None
+    picture = picture if change.cut_was is None else picture.curve("cut line", change.cut_was)
+    return picture.curve("new", *change.cut_now)
 
 
 # -- close up --------------------------------------------------------------------------------------------------------
@@ -335,6 +350,8 @@ def _cut_of(piece: Piece) -> Curve | None:
 
 def _close_ups(change: Change, width: float, most: float) -> list[Shown]:
     """Where the edge was trued, or changed most, at full size."""
+    if change.cut_now:
+        return [_allowance(change, name, width, most) for name in change.wider[:_CLOSE_UPS]]
     shown: list[Shown] = []
     for number, at in enumerate(_spots(change)[:_CLOSE_UPS]):
         picture = full_size(at, width, most * 0.8, mirror=change.mirror)
@@ -353,9 +370,10 @@ def _close_ups(change: Change, width: float, most: float) -> list[Shown]:
         picture = picture.curve("new", *change.drawn_new)
         picture = _cut_lines(picture, change)
         if not change.parts:
-            for note in change.notes:
-                if note.kind == "arrow" and note.curve is not None:
+            for note in _arrows(change):
+                if note.curve is not None:
                     picture = picture.arrow(note.curve.start, note.curve.end)
+            picture = _amounts(picture, change)
         side = _side(change.before, at)
         text = f"{side}, full size." if side else "Full size."
         if number < len(change.openings):
@@ -363,6 +381,11 @@ def _close_ups(change: Change, width: float, most: float) -> list[Shown]:
             if abs(gain) >= _APART:
                 word = "gained" if gain > 0 else "lost"
                 text += f" Here the edge {word} {length(gain, change.unit)}."
+        elif not change.parts and not _arrows(change):
+            foot, off, lies = aside(change.before, at)
+            if off > _SEEN:
+                picture = picture.dimension(foot, at, (length(off, change.unit),), at - foot)
+                text += f" Here the new edge lies {length(off, change.unit)} {lies} the old."
         shown.append(Shown(picture.framed(), text))
     return shown
 
@@ -371,8 +394,37 @@ def _spots(change: Change) -> list[complex]:
     """Middles of the close-ups."""
     if change.openings:
         return [(opening.first + opening.second) / 2 for opening in change.openings]
+    arrows = [(note.curve.start + note.curve.end) / 2 for note in _arrows(change) if note.curve is not None]
     moved = [mark.at for mark in moved_marks(change) if mark.at is not None]
-    return moved or [_furthest(change, stretch) for stretch in _longest(change.drawn_new)]
+    return arrows or _furthest_spots(change) or moved
+
+
+def _furthest_spots(change: Change) -> list[complex]:
+    return [] if change.parts else [_furthest(change, stretch) for stretch in _longest(change.drawn_new)]
+
+
+def aside(piece: Piece, at: complex) -> tuple[complex, float, str]:
+    """The place of the piece's edge nearest to a point, how far that is, mm, and on which side the point lies."""
+    loop = piece.outline()
+    t, off = loop.nearest(at)
+    foot = loop.point(t)
+    towards = (loop.tangent(t).conjugate() * (at - foot)).imag > 0
+    return foot, off, "inside" if towards == (loop.area() > 0) else "outside"
+
+
+def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
+    """The new allowance of an edge, measured square to it."""
+    edge = change.after.edge(name)
+    curve, wide = edge.from_front(), edge.allowance or 0.0
+    at = curve.at_length(curve.length() * 0.7)
+    foot, way = curve.point(at), outwards(change.after, curve, at)
+    tip = foot + way * wide
+    box = _box_of([foot - 25 - 8j, foot + 25 + 8j, tip - 25 - 8j, tip + 25 + 8j])
+    picture = looking_at([box], width, mirror=change.mirror, most=most)
+    picture = picture.curve("paper", change.after.outline())
+    picture = _cut_lines(picture, change).dimension(foot, tip, (length(wide, change.unit),), 1 + 0j)
+    told = f"{name.capitalize()}: {length(wide, change.unit)} from the stitch line, square to it"
+    return Shown(picture.framed(), f"{told}, full size." if picture.factor > 0.999 else f"{told}.")
 
 
 def _longest(stretches: Sequence[Curve]) -> list[Curve]:

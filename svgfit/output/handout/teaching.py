@@ -28,8 +28,15 @@ from svgfit.planning.running import Run
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
+_LOWER = 0.64
+"""Where several pieces changed their pictures are lower by this, so that two fit on a page."""
+_SAMPLE = 58.0
+"""A column of the legend is not narrower than this, mm."""
+_SMALLER = 0.62
+"""So wide are the walks drawn, of the page's width, where that saves a page."""
 _LOW = 330.0
-"""On paper lower than this (mm) every step begins on a page of its own."""
+"""On paper lower than this (mm) every step of more than a row of pictures begins on a page of its own."""
+_SHORT = 2
 
 _STYLE = """
 #set text(size: 9.5pt)
@@ -77,12 +84,24 @@ def teaching_pages(lesson: Lesson, paper: tuple[float, float]) -> bytes:
 
     Raises Refusal where it can't be typeset.
     """
-    sheet = teaching_sheet(lesson, paper)
-    return typeset(sheet.source, sheet.files)
+    made = [typeset(sheet.source, sheet.files) for sheet in teaching_sheets(lesson, paper)]
+    return min(made, key=_page_count)
 
 
-def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
-    """The markup and the pictures of the teaching sheet."""
+def _page_count(made: bytes) -> int:
+    from io import BytesIO
+
+    import pikepdf
+
+    with pikepdf.open(BytesIO(made)) as pdf:
+        return len(pdf.pages)
+
+
+def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, ...]:
+    """The markup and the pictures of the teaching sheet: with legend and cautions at the end, or on the first pages.
+
+    Which of them leaves no page near empty is only known when they are typeset.
+    """
     layout = _layout(paper)
     run = shown_run(lesson)
     files: dict[str, bytes] = {}
@@ -101,20 +120,26 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> Sheet:
         ]
         for step in taught
     ]
-    body = [
-        _page(lesson, paper),
-        *_opening(lesson, run, taught, shown, layout, files, used),
+    start = [_page(lesson, paper), *_opening(lesson, run, taught, shown, layout, files, used)]
+    middle = [
         *(
             text
             for step, pictures in zip(taught, shown, strict=True)
             for text in _step(step, pictures, len(taught), lesson, layout, files, used)
         ),
         *_checks(lesson, run),
-        *_walks(lesson, layout, files),
-        *_legend(used, layout, files),
-        *_cautions(lesson),
     ]
-    return Sheet("\n".join(body), files)
+    walks = [*_walks(lesson, layout.inner, files)]
+    legend, cautions = [*_legend(used, layout, files)], [*_cautions(lesson)]
+    orders = [
+        (start, middle, walks, legend, cautions),
+        (start, cautions, middle, walks, legend),
+        (start, legend, cautions, middle, walks),
+    ]
+    if walks and legend:
+        beside = [*_walks(lesson, layout.inner * _SMALLER, files, legend_grid(used, 1, files))]
+        orders += [(start, middle, beside, cautions), (start, cautions, middle, beside)]
+    return tuple(Sheet("\n".join(line for part in order for line in part), files) for order in orders)
 
 
 def _layout(paper: tuple[float, float]) -> _Layout:
@@ -169,23 +194,20 @@ def _opening(
 ) -> Iterable[str]:
     """The first page: the piece before and after, what was done in short, and every figure."""
     yield f"= #{quoted(f'Teaching sheet: {lesson.title}')}"
-    size = _size_told(run)
-    if size and len(lesson.runs) > 1:
-        others = joined([other for one in lesson.runs if (other := _size_told(one)) and other != size])
-        words = f"The pictures and the steps show size {size}. The same is done for {others}, as the table tells."
-        yield f"#{quoted(words)}\n"
+    yield from (f"#{quoted(words)}\n" for words in (_which_size(lesson, run), lesson.told) if words)
     changed = changed_pieces(run)
     if not changed:
         yield f"#{quoted('No step changed a piece, so there is no before and after to show.')}\n"
+    tall = layout.tall if len(changed) < 2 else _LOWER * layout.tall
     for number, (old, new) in enumerate(changed):
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, layout.tall)
+        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
         heading = f"== #{quoted(f'{new.title}: before and after')}"
         cells = [
             _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
             for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
         ]
-        laid = overlaid(old, new, layout.width, layout.tall)
+        laid = overlaid(old, new, layout.width, tall)
         cells.append(
             _figure(
                 f"overlaid-{number}.svg",
@@ -197,11 +219,25 @@ def _opening(
                 used,
             )
         )
-        if number == 0:
+        if number == 0 and taught:
             cells.append(f"[{_in_short(lesson, taught, shown)}]")
         grid = _grid(cells, layout.columns, layout.width)
         yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
     yield from _tables(lesson, run)
+
+
+def _which_size(lesson: Lesson, run: Run) -> str:
+    """Which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
+    size = _size_told(run)
+    if size is None:
+        return ""
+    others = [other for one in lesson.runs if (other := _size_told(one)) and other != size]
+    if not others:
+        return f"The pictures, the steps and the figures are those of size {size}."
+    return (
+        f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
+        f"{joined(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
+    )
 
 
 def _size_told(run: Run) -> str | None:
@@ -298,12 +334,13 @@ def _step(
 ) -> Iterable[str]:
     """One step: what was asked, the pictures, what came of it."""
     row = step.stage.row
-    if pictures and layout.apart:
+    if layout.apart and sum(len(one.shown) for one in pictures) > _SHORT:
         yield "#pagebreak(weak: true)"
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
     got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
-    yield f"#block(below: 3mm)[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}" + (
-        f" *Got:* #{quoted(got + '.')}]" if got else "]"
+    yield (
+        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}"
+        + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
     )
     for number, one in enumerate(pictures):
         if len(pictures) > 1:
@@ -350,24 +387,31 @@ def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
         yield f"#verdict({quoted(verdict_word(status))}, {quoted(message)})"
 
 
-def _walks(lesson: Lesson, layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    """Cap and armhole as strips, notch to notch, and what the walk says."""
+def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = "") -> Iterable[str]:
+    """Cap and armhole as strips, notch to notch, ``beside`` them the legend where it is given; what the walk says."""
     run = shown_run(lesson)
     size = _size_told(run)
     walks = [walk for walk in lesson.walks if walk.size in (None, size)] or list(lesson.walks)
     if not walks:
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
-    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(layout.inner - 2.0, 260.0))):
-        picture, width, _ = block_document(block, 1 + 2j, WORDS / 4.6)
-        file = _image(f"walk-{number}.svg", picture.encode("ascii"), files)
-        yield f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(width)}))"
+    pictures: list[str] = []
+    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0))):
+        picture, across, _ = block_document(block, 1 + 2j, WORDS / 4.6)
+        file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
+        pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
+    if beside:
+        tracks = f"columns: ({millimetres(width)}, 1fr), column-gutter: 4mm"
+        shown = "\n".join(pictures)
+        yield f"#grid({tracks}, [{shown}], [=== #{quoted('The lines')}\n#{beside}])"
+    else:
+        yield from pictures
     for check in (check for walk in walks for check in walk.verdicts):
         yield f"#verdict({quoted(verdict_word(check.status))}, {quoted(f'{check.name}: {check.message}')})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    grid = legend_grid(used, layout.columns, files)
+    grid = legend_grid(used, max(layout.columns, int(layout.inner / _SAMPLE)), files)
     if grid:
         yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n#{grid}\n]"
 

@@ -55,6 +55,8 @@ class Layout(Struct, frozen=True):
     paper: Paper
     margin: float
     overlap: float
+    foot: float = 0.0
+    """Kept free above the lower margin, mm: for a scale bar."""
 
     @property
     def orientation(self) -> str:
@@ -74,7 +76,7 @@ class Layout(Struct, frozen=True):
     @property
     def height(self) -> float:
         """Of what a page shows."""
-        return self.paper.height - self.top - self.margin
+        return self.paper.height - self.top - self.margin - self.foot
 
 
 class Tile(Struct, frozen=True):
@@ -129,7 +131,9 @@ def row_name(row: int) -> str:
     return name
 
 
-def layouts(paper: Paper, orientation: str | None, margin: float, overlap: float) -> tuple[Layout, ...]:
+def layouts(
+    paper: Paper, orientation: str | None, margin: float, overlap: float, foot: float = 0.0
+) -> tuple[Layout, ...]:
     """The ways to turn the paper that are to be tried. Raises Refusal where none has room within its margins."""
     for name, value in (("--margin", margin), ("--overlap", overlap)):
         if not 0 <= value < math.inf:
@@ -138,7 +142,7 @@ def layouts(paper: Paper, orientation: str | None, margin: float, overlap: float
     ways = turned.get(orientation or "", (paper.portrait, paper.landscape))
     if ways[0] == ways[-1]:
         ways = ways[:1]
-    found = tuple(Layout(way, margin, overlap) for way in ways)
+    found = tuple(Layout(way, margin, overlap, foot) for way in ways)
     for one in found:
         if min(one.width, one.height) < overlap + _LEAST:
             room = max(0.0, min(one.width, one.height))

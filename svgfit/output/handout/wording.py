@@ -7,10 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from msgspec import Struct
-
-from svgfit.model.length import format_length
-from svgfit.model.report import Opening, StepRow
+from svgfit.model.report import StepRow
+from svgfit.output.handout.facts import Facts, Words, length
+from svgfit.output.handout.redrawing import (
+    armhole_adjust,
+    cap_redraw,
+    edge_blend,
+    notch_match,
+    seam_allowance,
+    widened,
+)
 
 _THROUGH = "Cut along the line from edge to edge. Shaded: the part that moves."
 _HINGED = "Cut from the edge to the hinge, but not through it: leave a thread of paper. Shaded: what moves."
@@ -20,38 +26,6 @@ _TRUE = (
     "Draw the edge anew, smoothly across the step and through its middle: a little is added on one side, a little "
     "comes off on the other (dotted: as the paper lies)."
 )
-
-
-class Words(Struct, frozen=True):
-    """The words of one step."""
-
-    title: str
-    draw: str
-    cut: str
-    move: str
-    true: str
-    note: str = ""
-    """What a class should know about it."""
-
-
-class Facts(Struct, frozen=True):
-    """What the words speak of."""
-
-    row: StepRow
-    openings: tuple[Opening, ...]
-    where: str
-    """How the slash runs, from the drawing: "level, 3 in above the bicep line"."""
-    hinged: bool
-    unit: str
-    summary: str = ""
-    """What the operation says of itself."""
-    moved: tuple[float, ...] = ()
-    """Lengths of its arrows, mm, with their sign."""
-
-
-def length(mm: float, unit: str) -> str:
-    """A figure for a caption."""
-    return format_length(abs(mm), unit, decimal=False)
 
 
 def amounts(facts: Facts) -> str:
@@ -127,72 +101,7 @@ def _bicep_widen(facts: Facts) -> Words:
             f"Turn both halves about the hinge at the hem, {way} {amounts(facts)}.",
             "The underarm seams keep their length; the hem is redrawn straight or in one curve.",
         )
-    wide = sum(facts.moved) >= 0
-    title = "Widen the bicep" if wide else "Narrow the bicep"
-    way = "out" if wide else "in"
-    draw = f"Mark each underarm point anew, {length(facts.moved[0], facts.unit)} {way}." if facts.moved else "Draw it."
-    return Words(
-        title,
-        draw,
-        "",
-        "",
-        "Draw the cap and the underarm seams to the new points (dotted: as they were). The seams lean; true the hem "
-        "across them.",
-    )
-
-
-def _edge_blend(facts: Facts) -> Words:
-    return Words(
-        "True an edge",
-        "The edge as drawn: where it steps, gaps or kinks.",
-        "",
-        "",
-        "Draw it anew, smoothly and through the middle of the step (dotted: as it was).",
-    )
-
-
-def _notch_match(facts: Facts) -> Words:
-    return Words(
-        "Match the notches",
-        "Walk cap and armhole along each other from the underarm, stitch line on stitch line, and see where the "
-        "notches miss each other.",
-        "",
-        "",
-        "Mark the notches anew where they meet (thin: where they were). The edge itself stays.",
-    )
-
-
-def _armhole_adjust(facts: Facts) -> Words:
-    return Words(
-        "Adjust the armhole",
-        "The armhole as it was. Front and back are changed alike, so that the side seams stay equal.",
-        "",
-        "",
-        "Draw the armhole anew (dotted: as it was), square to the side seam at the underarm.",
-        "The cap must be walked against the new armhole.",
-    )
-
-
-def _seam_allowance(facts: Facts) -> Words:
-    return Words(
-        "Change the seam allowance",
-        "Stitch line, and the cut line as it was.",
-        "",
-        "",
-        "Draw the cut line anew at the width asked for, all along the edge. The stitch line stays: no seam changes its "
-        "length.",
-    )
-
-
-def _cap_redraw(facts: Facts) -> Words:
-    return Words(
-        "Redraw the cap",
-        "The cap as it was. Underarm points, cap height and bicep width will stay.",
-        "",
-        "",
-        "Draw the cap's edge fuller or flatter until it is as long as asked (dotted: as it was); walk a tape measure "
-        "along the stitch line to check.",
-    )
+    return widened(facts)
 
 
 def _general(facts: Facts) -> Words:
@@ -208,11 +117,11 @@ _SPECIAL = {
     "cap-raise": _cap_raise,
     "ease-spread": _ease_spread,
     "bicep-widen": _bicep_widen,
-    "edge-blend": _edge_blend,
-    "notch-match": _notch_match,
-    "armhole-adjust": _armhole_adjust,
-    "seam-allowance": _seam_allowance,
-    "cap-redraw": _cap_redraw,
+    "edge-blend": edge_blend,
+    "notch-match": notch_match,
+    "armhole-adjust": armhole_adjust,
+    "seam-allowance": seam_allowance,
+    "cap-redraw": cap_redraw,
 }
 
 

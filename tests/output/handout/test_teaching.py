@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -11,7 +9,8 @@ import numpy as np
 import pymupdf
 import pytest
 
-from svgfit.cli.teaching import mini_pdf, run_again, teaching_pdf
+from svgfit.cli.again import run_again
+from svgfit.cli.teaching import mini_pdf, teaching_pdf
 from svgfit.cli.work import lay_out_for, run_steps, understand
 from svgfit.model.refusal import Refusal
 from svgfit.output.handout.lesson import changed_pieces
@@ -227,7 +226,8 @@ def test_figures_before_and_after_are_those_measured():
 
 def test_one_size_speaks_and_the_table_tells_all():
     made = text_of(sheet("nest"))
-    assert "show size 12" in made
+    assert "show size 12, the middle one by its area. The same is done for 8, 10, 14 and 16" in made
+    assert "--size 8 makes the sheet of that size" in made
     assert "size 8 10 12 14 16" in made
     assert "size 8: amount 1/4 in; size 10: amount 5/16 in" in made
 
@@ -279,14 +279,6 @@ def test_what_is_no_scale_is_refused(text):
         read_mini(text)
 
 
-def test_a_mini_too_large_for_its_paper_is_refused_with_the_paper_it_needs():
-    with pytest.raises(Refusal, match=r"Sleeve: at 1/2 it needs paper of \d+ x \d+ mm") as found:
-        mini("smock", "1/2", A4)
-    wide, high = (int(text) for text in re.findall(r"\d+", str(found.value.what).split("of")[1]))
-    assert len(mini("smock", "1/2", (float(wide), float(high)))) >= 1
-    assert math.isfinite(wide)
-
-
 # -- the plan again ---------------------------------------------------------------------------------------------------
 
 
@@ -322,14 +314,58 @@ def test_a_drawing_that_svgfit_adjusted_tells_its_steps_again(again, adjusted):
         assert np.array_equal(old.outline().segments, new.outline().segments)
 
 
-def test_what_went_on_from_adjusted_outlines_is_told(again, adjusted, tmp_path):
+def lengths_of(piece) -> list[float]:
+    return [edge.curve.length() for edge in piece.edges]
+
+
+def test_a_plan_that_went_on_from_adjusted_outlines_is_run_on_those(again, adjusted, tmp_path):
     on = [
         "adjust", str(tmp_path / "one.svg"), "--from", "adjusted", "--do", "cap-raise amount='1/8 in'", "-o",
         str(tmp_path / "two.svg"),
     ]  # fmt: skip
     found = again("two.svg", adjusted, on)
+    assert [stage.row.asked for stage in found.runs[0].stages] == [{"amount": "1/8 in"}]
+    assert [step.do for plan in found.earlier for step in plan.steps] == ["cap-raise", "ease-spread", "seam-check"]
+    (sleeve,) = [piece for piece in found.runs[0].before if piece.kind == "sleeve"]
+    _, (run,) = job_and_runs("smock")
+    assert lengths_of(sleeve) == pytest.approx(lengths_of(next(p for p in run.after if p.kind == "sleeve")), abs=1e-3)
+    assert lengths_of(found.runs[0].after[run.after.index(next(p for p in run.after if p.kind == "sleeve"))]) != (
+        pytest.approx(lengths_of(sleeve), abs=1.0)
+    )
+
+
+def went_on(tmp_path) -> list[str]:
+    return [
+        "adjust", str(tmp_path / "one.svg"), "--from", "adjusted", "--do", "cap-raise amount='1/8 in'", "-o",
+        str(tmp_path / "two.svg"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("how", ["edited in between", "other than it was"])
+def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and_after(how, again, adjusted, tmp_path):
+    again("one.svg", adjusted)
+    one, two = tmp_path / "one.svg", tmp_path / "two.svg"
+    if how == "edited in between":
+        text = one.read_text()
+        at = text.index('data-svgfit-layer="adjusted"')
+        one.write_text(text[:at] + text[at:].replace("C", "C0.001", 1).replace("C0.0010", "C0"))
+        again("two.svg", went_on(tmp_path))
+        assert "before" not in two.read_text().split("data-svgfit-plan=")[1][:900]
+        told = "how those were made does not stand in the drawing"
+    else:
+        again("two.svg", went_on(tmp_path))
+        two.write_text(two.read_text().replace("&quot;amount&quot;,&quot;1/8 in", "&quot;amount&quot;,&quot;3/16 in"))
+        told = "made again they are others than those in the drawing"
+    found = again("two.svg")
+    assert told in found.no_steps
     assert found.runs[0].stages == ()
-    assert "went on from outlines adjusted before" in found.warnings[0]
+    ((old, new),) = changed_pieces(found.runs[0])
+    assert new.edge("cap").curve.length() > old.edge("cap").curve.length() + 5
+    made = text_of(opened(teaching_pdf(found.job, found.runs, A4, "in", found.no_steps)))
+    assert told in made
+    assert "Sleeve: before and after" in made
+    assert "cap height 5 1/2 in (5.512)" in made
+    assert "Step 1" not in made
 
 
 def test_a_walk_written_into_the_drawing_keeps_the_plan(again, adjusted, tmp_path):
@@ -364,7 +400,34 @@ def test_the_handout_ends_with_minis_and_the_sheet(handout, fitted):
     assert "Teaching sheet" not in text_of(bare)
 
 
+@pytest.mark.parametrize("sizes", ["14", "8,10,12"])
+def test_the_sheet_of_a_nest_teaches_the_size_asked_for(sizes, tmp_path, handout):
+    from svgfit.cli import main
+
+    (tmp_path / "svgfit.toml").write_bytes((DEMOS / "svgfit.toml").read_bytes())
+    nest = str(tmp_path / "nest.svg")
+    plan = ["--plan", str(DEMOS / "smock-sizes.plan.toml")]
+    assert main(["adjust", str(DEMOS / "smock-sizes.svg"), *plan, "-o", nest, "--quiet"]) == 0
+    made = text_of(handout(nest, "--teaching", "--size" if sizes == "14" else "--sizes", sizes, "--mini", "1/8"))
+    if sizes == "14":
+        assert "The pictures, the steps and the figures are those of size 14." in made
+        assert "Sleeve (14): before and after" in made
+        assert "Sleeve (12)" not in made
+    else:
+        assert "show size 10, the middle one by its area. The same is done for 8 and 12" in made
+        assert "size 8 10 12" in made
+
+
 def test_a_drawing_without_a_plan_has_no_sheet_but_may_have_minis(handout):
     assert "Teaching sheet" not in text_of(handout(DEMOS / "smock.svg", "--teaching"))
     made = text_of(handout(DEMOS / "smock.svg", "--teaching", "--mini", "1/4"))
     assert "Minis 1/4: smock.svg" in made
+
+
+def test_the_demos_sheet_has_no_page_for_the_legend_alone():
+    made = sheet("smock")
+    assert len(made) == 4
+    last = made[-1].get_text()
+    assert "Step 3 of 3" in last
+    assert "The lines" in last
+    assert "Before you cut" in text_of(made)
