@@ -23,6 +23,7 @@ from svgfit.model.report import Annotation, Check, Report
 from svgfit.output.layers import draw_layers
 from svgfit.output.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.carried import adjusted_pieces
 from svgfit.pattern.tomlfile import spell
 from svgfit.planning.gathering import Desk, Gathered, Sheets, Wishes, lay_out, read_sheets, recognise_all
 from svgfit.planning.heard import for_each
@@ -130,7 +131,7 @@ def adjusted_drawings(
     warnings: list[str] = []
     for drawing in job.gathered.sheets.drawings:
         stays = kept(drawing, discard_edits=discard_edits)
-        scene = _scene(job, drawing, runs, stays)
+        scene = _scene(job, drawing, runs, stays, going_on=going_on)
         file = drawing.canvas.file
         walks = walks_for(file, runs, job.gathered.seams, job.unit, every=walked is not None)
         scene = replace(scene, walks=walks, shown=shown, plan=plan)
@@ -152,16 +153,25 @@ def adjusted_drawings(
             f'{drawing.canvas.file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays
         ]
         warnings += drawn.warnings
+        warnings += _left_behind(job, drawing, scene) if going_on else ()
     return tuple(written), tuple(warnings)
 
 
-def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnLayer]) -> Scene:
-    """What the annotation of one drawing needs: of its pieces, those that a step worked on (all where none did)."""
+def _scene(
+    job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnLayer], *, going_on: bool = False
+) -> Scene:
+    """What the annotation of one drawing needs: of its pieces, those that a step worked on (all where none did).
+
+    Where a plan went on from adjusted outlines, those that it left alone too: the new layer takes the old one's place.
+    """
     file = drawing.canvas.file
     pairs = [pair for run in runs for pair in zip(run.before, run.after, strict=True) if pair[0].file == file]
     pairs = list({(old.name, old.size): (old, new) for old, new in pairs}.values())
     worked = {step.piece for run in runs for step in run.steps}
-    chosen = [(old, new) for old, new in pairs if new is not old or old.title in worked] or pairs
+    before = _adjusted_before(job, drawing) if going_on else ()
+    chosen = [
+        (old, new) for old, new in pairs if new is not old or old.title in worked or (old.name, old.size) in before
+    ] or pairs
     titles = {old.title for old, _ in chosen}
     cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
     convention = job.desk.convention
@@ -195,6 +205,27 @@ def _scene(job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnL
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
         taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
     )
+
+
+def _adjusted_before(job: Job, drawing: Drawing) -> tuple[tuple[str, str | None], ...]:
+    """Names and sizes of the pieces in a drawing's layer of adjusted outlines."""
+    found = adjusted_pieces(drawing.canvas.file, drawing.layers, job.desk.convention.rule)
+    return tuple((one.name, one.size) for one in found)
+
+
+def _left_behind(job: Job, drawing: Drawing, scene: Scene) -> Iterable[str]:
+    """A warning of adjusted outlines that the new layer does not hold, since their sizes were not chosen."""
+    there = {(piece.name, piece.size) for piece in scene.after}
+    gone = [
+        f"{name} ({size})" if size else name
+        for name, size in _adjusted_before(job, drawing)
+        if (name, size) not in there
+    ]
+    if gone:
+        yield (
+            f"{drawing.canvas.file}: what was adjusted of {', '.join(gone)} is not in the new layer; leave out --size, "
+            "or write to another file"
+        )
 
 
 def _old_edges(old: Piece, new: Piece) -> Iterable[Annotation]:
