@@ -19,6 +19,8 @@ from svgfit.plugin import (
     SewnRow,
     Underarm,
     armhole_row,
+    at_least,
+    at_most,
     both_ways,
     hookimpl,
     lowered,
@@ -145,8 +147,8 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
     if found.movement is None:
         what = "lowering or raising" if by == "lower" else "scooping or filling out"
         raise job.refuse(
-            f"the armhole is {both_ways(row.length)} long, and {what} reaches {both_ways(row.length + found.least)} to "
-            f"{both_ways(row.length + found.most)}",
+            f"the armhole is {both_ways(row.length)} long, and {what} reaches {at_least(row.length + found.least)} to "
+            f"{at_most(row.length + found.most)}",
             "ask for a length between these, or do both: lower it first, then scoop",
         )
     return by, found.movement

@@ -22,6 +22,7 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Slash,
+    at_most,
     bicep_level,
     bicep_width,
     both_ways,
@@ -94,7 +95,7 @@ def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
     if amount < 0 and wide + amount < across <= wide:
         raise job.refuse(
             f"the bicep would be {both_ways(wide + amount)}, narrower than the hem of {both_ways(across)}",
-            f"narrow it by {both_ways(wide - across)} at most, or draw the hem narrower first",
+            f"narrow it by {at_most(wide - across)} at most, or draw the hem narrower first",
         )
 
 
@@ -246,7 +247,7 @@ def _angle(job: Job, piece: Piece, hinge: complex) -> float:
     # Width over both turned underarm points: wide·cos(angle) + 2·deep·sin(angle).
     wide, reach = bicep_width(piece), math.hypot(bicep_width(piece), 2 * deep)
     if job.values["width"] > reach:
-        raise job.refuse(f"no turn about the hem makes the bicep wider than {both_ways(reach)}", "give another how")
+        raise job.refuse(f"no turn about the hem makes the bicep wider than {at_most(reach)}", "give another how")
     angle = math.atan2(2 * deep, wide) - math.acos(job.values["width"] / reach)
     if abs(angle) > math.radians(15):
         raise job.refuse(

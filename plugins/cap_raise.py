@@ -15,6 +15,7 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Slash,
+    at_most,
     bicep_level,
     both_ways,
     cap_height,
@@ -28,6 +29,8 @@ from svgfit.plugin import (
 
 JUST_ABOVE = 5.0
 """The slash runs at least this (mm) over the higher notch; more where a large movement needs room to be trued."""
+HIGH = 228.6
+"""A cap higher than this (mm, 9 in) is warned of: higher than most arms take; judgement, no source."""
 
 
 def run(job: Job) -> Outcome:
@@ -60,8 +63,16 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=unkept(openings),
+        warnings=(*_high(new), *unkept(openings)),
     )
+
+
+def _high(piece: Piece) -> tuple[str, ...]:
+    """A warning of a cap that few arms take."""
+    height = cap_height(piece)
+    if height <= HIGH + 0.01:
+        return ()
+    return (f"{piece.title}: the cap is now {both_ways(height)} high, higher than most arms take; check the number",)
 
 
 def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float:
@@ -84,12 +95,12 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
     at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
     if not 0 < at < height:
         raise job.refuse(
-            f"a slash at {both_ways(at)} over the bicep line runs outside the cap, which is {both_ways(height)} high",
+            f"a slash at {both_ways(at)} over the bicep line runs outside the cap, which is {at_most(height)} high",
             "choose at between 0 and the cap height",
         )
     if -amount >= height - at:
         raise job.refuse(
-            f"an overlap of {both_ways(-amount)} is larger than the part above the slash, {both_ways(height - at)}",
+            f"an overlap of {both_ways(-amount)} is larger than the part above the slash, {at_most(height - at)}",
             "lower it by less, or slash lower",
         )
     trapped = [one for one in notches if at + min(amount, 0.0) / 2 <= one < at]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 
 from msgspec import Struct
@@ -17,6 +18,8 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Recurved,
+    at_least,
+    at_most,
     bicep_width,
     both_ways,
     cap_gains,
@@ -26,6 +29,7 @@ from svgfit.plugin import (
     furthest_outwards,
     hem_slash,
     hookimpl,
+    overhang,
     prepare_cap,
     raised_by,
     recurve,
@@ -74,14 +78,26 @@ def run(job: Job) -> Outcome:
     if out > SIMPLY and "outwards" not in job.values:
         slash = hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
-    if (times := tighter(cap, new.curve)) > TIGHT:
-        warnings.append(
-            f"{piece.title}: the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before"
-        )
+    warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
     after = redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
     return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
+
+
+def _misshapen(cap: Cap, new: Recurved) -> list[str]:
+    """What is odd about the new edge's shape: told whatever was asked."""
+    told: list[str] = []
+    if lean := overhang(cap, new):
+        told.append(
+            f"the redrawn cap overhangs: above a neck its side leans outwards by {math.degrees(lean):.0f}°, and no "
+            "armhole takes such a cap; ask for less, or change the cap height (cap-raise) or the bicep (bicep-widen)"
+        )
+    if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
+        told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
+    if (times := tighter(cap, new.curve)) > TIGHT:
+        told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
+    return told
 
 
 def _whole(job: Job) -> bool:
@@ -167,12 +183,13 @@ def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
     reaches = (
         f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
         if found is None
-        else f"redrawing {part} reaches {both_ways(found[0])} to {both_ways(found[1])}"
+        else f"redrawing {part} reaches {at_least(found[0])} to {at_most(found[1])}"
     )
     other = "" if whole else "redraw the whole cap (within=whole), "
+    ask = "one nearer to what it is" if found is None else "more" if goal.end < found[0] else "less"
     return job.refuse(
         f"a {goal.words} of {both_ways(goal.end)} is out of reach: {reaches}",
-        f"ask for less, {other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
+        f"ask for {ask}, {other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from msgspec import Struct
 
@@ -21,6 +21,8 @@ from svgfit.plugin import (
     Piece,
     Refusal,
     Slash,
+    at_least,
+    at_most,
     bicep_level,
     bicep_width,
     both_ways,
@@ -182,16 +184,18 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         uneven = uneven or done
     if uneven is not None:
         return uneven
+    other = "less" if wanted > most else "more"
     raise job.refuse(
         f"the cap would have to change by {_signed(wanted)}, and turning its corners up to 4° at "
-        f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches {_signed(least)} to "
-        f"{_signed(most)}, so a cap length of {both_ways(before + least)} to {both_ways(before + most)}",
-        "ask for less, give another at or drop, or change the cap height with cap-raise",
+        f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches "
+        f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to {at_most(before + most)}",
+        f"ask for {other}, give another at or drop, or change the cap height with cap-raise",
     )
 
 
-def _signed(mm: float) -> str:
-    text = both_ways(abs(mm))
+def _signed(mm: float, spell: Callable[[float], str] = both_ways) -> str:
+    """A change with its sign, told by ``spell``."""
+    text = spell(mm).replace("-", "")
     return text if abs(mm) < 0.05 else f"{'-' if mm < 0 else '+'}{text}"
 
 

@@ -19,7 +19,7 @@ from svgfit.fitting.lowercurve import bent_end, moved_end, pulled, tangents_meet
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.meet import lengthen
-from svgfit.model.length import both_ways
+from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 
@@ -118,7 +118,7 @@ def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
     most = under.up().length() / 4
     if -by > most:
         raise Refusal(
-            piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {both_ways(most)} at most"
+            piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {at_most(most)} at most"
         )
     if by <= 0:
         return down if by == 0 else lengthen(down, -by, at_start=True)
@@ -202,7 +202,7 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
         raise Refusal(
             piece.where,
             f"the lower curve has no room for {both_ways(abs(by))}: its tangents allow "
-            f"{both_ways(abs(depth(high if by > 0 else low)))}",
+            f"{at_most(abs(depth(high if by > 0 else low)))}",
             "ask for less, or lower the armhole",
         )
     for _ in range(48):

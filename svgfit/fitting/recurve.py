@@ -32,6 +32,8 @@ LEAST_RATIO, MOST_RATIO = 0.8, 1.4
 """A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
 MOST_LEAN = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
+LEAN = 0.02
+"""A lean outwards of less than this (sine, about 1°) is none."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
 ON_EDGE = 0.5
@@ -260,6 +262,23 @@ def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
     outside = cross(along[nearest], gap[rows, nearest]) > 0
     k = int(np.where(outside, np.abs(off)[rows, nearest], 0.0).argmax())
     return cap.curve.nearest(complex(points[k]))[1] if outside[k] else 0.0
+
+
+def overhang(cap: Cap, new: Recurved) -> float:
+    """How far (radians) a side of the new edge leans outwards, where that side did not lean so before; else 0.
+
+    From underarm to top a cap's edge runs inwards all the way; where it comes back outwards, what is above hangs over
+    a neck, and no armhole takes such a cap.
+    """
+    pairs = zip(_leans(cap.curve, cap.top), _leans(new.curve, new.top), strict=True)
+    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN else 0.0 for was, now in pairs)))
+
+
+def _leans(curve: Curve, top: float) -> tuple[float, float]:
+    """The sine of the furthest outward lean, to the grain, of front and back (from the front it runs towards -x)."""
+    t = np.arange(24 * len(curve) + 1) / 24
+    way = curve.tangents(t).real
+    return float(way[t <= top].max()), float(way[t >= top].max())
 
 
 def tighter(cap: Cap, new: Curve) -> float:

@@ -97,6 +97,34 @@ def both_ways(mm: float) -> str:
     return f"{format_length(mm, 'mm')} ({format_length(mm, 'in', decimal=False)})"
 
 
+def at_most(mm: float) -> str:
+    """A limit for a message, both ways, each rounded down: asking for it as it is told stays within it.
+
+    >>> at_most(15.83), at_most(15.875)
+    ('15.8 mm (9/16 in)', '15.8 mm (5/8 in)')
+    """
+    return _both(as_told(mm, least=False))
+
+
+def at_least(mm: float) -> str:
+    """The same for the least that can be had: rounded up.
+
+    >>> at_least(5.2), at_least(-31.8)
+    ('5.2 mm (1/4 in)', '-31.8 mm (-1 1/4 in)')
+    """
+    return _both(as_told(mm, least=True))
+
+
+def as_told(mm: float, *, least: bool) -> tuple[float, float]:
+    """A limit in mm as ``at_least`` or ``at_most`` tells it: in tenths of a millimetre, in sixteenths of an inch."""
+    way, slip = (math.ceil, -1e-6) if least else (math.floor, 1e-6)
+    return way(mm * 10 + slip) / 10, way(mm / MM_PER_INCH * 16 + slip) * MM_PER_INCH / 16
+
+
+def _both(told: tuple[float, float]) -> str:
+    return f"{format_length(told[0], 'mm')} ({sixteenths(told[1])} in)"
+
+
 def _unsigned_zero(value: float, places: int) -> str:
     text = f"{value:.{places}f}"
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text

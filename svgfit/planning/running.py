@@ -265,7 +265,8 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
     odd = tuple(filter(None, (unusual_share(piece.title, end) for end in ends)))
     run = replace(run, warnings=(*run.warnings, *odd)) if odd else run
     for end in ends:
-        refused: list[str] = []
+        refused: list[str] = []  # of the last way tried, the one that reaches furthest: it advises nothing tried before
+        why: list[str] = []
         if not end.reach:  # beside what a step states of the same figure
             reached[piece.title, f"wanted {end.name}"] = end, refused
             continue
@@ -276,14 +277,14 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
             try:
                 item = _prepare(plan, way, registry)
                 run = _add(run, item, _perform(item, run.after, run.seams, measure))
-            except Unfit as unfit:
-                refused.append(_reason(unfit.refusal(way)))
-            except Refusal as refusal:
-                refused.append(_reason(refusal))
+            except (Unfit, Refusal) as found:
+                refusal = found.refusal(way) if isinstance(found, Unfit) else found
+                refused[:] = [_reason(refusal)]
+                why.append(refusal.what)
             else:
-                if refused:  # nobody asked for this way: it must not be taken silently
+                if why:  # nobody asked for this way: it must not be taken silently
                     asked = ", ".join(f"{name} {text}" for name, text in way.asked)
-                    words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(refused)}"
+                    words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(why)}"
                     run = replace(run, warnings=(*run.warnings, words))
                 break
         else:

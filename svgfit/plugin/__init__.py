@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         Recurved,
         cap_gains,
         furthest_outwards,
+        overhang,
         prepare_cap,
         recurve,
         redrawn_cap,
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
-    from svgfit.model.length import both_ways, format_length, parse_length
+    from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
     from svgfit.model.names import given_name, is_group, spaced, title_of, unescaped
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
@@ -76,6 +77,8 @@ _HOME = {
     "stretched": "svgfit.fitting.widen",
     "cut_line": "svgfit.pattern.allowance",
     "self_crossing": "svgfit.geometry.selfcross",
+    "at_least": "svgfit.model.length",
+    "at_most": "svgfit.model.length",
     "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
     "unkept": "svgfit.fitting.truing",
@@ -123,6 +126,7 @@ _HOME = {
     "Recurved": "svgfit.fitting.recurve",
     "cap_gains": "svgfit.fitting.recurve",
     "furthest_outwards": "svgfit.fitting.recurve",
+    "overhang": "svgfit.fitting.recurve",
     "prepare_cap": "svgfit.fitting.recurve",
     "recurve": "svgfit.fitting.recurve",
     "redrawn_cap": "svgfit.fitting.recurve",
@@ -199,6 +203,8 @@ __all__ = [
     "Underarm",
     "armhole_row",
     "armhole_stands",
+    "at_least",
+    "at_most",
     "bicep_level",
     "bicep_width",
     "both_ways",
@@ -221,6 +227,7 @@ __all__ = [
     "lowered",
     "most_of",
     "moved_piece",
+    "overhang",
     "parse_length",
     "points_out",
     "prepare_cap",

@@ -1,0 +1,85 @@
+"""A limit that a refusal tells can be asked for as it is told; shapes that can't be sewn are told of."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+
+FIGURE = r"(-?[\d.]+) mm \((-?[\d/ ]+ in)\)"
+
+
+def asked(svgfit, step: str, *more: str):
+    return svgfit("adjust", "smock.svg", "--do", step, "--dry-run", *more)
+
+
+def test_a_limit_told_in_inches_can_be_asked_for(svgfit, refused, here):
+    line = refused("adjust", "smock.svg", "--do", "armhole-adjust scoop='5/8 in'", "--dry-run")
+    found = re.search(rf"tangents allow {FIGURE}", line)
+    assert found, line
+    assert asked(svgfit, f"armhole-adjust scoop='{found[2]}'").status in (0, 1)
+    assert asked(svgfit, f"armhole-adjust scoop='{found[1]} mm'").status in (0, 1)
+
+
+@pytest.mark.parametrize(
+    ("step", "key"),
+    [
+        ("cap-redraw ease='-1 in' outwards='9 in'", "ease"),
+        ("cap-redraw ease='6 in' outwards='9 in'", "ease"),
+        ("cap-redraw cap-length='30 in' within=whole", "cap-length"),
+        ("armhole-adjust length='30 in'", "length"),
+        ("armhole-adjust length='3 in' by=scoop", "length"),
+    ],
+)
+def test_both_ends_of_a_range_can_be_asked_for_as_told(svgfit, refused, here, step, key):
+    line = refused("adjust", "smock.svg", "--do", step, "--dry-run")
+    found = re.search(rf"reaches {FIGURE} to {FIGURE}", line)
+    assert found, line
+    for end in (found[2], found[4], f"{found[1]} mm", f"{found[3]} mm"):
+        done = asked(svgfit, re.sub(rf"{key}='[^']*'", f"{key}='{end}'", step))
+        assert done.status in (0, 1), done.err
+
+
+@pytest.mark.parametrize(
+    ("step", "advice"),
+    [("ease='-1 in'", "ask for more"), ("ease='6 in'", "ask for less"), ("cap-length='10 in'", "ask for more")],
+)
+def test_who_asked_for_too_little_is_told_to_ask_for_more(refused, here, step, advice):
+    assert f"; {advice}" in refused("adjust", "smock.svg", "--do", f"cap-redraw {step}", "--dry-run")
+
+
+@pytest.mark.parametrize("ease", ["6 in", "-2 in"])
+def test_an_end_out_of_reach_both_ways_is_one_line_that_advises_nothing_tried(svgfit, here, ease):
+    done = svgfit("adjust", "smock.svg", "--ends", f"cap-ease='{ease}'", "--dry-run", "--json")
+    (message,) = [one["message"] for one in json.loads(done.out)["checks"] if one["name"] == "end: cap ease"]
+    assert "within=whole" not in message
+    assert message.count("out of reach") == message.count("cap-raise") == 1
+    assert "redrawing the whole cap reaches" in message
+
+
+def test_what_is_told_of_a_way_not_asked_for_is_why_not_what_else(svgfit, here):
+    done = svgfit("adjust", "smock.svg", "--ends", "cap-ease='7/8 in'", "--dry-run", "--json")
+    (warning,) = [text for text in json.loads(done.out)["warnings"] if "cap ease by cap-redraw" in text]
+    assert "outwards, more than" in warning
+    assert "within=whole" not in warning
+
+
+def test_a_cap_that_overhangs_is_told_of_whatever_was_allowed(svgfit, here):
+    done = asked(svgfit, "cap-redraw ease='3 in' outwards='3 in'")
+    assert done.status == 0
+    assert "overhangs" in done.err
+    assert "overhangs" not in asked(svgfit, "cap-redraw ease='1 1/4 in' outwards='3 in'").err
+
+
+def test_the_range_told_holds_only_caps_that_do_not_overhang(svgfit, refused, here):
+    line = refused("adjust", "smock.svg", "--do", "cap-redraw ease='6 in'", "--dry-run")
+    found = re.search(rf"reaches {FIGURE} to {FIGURE}", line)
+    assert found, line
+    for end in (found[2], found[4]):
+        assert "overhangs" not in asked(svgfit, f"cap-redraw ease='{end}' outwards='9 in'").err
+
+
+def test_a_cap_higher_than_most_arms_take_is_told_of(svgfit, here):
+    assert "higher than most arms take" in asked(svgfit, "cap-raise height='11 in'").err
+    assert "higher than most arms take" not in asked(svgfit, "cap-raise height='6 in'").err
