@@ -188,7 +188,8 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     raise job.refuse(
         f"the cap would have to change by {_signed(wanted)}, and turning its corners up to 4° at "
         f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches "
-        f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to {at_most(before + most)}",
+        f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to "
+        f"{at_most(before + most)}",
         f"ask for {other}, give another at or drop, or change the cap height with cap-raise",
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from svgfit.plugin import (
+    WIDE_ALLOWANCE,
     Edge,
     Job,
     Operation,
@@ -14,8 +15,8 @@ from svgfit.plugin import (
     both_ways,
     cut_line,
     hookimpl,
+    refuse_broken,
     replace,
-    self_crossing,
     swap,
 )
 
@@ -33,7 +34,10 @@ def run(job: Job) -> Outcome:
         todo = "give them one too; until then no cut line is drawn"
         warning = f"{piece.title}: the seam allowance of {names} is not known; {todo}"
         return Outcome(swap(job.pieces, new), warnings=(warning,))
-    return Outcome(swap(job.pieces, new), _got(job, new, [edge.name for edge in chosen]))
+    warnings: tuple[str, ...] = ()
+    if width > WIDE_ALLOWANCE + 0.01:
+        warnings = (f"{piece.title}: {both_ways(width)} is more than usual; check the number and its unit",)
+    return Outcome(swap(job.pieces, new), _got(new, [edge.name for edge in chosen]), warnings=warnings)
 
 
 def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
@@ -50,20 +54,12 @@ def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
     return open_edges
 
 
-def _got(job: Job, piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
+def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
     """How far the cut line lies from the stitch line, measured at the middle of each edge."""
     cut = cut_line(piece)
     if cut is None:
         return tuple((f"{name} seam allowance", 0.0) for name in names)
-    crossing = self_crossing(cut)
-    if crossing is not None:
-        page = piece.placement.apply(crossing)
-        widest = max(edge.allowance or 0.0 for edge in piece.edges)
-        raise job.refuse(
-            f"with {both_ways(widest)} the cut line would cross itself, at ({page.real:.1f}, {page.imag:.1f}) mm on "
-            "the page",
-            "make the seam allowance there smaller",
-        )
+    refuse_broken(piece, cut)
     found: list[tuple[str, float]] = []
     for name in names:
         curve = piece.edge(name).curve

@@ -13,19 +13,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.meet import extended_meeting, head, lengthen, meetings, run_on, tail
 from svgfit.geometry.parallel import Folded, parallel
-from svgfit.model.length import MM_PER_INCH
+from svgfit.geometry.selfcross import self_crossing
+from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.darts import over_mouths
 from svgfit.pattern.sides import along
 from svgfit.pattern.tomlfile import spell
 
+WIDE_ALLOWANCE = 2 * MM_PER_INCH
+"""A seam allowance wider than this is more than usual; judgement, no source."""
+_OFF, _MISSED = 0.5, 0.1
+"""A cut line lies at its allowance where it is off by less than so many mm; so much of an edge may miss it."""
 _PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
 
 
@@ -47,15 +54,13 @@ def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
 def cut_line(piece: Piece) -> Curve | None:
     """The closed cut line in the piece's frame; None where an edge's allowance is not known, or none has any.
 
-    Refuses an allowance wider than a hollow of the stitch line has room for.
+    Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDE_ALLOWANCE,
+    the whole line is looked at (see ``refuse_broken``).
     """
     wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
     if any(width is None for width in wide) or not any(wide):
         return None
-    outwards = -1.0 if piece.outline().area() > 0 else 1.0
-    edges = (
-        [replace(edge, curve=over_mouths(edge, piece.darts)) for edge in piece.edges] if piece.darts else piece.edges
-    )
+    outwards, edges = _outwards(piece), _whole_edges(piece)
     lines = [_offset(piece.where, edge, outwards * (width or 0.0)) for edge, width in zip(edges, wide, strict=True)]
     result: list[Curve] = list(lines)
     bridges: list[Curve | None] = []
@@ -70,7 +75,64 @@ def cut_line(piece: Piece) -> Curve | None:
     closed = Curve.chain(loop)
     segments = closed.segments.copy()
     segments[0, 0] = segments[-1, 3]
-    return Curve(segments)
+    line = Curve(segments)
+    if max(width or 0.0 for width in wide) > WIDE_ALLOWANCE + 0.01:
+        refuse_broken(piece, line)
+    return line
+
+
+def _outwards(piece: Piece) -> float:
+    """+1 where the outside lies to the right of travel, -1 where to the left."""
+    return -1.0 if piece.outline().area() > 0 else 1.0
+
+
+def _whole_edges(piece: Piece) -> Sequence[Edge]:
+    """The edges with no darts cut out of them."""
+    if not piece.darts:
+        return piece.edges
+    return [replace(edge, curve=over_mouths(edge, piece.darts)) for edge in piece.edges]
+
+
+def refuse_broken(piece: Piece, cut: Curve) -> None:
+    """Refuse a cut line that crosses itself, or that misses its allowance along more than a tenth of an edge.
+
+    Looked at are 41 places of an edge; at its corners not, within twice the neighbour's
+    allowance or a tenth of the edge.
+    """
+    wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in piece.edges]
+    todo = "make the seam allowance there smaller; check the number and its unit"
+    crossing = self_crossing(cut)
+    if crossing is not None:
+        page, edge = piece.placement.apply(crossing), piece.edges[int(np.argmax(wide))]
+        where = f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
+        what = f"with {both_ways(max(wide))} the cut line would cross itself, {where}"
+        raise Refusal(f"{piece.where}: {edge.name}", what, todo)
+    outwards = _outwards(piece)
+    fine = cut.points(np.arange(80 * len(cut) + 1) / 80)
+    for k, edge in enumerate(_whole_edges(piece)):
+        whole = edge.curve.length(1e-2)
+        before, after = (max(2 * one, 0.1 * whole) for one in (wide[k - 1], wide[(k + 1) % len(wide)]))
+        if wide[k] == 0 or before + after >= whole:
+            continue
+        t = np.array(edge.curve.at_lengths(np.linspace(before, whole - after, 41).tolist()))
+        meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)
+        own = edge.curve.points(np.arange(80 * len(edge.curve) + 1) / 80)
+        folded = off_line(meant, own) < wide[k] - _OFF
+        missed = float(np.mean(folded | (off_line(meant, fine) > _OFF)))
+        if missed > _MISSED:
+            what = (
+                f"a seam allowance of {both_ways(wide[k])} has no room: along {100 * missed:.0f} % of the edge the cut "
+                "line could not run beside the stitch line at that width"
+            )
+            raise Refusal(f"{piece.where}: {edge.name}", what, todo)
+
+
+def off_line(points: Complex, line: Complex) -> Real:
+    """Distances of points from a polyline, mm."""
+    start, chord = line[:-1], np.diff(line)
+    off = points[:, None] - start
+    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
+    return np.asarray(np.abs(off - along * chord).min(axis=1), dtype=np.float64)
 
 
 def _offset(where: str, edge: Edge, distance: float) -> Curve:

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from svgfit.model.plan import Seam
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
-    from svgfit.pattern.allowance import cut_line
+    from svgfit.pattern.allowance import WIDE_ALLOWANCE, cut_line, refuse_broken
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
     from svgfit.pattern.yoke import recognise_yoke, suits_yoke
@@ -76,6 +76,8 @@ _HOME = {
     "points_out": "svgfit.fitting.widen",
     "stretched": "svgfit.fitting.widen",
     "cut_line": "svgfit.pattern.allowance",
+    "WIDE_ALLOWANCE": "svgfit.pattern.allowance",
+    "refuse_broken": "svgfit.pattern.allowance",
     "self_crossing": "svgfit.geometry.selfcross",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
@@ -165,6 +167,7 @@ _HOME = {
 
 __all__ = [
     "REACH",
+    "WIDE_ALLOWANCE",
     "Affine",
     "Annotation",
     "Cap",
@@ -237,6 +240,7 @@ __all__ = [
     "recognise_yoke",
     "recurve",
     "redrawn_cap",
+    "refuse_broken",
     "refuse_crossing",
     "replace",
     "ride",

@@ -158,3 +158,32 @@ def test_what_cannot_be_done_is_refused_in_one_line(step: str, what: str) -> Non
     assert what in line
     assert "\n" not in line
     assert ";" in line
+
+
+@pytest.mark.parametrize("width", [0.25, 0.625, 1.0, 2.0, 2.5, 3.0, 4.0, 6.0, 8.0])
+def test_a_cut_line_lies_at_the_width_asked_or_is_refused(width: float) -> None:
+    """Counted by another way than the tool's: the nearest place of the cut line, from a third to two thirds."""
+    steps = ("seam-allowance width='5/8 in'", f"seam-allowance edge=cap width='{width} in'")
+    if width > 2.6:
+        with pytest.raises(Refusal, match=r"make that allowance smaller|make the seam allowance there smaller"):
+            run_steps((sleeve(Shape()),), *steps)
+        return
+    (piece,) = run_steps((sleeve(Shape()),), *steps).after
+    for share in np.linspace(0.33, 0.67, 15).tolist():
+        assert away(cut(piece), piece, "cap", share) == pytest.approx(width * INCH, abs=0.1)
+
+
+@pytest.mark.parametrize("width", [2, 3, 4, 6, 8])
+def test_a_hollow_too_tight_for_the_width_is_refused_however_wide(width: int) -> None:
+    with pytest.raises(Refusal):
+        run_steps(
+            (shaped(Bodice("back")),),
+            "seam-allowance width='5/8 in'",
+            f"seam-allowance edge=armhole width='{width + 2} in'",
+        )
+
+
+@pytest.mark.parametrize(("width", "told"), [("2 in", False), ("2 1/4 in", True), ("5 cm", False)])
+def test_more_than_two_inches_is_told_of(width: str, told: bool) -> None:
+    run = run_steps((sleeve(Shape()),), "seam-allowance width='5/8 in'", f"seam-allowance edge=hem width='{width}'")
+    assert any("more than usual" in warning for warning in run.warnings) == told
