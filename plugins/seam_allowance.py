@@ -16,8 +16,8 @@ from svgfit.plugin import (
     cut_line,
     hookimpl,
     refuse_broken,
-    replace,
     swap,
+    with_allowance,
 )
 
 
@@ -27,7 +27,7 @@ def run(job: Job) -> Outcome:
     assert piece is not None
     width = job.values["width"]
     chosen = _edges(job, piece, job.values["edge"])
-    new = piece.with_edges(tuple(replace(edge, allowance=width) if edge in chosen else edge for edge in piece.edges))
+    new = with_allowance(piece, [edge.name for edge in chosen], width)
     unknown = [edge.name for edge in new.edges if edge.allowance is None and not edge.fold]
     if unknown:
         names = ", ".join(unknown)
@@ -77,7 +77,8 @@ def svgfit_operations() -> Iterable[Operation]:
     return [
         Operation(
             "seam-allowance",
-            "Sets the seam allowance of one edge or of all: the cut line is drawn anew, the stitch line stays.",
+            "Sets the seam allowance of one edge or of all: the cut line is drawn anew and the notches to it, the "
+            "stitch line stays.",
             (
                 Parameter("width", "length", "how far the cut line lies from the stitch line", minimum=0.0),
                 Parameter(

@@ -21,10 +21,9 @@ from svgfit.output.lettering import letters, text_box, text_corners
 from svgfit.output.linekinds import WHITE, fill_style
 from svgfit.output.markup import EXACT, element, line_data
 from svgfit.output.scene import ADJUSTED
+from svgfit.pattern.notchlines import plain_notch
 
 _KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
-_TICK = 6.0
-"""Length of a notch where neither a drawn one nor an allowance says, mm."""
 _LONGER = 2.5
 """By how much a notch stands over at each end, full size, mm."""
 _MIDDLE = 0.72
@@ -82,14 +81,9 @@ def longer(lines: Iterable[Curve], scale: float) -> Iterable[list[complex]]:
 
 
 def _tick(piece: Piece, mark: Mark) -> list[Curve]:
-    """A notch that nobody drew: square to the edge, outwards as far as the allowance."""
-    if mark.at is None or mark.edge is None or not piece.has_edge(mark.edge):
-        return []
-    edge = piece.edge(mark.edge)
-    t, _ = edge.curve.nearest(mark.at)
-    inwards = 1j * edge.curve.tangent(t) * math.copysign(1.0, piece.outline().area())
-    end = mark.at - inwards * (edge.allowance or _TICK)
-    return [Curve.polyline([mark.at, end]).transform(piece.placement)]
+    """A notch that nobody drew."""
+    line = plain_notch(piece, mark)
+    return [] if line is None else [line.transform(piece.placement)]
 
 
 def _is_straight(curve: Curve) -> bool:

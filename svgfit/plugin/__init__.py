@@ -51,11 +51,13 @@ if TYPE_CHECKING:
     from svgfit.model.report import Annotation, Check, Measurement, Opening
     from svgfit.pattern.allowance import WIDE_ALLOWANCE, cut_line, refuse_broken
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
+    from svgfit.pattern.notchlines import with_allowance
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
     from svgfit.pattern.yoke import recognise_yoke, suits_yoke
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
 
 _HOME = {
+    "with_allowance": "svgfit.pattern.notchlines",
     "most_of": "svgfit.fitting.bodymeasures",
     "Reshaped": "svgfit.fitting.armholes",
     "Underarm": "svgfit.fitting.armholes",
@@ -272,6 +274,7 @@ __all__ = [
     "unescaped",
     "unkept",
     "widened_by",
+    "with_allowance",
     "with_shoulder_notch",
 ]
 

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.selfcross import self_crossing
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import cut_line
 from tests.fitting.sleeves import Shape, shapes, sleeve
@@ -187,3 +187,54 @@ def test_a_hollow_too_tight_for_the_width_is_refused_however_wide(width: int) ->
 def test_more_than_two_inches_is_told_of(width: str, told: bool) -> None:
     run = run_steps((sleeve(Shape()),), "seam-allowance width='5/8 in'", f"seam-allowance edge=hem width='{width}'")
     assert any("more than usual" in warning for warning in run.warnings) == told
+
+
+@pytest.mark.parametrize("drawn", [(0.0, 15.875), (0.0, 18.875), (-2.0, 15.875), (9.525, 15.875), (12.0, 18.0)])
+@pytest.mark.parametrize("width", ["0 in", "1/8 in", "3/8 in", "1 1/4 in"])
+def test_notches_end_at_the_new_cut_line_as_far_over_it_as_before(drawn: tuple[float, float], width: str) -> None:
+    (before,) = run_steps((sleeve(Shape()),), "seam-allowance width='5/8 in'").after
+    before = replace(before, marks=tuple(upright(before, mark, drawn) for mark in before.marks))
+    (after,) = run_steps((before,), f"seam-allowance edge=cap width='{width}'").after
+    line, wide = cut(after), after.edge("cap").allowance
+    marks = [mark for mark in after.marks if mark.edge == "cap"]
+    assert len(marks) == 4
+    for mark in marks:
+        heights = [height(after, mark, point) for point in (mark.curves[0].start, mark.curves[0].end)]
+        assert max(heights) - wide == pytest.approx(drawn[1] - 0.625 * INCH, abs=1e-6)
+        assert max(heights) - min(heights) >= 3 - 1e-6
+        assert min(heights) <= wide
+        if drawn[1] == 15.875:
+            end = max((mark.curves[0].start, mark.curves[0].end), key=lambda point: height(after, mark, point))
+            assert line.nearest(end)[1] < 0.06
+
+
+def test_there_and_back_a_notch_is_as_it_was() -> None:
+    (before,) = run_steps((sleeve(Shape()),), "seam-allowance width='5/8 in'").after
+    before = replace(before, marks=tuple(upright(before, mark, (0.0, 18.0)) for mark in before.marks))
+    (after,) = run_steps((before,), "seam-allowance width='1 in'", "seam-allowance width='5/8 in'").after
+    for one, other in zip(before.marks, after.marks, strict=True):
+        assert np.allclose(one.curves[0].segments, other.curves[0].segments, atol=1e-9)
+
+
+def test_a_mark_on_the_stitch_line_alone_stays() -> None:
+    (before,) = run_steps((sleeve(Shape()),), "seam-allowance width='5/8 in'").after
+    before = replace(before, marks=tuple(upright(before, mark, (-4.0, 2.0)) for mark in before.marks))
+    assert run_steps((before,), "seam-allowance edge=cap width='1 1/4 in'").after[0].marks == before.marks
+
+
+def upright(piece: Piece, mark: Mark, heights: tuple[float, float]) -> Mark:
+    """The notch drawn square to the cap from one height over the stitch line to another."""
+    if mark.edge != "cap" or mark.at is None:
+        return mark
+    curve = piece.edge("cap").curve
+    out = 1j * curve.tangent(curve.nearest(mark.at)[0])
+    out = out if out.imag < 0 else -out
+    return replace(mark, curves=(Curve.polyline([mark.at + high * out for high in heights]),))
+
+
+def height(piece: Piece, mark: Mark, point: complex) -> float:
+    curve = piece.edge("cap").curve
+    assert mark.at is not None
+    out = 1j * curve.tangent(curve.nearest(mark.at)[0])
+    out = out if out.imag < 0 else -out
+    return float((out.conjugate() * (point - mark.at)).real)

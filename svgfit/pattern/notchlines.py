@@ -1,0 +1,70 @@
+"""How a notch is drawn from its seam allowance: the one place that knows. Piece frame, mm.
+
+A notch is cut at the cut line (common practice, no source), so where the allowance changes, what was drawn at the old
+cut line goes to the new one. How people draw them: from the stitch line to the cut line or over it, a short tick in
+from the cut line, or a mark on the stitch line alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.geometry.bezier import dot
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Mark, Piece
+
+TICK = 6.0
+"""Length of a notch where neither a drawn one nor an allowance says, mm."""
+LEAST = 3.0
+"""A notch that would be shorter than this (mm) is drawn as a tick inwards from the cut line."""
+
+
+def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
+    """The piece with the seam allowance of the edges named set to ``width`` mm, and their notches drawn to it."""
+    edges = {edge.name: edge for edge in piece.edges if edge.name in names}
+    marks = tuple(
+        _to_cut_line(piece, mark, edges[mark.edge], width) if mark.edge in edges else mark for mark in piece.marks
+    )
+    new = tuple(replace(edge, allowance=width) if edge.name in names else edge for edge in piece.edges)
+    return replace(piece, edges=new, marks=marks)
+
+
+def plain_notch(piece: Piece, mark: Mark) -> Curve | None:
+    """A notch that nobody drew: from the stitch line out to the cut line; without an allowance, a tick inwards."""
+    if mark.at is None or mark.edge is None or not piece.has_edge(mark.edge):
+        return None
+    edge = piece.edge(mark.edge)
+    far = -TICK if edge.allowance == 0 else edge.allowance or TICK
+    return Curve.polyline([mark.at, mark.at + far * _outwards(piece, edge, mark.at)])
+
+
+def _outwards(piece: Piece, edge: Edge, at: complex) -> complex:
+    """The unit vector square to the edge, out of the piece."""
+    return -1j * edge.curve.tangent(edge.curve.nearest(at)[0]) * math.copysign(1.0, piece.outline().area())
+
+
+def _to_cut_line(piece: Piece, mark: Mark, edge: Edge, width: float) -> Mark:
+    if mark.at is None or edge.allowance is None or abs(width - edge.allowance) < 1e-9:
+        return mark
+    out = _outwards(piece, edge, mark.at)
+    return replace(mark, curves=tuple(_drawn_to(curve, mark.at, out, edge.allowance, width) for curve in mark.curves))
+
+
+def _drawn_to(curve: Curve, at: complex, out: complex, old: float, new: float) -> Curve:
+    """One line of a notch at ``at``, ``out`` pointing outwards, to a cut line ``new`` mm away, not ``old``."""
+    high = np.asarray(dot(out, curve.segments - at), dtype=np.float64)
+    low, top = float(high.min()), float(high.max())
+    if top <= min(old / 2, new) and old >= LEAST:  # a mark on the stitch line alone
+        return curve
+    if low > old / 2 or old < LEAST:  # a tick at the cut line: as it is, at the new one
+        return Curve(curve.segments + (new - old) * out)
+    # From the stitch line to the cut line or over it: as far over as before, what lies between in its proportion.
+    there = np.where(high <= 0, high, np.where(high < old, high * new / old, high + new - old))
+    if float(there.max() - there.min()) < LEAST:
+        end = at + float(there.max()) * out
+        return Curve.polyline([end, end - TICK * out])
+    return Curve(curve.segments + (there - high) * out)
