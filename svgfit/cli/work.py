@@ -77,6 +77,7 @@ def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
 
     def run_one(group: tuple[Piece, ...]) -> Run:
         run = run_plan(group, job.gathered.seams, plan, registry, measurers, unit=job.unit)
+        run = replace(run, warnings=(*run.warnings, *_sewing(job, run)))
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
     done = for_each(run_one, groups, registry)
@@ -88,6 +89,16 @@ def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
                     todo = "choose one with --size, or draw the piece once for each"
                     raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
     return runs
+
+
+def _sewing(job: Job, run: Run) -> tuple[str, ...]:
+    """What the steps left that can't be sewn as it is."""
+    if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
+        return ()
+    from svgfit.planning.sewable import sewing_warnings
+    from svgfit.planning.walking import rules_of
+
+    return sewing_warnings(run.before, run.after, job.gathered.seams, rules_of(job.desk.convention), job.unit)
 
 
 def _cut_lines(run: Run) -> dict[str, Curve | None]:
