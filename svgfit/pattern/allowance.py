@@ -3,7 +3,8 @@
 The rules of the trade, all here (common practice, no source):
 - an allowance belongs to an edge; the cut line runs parallel to the stitch line at it;
 - an allowance that is pressed open or turned up is cut as its neighbour's mirror image about its own seam, so that it
-  lies flush: underarm, side and shoulder seams against the edges that cross them, a hem against everything;
+  lies flush: underarm, side and shoulder seams against the edges that cross them, a hem against everything; at a corner
+  so acute that the mirrored end of an open seam would be a thorn, that end is cut square;
 - the cloth of a dart is not cut out: the cut line runs on over its mouth;
 - at a fold nothing is added, and the neighbours' cut lines run on to the fold.
 Curves in the frame of the edges given, mm, y down.
@@ -11,13 +12,14 @@ Curves in the frame of the edges given, mm, y down.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.bezier import Complex, Real, dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.meet import extended_meeting, head, lengthen, meetings, run_on, tail
 from svgfit.geometry.parallel import Folded, parallel
@@ -31,6 +33,8 @@ from svgfit.pattern.tomlfile import spell
 
 WIDE_ALLOWANCE = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual; judgement, no source."""
+MOST_OUT = 0.75
+"""How far a pressed-open allowance's mirrored end may run out beyond a square one, in allowances; judgement."""
 _OFF, _MISSED = 0.5, 0.1
 """A cut line lies at its allowance where it is off by less than so many mm; so much of an edge may miss it."""
 _PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
@@ -156,23 +160,29 @@ def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float
         return _mitre(first, second)
     if rank(one.name) > rank(two.name):
         seam = one.curve.tangent(float(len(one.curve)), before=True)
-        flush = _flush(two.curve.start, seam, first.reverse(), second, first_wide)
+        flush = _flush(two.curve.start, seam, first.reverse(), second, first_wide, _most_out(one))
         if flush is None:
             return _mitre(first, second)
         return flush[2].reverse(), flush[1].reverse(), flush[0]
-    flush = _flush(one.curve.end, two.curve.tangent(0.0), second, first.reverse(), second_wide)
+    flush = _flush(one.curve.end, two.curve.tangent(0.0), second, first.reverse(), second_wide, _most_out(two))
     return (flush[0].reverse(), flush[1], flush[2]) if flush else _mitre(first, second)
 
 
+def _most_out(folded: Edge) -> float:
+    """How far out its mirrored end may run, in allowances: a hem must lie flush, an open seam need not be a thorn."""
+    return math.inf if folded.name == "hem" else MOST_OUT
+
+
 def _flush(
-    corner: complex, seam: complex, folded: Curve, crossing: Curve, wide: float
+    corner: complex, seam: complex, folded: Curve, crossing: Curve, wide: float, most_out: float
 ) -> tuple[Curve, Curve, Curve] | None:
     """A corner where the ``folded`` edge's allowance mirrors the ``crossing`` edge's cut line about the seam.
 
     Both cut lines run away from the corner. Gives back the crossing line from the seam on, the mirrored stretch from
     there to the folded line, and the folded line from there on; None where the crossing line misses the seam. A
     mirrored stretch that does not reach the folded line within three allowances ends after one and a half, square
-    to the folded line: mirrored any further it would run on beside it.
+    to the folded line: mirrored any further it would run on beside it. One that would run out by more than
+    ``most_out`` allowances further than a square end is squared instead.
     """
     far = 200.0
     line = Curve.polyline([corner - far * seam, corner + far * seam])
@@ -188,12 +198,26 @@ def _flush(
     ends = [(u, v) for u, v in meetings(image, fold) if 1e-6 < u <= reach]
     if ends:
         u, v = min(ends)
+        out = image.start - image.point(u)
+        if float(dot(folded.tangent(0.0), out)) > most_out * wide:
+            return _squared(inside, fold, seam, far)
         return inside, head(image, u), tail(fold, v)
     stretch = head(image, image.at_length(1.5 * wide, 1e-3))
     v = fold.nearest(stretch.end)[0]
     if not 0 < v < len(fold):
         return None
     return inside, Curve.chain([stretch, Curve.polyline([stretch.end, fold.point(v)])]), tail(fold, v)
+
+
+def _squared(inside: Curve, fold: Curve, seam: complex, far: float) -> tuple[Curve, Curve, Curve] | None:
+    """The same corner with the end square to the seam, from where the crossing line meets it."""
+    at = inside.start
+    square = Curve.polyline([at - far * 1j * seam, at + far * 1j * seam])
+    met = meetings(square, fold)
+    if not met:
+        return None
+    v = min(met, key=lambda pair: abs(fold.point(pair[1]) - at))[1]
+    return inside, Curve.polyline([at, fold.point(v)]), tail(fold, v)
 
 
 def _mitre(first: Curve, second: Curve) -> Joint:

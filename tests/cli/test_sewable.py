@@ -22,7 +22,7 @@ def test_a_cap_shorter_than_its_armhole_is_told_with_its_figure(svgfit, here):
 
 
 def test_less_than_a_quarter_short_is_let_be(svgfit, here):
-    _, told, _ = warnings(svgfit, "cap-redraw ease='-1/8 in' within=whole")
+    _, told, _ = warnings(svgfit, "armhole-adjust lower='3/8 in'")
     assert not any("shorter than its armhole" in text for text in told)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -15,6 +17,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, stitch_edges, tidy_width
 from svgfit.pattern.sides import along
+from svgfit.planning.gathering import Wishes, lay_out, read_sheets, recognise_all
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .bodices import Bodice, bodice, bodices
@@ -252,3 +255,22 @@ def test_a_wider_name_gives_the_allowance() -> None:
     said = {"all": 10.0, "underarm": 20.0, "underarm back": 25.0, "hem": 30.0}
     assert [allowance_of(name, said) for name in ("cap", "underarm front", "underarm back", "hem")] == [10, 20, 25, 30]
     assert allowance_of("cap", {"hem": 30.0}) is None
+
+
+DEMO = str(Path(__file__).parents[2] / "demo_svgs" / "smock.svg")
+
+
+def test_an_acute_corner_gets_a_square_end_like_the_persons_own_and_no_thorn() -> None:
+    """The demo's back neck, whose own cut line is squared there: the new one lies on it, all round."""
+    desk = lay_out((DEMO,), Wishes())
+    sheets = read_sheets((DEMO,), desk, Wishes())
+    (back,) = [piece for piece in recognise_all(sheets, desk).pieces if piece.kind == "back"]
+    layers = [layer for drawing in sheets.drawings for layer in drawing.layers if layer.name == "Back cut line"]
+    (own,) = [curve for layer in layers for shape in layer.shapes for curve in shape.curves]
+    cut = whole(back).transform(back.placement)
+    neck = back.placement.apply(back.landmark("neck point"))
+    places = cut.points(np.linspace(0, len(cut), 60 * len(cut) + 1))
+    near = places[np.abs(places - neck) < 60]
+    assert len(near) > 20
+    assert max(own.nearest(complex(point))[1] for point in near) < 0.3
+    assert np.abs(places - neck).min() > 10
