@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from svgfit.plugin import (
-    WIDE_ALLOWANCE,
     Edge,
     Job,
     Operation,
@@ -17,6 +16,7 @@ from svgfit.plugin import (
     hookimpl,
     refuse_broken,
     swap,
+    wider_than_usual,
     with_allowance,
 )
 
@@ -35,7 +35,7 @@ def run(job: Job) -> Outcome:
         warning = f"{piece.title}: the seam allowance of {names} is not known; {todo}"
         return Outcome(swap(job.pieces, new), warnings=(warning,))
     warnings: tuple[str, ...] = ()
-    if width > WIDE_ALLOWANCE + 0.01:
+    if wider_than_usual(width):
         warnings = (f"{piece.title}: {both_ways(width)} is more than usual; check the number and its unit",)
     return Outcome(swap(job.pieces, new), _got(new, [edge.name for edge in chosen]), warnings=warnings)
 

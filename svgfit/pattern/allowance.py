@@ -31,7 +31,7 @@ from svgfit.pattern.darts import over_mouths
 from svgfit.pattern.sides import along
 from svgfit.pattern.tomlfile import spell
 
-WIDE_ALLOWANCE = 2 * MM_PER_INCH
+WIDE = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual; judgement, no source."""
 MOST_OUT = 0.75
 """How far a pressed-open allowance's mirrored end may run out beyond a square one, in allowances; judgement."""
@@ -58,7 +58,7 @@ def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
 def cut_line(piece: Piece) -> Curve | None:
     """The closed cut line in the piece's frame; None where an edge's allowance is not known, or none has any.
 
-    Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDE_ALLOWANCE,
+    Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDE,
     the whole line is looked at (see ``refuse_broken``).
     """
     wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
@@ -80,9 +80,14 @@ def cut_line(piece: Piece) -> Curve | None:
     segments = closed.segments.copy()
     segments[0, 0] = segments[-1, 3]
     line = Curve(segments)
-    if max(width or 0.0 for width in wide) > WIDE_ALLOWANCE + 0.01:
+    if wider_than_usual(max(width or 0.0 for width in wide)):
         refuse_broken(piece, line)
     return line
+
+
+def wider_than_usual(width: float) -> bool:
+    """Whether a seam allowance (mm) is more than 2 in, which is more than usual."""
+    return width > WIDE + 0.01
 
 
 def _outwards(piece: Piece) -> float:

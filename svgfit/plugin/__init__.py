@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from svgfit.model.plan import Seam
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
-    from svgfit.pattern.allowance import WIDE_ALLOWANCE, cut_line, refuse_broken
+    from svgfit.pattern.allowance import cut_line, refuse_broken, wider_than_usual
     from svgfit.pattern.bodice import recognise_bodice, suits_bodice
     from svgfit.pattern.notchlines import with_allowance
     from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
@@ -78,7 +78,7 @@ _HOME = {
     "points_out": "svgfit.fitting.widen",
     "stretched": "svgfit.fitting.widen",
     "cut_line": "svgfit.pattern.allowance",
-    "WIDE_ALLOWANCE": "svgfit.pattern.allowance",
+    "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
     "self_crossing": "svgfit.geometry.selfcross",
     "at_least": "svgfit.model.length",
@@ -169,7 +169,6 @@ _HOME = {
 
 __all__ = [
     "REACH",
-    "WIDE_ALLOWANCE",
     "Affine",
     "Annotation",
     "Cap",
@@ -274,6 +273,7 @@ __all__ = [
     "unescaped",
     "unkept",
     "widened_by",
+    "wider_than_usual",
     "with_allowance",
     "with_shoulder_notch",
 ]
