@@ -6,9 +6,9 @@ Made of the drawing's own elements, so that strokes, dashes, arrowheads and lett
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from importlib import import_module
-from typing import Any
+from typing import Any, Protocol
 
 from svgfit.drawing import styles
 from svgfit.drawing.reader import Tree
@@ -29,20 +29,33 @@ _WHITE = "#FFFFFF"
 _FILTER = r"(?<![-\w])filter\s*:[^;}]*"
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
+_ASCENT, _DESCENT = 0.76, 0.22
+"""Of letters, in font sizes."""
+
 Box = tuple[float, float, float, float]
+
+
+class Width(Protocol):
+    """How wide a line of writing is, given its font size."""
+
+    def __call__(self, text: str, size: float, *, bold: bool = False) -> float:
+        """In the unit of ``size``, rather more than less."""
+        ...
+
 
 etree: Any = import_module("lxml.etree")
 
 
-def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box) -> tuple[bytes, int]:
+def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, width_of: Width) -> tuple[bytes, int]:
     """An SVG of the elements ``shown`` (owners of what was read), and how many pictures are left out of it.
 
-    ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. The tree is used up:
-    what is not shown is taken out of it, but for what something else refers to. No address outside the file is left.
+    ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
+    our own writing. The tree is used up: what is not shown is taken out of it, but for what something else refers to.
+    No address outside the file is left.
     """
     root = tree.root
     pictures = _prune(root, set(shown))
-    _join_halos(root)
+    _grounds(root, width_of)
     _cut_off(root)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
     style = styles.declarations(root.get("style") or "")
@@ -87,8 +100,12 @@ def _prune(root: Element, shown: set[Element]) -> int:
     return pictures
 
 
-def _join_halos(root: Element) -> None:
-    """In our layers a text and the white copy beneath it become one, so that a search finds the words once."""
+def _grounds(root: Element, width_of: Width) -> None:
+    """In our layers the white copy beneath a text becomes a white ground, so that a search finds the words once.
+
+    Not the text's own outline, which typesetters draw letter by letter: each would gnaw at the one before. What a
+    person wrote, on the adjusted pieces, gets none: no ground of ours hides a line that is cut or sewn along.
+    """
     for layer in root:
         if not isinstance(layer.tag, str) or layer.get(OUR_MARK) is None:
             continue
@@ -96,13 +113,28 @@ def _join_halos(root: Element) -> None:
             text = halo.getnext()
             if text.tag != halo.tag or text.text != halo.text or any(text.get(k) != halo.get(k) for k in _STANDS):
                 continue
-            white, said = styles.declarations(halo.get("style") or ""), styles.declarations(text.get("style") or "")
+            white = styles.declarations(halo.get("style") or "")
             if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
-                outline = {name: value for name, value in white.items() if name.startswith("stroke")}
-                said = {**said, **outline, "paint-order": "stroke"}
-                text.set("style", ";".join(f"{name}:{value}" for name, value in said.items()))
+                if layer.get(OUR_MARK) != "adjusted":
+                    layer.insert(layer.index(halo), _ground(halo, white, width_of))
                 layer.remove(halo)
         _once(layer)
+
+
+def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
+    """A white rectangle round the words of a halo, as far from them as the halo reached."""
+    size, reach = float(said["font-size"].removesuffix("px")), float(said["stroke-width"]) / 2
+    width = width_of(halo.text or "", size, bold=said.get("font-weight") == "bold")
+    x, y = float(halo.get("x")), float(halo.get("y"))
+    left = x - {"middle": width / 2, "end": width}.get(said.get("text-anchor", "start"), 0.0)
+    ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
+    sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)
+    for name, value in zip(("x", "y", "width", "height"), sides, strict=True):
+        ground.set(name, f"{value:.3f}")
+    if halo.get("transform"):
+        ground.set("transform", halo.get("transform"))
+    ground.set("style", f"fill:{_WHITE};fill-opacity:1;stroke:none;opacity:1")
+    return ground
 
 
 def _once(layer: Element) -> None:

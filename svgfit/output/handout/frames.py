@@ -2,15 +2,17 @@
 
 Every page with a neighbour on its right or below is trimmed there and laid on that neighbour, up to the dashed line;
 the halves of the edge marks then make whole diamonds. Marks lie within what any printer prints; words stand in the
-margin, where nothing of the drawing is.
+margin, where nothing of the drawing is. Lines are broken where the drawing's words are, and marks move along.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import MM_PER_INCH
+from svgfit.output.field import Box
 from svgfit.output.handout import marks
+from svgfit.output.handout.clear import place, stretches
 from svgfit.output.handout.tiling import Layout, Tile, Tiling, row_name
 
 MARK = 4.0
@@ -26,21 +28,30 @@ _ROOM = 6.3
 _CORNER = 5.0
 
 
-def frame(tiling: Tiling, tile: Tile, title: str, unit: str) -> str:
-    """The markup of one page."""
+def frame(tiling: Tiling, tile: Tile, title: str, unit: str, words: Sequence[Box] = ()) -> str:
+    """The markup of one page; ``words``: boxes round the drawing's own words and figures, in its page mm."""
     layout = tiling.layout
     after = [tiling.at(tile.row, tile.column + 1), tiling.at(tile.row + 1, tile.column)]
     before = [tiling.at(tile.row, tile.column - 1), tiling.at(tile.row - 1, tile.column)]
+    here = _shown(layout, tile, words)
     parts = [marks.page(layout.paper.width, layout.paper.height)]
-    parts += _corners(layout)
+    parts += _corners(layout, here)
     for turned, other in enumerate(after):
         if other is not None:
-            parts += _trimmed(layout, other, bool(turned))
+            parts += _trimmed(layout, other, bool(turned), here)
     for turned, other in enumerate(before):
         if other is not None:
-            parts += _laid_on(layout, other, bool(turned))
+            parts += _laid_on(layout, other, bool(turned), here)
     parts += _head(tiling, tile, title, unit, [other for other in after if other is not None])
     return "".join(parts)
+
+
+def _shown(layout: Layout, tile: Tile, words: Sequence[Box]) -> list[Box]:
+    """The boxes on and about the page, from its own upper left corner."""
+    x, y = layout.margin - tile.left, layout.top - tile.top
+    boxes = [(left + x, top + y, right + x, bottom + y) for left, top, right, bottom in words]
+    wide, high, air = layout.paper.width, layout.paper.height, 2 * MARK
+    return [box for box in boxes if -air < box[2] and box[0] < wide + air and -air < box[3] and box[1] < high + air]
 
 
 def check_length(width: float, unit: str) -> tuple[float, str]:
@@ -86,26 +97,28 @@ def _head(tiling: Tiling, tile: Tile, title: str, unit: str, after: list[Tile]) 
         yield marks.words(x, top, marks.shortened(told, room))
 
 
-def _corners(layout: Layout) -> Iterable[str]:
+def _corners(layout: Layout, words: Sequence[Box]) -> Iterable[str]:
     """Short angles at the corners of what the page shows."""
     left, top, right, bottom = _box(layout)
     for x, inwards in ((left, 1), (right, -1)):
         for y, down in ((top, 1), (bottom, -1)):
-            yield marks.line((x, y), (x + inwards * _CORNER, y), marks.THIN)
-            yield marks.line((x, y), (x, y + down * _CORNER), marks.THIN)
+            for end in ((x + inwards * _CORNER, y), (x, y + down * _CORNER)):
+                for first, last in stretches((x, y), end, words):
+                    yield marks.line(first, last, marks.THIN)
 
 
 def _box(layout: Layout) -> tuple[float, float, float, float]:
     return layout.margin, layout.top, layout.margin + layout.width, layout.top + layout.height
 
 
-def _trimmed(layout: Layout, other: Tile, below: bool) -> Iterable[str]:
+def _trimmed(layout: Layout, other: Tile, below: bool, words: Sequence[Box]) -> Iterable[str]:
     """The right edge (or the lower one): a line to cut along, the first halves of the edge marks, what to do."""
     left, top, right, bottom = _box(layout)
     start, end = ((left, bottom), (right, bottom)) if below else ((right, top), (right, bottom))
-    yield marks.line(start, end, marks.MEDIUM)
-    for part in MARKS_AT:
-        yield _half(layout, part, below, bottom if below else right, -1)
+    for first, last in stretches(start, end, words):
+        yield marks.line(first, last, marks.MEDIUM)
+    for share in MARKS_AT:
+        yield _half(layout, share, below, bottom if below else right, -1, words)
     if layout.margin < _ROOM:
         return
     text = f"Trim here, then lay this edge on {other.name}."
@@ -118,15 +131,16 @@ def _trimmed(layout: Layout, other: Tile, below: bool) -> Iterable[str]:
         yield marks.words(right + _AWAY + height, (top + bottom) / 2, text, anchor="middle", turn=90)
 
 
-def _laid_on(layout: Layout, other: Tile, above: bool) -> Iterable[str]:
+def _laid_on(layout: Layout, other: Tile, above: bool, words: Sequence[Box]) -> Iterable[str]:
     """The left edge (or the upper one): how far the neighbour lies on it, the other halves of the edge marks."""
     left, top, right, bottom = _box(layout)
     start, end = (left, top + layout.overlap), (right, top + layout.overlap)
     if not above:
         start, end = (left + layout.overlap, top), (left + layout.overlap, bottom)
-    yield marks.line(start, end, marks.THIN, dash="dashed", colour=marks.GREY)
-    for part in MARKS_AT:
-        yield _half(layout, part, above, (top if above else left) + layout.overlap, 1)
+    for first, last in stretches(start, end, words):
+        yield marks.line(first, last, marks.THIN, dash="dashed", colour=marks.GREY)
+    for share in MARKS_AT:
+        yield _half(layout, share, above, (top if above else left) + layout.overlap, 1, words)
     if not above and layout.margin >= _ROOM:
         text = f"{other.name} is laid on this edge, up to the dashed line."
         text = marks.shortened(text, layout.height / 2)
@@ -134,13 +148,10 @@ def _laid_on(layout: Layout, other: Tile, above: bool) -> Iterable[str]:
         yield marks.words(left - _AWAY - height, (top + bottom) / 2, text, anchor="middle", turn=-90)
 
 
-def _half(layout: Layout, part: float, level: bool, base: float, way: int) -> str:
-    """Half a diamond, its base on a line across the page (``level``) or down it."""
+def _half(layout: Layout, share: float, level: bool, base: float, way: int, words: Sequence[Box]) -> str:
+    """Half a diamond, its base on a line across the page (``level``) or down it; its other half is on the neighbour."""
     left, top, right, bottom = _box(layout)
-    if level:
-        middle = left + part * (right - left)
-        points = [(middle - MARK, base), (middle, base + way * MARK), (middle + MARK, base)]
-    else:
-        middle = top + part * (bottom - top)
-        points = [(base, middle - MARK), (base + way * MARK, middle), (base, middle + MARK)]
-    return marks.outline(points, marks.MEDIUM)
+    start, size = (left, right - left) if level else (top, bottom - top)
+    middle = place(start, size, share, base, MARK, words, level)
+    along, across = (middle - MARK, middle, middle + MARK), (base, base + way * MARK, base)
+    return marks.outline(list(zip(*((along, across) if level else (across, along)), strict=True)), marks.MEDIUM)

@@ -21,7 +21,7 @@ from svgfit.output.handout.overview import map_picture, overview
 from svgfit.output.handout.papers import Paper
 from svgfit.output.handout.tiling import MARGIN, OVERLAP, Inked, Tiling, layouts, tile
 from svgfit.output.handout.typesetting import quoted, typeset
-from svgfit.output.lettering import text_box
+from svgfit.output.lettering import text_box, text_width
 from svgfit.pattern.convention import TEST_SQUARE
 from svgfit.planning.gathering import Desk, Wishes
 
@@ -68,6 +68,8 @@ class _Ready(Struct, frozen=True):
     ink: Inked
     tiling: Tiling
     title: str
+    words: tuple[Box, ...]
+    """Boxes round what is written, page mm."""
 
 
 def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout, behind: Sequence[bytes] = ()) -> Made:
@@ -90,6 +92,7 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
             one.tree,
             {each.item.owner for each in one.chosen.placed},
             (ink.left, ink.top, ink.width, ink.height),
+            text_width,
         )
         page = marks.page(0, 0).replace("0mm, height: 0mm", f"{ink.width:.6f}mm, height: {ink.height:.6f}mm")
         full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
@@ -116,18 +119,12 @@ def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
     chosen = choose(drawing, tree, desk.convention, how.wanted)
     per = drawing.canvas.mm_per_user_unit
     drawn = [_drawn(each, per) for each in chosen.placed if each.shape is not None]
-    ink = ink_of(
-        drawn,
-        [
-            _around(box, text.text.size)
-            for each in chosen.placed
-            for text in each.texts
-            for box in [text_box(text.text)]
-        ],
-    )
+    texts = [text.text for each in chosen.placed for text in each.texts]
+    words = tuple(text_box(text) for text in texts)
+    ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
     if ink is None:
         raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
-    return _Ready(drawing, tree, chosen, ink, tile(ink, ways), _title(file))
+    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file), words)
 
 
 def _drawn(each: Placed, per: float) -> Drawn:
@@ -165,7 +162,7 @@ def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
         name = f"map{number}.svg"
         pictures[name] = map_picture(one.tiling, one.chosen.outlines)
         parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name))
-    parts += [frame(one.tiling, each, one.title, how.unit) for one in ready for each in one.tiling.tiles]
+    parts += [frame(one.tiling, each, one.title, how.unit, one.words) for one in ready for each in one.tiling.tiles]
     return typeset("".join(parts), pictures)
 
 

@@ -2,17 +2,20 @@
 
 The pages lie in a grid. Each shows as much as its paper has room for within the margins; what two neighbours both show
 is the overlap. A page is left out where all that is drawn on its part of the grid shows on others that are printed.
+Where the grid has room to spare, it is shifted so that few words lie where pages are joined.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.model.refusal import Refusal
+from svgfit.output.field import Box
 from svgfit.output.handout.papers import Paper
 
 MARGIN = 12.7
@@ -24,6 +27,10 @@ WORDS = 11.0
 _LEAST = 20.0
 """The least that a page must add to the one before it, mm."""
 _MOST_PAGES = 20_000
+_SHIFT = 1.0
+"""By so much, mm, the grid is shifted at a time to find where it cuts fewest words."""
+_JOIN = 1.0
+"""A word nearer than this to where pages are joined, mm, counts as cut there."""
 
 Ink = NDArray[np.bool_]
 
@@ -152,17 +159,33 @@ def layouts(
     return found
 
 
-def tile(ink: Inked, ways: tuple[Layout, ...]) -> Tiling:
-    """The pages for what is drawn, on the paper turned the way that needs fewest (the first where equal)."""
-    return min((_tiled(ink, way) for way in ways), key=lambda tiling: len(tiling.tiles))
+def tile(ink: Inked, ways: tuple[Layout, ...], words: Sequence[Box] = ()) -> Tiling:
+    """The pages for what is drawn, on the paper turned the way that needs fewest (the first where equal).
+
+    ``words`` are boxes round what is written: of the ways to lay the grid that need no more pages, the one is taken
+    that cuts fewest of them, the most even one of equals.
+    """
+    return min((_tiled(ink, way, words) for way in ways), key=lambda tiling: len(tiling.tiles))
 
 
-def _tiled(ink: Inked, layout: Layout) -> Tiling:
-    columns, left = _along(ink.left, ink.width, layout.width, layout.overlap)
-    rows, top = _along(ink.top, ink.height, layout.height, layout.overlap)
+def _tiled(ink: Inked, layout: Layout, words: Sequence[Box]) -> Tiling:
+    columns, across = _along(ink.left, ink.width, layout.width, layout.overlap)
+    rows, down = _along(ink.top, ink.height, layout.height, layout.overlap)
     if rows * columns > _MOST_PAGES:
         what = f"it would take a grid of {rows} x {columns} pages of {layout.paper.said('mm')}"
         raise Refusal("--paper", what, "take a larger paper, and look with svgfit inspect whether the scale is right")
+    lefts = [(box[0], box[2]) for box in words]
+    tops = [(box[1], box[3]) for box in words]
+    left = _clearest(across, columns, layout.width, layout.overlap, lefts)
+    top = _clearest(down, rows, layout.height, layout.overlap, tops)
+    middle = _grid(ink, layout, (rows, columns), (sum(across) / 2, sum(down) / 2))
+    shifted = _grid(ink, layout, (rows, columns), (left, top))
+    return shifted if len(shifted.tiles) <= len(middle.tiles) else middle
+
+
+def _grid(ink: Inked, layout: Layout, size: tuple[int, int], start: tuple[float, float]) -> Tiling:
+    """The pages of a grid of (rows, columns) that begins at (left, top)."""
+    (rows, columns), (left, top) = size, start
     steps = layout.width - layout.overlap, layout.height - layout.overlap
     every = [
         Tile(row, column, left + column * steps[0], top + row * steps[1], layout.width, layout.height)
@@ -172,11 +195,28 @@ def _tiled(ink: Inked, layout: Layout) -> Tiling:
     return Tiling(layout, rows, columns, left, top, tuple(_needed(ink, every, layout.overlap)))
 
 
-def _along(start: float, size: float, shown: float, overlap: float) -> tuple[int, float]:
-    """How many pages one way, and where the first begins: what is left over is shared between both ends."""
+def _along(start: float, size: float, shown: float, overlap: float) -> tuple[int, tuple[float, float]]:
+    """How many pages one way, and between which places the first may begin: there is some room to spare."""
     count = max(1, math.ceil((size - overlap) / (shown - overlap) - 1e-9))
     spare = shown + (count - 1) * (shown - overlap) - size
-    return count, start - spare / 2
+    return count, (start - spare, start)
+
+
+def _clearest(
+    between: tuple[float, float], count: int, shown: float, overlap: float, words: Sequence[tuple[float, float]]
+) -> float:
+    """Where the first of ``count`` pages begins so that fewest words (from, to) lie on a join."""
+    middle, half = sum(between) / 2, (between[1] - between[0]) / 2
+    if count < 2 or not words or half < _SHIFT:
+        return middle
+    steps = np.arange(int(half / _SHIFT) + 1) * _SHIFT
+    starts = middle + np.stack([steps, -steps], axis=1).ravel()
+    first, last = (np.array([word[side] for word in words]) for side in (0, 1))
+    cut = np.zeros(len(starts), np.intp)
+    for number in range(count - 1):
+        joins = starts[:, None] + shown + number * (shown - overlap)
+        cut += ((joins > first - _JOIN) & (joins < last + _JOIN)).sum(axis=1)
+    return float(starts[int(np.argmin(cut))])
 
 
 def _needed(ink: Inked, tiles: list[Tile], overlap: float) -> list[Tile]:

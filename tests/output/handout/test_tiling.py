@@ -146,3 +146,16 @@ def test_a_thick_line_and_a_text_are_ink_all_over() -> None:
 
 def test_no_ink_at_all() -> None:
     assert ink_of([Drawn((circle(0j, 5.0),), 0.0, stroked=False, filled=False)], []) is None
+
+
+def test_the_grid_is_laid_so_that_it_cuts_few_words_and_takes_no_more_pages() -> None:
+    ways = layouts(A4, "portrait", 12.7, 12.0)
+    even = tile(full(310, 700), ways)
+    join = even.tiles[0].left + even.layout.width
+    words = [(join - 20.0, 10.0, join + 15.0, 14.0), (join - 70.0, 30.0, join - 50.0, 34.0)]
+    laid = tile(full(310, 700), ways, words)
+    cut = laid.tiles[0].left + laid.layout.width
+    assert all(not box[0] < cut < box[2] for box in words)
+    assert len(laid.tiles) == len(even.tiles)
+    assert laid.left <= 0 <= 310 <= laid.tiles[-1].left + laid.layout.width
+    assert tile(full(310, 700), ways, [(0.0, 0.0, 310.0, 4.0)]).left == even.left  # nothing is gained: stays even
