@@ -46,6 +46,13 @@ if TYPE_CHECKING:
     help="Behind the pages, a teaching sheet: the steps as done with paper and scissors [where svgfit adjusted].",
 )
 @click.option("--mini", metavar="SCALE", help="And minis of the pieces that changed, such as 1/2 or 1/4.")
+@click.option(
+    "--colours",
+    type=click.Choice(["for-print", "as-drawn"]),
+    default="for-print",
+    show_default=True,
+    help="for-print: lines and writing too pale or too thin for a laser printer come out darker and wider.",
+)
 @click.option("--many", is_flag=True, help="Print even where it takes more than 100 pages.")
 @drawing_options
 def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
@@ -70,7 +77,8 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     desk, wish = lay_out_for(files, options)
     check_output(output, inputs=files, force=force)
     unit = options["unit"] or desk.convention.unit
-    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, options["many"])
+    as_drawn = options["colours"] == "as-drawn"
+    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, options["many"], as_drawn)
     behind, told = _behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
     made = make_handout(files, desk, wish, how, behind)
     write_output(output, made.pdf, inputs=files, force=force)

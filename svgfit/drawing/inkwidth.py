@@ -8,6 +8,8 @@ from msgspec import Struct
 
 from svgfit.drawing import styles
 from svgfit.drawing.pathdata import Broken, PathError
+from svgfit.drawing.styles import Sheet
+from svgfit.drawing.stylesheet import read_sheet
 from svgfit.drawing.walk import Item
 from svgfit.model.dialect import Element
 
@@ -17,6 +19,12 @@ _MITRE = 4.0
 """A sharp corner's point reaches so many half widths, as far as programs let it by themselves
 (https://www.w3.org/TR/SVG2/painting.html#StrokeMiterlimitProperty)."""
 _MARKERS = ("marker", "marker-start", "marker-mid", "marker-end")
+_PAINT = frozenset(
+    {
+        *("stroke", "stroke-width", "stroke-opacity", "stroke-linejoin", "vector-effect", *_MARKERS),
+        *("fill", "fill-opacity", "opacity", "color"),
+    }
+)
 
 
 class Reach(Struct, frozen=True):
@@ -29,25 +37,37 @@ class Reach(Struct, frozen=True):
     """White counts as no ink."""
 
 
-def reach(item: Item, mm_per_user_unit: float) -> Reach:
-    """The reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default."""
-    stroke, fill = _said(item, "stroke") or "none", _said(item, "fill") or "black"
-    stroked = not _is_unseen(stroke) and _said(item, "stroke-opacity") not in _NOTHING
-    filled = not _is_unseen(fill) and _said(item, "fill-opacity") not in _NOTHING
+def paint_sheet(file: str, root: Element) -> Sheet | None:
+    """What the drawing's style sheets say of painting: of that nothing else asks. Raises Refusal as ``read_sheet``."""
+    return read_sheet(file, root, _PAINT)
+
+
+def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
+    """The reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default.
+
+    ``sheet`` is what ``paint_sheet`` found.
+    """
+
+    def said(name: str) -> str | None:
+        return _said(item, name, sheet)
+
+    stroke, fill = said("stroke") or "none", said("fill") or "black"
+    stroked = not _is_unseen(stroke) and said("stroke-opacity") not in _NOTHING
+    filled = not _is_unseen(fill) and said("fill-opacity") not in _NOTHING
     scale = item.matrix.size * mm_per_user_unit
-    width = _length(item, _said(item, "stroke-width") or "1", 1.0) * scale
+    width = in_user_units(item, said("stroke-width") or "1", 1.0) * scale
     radius = 0.0
     if stroked:
-        round_off = (_said(item, "stroke-linejoin") or "miter") in ("round", "bevel")
+        round_off = (said("stroke-linejoin") or "miter") in ("round", "bevel")
         radius = width / 2 * (1.5 if round_off else _MITRE)
-    radius = max([radius, *(_marker(item, name, width, scale) for name in _MARKERS)])
+    radius = max([radius, *(_marker(item, said(name), width, scale) for name in _MARKERS)])
     return Reach(radius, stroked or radius > 0, filled)
 
 
-def _said(item: Item, name: str) -> str | None:
-    found = styles.inherited(item.element, name, item.frame.sheet)
+def _said(item: Item, name: str, sheet: Sheet | None) -> str | None:
+    found = styles.inherited(item.element, name, sheet)
     if found is None and item.owner is not item.element:
-        found = styles.inherited(item.owner, name, item.frame.sheet)
+        found = styles.inherited(item.owner, name, sheet)
     return found.strip().casefold() if found else None
 
 
@@ -55,22 +75,22 @@ def _is_unseen(paint: str) -> bool:
     return paint.replace(" ", "") in _UNSEEN
 
 
-def _length(item: Item, text: str, default: float) -> float:
+def in_user_units(item: Item, text: str, default: float) -> float:
+    """A width as written, in the element's own units; ``default`` where it can't be read."""
     try:
         return abs(item.frame.length(text, "stroke-width", item.element))
     except (Broken, PathError):
         return default
 
 
-def _marker(item: Item, name: str, width: float, scale: float) -> float:
+def _marker(item: Item, said: str | None, width: float, scale: float) -> float:
     """How far an arrowhead or another marker reaches: twice its own box, whatever its point of reference."""
-    said = styles.inherited(item.element, name, item.frame.sheet)
     found = re.search(r"#([^)'\"]+)", said) if said and "url(" in said else None
     marker = _by_id(item.element, found[1]) if found else None
     if marker is None:
         return 0.0
     unit = scale if marker.get("markerUnits") == "userSpaceOnUse" else width
-    sides = [_length(item, marker.get(side) or "3", 3.0) for side in ("markerWidth", "markerHeight")]
+    sides = [in_user_units(item, marker.get(side) or "3", 3.0) for side in ("markerWidth", "markerHeight")]
     return 2 * max(sides) * unit
 
 

@@ -8,7 +8,7 @@ the sheets, cssselect2 matches; both are imported only for a drawing that has a 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from importlib import import_module
 from typing import Any
 
@@ -60,8 +60,8 @@ class _Rule(Struct, frozen=True):
     said: Said
 
 
-def read_sheet(file: str, root: Element) -> Sheet | None:
-    """What the drawing's sheets say of its elements; None where it has none.
+def read_sheet(file: str, root: Element, kept: Collection[str] = KEPT) -> Sheet | None:
+    """What the drawing's sheets say of its elements, of the properties ``kept``; None where it has none.
 
     Raises Refusal where matching would take for ever. Warnings name what is not followed: sheets in other files, and
     conditions on a screen's size.
@@ -77,7 +77,7 @@ def read_sheet(file: str, root: Element) -> Sheet | None:
     if sum(map(len, text)) > MOST_LETTERS:
         raise Refusal(file, "its style sheets are too long", "leave out what does not belong to the pattern")
     css = import_module("tinycss2")
-    reader = _Reader(css, file, warnings)
+    reader = _Reader(css, file, warnings, kept)
     for each in text:
         try:
             reader.read(css.parse_stylesheet(each, skip_comments=True, skip_whitespace=True), 0)
@@ -104,8 +104,8 @@ def _content(element: Element) -> str:
 class _Reader:
     """Gathers the rules that count from parsed sheets, in order."""
 
-    def __init__(self, css: Any, file: str, warnings: dict[str, None]) -> None:
-        self._css, self._file, self._warnings = css, file, warnings
+    def __init__(self, css: Any, file: str, warnings: dict[str, None], kept: Collection[str]) -> None:
+        self._css, self._file, self._warnings, self._kept = css, file, warnings, kept
         self.rules: list[_Rule] = []
         self.namespaces: dict[str | None, str] = {}
 
@@ -149,7 +149,7 @@ class _Reader:
         normal: dict[str, str] = {}
         important: dict[str, str] = {}
         for each in self._css.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True):
-            if each.type != "declaration" or each.lower_name not in KEPT:
+            if each.type != "declaration" or each.lower_name not in self._kept:
                 continue
             value = self._css.serialize(each.value).strip()
             if _is_valid(each.lower_name, value):

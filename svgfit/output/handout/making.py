@@ -7,9 +7,11 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.drawing.inkwidth import reach
+from svgfit.drawing.inkwidth import paint_sheet, reach
+from svgfit.drawing.printable import make_printable
 from svgfit.drawing.printing import to_print
 from svgfit.drawing.reader import Drawing, Placed, Tree, read_with_tree
+from svgfit.drawing.styles import Sheet as StyleSheet
 from svgfit.model.refusal import Refusal
 from svgfit.output.handout import marks
 from svgfit.output.handout.choosing import Chosen, Wanted, choose
@@ -47,6 +49,8 @@ class Handout(Struct, frozen=True):
     unit: str = "in"
     many: bool = False
     """Whether more than ``MANY`` pages may be printed."""
+    as_drawn: bool = False
+    """Whether pale and hair-thin lines are left as they are."""
 
 
 class Made(Struct, frozen=True):
@@ -70,6 +74,8 @@ class _Ready(Struct, frozen=True):
     title: str
     words: tuple[Box, ...]
     """Boxes round what is written, page mm."""
+    sheet: StyleSheet | None
+    """What style sheets say of painting."""
 
 
 def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout, behind: Sequence[bytes] = ()) -> Made:
@@ -86,9 +92,12 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
     sheets: list[Sheet] = []
     warnings: list[str] = []
     for one in ready:
-        ink = one.ink
+        ink, canvas = one.ink, one.drawing.canvas
+        darkened = 0
+        if not how.as_drawn:
+            darkened = make_printable(one.tree.root, one.chosen.placed, canvas.mm_per_user_unit, one.sheet)
         svg, pictures = to_print(
-            one.drawing.canvas,
+            canvas,
             one.tree,
             {each.item.owner for each in one.chosen.placed},
             (ink.left, ink.top, ink.width, ink.height),
@@ -98,7 +107,7 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
         full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
-        warnings += _warnings(one, pictures)
+        warnings += _warnings(one, pictures, darkened)
     pdf = join(_frames(ready, how), sheets, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
@@ -118,17 +127,18 @@ def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
     )
     chosen = choose(drawing, tree, desk.convention, how.wanted)
     per = drawing.canvas.mm_per_user_unit
-    drawn = [_drawn(each, per) for each in chosen.placed if each.shape is not None]
+    sheet = paint_sheet(file, tree.root)
+    drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
     ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
     if ink is None:
         raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
-    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file), words)
+    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file), words, sheet)
 
 
-def _drawn(each: Placed, per: float) -> Drawn:
-    found = reach(each.item, per)
+def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
+    found = reach(each.item, per, sheet)
     curves = each.shape.curves if each.shape is not None else ()
     return Drawn(curves, found.radius, found.stroked, found.filled)
 
@@ -191,7 +201,7 @@ def _rounding(one: _Ready) -> float:
     return largest * canvas.mm_per_user_unit * 2.0**-23
 
 
-def _warnings(one: _Ready, pictures: int) -> list[str]:
+def _warnings(one: _Ready, pictures: int, darkened: int) -> list[str]:
     file = one.drawing.canvas.file
     found = [*one.drawing.warnings]
     if one.chosen.left_out:
@@ -201,6 +211,11 @@ def _warnings(one: _Ready, pictures: int) -> list[str]:
         found.append(f"{file}: not printed, since no plan changed them: {names}; {todo}")
     if pictures:
         found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
+    if darkened:
+        what = (
+            f"{darkened} of its lines and texts, too pale or too thin for a laser printer, are printed darker or wider"
+        )
+        found.append(f"{file}: {what}; --colours as-drawn leaves them")
     off = _rounding(one)
     if off > _EXACT:
         todo = "move the drawing to where its numbers begin"
