@@ -47,7 +47,7 @@ KINDS: tuple[LineKind, ...] = (
 )
 WITHIN_BLOCKS = (
     LineKind("strip", "", BLACK, 0.45),
-    LineKind("shading", "", BLACK, 0.18),
+    LineKind("shading", "", BLACK, 0.2),
     LineKind("met", "", BLACK, 0.3, (1.2, 0.9)),
     LineKind("strip notch", "", BLACK, 1.1),
     LineKind("armhole", "", BLACK, 0.55, (3.2, 1.2)),

@@ -41,8 +41,6 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
         first = len(pdf.pages) - count
         labels: list[Any] = [0, pikepdf.Dictionary(S=pikepdf.Name("/r"))] if first else []
         number = first
-        for page in pdf.pages[:first]:
-            page.trimbox = page.mediabox
         with pdf.open_outline() as bookmarks:
             for place, sheet in enumerate(sheets):
                 form, name = _form(pdf, sheet.pdf), pikepdf.Name(f"/Drawing{place}")
@@ -56,6 +54,8 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
                     labels += [number, pikepdf.Dictionary(S=pikepdf.Name("/D"))]
                     pdf.pages.extend(more.pages)
                     number += len(more.pages)
+        for page in (*pdf.pages[:first], *pdf.pages[first + count :]):
+            page.trimbox = page.mediabox
         pdf.Root.PageLabels = pikepdf.Dictionary(Nums=pikepdf.Array(labels))
         pdf.Root.ViewerPreferences = pikepdf.Dictionary(
             PrintScaling=pikepdf.Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True

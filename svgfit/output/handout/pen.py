@@ -30,10 +30,10 @@ class Pen(Struct, frozen=True):
 
 PENS: tuple[Pen, ...] = (
     Pen("paper", "edge of the paper piece: its stitch line", 0.35),
-    Pen("new", "edge as it is now", 0.7),
+    Pen("new", "edge as it is now", 0.8),
     Pen("old", "edge as it was", 0.55, (0.01, 1.25), "round"),
     Pen("slash", "line to draw and to cut along", 0.6, (2.6, 1.2)),
-    Pen("cut", "cut", 0.6),
+    Pen("cut", "cut", 0.55),
     Pen("hinge", "hinge: not cut through, the part turns about it", 0.4, symbol="ring"),
     Pen("shade", "the part that moves", 0.0, symbol="shade"),
     Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol="dark"),
@@ -43,9 +43,9 @@ PENS: tuple[Pen, ...] = (
     Pen("grain", "grain line", 0.25, symbol="double arrow"),
     Pen("guide", "bicep line, centre line, fold", 0.22, (5.0, 1.1, 1.1, 1.1)),
     Pen("cut line", "cut line, with the seam allowance", 0.22, (1.1, 0.8)),
-    Pen("detail", "drawn detail", 0.18),
+    Pen("detail", "drawn detail", 0.25),
     Pen("dimension", "figure measured here", 0.2, symbol="dimension"),
-    Pen("leader", "what a word belongs to", 0.18, symbol="leader"),
+    Pen("leader", "what a word belongs to", 0.2, symbol="leader"),
 )
 _BY_NAME = {pen.name: pen for pen in PENS}
 

@@ -397,7 +397,7 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     pictures: list[str] = []
     for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0))):
-        picture, across, _ = block_document(block, 1 + 2j, WORDS / 4.6)
+        picture, across, _ = block_document(block, 1 + 2j, 1.0)
         file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
         pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
     if beside:

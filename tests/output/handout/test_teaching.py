@@ -252,7 +252,7 @@ def test_a_mini_is_as_small_as_it_says_and_its_figures_are_of_the_full_size(scal
     ((_, sleeve),) = changed_pieces(run)
     left, top, right, bottom = sleeve.outline().bounds()
     factor = read_mini(scale).factor
-    spots = drawn(made[0], 0.7)
+    spots = drawn(made[0], 0.8)
     page = text_of(made)
     legend = spots[spots.imag > spots.imag.min() + (bottom - top) * factor + 1]
     spots = spots[~np.isin(spots, legend)]
@@ -268,7 +268,7 @@ def test_a_mini_is_as_small_as_it_says_and_its_figures_are_of_the_full_size(scal
 def test_the_scale_bar_is_true(scale, told, long):
     page = mini("smock", scale, A3)[0]
     assert f"{told} at full size; on this paper the bar is 2 in long" in " ".join(page.get_text().split())
-    bars = drawn(page, 0.6)
+    bars = drawn(page, 0.55)
     bars = bars[bars.imag > 420 - 30]
     assert abs(np.ptp(bars.real) - long) < 0.01
 
