@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
@@ -11,6 +12,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.output.field import Box
+from svgfit.output.lettering import text_box
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.output.showing import ORIGINAL, PARTS, check_there
 from svgfit.pattern.assemble import assemble
@@ -184,8 +186,9 @@ class _Keep:
             return same(said["piece"]) in self._names and (not size or not self._sizes or size in self._sizes)
         if self._wanted.pieces is None:
             return True
-        at = _middle(each)
-        return not any(_holds(box, at) for box in self._others) and any(_holds(box, at) for box in self._near)
+        own, at = _box(each), _middle(each)
+        near = (_meets(box, own) for box in self._near) if each.texts else (_holds(box, at) for box in self._near)
+        return not any(_holds(box, at) for box in self._others) and any(near)
 
 
 def _identities(each: Placed) -> set[int]:
@@ -229,12 +232,15 @@ def _holds(box: Box, at: complex) -> bool:
     return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
 
 
+def _meets(box: Box, other: Box) -> bool:
+    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
+
+
 def _box(each: Placed) -> Box:
-    """Round a shape, or where a text begins."""
+    """Round a shape, or round what is written."""
     if each.shape is not None:
         return _round([curve.bounds() for curve in each.shape.curves])
-    at = each.texts[0].text.at if each.texts else complex("nan")
-    return at.real, at.imag, at.real, at.imag
+    return _round([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
 
 
 def _middle(each: Placed) -> complex:
