@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Stop, Walk, Zone
@@ -17,6 +18,8 @@ from svgfit.output.lettering import ASCENT, text_width
 
 SEEN = 0.4
 """Ease under this (mm) is not shaded: it is thinner than a pencil line."""
+_HATCH = 0.4
+"""Between strokes that shade what two lines enclose, in font sizes."""
 
 
 def walk_blocks(walks: Sequence[Walk], unit: str, size: float, width: float) -> list[Block]:
@@ -148,7 +151,7 @@ def _laid(walk: Walk, unit: str, size: float, width: float) -> list[Block]:
     for (zone, cap, hole), (left, _, right, bottom) in zip(pairs, boxes, strict=True):
         origin = complex(x - left * factor, floor - bottom * factor)
         one, other = (origin + factor * curve.points(np.arange(len(curve) + 1.0)) for curve in (cap, hole))
-        drawn += [Stroke("shading", (complex(a), complex(b))) for a, b in zip(one, other, strict=True)]
+        drawn += _hatched(one, other, size * _HATCH)
         drawn += [Stroke("strip", tuple(one.tolist())), Stroke("armhole", tuple(other.tolist()))]
         side = "front" if zone.zone == FRONT_LOWER else "back"
         for row, text in enumerate((side, f"cap {_length(zone.cap, unit)}", f"armhole {_length(zone.armhole, unit)}")):
@@ -160,6 +163,20 @@ def _laid(walk: Walk, unit: str, size: float, width: float) -> list[Block]:
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
     wide = max(x - size * 3, text_width(note, size), text_width(writing[0].text, size, bold=True))
     return [Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))]
+
+
+def _hatched(one: Complex, other: Complex, apart: float) -> Iterable[Stroke]:
+    """Upright strokes, ``apart`` mm from each other, where two lines that begin together enclose something."""
+    ring = np.concatenate([one, other[::-1]])
+    ends = np.roll(ring, -1)
+    left, right = float(ring.real.min()), float(ring.real.max())
+    for x in np.arange(left + apart / 2, right, apart).tolist():
+        met = (ring.real <= x) != (ends.real <= x)
+        start, end = ring[met], ends[met]
+        down = np.sort(start.imag + (x - start.real) / (end.real - start.real) * (end.imag - start.imag)).tolist()
+        for top, bottom in zip(down[::2], down[1::2], strict=True):
+            if bottom - top > SEEN:
+                yield Stroke("shading", (complex(x, top), complex(x, bottom)))
 
 
 def _box(*curves: Curve) -> tuple[float, float, float, float]:
