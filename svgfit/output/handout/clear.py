@@ -13,7 +13,7 @@ _AIR = 0.7
 """Between a word and a line that is broken for it."""
 _LEAST = 1.0
 """A stretch shorter than this, between two words, is left out."""
-_STEP, _MOST = 0.015, 0.16
+_STEP, _MOST = 0.01, 0.2
 """By what part of the edge a mark moves at a time, and at most."""
 
 Point = tuple[float, float]

@@ -222,7 +222,8 @@ def _opening(
         if number == 0 and taught:
             cells.append(f"[{_in_short(lesson, taught, shown)}]")
         grid = _grid(cells, layout.columns, layout.width)
-        yield f"#block(breakable: false, above: 5mm)[\n{heading}\n{grid}\n]"
+        breaks = "true" if layout.columns == 1 else "false"  # one below another may be more than a page
+        yield f"#block(breakable: {breaks}, above: 5mm)[\n{heading}\n{grid}\n]"
     yield from _tables(lesson, run)
 
 

@@ -24,6 +24,7 @@ HANDOUTS = {
     "smock, all layers": ("smock-fitted.svg", "--layers", "adjusted,measurements,working-lines", "--no-teaching"),
     "smock on a3": ("smock-fitted.svg", "--paper", "a3", "--mini", "1/2"),
     "smock on letter": ("smock-fitted.svg", "--paper", "letter", "--unit", "mm"),
+    "smock on small paper": ("smock-fitted.svg", "--paper", "148mmx210mm"),
     "nest as drawn": ("smock-sizes.svg", "--paper", "a4+letter"),
     "nest adjusted": ("nest-fitted.svg", "--mini", "1/4"),
     **{name: (f"{name}.svg", "--mini", "1/4") for name in PLAYERS},
