@@ -54,8 +54,9 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
                     labels += [number, pikepdf.Dictionary(S=pikepdf.Name("/D"))]
                     pdf.pages.extend(more.pages)
                     number += len(more.pages)
-        for page in (*pdf.pages[:first], *pdf.pages[first + count :]):
-            page.trimbox = page.mediabox
+        for page in pdf.pages:
+            if "/TrimBox" not in page:  # those that show a part of a drawing have their own
+                page.trimbox = page.mediabox
         pdf.Root.PageLabels = pikepdf.Dictionary(Nums=pikepdf.Array(labels))
         pdf.Root.ViewerPreferences = pikepdf.Dictionary(
             PrintScaling=pikepdf.Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True

@@ -75,13 +75,13 @@ def printed(page: pymupdf.Page, own: Collection[str] = (), *, halos: bool = True
     ``halos``: whether white over a line hides it; else every line counts where it was drawn, seen or not.
     """
     paper = shapely.box(0, 0, page.rect.width * MM, page.rect.height * MM)
-    tile = page.get_label()[:1].isupper()
     box = page.trimbox
+    tile = box.x0 > 0  # of the true size, named by letters, or of a mini
     shows = shapely.box(box.x0 * MM, box.y0 * MM, box.x1 * MM, box.y1 * MM) if tile else paper
     drawings = page.get_drawings(extended=True)
     first = min((one["seqno"] for one in drawings if one.get("level") == 0 and "seqno" in one), default=0)
     first = first if tile else 0
-    words, last = _words(page, shows, first, own)
+    words, last = _words(page, shows, first, own if page.get_label()[:1].isupper() else None)
     strokes = _strokes(drawings, shows, (last, first), halos)
     return Printed(page.get_label(), tuple(words), tuple(strokes), shows, paper)
 
@@ -122,7 +122,9 @@ def _face(name: str) -> _Face:
     return _Face(FACES / f"{name.rpartition('+')[2]}.ttf")
 
 
-def _words(page: pymupdf.Page, shows: shapely.Geometry, first: int, own: Collection[str]) -> tuple[list[Word], int]:
+def _words(
+    page: pymupdf.Page, shows: shapely.Geometry, first: int, own: Collection[str] | None
+) -> tuple[list[Word], int]:
     """The words, and the place in the order of painting of the user's last one."""
     found: list[Word] = []
     last = -1
@@ -130,7 +132,7 @@ def _words(page: pymupdf.Page, shows: shapely.Geometry, first: int, own: Collect
         signs = [(span, char) for span in spans for char in span["chars"]]
         content = "".join(chr(char[0]) for _, char in signs).strip()
         size, seqno = spans[0]["size"], spans[0]["seqno"]
-        whose = FURNITURE if seqno >= first else OURS if content in own else DRAWN
+        whose = FURNITURE if seqno >= first else OURS if own is None or content in own else DRAWN
         last = max(last, spans[-1]["seqno"]) if whose == DRAWN else last
         for some in _split(signs):
             ink = shapely.union_all([_letter(span, char) for span, char in some])

@@ -145,3 +145,12 @@ def test_title_page_names_and_boxes(whole) -> None:
             room = 12.7 / MM if inside else 0.0
             assert trim[:2] == pytest.approx([room, room], abs=0.01)
             assert trim[2:] == pytest.approx([media[2] - room, media[3] - room], abs=0.01)
+
+
+def test_pages_of_a_tiled_mini_keep_the_box_of_what_they_show(fitted, handout) -> None:
+    made = handout(fitted, "--mini", "1/2", "--paper", "a4")
+    tiled = [page for page in made if "at 1/2: row " in page.get_text()]
+    assert len(tiled) >= 2
+    for page in tiled:
+        assert page.trimbox.x0 * MM == pytest.approx(12.7, abs=0.01)
+        assert (page.rect.width - page.trimbox.x1) * MM == pytest.approx(12.7, abs=0.01)

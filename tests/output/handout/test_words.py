@@ -24,6 +24,7 @@ HANDOUTS = {
     "smock, all layers": ("smock-fitted.svg", "--layers", "adjusted,measurements,working-lines", "--no-teaching"),
     "smock on a3": ("smock-fitted.svg", "--paper", "a3", "--mini", "1/2"),
     "smock on letter": ("smock-fitted.svg", "--paper", "letter", "--unit", "mm"),
+    "smock, tiled minis": ("smock-fitted.svg", "--mini", "1/2", "--no-teaching"),
     "smock on small paper": ("smock-fitted.svg", "--paper", "148mmx210mm"),
     "nest as drawn": ("smock-sizes.svg", "--paper", "a4+letter"),
     "nest adjusted": ("nest-fitted.svg", "--mini", "1/4"),
@@ -75,7 +76,7 @@ def test_no_word_is_on_a_line_or_on_another_none_is_small_and_none_leaves_the_pa
     if own_of(file):
         assert any(word.whose == OURS for page in found for word in page.words)
     for page in found:
-        tile = page.label[:1].isupper()
+        tile = not page.shows.equals(page.paper)
         assert ink.on_lines(page) == []
         assert ink.on_words(page) == []
         assert ink.beyond(page, 4.0 if tile else 12.5) == []
