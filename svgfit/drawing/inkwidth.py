@@ -44,6 +44,26 @@ def reach(item: Item, mm_per_user_unit: float) -> Reach:
     return Reach(radius, stroked or radius > 0, filled)
 
 
+class Dash(Struct, frozen=True):
+    """How a line is drawn."""
+
+    width: float
+    """mm, to a hundredth."""
+    lengths: tuple[float, ...]
+    """Lengths of dashes and gaps in turn, mm, to a hundredth; () for a line without gaps."""
+
+
+def dash(item: Item, mm_per_user_unit: float) -> Dash:
+    """A shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default."""
+    scale = item.matrix.size * mm_per_user_unit
+    width = round(_length(item, _said(item, "stroke-width") or "1", 1.0) * scale, 2)
+    parts = (_said(item, "stroke-dasharray") or "none").replace(",", " ").split()
+    lengths = () if parts == ["none"] else tuple(round(_length(item, part, 0.0) * scale, 2) for part in parts)
+    if len(lengths) % 2:  # an odd row is gone through twice: https://www.w3.org/TR/SVG2/painting.html#StrokeDashing
+        lengths = lengths * 2
+    return Dash(width, lengths if sum(lengths) > 0 else ())
+
+
 def _said(item: Item, name: str) -> str | None:
     found = styles.inherited(item.element, name, item.frame.sheet)
     if found is None and item.owner is not item.element:

@@ -11,6 +11,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.output.field import Box
+from svgfit.output.handout.sizekey import SizeLine, size_key
 from svgfit.output.owned import SIZE_NAME
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.output.showing import ORIGINAL, PARTS, check_there
@@ -63,6 +64,8 @@ class Chosen(Struct, frozen=True):
     """Layers that hold part of what is to be printed and are hidden: what is not seen is not printed."""
     no_outline: tuple[str, ...] = ()
     """Pieces printed without their outlines, since all of these are hidden."""
+    key: tuple[SizeLine, ...] = ()
+    """How the sizes of a drawn nest are told apart, those that are printed."""
 
 
 def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
@@ -119,7 +122,19 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
         tuple(unchanged),
         unsized,
         *_unseen(hidden, as_drawn),
+        key=_key(drawing, tree, drawn, as_drawn),
     )
+
+
+def _key(
+    drawing: Drawing, tree: Tree, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]
+) -> tuple[SizeLine, ...]:
+    """The key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    sizes = {piece.size for piece in printed}
+    rows = zip(drawing.layers, tree.placed, strict=True)
+    seen = (each for layer, content in rows if layer.ours is None and not layer.hidden for each in content)
+    found = size_key(every, seen, drawing.canvas.mm_per_user_unit) if sizes - {None} else ()
+    return tuple(line for line in found if line.size in sizes)
 
 
 def _unseen(

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from pathlib import Path
 
+import pikepdf
 import pytest
 from lxml import etree
 
 from svgfit.cli import main
-from tests.output.handout.reading import MM
+from tests.output.handout.reading import MM, collisions
 
 ONE_PAGE = ("--paper", "700mmx900mm")
 CAP_HEIGHTS = {"8": "5.447", "12": "5.887", "16": "6.327"}
@@ -117,3 +119,45 @@ def test_a_label_belongs_to_the_piece_it_was_written_for(fitted, handout) -> Non
     text = page(handout(fitted, "--paper", "a0", "--pieces", "Sleeve")).get_text()
     for name in ("underarm seam front", "underarm seam back", "cap length front", "cap height", "bicep width"):
         assert name in text
+
+
+def map_page(made):
+    return next(page for page in made if "the pages" in page.get_text())
+
+
+def key_samples(page) -> dict[str, list[float]]:
+    """For each size in the key its dashes, mm: of the line that ends just before its words."""
+    found: dict[str, list[float]] = {}
+    for x, y in [word[:2] for word in page.get_text("words") if word[4] == "size"]:
+        number = page.get_textbox((x, y - 1, x + 50, y + 8)).split()[1]
+        if number.endswith(":"):  # of the title
+            continue
+        lines = [one for one in page.get_drawings() if one["type"] == "s" and abs(one["rect"].y0 - y) < 8]
+        sample = max((one for one in lines if one["rect"].x1 <= x), key=lambda one: one["rect"].x1)
+        found[number] = [round(float(part) * MM, 2) for part in sample["dashes"].split("]")[0].strip("[ ").split()]
+    return found
+
+
+def test_the_key_of_a_drawn_nest_stands_beneath_the_map(fitted, handout) -> None:
+    """The dashes as drawn in the demo, mm."""
+    drawn = {"8": [1.5, 1.5], "10": [6, 2], "12": [], "14": [8, 2, 1.5, 2], "16": [12, 2.5]}
+    file = fitted.parent / "smock-sizes.svg"
+    every = key_samples(map_page(handout(file)))
+    assert every == {size: pytest.approx(dashes, abs=0.011) for size, dashes in drawn.items()}
+    assert not collisions(map_page(handout(file)))
+    assert set(key_samples(map_page(handout(file, "--size", "12")))) == {"12"}
+
+
+def test_there_is_no_key_where_lines_do_not_tell_sizes_apart(fitted, handout, tmp_path) -> None:
+    alike = tmp_path / "alike.svg"
+    alike.write_text(re.sub(r"stroke-dasharray:[\d.,]+", "", (fitted.parent / "smock-sizes.svg").read_text()))
+    assert "size" not in map_page(handout(alike)).get_text().split()
+    assert "size" not in map_page(handout(fitted)).get_text().split()
+
+
+@pytest.mark.parametrize(("paper", "asked"), [("a4", True), ("letter", True), ("a4+letter", False)])
+def test_a_page_that_fits_two_papers_asks_for_no_tray_of_its_size(paper, asked, fitted, handout) -> None:
+    with pikepdf.open(BytesIO(handout(fitted, "--paper", paper).bytes)) as pdf:
+        wishes = pdf.Root.ViewerPreferences
+        assert (wishes.get("/PickTrayByPDFSize") is True) is asked
+        assert wishes.PrintScaling == "/None"
