@@ -128,10 +128,8 @@ def map_page(made):
 def key_samples(page) -> dict[str, list[float]]:
     """For each size in the key its dashes, mm: of the line that ends just before its words."""
     found: dict[str, list[float]] = {}
-    for x, y in [word[:2] for word in page.get_text("words") if word[4] == "size"]:
+    for x, y in [word[:2] for word in page.get_text("words") if word[4] == "size" and word[1] > 100]:  # not the title
         number = page.get_textbox((x, y - 1, x + 50, y + 8)).split()[1]
-        if number.endswith(":"):  # of the title
-            continue
         lines = [one for one in page.get_drawings() if one["type"] == "s" and abs(one["rect"].y0 - y) < 8]
         sample = max((one for one in lines if one["rect"].x1 <= x), key=lambda one: one["rect"].x1)
         found[number] = [round(float(part) * MM, 2) for part in sample["dashes"].split("]")[0].strip("[ ").split()]
