@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -9,6 +11,7 @@ import click
 from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
+    from svgfit.cli.again import Again
     from svgfit.output.handout.making import Handout
     from svgfit.planning.gathering import Desk, Wishes
 
@@ -63,6 +66,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     size", never "fit to page".
     """
     from svgfit.cli.console import say, warn
+    from svgfit.cli.resized import redrawing
     from svgfit.cli.work import lay_out_for
     from svgfit.drawing import check_output, write_output
     from svgfit.output.handout.choosing import Wanted
@@ -77,9 +81,10 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     desk, wish = lay_out_for(files, options)
     check_output(output, inputs=files, force=force)
     unit = options["unit"] or desk.convention.unit
-    as_drawn = options["colours"] == "as-drawn"
-    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, options["many"], as_drawn)
-    behind, told = _behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
+    again = _once(files, desk, wish, unit)
+    many, as_drawn = bool(options["many"]), options["colours"] == "as-drawn"
+    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, many, as_drawn, redrawing(again))
+    behind, told = _behind(files, again, how, teaching=bool(options["teaching"]), mini=options["mini"])
     made = make_handout(files, desk, wish, how, behind)
     write_output(output, made.pdf, inputs=files, force=force)
     if not options["quiet"]:
@@ -88,20 +93,31 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     return 0
 
 
+def _once(files: tuple[str, ...], desk: Desk, wish: Wishes, unit: str) -> Callable[[], Again]:
+    """The plan that stands in the drawings run again: when it is first asked for, and only once."""
+
+    @cache
+    def again() -> Again:
+        from svgfit.cli.again import run_again
+
+        return run_again(files, desk, wish, unit)
+
+    return again
+
+
 def _behind(
-    files: tuple[str, ...], desk: Desk, wish: Wishes, how: Handout, *, teaching: bool, mini: str | None
+    files: tuple[str, ...], run: Callable[[], Again], how: Handout, *, teaching: bool, mini: str | None
 ) -> tuple[list[bytes], tuple[str, ...]]:
     """What follows the true-to-size pages, each a PDF: minis if asked for, the sheet where a drawing holds a plan."""
     from svgfit.drawing import read_own
 
     if mini is None and not (teaching and any(layer.plan for file in files for layer in read_own(file))):
         return [], ()
-    from svgfit.cli.again import run_again
     from svgfit.cli.teaching import mini_pdf, teaching_pdf, went_on
     from svgfit.output.handout.making import MANY
     from svgfit.output.handout.minipages import Laid
 
-    again = run_again(files, desk, wish, how.unit)
+    again = run()
     paper = how.paper.landscape if how.orientation == "landscape" else how.paper.portrait
     size = (paper.width, paper.height)
     laid = Laid(how.orientation, how.margin, how.overlap, None if how.many else MANY)

@@ -131,11 +131,12 @@ def adjusted_drawings(
     discard_edits: bool = False,
     going_on: bool = False,
     walked: Sequence[Check] | None = None,
+    names_sizes: bool = False,
 ) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
     """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements.
 
     With ``walked`` nothing was changed and only the measurements come new: the walks, and these checks; a plan that
-    stands in the drawing stays.
+    stands in the drawing stays. With ``names_sizes`` a size names itself on its lines although it is alone.
     """
     shown = LAYERS if walked is None else (MEASUREMENTS,)
     written: list[bytes] = []
@@ -145,7 +146,7 @@ def adjusted_drawings(
         scene = _scene(job, drawing, runs, stays, going_on=going_on)
         file = drawing.canvas.file
         walks = walks_for(file, runs, job.gathered.seams, job.unit, every=walked is not None)
-        scene = replace(scene, walks=walks, shown=shown, plan=plan)
+        scene = replace(scene, walks=walks, shown=shown, plan=plan, names_sizes=names_sizes)
         if walked is not None:
             told = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
             scene = replace(scene, checks=tuple(walked), plan=told or "")

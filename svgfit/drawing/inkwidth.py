@@ -21,7 +21,15 @@ _MITRE = 4.0
 _MARKERS = ("marker", "marker-start", "marker-mid", "marker-end")
 _PAINT = frozenset(
     {
-        *("stroke", "stroke-width", "stroke-opacity", "stroke-linejoin", "vector-effect", *_MARKERS),
+        *(
+            "stroke",
+            "stroke-width",
+            "stroke-opacity",
+            "stroke-linejoin",
+            "stroke-dasharray",
+            "vector-effect",
+            *_MARKERS,
+        ),
         *("fill", "fill-opacity", "opacity", "color"),
     }
 )
@@ -62,6 +70,29 @@ def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
         radius = width / 2 * (1.5 if round_off else _MITRE)
     radius = max([radius, *(_marker(item, said(name), width, scale) for name in _MARKERS)])
     return Reach(radius, stroked or radius > 0, filled)
+
+
+class Dash(Struct, frozen=True):
+    """How a line is drawn."""
+
+    width: float
+    """mm, to a hundredth."""
+    lengths: tuple[float, ...]
+    """Lengths of dashes and gaps in turn, mm, to a hundredth; () for a line without gaps."""
+
+
+def dash(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Dash:
+    """A shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default.
+
+    ``sheet`` is what ``paint_sheet`` found.
+    """
+    scale = item.matrix.size * mm_per_user_unit
+    width = round(in_user_units(item, _said(item, "stroke-width", sheet) or "1", 1.0) * scale, 2)
+    parts = (_said(item, "stroke-dasharray", sheet) or "none").replace(",", " ").split()
+    lengths = () if parts == ["none"] else tuple(round(in_user_units(item, part, 0.0) * scale, 2) for part in parts)
+    if len(lengths) % 2:  # an odd row is gone through twice: https://www.w3.org/TR/SVG2/painting.html#StrokeDashing
+        lengths = lengths * 2
+    return Dash(width, lengths if sum(lengths) > 0 else ())
 
 
 def _said(item: Item, name: str, sheet: Sheet | None) -> str | None:

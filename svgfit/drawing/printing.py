@@ -139,12 +139,17 @@ def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
 
 def _once(layer: Element) -> None:
     """Of words that stand on themselves, as each size of a nest has them, only the last stay."""
-    seen: set[tuple[str | None, ...]] = set()
+    seen: set[tuple[object, ...]] = set()
     for text in reversed([each for each in layer if str(each.tag).endswith("}text")]):
-        key = (text.text, *(text.get(name) for name in _STANDS))
+        key = (text.text, _is_halo(text), *(text.get(name) for name in _STANDS))
         if key in seen:
             layer.remove(text)
         seen.add(key)
+
+
+def _is_halo(text: Element) -> bool:
+    style = styles.declarations(text.get("style") or "")
+    return style.get("fill", "").upper() == _WHITE == style.get("stroke", "").upper()
 
 
 def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:

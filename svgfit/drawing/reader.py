@@ -16,7 +16,7 @@ from svgfit.drawing.motions import motion
 from svgfit.drawing.own import OwnLayer
 from svgfit.drawing.pathdata import Broken, PathError, Subpath
 from svgfit.drawing.shapes import Frame, read_shape
-from svgfit.drawing.source import OUR_MARK, Source, load_source
+from svgfit.drawing.source import OUR_MARK, Source, load_source, source_of
 from svgfit.drawing.squares import stated_size
 from svgfit.drawing.styles import Sheet, may_have_sheet
 from svgfit.drawing.texts import read_text
@@ -113,9 +113,13 @@ def read_with_tree(
     dialects: Sequence[Dialect],
     is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
     test_square_mm: float | None = None,
+    data: bytes | None = None,
 ) -> tuple[Drawing, Tree]:
-    """The same with the elements that were read, for one who prints them. The tree is the caller's own."""
-    source = load_source(path)
+    """The same with the elements that were read, for one who prints them. The tree is the caller's own.
+
+    ``data``: what is read in place of the file's own bytes.
+    """
+    source = load_source(path) if data is None else source_of(os.fspath(path), data)
     root = parse(source)
     space = root.tag.rpartition("}")[0]
     space = space + "}" if space else ""

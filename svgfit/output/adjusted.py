@@ -2,7 +2,8 @@
 
 Every outline is one path; everything else says which piece it belongs to and what it is
 (``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text). Ornament (a
-halo, an arrowhead, white under a text) carries nothing and is not read back. The stitch path: svgfit.model.carried.
+halo, an arrowhead, white under a text) carries only which piece it is there for (svgfit.output.owned) and is not read
+back. The stitch path: svgfit.model.carried.
 """
 
 from __future__ import annotations

@@ -18,6 +18,7 @@ from svgfit.output import strokes
 from svgfit.output.field import Box, Field
 from svgfit.output.figures import change_text, value_text
 from svgfit.output.labels import Ink, Label, box_costs, boxes_around, crosses_box, extent, place, write
+from svgfit.output.nest import in_nest, size_lead
 from svgfit.output.scene import MEASUREMENTS, Scene
 
 _HALF_CAPS = ("cap length front", "cap length back")
@@ -35,8 +36,9 @@ class Drawing(Struct, frozen=True):
         return Drawing(field, (*self.ink, *ink))
 
 
-def words(name: str, row: MeasurementRow, unit: str) -> tuple[str, ...]:
-    """Lines of a label: name and figure, and what it was before where it changed."""
+def words(name: str, row: MeasurementRow, unit: str, lead: str = "") -> tuple[str, ...]:
+    """Lines of a label: name and figure, and what it was before where it changed; ``lead`` goes before all."""
+    name = f"{lead}{name}"
     value = row.after if row.after is not None else row.before
     if value is None:
         return (name,)
@@ -47,16 +49,25 @@ def words(name: str, row: MeasurementRow, unit: str) -> tuple[str, ...]:
 
 
 def sleeve_dimensions(
-    drawing: Drawing, piece: Piece, row: PieceRow | None, cut: Curve | None, scene: Scene, scale: float, size: float
+    drawing: Drawing,
+    piece: Piece,
+    row: PieceRow | None,
+    cut: Curve | None,
+    scene: Scene,
+    scale: float,
+    size: float,
+    *,
+    lone: bool = True,
 ) -> Drawing:
-    """Cap height beside the cap, bicep width under the bicep line."""
+    """Cap height beside the cap, bicep width under the bicep line; with the size where not ``lone``."""
+    lead = size_lead(piece, alone=lone)
     front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
     top = piece.find_landmark("cap top")
     if row is None or front is None or back is None or top is None:
         return drawing
     figures = {figure.name: figure for figure in row.measurements}
     if "cap height" in figures:
-        label = words("cap height", figures["cap height"], scene.unit)
+        label = words("cap height", figures["cap height"], scene.unit, lead)
         box = (cut or piece.outline()).bounds()
         places = [
             [complex(side, 0), complex(side, top.imag), foot.real + 0j, top]
@@ -67,7 +78,7 @@ def sleeve_dimensions(
         places += [[complex(x, 0), complex(x, top.imag), complex(x, 0), top] for x in inside]
         drawing = _dimension(drawing, piece, places, label, scale, size)
     if "bicep width" in figures:
-        label = words("bicep width", figures["bicep width"], scene.unit)
+        label = words("bicep width", figures["bicep width"], scene.unit, lead)
         places = [
             [complex(back.real, down), complex(front.real, down), complex(back.real, 0), complex(front.real, 0)]
             for down in (size * 3.2, size * 4.6, size * 6.5, size * 9)
@@ -168,7 +179,8 @@ def cap_dimensions(
             drawing = drawing.adding(drawing.field.with_lines(pairwise(thin)), _curved(points, size * 0.8, scale))
             at = complex(around[int(np.argmin(np.abs(around - (at + out * (allowance + size * 1.5)))))])
         anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
-        labels.append(Label(MEASUREMENTS, words(figure.name, figure, unit), anchor, towards, size))
+        lead = size_lead(piece, alone=lone)
+        labels.append(Label(MEASUREMENTS, words(figure.name, figure, unit, lead), anchor, towards, size, of=piece))
     return drawing, tuple(labels)
 
 
@@ -209,7 +221,7 @@ def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, 
     return tuple(ink)
 
 
-def edge_labels(piece: Piece, row: PieceRow | None, unit: str, size: float) -> tuple[Label, ...]:
+def edge_labels(piece: Piece, row: PieceRow | None, unit: str, size: float, *, lone: bool = True) -> tuple[Label, ...]:
     """A label outside each edge whose length was measured (for the cap see ``cap_dimensions``)."""
     if row is None:
         return ()
@@ -219,7 +231,8 @@ def edge_labels(piece: Piece, row: PieceRow | None, unit: str, size: float) -> t
         if stretch is not None:
             at, out = _middle(stretch, piece)
             anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
-            found.append(Label(MEASUREMENTS, words(figure.name, figure, unit), anchor, towards, size))
+            lines = words(figure.name, figure, unit, size_lead(piece, alone=lone))
+            found.append(Label(MEASUREMENTS, lines, anchor, towards, size, of=piece))
     return tuple(found)
 
 
@@ -231,7 +244,10 @@ def opening_labels(scene: Scene, piece: Piece, size: float) -> tuple[Label, ...]
             at = opening.trued.point(len(opening.trued) / 2)
             _, out = _middle(opening.trued, piece)
             anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
-            found.append(Label(MEASUREMENTS, _opening_words(opening, scene.unit), anchor, towards, size, dot=False))
+            moved, gain = _opening_words(opening, scene.unit)
+            lead = size_lead(piece, alone=not in_nest(piece, scene.after))
+            lines = (f"{lead}{moved}", gain)
+            found.append(Label(MEASUREMENTS, lines, anchor, towards, size, dot=False, of=piece))
     return tuple(found)
 
 

@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.model.piece import Piece
 from svgfit.output.field import Box, Field
 from svgfit.output.lettering import ASCENT, DESCENT, LINE, letters, text_width
 from svgfit.output.linekinds import fill_style, kind_of, stroke_style
@@ -47,6 +48,8 @@ class Label(Struct, frozen=True):
     bold_first: bool = False
     dot: bool = True
     """Whether the leader ends in a dot; not on what is itself small."""
+    of: Piece | None = None
+    """The piece that it speaks of."""
 
 
 class Ink(Struct, frozen=True):

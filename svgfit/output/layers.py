@@ -18,6 +18,7 @@ from svgfit.output.layout import place_blocks
 from svgfit.output.lettering import text_box
 from svgfit.output.markup import element, escape, number
 from svgfit.output.nest import in_nest, speaking
+from svgfit.output.owned import owned
 from svgfit.output.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.output.working import all_notes, piece_of, working_ink
 
@@ -40,15 +41,17 @@ def draw_layers(scene: Scene) -> Drawn:
     working, names = working_ink(scene, notes, scale, size)
     ink = [*working]
     for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
-        ink.extend(piece_ink(piece, before, cut, scale))
+        ink.extend(owned(piece_ink(piece, before, cut, scale), piece))
     drawing = Drawing(_field(scene, notes, size))
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]
     for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
         if piece.kind == "sleeve" and piece.title in titles:
-            drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size)
+            known = len(drawing.ink)
             lone = not in_nest(piece, scene.after)
+            drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size, lone=lone)
             drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size, lone=lone)
+            drawing = Drawing(drawing.field, (*drawing.ink[:known], *owned(drawing.ink[known:], piece)))
             labels += more
     labels += [label for piece in told for label in opening_labels(scene, piece, size)]
     labels += names
@@ -56,13 +59,13 @@ def draw_layers(scene: Scene) -> Drawn:
         label
         for piece, row in zip(scene.after, rows, strict=True)
         if piece.title in titles
-        for label in edge_labels(piece, row, scene.unit, size)
+        for label in edge_labels(piece, row, scene.unit, size, lone=not in_nest(piece, scene.after))
     ]
     drawing = _place_all(drawing, labels, scale)
-    if len(told) < len(scene.after):
+    if len(told) < len(scene.after) or scene.names_sizes:
         from svgfit.output.sizenames import size_names  # here because most drawings are no nest
 
-        drawing = size_names(drawing, scene.after, scene.cut_after, size)
+        drawing = size_names(drawing, scene.after, scene.cut_after, size, alone=scene.names_sizes)
     ink.extend(drawing.ink)
     ink = [mark for mark in ink if mark.layer in scene.shown]
     used = sorted({mark.kind for mark in ink if mark.kind})
@@ -78,7 +81,8 @@ def _speaks_of(title: str, pieces: Sequence[Piece]) -> str | None:
 
 def _place_all(drawing: Drawing, labels: Sequence[Label], scale: float) -> Drawing:
     for label in labels:
-        drawing = drawing.adding(*place(drawing.field, label, scale))
+        field, ink = place(drawing.field, label, scale)
+        drawing = drawing.adding(field, owned(ink, label.of) if label.of is not None else ink)
     return drawing
 
 

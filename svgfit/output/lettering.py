@@ -78,7 +78,7 @@ def letters(
     """One line of writing, its baseline at ``at`` (page mm), turned by ``degrees``.
 
     The halo is a copy of its own beneath, outlined in white: not every program draws an outline behind its filling.
-    ``data`` goes on the writing; the halo carries nothing.
+    ``data`` goes on the writing, not on the halo.
     """
     base = (
         f"font-family:{FACE};font-size:{number(size, ROUGH)}px;font-weight:{'bold' if bold else 'normal'};"

@@ -33,6 +33,15 @@ def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
     return any(other.name == piece.name and other is not piece for other in pieces)
 
 
+def size_lead(piece: Piece, *, alone: bool) -> str:
+    """What a figure begins with where the sizes of a piece lie on each other: which of them it is measured on.
+
+    >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), size="12"), alone=False)
+    'size 12: '
+    """
+    return f"size {piece.size}: " if piece.size is not None and not alone else ""
+
+
 def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
     """Names, each once, with all its sizes.
 

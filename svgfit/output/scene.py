@@ -50,6 +50,8 @@ class Scene(Struct, frozen=True):
     """Ids of the original: ours must differ."""
     plan: str = ""
     """The plan as ASCII text, kept with the measurements so that it can be run again; "": none."""
+    names_sizes: bool = False
+    """Whether a size names itself on its lines although no other lies beside it: it is one of a nest."""
     text_size: float | None = None
     """Font size of labels in mm; None: by the size of the pieces, 3 … 4.8 mm."""
 

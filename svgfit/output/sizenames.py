@@ -14,6 +14,7 @@ from svgfit.output.dimensions import Drawing
 from svgfit.output.field import Box
 from svgfit.output.labels import Ink, Label, box_costs, boxes_around, extent, write
 from svgfit.output.nest import in_nest
+from svgfit.output.owned import SIZE_NAME, owned
 from svgfit.output.scene import MEASUREMENTS
 
 _PLACES = 14
@@ -33,22 +34,26 @@ _CROWDED = 3.2
 class _Wish(Struct, frozen=True):
     """A name, the places where it could stand (page mm), and whether it can be left out."""
 
+    piece: Piece
     name: str
     places: Complex
     spare: bool
 
 
-def size_names(drawing: Drawing, pieces: Sequence[Piece], cuts: Sequence[Curve | None], size: float) -> Drawing:
+def size_names(
+    drawing: Drawing, pieces: Sequence[Piece], cuts: Sequence[Curve | None], size: float, *, alone: bool = False
+) -> Drawing:
     """Each outline of a nest with its size on it, on every edge where it lies clearest of all else.
 
     On the cut line, and where there is room on the stitch line too, there in brackets: in a nest the stitch line of one
-    size can lie on the cut line of another. ``size`` is that of the other writing, in mm.
+    size can lie on the cut line of another. ``size`` is that of the other writing, in mm; ``alone``: a size beside
+    which no other lies is named too.
     """
     size = size * 0.85
     wishes = [
-        _Wish(f"({piece.size})" if spare else piece.size, places, spare)
+        _Wish(piece, f"({piece.size})" if spare else piece.size, places, spare)
         for piece, cut in zip(pieces, cuts, strict=True)
-        if piece.size is not None and in_nest(piece, pieces)
+        if piece.size is not None and (alone or in_nest(piece, pieces))
         for line, spare in ((cut, False), (piece.outline(), cut is not None))
         if line is not None
         for places in _places(piece, line, size)
@@ -56,6 +61,8 @@ def size_names(drawing: Drawing, pieces: Sequence[Piece], cuts: Sequence[Curve |
     field = drawing.field
     for box in _notches(pieces):
         field = field.with_box(box)
+    if not wishes:
+        return drawing
     extents = {wish.name: extent((wish.name,), size) for wish in wishes}
     boxes = np.concatenate([boxes_around(wish.places, *extents[wish.name], size * 0.15) for wish in wishes])
     costs = box_costs(field, boxes, size * 0.2) + np.tile(np.abs(np.linspace(-1, 1, _PLACES)), len(wishes)) * _MIDDLE
@@ -76,7 +83,8 @@ def size_names(drawing: Drawing, pieces: Sequence[Piece], cuts: Sequence[Curve |
             continue
         taken.append(own[best].tolist())
         centre = complex(wish.places[best])
-        ink += write(Label(MEASUREMENTS, (wish.name,), centre, -1j, size), centre, width, height)
+        written = write(Label(MEASUREMENTS, (wish.name,), centre, -1j, size), centre, width, height)
+        ink += owned(written, wish.piece, SIZE_NAME)
     for left, top, right, bottom in taken:
         field = field.with_box((left, top, right, bottom))
     return drawing.adding(field, ink)

@@ -10,6 +10,8 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
 from svgfit.output import strokes
 from svgfit.output.labels import Ink, Label
+from svgfit.output.nest import in_nest, size_lead
+from svgfit.output.owned import owned
 from svgfit.output.scene import WORKING, Scene
 
 _OVER = 14.0
@@ -35,9 +37,10 @@ def working_ink(
     for note in notes:
         piece = piece_of(note.piece, scene.after)
         if piece is not None:
-            ink.extend(_note_ink(note, piece, scale))
+            ink.extend(owned(_note_ink(note, piece, scale), piece))
             if not _said_by_opening(note, scene):
-                labels.extend(_note_label(note, piece, scene.unit, size))
+                lead = size_lead(piece, alone=not in_nest(piece, scene.after))
+                labels.extend(_note_label(note, piece, scene.unit, size, lead))
     return tuple(ink), tuple(labels)
 
 
@@ -69,11 +72,12 @@ def _note_ink(note: Annotation, piece: Piece, scale: float) -> Iterable[Ink]:
             yield strokes.cross(WORKING, note.kind, at, scale)
 
 
-def _note_label(note: Annotation, piece: Piece, unit: str, size: float) -> Iterable[Label]:
+def _note_label(note: Annotation, piece: Piece, unit: str, size: float, lead: str) -> Iterable[Label]:
     amount = format_length(abs(note.length), unit) if note.length is not None and note.kind != "construction" else ""
     words = " ".join(part for part in (note.label, amount) if part)
     if not words:
         return
+    words = f"{lead}{words}" if amount else words
     towards = piece.placement.apply_vector(1 - 0.4j)
     if note.kind == "arrow" and note.curve is not None:
         at, along = (note.curve.start + note.curve.end) / 2, note.curve.end - note.curve.start
@@ -98,6 +102,7 @@ def _note_label(note: Annotation, piece: Piece, unit: str, size: float) -> Itera
         size * (0.85 if note.kind == "construction" else 1.0),
         leader=note.kind != "construction",
         dot=False,
+        of=piece,
     )
 
 

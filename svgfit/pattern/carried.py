@@ -21,8 +21,8 @@ _CLOSED = 1e-6
 def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
     """The pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
     ours = [layer for layer in layers if layer.ours == "adjusted"]
-    shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if shape.data]
-    texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if drawn.data]
+    shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if _is_read(shape.data)]
+    texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if _is_read(drawn.data)]
     keys = list(
         dict.fromkeys((data["piece"], data.get("size")) for _, data in shapes if "line" in data and "piece" in data)
     )
@@ -32,6 +32,11 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
         written = tuple(text for text, data in texts if _belongs(data, key, keys))
         found.append(_piece(file, key, own, written, rule_of(key[0])))
     return found
+
+
+def _is_read(data: Sequence[tuple[str, str]]) -> bool:
+    """Whether something is part of a piece: what only says for which it is there is ornament."""
+    return bool(data) and all(name != "for" for name, _ in data)
 
 
 def _belongs(data: dict[str, str], key: tuple[str, str | None], keys: Sequence[tuple[str, str | None]]) -> bool:

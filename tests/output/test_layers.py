@@ -127,6 +127,7 @@ def test_adjusted_layer_reads_back(name: str) -> None:
             assert abs(at - piece.placement.apply(mark.at)) < 1e-9
     for node in group.iter(f"{SVG}path", f"{SVG}text"):
         data = {key for key in node.attrib if key.startswith("data-")}
+        data -= {"data-svgfit-for", "data-svgfit-for-size"}  # what ornament belongs to
         assert not data or {"data-svgfit-piece"} < data & {f"data-svgfit-{key}" for key in ("piece", "line", "role")}
 
 
@@ -338,7 +339,7 @@ def test_an_adjusted_notch_is_heavier_and_longer_than_the_one_it_replaces() -> N
     assert len(more) == 2 * len(notches)  # a little more at each end, and nothing that is read back
     width = float(re.search(r"stroke-width:([\d.]+)", style)[1])
     assert width >= 2 * 0.5  # mm: twice a usual drawn line
-    assert all(not any(key.startswith("data-") for key in n.attrib) for n in more)
+    assert all({key for key in n.attrib if key.startswith("data-")} == {"data-svgfit-for"} for n in more)
 
 
 def test_a_tight_hollow_keeps_its_curved_dimension() -> None:

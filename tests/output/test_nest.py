@@ -45,7 +45,7 @@ def scene():
 
 def names_on_lines(text):
     """The sizes written on lines, each with the middle of its letters in page mm."""
-    style = r'style="[^"]*font-size:([\d.]+)px[^"]*text-anchor:middle[^"]*stroke:none"'
+    style = r'style="[^"]*font-size:([\d.]+)px[^"]*text-anchor:middle[^"]*stroke:none"[^>]*'
     pattern = rf'<text x="([-\d.]+)" y="([-\d.]+)" {style}>(\d+)<'
     found = [(float(x), float(y), float(size), name) for x, y, size, name in re.findall(pattern, text)]
     return [(name, complex(x, y - size * (ASCENT - DESCENT) / 2)) for x, y, size, name in found]

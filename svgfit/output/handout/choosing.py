@@ -7,12 +7,15 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.drawing.inkwidth import paint_sheet
 from svgfit.drawing.reader import Drawing, Placed, Tree
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawn import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.output.field import Box
+from svgfit.output.handout.sizekey import SizeLine, size_key
 from svgfit.output.lettering import text_box
+from svgfit.output.owned import SIZE_NAME
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.output.showing import ORIGINAL, PARTS, check_there
 from svgfit.pattern.assemble import assemble
@@ -36,6 +39,13 @@ class Wanted(Struct, frozen=True):
         """Whether some pieces only are wanted."""
         return self.pieces is not None or self.size is not None
 
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        """The sizes named, as they were named; none where all are wanted."""
+        if self.size is None or same(self.size) == "all":
+            return ()
+        return tuple(self.size.replace(",", " ").split())
+
 
 class Chosen(Struct, frozen=True):
     """What of one drawing is printed."""
@@ -51,6 +61,14 @@ class Chosen(Struct, frozen=True):
     """Pieces that were named and not changed: their original is printed, although the layers are others."""
     left_out: tuple[str, ...]
     """Pieces of the drawing that were not changed and so are on no layer that is printed."""
+    unsized: tuple[tuple[str, str], ...] = ()
+    """Pieces printed without figures, since these are measured on a size that is not printed, and that size."""
+    hidden: tuple[str, ...] = ()
+    """Layers that hold part of what is to be printed and are hidden: what is not seen is not printed."""
+    no_outline: tuple[str, ...] = ()
+    """Pieces printed without their outlines, since all of these are hidden."""
+    key: tuple[SizeLine, ...] = ()
+    """How the sizes of a drawn nest are told apart, those that are printed."""
 
 
 def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
@@ -74,10 +92,15 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     boxes = _boxes(printed)
     shown = _parts(as_drawn)
     placed: list[Placed] = []
+    hidden: list[tuple[str, Sequence[Placed]]] = []
+    unsized: tuple[tuple[str, str], ...] = ()
     for layer, content in zip(drawing.layers, tree.placed, strict=True):
         if layer.ours is None:
             role = convention.role_of(layer.path)
-            if layer.hidden or (role is not None and role.role == IGNORE):
+            if role is not None and role.role == IGNORE:
+                continue
+            if layer.hidden:
+                hidden.append((" / ".join(layer.path), content))
                 continue
             if ORIGINAL in layers:
                 placed += [each for each in content if keep.original(each)]
@@ -86,13 +109,50 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
         elif layer.ours in layers:
             own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
             placed += [each for each in own if keep.ours(each)]
+            unsized = keep.unsized(own) or unsized
     placed = [each for each in placed if each.shape is not None or each.texts]
-    if not placed:
+    if not (placed or unsized):
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
     names = {same(piece.name) for piece in printed}
     unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
     besides = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
-    return Chosen(layers, tuple(placed), _outlines(printed, placed), boxes, tuple(besides), tuple(unchanged))
+    return Chosen(
+        layers,
+        tuple(placed),
+        _outlines(printed, placed),
+        boxes,
+        tuple(besides),
+        tuple(unchanged),
+        unsized,
+        *_unseen(hidden, as_drawn),
+        key=_key(drawing, tree, drawn, as_drawn),
+    )
+
+
+def _key(
+    drawing: Drawing, tree: Tree, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]
+) -> tuple[SizeLine, ...]:
+    """The key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    sizes = {piece.size for piece in printed}
+    rows = zip(drawing.layers, tree.placed, strict=True)
+    seen = (each for layer, content in rows if layer.ours is None and not layer.hidden for each in content)
+    if not sizes - {None}:
+        return ()
+    sheet = paint_sheet(drawing.canvas.file, tree.root)
+    found = size_key(every, seen, drawing.canvas.mm_per_user_unit, sheet)
+    return tuple(line for line in found if line.size in sizes)
+
+
+def _unseen(
+    hidden: Sequence[tuple[str, Sequence[Placed]]], pieces: Sequence[DrawnPiece]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Of hidden layers those that hold part of the pieces, and the pieces of which no outline is to be seen."""
+    parts = _parts(pieces)
+    layers = [name for name, content in hidden if any(_identities(each) & parts for each in content)]
+    there = {identity for _, content in hidden for each in content for identity in _identities(each)}
+    lines = [(piece.name, [id(shape) for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
+    bare = [name for name, shapes in lines if shapes and there.issuperset(shapes)]
+    return tuple(dict.fromkeys(layers)), tuple(dict.fromkeys(bare))
 
 
 def _as_drawn(
@@ -134,9 +194,7 @@ def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
 
 
 def _sizes(wanted: Wanted) -> list[str]:
-    if wanted.size is None or same(wanted.size) == "all":
-        return []
-    return [same(part) for part in wanted.size.replace(",", " ").split()]
+    return [same(part) for part in wanted.sizes]
 
 
 def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
@@ -180,15 +238,40 @@ class _Keep:
         """Whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
         if not self._wanted.filters:
             return True
-        said = dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
-        if "piece" in said:
-            size = same(said.get("size", ""))
-            return same(said["piece"]) in self._names and (not size or not self._sizes or size in self._sizes)
+        name, size = _owner(_said(each))
+        if name:
+            return name in self._names and (not size or not self._sizes or size in self._sizes)
         if self._wanted.pieces is None:
             return True
         own, at = _box(each), _middle(each)
         near = (_meets(box, own) for box in self._near) if each.texts else (_holds(box, at) for box in self._near)
         return not any(_holds(box, at) for box in self._others) and any(near)
+
+    def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
+        """Wanted pieces whose figures or working lines are all those of a size that is not wanted, and that size."""
+        there: set[str] = set()
+        missing: dict[str, tuple[str, str]] = {}
+        for each in ours:
+            said = _said(each)
+            name, _ = _owner(said)
+            if "for" in said and name in self._names and said.get("role") != SIZE_NAME:
+                if self.ours(each):
+                    there.add(name)
+                else:
+                    missing[name] = said["for"], said.get("for-size", "")
+        return tuple(told for name, told in missing.items() if name not in there)
+
+
+def _said(each: Placed) -> dict[str, str]:
+    """What is written on something of ours (``svgfit.output.owned``)."""
+    return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
+
+
+def _owner(said: dict[str, str]) -> tuple[str, str]:
+    """The piece that something of ours belongs to, and the size; "" for none."""
+    if "piece" in said:
+        return same(said["piece"]), same(said.get("size", ""))
+    return same(said.get("for", "")), same(said.get("for-size", ""))
 
 
 def _identities(each: Placed) -> set[int]:

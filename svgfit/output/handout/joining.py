@@ -31,8 +31,8 @@ class Sheet(Struct, frozen=True):
 def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -> bytes:
     """One PDF: ``frames`` with the sheets' tiles on its last pages, in order, and other PDFs behind.
 
-    The pages before the tiles are left as they are. A viewer is asked to print at actual size and shows each page's
-    name; the same input gives the same bytes.
+    The pages before the tiles are left as they are. A viewer is asked to print at actual size, on paper of the pages'
+    size where there is such paper, and shows each page's name; the same input gives the same bytes.
     """
     import pikepdf
 
@@ -58,9 +58,10 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
             if "/TrimBox" not in page:  # those that show a part of a drawing have their own
                 page.trimbox = page.mediabox
         pdf.Root.PageLabels = pikepdf.Dictionary(Nums=pikepdf.Array(labels))
-        pdf.Root.ViewerPreferences = pikepdf.Dictionary(
-            PrintScaling=pikepdf.Name("/None"), PickTrayByPDFSize=True, DisplayDocTitle=True
-        )
+        wishes: dict[str, Any] = {"PrintScaling": pikepdf.Name("/None"), "DisplayDocTitle": True}
+        if not any(sheet.layout.paper.fits_several for sheet in sheets):
+            wishes["PickTrayByPDFSize"] = True
+        pdf.Root.ViewerPreferences = pikepdf.Dictionary(**wishes)
         out = BytesIO()
         pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     return out.getvalue()

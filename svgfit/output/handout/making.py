@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -51,6 +51,8 @@ class Handout(Struct, frozen=True):
     """Whether more than ``MANY`` pages may be printed."""
     as_drawn: bool = False
     """Whether pale and hair-thin lines are left as they are."""
+    redraw: Callable[[str], bytes | None] | None = None
+    """A drawing with the figures of the wanted sizes; None where these can't be had."""
 
 
 class Made(Struct, frozen=True):
@@ -117,24 +119,35 @@ def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
         role = desk.convention.role_of(path)
         return role is not None and role.role == TEST_SQUARE
 
+    def read(data: bytes | None = None) -> tuple[Drawing, Tree, Chosen]:
+        drawing, tree = read_with_tree(
+            file,
+            scale=wishes.scale,
+            dialects=desk.registry.dialects(),
+            is_test_square=is_test_square,
+            test_square_mm=desk.convention.test_square_size,
+            data=data,
+        )
+        return drawing, tree, choose(drawing, tree, desk.convention, how.wanted)
+
     ways = layouts(how.paper, how.orientation, how.margin, how.overlap)
-    drawing, tree = read_with_tree(
-        file,
-        scale=wishes.scale,
-        dialects=desk.registry.dialects(),
-        is_test_square=is_test_square,
-        test_square_mm=desk.convention.test_square_size,
-    )
-    chosen = choose(drawing, tree, desk.convention, how.wanted)
+    drawing, tree, chosen = read()
+    if chosen.unsized and how.redraw is not None:
+        data = how.redraw(file)
+        again = read(data) if data is not None else None
+        drawing, tree, chosen = again or (drawing, tree, chosen)
     per = drawing.canvas.mm_per_user_unit
     sheet = paint_sheet(file, tree.root)
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
     ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
+    if not chosen.placed:
+        sizes = " and ".join(dict.fromkeys(size for _, size in chosen.unsized))
+        raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
     if ink is None:
         raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
-    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file), words, sheet)
+    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file, how.wanted), words, sheet)
 
 
 def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
@@ -148,12 +161,14 @@ def _around(box: Box, size: float) -> Box:
     return box[0] - by, box[1] - by, box[2] + by, box[3] + by
 
 
-def _title(file: str) -> str:
+def _title(file: str, wanted: Wanted) -> str:
     name = os.path.basename(file)
     for ending in (".svgz", ".svg.gz", ".svg"):
         if name.casefold().endswith(ending):
-            return name[: -len(ending)]
-    return name
+            name = name[: -len(ending)]
+            break
+    sizes = wanted.sizes
+    return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
 
 
 def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
@@ -193,6 +208,13 @@ def _said(one: _Ready) -> str:
     return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
 
 
+def _hidden(file: str, chosen: Chosen) -> str:
+    """That hidden layers are not printed, and what is missing without them."""
+    names = ", ".join(f'"{name}"' for name in chosen.hidden)
+    bare = f", so that no outline of {', '.join(chosen.no_outline)} is printed" if chosen.no_outline else ""
+    return f"{file}: not printed, since hidden in the drawing: {names}{bare}; show them and save the drawing"
+
+
 def _rounding(one: _Ready) -> float:
     """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
     canvas = one.drawing.canvas
@@ -209,6 +231,11 @@ def _warnings(one: _Ready, pictures: int, darkened: int) -> list[str]:
         every = ",".join(dict.fromkeys((*(name for name, _ in one.chosen.pieces), *one.chosen.left_out)))
         todo = f'--pieces "{every}" prints them as drawn'
         found.append(f"{file}: not printed, since no plan changed them: {names}; {todo}")
+    if one.chosen.hidden:
+        found.append(_hidden(file, one.chosen))
+    for name, size in one.chosen.unsized:
+        todo = f"they are measured on size {size}; --size {size} prints them"
+        found.append(f"{file}: {name} is printed without its figures, which can't be had for this size: {todo}")
     if pictures:
         found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
     if darkened:

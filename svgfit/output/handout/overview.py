@@ -11,6 +11,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
 from svgfit.output.handout import marks
 from svgfit.output.handout.choosing import Box, Chosen
+from svgfit.output.handout.sizekey import key_markup
 from svgfit.output.handout.tiling import Tile, Tiling, row_name
 from svgfit.output.handout.typesetting import millimetres, quoted
 from svgfit.output.markup import line_data
@@ -42,6 +43,7 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str
         f"#set text(size: {marks.PLAIN:g}pt)\n",
         *(f"#{quoted(line)}\n\n" for line in _told(tiling, unit)),
         _pages_of(tiling, chosen),
+        f"\n\n{key_markup(chosen.key)}" if chosen.key else "",
     ]
     return "".join(parts)
 

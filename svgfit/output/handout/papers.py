@@ -24,6 +24,11 @@ class Paper(Struct, frozen=True):
     height: float
 
     @property
+    def fits_several(self) -> bool:
+        """Whether this is what papers such as a4 and letter have in common: nobody has paper of that size."""
+        return "+" in self.name
+
+    @property
     def portrait(self) -> Paper:
         """The same sheet, standing."""
         return Paper(self.name, min(self.width, self.height), max(self.width, self.height))

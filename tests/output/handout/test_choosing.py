@@ -107,6 +107,22 @@ def test_a_layer_that_is_hidden_is_printed_only_where_it_is_named(drawing, hando
     assert "working-lines on" in handout(ours, "--layers", "working-lines").said
 
 
+def test_a_hidden_layer_that_holds_part_of_a_piece_is_told_in_one_line(drawing, handout) -> None:
+    hidden = PIECES.replace('label="Front text"', 'label="Front text" style="display:none"')
+    made = handout(drawing(hidden), *ONE_PAGE)
+    assert "Vorne" not in text(made)
+    assert 'not printed, since hidden in the drawing: "Front text"; show them' in made.warned
+    assert len(made.warned.splitlines()) == 1
+    assert "hidden" not in handout(drawing(hidden.replace("Front text", "Remarks")), *ONE_PAGE).warned
+
+
+def test_notes_without_their_hidden_outline_are_told(drawing, handout) -> None:
+    hidden = PIECES.replace('label="Front stitch line"', 'label="Front stitch line" style="display:none"')
+    made = handout(drawing(hidden), *ONE_PAGE)
+    assert 111 not in across(made)
+    assert '"Front stitch line", so that no outline of Front is printed' in made.warned
+
+
 def test_what_is_left_out_still_shows_where_it_is_used(drawing, handout) -> None:
     inside = PIECES + (
         '<g inkscape:groupmode="layer" inkscape:label="Sleeve stitch line"><use xlink:href="#f" x="20" y="300"/></g>'
