@@ -63,7 +63,10 @@ def run(job: Job) -> Outcome:
         notes.append(Annotation("arrow", piece.title, Curve.polyline(list(ends)), length=abs(ends[1] - ends[0])))
         if one.wavers:
             warnings.append(f"{piece.title}: the new armhole changes the side it bends to more often than the old one")
-    checks = (*_checks(before, [one.under for one in done], seams=by == "lower"), *_length_check(job, pieces, row))
+    checks = (
+        *_checks(before, [one.under for one in done], seams=by == "lower", unit=job.unit),
+        *_length_check(job, pieces, row),
+    )
     return Outcome(pieces, _got(job, pieces, row), annotations=tuple(notes), checks=checks, warnings=tuple(warnings))
 
 
@@ -157,7 +160,7 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
 # -- what came of it -------------------------------------------------------------------------------------------------
 
 
-def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool) -> tuple[Check, ...]:
+def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool, unit: str) -> tuple[Check, ...]:
     """Whether the side seams are as equal as they were, and the halves still meet smoothly at the underarm."""
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
@@ -165,7 +168,7 @@ def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: 
         was, (a, b) = [end.down().length() for end in before], [end.down().length() for end in after]
         apart = abs(a - b)
         kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
-        equal = "equally long" if apart < 0.005 else f"{both_ways(apart)} apart"
+        equal = "equally long" if apart < 0.005 else f"{both_ways(apart, unit)} apart"
         status = "fail" if not kept else "pass" if apart <= APART else "warn"
         message = f"{names} are {equal}{'' if kept and apart < 0.005 else ', as before' if kept else ''}"
         checks.append(Check("side seams", status, message, {"a": a, "b": b, "difference": a - b}))
@@ -194,7 +197,7 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Ch
         return ()
     asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
     status = "pass" if abs(asked - got) <= HOLDS else "fail"
-    message = f"the armhole is {both_ways(got)} long, and {both_ways(asked)} was asked"
+    message = f"the armhole is {both_ways(got, job.unit)} long, and {both_ways(asked, job.unit)} was asked"
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import partial
 
 from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, seam_name
 
 
 def run(job: Job) -> Outcome:
     """Pass, warn or fail, with both lengths; the pieces stay as they are."""
+    spoken = partial(both_ways, unit=job.unit)
     a, b = job.values["a"], job.values["b"]
     first, second = seam_length(job.pieces, a), seam_length(job.pieces, b)
     difference = first - second
@@ -21,20 +23,20 @@ def run(job: Job) -> Outcome:
         raise job.refuse("min is larger than max", "exchange them")
     if low is None and high is None:
         status = "pass" if abs(difference) <= tolerance else "warn" if abs(difference) <= 2 * tolerance else "fail"
-        asked = f"should match within {both_ways(tolerance)}"
+        asked = f"should match within {spoken(tolerance)}"
     else:
         inside = (low is None or difference >= low) and (high is None or difference <= high)
         status = "pass" if inside else "fail"
         limits = [
-            f"at least {both_ways(low)}" if low is not None else "",
-            f"at most {both_ways(high)}" if high is not None else "",
+            f"at least {spoken(low)}" if low is not None else "",
+            f"at most {spoken(high)}" if high is not None else "",
         ]
         asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
         f"{seam_name(a)} against {seam_name(b)}",
         status,
-        f"{both_ways(first)} against {both_ways(second)}: {both_ways(abs(difference))} {words}; {asked}",
+        f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference},
     )
     return Outcome(job.pieces, (("difference", difference),), checks=(check,))

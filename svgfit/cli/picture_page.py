@@ -10,8 +10,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.cli.strips import every_walk
+from svgfit.cli.teaching import run_again
+from svgfit.cli.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
 from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
-from svgfit.drawing import Drawing
+from svgfit.drawing import Drawing, read_own
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
 from svgfit.model.walk import Walk
@@ -48,8 +50,10 @@ def picture_page(drawing: Drawing, parts: Sequence[str], desk: Desk, wish: Wishe
         )
     except Refusal as refusal:
         told = Told(notes=(f"Nothing was measured: {refusal.line()}.",))
+    plan = _plan_verdicts(drawing, desk, wish, unit)
     window = window_of(drawing, parts)
     down = max(1, round(_ACROSS * window.height / window.width))
+    notes = dict.fromkeys((*told.notes, *drawing.warnings, *plan.warnings))
     return html(
         Page(
             title=os.path.basename(file),
@@ -60,10 +64,29 @@ def picture_page(drawing: Drawing, parts: Sequence[str], desk: Desk, wish: Wishe
             rows=told.rows,
             walks=told.walks,
             checks=told.checks,
+            plan=plan.checks,
+            also=plan.also,
             # Pages are sent to others: they need not know in whose folder the drawing lay.
-            notes=tuple(note.replace(file, os.path.basename(file)) for note in (*told.notes, *drawing.warnings)),
+            notes=tuple(note.replace(file, os.path.basename(file)) for note in notes),
         )
     )
+
+
+def _plan_verdicts(drawing: Drawing, desk: Desk, wish: Wishes, unit: str | None) -> Verdicts:
+    """What the plan in the drawing proved, done again on what was drawn; a note where it can't be done again.
+
+    Then whether a check failed is told by what is written in the drawing.
+    """
+    file = drawing.canvas.file
+    if not any(layer.plan for layer in read_own(file)):
+        return Verdicts()
+    try:
+        found = verdicts_of(run_again((file,), desk, wish, unit), walks=False)
+    except Refusal as refusal:
+        found = Verdicts(warnings=(f"The checks of its plan can't be done again: {refusal.line()}.",))
+    if not found.checks and written_failure(drawing.layers):
+        return replace(found, checks=(WRITTEN,))
+    return found
 
 
 def _going_on(wish: Wishes) -> Wishes:

@@ -227,7 +227,8 @@ def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
         return Check("cap ease", "warn", f"{said}: too little", values)
     if too_much and not rules.gathered:
         return Check("cap ease", "warn", f"{said}: too much unless it is to be gathered", values)
-    return Check("cap ease", "pass", f"{said}{', to be gathered' if too_much else ''}", values)
+    told = ", to be gathered" if too_much else "" if rules.style is not None else "; not judged: no style is set"
+    return Check("cap ease", "pass", f"{said}{told}", values)
 
 
 def shared(ease: float, back: float, unit: str) -> Check:

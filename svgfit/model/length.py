@@ -92,9 +92,14 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     return f"{_unsigned_zero(mm, 1)} mm"
 
 
-def both_ways(mm: float) -> str:
-    """A length for a message, in millimetres and in inches: ``66.7 mm (2 5/8 in)``."""
-    return f"{format_length(mm, 'mm')} ({format_length(mm, 'in', decimal=False)})"
+def both_ways(mm: float, unit: str = "mm") -> str:
+    """A length for a message, in millimetres and in inches: ``66.7 mm (2 5/8 in)``; first in the person's ``unit``.
+
+    >>> both_ways(66.7), both_ways(66.7, "in"), both_ways(66.7, "cm")
+    ('66.7 mm (2 5/8 in)', '2 5/8 in (66.7 mm)', '6.67 cm (2 5/8 in)')
+    """
+    other = "mm" if unit == "in" else "in"
+    return f"{format_length(mm, unit, decimal=False)} ({format_length(mm, other, decimal=False)})"
 
 
 def at_most(mm: float) -> str:

@@ -57,6 +57,8 @@ class Job(Struct, frozen=True):
     seams: tuple[Seam, ...]
     measure: Callable[[tuple[Piece, ...], tuple[Seam, ...]], Mapping[str, tuple[Measurement, ...]]]
     """Every measurement of the pieces, by piece name, with plug-ins' own among them."""
+    unit: str = "mm"
+    """How the person is spoken to in checks and warnings: "in", "mm" or "cm" (``both_ways`` and ``format_length``)."""
 
     def refuse(self, what: str, todo: str = "") -> Refusal:
         """A refusal that names this step and piece: ``raise job.refuse(...)``."""

@@ -11,7 +11,7 @@ from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.model.walk import Walk
 from svgfit.output import strokes
 from svgfit.output.block import ROW, Block, Rule, Swatch, Written
-from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, value_text, verdict_word
+from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, told_verdict, value_text
 from svgfit.output.labels import Ink
 from svgfit.output.lettering import ASCENT, letters, text_width
 from svgfit.output.linekinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
@@ -177,7 +177,7 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
     for check in checks:
-        yield verdict_word(check.status), f"{check.name}: {check.message}"
+        yield told_verdict(check), f"{check.name}: {check.message}"
 
 
 def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:

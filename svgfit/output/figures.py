@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import format_length
-from svgfit.model.report import MeasurementRow
+from svgfit.model.report import Check, MeasurementRow
 
+CAP_EASE = "cap ease"
+"""The name of a walk's check of it, and of the measurement."""
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
 
@@ -60,3 +62,37 @@ def told_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
 def verdict_word(status: str) -> str:
     """What stands before a check's message."""
     return {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}.get(status, status)
+
+
+UNJUDGED = "–"
+"""In place of a verdict where a figure is told that nothing was held against."""
+
+
+def told_verdict(check: Check) -> str:
+    """What stands before a check: its verdict, a dash where it passed for want of a limit (``is_judged``)."""
+    return verdict_word(check.status) if is_judged(check) else UNJUDGED
+
+
+def is_judged(check: Check) -> bool:
+    """Whether a limit was held against it. A walk's cap ease has one of a style only: then its ``values`` name it."""
+    return check.name != CAP_EASE or check.status != "pass" or "least" in check.values
+
+
+def worst_first(checks: Iterable[Check]) -> tuple[Check, ...]:
+    """What failed, then what is warned of, then the rest; each in the order given."""
+    order = {"fail": 0, "warn": 1}
+    return tuple(sorted(checks, key=lambda check: order.get(check.status, 2)))
+
+
+def without_contradicted(verdicts: Sequence[Check], sleeve: str, plan: Iterable[Check]) -> tuple[Check, ...]:
+    """A walk's verdicts without a cap ease that no limit was held against, where a check of the plan holds its own.
+
+    Such a check compares ``sleeve``'s cap (``values`` have the difference) or states its cap ease as an end.
+    """
+    cap = f"{sleeve}/cap"
+    held = any(
+        (cap in check.name and "difference" in check.values)
+        or (check.message.startswith(sleeve) and f": {CAP_EASE} " in check.message)
+        for check in plan
+    )
+    return tuple(check for check in verdicts if is_judged(check) or not held)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from svgfit.model.length import format_length
 from svgfit.model.report import Check
 from svgfit.model.walk import Walk
+from svgfit.output.figures import UNJUDGED, is_judged
 from svgfit.output.grid import Grid, render
 
 ZONE_HEADS = ("zone", "cap", "armhole", "ease")
@@ -40,5 +41,5 @@ def zone_rows(walk: Walk, unit: str) -> tuple[tuple[str, ...], ...]:
 
 
 def _verdicts(title: str, checks: Sequence[Check]) -> Grid:
-    rows = tuple((check.status, check.name, check.message) for check in checks)
+    rows = tuple((check.status if is_judged(check) else UNJUDGED, check.name, check.message) for check in checks)
     return Grid(title, ("", "check", "what was found"), rows)

@@ -133,7 +133,7 @@ def run_plan(
     run = Run(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
         try:
-            run = _add(run, item, _perform(item, run.after, seams, measure))
+            run = _add(run, item, _perform(item, run.after, seams, measure, run.unit))
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -170,6 +170,7 @@ def _perform(
     pieces: tuple[Piece, ...],
     seams: tuple[Seam, ...],
     measure: Measure,
+    unit: str,
 ) -> tuple[Piece | None, Outcome]:
     step, operation, source = item.step, item.operation, item.source
     edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
@@ -177,7 +178,7 @@ def _perform(
         name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
     }
     piece = resolve_piece(operation, step, pieces)
-    job = Job(operation.name, step.where, pieces, piece, values, seams, measure)
+    job = Job(operation.name, step.where, pieces, piece, values, seams, measure, unit)
     try:
         found = guarded(source.name, source.where, lambda: operation.run(job), file=source.file)
         outcome = guarded(source.name, source.where, lambda: validate.outcome(found, pieces))
@@ -276,7 +277,7 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
         for way in ways(end, ends, step, piece):
             try:
                 item = _prepare(plan, way, registry)
-                run = _add(run, item, _perform(item, run.after, run.seams, measure))
+                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [_reason(refusal)]
@@ -298,7 +299,7 @@ def _notches_after(run: Run, step: Step, plan: Plan, registry: Registry, measure
     """The cap's notches moved after edges that were changed; a warning where that can't be done."""
     try:
         item = _prepare(plan, step, registry)
-        return _add(run, item, _perform(item, run.after, run.seams, measure))
+        return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
     except Refusal as refusal:
         words = f"{step.piece}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
         return replace(run, warnings=(*run.warnings, words))

@@ -144,3 +144,60 @@ def test_the_same_drawing_gives_the_same_page(svgfit, fitted, here) -> None:
     for name in ("a.html", "b.html"):
         assert svgfit("picture", fitted, "-o", name).status == 0
     assert (here / "a.html").read_bytes() == (here / "b.html").read_bytes()
+
+
+FAILS = (
+    "--do", "cap-raise piece=Sleeve amount='1 in'",
+    "--do", "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
+)  # fmt: skip
+
+
+def told(page: str) -> str:
+    text = re.sub(r"<style>.*?</style>|<script>.*?</script>", " ", page, flags=re.DOTALL)
+    return " ".join(re.sub(r"<[^>]*>", " ", text).split())
+
+
+@pytest.fixture
+def failing(svgfit, here) -> str:
+    """The page of a smock whose cap got more ease than its plan allows."""
+    assert svgfit("adjust", "smock.svg", *FAILS, "-o", "failing.svg", "--quiet").status == 1
+    assert svgfit("picture", "failing.svg", "-o", "fail.html").status == 0
+    return told((here / "fail.html").read_text(encoding="utf-8"))
+
+
+def test_a_check_that_failed_comes_first(failing) -> None:
+    head, _, rest = failing.partition(" Picture ")
+    assert "A check failed; don't cut yet" in head.replace("&#x27;", "'")
+    assert re.search(r"2 in \(50\.\d mm\) longer; should be longer by at least 1/4 in .* at most 1 in", head)
+    assert re.search(r"Checks FAIL Sleeve/cap against Front/armhole\+Back/armhole: 19 13/16 in", rest)
+
+
+def test_nothing_contradicts_the_plan_s_check(failing) -> None:
+    assert "PASS cap ease" not in failing
+    assert "cap ease: the cap is" not in failing
+
+
+def test_what_else_is_to_be_changed_is_there(failing) -> None:
+    assert "Also to be changed Also change Front and Back, unless this is the ease you want" in failing
+
+
+def test_a_page_without_failures_does_not_speak_of_any(page) -> None:
+    assert "don't cut" not in told(page)
+    assert "– cap ease" in told(page), "no style is set, so its ease is told and not judged"
+    assert "not judged: no style is set" in told(page)
+
+
+def test_where_the_plan_can_not_be_done_again_what_is_written_counts(svgfit, here) -> None:
+    """Its ease was measured against pieces that are no longer there."""
+    assert svgfit("adjust", "smock.svg", *FAILS, "-o", "failing.svg", "--quiet").status == 1
+    text = (here / "failing.svg").read_text(encoding="utf-8")
+    (here / "failing.svg").write_text(text.replace("Front stitch line", "Old stitch line"), encoding="utf-8")
+    assert svgfit("picture", "failing.svg", "-o", "a.html").status == 0
+    page = told((here / "a.html").read_text(encoding="utf-8"))
+    assert "A check failed; don't cut yet the plan: a check failed when svgfit adjusted" in page.replace("&#x27;", "'")
+    assert "The checks of its plan can't be done again" in page.replace("&#x27;", "'")
+
+
+def test_the_plan_s_checks_speak_the_person_s_unit(svgfit, here) -> None:
+    done = svgfit("adjust", "smock.svg", *FAILS, "--dry-run", "--unit", "mm")
+    assert re.search(r"50\.\d mm \(2 in\) longer; should be longer by at least 6\.3 mm \(1/4 in\)", done.out)

@@ -11,7 +11,16 @@ from msgspec import Struct
 
 from svgfit.model.report import MeasurementRow
 from svgfit.output.blocks import CAUTIONS
-from svgfit.output.figures import cell_text, has_changed, row_change, told_rows, value_text, verdict_word
+from svgfit.output.figures import (
+    cell_text,
+    has_changed,
+    row_change,
+    told_rows,
+    told_verdict,
+    value_text,
+    without_contradicted,
+    worst_first,
+)
 from svgfit.output.handout.besides import overlaid, side_by_side
 from svgfit.output.handout.legend import legend_grid
 from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
@@ -381,11 +390,12 @@ def _changes(step: Taught, unit: str) -> str:
 def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
     """What the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
-    checks = dict.fromkeys((check.status, f"{check.name}: {check.message}") for check in (*run.checks, *others))
+    every = worst_first((*run.checks, *others))
+    checks = dict.fromkeys((told_verdict(check), f"{check.name}: {check.message}") for check in every)
     if checks:
         yield f"== #{quoted('Checks')}"
-    for status, message in checks:
-        yield f"#verdict({quoted(verdict_word(status))}, {quoted(message)})"
+    for word, message in checks:
+        yield f"#verdict({quoted(word)}, {quoted(message)})"
 
 
 def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = "") -> Iterable[str]:
@@ -407,8 +417,9 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
         yield f"#grid({tracks}, [{shown}], [=== #{quoted('The lines')}\n#{beside}])"
     else:
         yield from pictures
-    for check in (check for walk in walks for check in walk.verdicts):
-        yield f"#verdict({quoted(verdict_word(check.status))}, {quoted(f'{check.name}: {check.message}')})"
+    plan = [check for one in lesson.runs for check in one.checks]
+    for check in (one for walk in walks for one in without_contradicted(walk.verdicts, walk.sleeve, plan)):
+        yield f"#verdict({quoted(told_verdict(check))}, {quoted(f'{check.name}: {check.message}')})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:

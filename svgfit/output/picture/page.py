@@ -19,7 +19,14 @@ import svgfit
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
 from svgfit.output.blocks import CAUTIONS
-from svgfit.output.figures import cell_text, has_changed, row_change, verdict_word
+from svgfit.output.figures import (
+    cell_text,
+    has_changed,
+    row_change,
+    told_verdict,
+    without_contradicted,
+    worst_first,
+)
 from svgfit.output.picture.sheet import Box, Window
 from svgfit.output.picture.strips import strips_svg
 from svgfit.output.scene import ADJUSTED, MEASUREMENTS, WORKING
@@ -53,6 +60,10 @@ class Page(Struct, frozen=True):
     rows: tuple[PieceRow, ...] = ()
     walks: tuple[Walk, ...] = ()
     checks: tuple[Check, ...] = ()
+    plan: tuple[Check, ...] = ()
+    """What the plan that adjusted the drawing checked."""
+    also: tuple[str, ...] = ()
+    """What its steps left to be changed elsewhere."""
     notes: tuple[str, ...] = ()
 
 
@@ -75,12 +86,14 @@ def html(page: Page) -> str:
             f"<title>{escape(page.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n",
             '<a class="skip" href="#figures">To the measurements</a>\n',
             f"<header><h1>{escape(page.title)}</h1><p>{escape(shown)}</p></header>\n<main>\n",
+            *_failed(page),
             _picture(page, parts),
             '<section id="figures" aria-labelledby="h-figures"><h2 id="h-figures">Measurements</h2>\n',
             *_figures(page),
             "</section>\n",
             *_walks(page),
-            *_checks(page.checks),
+            *_checks(page),
+            _list("Also to be changed", tuple(f"{text[0].upper()}{text[1:]}." for text in page.also)),
             _list("Notes", page.notes),
             _list("Before you cut", CAUTIONS),
             f"</main>\n<footer>Made by svgfit {escape(svgfit.__version__)}. This page is complete in itself: it needs "
@@ -209,7 +222,7 @@ def _walks(page: Page) -> Iterable[str]:
         )
         many = len(page.walks) > _FEW
         yield f"<details><summary>{escape(title)} as strips</summary>{pictures}</details>\n" if many else pictures
-        yield from _verdicts(walk.verdicts)
+        yield from _verdicts(_walk_verdicts(page, walk))
     yield "</section>\n"
 
 
@@ -221,7 +234,26 @@ def _walk_table(walk: Walk, title: str, unit: str) -> str:
     return _scrolling(f"Walk of {title}", title, ZONE_HEADS, body)
 
 
-def _checks(checks: Sequence[Check]) -> Iterable[str]:
+def _walk_verdicts(page: Page, walk: Walk) -> tuple[Check, ...]:
+    return without_contradicted(walk.verdicts, walk.sleeve, page.plan)
+
+
+def _failed(page: Page) -> Iterable[str]:
+    """First of all and large: what failed."""
+    walks = [check for walk in page.walks for check in _walk_verdicts(page, walk)]
+    told = dict.fromkeys(
+        f"{check.name}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == "fail"
+    )
+    if told:
+        count = "A check" if len(told) == 1 else f"{len(told)} checks"
+        rows = "".join(f"<p>{escape(text)}</p>" for text in told)
+        yield f'<section class="failed" aria-labelledby="h-failed"><h2 id="h-failed">{count} failed; don\'t cut yet'
+        yield f"</h2>{rows}</section>\n"
+
+
+def _checks(page: Page) -> Iterable[str]:
+    """What the plan checked, and the seams that no walk tells of; what failed first."""
+    checks = worst_first((*page.plan, *page.checks))
     if checks:
         yield '<section aria-labelledby="h-checks"><h2 id="h-checks">Checks</h2>\n'
         yield from _verdicts(checks)
@@ -231,7 +263,7 @@ def _checks(checks: Sequence[Check]) -> Iterable[str]:
 def _verdicts(checks: Sequence[Check]) -> Iterable[str]:
     if checks:
         rows = "".join(
-            f"<dt>{escape(verdict_word(check.status))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
+            f"<dt>{escape(told_verdict(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
             for check in checks
         )
         yield f'<dl class="checks">{rows}</dl>\n'
