@@ -12,8 +12,10 @@ from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
     from svgfit.cli.again import Again
-    from svgfit.output.handout.making import Handout
     from svgfit.planning.gathering import Desk, Wishes
+
+_NEAR_EDGE = 5.0
+"""A margin under this, mm, is warned of."""
 
 
 @click.command()
@@ -65,31 +67,39 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     is where. Every page has its row and column, a check line, edge marks and a line to trim along. Print at "actual
     size", never "fit to page".
     """
+    if not output.casefold().endswith(".pdf"):
+        raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
+    from svgfit.cli.behind import what_lies_behind
     from svgfit.cli.console import say, warn
     from svgfit.cli.resized import redrawing
+    from svgfit.cli.verdicts import told_check
     from svgfit.cli.work import lay_out_for
     from svgfit.drawing import check_output, write_output
     from svgfit.output.handout.choosing import Wanted
-    from svgfit.output.handout.making import Handout, make_handout
+    from svgfit.output.handout.failures import cut_short, heading
+    from svgfit.output.handout.making import Handout, made_of, prepare
     from svgfit.output.handout.papers import read_paper
     from svgfit.output.showing import read_parts
 
-    pieces = [part.strip() for part in (options["pieces"] or "").split(",") if part.strip()]
-    wanted = Wanted(read_parts(options["layers"]), tuple(pieces) or None, options["size"] or options["sizes"])
+    wanted = Wanted(read_parts(options["layers"]), _pieces(options["pieces"]), options["size"] or options["sizes"])
     paper = read_paper(options["paper"])
     margin, overlap = _length("--margin", options["margin"]), _length("--overlap", options["overlap"])
     desk, wish = lay_out_for(files, options)
-    check_output(output, inputs=files, force=force)
     unit = options["unit"] or desk.convention.unit
     again = _once(files, desk, wish, unit)
     many, as_drawn = bool(options["many"]), options["colours"] == "as-drawn"
     how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, many, as_drawn, redrawing(again))
-    behind, told = _behind(files, again, how, teaching=bool(options["teaching"]), mini=options["mini"])
-    made = make_handout(files, desk, wish, how, behind)
+    ready = prepare(files, desk, wish, how)
+    check_output(output, inputs=files, force=force)  # last of what is quickly known, so that it hides nothing else
+    behind = what_lies_behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
+    failed = tuple(map(told_check, behind.failed))
+    made = made_of(ready, how, behind.pages, failed)
     write_output(output, made.pdf, inputs=files, force=force)
     if not options["quiet"]:
         say("\n".join((*made.said, f"written: {output}")))
-    warn((*made.warnings, *told, *desk.registry.warnings), quiet=bool(options["quiet"]))
+    told = [f"{heading(failed)}: {'; '.join(cut_short(failed))}"] if failed else []
+    told += _margin_told(margin)
+    warn((*told, *made.warnings, *behind.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
     return 0
 
 
@@ -105,27 +115,26 @@ def _once(files: tuple[str, ...], desk: Desk, wish: Wishes, unit: str) -> Callab
     return again
 
 
-def _behind(
-    files: tuple[str, ...], run: Callable[[], Again], how: Handout, *, teaching: bool, mini: str | None
-) -> tuple[list[bytes], tuple[str, ...]]:
-    """What follows the true-to-size pages, each a PDF: minis if asked for, the sheet where a drawing holds a plan."""
-    from svgfit.drawing import read_own
+def _pieces(text: str | None) -> tuple[str, ...] | None:
+    """The names of ``Front,Sleeve``; None for nothing said. Raises Refusal where none is named."""
+    if text is None:
+        return None
+    named = tuple(part.strip() for part in text.split(",") if part.strip())
+    if named:
+        return named
+    from svgfit.model.refusal import Refusal
 
-    if mini is None and not (teaching and any(layer.plan for file in files for layer in read_own(file))):
-        return [], ()
-    from svgfit.cli.teaching import mini_pdf, teaching_pdf, went_on
-    from svgfit.output.handout.making import MANY
-    from svgfit.output.handout.minipages import Laid
+    raise Refusal("--pieces", "names no piece", "name some, such as Front,Sleeve, or leave it out for all")
 
-    again = run()
-    paper = how.paper.landscape if how.orientation == "landscape" else how.paper.portrait
-    size = (paper.width, paper.height)
-    laid = Laid(how.orientation, how.margin, how.overlap, None if how.many else MANY)
-    made = [mini_pdf(again.job, again.runs, size, how.unit, mini, laid)] if mini is not None else []
-    if teaching and (again.plan.steps or again.plan.ends or again.no_steps):
-        told = again.no_steps or went_on(again.earlier)
-        made.append(teaching_pdf(again.job, again.runs, size, how.unit, told))
-    return made, again.warnings
+
+def _margin_told(margin: float) -> list[str]:
+    """A warning of what printers can't do; common practice, no source."""
+    if margin >= _NEAR_EDGE:
+        return []
+    return [
+        f"--margin {margin:g} mm: most printers can't print within about 6 mm of the paper's edge, so squares, lines "
+        "and marks there may be missing; use at least that margin unless you know that yours can"
+    ]
 
 
 def _length(name: str, text: str) -> float:

@@ -9,8 +9,8 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.cli.again import run_again
 from svgfit.cli.strips import every_walk
-from svgfit.cli.teaching import run_again
 from svgfit.cli.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
 from svgfit.cli.work import NO_STEPS, Job, run_steps, understand
 from svgfit.drawing import Drawing, read_own

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.cli.again import Again
 from svgfit.cli.strips import every_walk
-from svgfit.cli.teaching import Again
 from svgfit.cli.work import across_sizes
 from svgfit.model.drawing import Layer
 from svgfit.model.plan import Seam
@@ -46,7 +46,7 @@ def verdicts_of(again: Again, *, walks: bool = True) -> Verdicts:
     Without ``walks`` those that fail are left out: for who walks the seams anyway.
     """
     job, runs = again.job, again.runs
-    if not again.plan.steps and not again.plan.ends:
+    if not (again.plan.steps or again.plan.ends or again.no_steps):
         return Verdicts(warnings=again.warnings)
     walked = every_walk(runs, job.gathered.seams, job.desk.convention, job.unit) if walks else None
     checks = [
@@ -55,7 +55,8 @@ def verdicts_of(again: Again, *, walks: bool = True) -> Verdicts:
         *_failed_walks(walked.walks if walked is not None else (), runs, job.gathered.seams),
     ]
     also = dict.fromkeys(row.message for run in runs for step in run.steps for row in step.also)
-    warnings = dict.fromkeys((*again.warnings, *(text for run in runs for text in run.warnings)))
+    told = [again.no_steps] if again.no_steps else []
+    warnings = dict.fromkeys((*told, *again.warnings, *(text for run in runs for text in run.warnings)))
     every = {(check.status, check.name, check.message): check for check in checks}.values()
     return Verdicts(worst_first(every), tuple(also), tuple(warnings))
 
@@ -82,9 +83,3 @@ def written_failure(layers: Iterable[Layer]) -> bool:
 def told_check(check: Check) -> str:
     """A check in one line."""
     return f"{check.name}: {check.message}"
-
-
-def cut_short(failed: Sequence[Check], most: int = 3) -> tuple[str, ...]:
-    """So many of the failed checks, a line each, and how many there are besides."""
-    more = len(failed) - most
-    return (*map(told_check, failed[:most]), *([f"and {more} more"] if more > 0 else []))

@@ -55,7 +55,7 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
         except Refusal as refusal:
             if first and plan is None and refusal.where.startswith(("--do", "--ends")):
                 raise  # no saving of a file mends what was typed
-            complain(refusal.line())
+            complain(f"{_now()} {refusal.line()}{written.earlier(refusal.where)}")
             continue
         finally:
             first = False
@@ -162,6 +162,15 @@ class _Written:
                 what = "exists already, and is not as svgfit wrote it"
                 raise Refusal(path, what, "give another name, or --force to replace it")
 
+    def earlier(self, where: str) -> str:
+        """What is to be said of the files after a run that was refused; nothing where one of them is the reason."""
+        there = [path for path in self.paths if os.path.lexists(path)]
+        if where in self.paths:
+            return ""
+        if not there:
+            return "; nothing is written yet"
+        return f"; {', '.join(there)} {'is' if len(there) == 1 else 'are'} still as written before"
+
     def note(self) -> None:
         """Remembers what the last run left."""
         self._digests = {path: _digest(path) for path in self.paths}
@@ -209,8 +218,6 @@ def _once(
 
 def _line(report: Report, paths: Sequence[str], unit: str) -> str:
     """One line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
-    from time import localtime, strftime
-
     from svgfit.cli.summary import speak
 
     done: list[str] = []
@@ -224,4 +231,11 @@ def _line(report: Report, paths: Sequence[str], unit: str) -> str:
     failed = [check.name for check in report.checks if check.status == "fail"]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []
     parts += [f"{len(report.warnings)} warning{'s' * (len(report.warnings) > 1)}"] if report.warnings else []
-    return f"{strftime('%H:%M:%S', localtime())} {'; '.join(parts)}; written: {', '.join(paths)}"
+    return f"{_now()} {'; '.join(parts)}; written: {', '.join(paths)}"
+
+
+def _now() -> str:
+    """The time of day."""
+    from time import localtime, strftime
+
+    return strftime("%H:%M:%S", localtime())

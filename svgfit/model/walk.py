@@ -16,6 +16,9 @@ FRONT_WHOLE, BACK_WHOLE = "front underarm to shoulder", "back underarm to should
 NOTCH, SHOULDER, CAP_TOP, SEAM = "notch", "shoulder notch", "cap top", "seam"
 """What a stop is; the cap top only where no shoulder notch is drawn on the cap."""
 
+CAP_EASE = "cap ease"
+"""The name of a walk's verdict on it, and of the measurement."""
+
 CAREFUL, WORKABLE = MM_PER_INCH / 16, MM_PER_INCH / 8
 """How far apart (mm) two seams that must match may be in careful work, and in workable; common practice, no source."""
 
@@ -62,3 +65,8 @@ class Walk(Struct, frozen=True):
     cap_stops: tuple[Stop, ...] = ()
     armhole_stops: tuple[Stop, ...] = ()
     verdicts: tuple[Check, ...] = ()
+
+
+def is_judged(check: Check) -> bool:
+    """Whether a limit was held against it. A walk's cap ease has one of a style only: then its ``values`` name it."""
+    return check.name != CAP_EASE or check.status != "pass" or "least" in check.values

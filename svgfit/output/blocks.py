@@ -25,6 +25,12 @@ CAUTIONS = (
     "After printing, measure a line of known length, such as the test square.",
     "All figures are measured on the drawing, on the stitch line, not on a body.",
 )
+PRINTED_CAUTIONS = (
+    CAUTIONS[0],
+    "After printing, measure the squares on the handout’s first page.",
+    CAUTIONS[2],
+)
+"""In a handout, where a drawing's test square need not be among what is printed."""
 _SWATCH = 22.0
 """Length of a legend's sample, full size, mm."""
 

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, MeasurementRow
+from svgfit.model.walk import CAP_EASE, is_judged
 
-CAP_EASE = "cap ease"
-"""The name of a walk's check of it, and of the measurement."""
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
 
@@ -71,11 +70,6 @@ UNJUDGED = "–"
 def told_verdict(check: Check) -> str:
     """What stands before a check: its verdict, a dash where it passed for want of a limit (``is_judged``)."""
     return verdict_word(check.status) if is_judged(check) else UNJUDGED
-
-
-def is_judged(check: Check) -> bool:
-    """Whether a limit was held against it. A walk's cap ease has one of a style only: then its ``values`` name it."""
-    return check.name != CAP_EASE or check.status != "pass" or "least" in check.values
 
 
 def worst_first(checks: Iterable[Check]) -> tuple[Check, ...]:

@@ -22,18 +22,18 @@ _HATCH = 0.4
 """Between strokes that shade what two lines enclose, in font sizes."""
 
 
-def walk_blocks(walks: Sequence[Walk], unit: str, size: float, width: float) -> list[Block]:
+def walk_blocks(walks: Sequence[Walk], unit: str, size: float, width: float, *, scaled: bool = True) -> list[Block]:
     """For each walk its strips and, where there are notches on both seams, the lower cap on the lower armhole.
 
     ``width`` mm is what a block may take; figures are in ``unit``, inches in sixteenths. An armhole or cap of no
-    length draws nothing.
+    length draws nothing. Without ``scaled`` the scale is not told: for what is shown at any size, as on a screen.
     """
     blocks: list[Block] = []
     for walk in walks:
         if walk.cap <= 0 or walk.armhole <= 0:
             continue
-        blocks.append(_strips(walk, unit, size, width))
-        blocks += _laid(walk, unit, size, width)
+        blocks.append(_strips(walk, unit, size, width, scaled=scaled))
+        blocks += _laid(walk, unit, size, width, scaled=scaled)
     return blocks
 
 
@@ -44,7 +44,7 @@ def _title(walk: Walk, what: str) -> str:
 # -- both seams as straight strips -----------------------------------------------------------------------------------
 
 
-def _strips(walk: Walk, unit: str, size: float, width: float) -> Block:
+def _strips(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> Block:
     """Cap above, armhole below, laid with their shoulders together, from front underarm (left) to back underarm."""
     caps, armholes = _ends(walk, "cap"), _ends(walk, "armhole")
     across = max(-caps[0], -armholes[0]) + max(caps[-1], armholes[-1])
@@ -81,7 +81,7 @@ def _strips(walk: Walk, unit: str, size: float, width: float) -> Block:
             drawn += _shaded_bar(middle - half, middle + half, y, thick)
         between = shoulder + (caps[k] + caps[k + 1] + armholes[k] + armholes[k + 1]) / 4 * factor
         writing.append(Written(_short(zone.ease, unit), complex(between, upper + apart / 2 + size * 0.3), "middle"))
-    note = f"shaded: what is eased in (or missing), where it falls; {_scale(factor)}"
+    note = f"shaded: what is eased in (or missing), where it falls{_scale(factor, scaled)}"
     height = lower + thick + size * 5.0
     writing.append(Written(note, 1j * (height - size * 0.5)))
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
@@ -128,7 +128,7 @@ def _shaded_bar(left: float, right: float, y: float, thick: float) -> Iterable[S
 # -- the lower cap on the lower armhole ------------------------------------------------------------------------------
 
 
-def _laid(walk: Walk, unit: str, size: float, width: float) -> list[Block]:
+def _laid(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> list[Block]:
     """Front and back side by side, underarm points together, grain along grain, the sleeve turned over."""
     pairs: list[tuple[Zone, Curve, Curve]] = []
     for zone in walk.zones:
@@ -157,7 +157,7 @@ def _laid(walk: Walk, unit: str, size: float, width: float) -> list[Block]:
         for row, text in enumerate((side, f"cap {_length(zone.cap, unit)}", f"armhole {_length(zone.armhole, unit)}")):
             writing.append(Written(text, complex(x, floor + size * (1.5 + 1.3 * row)), bold=not row))
         x += max((right - left) * factor, size * 14) + size * 3
-    note = f"solid: cap, dashed: armhole, shaded: where they part; {_scale(factor)}"
+    note = f"solid: cap, dashed: armhole, shaded: where they part{_scale(factor, scaled)}"
     height = floor + size * 7.4
     writing.append(Written(note, 1j * (height - size * 0.5)))
     rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
@@ -210,5 +210,7 @@ def _ease_text(ease: float, unit: str) -> str:
     return f"ease {_length(ease, unit)}" if ease > 0 else f"cap too short by {_length(-ease, unit)}"
 
 
-def _scale(factor: float) -> str:
-    return f"drawn 1 : {round(1 / factor, 1):g}" if factor < 0.999 else "drawn full size"
+def _scale(factor: float, scaled: bool) -> str:
+    if not scaled:
+        return ""
+    return f"; drawn 1 : {round(1 / factor, 1):g}" if factor < 0.999 else "; drawn full size"

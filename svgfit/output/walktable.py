@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from svgfit.model.length import format_length
 from svgfit.model.report import Check
-from svgfit.model.walk import Walk
-from svgfit.output.figures import UNJUDGED, is_judged
+from svgfit.model.walk import Walk, is_judged
+from svgfit.output.figures import UNJUDGED
 from svgfit.output.grid import Grid, render
 
 ZONE_HEADS = ("zone", "cap", "armhole", "ease")

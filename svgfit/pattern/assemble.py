@@ -217,9 +217,10 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
         return Refusal(
             files, "has no layers", "put each line of the pattern on a layer with a name that says what it is"
         )
-    names = listed(dict.fromkeys(f'"{"/".join(layer.path)}"' for layer in layers)) or "none"
+    named = dict.fromkeys(f'"{name}"' for layer in layers if (name := "/".join(layer.path)).strip("/"))
+    here = f"the layers here are {listed(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
-    what = f"no layer is the stitch line or cut line of a piece; the layers here are {names}"
+    what = f"no layer is the stitch line or cut line of a piece; {here}"
     todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
     todo += f"; {convention.where} looks for {listed(looked)}" if looked else ""
     return Refusal(files, what, todo)

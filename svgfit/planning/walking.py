@@ -16,7 +16,7 @@ from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
-from svgfit.model.walk import Walk
+from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.copies import copied
 from svgfit.planning.checks import seam_checks
@@ -112,12 +112,13 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
     """Verdicts and checks as they stand on a page.
 
     Of several sizes what is not ``pass`` first, alike ones once, with their sizes; then what passes, a line for all
-    sizes of which the same does.
+    sizes of which the same does. A cap ease that nothing was held against is left to the tables of figures.
     """
     every = [*((walk.size, verdict) for walk in walked.walks for verdict in walk.verdicts)]
     sizes = tuple(dict.fromkeys(walk.size for walk in walked.walks if walk.size))
     if len(sizes) < 2:
         return (*(verdict for _, verdict in every), *walked.checks)
+    every = [(size, verdict) for size, verdict in every if is_judged(verdict)]
     every += [(None, check) for check in walked.checks]
     told: dict[tuple[str, str, str], list[str]] = {}
     passed: dict[str, list[str]] = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -204,8 +204,16 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
     for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
         for one in asked:
             if same(one) not in there:
-                todo = f"the {what}s here are {', '.join(there.values()) or 'none'}"
+                todo = _nearest(same(one), there) or f"the {what}s here are {', '.join(there.values()) or 'none'}"
                 raise Refusal(file, f"there is no {what} {one}", todo)
+
+
+def _nearest(name: str, there: Mapping[str, str]) -> str:
+    """The name that was meant, perhaps; "" where none is near."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, there, 1, 0.6)
+    return f"did you mean {there[near[0]]}?" if near else ""
 
 
 class _Keep:

@@ -6,13 +6,14 @@ Everything stands within the margins, so that any printer prints all of it. On a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, sixteenths
 from svgfit.output.blocks import CAUTIONS
 from svgfit.output.handout import marks
+from svgfit.output.handout.failures import failure_box, placed_box
 from svgfit.output.handout.papers import read_paper
 from svgfit.output.handout.tiling import Layout
 from svgfit.output.handout.typesetting import millimetres, quoted
@@ -46,34 +47,52 @@ class Bar(Struct, frozen=True):
     step: float
 
 
-def first_page(layout: Layout, title: str, about: str) -> str:
-    """The markup of the page, or of several on a small paper; ``about`` says which paper to load."""
+def first_page(layout: Layout, title: str, about: str, failed: Sequence[str] = ()) -> str:
+    """The markup of the page, or of several on a small paper; ``about`` says which paper to load.
+
+    ``failed``: checks that failed, which stand in a black frame; on a page before this one where it has no room.
+    """
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
     squares = _squares(min(wide, high))
     uprights = _longest(high)
     column = _COLUMN * len(uprights) + 2
     across = _bars(wide - column)
-    texts = _texts(uprights[0], about, narrow=wide < _NARROW)
     side_by_side = sum(square.side for square in squares) + _GAP + column
     stacked = _HEAD + sum(square.side + _GAP for square in squares) + len(across) * _ROW
     if squares[0].side < 100 or (side_by_side > wide and stacked > high):
-        return _scattered(layout, squares, across, uprights, texts, title)
-    places = [(layout.margin, layout.margin + _HEAD)]
+        return small_first_pages(layout, squares, uprights, about, title, failed)
+    texts = _texts(uprights[0], about, squares, narrow=wide < _NARROW)
+    left, top = layout.margin, layout.margin + _HEAD
+    places = [(left, top)]
     if side_by_side <= wide:
-        places.append((places[0][0] + squares[0].side + _GAP, places[0][1]))
-        below = places[0][1] + max(square.side for square in squares) + _GAP
+        places.append((left + squares[0].side + _GAP, top))
+        below = top + max(square.side for square in squares) + _GAP
+        beside = left + side_by_side - column + _GAP
     else:
-        places.append((places[0][0], places[0][1] + squares[0].side + _GAP))
+        places.append((left, top + squares[0].side + _GAP))
         below = places[1][1] + squares[1].side + _GAP
+        beside = left + max(square.side for square in squares) + _GAP
     parts = [marks.page(layout.paper.width, layout.paper.height), _head(layout, title, wide - column)]
     for square, (x, y), text, size in zip(squares, places, texts, (10.0, marks.SMALL), strict=True):
         parts.append(_square(square, x, y, text, size))
     for number, bar in enumerate(across):
-        parts.append(_level(bar, layout.margin, below + number * _ROW))
+        parts.append(_level(bar, left, below + number * _ROW))
     for number, bar in enumerate(uprights):
-        x = layout.margin + wide - 2.5 - number * _COLUMN
-        parts.append(_upright(bar, x, layout.margin + (high - bar.length) / 2))
-    return "".join(parts)
+        parts.append(_upright(bar, left + wide - 2.5 - number * _COLUMN, layout.margin + (high - bar.length) / 2))
+    if not failed:
+        return "".join(parts)
+    under = below + len(across) * _ROW
+    box = placed_box(
+        failed,
+        [
+            (left, under, wide - column, layout.margin + high - under),
+            (beside, top, left + wide - column - beside, below - _GAP - top),
+        ],
+    )
+    if box is not None:
+        return "".join((*parts, box))
+    before = marks.page(layout.paper.width, layout.paper.height)
+    return "".join((before, failure_box(failed, min(wide, 180.0)).drawn(left, layout.margin), *parts))
 
 
 def _squares(room: float) -> tuple[Square, Square]:
@@ -97,18 +116,20 @@ def _longest(room: float) -> tuple[Bar, Bar]:
 # -- what is written -----------------------------------------------------------------------------------------------
 
 
-def _texts(longest: Bar, about: str, *, narrow: bool) -> tuple[str, str]:
-    """Markup inside the two squares: what to do, and the table."""
+def _texts(
+    longest: Bar, about: str, squares: Sequence[Square], *, narrow: bool, alone: str = "this page"
+) -> tuple[str, str]:
+    """Markup inside the two squares: what to do, and the table of what they and the bar measure."""
     steps = (
         f"Load {about}. In the print dialog choose “actual size” or 100\u00a0%: not “fit”, not “shrink to printable "
         "area”.",
-        "Print this page alone and measure the squares both ways, and the bars, with the ruler you sew by.",
+        f"Print {alone} alone and measure the squares both ways, and the bars, with the ruler you sew by.",
         "Everything right? Then print the rest in the same way.",
-        "Something wrong? Find it in the table, mend it, and print this page again first.",
+        f"Something wrong? Find it in the table, mend it, and print {alone} again first.",
     )
     listed = "".join(f"+ #{quoted(step)}\n" for step in steps)
-    cautions = "".join(f"#{quoted(line)} " for line in CAUTIONS)
-    return f"{listed}\n{cautions}", _table(longest, narrow=narrow)
+    cautions = "".join(f"#{quoted(line)} " for line in (CAUTIONS[0], CAUTIONS[2]))
+    return f"{listed}\n{cautions}", _table(longest, squares, narrow=narrow)
 
 
 def reductions() -> tuple[tuple[float, str], ...]:
@@ -125,21 +146,23 @@ WRONG_PIXEL = 90 / 96
 """An old drawing in pixels of 1/90 in, read at 96 to the inch (CSS 2.1 changed from one to the other)."""
 
 
-def _table(longest: Bar, *, narrow: bool) -> str:
-    head = ("100 mm is", "4 in is", f"{longest.name} is", "print is at", "most likely")
+def _table(longest: Bar, squares: Sequence[Square], *, narrow: bool) -> str:
+    square, inches = (one.side for one in squares)
+    head = (f"{square:g} mm is", f"{inches / MM_PER_INCH:g} in is", f"{longest.name} is", "print is at", "most likely")
     kept = (0, 3, 4) if narrow else range(len(head))
     cells = [f"[*#{quoted(head[k])}*]" for k in kept]
     for part, why in (*reductions(), (WRONG_PIXEL, "see below")):
         texts = (
-            f"{100 * part:.1f} mm",
-            f"{sixteenths(4 * MM_PER_INCH * part)} in",
+            f"{square * part:.1f} mm",
+            f"{sixteenths(inches * part)} in",
             f"{longest.length * part:.1f} mm",
             f"{100 * part:.2f} %",
             why,
         )
         cells += [f"[#{quoted(texts[k])}]" for k in kept]
+    times = "" if square == 100 else f", {100 / square:g} times,"
     more = (
-        "For any other figure: what the 100 mm square measures in mm is the percentage.",
+        f"For any other figure: what the {square:g} mm square measures in mm{times} is the percentage.",
         "Are squares and bars right, but a line of known length in the pattern itself measures "
         f"{100 * WRONG_PIXEL:.2f} %? Then the drawing is an old one, made at 90 pixels to the inch and read at 96: "
         "run svgfit again with --scale 90.",
@@ -166,7 +189,7 @@ def _head(layout: Layout, title: str, room: float) -> str:
 def _square(square: Square, x: float, y: float, text: str, size: float = marks.SMALL) -> str:
     side = square.side
     drawn = marks.outline([(x, y), (x + side, y), (x + side, y + side), (x, y + side)], marks.MEDIUM)
-    if marks.width_of(square.name, 11, bold=True) + 2 * _INSIDE > side:
+    if not _holds_name(square):
         return drawn + marks.words(x, y + side + _INSIDE, square.name)
     drawn += marks.words(x + _INSIDE, y + _INSIDE, square.name, 11, bold=True)
     return drawn + (_block(text, x + _INSIDE, y + _INSIDE + 7, side - 2 * _INSIDE, size) if text else "")
@@ -202,26 +225,76 @@ def _steps(bar: Bar) -> Sequence[float]:
     return [bar.length * number / count for number in range(count + 1)] if count else [0.0, bar.length]
 
 
-def _scattered(
-    layout: Layout,
-    squares: Sequence[Square],
-    across: Sequence[Bar],
-    uprights: Sequence[Bar],
-    texts: Sequence[str],
-    title: str,
+# -- a small paper -------------------------------------------------------------------------------------------------
+
+
+def small_first_pages(
+    layout: Layout, squares: Sequence[Square], uprights: Sequence[Bar], about: str, title: str, failed: Sequence[str]
 ) -> str:
-    """On a small paper: each square and the bars on pages of their own, the words on others, as many as it takes."""
-    new = marks.page(layout.paper.width, layout.paper.height)
+    """The words first, on as many pages as they take, then the squares and bars, as many on a page as it holds whole.
+
+    What does not fit whole on the paper is left out, and said to be.
+    """
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
-    parts: list[str] = []
-    for square in squares:
-        parts += [new, _square(square, layout.margin, layout.margin, "")]
-    parts.append(new)
-    parts += [_level(bar, layout.margin, layout.margin + number * _ROW) for number, bar in enumerate(across)]
-    parts.append(new)
-    for number, bar in enumerate(uprights):
-        x = layout.margin + wide - 2.5 - number * _COLUMN
-        parts.append(_upright(bar, x, layout.margin + (high - bar.length) / 2))
-    parts.append(marks.page(layout.paper.width, layout.paper.height, layout.margin))
-    parts.append(f"#set text(size: {marks.SMALL:g}pt)\n*#{quoted(title)}*\n\n" + "\n\n".join(texts) + "\n")
-    return "".join(parts)
+    drawn = [square for square in squares if square.side <= min(wide, high) + _HAIR]
+    across = [bar for bar in _bars(wide) if bar.length <= wide + _HAIR]
+    down = [bar for bar in uprights if 0 < bar.length <= high + _HAIR]
+    missing = [one.name for one in squares if one not in drawn]
+    missing += [f"{one.name} across" for one in _bars(wide) if one not in across]
+    missing += [f"the bar of {'inches' if number else 'centimetres'} down" for number in (0, 1) if len(down) <= number]
+    return "".join(
+        (
+            marks.page(layout.paper.width, layout.paper.height, layout.margin),
+            *_small_words(layout, uprights, about, title, failed, missing),
+            *_packed(layout, drawn, across, down),
+        )
+    )
+
+
+def _small_words(
+    layout: Layout, uprights: Sequence[Bar], about: str, title: str, failed: Sequence[str], missing: Sequence[str]
+) -> Iterable[str]:
+    wide = layout.paper.width - 2 * layout.margin
+    squares = _squares(min(wide, layout.paper.height - 2 * layout.margin))
+    alone = "the pages with words, squares and bars"
+    if failed:
+        box = failure_box(failed, wide - 2, marks.SMALL)
+        yield f"#block(width: {millimetres(box.width)}, height: {millimetres(box.height + 2)})[\n{box.drawn(1, 1)}]\n"
+    yield f"#set text(size: {marks.SMALL:g}pt)\n*#{quoted(title)}*\n\n"
+    yield "\n\n".join(_texts(uprights[0], about, squares, narrow=wide < _NARROW, alone=alone)) + "\n\n"
+    smaller = "Larger squares have no room within these margins."
+    left_out = f" Left out, since there is no room for them: {', '.join(missing)}." if missing else ""
+    yield f"#{quoted(f'The squares and bars are on the next page, or pages. {smaller}{left_out}')}\n"
+
+
+def _packed(layout: Layout, squares: Sequence[Square], across: Sequence[Bar], down: Sequence[Bar]) -> Iterable[str]:
+    """Squares and level bars one below the other; the upright bars beside the last of them, else on a page more."""
+    wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
+    new = marks.page(layout.paper.width, layout.paper.height)
+    left, top = layout.margin, layout.margin
+    y, widest = high + top, 0.0  # so that the first of them begins a page
+    for one in (*squares, *across):
+        tall, width = (_ROW, one.length) if isinstance(one, Bar) else (_tall(one), one.side)
+        if y + tall > top + high + _HAIR:
+            yield new
+            y, widest = top, 0.0
+        yield _level(one, left, y) if isinstance(one, Bar) else _square(one, left, y, "")
+        y, widest = y + tall + (0.0 if isinstance(one, Bar) else _GAP), max(widest, width, _named(one))
+    if widest > wide - _COLUMN * len(down) - 2 or not (squares or across):
+        yield new
+    for number, bar in enumerate(down):
+        yield _upright(bar, left + wide - 2.5 - number * _COLUMN, top + (high - bar.length) / 2)
+
+
+def _tall(square: Square) -> float:
+    """Height of a square, with its name where that stands beneath."""
+    return square.side + (0.0 if _holds_name(square) else _INSIDE + marks.SMALL * marks.CAPITALS * marks.POINT)
+
+
+def _named(one: Square | Bar) -> float:
+    """Width of the name."""
+    return marks.width_of(f"{one.name} across" if isinstance(one, Bar) else one.name)
+
+
+def _holds_name(square: Square) -> bool:
+    return marks.width_of(square.name, 11, bold=True) + 2 * _INSIDE <= square.side

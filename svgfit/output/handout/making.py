@@ -15,6 +15,7 @@ from svgfit.drawing.styles import Sheet as StyleSheet
 from svgfit.model.refusal import Refusal
 from svgfit.output.handout import marks
 from svgfit.output.handout.choosing import Chosen, Wanted, choose
+from svgfit.output.handout.failures import heading
 from svgfit.output.handout.firstpage import first_page
 from svgfit.output.handout.frames import frame
 from svgfit.output.handout.inking import Box, Drawn, ink_of
@@ -65,7 +66,7 @@ class Made(Struct, frozen=True):
     """The pages of each drawing; they are the last of the PDF but for what lies behind."""
 
 
-class _Ready(Struct, frozen=True):
+class Ready(Struct, frozen=True):
     """A drawing chosen from and divided into pages."""
 
     drawing: Drawing
@@ -80,17 +81,27 @@ class _Ready(Struct, frozen=True):
     """What style sheets say of painting."""
 
 
-def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout, behind: Sequence[bytes] = ()) -> Made:
+def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> Made:
     """The PDF of drawings, true to size: a page to print first, an overview and the pages of each drawing.
 
-    ``behind`` are PDFs that follow. Raises Refusal for what can't be read or printed; writes nothing.
+    Raises Refusal for what can't be read or printed; writes nothing.
     """
-    ready = [_ready(file, desk, wishes, how) for file in files]
+    return made_of(prepare(files, desk, wishes, how), how)
+
+
+def prepare(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> tuple[Ready, ...]:
+    """The drawings read, chosen from and divided into pages. Raises Refusal for what can't be printed so."""
+    ready = tuple(_ready(file, desk, wishes, how) for file in files)
     pages = sum(len(one.tiling.tiles) for one in ready)
     if pages > MANY and not how.many:
         what = f"it would take {pages} pages of {how.paper.said('mm')}"
         todo = "choose with --pieces, --size or --layers, take a larger --paper, or give --many"
         raise Refusal(", ".join(files), what, todo)
+    return ready
+
+
+def made_of(ready: Sequence[Ready], how: Handout, behind: Sequence[bytes] = (), failed: Sequence[str] = ()) -> Made:
+    """The PDF of what is prepared; ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of."""
     sheets: list[Sheet] = []
     warnings: list[str] = []
     for one in ready:
@@ -110,11 +121,11 @@ def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout,
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
         warnings += _warnings(one, pictures, darkened)
-    pdf = join(_frames(ready, how), sheets, behind)
+    pdf = join(_frames(ready, how, failed), sheets, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
-def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
+def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> Ready:
     def is_test_square(path: tuple[str, ...]) -> bool:
         role = desk.convention.role_of(path)
         return role is not None and role.role == TEST_SQUARE
@@ -147,7 +158,7 @@ def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> _Ready:
         raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
     if ink is None:
         raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
-    return _Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file, how.wanted), words, sheet)
+    return Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file, how.wanted), words, sheet)
 
 
 def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
@@ -171,14 +182,14 @@ def _title(file: str, wanted: Wanted) -> str:
     return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
 
 
-def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
+def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> bytes:
     """First page, overviews and the frames of all true-to-size pages."""
     title = ", ".join(one.title for one in ready)
     layout = ready[0].tiling.layout
     parts = [
         marks.START,
         f"#set document(title: {quoted(title)})\n",
-        first_page(layout, title, _load(layout.paper, how)),
+        first_page(layout, title, _load(layout.paper, how), failed),
     ]
     pictures: dict[str, bytes] = {}
     for number, one in enumerate(ready):
@@ -186,7 +197,7 @@ def _frames(ready: Sequence[_Ready], how: Handout) -> bytes:
             continue
         name = f"map{number}.svg"
         pictures[name] = map_picture(one.tiling, one.chosen.outlines)
-        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name))
+        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name, heading(failed) if failed else ""))
     parts += [frame(one.tiling, each, one.title, how.unit, one.words) for one in ready for each in one.tiling.tiles]
     return typeset("".join(parts), pictures)
 
@@ -197,7 +208,7 @@ def _load(paper: Paper, how: Handout) -> str:
     return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
 
 
-def _said(one: _Ready) -> str:
+def _said(one: Ready) -> str:
     tiling = one.tiling
     count = len(tiling.tiles)
     blank = f", {tiling.blank} blank left out" if tiling.blank else ""
@@ -215,7 +226,7 @@ def _hidden(file: str, chosen: Chosen) -> str:
     return f"{file}: not printed, since hidden in the drawing: {names}{bare}; show them and save the drawing"
 
 
-def _rounding(one: _Ready) -> float:
+def _rounding(one: Ready) -> float:
     """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
     canvas = one.drawing.canvas
     shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
@@ -223,7 +234,7 @@ def _rounding(one: _Ready) -> float:
     return largest * canvas.mm_per_user_unit * 2.0**-23
 
 
-def _warnings(one: _Ready, pictures: int, darkened: int) -> list[str]:
+def _warnings(one: Ready, pictures: int, darkened: int) -> list[str]:
     file = one.drawing.canvas.file
     found = [*one.drawing.warnings]
     if one.chosen.left_out:

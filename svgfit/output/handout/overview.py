@@ -30,8 +30,11 @@ JOINING = (
 )
 
 
-def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str) -> str:
-    """The markup of the page; ``picture`` is the name of the file that ``map_picture`` made."""
+def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str, warned: str = "") -> str:
+    """The markup of the page; ``picture`` is the name of the file that ``map_picture`` made.
+
+    ``warned`` is told first and bold, such as that a check failed.
+    """
     layout = tiling.layout
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
     room = min(wide, _LARGEST), min(max(high - _WORDS, high / 3), _LARGEST) + _HEADER
@@ -41,6 +44,7 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, picture: str
         f'#text(size: 13pt, weight: "bold", {quoted(name)})\n\n',
         page_map(tiling, room, picture),
         f"#set text(size: {marks.PLAIN:g}pt)\n",
+        f"*#{quoted(f'{warned}: see the first page.')}*\n\n" if warned else "",
         *(f"#{quoted(line)}\n\n" for line in _told(tiling, unit)),
         _pages_of(tiling, chosen),
         f"\n\n{key_markup(chosen.key)}" if chosen.key else "",

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.report import MeasurementRow
-from svgfit.output.blocks import CAUTIONS
+from svgfit.output.blocks import PRINTED_CAUTIONS
 from svgfit.output.figures import (
     cell_text,
     has_changed,
@@ -430,7 +430,7 @@ def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> It
 
 def _cautions(lesson: Lesson) -> Iterable[str]:
     yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('Before you cut')}"
-    yield from (f"- #{quoted(text)}" for text in CAUTIONS)
+    yield from (f"- #{quoted(text)}" for text in PRINTED_CAUTIONS)
     yield "]"
     if lesson.warnings:
         yield f"=== #{quoted('Notes')}"

@@ -18,6 +18,6 @@ _PER = 4
 
 def strips_svg(walk: Walk, unit: str) -> Iterable[tuple[str, str, int, int]]:
     """What each drawing shows in words, its SVG, and its width and height in pixels."""
-    for block in walk_blocks([walk], unit, _SIZE, _WIDTH):
+    for block in walk_blocks([walk], unit, _SIZE, _WIDTH, scaled=False):
         text, width, height = block_document(block, complex(_EDGE, _EDGE), 1.0, per_mm=_PER)
         yield ". ".join(line.text for line in block.writing), text, *pixels(width, height, _PER)
