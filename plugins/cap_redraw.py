@@ -37,6 +37,7 @@ from svgfit.plugin import (
     shoulder_place,
     swap,
     tighter,
+    unsewn,
     widened_by,
 )
 
@@ -116,10 +117,8 @@ def _goal(job: Job, piece: Piece) -> Goal:
         return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
     if "cap ease" not in measured:
-        raise job.refuse(
-            "ease needs the armholes, and the front and back that the sleeve is sewn to are not both here",
-            "give the drawings of front and back too, or ask for cap-length",
-        )
+        why, todo = unsewn(job.pieces)
+        raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     ease, words = measured["cap ease"], "cap ease"
     sides = measured.get("cap ease front"), measured.get("cap ease back")
     if sides[0] is not None and sides[1] is not None and abs(sides[0] + sides[1] - ease) < 0.01:

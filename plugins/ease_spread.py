@@ -33,6 +33,7 @@ from svgfit.plugin import (
     swap,
     true,
     unkept,
+    unsewn,
 )
 
 FURTHEST_TURN = math.radians(4)
@@ -205,10 +206,8 @@ def _armholes(job: Job) -> float:
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
-        raise job.refuse(
-            "ease needs the armholes, and the front and back that the sleeve is sewn to are not both here",
-            "give the drawings of front and back too, or ask for cap-length",
-        )
+        why, todo = unsewn(job.pieces)
+        raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     return measured["cap length"] - measured["cap ease"]
 
 

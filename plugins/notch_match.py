@@ -24,6 +24,7 @@ from svgfit.plugin import (
     shoulder_place,
     slid,
     swap,
+    unsewn,
     with_shoulder_notch,
 )
 
@@ -55,10 +56,8 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
     """Front and back: the lower notch to the other seam's length, those above it as far from it as they were."""
     row = armhole_row(sleeve, job.pieces, job.seams)
     if row is None:
-        raise job.refuse(
-            "it needs the armhole, and the front and back that the sleeve is sewn to are not both here",
-            "give the drawings of front and back too",
-        )
+        why, todo = unsewn(job.pieces)
+        raise job.refuse(f"it needs the armhole, and {why}", todo)
     cap, armhole = cap_stands(sleeve), armhole_stands(row)
     lengths = {"cap": sewn_length(sleeve, "cap"), "armhole": row.length}
     middle = {"cap": sewn_distance(sleeve, "cap", shoulder_place(sleeve)), "armhole": shoulder_at(row)[0]}

@@ -60,8 +60,7 @@ def adjust_files(
 ) -> tuple[Report, tuple[str, ...], str]:
     """Do a plan and write what comes of it: the report, the files written, and the unit to speak in.
 
-    ``plan`` is read when everything else is known to be in place. Without ``output`` nothing is written. Raises
-    Refusal, then nothing is written either.
+    Without ``output`` nothing is written. Raises Refusal, then nothing is written either.
     """
     from svgfit.cli.outputs import make_folder, targets
     from svgfit.cli.work import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
@@ -71,12 +70,12 @@ def adjust_files(
 
     report_file = options["report"] if output else None
     desk, wish = lay_out_for(files, options)
-    paths = targets(files, output, force=force) if output else ()
-    if report_file:
-        check_output(report_file, inputs=(*files, *paths), force=force)
     steps = plan()
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])
+    paths = targets(files, output, force=force) if output else ()  # behind what else may be wrong, so as not to hide it
+    if report_file:
+        check_output(report_file, inputs=(*files, *paths), force=force)
     runs = run_steps(job, steps, cut=True)
     before = [(drawing.canvas.file, drawing.own) for drawing in job.gathered.sheets.drawings]
     earlier = gone_on_from(before) if wish.from_adjusted else ()

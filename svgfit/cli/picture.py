@@ -48,9 +48,9 @@ def command(file: str, output: str, layers: str | None, width: int | None, dpi: 
     from svgfit.planning.gathering import read_one
 
     desk, wish = lay_out_for((file,), options)
-    check_output(output, inputs=(file,), force=bool(options["force"]))
     drawing = read_one(file, desk, wish)
     parts = chosen_parts(drawing, layers)
+    check_output(output, inputs=(file,), force=bool(options["force"]))  # last, so that it hides nothing else
     if kind == "png":
         from svgfit.output.picture.png import png
 

@@ -30,7 +30,6 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     from svgfit.planning.trade import trade
 
     desk, wish = lay_out_for(files, options)
-    check_output(output, inputs=files, force=force)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
@@ -39,6 +38,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     if len(sleeves) > 1:
         what = f"there are {len(sleeves)} sleeves: {', '.join(sleeves)}"
         raise Refusal(", ".join(files), what, "choose one size with --size, or give the drawings of one sleeve")
+    check_output(output, inputs=files, force=force)  # behind what else may be wrong, so as not to hide it
     found = trade(groups[0], job.gathered.seams, desk.registry)
     if not found:
         what = "no sleeve is here whose armhole is known"

@@ -38,10 +38,10 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     desk, wish = lay_out_for(files, options)
     rules = rules_of(desk.convention, style)
     force = bool(options["force"])
-    paths = targets(files, output, force=force) if output else ()
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
+    paths = targets(files, output, force=force) if output else ()  # behind what else may be wrong
     walked = walk_all(sizes(job.gathered.pieces), job.gathered.seams, rules, job.unit)
     verdicts = [*(verdict for walk in walked.walks for verdict in walk.verdicts), *walked.checks]
     drawings: tuple[bytes, ...] = ()

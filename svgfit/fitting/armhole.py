@@ -121,6 +121,28 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
 
 
+def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
+    """Why no armhole is known for a sleeve, as a clause, and what to do: for an operation that needs one.
+
+    Either front and back are not both here, or they are and the seam map does not say what is sewn to what.
+    """
+    if not all(any(one.kind == kind and one.has_edge("armhole") for one in pieces) for kind in ("front", "back")):
+        return (
+            "the front and back that the sleeve is sewn to are not both here",
+            "give the drawings of front and back too",
+        )
+    several = [
+        f"{len(names)} {kind}s ({', '.join(names)})"
+        for kind in ("sleeve", "front", "back", "yoke")
+        if len(names := list(dict.fromkeys(one.name for one in pieces if one.kind == kind))) > 1
+    ]
+    because = f", since there are {' and '.join(several)}" if several else ""
+    return (
+        f"which seams meet is not known{because}",
+        "say it in the convention with [[seams]], or give only the drawings of one garment",
+    )
+
+
 def doubted(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
     """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
     for piece in pieces:

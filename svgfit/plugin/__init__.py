@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit.fitting.armhole import unsewn
     from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
     from svgfit.fitting.bodymeasures import most_of
     from svgfit.fitting.capreach import cap_reach
@@ -80,6 +81,7 @@ _HOME = {
     "cut_line": "svgfit.pattern.allowance",
     "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
+    "unsewn": "svgfit.fitting.armhole",
     "self_crossing": "svgfit.geometry.selfcross",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
@@ -272,6 +274,7 @@ __all__ = [
     "underarm_of",
     "unescaped",
     "unkept",
+    "unsewn",
     "widened_by",
     "wider_than_usual",
     "with_allowance",

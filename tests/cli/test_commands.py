@@ -494,3 +494,24 @@ def test_a_damaged_or_respaced_plan_is_no_edit_of_the_layer(svgfit, here):
         assert done.status == 0
         assert "edited" not in done.err
         assert (here / "again.svg").read_bytes() == text
+
+
+@pytest.mark.parametrize(
+    ("words", "mistake"),
+    [
+        (("adjust", "smock.svg", "--do", "cap-rise amount=1in"), "cap-raise"),
+        (("adjust", "smock.svg", "--plan", "none.toml"), "none.toml"),
+        (("adjust", "none.svg", "--do", "cap-raise amount=1in"), "none.svg"),
+        (("walk", "none.svg"), "none.svg"),
+        (("plot", "none.svg"), "none.svg"),
+        (("handout", "none.svg"), "none.svg"),
+        (("handout", "smock.svg", "--paper", "lettre"), "did you mean letter?"),
+        (("handout", "smock.svg", "--size", "99"), "there is no size 99"),
+        (("handout", "smock.svg", "--pieces", "sleve"), "did you mean Sleeve?"),
+    ],
+)
+def test_an_output_that_exists_hides_no_other_mistake(words, mistake, refused, here) -> None:
+    there = here / ("there.pdf" if words[0] == "handout" else "there.svg")
+    there.write_bytes(b"mine")
+    assert mistake in refused(*words, "-o", there.name)
+    assert there.read_bytes() == b"mine"

@@ -201,3 +201,30 @@ def test_where_the_plan_can_not_be_done_again_what_is_written_counts(svgfit, her
 def test_the_plan_s_checks_speak_the_person_s_unit(svgfit, here) -> None:
     done = svgfit("adjust", "smock.svg", *FAILS, "--dry-run", "--unit", "mm")
     assert re.search(r"50\.\d mm \(2 in\) longer; should be longer by at least 6\.3 mm \(1/4 in\)", done.out)
+
+
+def test_an_output_that_is_there_hides_no_other_mistake(refused, fitted, here) -> None:
+    (here / "there.png").write_bytes(b"mine")
+    assert "there is no layer 'lace'" in refused("picture", "fitted.svg", "-o", "there.png", "--layers", "lace")
+    assert "no such file" in refused("picture", "none.svg", "-o", "there.png")
+    assert "exists already" in refused("picture", "fitted.svg", "-o", "there.png")
+
+
+def test_what_lies_on_no_named_layer_is_told_so(svgfit, here) -> None:
+    head = '<svg xmlns="http://www.w3.org/2000/svg" width="9cm" height="9cm">'
+    (here / "bare.svg").write_text(f'{head}<path d="M0 0H9V9z"/></svg>', encoding="utf-8")
+    assert svgfit("picture", "bare.svg", "-o", "a.html").status == 0
+    page = (here / "a.html").read_text(encoding="utf-8")
+    assert "nothing here is on a layer that has a name" in page
+    assert "the layers here are" not in page
+
+
+def test_a_strip_on_a_screen_claims_no_scale(svgfit, fitted, here) -> None:
+    assert svgfit("picture", fitted, "-o", "out.html").status == 0
+    found = re.findall(
+        r'class="walk" src="data:image/svg\+xml;base64,([^"]*)" alt="([^"]*)"', (here / "out.html").read_text()
+    )
+    assert len(found) == 2
+    for picture, words in found:
+        assert "shaded: " in words
+        assert not re.search("drawn full size|drawn 1 :", words + b64decode(picture).decode())

@@ -109,8 +109,9 @@ def test_a_refusal_is_one_line_and_the_watch_goes_on(watching, here) -> None:
     text, before = drawing.read_text(encoding="utf-8"), (here / "out.svg").read_bytes()
     by_rename(drawing, text[: len(text) // 2])
     line = watching.line()
-    assert line.startswith("svgfit: smock.svg: line ")
+    assert re.match(r"svgfit: \d\d:\d\d:\d\d smock\.svg: line ", line), "a line says when it was said"
     assert "cut off" in line
+    assert line.endswith("; out.svg is still as written before")
     assert (here / "out.svg").read_bytes() == before
     by_rename(drawing, text)
     assert "written: out.svg" in watching.line()
@@ -127,7 +128,9 @@ def test_what_a_person_changed_in_the_output_is_left_alone(watching, here) -> No
     out = here / "out.svg"
     out.write_text(out.read_text(encoding="utf-8") + "<!-- mine -->", encoding="utf-8")
     os.utime(here / "smock.svg")
-    assert watching.line().startswith("svgfit: out.svg: was changed since svgfit wrote it")
+    line = watching.line()
+    assert re.match(r"svgfit: \d\d:\d\d:\d\d out\.svg: was changed since svgfit wrote it", line)
+    assert "still as written" not in line
     assert out.read_text(encoding="utf-8").endswith("<!-- mine -->")
 
 

@@ -29,6 +29,8 @@ _INSIDE = 4.0
 """Distance of words from the square they stand in."""
 _NARROW = 90.0
 """On less than this, mm, the table has fewer columns."""
+_NO_TABLE = 45.0
+"""On less than this, mm, it is a list."""
 _HAIR = 0.01
 
 
@@ -60,8 +62,8 @@ def first_page(layout: Layout, title: str, about: str, failed: Sequence[str] = (
     side_by_side = sum(square.side for square in squares) + _GAP + column
     stacked = _HEAD + sum(square.side + _GAP for square in squares) + len(across) * _ROW
     if squares[0].side < 100 or (side_by_side > wide and stacked > high):
-        return small_first_pages(layout, squares, uprights, about, title, failed)
-    texts = _texts(uprights[0], about, squares, narrow=wide < _NARROW)
+        return small_first_pages(layout, uprights, about, title, failed)
+    texts = _texts(uprights[0], about, squares, wide=wide)
     left, top = layout.margin, layout.margin + _HEAD
     places = [(left, top)]
     if side_by_side <= wide:
@@ -95,10 +97,33 @@ def first_page(layout: Layout, title: str, about: str, failed: Sequence[str] = (
     return "".join((before, failure_box(failed, min(wide, 180.0)).drawn(left, layout.margin), *parts))
 
 
+_METRIC, _INCHES = (100, 50, 20, 10), (4, 2, 1, 0.5)
+
+
 def _squares(room: float) -> tuple[Square, Square]:
-    metric = next((side for side in (100, 50, 20) if side <= room + _HAIR), 10)
-    inches = next((side for side in (4, 2, 1) if side * MM_PER_INCH <= room + _HAIR), 0.5)
-    return Square(metric, f"{metric:g} mm square"), Square(inches * MM_PER_INCH, f"{inches:g} in square")
+    """The largest that have room, or the smallest there are."""
+    metric, inches = _by_size()
+    return (
+        next((one for one in metric if one.side <= room + _HAIR), metric[-1]),
+        next((one for one in inches if one.side <= room + _HAIR), inches[-1]),
+    )
+
+
+def _by_size() -> tuple[list[Square], list[Square]]:
+    return (
+        [Square(side, f"{side:g} mm square") for side in _METRIC],
+        [Square(side * MM_PER_INCH, f"{side:g} in square") for side in _INCHES],
+    )
+
+
+def _squares_with_names(wide: float, high: float) -> tuple[Square, Square]:
+    """As ``_squares``, where also their names have room; the smallest even where not."""
+
+    def fits(one: Square) -> bool:
+        return max(one.side, _named(one)) <= wide + _HAIR and _tall(one) <= high + _HAIR
+
+    metric, inches = _by_size()
+    return next(filter(fits, metric), metric[-1]), next(filter(fits, inches), inches[-1])
 
 
 def _bars(room: float) -> tuple[Bar, Bar]:
@@ -117,7 +142,7 @@ def _longest(room: float) -> tuple[Bar, Bar]:
 
 
 def _texts(
-    longest: Bar, about: str, squares: Sequence[Square], *, narrow: bool, alone: str = "this page"
+    longest: Bar, about: str, squares: Sequence[Square], *, wide: float, alone: str = "this page"
 ) -> tuple[str, str]:
     """Markup inside the two squares: what to do, and the table of what they and the bar measure."""
     steps = (
@@ -129,7 +154,7 @@ def _texts(
     )
     listed = "".join(f"+ #{quoted(step)}\n" for step in steps)
     cautions = "".join(f"#{quoted(line)} " for line in (CAUTIONS[0], CAUTIONS[2]))
-    return f"{listed}\n{cautions}", _table(longest, squares, narrow=narrow)
+    return f"{listed}\n{cautions}", _table(longest, squares, wide=wide)
 
 
 def reductions() -> tuple[tuple[float, str], ...]:
@@ -146,10 +171,10 @@ WRONG_PIXEL = 90 / 96
 """An old drawing in pixels of 1/90 in, read at 96 to the inch (CSS 2.1 changed from one to the other)."""
 
 
-def _table(longest: Bar, squares: Sequence[Square], *, narrow: bool) -> str:
+def _table(longest: Bar, squares: Sequence[Square], *, wide: float) -> str:
     square, inches = (one.side for one in squares)
     head = (f"{square:g} mm is", f"{inches / MM_PER_INCH:g} in is", f"{longest.name} is", "print is at", "most likely")
-    kept = (0, 3, 4) if narrow else range(len(head))
+    kept = (0, 3, 4) if wide < _NARROW else range(len(head))
     cells = [f"[*#{quoted(head[k])}*]" for k in kept]
     for part, why in (*reductions(), (WRONG_PIXEL, "see below")):
         texts = (
@@ -167,6 +192,9 @@ def _table(longest: Bar, squares: Sequence[Square], *, narrow: bool) -> str:
         f"{100 * WRONG_PIXEL:.2f} %? Then the drawing is an old one, made at 90 pixels to the inch and read at 96: "
         "run svgfit again with --scale 90.",
     )
+    if wide < _NO_TABLE:
+        rows = [f"{100 * part:.2f} %: {why}" for part, why in (*reductions(), (WRONG_PIXEL, "see below"))]
+        return "\n\n".join(f"#{quoted(line)}" for line in ("The print is at", *rows, *more))
     table = (
         f"#table(columns: {len(kept)}, inset: (x: 0mm, y: 1mm), column-gutter: 2.5mm, stroke: none, {', '.join(cells)})"
     )
@@ -228,15 +256,14 @@ def _steps(bar: Bar) -> Sequence[float]:
 # -- a small paper -------------------------------------------------------------------------------------------------
 
 
-def small_first_pages(
-    layout: Layout, squares: Sequence[Square], uprights: Sequence[Bar], about: str, title: str, failed: Sequence[str]
-) -> str:
+def small_first_pages(layout: Layout, uprights: Sequence[Bar], about: str, title: str, failed: Sequence[str]) -> str:
     """The words first, on as many pages as they take, then the squares and bars, as many on a page as it holds whole.
 
     What does not fit whole on the paper is left out, and said to be.
     """
     wide, high = layout.paper.width - 2 * layout.margin, layout.paper.height - 2 * layout.margin
-    drawn = [square for square in squares if square.side <= min(wide, high) + _HAIR]
+    squares = _squares_with_names(wide, high)
+    drawn = [square for square in squares if square.side <= wide + _HAIR and _tall(square) <= high + _HAIR]
     across = [bar for bar in _bars(wide) if bar.length <= wide + _HAIR]
     down = [bar for bar in uprights if 0 < bar.length <= high + _HAIR]
     missing = [one.name for one in squares if one not in drawn]
@@ -245,23 +272,28 @@ def small_first_pages(
     return "".join(
         (
             marks.page(layout.paper.width, layout.paper.height, layout.margin),
-            *_small_words(layout, uprights, about, title, failed, missing),
+            *_small_words(layout, squares, uprights, about, title, failed, missing),
             *_packed(layout, drawn, across, down),
         )
     )
 
 
 def _small_words(
-    layout: Layout, uprights: Sequence[Bar], about: str, title: str, failed: Sequence[str], missing: Sequence[str]
+    layout: Layout,
+    squares: Sequence[Square],
+    uprights: Sequence[Bar],
+    about: str,
+    title: str,
+    failed: Sequence[str],
+    missing: Sequence[str],
 ) -> Iterable[str]:
     wide = layout.paper.width - 2 * layout.margin
-    squares = _squares(min(wide, layout.paper.height - 2 * layout.margin))
     alone = "the pages with words, squares and bars"
     if failed:
         box = failure_box(failed, wide - 2, marks.SMALL)
         yield f"#block(width: {millimetres(box.width)}, height: {millimetres(box.height + 2)})[\n{box.drawn(1, 1)}]\n"
     yield f"#set text(size: {marks.SMALL:g}pt)\n*#{quoted(title)}*\n\n"
-    yield "\n\n".join(_texts(uprights[0], about, squares, narrow=wide < _NARROW, alone=alone)) + "\n\n"
+    yield "\n\n".join(_texts(uprights[0], about, squares, wide=wide, alone=alone)) + "\n\n"
     smaller = "Larger squares have no room within these margins."
     left_out = f" Left out, since there is no room for them: {', '.join(missing)}." if missing else ""
     yield f"#{quoted(f'The squares and bars are on the next page, or pages. {smaller}{left_out}')}\n"
