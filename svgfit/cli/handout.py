@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -67,7 +68,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     is where. Every page has its row and column, a check line, edge marks and a line to trim along. Print at "actual
     size", never "fit to page".
     """
-    if not output.casefold().endswith(".pdf"):
+    if not output.casefold().endswith(".pdf") and not os.path.isdir(output):
         raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
     from svgfit.cli.behind import what_lies_behind
     from svgfit.cli.console import say, warn

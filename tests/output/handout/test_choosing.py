@@ -289,16 +289,17 @@ def test_what_is_no_drawing_is_one_line(content, line, tmp_path, capsys) -> None
 
 
 def test_a_broken_output_path_is_one_line(drawing, tmp_path, capsys) -> None:
-    file = drawing(PIECES)
+    file, odd = drawing(PIECES), drawing(PIECES, "odd.pdf")
     there = tmp_path / "there.pdf"
     there.write_text("mine")
     for out, line in (
         (tmp_path / "no" / "out.pdf", "there is no such folder"),
         (tmp_path, "is a folder"),
         (there, "exists already"),
-        (file, "is one of the drawings read"),
+        (file, "does not end in .pdf"),
+        (odd, "is one of the drawings read"),
     ):
-        assert main(["handout", str(file), "-o", str(out)]) == 2
+        assert main(["handout", str(odd), "-o", str(out)]) == 2
         said = capsys.readouterr().err
         assert len(said.splitlines()) == 1
         assert line in said
