@@ -62,7 +62,7 @@ def adjust_files(
 
     Without ``output`` nothing is written. Raises Refusal, then nothing is written either.
     """
-    from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.outputs import make_folder, refuse_same_names, targets
     from svgfit.cli.work import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
     from svgfit.drawing import check_output, write_output
     from svgfit.planning.recorded import gone_on_from, plan_text
@@ -70,6 +70,8 @@ def adjust_files(
 
     report_file = options["report"] if output else None
     desk, wish = lay_out_for(files, options)
+    if output:
+        refuse_same_names(files)
     steps = plan()
     prepare(steps, desk.registry)
     job = understand(files, desk, wish, options["unit"])

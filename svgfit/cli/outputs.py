@@ -29,7 +29,7 @@ def targets(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
     else:
         if os.path.lexists(out) and not os.path.isdir(out):
             raise Refusal(out, "is a file, and several drawings are written to a folder", "give the name of a folder")
-        _refuse_same_names(files)
+        refuse_same_names(files)
         found = tuple(os.path.join(out, os.path.basename(file)) for file in files)
         if not os.path.isdir(out):
             return found
@@ -38,7 +38,8 @@ def targets(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
     return found
 
 
-def _refuse_same_names(files: Sequence[str]) -> None:
+def refuse_same_names(files: Sequence[str]) -> None:
+    """Raises Refusal where two drawings would be written to one file of a folder."""
     names: dict[str, str] = {}
     for file in files:
         name = os.path.basename(file).casefold()

@@ -26,7 +26,7 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     make one set of pieces.
     """
     from svgfit.cli.console import say, table_style, warn
-    from svgfit.cli.outputs import make_folder, targets
+    from svgfit.cli.outputs import make_folder, refuse_same_names, targets
     from svgfit.cli.strips import strips_told
     from svgfit.cli.work import NO_STEPS, adjusted_drawings, lay_out_for, run_steps, understand
     from svgfit.drawing import write_output
@@ -38,6 +38,8 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     desk, wish = lay_out_for(files, options)
     rules = rules_of(desk.convention, style)
     force = bool(options["force"])
+    if output:
+        refuse_same_names(files)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
         check_closed(piece)
