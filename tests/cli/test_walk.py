@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import jsonschema
 import pytest
@@ -140,7 +141,7 @@ def test_on_the_page_what_passes_in_all_sizes_is_one_line_and_the_rest_names_its
     def one(size, *verdicts):
         return Walk("Sleeve", size, (), 1.0, 1.0, 0.0, 0.5, (), (), verdicts)
 
-    fine, odd = Check("cap ease", "pass", "a"), Check("front notch", "warn", "has no notch")
+    fine, odd = Check("cap ease", "pass", "a", {"least": 0.0}), Check("front notch", "warn", "has no notch")
     bad = Check("cap ease", "fail", "b")
     others = tuple(Check(f"seam side ({size})", "pass", size) for size in ("8", "10", "12"))
     walks = (one("8", fine, odd), one("10", fine, odd), one("12", bad))
@@ -298,3 +299,15 @@ def test_half_an_armhole_in_the_seam_map_is_one_line(refused, here):
     (here / "odd.toml").write_text('[[seams]]\na = "Sleeve/cap"\nb = "Front/armhole"\n')
     line = refused("walk", "smock.svg", "--convention", "odd.toml")
     assert "its armhole has a front (Front) but no back" in line
+
+
+def test_a_cap_ease_that_no_style_was_held_against_is_not_said_to_pass(svgfit, here):
+    """In the JSON its status stays ``pass``, which others rely on; on the terminal and on the page it has a dash."""
+    (walk,) = json.loads(svgfit("walk", "smock.svg", "--json", "--quiet").out)["walks"]
+    (ease,) = [check for check in walk["verdicts"] if check["name"] == "cap ease"]
+    assert ease["status"] == "pass"
+    assert ease["message"].endswith("; not judged: no style is set")
+    assert re.search(r"^ *– +cap ease ", svgfit("walk", "smock.svg").out, re.MULTILINE)
+    told = svgfit("walk", "smock.svg", "--style", "shirt").out
+    assert "not judged" not in told
+    assert re.search(r"^ *pass +cap ease ", told, re.MULTILINE)
