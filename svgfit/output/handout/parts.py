@@ -17,7 +17,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
-from svgfit.model.report import Annotation
+from svgfit.model.report import Annotation, Opening
 from svgfit.output.field import sample
 
 _ON = 0.5
@@ -82,8 +82,13 @@ def slits(notes: Iterable[Annotation]) -> tuple[Slit, ...]:
     return tuple(found)
 
 
-def parts(before: Piece, after: Piece, notes: Sequence[Annotation]) -> tuple[Part, ...]:
-    """The parts of a piece between its slashes; () where no slash was opened or closed."""
+def parts(
+    before: Piece, after: Piece, notes: Sequence[Annotation], openings: Sequence[Opening] = ()
+) -> tuple[Part, ...]:
+    """The parts of a piece between its slashes; () where no slash was opened or closed.
+
+    ``openings`` say where the cut ends lie now; without them a part's place is found from the result, which was trued.
+    """
     loop = before.outline()
     cuts = [(slit, loop.nearest(slit.points[0]), loop.nearest(slit.points[-1])) for slit in slits(notes)]
     cuts = [cut for cut in cuts if max(cut[1][1], cut[2][1]) < _ON and abs(cut[1][0] - cut[2][0]) > 1e-9]
@@ -98,9 +103,9 @@ def parts(before: Piece, after: Piece, notes: Sequence[Annotation]) -> tuple[Par
     regions: list[list[Span]] = [[(0.0, float(len(loop)))]]
     for chord in chords:
         regions = [half for region in regions for half in _halves(region, chord)]
-    ways = _motions([slit for slit, _, _ in cuts], notes)
+    ways = _motions([slit for slit, _, _ in cuts], notes, [end for one in openings for end in (one.first, one.second)])
     result = _chords(after.outline())
-    found = tuple(_part(turned, region, chords, ways, result) for region in regions)
+    found = tuple(_part(turned, region, chords, ways, result, known=bool(openings)) for region in regions)
     return found if any(part.motion is not None for part in found) else ()
 
 
@@ -121,6 +126,8 @@ def _part(
     chords: dict[Span, tuple[complex, ...]],
     ways: Sequence[Affine],
     result: Complex,
+    *,
+    known: bool,
 ) -> Part:
     """The region as a closed line, with the motion that carries it onto the result."""
     around: list[complex] = []
@@ -133,7 +140,7 @@ def _part(
         around += points[1:-1]
     middle = np.concatenate(edge)
     middle = middle[:: max(1, len(middle) // _COUNTED)]
-    motion = _best(middle, ways, result)
+    motion = _best(middle, ways, result, known=known)
     lines = tuple(Curve.polyline(stretch.tolist()) for stretch in edge)
     return Part(Curve.polyline([*_apart(around), around[0]]), lines, motion)
 
@@ -152,8 +159,11 @@ def _base(count: int, places: Sequence[float]) -> int:
     return away.index(max(away))
 
 
-def _motions(cuts: Sequence[Slit], notes: Sequence[Annotation]) -> list[Affine]:
-    """What the arrows say: a shift for a slash that runs through, a turn about its hinge for one that does not."""
+def _motions(cuts: Sequence[Slit], notes: Sequence[Annotation], ends: Sequence[complex]) -> list[Affine]:
+    """What the arrows say: a shift for a slash that runs through, a turn about its hinge for one that does not.
+
+    Where the cut ends lie now (``ends``) tells whether the piece was set back as a whole besides.
+    """
     ways: list[Affine] = []
     for note in notes:
         if note.kind != "arrow" or note.curve is None or note.curve.start == note.curve.end:
@@ -163,25 +173,36 @@ def _motions(cuts: Sequence[Slit], notes: Sequence[Annotation]) -> list[Affine]:
             if _away(foot, slit.points) > _ON:
                 continue
             if slit.hinge is None:
-                ways.append(Affine.shift(tip - foot))
+                ways.append(_set_back(Affine.shift(tip - foot), slit.points[0], ends))
             elif abs(foot - slit.hinge) > _ON:
-                ways.append(Affine.turn(float(np.angle((tip - slit.hinge) / (foot - slit.hinge))), slit.hinge))
+                turn = Affine.turn(float(np.angle((tip - slit.hinge) / (foot - slit.hinge))), slit.hinge)
+                ways.append(_set_back(turn, slit.points[0], ends))
     return ways
+
+
+def _set_back(way: Affine, cut_end: complex, ends: Sequence[complex]) -> Affine:
+    """The motion, then a shift that brings the cut end to where it lies now."""
+    shifts = [end - way.apply(cut_end) for end in ends]
+    return way.then(Affine.shift(min(shifts, key=abs))) if shifts else way
 
 
 def _away(at: complex, points: Sequence[complex]) -> float:
     return float(_distances(np.array([at]), np.array(points))[0])
 
 
-def _best(edge: Complex, ways: Sequence[Affine], result: Complex) -> Affine | None:
-    """The motion after which the middle point of the edge's distances to the result is least; None: it stays."""
+def _best(edge: Complex, ways: Sequence[Affine], result: Complex, *, known: bool) -> Affine | None:
+    """The motion after which the middle point of the edge's distances to the result is least; None: it stays.
+
+    ``known``: the motions are those of the run, not to be fitted: an edge trued over most of its length would turn
+    a part that only slid.
+    """
     stays = _misfit(edge, result)
     if stays < _FITS or not ways:
         return None
     fit, way = min(((_misfit(way.apply(edge), result), k) for k, way in enumerate(ways)), default=(stays, 0))
     if fit >= stays:
         return None
-    return ways[way] if fit < _FITS else _refined(edge, ways[way], result)
+    return ways[way] if known or fit < _FITS else _refined(edge, ways[way], result)
 
 
 def _refined(edge: Complex, way: Affine, result: Complex) -> Affine:

@@ -77,7 +77,7 @@ def change_of(
     """What a step did to a piece; ``notes`` and ``openings`` are all of the step's."""
     own = tuple(note for note in notes if note.piece in (before.title, before.name))
     gaps = tuple(one for one in openings if one.piece in (before.title, before.name))
-    found = parts(before, after, own)
+    found = parts(before, after, own, gaps)
     lying, now = [edge for part in found for edge in part.edges_now] or [before.outline()], [after.outline()]
     wider = changed_allowances(before, after)
     cut_was, cut_now = (cut_of(before), cut_of(after)) if wider else (None, None)
@@ -263,7 +263,7 @@ def _moved(change: Change, view: Picture, *, over: bool) -> Picture:
         picture = _taped(picture, change, slit)
     for slit in change.slits:
         if slit.hinge is not None:
-            picture = picture.ring(slit.hinge)
+            picture = picture.ring(_hinge_now(change, slit, slit.hinge))
     for note in change.notes:
         if note.kind == "arrow" and note.curve is not None:
             picture = picture.arrow(note.curve.start, note.curve.end)
@@ -282,6 +282,12 @@ def _taped(picture: Picture, change: Change, slit: Slit) -> Picture:
         first, second = (spot, ends[0]) if len(ends) == 1 else (ends[0], ends[1]) if ends else (spot, spot)
         picture = picture.tape(first, second, way)
     return picture
+
+
+def _hinge_now(change: Change, slit: Slit, hinge: complex) -> complex:
+    """A hinge where it lies now: with parts that all moved it was set back too."""
+    beside = [part.motion for part in change.parts if _borders(part, slit)]
+    return beside[0].apply(hinge) if beside and beside[0] is not None and None not in beside else hinge
 
 
 def _borders(part: Part, slit: Slit) -> bool:

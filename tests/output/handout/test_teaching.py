@@ -190,7 +190,7 @@ def test_the_parts_are_those_that_were_cut_and_lie_where_the_step_left_them(name
         before = run.stages[number - 1].pieces if number else run.before
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
         ((old, new),) = pairs
-        found = parts(old, new, stage.annotations)
+        found = parts(old, new, stage.annotations, stage.openings)
         assert sum(part.motion is not None for part in found) >= 1
         assert abs(sum(abs(part.around.area()) for part in found) - abs(old.outline().area())) < 30
         for part in found:
