@@ -71,6 +71,7 @@ def _of_plan(
     from svgfit.cli.verdicts import verdicts_of
     from svgfit.output.handout.making import MANY
     from svgfit.output.handout.minipages import Laid
+    from svgfit.output.handout.papers import for_hands
 
     try:
         again = _again(group, files, desk, wish, how.unit)
@@ -80,7 +81,8 @@ def _of_plan(
         what = "teaching sheet is left out" if teaching else "plan's checks are not told"
         words = f"{', '.join(group)}: the {what}, since its plan can't be done again: {refusal.line()}"
         return Behind(warnings=(words,), failed=_written(group, desk, wish))
-    turned = how.paper.landscape if how.orientation == "landscape" else how.paper.portrait
+    hand = for_hands(how.paper)
+    turned = hand.landscape if how.orientation == "landscape" else hand.portrait
     paper = (turned.width, turned.height)
     laid = Laid(how.orientation, how.margin, how.overlap, None if how.many else MANY)
     pages = [mini_pdf(again.job, again.runs, paper, how.unit, mini, laid)] if mini is not None else []

@@ -16,6 +16,8 @@ from svgfit.output.handout.picture import Picture, looking_at
 from svgfit.output.handout.piecelines import mark_lines, piece_lines
 
 _APART = 0.04
+_SEEN = 0.3
+"""What moved by less than this, mm, did not move for an eye."""
 
 
 def side_by_side(
@@ -75,6 +77,12 @@ def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
     picture = looking_at([seen], width, mirror=before.placement.mirrors, most=most).curve("paper", after.outline())
     picture = picture.curve("old", *old).curve("new", *new)
     return mark_lines(picture, after, after.marks)
+
+
+def marks_moved(before: Piece, after: Piece) -> bool:
+    """Whether a notch stands elsewhere now, by as much as is seen."""
+    places = [(old.at, new.at) for old, new in zip(before.marks, after.marks, strict=False) if old.kind == new.kind]
+    return any(was is not None and now is not None and abs(was - now) > _SEEN for was, now in places)
 
 
 def _view(before: Piece, after: Piece, width: float, most: float) -> Picture:

@@ -35,6 +35,10 @@ class Facts(Struct, frozen=True):
     """Lengths of its arrows, mm, with their sign."""
     aside: float = 0.0
     """How far the new edge lies beside the old at most, mm, where nothing was cut."""
+    figures: tuple[str, ...] = ()
+    """Names of the figures that the step changed, as the table under its pictures has them."""
+    begins: str = ""
+    """Where a redrawn edge leaves the old one: "at the notch, 4 in from the shoulder along the edge"."""
     lies: tuple[str, ...] = ()
     """On which sides of the old it lies there: "outside", "inside" or both."""
 

@@ -45,6 +45,8 @@ class Taught(Struct, frozen=True):
     """One for each piece that it changed."""
     figures: tuple[tuple[str, MeasurementRow], ...]
     """What it changed of each piece's figures: the piece's title, and the figure before and after the step."""
+    before: Measured
+    """All figures as they were before the step."""
 
 
 def shown_run(lesson: Lesson) -> Run:
@@ -72,7 +74,7 @@ def taught_steps(lesson: Lesson, run: Run) -> tuple[Taught, ...]:
         changes = tuple(
             change_of(old, new, stage.row, stage.annotations, stage.openings, lesson.unit) for old, new in pairs
         )
-        found.append(Taught(number, stage, changes, _differences(figures, after)))
+        found.append(Taught(number, stage, changes, _differences(figures, after), figures))
         before, figures = stage.pieces, after
     return tuple(found)
 

@@ -1,29 +1,33 @@
 """Minis: pieces drawn small, with the figures of the full size and letters and lines of a size that is read.
 
-For practising a change with paper and scissors on a desk. Only the pattern is made smaller; a scale bar stands by.
+For practising a change with paper and scissors on a desk: the piece before each step with the lines of that step, and
+the piece after to compare with. Only the pattern is made smaller; a scale bar stands by.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Annotation, Measurement, Opening
+from svgfit.model.report import Measurement
 from svgfit.output.field import Box, joined_boxes
 from svgfit.output.figures import is_same
 from svgfit.output.handout.besides import outwards, sleeve_dimensions
+from svgfit.output.handout.changing import Change, arrows_of, facts_of, is_seen
 from svgfit.output.handout.cutlines import cut_of
 from svgfit.output.handout.facts import length
+from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.output.handout.parts import parted_from
 from svgfit.output.handout.picture import WORDS, Picture
 from svgfit.output.handout.piecelines import piece_lines
+from svgfit.output.handout.sides import sided
+from svgfit.output.handout.wording import words_of
 from svgfit.output.lettering import text_width
 from svgfit.planning.running import Run
 
@@ -54,30 +58,89 @@ def read_mini(text: str) -> Mini:
 # -- a piece ---------------------------------------------------------------------------------------------------------
 
 
-def mini_picture(run: Run, old: Piece, new: Piece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
-    """One piece, small: what it was dotted, its working lines, its figures; ``air`` mm round it, across and down."""
-    figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-    cut = cut_of(new)
-    picture = _view(_around(old, new, cut), new, mini, air)
-    if cut is not None:
-        picture = picture.curve("cut line", cut)
-    picture = picture.curve("old", *parted_from([old.outline()], [new.outline()], _APART))
-    picture = piece_lines(picture, new, edge="new")
-    notes = [note for note in run.annotations if note.piece in (new.title, new.name)]
-    openings = [opening for opening in run.openings if opening.piece in (new.title, new.name)]
-    picture = _working(picture, notes)
-    picture = _dimensions(picture, new, figures, unit)
-    return _openings(picture, openings, unit)
+class MiniPiece(Struct, frozen=True):
+    """One mini: a piece to do a step on, or the piece as it is at the end, to compare with."""
+
+    title: str
+    told: str
+    """What it is for, under its title."""
+    old: Piece
+    """As it was before the plan: dotted where ``change`` is None."""
+    new: Piece
+    """As it is drawn."""
+    around: Box
+    """What all minis of this piece take, so that they can be compared."""
+    was: tuple[Measurement, ...]
+    now: tuple[Measurement, ...]
+    """Its figures before the plan, and as it is drawn."""
+    change: Change | None = None
+    """The step to do on it, with its lines."""
 
 
-def mini_size(old: Piece, new: Piece, mini: Mini) -> tuple[float, float]:
+def minis_of(lesson: Lesson, run: Run) -> tuple[MiniPiece, ...]:
+    """The minis of every piece that changed: before each step that shows on paper, with its lines, and after all.
+
+    Of a plan that changed nothing, every piece as it is.
+    """
+    pairs = changed_pieces(run)
+    if not pairs:
+        figures = run.measured_before
+        return tuple(
+            MiniPiece(one.title, "", one, one, _around([one]), own, own)
+            for one in run.before
+            for own in [tuple(figures.get(one.title, ()))]
+        )
+    taught = taught_steps(lesson, run)
+    return tuple(mini for old, new in pairs for mini in _in_turn(run, taught, old, new))
+
+
+def _in_turn(run: Run, taught: Sequence[Taught], old: Piece, new: Piece) -> Iterable[MiniPiece]:
+    """The minis of one piece in the order of its steps."""
+    was, now = (tuple(found.get(old.title, ())) for found in (run.measured_before, run.measured_after))
+    steps = [(one, each) for one in taught for each in one.changes if each.before.title == old.title and is_seen(each)]
+    around = _around([old, new, *(each.before for _, each in steps)])
+    several = len(run.stages) > 1
+    for one, change in steps:
+        name = words_of(facts_of(change, "")).title.lower()
+        step = f"step {one.number}" if several else "the step"
+        figures = tuple(one.before.get(old.title, ()))
+        told = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."
+        yield MiniPiece(f"{old.title}, before {step}", told, old, change.before, around, was, figures, change)
+    title = f"{new.title}, after all steps" if len(steps) > 1 else f"{new.title}, after {step_name(steps, several)}"
+    yield MiniPiece(title, "To compare with: nothing is cut here.", old, new, around, was, now)
+
+
+def step_name(steps: Sequence[tuple[Taught, Change]], several: bool) -> str:
+    """How the only step of a piece is spoken of."""
+    return f"step {steps[0][0].number}" if several and steps else "the step"
+
+
+def mini_picture(one: MiniPiece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
+    """One piece, small, with its figures and ``air`` mm round it, across and down.
+
+    To do a step on: with the lines of that step. After it: what it was dotted, no lines to cut along.
+    """
+    picture = _view(one.around, one.new, mini, air)
+    if one.change is None:
+        cut = cut_of(one.new)
+        picture = picture if cut is None else picture.curve("cut line", cut)
+        picture = picture.curve("old", *parted_from([one.old.outline()], [one.new.outline()], _APART))
+        picture = piece_lines(picture, one.new, edge="new")
+    else:
+        picture = piece_lines(picture, one.new)
+        picture = _working(picture, one.change, unit)
+    return sided(_dimensions(picture, one, unit), one.new)
+
+
+def mini_size(one: MiniPiece, mini: Mini) -> tuple[float, float]:
     """Width and height on paper of a mini without its words, mm."""
-    left, top, right, bottom = _around(old, new, cut_of(new))
+    left, top, right, bottom = one.around
     return (right - left) * mini.factor, (bottom - top) * mini.factor
 
 
-def _around(old: Piece, new: Piece, cut: Curve | None) -> Box:
-    return joined_boxes([new.outline().bounds(), old.outline().bounds(), *([cut.bounds()] if cut is not None else [])])
+def _around(pieces: Sequence[Piece]) -> Box:
+    cuts = [cut.bounds() for piece in pieces if (cut := cut_of(piece)) is not None]
+    return joined_boxes([*(piece.outline().bounds() for piece in pieces), *cuts])
 
 
 def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Picture:
@@ -89,48 +152,56 @@ def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Pictu
     return Picture(view.then(Affine.shift(complex(width, height) / 2 - middle * mini.factor)), width, height)
 
 
-def _working(picture: Picture, notes: Sequence[Annotation]) -> Picture:
-    """Slashes, hinges, arrows; an alternative that was not taken ("or else") is left out."""
-    for note in notes:
-        if note.kind == "slash" and note.curve is not None and not note.label.startswith("or else"):
-            picture = picture.curve("slash", note.curve)
-        elif note.kind == "arrow" and note.curve is not None:
+def _working(picture: Picture, change: Change, unit: str) -> Picture:
+    """Slashes and their hinges with how far they open, and where points go; nothing that the step does not do."""
+    for slit in change.slits:
+        picture = picture.line("slash", *slit.points)
+    for note in arrows_of(change):
+        if note.curve is not None:
             picture = picture.arrow(note.curve.start, note.curve.end)
-    hinges = {note.point for note in notes if note.kind == "hinge" and note.point is not None}
-    for point in sorted(hinges, key=lambda at: (at.real, at.imag)):
-        picture = picture.ring(point)
+    for slit in change.slits:
+        picture = picture if slit.hinge is None else picture.ring(slit.hinge)
+    if change.cut_was is not None:
+        picture = picture.curve("cut line", change.cut_was)
+    ends = [end for slit in change.slits for end in (slit.points[0], slit.points[-1]) if end != slit.hinge]
+    for opening in change.openings if ends else ():
+        word = "overlap" if opening.width < 0 else "open"
+        middle = (opening.first + opening.second) / 2
+        at = min(ends, key=lambda end: abs(end - middle))
+        way = complex(at.real, -abs(at.imag) * 0.4)
+        picture = picture.label((f"{word} {length(opening.width, unit)}",), at, way or 1 + 0j)
     return picture
 
 
-def _dimensions(
-    picture: Picture, piece: Piece, figures: tuple[Sequence[Measurement], Sequence[Measurement]], unit: str
-) -> Picture:
-    """Cap height and bicep width of a sleeve, and every edge's length; what it was where it changed."""
-    was, now = ({item.name: item.value for item in found} for found in figures)
+def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
+    """Cap height and bicep width of a sleeve, and every edge's length; what it was where it changed.
+
+    Before a step, only those of edges that the step makes longer or shorter: room for its lines.
+    """
+    was, now = ({item.name: item.value for item in found} for found in (one.was, one.now))
 
     def words(name: str, key: str) -> tuple[str, ...]:
         texts = (*name.split(), length(now[key], unit))
         changed = key in was and not is_same(was[key] - now[key]) and length(was[key], unit) != length(now[key], unit)
-        return (*texts, f"was {length(was[key], unit)}") if changed else texts
+        return (*texts, f"was {length(was[key], unit)}") if changed and one.change is None else texts
 
     told = (("cap height", "cap height"), ("bicep width", "bicep"))
-    picture = sleeve_dimensions(picture, piece, {key: words(label, key) for key, label in told if key in now})
-    for edge in piece.edges:
+    picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in told if key in now})
+    for edge in one.new.edges:
         curve = edge.from_front()
+        if one.change is not None and _keeps(one.change, edge):
+            continue
         at = curve.at_length(curve.length() * (0.3 if edge.name == "cap" else 0.5))
         picture = picture.label(
-            (*edge.name.split(), length(curve.length(), unit)), curve.point(at), outwards(piece, curve, at)
+            (*edge.name.split(), length(curve.length(), unit)), curve.point(at), outwards(one.new, curve, at)
         )
     return picture
 
 
-def _openings(picture: Picture, openings: Sequence[Opening], unit: str) -> Picture:
-    for opening in openings:
-        word = "overlap" if opening.width < 0 else "open"
-        middle = (opening.first + opening.second) / 2
-        way = complex(middle.real, -abs(middle.imag) * 0.4)
-        picture = picture.label((f"{word} {length(opening.width, unit)}",), middle, way or 1 + 0j)
-    return picture
+def _keeps(change: Change, edge: Edge) -> bool:
+    """Whether a step leaves an edge as long as it was."""
+    after = change.after
+    return after.has_edge(edge.name) and is_same(after.edge(edge.name).curve.length() - edge.curve.length())
 
 
 # -- the bar ---------------------------------------------------------------------------------------------------------

@@ -22,32 +22,33 @@ from svgfit.output.handout.inking import Drawn as Inking
 from svgfit.output.handout.inking import ink_of
 from svgfit.output.handout.joining import Sheet, join
 from svgfit.output.handout.legend import legend_grid
-from svgfit.output.handout.lesson import Lesson, changed_pieces, shown_run
-from svgfit.output.handout.mini import Mini, mini_picture, mini_size, scale_bar
+from svgfit.output.handout.lesson import Lesson, shown_run
+from svgfit.output.handout.mini import Mini, MiniPiece, mini_picture, mini_size, minis_of, scale_bar
 from svgfit.output.handout.overview import JOINING, map_picture, page_map, spoken
 from svgfit.output.handout.papers import Paper
 from svgfit.output.handout.picture import Drawn, Picture
 from svgfit.output.handout.tiling import MARGIN, OVERLAP, Layout, Tiling, layouts, tile
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
-from svgfit.planning.running import Run
 
 _MARGIN = 12.7
 _HEAD, _FOOT = 19.0, 14.0
 """Heights of the heading and of the scale bar, mm."""
 _AIRS = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
 """Round a piece for its words, across and down, mm: the most that the paper has room for."""
-_TITLE = 5.0
-"""Height of a piece's name, mm."""
+_TITLE = 14.0
+"""Height of a piece's name and of what is told under it, mm."""
+_BETWEEN = 3.0
+"""Between two minis abreast, mm."""
 _UNDER = 4.6
 """From a tile down to its scale bar, mm: between them stands where to trim."""
 _MAP = (56.0, 76.0)
 """The largest map of a tiled mini's pages, mm."""
+_MAP_WORDS = 22.0
+"""Room for what is said under a map, mm."""
 _MAP_LINE = 0.9
 """Weight of a line on it, as for a map of 180 mm."""
 _TRIES = 3
 """So often words are placed anew until pages end where they are expected to."""
-
-Pair = tuple[Piece, Piece]
 
 
 class Laid(Struct, frozen=True):
@@ -65,6 +66,7 @@ class _Whole(Struct, frozen=True):
     """A mini on a page with others."""
 
     title: str
+    told: str
     drawn: Drawn
 
 
@@ -72,6 +74,7 @@ class _Tiled(Struct, frozen=True):
     """A mini on pages of its own."""
 
     title: str
+    told: str
     drawn: Drawn
     tiling: Tiling
     outline: Curve
@@ -85,21 +88,20 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
     """
     how = laid or Laid()
     run = shown_run(lesson)
-    pairs = changed_pieces(run) or tuple(zip(run.before, run.after, strict=True))
     used: list[str] = []
     turned = (paper[1], paper[0])
     papers = [paper] if how.orientation or paper == turned else [paper, turned]
     groups: dict[tuple[float, float], list[_Whole]] = {size: [] for size in papers}
     tiled: list[_Tiled] = []
-    for pair in pairs:
-        fit = _fitting(pair, papers, mini)
+    for one in minis_of(lesson, run):
+        fit = _fitting(one, papers, mini)
         if fit is None:
-            picture, made = _tile(run, pair, lesson.unit, mini, paper, how)
+            picture, made = _tile(one, lesson.unit, mini, paper, how)
             tiled.append(made)
         else:
             size, air = fit
-            picture = mini_picture(run, *pair, lesson.unit, mini, air)
-            groups[size].append(_Whole(pair[1].title, picture.drawn()))
+            picture = mini_picture(one, lesson.unit, mini, air)
+            groups[size].append(_Whole(one.title, one.told, picture.drawn()))
         used += picture.used
     pages = sum(len(one.tiling.tiles) for one in tiled)
     if how.most is not None and pages > how.most:
@@ -109,47 +111,48 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
 
 
 def _fitting(
-    pair: Pair, papers: Sequence[tuple[float, float]], mini: Mini
+    one: MiniPiece, papers: Sequence[tuple[float, float]], mini: Mini
 ) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """The first paper on which the mini fits, and the air round it there."""
-    across, down = mini_size(*pair, mini)
+    """The first paper on which the mini fits, and the air round it there: the most that has room for two abreast."""
+    across, down = mini_size(one, mini)
     for size in papers:
         room = size[0] - 2 * _MARGIN, size[1] - 2 * _MARGIN - _HEAD - _FOOT
-        for air in _AIRS:
-            if across + 2 * air[0] <= room[0] and down + 2 * air[1] + _TITLE <= room[1]:
-                return size, air
+        airs = [a for a in _AIRS if across + 2 * a[0] <= room[0] and down + 2 * a[1] + _TITLE <= room[1]]
+        abreast = [air for air in airs[:-1] if 2 * (across + 2 * air[0]) + _BETWEEN <= room[0]]
+        if airs:
+            return size, (abreast or airs)[0]
     return None
 
 
 # -- on several pages ------------------------------------------------------------------------------------------------
 
 
-def _tile(run: Run, pair: Pair, unit: str, mini: Mini, paper: tuple[float, float], how: Laid) -> tuple[Picture, _Tiled]:
+def _tile(one: MiniPiece, unit: str, mini: Mini, paper: tuple[float, float], how: Laid) -> tuple[Picture, _Tiled]:
     """The mini with the most air that takes no page more than with the least."""
     sheet = Paper("", *paper)
     width = min(sheet.width, sheet.height) - 2 * how.margin
     foot = max(0.0, _UNDER + scale_bar(mini, unit, width).height - how.margin + 4.0)
     ways = layouts(sheet, how.orientation, how.margin, how.overlap, foot)
-    tried = [_with_air(run, pair, unit, mini, ways, air) for air in _AIRS]
-    return min(tried, key=lambda one: len(one[1].tiling.tiles))
+    tried = [_with_air(one, unit, mini, ways, air) for air in _AIRS]
+    return min(tried, key=lambda found: len(found[1].tiling.tiles))
 
 
 def _with_air(
-    run: Run, pair: Pair, unit: str, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
+    one: MiniPiece, unit: str, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
 ) -> tuple[Picture, _Tiled]:
     """The mini tiled, its words where no page ends: they are placed anew once it is known where that is."""
-    picture = mini_picture(run, *pair, unit, mini, air)
+    picture = mini_picture(one, unit, mini, air)
     drawn = picture.drawn()
-    tiling = _tiling(picture, drawn, ways, pair[1])
+    tiling = _tiling(picture, drawn, ways, one.new)
     for _ in range(_TRIES):
         drawn = replace(picture, lines=(*picture.lines, *_seams(tiling, drawn.shift))).drawn()
-        again = _tiling(picture, drawn, ways, pair[1])
+        again = _tiling(picture, drawn, ways, one.new)
         settled = _corner(again, drawn.shift) == _corner(tiling, drawn.shift)
         tiling = again
         if settled:
             break
-    outline = Curve(pair[1].outline().transform(picture.view).segments + drawn.shift)
-    return picture, _Tiled(pair[1].title, drawn, tiling, outline)
+    outline = Curve(one.new.outline().transform(picture.view).segments + drawn.shift)
+    return picture, _Tiled(one.title, one.told, drawn, tiling, outline)
 
 
 def _tiling(picture: Picture, drawn: Drawn, ways: tuple[Layout, ...], piece: Piece) -> Tiling:
@@ -236,7 +239,7 @@ def _put_together(
     for size in sizes:
         parts.append(_page(lesson, size, mini, files))
         cells = [_cell(one, files) for one in groups[size]]
-        parts.append(" #h(3mm) ".join(cells))
+        parts.append(f" #h({_BETWEEN:g}mm) ".join(cells))
         if size == sizes[0] and tiled:
             parts.append(_maps(tiled, size, files))
     parts += _legend(used, files)
@@ -252,7 +255,8 @@ def _put_together(
 
 def _page(lesson: Lesson, paper: tuple[float, float], mini: Mini, files: dict[str, bytes]) -> str:
     title = quoted(f"Minis {mini.text}: {lesson.title}")
-    head = f'text(size: 12pt, weight: "bold", {title}) + linebreak() + text(size: 9pt, {quoted(_told(mini))})'
+    told = f"par(leading: 0.55em, text(size: 9pt, {quoted(_told(mini))}))"
+    head = f'text(size: 12pt, weight: "bold", {title}) + linebreak() + {told}'
     bar = scale_bar(mini, lesson.unit, paper[0] - 2 * _MARGIN)
     name = f"bar-{paper[0]:.0f}-whole.svg"
     files[name] = bar.drawn().svg
@@ -267,8 +271,8 @@ def _page(lesson: Lesson, paper: tuple[float, float], mini: Mini, files: dict[st
 
 def _told(mini: Mini) -> str:
     return (
-        f"Drawn at {mini.text} of the size, for practising: not to cut cloth by. Every figure is that of the full "
-        "size. Check the bar at the foot."
+        f"Drawn at {mini.text}, to practise on and not to cut cloth by. Every figure is that of the full size; check "
+        "the bar at the foot. After a piece to do a step on comes the piece as it is then, to compare with."
     )
 
 
@@ -276,7 +280,14 @@ def _cell(one: _Whole, files: dict[str, bytes]) -> str:
     name = f"mini-{len(files)}.svg"
     files[name] = one.drawn.svg
     image = f"image({quoted(name)}, width: {millimetres(one.drawn.width)})"
-    return f"#box(stack(dir: ttb, spacing: 1mm, strong({quoted(one.title)}), {image}))"
+    told = _told_under(one.told, one.drawn.width)
+    return f"#box(baseline: 100%, stack(dir: ttb, spacing: 2mm, strong({quoted(one.title)}), {told}{image}))"
+
+
+def _told_under(words: str, width: float) -> str:
+    """What stands under a mini's name: of one height for all, so that minis abreast stand level."""
+    size = f"width: {millimetres(width)}, height: {millimetres(_TITLE - 6)}"
+    return f"block({size}, {{ set par(leading: 0.55em); {quoted(words)} }}), " if words else ""
 
 
 def _maps(tiled: Sequence[_Tiled], paper: tuple[float, float], files: dict[str, bytes]) -> str:
@@ -286,9 +297,13 @@ def _maps(tiled: Sequence[_Tiled], paper: tuple[float, float], files: dict[str, 
         name = f"map-{len(files)}.svg"
         files[name] = map_picture(one.tiling, [one.outline], _MAP_LINE)
         count = len(one.tiling.tiles)
-        words = f"{count} page{'s' * (count != 1)}: {spoken(one.tiling.tiles)}"
+        words = f"{one.told} {count} page{'s' * (count != 1)}: {spoken(one.tiling.tiles)}".strip()
         shown = f"[{marks.START}{page_map(one.tiling, (min(_MAP[0], paper[0] - 2 * _MARGIN), _MAP[1]), name)}]"
-        cells.append(f"#box(stack(dir: ttb, spacing: 2mm, strong({quoted(one.title)}), {shown}, {quoted(words)}))")
+        size = f"width: {millimetres(_MAP[0])}, height: {millimetres(_MAP_WORDS)}"
+        under = f"block({size}, {{ set par(leading: 0.55em); {quoted(words)} }})"
+        cells.append(
+            f"#box(baseline: 100%, stack(dir: ttb, spacing: 2mm, strong({quoted(one.title)}), {shown}, {under}))"
+        )
     told = "Larger than a page, so on several, which follow; here they are small."
     if any(len(one.tiling.tiles) > 1 for one in tiled):
         told += f" {JOINING}"

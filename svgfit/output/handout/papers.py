@@ -71,6 +71,24 @@ NAMES = tuple(paper.name for paper in _PAPERS)
 _BY_NAME = {paper.name: paper for paper in _PAPERS}
 
 
+_HAND = 432.0 + 1.0
+"""Paper no longer than A3 or tabloid (mm) is what a person reads and works on at a desk."""
+
+
+def for_hands(paper: Paper) -> Paper:
+    """The paper itself, or where it is larger than A3: A4, and letter where it is a paper in inches.
+
+    What is read in class, or cut up there, is no use on a plotter's roll.
+
+    >>> for_hands(read_paper("a0")).name, for_hands(read_paper("arch-e")).name, for_hands(read_paper("a3")).name
+    ('a4', 'letter', 'a3')
+    """
+    if max(paper.width, paper.height) <= _HAND:
+        return paper
+    halves = [2 * side / MM_PER_INCH for side in (paper.width, paper.height)]
+    return _BY_NAME["letter" if all(abs(half - round(half)) < 1e-6 for half in halves) else "a4"]
+
+
 def read_paper(text: str) -> Paper:
     """The paper of a name, of ``WIDTHxHEIGHT`` with units, or what fits on several (``a4+letter``).
 

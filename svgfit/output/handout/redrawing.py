@@ -47,6 +47,7 @@ def notch_match(facts: Facts) -> Words:
         f" The shoulder notch moves {length(shoulder, facts.unit)} towards the {way}, so that the ease falls as asked."
     )
     moves = sum(abs(one) > 0.3 for one in facts.moved) > (abs(shoulder) > 0.3)
+    shifts = abs(shoulder) > 0.3
     done = f"Mark the {marked}'s notches there (heavy). Thin: where they were. The edge itself stays."
     return Words(
         "Match the notches",
@@ -54,8 +55,8 @@ def notch_match(facts: Facts) -> Words:
         f"pin by pin, from the underarm up to the {fixed}'s notch{lengths}.",
         "",
         "",
-        (done if moves else f"The {marked}'s notches are there already: nothing moves.")
-        + (split if abs(shoulder) > 0.3 else ""),
+        (done if moves else f"The {marked}'s notches are there already{'.' if shifts else ': nothing moves.'}")
+        + (split if shifts else ""),
     )
 
 
@@ -65,16 +66,29 @@ def armhole_adjust(facts: Facts) -> Words:
     inwards = facts.lies[:1] != ("outside",)
     hollow = "scoop" in facts.row.asked or facts.row.asked.get("by") == "scoop"
     figure = length(amount, facts.unit)
+    first = f" First mark where the new curve begins: {facts.begins}." if facts.begins else ""
     if hollow:
         way = "into the piece" if inwards else "out of the piece"
-        draw = f"{_TRACE} Where the lower curve is deepest, mark a point {figure} {way}, square to the edge."
+        draw = f"{_TRACE}{first} Where the lower curve is deepest, mark a point {figure} {way}, square to the edge."
         end = "through that point and into the old edge at both ends; the underarm point stays"
     else:
         way = "down" if inwards else "up"
         draw = (
-            f"{_TRACE} Mark the new underarm point on the side seam, {figure} {way} along it; on front and back alike."
+            f"{_TRACE}{first} Then mark the new underarm point on the side seam, {figure} {way} along it; on front and "
+            "back alike."
         )
-        end = "from the upper armhole to the new point, and meet the side seam square there"
+        draw = (
+            draw
+            if first
+            else (
+                f"{_TRACE} Mark the new underarm point on the side seam, {figure} {way} along it; on front and back "
+                "alike."
+            )
+        )
+        start = "where you marked its beginning" if first else "the upper armhole"
+        end = (
+            f"from {start} to the new point, running smoothly on from the old edge, and meet the side seam square there"
+        )
     return Words(
         "Adjust the armhole",
         draw,
@@ -109,8 +123,16 @@ def widened(facts: Facts) -> Words:
         "",
         "",
         f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
-        "The underarm seams lean otherwise now, and so do their corners at the hem: look at it with the seam pinned.",
+        "The underarm seams lean otherwise now, and so do their corners at the hem: pin the seam, look at the hem "
+        "across it, and where it kinks draw it anew in one smooth line. The cap's edge is another too, so its notches "
+        "no longer meet the armhole's: walk the cap along the armhole and mark them anew.",
     )
+
+
+_HEM = (
+    " At the hem's ends fold the paper along the stitch line of the hem, as it will be turned up, and cut along the "
+    "seam's cut line through both layers: unfolded, the ends slant so that what is turned up lies flat on the piece."
+)
 
 
 def seam_allowance(facts: Facts) -> Words:
@@ -125,7 +147,8 @@ def seam_allowance(facts: Facts) -> Words:
         f"{along}, closer together on a curve. Fine dashes: the cut line as it was.",
         "",
         "",
-        "Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours.",
+        "Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours."
+        + (_HEM if "hem" in edge or edge in ("", "all") else ""),
         "The stitch line stays, so no seam changes its length. Only what is cut becomes wider or narrower.",
     )
 

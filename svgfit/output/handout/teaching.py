@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from svgfit.model.report import MeasurementRow
+from svgfit.model.report import Check, MeasurementRow
 from svgfit.output.blocks import PRINTED_CAUTIONS
 from svgfit.output.figures import (
     cell_text,
@@ -21,13 +21,18 @@ from svgfit.output.figures import (
     without_contradicted,
     worst_first,
 )
-from svgfit.output.handout.besides import overlaid, side_by_side
+from svgfit.output.handout.asking import asked_text, plain
+from svgfit.output.handout.besides import marks_moved, overlaid, side_by_side
 from svgfit.output.handout.legend import legend_grid
 from svgfit.output.handout.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
+from svgfit.output.handout.notchmoves import HEAD as MOVES_HEAD
+from svgfit.output.handout.notchmoves import Moved
 from svgfit.output.handout.picture import WORDS, Picture
 from svgfit.output.handout.steps import StepShown, show_step
+from svgfit.output.handout.todo import todo_of
+from svgfit.output.handout.tracing import after_the_steps, before_the_steps
 from svgfit.output.handout.typesetting import millimetres, quoted, typeset
-from svgfit.output.handout.wording import asked_text, joined, title_of
+from svgfit.output.handout.wording import joined, title_of
 from svgfit.output.nest import gathered
 from svgfit.output.standalone import block_document
 from svgfit.output.strips import walk_blocks
@@ -41,11 +46,13 @@ _LOWER = 0.64
 """Where several pieces changed their pictures are lower by this, so that two fit on a page."""
 _SAMPLE = 58.0
 """A column of the legend is not narrower than this, mm."""
-_SMALLER = 0.62
+_SMALLER = 0.56
 """So wide are the walks drawn, of the page's width, where that saves a page."""
 _LOW = 330.0
 """On paper lower than this (mm) every step of more than a row of pictures begins on a page of its own."""
 _SHORT = 2
+_ONLY_NOTCHES = "Its edge stays as it was; only notches move, as the step shows."
+_AS_IT_WAS = "It is as it was: no line of it moves."
 
 _STYLE = """
 #set text(size: 9.5pt)
@@ -124,6 +131,7 @@ def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, 
                 layout.width,
                 layout.most,
                 closely=len(step.changes) == 1,
+                figures=[row.name for _, row in step.figures],
             )
             for change in step.changes
         ]
@@ -136,6 +144,7 @@ def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, 
             for step, pictures in zip(taught, shown, strict=True)
             for text in _step(step, pictures, len(taught), lesson, layout, files, used)
         ),
+        *after_the_steps(lesson, run, taught),
         *_checks(lesson, run),
     ]
     walks = [*_walks(lesson, layout.inner, files)]
@@ -212,22 +221,16 @@ def _opening(
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
         pictures = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
         heading = f"== #{quoted(f'{new.title}: before and after')}"
+        laid = overlaid(old, new, layout.width, tall)
+        named = [("before", pictures[0], "Before."), ("after", pictures[1], "After.")]
+        if {"old", "new"} & set(laid.used):
+            named.append(("overlaid", laid, "One on the other: heavy as it is now, dotted as it was."))
+        else:  # two pictures that are alike teach nothing
+            named = [("after", pictures[1], _ONLY_NOTCHES if marks_moved(old, new) else _AS_IT_WAS)]
         cells = [
             _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
-            for name, picture, words in zip(("before", "after"), pictures, ("Before.", "After."), strict=True)
+            for name, picture, words in named
         ]
-        laid = overlaid(old, new, layout.width, tall)
-        cells.append(
-            _figure(
-                f"overlaid-{number}.svg",
-                laid,
-                layout.width,
-                "",
-                "One on the other: heavy as it is now, dotted as it was.",
-                files,
-                used,
-            )
-        )
         if number == 0 and taught:
             cells.append(f"[{_in_short(lesson, taught, shown)}]")
         grid = _grid(cells, layout.columns, layout.width)
@@ -261,7 +264,7 @@ def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence
         f"#{quoted(f'Asked: {_asked(lesson, step)}.')}])"
         for step, pictures in zip(taught, shown, strict=True)
     ]
-    return f"=== #{quoted('What is done')}\n" + "\n".join(rows)
+    return f"=== #{quoted('What is done')}\n" + "\n".join([*before_the_steps(taught), *rows])
 
 
 def _asked(lesson: Lesson, step: Taught) -> str:
@@ -289,7 +292,9 @@ def _tables(lesson: Lesson, run: Run) -> Iterable[str]:
         if len(own) > 1:
             yield _by_size([row.size or "" for row in own], [row.measurements for row in own], lesson.unit)
         else:
-            yield _before_after(told_rows(own[0].measurements), lesson.unit)
+            figures = told_rows(own[0].measurements)
+            changed = any(has_changed(row) for row in figures)
+            yield _before_after(figures, lesson.unit) if changed else f"#{quoted('Every figure is as it was.')}\n"
     same = gathered(
         [(row.name, row.size) for each in lesson.runs for row in piece_rows(each) if row.name not in titles]
     )
@@ -349,9 +354,10 @@ def _step(
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
     got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
     yield (
-        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{row.do}, {asked_text(row)}.')}"
+        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{asked_text(row)}.')}"
         + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
     )
+    first = 1
     for number, one in enumerate(pictures):
         if len(pictures) > 1:
             yield f"=== #{quoted(one.piece)}"
@@ -359,14 +365,24 @@ def _step(
             _figure(
                 f"step-{step.number}-{number}-{n}.svg", each.picture, layout.width, str(n), each.caption, files, used
             )
-            for n, each in enumerate(one.shown, 1)
+            for n, each in enumerate(one.shown, first)
         ]
+        first += len(cells)
         yield _grid(cells, layout.columns, layout.width)
+        if one.moves:
+            yield f"=== #{quoted('How far each notch moves')}"
+            yield _moves(one.moves, lesson.unit)
     notes = dict.fromkeys(one.words.note for one in pictures if one.words.note)
     yield from (f"#block(above: 3mm)[#{quoted(note)}]" for note in notes)
     if step.figures and pictures:
         yield f"=== #{quoted('What this step changed')}"
         yield _changes(step, lesson.unit)
+
+
+def _moves(moves: Sequence[Moved], unit: str) -> str:
+    cells = [f"strong({quoted(word)})" for word in MOVES_HEAD]
+    cells += [quoted(text) for one in moves for text in one.cells(unit)]
+    return _table(cells, len(MOVES_HEAD))
 
 
 def _unit_of(name: str, step: Taught) -> str:
@@ -391,11 +407,18 @@ def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
     """What the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
     every = worst_first((*run.checks, *others))
-    checks = dict.fromkeys((told_verdict(check), f"{check.name}: {check.message}") for check in every)
+    checks = dict.fromkeys((told_verdict(check), _told(check, run)) for check in every)
     if checks:
         yield f"== #{quoted('Checks')}"
     for word, message in checks:
         yield f"#verdict({quoted(word)}, {quoted(message)})"
+
+
+def _told(check: Check, run: Run) -> str:
+    """A verdict in plain words, with what to do about it."""
+    names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
+    told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
+    return f"{told.rstrip('.')}. {todo}" if todo else told
 
 
 def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = "") -> Iterable[str]:
@@ -419,7 +442,7 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
         yield from pictures
     plan = [check for one in lesson.runs for check in one.checks]
     for check in (one for walk in walks for one in without_contradicted(walk.verdicts, walk.sleeve, plan)):
-        yield f"#verdict({quoted(told_verdict(check))}, {quoted(f'{check.name}: {check.message}')})"
+        yield f"#verdict({quoted(told_verdict(check))}, {quoted(_told(check, run))})"
 
 
 def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:

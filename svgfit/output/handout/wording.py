@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from svgfit.model.report import StepRow
+from msgspec.structs import replace
+
 from svgfit.output.handout.facts import Facts, Words, length
 from svgfit.output.handout.redrawing import (
     armhole_adjust,
@@ -75,7 +76,11 @@ def _cap_raise(facts: Facts) -> Words:
             if down
             else "higher cap is longer along its edge"
         )
-        + " too: look at the cap ease below.",
+        + (
+            " too: look at the cap ease below."
+            if "cap ease" in facts.figures
+            else " too: measure it against its armhole before you sew."
+        ),
     )
 
 
@@ -95,12 +100,14 @@ def _ease_spread(facts: Facts) -> Words:
 def _bicep_widen(facts: Facts) -> Words:
     if facts.openings:
         way = "together until they overlap by" if closes(facts) else "apart until the cut opens at the top by"
-        return _slashed(
+        words = _slashed(
             facts,
             "Narrow the bicep" if closes(facts) else "Widen the bicep",
             f"Turn both halves about the hinge at the hem, {way} {amounts(facts)}.",
-            "The underarm seams keep their length; the hem is redrawn straight or in one curve.",
+            "The underarm seams keep their length. The cap's edge is another, so its notches no longer meet the "
+            "armhole's: walk the cap along the armhole and mark them anew.",
         )
+        return replace(words, true=f"{words.true} Draw the hem anew as well, in one smooth line across its hinge.")
     return widened(facts)
 
 
@@ -128,11 +135,6 @@ _SPECIAL = {
 def title_of(do: str) -> str:
     """What a step without pictures is called."""
     return _TITLES.get(do, do.replace("-", " ").capitalize())
-
-
-def asked_text(row: StepRow) -> str:
-    """What was asked, as the person wrote it: "amount 3/8 in, reach 40 mm"."""
-    return ", ".join(f"{name.replace('-', ' ')} {text}" for name, text in row.asked.items()) or "nothing further"
 
 
 def joined(texts: Sequence[str]) -> str:

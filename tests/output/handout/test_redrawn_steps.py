@@ -31,8 +31,8 @@ REDRAWN = {
     "bicep-widen piece=Sleeve amount=1in how=cap-length": ("1/2 in out", "Mark the cap top 5/8 in further down"),
     "bicep-widen piece=Sleeve amount=1in how=underarm": ("1/2 in out", "Draw the cap below the notches"),
     "bicep-widen piece=Sleeve amount=1in how=hem": ("about the hinge at the hem", "open 1 5/16 in"),
-    "armhole-adjust lower='1/2 in'": ("Mark the new underarm point on the side seam, 1/2 in down along it",),
-    "armhole-adjust lower='-1/4 in'": ("Mark the new underarm point on the side seam, 1/4 in up along it",),
+    "armhole-adjust lower='1/2 in'": ("mark the new underarm point on the side seam, 1/2 in down along it",),
+    "armhole-adjust lower='-1/4 in'": ("mark the new underarm point on the side seam, 1/4 in up along it",),
     "armhole-adjust scoop='1/4 in'": ("mark a point 1/4 in into the piece",),
     "notch-match share-back=0.4": ("3 5/8 in in the front and 3 3/4 in in the back", "moves 1/16 in towards the back"),
     "seam-allowance piece=Sleeve width='2 in' edge=hem": (
