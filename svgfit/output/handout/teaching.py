@@ -154,7 +154,7 @@ def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, 
         (start, cautions, middle, walks, legend),
         (start, legend, cautions, middle, walks),
     ]
-    if walks and legend:
+    if walks and legend and layout.columns > 1:
         beside = [*_walks(lesson, layout.inner * _SMALLER, files, legend_grid(used, 1, files))]
         orders += [(start, middle, beside, cautions), (start, cautions, middle, beside)]
     return tuple(Sheet("\n".join(line for part in order for line in part), files) for order in orders)
