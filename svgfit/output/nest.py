@@ -36,7 +36,8 @@ def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
 def size_lead(piece: Piece, *, alone: bool) -> str:
     """What a figure begins with where the sizes of a piece lie on each other: which of them it is measured on.
 
-    >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), size="12"), alone=False)
+    >>> from svgfit.geometry.affine import Affine
+    >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), Affine(), size="12"), alone=False)
     'size 12: '
     """
     return f"size {piece.size}: " if piece.size is not None and not alone else ""
