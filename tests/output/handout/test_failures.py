@@ -59,7 +59,7 @@ def test_where_all_is_well_nothing_is_said(fitted, handout) -> None:
 
 def test_the_sheet_does_not_pass_what_the_plan_s_check_failed(failing, handout) -> None:
     text = text_of(handout(failing, "--teaching"))
-    assert "FAIL Sleeve/cap against Front/armhole+Back/armhole: 19 13/16 in" in text
+    assert "FAIL Sleeve's cap against the armholes of Front and Back: 19 13/16 in" in text
     assert "PASS front underarm to notch" in text
     assert not re.search(r"(PASS|–) cap ease", text)
 
