@@ -34,7 +34,8 @@ def walks_for(
             rows = [(*seam.a, *seam.b) for seam in seams]
             met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
             if met and (every or met & changed):
-                found += _walk(sleeve, run.after, seams, unit)
+                done = run.walks.get(sleeve.title)
+                found += [done] if done else _walk(sleeve, run.after, seams, unit)
     return tuple(found)
 
 

@@ -77,7 +77,7 @@ def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
 
     def run_one(group: tuple[Piece, ...]) -> Run:
         run = run_plan(group, job.gathered.seams, plan, registry, measurers, unit=job.unit)
-        run = replace(run, warnings=(*run.warnings, *_sewing(job, run)))
+        run = _walked(job, run)
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
     done = for_each(run_one, groups, registry)
@@ -91,14 +91,17 @@ def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
     return runs
 
 
-def _sewing(job: Job, run: Run) -> tuple[str, ...]:
-    """What the steps left that can't be sewn as it is."""
+def _walked(job: Job, run: Run) -> Run:
+    """The run with the walks of what its steps changed, and warnings of what they left that can't be sewn as it is."""
     if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
-        return ()
-    from svgfit.planning.sewable import sewing_warnings
+        return run
+    from svgfit.planning.sewable import changed_walks, sewing_warnings
     from svgfit.planning.walking import rules_of
 
-    return sewing_warnings(run.before, run.after, job.gathered.seams, rules_of(job.desk.convention), job.unit)
+    rules = rules_of(job.desk.convention)
+    walks = changed_walks(run.before, run.after, job.gathered.seams, rules, job.unit)
+    told = sewing_warnings(run.before, run.after, walks, rules, job.unit)
+    return replace(run, walks=walks, warnings=(*run.warnings, *told))
 
 
 def _cut_lines(run: Run) -> dict[str, Curve | None]:

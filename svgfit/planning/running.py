@@ -15,6 +15,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
+from svgfit.model.walk import Walk
 from svgfit.planning.alsochange import also_changes
 from svgfit.planning.measuring import Measured, measured
 from svgfit.planning.reading import with_line
@@ -73,6 +74,8 @@ class Run(Struct, frozen=True):
     """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
     unit: str = "in"
     """How people are spoken to."""
+    walks: Mapping[str, Walk] = {}
+    """Walks already done, by the sleeve's title."""
 
 
 class Prepared(Struct, frozen=True):

@@ -6,7 +6,8 @@ The figures that a walk is held to (svgfit.fitting.walking.Rules: the convention
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 
 import numpy as np
 
@@ -28,27 +29,31 @@ TIMES, NEAR = 2.5, MM_PER_INCH
 told of; judgement, no source."""
 
 
-def sewing_warnings(
+def changed_walks(
     before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: Rules, unit: str
-) -> tuple[str, ...]:
-    """What a person must know of each sleeve whose cap or armhole changed; ``unit`` is how it is told.
+) -> dict[str, Walk]:
+    """By title, the walk of each sleeve whose cap or armhole changed.
 
     Pieces of one size, in the same order. A sleeve that can't be walked is passed over.
     """
     changed = {new.name for old, new in zip(before, after, strict=True) if new is not old and _changed(old, new)}
-    if not changed:
-        return ()
-    told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
+    found: dict[str, Walk] = {}
     for sleeve in after:
         rows = [(*seam.a, *seam.b) for seam in seams]
         met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
-        if sleeve.kind != "sleeve" or not met & changed:
-            continue
-        try:
-            walk = walk_sleeve(sleeve, after, seams, rules, unit)
-        except Refusal:
-            continue
-        told += [f"{sleeve.title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit))]
+        if sleeve.kind == "sleeve" and met & changed:
+            with suppress(Refusal):
+                found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
+    return found
+
+
+def sewing_warnings(
+    before: Sequence[Piece], after: Sequence[Piece], walks: Mapping[str, Walk], rules: Rules, unit: str
+) -> tuple[str, ...]:
+    """What a person must know of seams that changed; ``walks`` are ``changed_walks``, ``unit`` is how it is told."""
+    told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
+    for title, walk in walks.items():
+        told += [f"{title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit))]
     return tuple(told)
 
 
