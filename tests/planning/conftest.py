@@ -4,7 +4,15 @@ import pytest
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.advice import Advice
+from svgfit.model.body import Person
 from svgfit.model.piece import Edge, Landmark, Piece
+from svgfit.model.plan import Plan
+from svgfit.planning.advice import advise, set_up
+from svgfit.planning.gathering import Wishes, lay_out, read_sheets, recognise_all
+from svgfit.planning.running import run_plan
+
+from .advising import FITS, SMOCK
 
 SLEEVE = (("cap", -150 + 0j, 150 + 0j), ("underarm front", 150 + 0j, 120 + 400j), ("hem", 120 + 400j, -120 + 400j))
 
@@ -42,3 +50,35 @@ def bodice() -> tuple[Piece, ...]:
         return Piece("a.svg", name, name.lower(), (*edges[:3], hem, seam), Affine())
 
     return piece("Front", half - 5, 300.0), piece("Back", half - 5, 301.0)
+
+
+@pytest.fixture(scope="module")
+def desk():
+    """Without ``ease-spread``, whose search takes seconds: that it is a way is held by one test of its own."""
+    return lay_out([SMOCK], Wishes(without=("ease-spread",)))
+
+
+@pytest.fixture(scope="module")
+def gathered(desk):
+    return recognise_all(read_sheets([SMOCK], desk, Wishes()), desk)
+
+
+@pytest.fixture
+def take(desk, gathered):
+    """Advice for a body that differs from one that fits in the measures given."""
+
+    def advice(measures=None, *, style="smock", choices=(), without=(), pieces=None, **wishes) -> Advice:
+        known = {**FITS, **(measures or {})}
+        body = {name: value for name, value in known.items() if value is not None and name not in without}
+        person = Person("Ines Marlow", measures=body, style=style, **wishes)
+        there = gathered.pieces if pieces is None else pieces
+        names = {piece.name for piece in there}
+        seams = [seam for seam in gathered.seams if all(name in names for name, _ in (*seam.a, *seam.b))]
+        return advise(*set_up(person, there, seams, desk.registry, desk.convention, choices=choices))
+
+    def run(found: Advice):
+        plan = Plan((*found.steps, *found.check), "--do")
+        return run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+
+    advice.run = run
+    return advice
