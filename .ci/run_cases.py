@@ -12,9 +12,9 @@ import json
 import sys
 from pathlib import Path
 
-from svgfit.drawing import read_drawing
 from svgfit.model.refusal import Refusal
 from svgfit.plugin.registry import open_registry
+from svgfit.svg import read_drawing
 
 WIDE = 50.0
 ROUNDING = 0.01

@@ -18,9 +18,9 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from svgfit.drawing import read_drawing, splice
 from svgfit.model.refusal import Refusal
 from svgfit.plugin.registry import open_registry
+from svgfit.svg import read_drawing, splice
 
 SLOWEST = 5.0
 LAYER = (

@@ -25,9 +25,9 @@ sys.path[:0] = [str(ROOT / "benchmarks"), str(ROOT)]
 import numpy as np  # noqa: E402
 from nest import CONVENTION, nest  # noqa: E402
 
-from svgfit.drawing.curves import cubics_of  # noqa: E402
-from svgfit.drawing.pathdata import read_path  # noqa: E402
 from svgfit.geometry.curve import Curve  # noqa: E402
+from svgfit.svg.cubics import cubics_of  # noqa: E402
+from svgfit.svg.path_data import read_path  # noqa: E402
 
 LIMITS = {"time": 25.0, "MB": 300.0, "PDF / SVG": 2.0, "s": 5.0}
 STEP = 1.2

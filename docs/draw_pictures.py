@@ -85,7 +85,7 @@ def main() -> int:
     """Draws every picture."""
     import resvg_py
 
-    from svgfit.output.typeface import typeface
+    from svgfit.render.typeface import typeface
 
     face = typeface()
     found = drawings()

@@ -220,7 +220,7 @@ def programs() -> str:
 
 def body_measures() -> str:
     """Every body measure as a table's row."""
-    from svgfit.fitting.bodymeasures import MEASURES
+    from svgfit.rules.body_measures import MEASURES
 
     rows = ["| measure, also called | how to take it | used | in ISO 8559-1:2017 |", "| --- | --- | --- | --- |"]
     for measure in MEASURES:
@@ -232,9 +232,9 @@ def body_measures() -> str:
 
 
 def styles() -> str:
-    """Ease by style as a table, from svgfit/fitting/ease.py."""
-    from svgfit.fitting.ease import STYLES
+    """Ease by style as a table, from svgfit/rules/ease.py."""
     from svgfit.model.length import sixteenths
+    from svgfit.rules.ease import STYLES
 
     def inches(found: tuple[float, float] | None) -> str:
         if found is None:

@@ -14,12 +14,12 @@ from pathlib import Path
 
 import pytest
 
+from svgfit.app.body_sheet import read_body
+from svgfit.app.plan_parser import read_plan
+from svgfit.app.run_plan import prepare
 from svgfit.cli import main as svgfit
 from svgfit.model.operation import Operation
 from svgfit.pattern.convention import builtin_convention, parse_convention
-from svgfit.planning.body import read_body
-from svgfit.planning.reading import read_plan
-from svgfit.planning.running import prepare
 from svgfit.plugin.registry import open_registry
 
 ROOT = Path(__file__).resolve().parent.parent

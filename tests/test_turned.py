@@ -83,7 +83,7 @@ def test_turning_and_mirroring_change_nothing(motion: Affine, steps: list[str], 
 
 
 def whole_transform(element: etree._Element) -> Affine:
-    from svgfit.drawing.transforms import read_transform
+    from svgfit.svg.transforms import read_transform
 
     motion = Affine()
     for each in [element, *element.iterancestors()]:

@@ -44,13 +44,13 @@ def command(files: tuple[str, ...], plan: str | None, output: str | None, **opti
         files, lambda: asked_plan(plan, options), options, output=None if dry else output, force=force
     )
     if options["as_json"]:
-        from svgfit.output.report import to_json
+        from svgfit.render.text.report import to_json
 
         say(to_json(report).rstrip())
     elif not options["quiet"]:
         say(adjust_summary(report, files, paths, unit))
     warn(report.warnings, quiet=bool(options["quiet"]))
-    from svgfit.cli.work import failed
+    from svgfit.app.session import failed
 
     return failed(report)
 
@@ -62,11 +62,11 @@ def adjust_files(
 
     Without ``output`` nothing is written. Raises Refusal, then nothing is written either.
     """
-    from svgfit.cli.outputs import make_folder, refuse_same_names, targets
-    from svgfit.cli.work import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
-    from svgfit.drawing import check_output, write_output
-    from svgfit.planning.recorded import gone_on_from, plan_text
-    from svgfit.planning.running import prepare
+    from svgfit.app.output_paths import make_folder, refuse_same_names, targets
+    from svgfit.app.plan_record import gone_on_from, plan_text
+    from svgfit.app.run_plan import prepare
+    from svgfit.app.session import across_sizes, adjusted_drawings, lay_out_for, report_of, run_steps, understand
+    from svgfit.svg import check_output, write_output
 
     report_file = options["report"] if output else None
     desk, wish = lay_out_for(files, options)
@@ -94,7 +94,7 @@ def adjust_files(
     for path, data in zip(paths, drawings, strict=False):
         write_output(path, data, inputs=files, force=force)
     if report_file:
-        from svgfit.output.report import to_json
+        from svgfit.render.text.report import to_json
 
         write_output(report_file, to_json(report).encode(), inputs=(*files, *paths), force=force)
     return report, paths, job.unit
@@ -111,6 +111,6 @@ def check_use(plan: str | None, options: dict[str, Any]) -> None:
 
 def asked_plan(plan: str | None, options: dict[str, Any]) -> Plan:
     """The plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read."""
-    from svgfit.planning.reading import parse_dos, read_plan
+    from svgfit.app.plan_parser import parse_dos, read_plan
 
     return read_plan(plan) if plan is not None else parse_dos(options["dos"], options["ends"])

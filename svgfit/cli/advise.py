@@ -11,7 +11,7 @@ import click
 from svgfit.cli.options import drawing_options
 
 if TYPE_CHECKING:
-    from svgfit.cli.work import Job
+    from svgfit.app.session import Job
     from svgfit.model.advice import Advice
     from svgfit.model.body import Person
 
@@ -47,10 +47,10 @@ def command(files: tuple[str, ...], body: str | None, output: str | None, **opti
         say(measures_text(table_style()["width"]))
         return 0
     _check_use(files, body)
-    from svgfit.cli.work import lay_out_for, understand
-    from svgfit.planning.advice import check_choices
-    from svgfit.planning.body import read_body
-    from svgfit.planning.gathering import left_unread
+    from svgfit.app.advice.advise import check_choices
+    from svgfit.app.body_sheet import read_body
+    from svgfit.app.open_drawings import left_unread
+    from svgfit.app.session import lay_out_for, understand
 
     check_choices(options["choices"], "--choose")
     sheet = read_body(str(body))
@@ -64,7 +64,7 @@ def command(files: tuple[str, ...], body: str | None, output: str | None, **opti
     told += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
     told = list(dict.fromkeys(told))
     if options["as_json"]:
-        from svgfit.output.advice import to_json
+        from svgfit.render.text.advice import to_json
 
         say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), told))
     elif not options["quiet"]:
@@ -83,7 +83,7 @@ def _check_use(files: Sequence[str], body: str | None) -> None:
 def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
     """The people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
     from svgfit.model.refusal import Refusal
-    from svgfit.pattern.roles import same
+    from svgfit.pattern.layer_patterns import same
 
     if not names:
         return list(people)
@@ -105,8 +105,8 @@ def _targets(people: Sequence[Person], out: str | None, *, inputs: Sequence[str]
     """The plan to write for each person; [] where none is. Raises Refusal before anything is done."""
     if out is None:
         return []
-    from svgfit.drawing import check_output
     from svgfit.model.refusal import Refusal
+    from svgfit.svg import check_output
 
     if len(people) == 1 and not os.path.isdir(out):
         check_output(out, inputs=inputs, force=force)
@@ -131,8 +131,8 @@ def _file_name(name: str) -> str:
 
 
 def _advise(job: Job, person: Person, options: dict[str, Any]) -> Advice:
+    from svgfit.app.advice.advise import advise, set_up
     from svgfit.model.operation import replace
-    from svgfit.planning.advice import advise, set_up
 
     if options["size"]:
         person = replace(person, size=options["size"])
@@ -155,9 +155,9 @@ def _write(
 ) -> None:
     if not paths:
         return
-    from svgfit.cli.outputs import make_folder
-    from svgfit.drawing import write_output
-    from svgfit.planning.planwriting import plan_text
+    from svgfit.app.advice.plan_writer import plan_text
+    from svgfit.app.output_paths import make_folder
+    from svgfit.svg import write_output
 
     if out is not None and paths[0] != out:
         make_folder(out)
@@ -178,7 +178,7 @@ def _write(
 
 def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:
     from svgfit.cli.console import table_style
-    from svgfit.output.advice import advice_text
+    from svgfit.render.text.advice import advice_text
 
     width = table_style()["width"]
     parts = [advice_text(advice, width) for advice in every]
@@ -199,7 +199,7 @@ def measures_text(width: int | None = None) -> str:
     """Every body measure, how it is taken and what for."""
     import textwrap
 
-    from svgfit.fitting.bodymeasures import MEASURES
+    from svgfit.rules.body_measures import MEASURES
 
     columns = min(max(width or 100, 40), 110)
     parts: list[str] = []

@@ -19,11 +19,11 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     Stitch line against stitch line, seam by seam: equal within 1/16 in passes, within 1/8 in warns, more fails (exit
     status 1). A cap in its armhole is meant to be longer: its ease is told.
     """
+    from svgfit.app.open_drawings import left_unread
+    from svgfit.app.parameter_values import check_closed
+    from svgfit.app.seam_checks import seam_checks
+    from svgfit.app.session import NO_STEPS, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
-    from svgfit.cli.work import NO_STEPS, failed, lay_out_for, report_of, run_steps, understand
-    from svgfit.planning.checks import seam_checks
-    from svgfit.planning.gathering import left_unread
-    from svgfit.planning.resolving import check_closed
 
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
@@ -35,12 +35,12 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     none = "" if checks else "no seam could be checked: no two edges that are sewn together are among these pieces"
     report = report_of(job, runs, checks=checks, warnings=[*unread, *([none] if none else [])])
     if as_json:
-        from svgfit.output.report import to_json
+        from svgfit.render.text.report import to_json
 
         say(to_json(report).rstrip())
     elif checks:
         from svgfit.cli.console import table_style
-        from svgfit.output import tables
+        from svgfit.render.text import tables
 
         say(tables.checks(checks, **table_style()).rstrip())
     warn(report.warnings, quiet=bool(options["quiet"]))

@@ -22,12 +22,12 @@ def command(folder: str, **options: Any) -> int:
     Copies them to DIR [svgfit-demo], does the plan that lies with them, and says what to open. A file of an earlier
     demo is replaced, unless it was changed since; no other file is touched.
     """
+    from svgfit.app.output_paths import make_folder
+    from svgfit.app.plan_parser import read_plan
+    from svgfit.app.plan_record import plan_text
+    from svgfit.app.session import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
-    from svgfit.cli.outputs import make_folder
-    from svgfit.cli.work import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
-    from svgfit.output.report import to_json
-    from svgfit.planning.reading import read_plan
-    from svgfit.planning.recorded import plan_text
+    from svgfit.render.text.report import to_json
 
     sources = demo_files()
     known = _known(folder)
@@ -98,7 +98,7 @@ def refuse_foreign(folder: str, wanted: dict[str, bytes | None], known: dict[str
 
 def _write(folder: str, files: dict[str, bytes], known: dict[str, str]) -> None:
     """The files, and first the list of them (with what it held before), so that a run cut short can be repeated."""
-    from svgfit.drawing import write_output
+    from svgfit.svg import write_output
 
     digests = {**known, **{name: _digest(data) for name, data in files.items()}}
     listed = "".join(f"{digest}  {name}\n" for name, digest in sorted(digests.items()))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from svgfit.output.menu.folder import Change
+    from svgfit.render.inkscape.menu_files import Change
 
 _EXAMPLE = """\b
 For example:
@@ -35,14 +35,14 @@ def command(dialog: tuple[str, ...], remove: bool, to: str | None, as_json: bool
     after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape anew.
     """
     if options["call"]:
-        from svgfit.cli.called import called
+        from svgfit.cli.inkscape_dialog import called
 
         return called(dialog, options)
     if dialog:
         raise click.UsageError(f"{dialog[0]!r} is one word too many; a folder is given with --to")
     from svgfit.cli.console import say, warn
-    from svgfit.output.menu.folder import remove_menu, write_menu
-    from svgfit.output.menu.place import extensions_folder
+    from svgfit.render.inkscape.extension_folder import extensions_folder
+    from svgfit.render.inkscape.menu_files import remove_menu, write_menu
 
     extensions = _given(to) if to is not None else extensions_folder()
     dry, quiet = bool(options["dry_run"]), bool(options["quiet"])
@@ -75,13 +75,13 @@ def _given(folder: str) -> str:
 def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
     """The menu's files, and warnings of operations that failed."""
     import svgfit
+    from svgfit.app.targets import ENDS
     from svgfit.model.refusal import Refusal
-    from svgfit.output.handout.papers import NAMES
-    from svgfit.output.menu.dialogs import Printing, menu_files
-    from svgfit.output.menu.launcher import Start
-    from svgfit.output.showing import PARTS
-    from svgfit.planning.solving import ENDS
     from svgfit.plugin.registry import open_registry
+    from svgfit.render.inkscape.dialogs import Printing, menu_files
+    from svgfit.render.inkscape.launcher import Start
+    from svgfit.render.layer_selection import PARTS
+    from svgfit.render.pdf.papers import NAMES
 
     folders = tuple(os.path.abspath(folder) for folder in options["plugins"])
     registry = open_registry(folders, without=options["without"])

@@ -12,8 +12,8 @@ import click
 from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
-    from svgfit.cli.again import Again
-    from svgfit.planning.gathering import Desk, Wishes
+    from svgfit.app.open_drawings import Desk, Wishes
+    from svgfit.app.replay import Again
 
 _NEAR_EDGE = 5.0
 """A margin under this, mm, is warned of."""
@@ -70,17 +70,17 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     """
     if not output.casefold().endswith(".pdf") and not os.path.isdir(output):
         raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
-    from svgfit.cli.behind import what_lies_behind
+    from svgfit.app.handout import what_lies_behind
+    from svgfit.app.nest_redraw import redrawing
+    from svgfit.app.session import lay_out_for
+    from svgfit.app.verdicts import told_check
     from svgfit.cli.console import say, warn
-    from svgfit.cli.resized import redrawing
-    from svgfit.cli.verdicts import told_check
-    from svgfit.cli.work import lay_out_for
-    from svgfit.drawing import check_output, write_output
-    from svgfit.output.handout.choosing import Wanted
-    from svgfit.output.handout.failures import cut_short, heading
-    from svgfit.output.handout.making import Handout, made_of, prepare
-    from svgfit.output.handout.papers import read_paper
-    from svgfit.output.showing import read_parts
+    from svgfit.render.layer_selection import read_parts
+    from svgfit.render.pdf.build import Handout, made_of, prepare
+    from svgfit.render.pdf.choosing import Wanted
+    from svgfit.render.pdf.failures import cut_short, heading
+    from svgfit.render.pdf.papers import read_paper
+    from svgfit.svg import check_output, write_output
 
     wanted = Wanted(read_parts(options["layers"]), _pieces(options["pieces"]), options["size"] or options["sizes"])
     paper = read_paper(options["paper"])
@@ -109,7 +109,7 @@ def _once(files: tuple[str, ...], desk: Desk, wish: Wishes, unit: str) -> Callab
 
     @cache
     def again() -> Again:
-        from svgfit.cli.again import run_again
+        from svgfit.app.replay import run_again
 
         return run_again(files, desk, wish, unit)
 

@@ -9,10 +9,10 @@ import click
 from svgfit.cli.options import drawing_options, files_argument
 
 if TYPE_CHECKING:
+    from svgfit.app.open_drawings import Gathered, Sheets
     from svgfit.model.drawing import Layer
     from svgfit.model.piece import Edge, Mark, Piece
     from svgfit.pattern.assemble import LayerRow
-    from svgfit.planning.gathering import Gathered, Sheets
 
 
 @click.command()
@@ -25,10 +25,10 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in a
     convention.
     """
+    from svgfit.app.open_drawings import left_unread, read_sheets
+    from svgfit.app.parameter_values import open_places
+    from svgfit.app.session import known_pieces, lay_out_for
     from svgfit.cli.console import say, warn, warn_if_refused
-    from svgfit.cli.work import known_pieces, lay_out_for
-    from svgfit.planning.gathering import left_unread, read_sheets
-    from svgfit.planning.resolving import open_places
 
     desk, wish = lay_out_for(files, options)
     unit = options["unit"] or desk.convention.unit
@@ -126,7 +126,7 @@ def along(piece: Piece, mark: Mark) -> float | None:
 def sheets_text(sheets: Sheets, unit: str) -> str:
     """Scale and layers of every drawing, for reading."""
     from svgfit.cli.console import table_style
-    from svgfit.output.grid import Grid, render
+    from svgfit.render.annotate.placement.grid import Grid, render
 
     grids: list[Grid] = []
     for drawing in sheets.drawings:
@@ -151,7 +151,7 @@ def piece_text(piece: Piece, unit: str) -> str:
     from svgfit.cli.console import table_style
     from svgfit.fitting.sewn import sewn_length
     from svgfit.model.length import format_length
-    from svgfit.output.grid import Grid, render
+    from svgfit.render.annotate.placement.grid import Grid, render
 
     edges = [
         (edge.name, format_length(sewn_length(piece, edge.name), unit), _allowance(edge, unit)) for edge in piece.edges

@@ -23,10 +23,10 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
 
     Every length is measured on the stitch line, in the paper's true size. Several FILEs make one set of pieces.
     """
+    from svgfit.app.open_drawings import left_unread
+    from svgfit.app.parameter_values import check_closed
+    from svgfit.app.session import NO_STEPS, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
-    from svgfit.cli.work import NO_STEPS, lay_out_for, report_of, run_steps, understand
-    from svgfit.planning.gathering import left_unread
-    from svgfit.planning.resolving import check_closed
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other; leave one out")
@@ -37,16 +37,16 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
     unread = left_unread(job.gathered.sheets, wish)
     report = report_of(job, run_steps(job, NO_STEPS), warnings=unread)
     if as_json:
-        from svgfit.output.report import to_json
+        from svgfit.render.text.report import to_json
 
         say(to_json(report).rstrip())
     elif as_csv:
-        from svgfit.output.report import to_csv
+        from svgfit.render.text.report import to_csv
 
         say(to_csv(report.pieces).rstrip())
     else:
         from svgfit.cli.console import table_style
-        from svgfit.output import tables
+        from svgfit.render.text import tables
 
         say(tables.measurements(as_drawn(report.pieces), job.unit, **table_style()).rstrip())
     warn(report.warnings, quiet=bool(options["quiet"]))

@@ -20,11 +20,11 @@ def command(name: str | None, **options: Any) -> int:
 
     Without NAME, one line an operation; with it, everything about that one.
     """
+    from svgfit.app.open_drawings import lay_out
     from svgfit.cli.console import say, table_style, warn
     from svgfit.cli.options import wishes
     from svgfit.model.refusal import Refusal
-    from svgfit.output import tables
-    from svgfit.planning.gathering import lay_out
+    from svgfit.render.text import tables
 
     registry = lay_out((), wishes(options)).registry
     if name is not None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from svgfit.planning.gathering import Wishes
+    from svgfit.app.open_drawings import Wishes
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -91,7 +91,7 @@ def files_argument(function: Function) -> Function:
 
 def wishes(options: dict[str, Any]) -> Wishes:
     """The shared options as a record."""
-    from svgfit.planning.gathering import Wishes
+    from svgfit.app.open_drawings import Wishes
 
     if options.get("size") and options.get("sizes"):
         raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")

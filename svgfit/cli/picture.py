@@ -41,22 +41,22 @@ def command(file: str, output: str, layers: str | None, width: int | None, dpi: 
         )
     if width is not None and dpi is not None:
         raise click.UsageError("--width and --dpi exclude each other; leave one out")
+    from svgfit.app.open_drawings import read_one
+    from svgfit.app.session import lay_out_for
     from svgfit.cli.console import say, warn
-    from svgfit.cli.work import lay_out_for
-    from svgfit.drawing import check_output, write_output
-    from svgfit.output.picture.sheet import chosen_parts
-    from svgfit.planning.gathering import read_one
+    from svgfit.render.html.sheet import chosen_parts
+    from svgfit.svg import check_output, write_output
 
     desk, wish = lay_out_for((file,), options)
     drawing = read_one(file, desk, wish)
     parts = chosen_parts(drawing, layers)
     check_output(output, inputs=(file,), force=bool(options["force"]))  # last, so that it hides nothing else
     if kind == "png":
-        from svgfit.output.picture.png import png
+        from svgfit.render.png import png
 
         data = png(drawing, parts, width=width, dpi=dpi)
     else:
-        from svgfit.cli.picture_page import picture_page
+        from svgfit.app.picture_page import picture_page
 
         data = picture_page(drawing, parts, desk, wish, options["unit"]).encode()
     write_output(output, data, inputs=(file,), force=bool(options["force"]))

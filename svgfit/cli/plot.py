@@ -20,14 +20,14 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     Give sleeve, front and back. Each line joins what gives the same ease; the dot is the sleeve as drawn. In a nest,
     choose one size with --size.
     """
+    from svgfit.app.nest import sizes
+    from svgfit.app.parameter_values import check_closed
+    from svgfit.app.session import lay_out_for, understand
+    from svgfit.app.tradeoff import trade
     from svgfit.cli.console import say, warn
-    from svgfit.cli.work import lay_out_for, understand
-    from svgfit.drawing import check_output, write_output
     from svgfit.model.refusal import Refusal
-    from svgfit.output.tradeplot import trade_plot
-    from svgfit.planning.resolving import check_closed
-    from svgfit.planning.sizes import sizes
-    from svgfit.planning.trade import trade
+    from svgfit.render.annotate.tradeoff_plot import trade_plot
+    from svgfit.svg import check_output, write_output
 
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])

@@ -17,10 +17,10 @@ def command(**options: Any) -> int:
     Plug-ins come with svgfit, with installed packages, and from folders named with --plugins or by a convention named
     with --convention; never from the current folder by itself.
     """
+    from svgfit.app.open_drawings import lay_out
     from svgfit.cli.console import say, table_style
     from svgfit.cli.options import wishes
-    from svgfit.output import tables
-    from svgfit.planning.gathering import lay_out
+    from svgfit.render.text import tables
 
     plugins = lay_out((), wishes(options)).registry.all()
     rows: list[tuple[str, str, str, str]] = []

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from svgfit.cli.console import columns
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, PieceRow, Report, StepRow
-from svgfit.output.figures import has_changed, row_change
+from svgfit.render.format_values import has_changed, row_change
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:

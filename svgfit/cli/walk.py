@@ -25,15 +25,15 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     with -o a copy gets a layer of measurements with both seams as strips, of a nest those of one size. Several FILEs
     make one set of pieces.
     """
+    from svgfit.app.nest import sizes
+    from svgfit.app.open_drawings import left_unread
+    from svgfit.app.output_paths import make_folder, refuse_same_names, targets
+    from svgfit.app.parameter_values import check_closed
+    from svgfit.app.session import NO_STEPS, adjusted_drawings, lay_out_for, run_steps, understand
+    from svgfit.app.walk_strips import strips_told
+    from svgfit.app.walks import page_checks, rules_of, walk_all, walk_report
     from svgfit.cli.console import say, table_style, warn
-    from svgfit.cli.outputs import make_folder, refuse_same_names, targets
-    from svgfit.cli.strips import strips_told
-    from svgfit.cli.work import NO_STEPS, adjusted_drawings, lay_out_for, run_steps, understand
-    from svgfit.drawing import write_output
-    from svgfit.planning.gathering import left_unread
-    from svgfit.planning.resolving import check_closed
-    from svgfit.planning.sizes import sizes
-    from svgfit.planning.walking import page_checks, rules_of, walk_all, walk_report
+    from svgfit.svg import write_output
 
     desk, wish = lay_out_for(files, options)
     rules = rules_of(desk.convention, style)
@@ -57,11 +57,11 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
     warnings = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish), *told]
     report = walk_report((drawing.canvas for drawing in job.gathered.sheets.drawings), walked, warnings)
     if as_json:
-        from svgfit.output.report import to_json
+        from svgfit.render.text.report import to_json
 
         say(to_json(report).rstrip())
     else:
-        from svgfit.output.walktable import walk_tables
+        from svgfit.render.text.walk_table import walk_tables
 
         say(walk_tables(walked.walks, walked.checks, job.unit, **table_style()).rstrip())
         if paths and not options["quiet"]:

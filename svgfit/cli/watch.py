@@ -135,8 +135,8 @@ class _Written:
 
     def __init__(self, files: Sequence[str], inputs: Sequence[str], output: str, *, force: bool) -> None:
         """Raises Refusal for a place that can't be written to, or that holds what is not svgfit's own."""
-        from svgfit.cli.outputs import refuse_same_inputs, targets
-        from svgfit.drawing import check_output
+        from svgfit.app.output_paths import refuse_same_inputs, targets
+        from svgfit.svg import check_output
 
         refuse_same_inputs(files)
         self.output, self._force = output, force
@@ -187,8 +187,8 @@ def _digest(path: str) -> str:
 
 
 def _is_ours(path: str) -> bool:
-    from svgfit.drawing import as_written, load_source
     from svgfit.model.refusal import Refusal
+    from svgfit.svg import as_written, load_source
 
     try:
         return as_written(load_source(path))

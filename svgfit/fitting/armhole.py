@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.seamlength import seam_name
+from svgfit.fitting.seam_length import seam_name
 from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece

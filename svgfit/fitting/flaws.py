@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.fitting.redraw import Gap
+from svgfit.fitting.blend_choice import Gap
 from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Edge, Piece

@@ -10,13 +10,13 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from svgfit.fitting.carry import closed
+from svgfit.fitting.blend_choice import SWAY, Gap, Manner, redraw
 from svgfit.fitting.kink import mend_seam
-from svgfit.fitting.redraw import SWAY, Gap, Manner, redraw
+from svgfit.fitting.ride_along import closed
 from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.selfcross import self_crossing
+from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece

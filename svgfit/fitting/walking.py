@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.fitting.armhole import Armhole, armhole_of
-from svgfit.fitting.ease import GATHERED, SHARE_BACK, Style
 from svgfit.fitting.measure import shoulder_place
 from svgfit.fitting.sewn import sewn_distance, sewn_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
@@ -36,6 +35,7 @@ from svgfit.model.walk import (
     Walk,
     Zone,
 )
+from svgfit.rules.ease import GATHERED, SHARE_BACK, Style
 
 ENDS = 3.0
 """A notch nearer than this (mm) to the underarm point or the shoulder marks that one and bounds no zone."""

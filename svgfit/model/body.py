@@ -36,7 +36,7 @@ class Person(Struct, frozen=True):
     where: str = ""
     """For messages: the sheet, and the line where it is known."""
     measures: Mapping[str, float] = field(default_factory=dict[str, float])
-    """By the names of ``svgfit.fitting.bodymeasures``."""
+    """By the names of ``svgfit.rules.body_measures``."""
     style: str | None = None
     unit: str | None = None
     size: str | None = None

@@ -1,6 +1,6 @@
 """What a run found, did and proved: measurements, checks, openings, annotations, and the report that holds them.
 
-The report's keys are a contract (svgfit/output/report-schema.json). Numbers are unrounded, lengths in mm.
+The report's keys are a contract (svgfit/render/report-schema.json). Numbers are unrounded, lengths in mm.
 """
 
 from __future__ import annotations

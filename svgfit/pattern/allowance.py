@@ -21,15 +21,15 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.meet import extended_meeting, head, lengthen, meetings, run_on, tail
-from svgfit.geometry.parallel import Folded, parallel
-from svgfit.geometry.selfcross import self_crossing
+from svgfit.geometry.intersect import extended_meeting, head, lengthen, meetings, run_on, tail
+from svgfit.geometry.offset import Folded, parallel
+from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.darts import over_mouths
-from svgfit.pattern.sides import along
-from svgfit.pattern.tomlfile import spell
+from svgfit.pattern.corners import along
+from svgfit.pattern.recognise.darts import over_mouths
+from svgfit.pattern.toml_file import spell
 
 WIDE = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual; judgement, no source."""

@@ -13,13 +13,13 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Layer, Shape
-from svgfit.model.drawn import DrawnPiece
+from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.belonging import OUTLINES, LayerRow, listed, spellings, told, with_pieces
-from svgfit.pattern.carried import adjusted_pieces
+from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention, LayerRole
-from svgfit.pattern.objects import with_objects
-from svgfit.pattern.roles import same
+from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.named_objects import with_objects
+from svgfit.pattern.ownership import OUTLINES, LayerRow, listed, spellings, told, with_pieces
 
 _SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "drawn details": "details"}
 _CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}

@@ -15,11 +15,11 @@ from msgspec import Struct, field
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import CAREFUL, WORKABLE
-from svgfit.pattern.roles import match, same, tidy, unknown_place
-from svgfit.pattern.tomlfile import Key, TomlFile, parse_toml, read_toml
+from svgfit.pattern.layer_patterns import match, same, tidy, unknown_place
+from svgfit.pattern.toml_file import Key, TomlFile, parse_toml, read_toml
 
 if TYPE_CHECKING:
-    from svgfit.pattern.easerules import EaseRule
+    from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
 IGNORE = "ignore"
@@ -88,7 +88,7 @@ class WalkRule(Struct, frozen=True):
     careful: float = CAREFUL
     workable: float = WORKABLE
     style: str | None = None
-    """A style's name as written; which there are is known to svgfit.fitting.ease."""
+    """A style's name as written; which there are is known to svgfit.rules.ease."""
     gathered: bool = False
     file: TomlFile | None = None
 
@@ -247,7 +247,7 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
 def _ease(file: TomlFile) -> tuple[EaseRule, ...]:
     if "ease" not in file.table:
         return ()
-    from svgfit.pattern.easerules import ease_rules  # few conventions speak of it
+    from svgfit.pattern.ease_tables import ease_rules  # few conventions speak of it
 
     return ease_rules(file)
 

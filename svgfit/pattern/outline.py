@@ -9,11 +9,11 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.darts import Mouth
-from svgfit.pattern.dashes import undashed
-from svgfit.pattern.doubles import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
-from svgfit.pattern.joining import Loop, bridge, find_chains, find_loops
-from svgfit.pattern.tidy import moved_ends, tidy, without_specks
+from svgfit.pattern.cleanup.dashes import undashed
+from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
+from svgfit.pattern.cleanup.slivers import moved_ends, tidy, without_specks
+from svgfit.pattern.join_paths import Loop, bridge, find_chains, find_loops
+from svgfit.pattern.recognise.darts import Mouth
 
 __all__ = ["JOIN", "Outline", "find_outline", "same_curve", "without_specks"]
 

@@ -10,15 +10,11 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from svgfit.fitting.armhole import unsewn
-    from svgfit.fitting.armholes import Reshaped, Underarm, lowered, scooped, underarm_of
-    from svgfit.fitting.bodymeasures import most_of
-    from svgfit.fitting.capreach import cap_reach
-    from svgfit.fitting.carry import moved_piece, ride
-    from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
-    from svgfit.fitting.hemslash import HemSlash, hem_slash, raised_by, widened_by
-    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
-    from svgfit.fitting.notching import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
-    from svgfit.fitting.recurve import (
+    from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
+    from svgfit.fitting.bicep import cap_apex, points_out, stretched
+    from svgfit.fitting.blend_choice import Manner
+    from svgfit.fitting.cap_range import cap_reach
+    from svgfit.fitting.cap_redraw import (
         Cap,
         Recurved,
         cap_gains,
@@ -29,92 +25,96 @@ if TYPE_CHECKING:
         redrawn_cap,
         tighter,
     )
-    from svgfit.fitting.redraw import Manner
-    from svgfit.fitting.seamlength import seam_length, seam_name
+    from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
+    from svgfit.fitting.hem_slash import HemSlash, hem_slash, raised_by, widened_by
+    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
+    from svgfit.fitting.movement_search import Found, smallest_movement
+    from svgfit.fitting.notch_moves import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
+    from svgfit.fitting.ride_along import moved_piece, ride
+    from svgfit.fitting.seam_length import seam_length, seam_name
     from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
-    from svgfit.fitting.target import Found, smallest_movement
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
-    from svgfit.fitting.widen import cap_apex, points_out, stretched
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
-    from svgfit.geometry.selfcross import self_crossing
+    from svgfit.geometry.self_crossing import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
-    from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.names import given_name, is_group, spaced, title_of, unescaped
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam
+    from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
     from svgfit.pattern.allowance import cut_line, refuse_broken, wider_than_usual
-    from svgfit.pattern.bodice import recognise_bodice, suits_bodice
-    from svgfit.pattern.notchlines import with_allowance
-    from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
-    from svgfit.pattern.yoke import recognise_yoke, suits_yoke
+    from svgfit.pattern.notch_lines import with_allowance
+    from svgfit.pattern.recognise.bodice import recognise_bodice, suits_bodice
+    from svgfit.pattern.recognise.sleeve import recognise_sleeve, suits_sleeve
+    from svgfit.pattern.recognise.yoke import recognise_yoke, suits_yoke
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools, to_svgpathtools
+    from svgfit.rules.body_measures import most_of
+    from svgfit.svg.id_names import given_name, is_group, spaced, title_of, unescaped
 
 _HOME = {
-    "with_allowance": "svgfit.pattern.notchlines",
-    "most_of": "svgfit.fitting.bodymeasures",
-    "Reshaped": "svgfit.fitting.armholes",
-    "Underarm": "svgfit.fitting.armholes",
-    "underarm_of": "svgfit.fitting.armholes",
-    "scooped": "svgfit.fitting.armholes",
-    "lowered": "svgfit.fitting.armholes",
+    "with_allowance": "svgfit.pattern.notch_lines",
+    "most_of": "svgfit.rules.body_measures",
+    "Reshaped": "svgfit.fitting.armhole_reshape",
+    "Underarm": "svgfit.fitting.armhole_reshape",
+    "underarm_of": "svgfit.fitting.armhole_reshape",
+    "scooped": "svgfit.fitting.armhole_reshape",
+    "lowered": "svgfit.fitting.armhole_reshape",
     "shoulder_place": "svgfit.fitting.measure",
     "sewn_distance": "svgfit.fitting.sewn",
     "armhole_row": "svgfit.fitting.measure",
-    "Stand": "svgfit.fitting.notching",
-    "with_shoulder_notch": "svgfit.fitting.notching",
-    "slid": "svgfit.fitting.notching",
-    "armhole_stands": "svgfit.fitting.notching",
-    "cap_stands": "svgfit.fitting.notching",
-    "ride": "svgfit.fitting.carry",
-    "moved_piece": "svgfit.fitting.carry",
-    "cap_apex": "svgfit.fitting.widen",
-    "points_out": "svgfit.fitting.widen",
-    "stretched": "svgfit.fitting.widen",
+    "Stand": "svgfit.fitting.notch_moves",
+    "with_shoulder_notch": "svgfit.fitting.notch_moves",
+    "slid": "svgfit.fitting.notch_moves",
+    "armhole_stands": "svgfit.fitting.notch_moves",
+    "cap_stands": "svgfit.fitting.notch_moves",
+    "ride": "svgfit.fitting.ride_along",
+    "moved_piece": "svgfit.fitting.ride_along",
+    "cap_apex": "svgfit.fitting.bicep",
+    "points_out": "svgfit.fitting.bicep",
+    "stretched": "svgfit.fitting.bicep",
     "cut_line": "svgfit.pattern.allowance",
     "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
     "unsewn": "svgfit.fitting.armhole",
-    "self_crossing": "svgfit.geometry.selfcross",
+    "self_crossing": "svgfit.geometry.self_crossing",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
     "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
     "unkept": "svgfit.fitting.truing",
-    "Found": "svgfit.fitting.target",
-    "Manner": "svgfit.fitting.redraw",
+    "Found": "svgfit.fitting.movement_search",
+    "Manner": "svgfit.fitting.blend_choice",
     "Affine": "svgfit.geometry.affine",
     "Annotation": "svgfit.model.report",
     "Check": "svgfit.model.report",
     "Curve": "svgfit.geometry.curve",
     "Dialect": "svgfit.model.dialect",
-    "DrawnPiece": "svgfit.model.drawn",
+    "DrawnPiece": "svgfit.model.raw_piece",
     "Edge": "svgfit.model.piece",
     "Element": "svgfit.model.dialect",
     "Job": "svgfit.model.operation",
     "Landmark": "svgfit.model.piece",
     "LayerFacts": "svgfit.model.dialect",
-    "given_name": "svgfit.model.names",
-    "is_group": "svgfit.model.names",
-    "spaced": "svgfit.model.names",
-    "title_of": "svgfit.model.names",
-    "unescaped": "svgfit.model.names",
+    "given_name": "svgfit.svg.id_names",
+    "is_group": "svgfit.svg.id_names",
+    "spaced": "svgfit.svg.id_names",
+    "title_of": "svgfit.svg.id_names",
+    "unescaped": "svgfit.svg.id_names",
     "Mark": "svgfit.model.piece",
     "Measurement": "svgfit.model.report",
-    "Measurer": "svgfit.model.drawn",
+    "Measurer": "svgfit.model.raw_piece",
     "Opening": "svgfit.model.report",
     "Operation": "svgfit.model.operation",
     "Outcome": "svgfit.model.operation",
     "Parameter": "svgfit.model.operation",
     "Piece": "svgfit.model.piece",
-    "Recogniser": "svgfit.model.drawn",
+    "Recogniser": "svgfit.model.raw_piece",
     "Refusal": "svgfit.model.refusal",
     "Seam": "svgfit.model.plan",
     "Shape": "svgfit.model.drawing",
@@ -128,30 +128,30 @@ _HOME = {
     "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
     "Parted": "svgfit.fitting.spread",
     "Slash": "svgfit.fitting.slash",
-    "Cap": "svgfit.fitting.recurve",
-    "Recurved": "svgfit.fitting.recurve",
-    "cap_gains": "svgfit.fitting.recurve",
-    "furthest_outwards": "svgfit.fitting.recurve",
-    "overhang": "svgfit.fitting.recurve",
-    "prepare_cap": "svgfit.fitting.recurve",
-    "recurve": "svgfit.fitting.recurve",
-    "redrawn_cap": "svgfit.fitting.recurve",
-    "tighter": "svgfit.fitting.recurve",
-    "HemSlash": "svgfit.fitting.hemslash",
-    "hem_slash": "svgfit.fitting.hemslash",
-    "raised_by": "svgfit.fitting.hemslash",
-    "widened_by": "svgfit.fitting.hemslash",
-    "cap_reach": "svgfit.fitting.capreach",
+    "Cap": "svgfit.fitting.cap_redraw",
+    "Recurved": "svgfit.fitting.cap_redraw",
+    "cap_gains": "svgfit.fitting.cap_redraw",
+    "furthest_outwards": "svgfit.fitting.cap_redraw",
+    "overhang": "svgfit.fitting.cap_redraw",
+    "prepare_cap": "svgfit.fitting.cap_redraw",
+    "recurve": "svgfit.fitting.cap_redraw",
+    "redrawn_cap": "svgfit.fitting.cap_redraw",
+    "tighter": "svgfit.fitting.cap_redraw",
+    "HemSlash": "svgfit.fitting.hem_slash",
+    "hem_slash": "svgfit.fitting.hem_slash",
+    "raised_by": "svgfit.fitting.hem_slash",
+    "widened_by": "svgfit.fitting.hem_slash",
+    "cap_reach": "svgfit.fitting.cap_range",
     "bicep_level": "svgfit.fitting.measure",
     "bicep_width": "svgfit.fitting.measure",
     "bridged": "svgfit.fitting.flaws",
     "cap_halves": "svgfit.fitting.measure",
     "cap_height": "svgfit.fitting.measure",
     "find_flaws": "svgfit.fitting.flaws",
-    "recognise_bodice": "svgfit.pattern.bodice",
-    "recognise_sleeve": "svgfit.pattern.sleeve",
-    "recognise_yoke": "svgfit.pattern.yoke",
-    "suits_yoke": "svgfit.pattern.yoke",
+    "recognise_bodice": "svgfit.pattern.recognise.bodice",
+    "recognise_sleeve": "svgfit.pattern.recognise.sleeve",
+    "recognise_yoke": "svgfit.pattern.recognise.yoke",
+    "suits_yoke": "svgfit.pattern.recognise.yoke",
     "refuse_crossing": "svgfit.fitting.truing",
     "Dart": "svgfit.model.piece",
     "SewnRow": "svgfit.fitting.sewn",
@@ -159,12 +159,12 @@ _HOME = {
     "sewn_length": "svgfit.fitting.sewn",
     "sewn_row": "svgfit.fitting.sewn",
     "shoulder_at": "svgfit.fitting.sewn",
-    "seam_length": "svgfit.fitting.seamlength",
-    "seam_name": "svgfit.fitting.seamlength",
-    "smallest_movement": "svgfit.fitting.target",
+    "seam_length": "svgfit.fitting.seam_length",
+    "seam_name": "svgfit.fitting.seam_length",
+    "smallest_movement": "svgfit.fitting.movement_search",
     "spread": "svgfit.fitting.spread",
-    "suits_bodice": "svgfit.pattern.bodice",
-    "suits_sleeve": "svgfit.pattern.sleeve",
+    "suits_bodice": "svgfit.pattern.recognise.bodice",
+    "suits_sleeve": "svgfit.pattern.recognise.sleeve",
     "true": "svgfit.fitting.truing",
     "true_flaw": "svgfit.fitting.flaws",
 }

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from svgfit.model.dialect import Dialect
-from svgfit.model.drawn import Measurer, Recogniser
 from svgfit.model.operation import Operation, hookspec
+from svgfit.model.raw_piece import Measurer, Recogniser
 
 
 @hookspec

@@ -11,8 +11,8 @@ import pluggy
 from msgspec import Struct
 
 from svgfit.model.dialect import Dialect
-from svgfit.model.drawn import Measurer, Recogniser
 from svgfit.model.operation import PROJECT, Operation
+from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import PluginFault, Unusable, guarded
 from svgfit.plugin.sources import Source

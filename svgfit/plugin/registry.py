@@ -9,9 +9,9 @@ from typing import Any, TypeVar
 from msgspec.structs import replace
 
 from svgfit.model.dialect import Dialect, Element, LayerFacts
-from svgfit.model.drawn import DrawnPiece, Measurer, Recogniser
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
+from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.plugin.guard import PluginFault, guarded

@@ -8,9 +8,9 @@ from typing import Any, TypeVar
 from msgspec.structs import replace
 
 from svgfit.model.dialect import Dialect
-from svgfit.model.drawn import Measurer, Recogniser
 from svgfit.model.operation import Operation, Outcome, Parameter
 from svgfit.model.piece import Piece
+from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.report import Annotation, Check, Opening
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sources import Source, plain_name

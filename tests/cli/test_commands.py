@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 from lxml import etree
 
-from svgfit.output.report import schema_text
+from svgfit.render.text.report import schema_text
 
 SPREAD = "ease-spread piece=Sleeve amount='1/2 in'"
 
@@ -95,8 +95,8 @@ def test_operations_and_plugins_list_what_there_is(svgfit):
 
 
 def test_the_example_that_operations_gives_can_be_read(svgfit):
-    from svgfit.planning.reading import parse_do
-    from svgfit.planning.resolving import resolve_values
+    from svgfit.app.parameter_values import resolve_values
+    from svgfit.app.plan_parser import parse_do
     from svgfit.plugin.registry import open_registry
 
     registry = open_registry()
@@ -278,12 +278,12 @@ def svgfit_recognisers():
 
 
 def test_side_by_side_all_is_as_in_turn(svgfit, here, large_nest, monkeypatch):
-    from svgfit.planning import sidebyside
+    from svgfit.app import process_pool
 
     words = ["adjust", *large_nest, "nest.toml", "--do", SPREAD, "-o", "out.svg", "--force", "--report", "out.json"]
     found = []
     for processors in (1, 2, 3):
-        monkeypatch.setattr(sidebyside, "_processors", lambda count=processors: count)
+        monkeypatch.setattr(process_pool, "_processors", lambda count=processors: count)
         done = svgfit(*words)
         refusal = svgfit("measure", *large_nest, "refused.toml")
         found.append((done, (here / "out.svg").read_bytes(), (here / "out.json").read_bytes(), refusal))

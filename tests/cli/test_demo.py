@@ -6,7 +6,7 @@ import os
 
 import jsonschema
 
-from svgfit.output.report import schema_text
+from svgfit.render.text.report import schema_text
 
 
 def test_the_demo_runs_and_says_what_to_open(svgfit, tmp_path, monkeypatch):

@@ -14,7 +14,7 @@ def plan_of(file):
 
 
 def test_the_plan_stands_in_the_drawing_and_a_rerun_gives_the_same_bytes(svgfit, here):
-    from svgfit.planning.recorded import read_recorded
+    from svgfit.app.plan_record import read_recorded
 
     assert svgfit("adjust", "smock.svg", "--do", SPREAD, "-o", "one.svg").status == 0
     assert svgfit("adjust", "one.svg", "--do", SPREAD, "-o", "two.svg").status == 0

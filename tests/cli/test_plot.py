@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from lxml import etree
 
-from svgfit.cli.work import understand
-from svgfit.output.lettering import text_width
-from svgfit.planning.gathering import Wishes, lay_out
-from svgfit.planning.trade import Trade, trade
+from svgfit.app.open_drawings import Wishes, lay_out
+from svgfit.app.session import understand
+from svgfit.app.tradeoff import Trade, trade
+from svgfit.render.text_metrics import text_width
 from tests.cli.conftest import DEMOS
 
 SVG = "{http://www.w3.org/2000/svg}"

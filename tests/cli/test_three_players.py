@@ -15,10 +15,10 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from svgfit.app.body_sheet import read_body
 from svgfit.cli import main as svgfit
 from svgfit.model.body import Person
 from svgfit.model.length import parse_length
-from svgfit.planning.body import read_body
 from svgfit.plugin.registry import open_registry
 
 NEEDED = {"bicep-widen", "cap-redraw", "armhole-adjust", "notch-match"}

@@ -10,13 +10,13 @@ import pytest
 from lxml import etree
 from msgspec.structs import replace
 
+from svgfit.app.walks import Walked, page_checks
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.report import Check
 from svgfit.model.walk import Walk
-from svgfit.output.report import schema_text
-from svgfit.planning.walking import Walked, page_checks
+from svgfit.render.text.report import schema_text
 from tests.fitting.garments import notched, scooped, straight_sleeve, svg_of, yoke
 from tests.pattern.yokes import Yoke
 from tests.pattern.yokes import edges as shaped

@@ -20,14 +20,14 @@ from svgfit.fitting.measure import (
     measure_piece,
     shoulder_place,
 )
-from svgfit.fitting.seamlength import seam_length
+from svgfit.fitting.measuring import measured
+from svgfit.fitting.seam_length import seam_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.drawn import Measurer
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.plan import Seam
+from svgfit.model.raw_piece import Measurer
 from svgfit.model.report import Measurement
-from svgfit.planning.measuring import measured
 
 from .sleeves import Shape, shapes, sleeve, straight_cap
 

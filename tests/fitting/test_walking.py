@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from svgfit.fitting.ease import STYLES, find_style
 from svgfit.fitting.walking import Rules, shared, walk_sleeve
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import Walk
+from svgfit.rules.ease import STYLES, find_style
 
 from .garments import INCH, SEAMS, bodice_of, notched, scooped, straight_bodice, straight_sleeve, verdicts, yoke, zones
 from .sleeves import Shape, sleeve

@@ -24,7 +24,7 @@ sys.path.insert(0, str(ROOT))
 
 with atheris.instrument_imports(include=["svgfit", "plugins"]):
     for each in sorted((ROOT / "svgfit" / "drawing").glob("[a-z]*.py")):  # also what is imported only when needed
-        importlib.import_module(f"svgfit.drawing.{each.stem}")
+        importlib.import_module(f"svgfit.svg.{each.stem}")
     DIALECTS = tuple(
         dialect
         for each in sorted((ROOT / "plugins").glob("dialect_*.py"))

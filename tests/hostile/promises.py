@@ -9,9 +9,9 @@ import warnings
 from collections.abc import Sequence
 from pathlib import Path
 
-from svgfit.drawing import Drawing, read_drawing, splice
 from svgfit.model.dialect import Dialect
 from svgfit.model.refusal import Refusal
+from svgfit.svg import Drawing, read_drawing, splice
 
 PLUGINS = Path(__file__).parents[2] / "plugins"
 FARTHEST = 1e6

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from svgfit.drawing import read_drawing
 from svgfit.model.refusal import Refusal
+from svgfit.svg import read_drawing
 from tests.fuzz import mutating
 from tests.hostile.promises import PLUGINS, hold, stock_dialects
 

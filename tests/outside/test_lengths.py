@@ -13,10 +13,10 @@ import shapely
 import svgpathtools
 from hypothesis import assume, given, settings
 
-from svgfit.drawing.arcs import full_ellipse, unit_arc
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.parallel import parallel
+from svgfit.geometry.offset import parallel
+from svgfit.svg.arcs import full_ellipse, unit_arc
 from tests.geometry.curves import calm, circle, points, wild
 
 many = settings(max_examples=40, deadline=None)

@@ -12,10 +12,10 @@ import svgelements
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from svgfit.drawing.arcs import arc
-from svgfit.drawing.pathdata import read_path
-from svgfit.drawing.units import read_length
 from svgfit.geometry.curve import Curve
+from svgfit.svg.arcs import arc
+from svgfit.svg.path_data import read_path
+from svgfit.svg.units import read_length
 
 many = settings(max_examples=150, deadline=None)
 
@@ -159,7 +159,7 @@ def test_the_path_grammar_against_svgelements(d: str) -> None:
     """https://github.com/meerk40t/svgelements: every point of its path lies on ours, and the ends agree.
 
     Left out: T after a cubic and S after a quadratic. There it reflects the control point before, where SVG says not to
-    (https://www.w3.org/TR/SVG11/paths.html#PathDataQuadraticBezierCommands); tests/drawing asks svgpathtools.
+    (https://www.w3.org/TR/SVG11/paths.html#PathDataQuadraticBezierCommands); tests/svg asks svgpathtools.
     """
     assume(not re.search("[CcSs][^A-Za-z]*[Tt]|[QqTt][^A-Za-z]*[Ss]", d))
     ours = read_path(d, 1e-3, 1e-9)

@@ -17,19 +17,19 @@ import scipy.integrate
 import scipy.optimize
 from msgspec.structs import replace
 
+from svgfit.app.seam_checks import seam_checks
 from svgfit.cli import main
-from svgfit.fitting.ease import find_style
 from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import spread
 from svgfit.fitting.truing import true
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.parallel import parallel
+from svgfit.geometry.offset import parallel
 from svgfit.model.piece import Piece
 from svgfit.model.walk import Walk
 from svgfit.pattern.allowance import cut_line
-from svgfit.planning.checks import seam_checks
+from svgfit.rules.ease import find_style
 from tests.fitting.garments import (
     INCH,
     SEAMS,

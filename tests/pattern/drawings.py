@@ -13,8 +13,8 @@ from msgspec import Struct
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape, Text
-from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Piece
+from svgfit.model.raw_piece import DrawnPiece
 
 
 class Manner(Struct, frozen=True):

@@ -6,12 +6,12 @@ import pytest
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.carried import attributes, carry, format_point, read_attributes
+from svgfit.model.adjusted_attributes import attributes, carry, format_point, read_attributes
 from svgfit.model.drawing import DrawnText, Layer, Shape, Text
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.adjusted_layer import rebuild
 from svgfit.pattern.assemble import assemble
-from svgfit.pattern.carried import rebuild
 from svgfit.pattern.convention import builtin_convention, parse_convention
 
 BOX = Curve.polyline([0j, 10 + 0j, 10 + 20j, 20j, 0j])

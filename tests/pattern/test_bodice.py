@@ -12,11 +12,11 @@ from svgfit.fitting.measure import measure_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
-from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Mark, Piece
+from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import cut_line
-from svgfit.pattern.bodice import YOKE_SEAM, named_kind, recognise_bodice, suits_bodice
+from svgfit.pattern.recognise.bodice import YOKE_SEAM, named_kind, recognise_bodice, suits_bodice
 
 from .bodices import CORNERS, Bodice, bodice, bodices
 from .drawings import Manner, draw, manners, motions

@@ -6,7 +6,7 @@ import pytest
 
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import builtin_convention, find_convention, load_convention
-from svgfit.pattern.roles import match
+from svgfit.pattern.layer_patterns import match
 
 
 def written(folder: Path, text: str) -> Path:

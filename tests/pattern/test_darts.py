@@ -16,15 +16,15 @@ from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import spread
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.carried import attributes, carry, read_attributes
+from svgfit.model.adjusted_attributes import attributes, carry, read_attributes
 from svgfit.model.drawing import Shape as Drawn
-from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Dart, Edge, Piece
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.pattern.adjusted_layer import rebuild
 from svgfit.pattern.allowance import cut_line
-from svgfit.pattern.bodice import recognise_bodice
-from svgfit.pattern.carried import rebuild
-from svgfit.pattern.recognise import drawn_outline, other_piece
-from svgfit.pattern.sleeve import recognise_sleeve
+from svgfit.pattern.recognise.bodice import recognise_bodice
+from svgfit.pattern.recognise.choose import drawn_outline, other_piece
+from svgfit.pattern.recognise.sleeve import recognise_sleeve
 from tests.fitting.sleeves import Shape, sleeve
 
 from .bodices import CORNERS, Bodice, bodice, bodices

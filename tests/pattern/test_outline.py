@@ -14,11 +14,11 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
-from svgfit.model.drawn import DrawnPiece
+from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.notches import ticks
+from svgfit.pattern.corners import along, drop_short, find_sides, middle, sagitta
 from svgfit.pattern.outline import find_outline, same_curve, without_specks
-from svgfit.pattern.sides import along, drop_short, find_sides, middle, sagitta
+from svgfit.pattern.recognise.notches import ticks
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .drawings import Manner, as_shape, draw, manners, motions, written

@@ -10,17 +10,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from svgfit.app.open_drawings import Wishes, lay_out, read_sheets, recognise_all
 from svgfit.fitting.measure import measure_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
-from svgfit.model.drawn import DrawnPiece
 from svgfit.model.piece import Edge, Piece
+from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import cut_line
-from svgfit.pattern.recognise import recognise
-from svgfit.pattern.sleeve import recognise_sleeve, suits_sleeve
-from svgfit.planning.gathering import Wishes, lay_out, read_sheets, recognise_all
+from svgfit.pattern.recognise.choose import recognise
+from svgfit.pattern.recognise.sleeve import recognise_sleeve, suits_sleeve
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .drawings import Manner, draw, manners, motions
@@ -248,7 +248,7 @@ def test_notches_on_one_side_only_say_which_side_that_is(shape: Shape, motion: A
 
 
 def test_a_sleeve_by_its_name_only_is_still_read_and_the_reason_kept() -> None:
-    from svgfit.model.drawn import Recogniser
+    from svgfit.model.raw_piece import Recogniser
 
     recogniser = Recogniser("sleeve", ("sleeve",), suits_sleeve, recognise_sleeve)
     drawn = draw(sleeve(Shape()), notches=False)
@@ -272,7 +272,7 @@ def test_a_cut_line_without_an_allowance_asks_for_it() -> None:
 
 
 def test_an_unnamed_piece_is_known_by_its_shape() -> None:
-    from svgfit.model.drawn import Recogniser
+    from svgfit.model.raw_piece import Recogniser
 
     piece = sleeve(Shape())
     drawn = draw(piece, name="Part 3")

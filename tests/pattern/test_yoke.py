@@ -12,8 +12,8 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.recognise import recognise
-from svgfit.pattern.yoke import CORNERS, recognise_yoke, suits_yoke
+from svgfit.pattern.recognise.choose import recognise
+from svgfit.pattern.recognise.yoke import CORNERS, recognise_yoke, suits_yoke
 from svgfit.plugin.registry import open_registry
 
 from .drawings import Manner, as_shape, manners, motions

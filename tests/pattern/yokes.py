@@ -9,8 +9,8 @@ from msgspec import Struct
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
-from svgfit.model.drawn import DrawnPiece
-from svgfit.pattern.yoke import CORNERS
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.pattern.recognise.yoke import CORNERS
 
 from .drawings import PLAIN, STILL, Manner, as_shape, written
 

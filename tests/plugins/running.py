@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from svgfit.app.plan_parser import parse_dos
+from svgfit.app.run_plan import run_plan
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
-from svgfit.planning.reading import parse_dos
-from svgfit.planning.running import Run, run_plan
+from svgfit.model.run import Run
 from svgfit.plugin.registry import open_registry
 
 INCH = 25.4

@@ -14,10 +14,10 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.selfcross import self_crossing
+from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.planning.running import Run
+from svgfit.model.run import Run
 from tests.fitting.sleeves import Shape, sleeve
 from tests.pattern.bodices import Bodice
 from tests.pattern.bodices import bodice as shaped

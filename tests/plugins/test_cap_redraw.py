@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
-from svgfit.planning.running import Run
+from svgfit.model.run import Run
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .running import CAP_SEAM, INCH, bodice, refused_line, run_steps, value

@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from svgfit.drawing import read_drawing
-from svgfit.model.names import spaced, unescaped
 from svgfit.plugin.registry import open_registry
+from svgfit.svg import read_drawing
+from svgfit.svg.id_names import spaced, unescaped
 
 FILES = Path(__file__).parent.parent / "dialects"
 NAMES = ["Sleeve stitch line", "Sleeve notches", "test square"]
@@ -31,8 +31,8 @@ def test_layers_as_the_program_shows_them(file, dialects):
 
 
 def speaker(file, dialects):
-    from svgfit.drawing.source import load_source
-    from svgfit.drawing.tree import parse
+    from svgfit.svg.source import load_source
+    from svgfit.svg.tree import parse
 
     root = parse(load_source(file))
     return next(each.name for each in sorted(dialects, key=lambda each: each.order) if each.speaks(root))

@@ -1,0 +1,1 @@
+"""Body against pattern: findings, ways to change, and the plan that comes of them."""

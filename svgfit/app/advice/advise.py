@@ -1,0 +1,317 @@
+"""Body against pattern: what to change, in a fitter's order, and never ease before height.
+
+Each finding is looked at on the pieces as the steps before it would leave them; those steps are really run, in memory.
+Where one end can be reached in several ways, none is taken unless the person picked it: each is then followed on its
+own to its end, so that its whole cost can be seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from svgfit.app.advice.body_findings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
+from svgfit.app.advice.cap_findings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
+from svgfit.app.advice.commitments import give_up, hold, judged, unmet
+from svgfit.app.advice.context import SMALL, Bench, State, after, body_step, figures, try_steps
+from svgfit.app.advice.styles import style_in
+from svgfit.app.nest import sizes
+from svgfit.app.seam_checks import spell_edges
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
+from svgfit.model.body import AS_DRAWN, Person
+from svgfit.model.operation import replace
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam, Step
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import Convention
+from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.registry import Registry
+from svgfit.rules.ease import styles_with
+
+Stage = Callable[[Bench, State], Finding | None]
+STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch, notches)
+"""In this order; ease never before height. Of the notches there is a finding only where they have to move."""
+WAYS: dict[str, tuple[str, ...]] = {
+    "shoulder": (LEFT, BY_HAND),
+    "armhole depth": ("lowered", "raised", LEFT),
+    "bicep": (*BICEP_WAYS, LEFT),
+    "cap height": ("raised", "lowered", FURTHEST),
+    "cap ease": (
+        "redrawn",
+        "redrawn further",
+        "slash to the hem",
+        "whole cap redrawn",
+        "armhole lowered",
+        "armhole raised",
+        "armhole scooped",
+        "cap higher",
+        "cap lower",
+        "bicep narrower",
+        "corners turned",
+        LEFT,
+    ),
+    "pitch": ("notch moved", LEFT),
+    "notches": ("matched", LEFT),
+}
+"""What a person can pick, by topic; which of them there are depends on what is to be changed."""
+_SHARE_NEAR = 0.005
+
+
+def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
+    """Choices as "topic: way", the topic put in where it is plain. Refuses what no topic knows, with what there is."""
+    found: list[str] = []
+    for choice in choices:
+        topic, colon, way = (part.strip() for part in choice.rpartition(":"))
+        topics = [name for name, ways in WAYS.items() if same(way) in map(same, ways)]
+        topics = [name for name in topics if same(name) == same(topic)] if colon else topics
+        if not topics:
+            raise Refusal(where, f"there is no choice {choice!r}", _choices_there_are(topic, way))
+        if len(topics) > 1:
+            todo = f"say which: {', '.join(f'{name}: {way}' for name in topics)}"
+            raise Refusal(where, f"{choice!r} could mean several", todo)
+        named = f"{topics[0]}: {next(name for name in WAYS[topics[0]] if same(name) == same(way))}"
+        other = next((one for one in found if one.split(": ")[0] == topics[0] and one != named), None)
+        if other:
+            raise Refusal(where, f"{other!r} and {named!r} are two ways for one thing", "leave one out")
+        found.append(named)
+    return tuple(found)
+
+
+def _choices_there_are(topic: str, way: str) -> str:
+    from difflib import get_close_matches  # only when something is wrong
+
+    known = next((name for name in WAYS if same(name) == same(topic)), None)
+    if known:
+        return f"for the {known} there are: {', '.join(WAYS[known])}"
+    every = {name: f"{topic}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
+    near = get_close_matches(same(way), list(every), n=1, cutoff=0.6)
+    return f"did you mean {every[near[0]]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
+
+
+def set_up(
+    person: Person,
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam],
+    registry: Registry,
+    convention: Convention,
+    *,
+    style: str | None = None,
+    unit: str | None = None,
+    sleeve: str | None = None,
+    choices: Sequence[str] = (),
+) -> tuple[Bench, tuple[Piece, ...]]:
+    """The bench for one person, and the pieces (of one size) on it.
+
+    ``style``, ``unit``, ``sleeve`` and ``choices`` of the command line come before the sheet's. Raises Refusal where
+    the style, the size or the sleeve is not plain.
+    """
+    named = style or person.style
+    if named is None:
+        names = ", ".join(known.name for known in styles_with(convention.ease))
+        todo = f'give --style NAME, or write style = "NAME" in the body sheet; there are: {names}'
+        raise Refusal(person.name, "which kind of garment it is is not said", todo)
+    try:
+        found = style_in(convention, named)
+    except Refusal as refusal:
+        raise refusal.within(person.name) from None
+    chosen = _of_size(pieces, person)
+    one = _sleeve(chosen, seams, sleeve, person)
+    where = f"{person.name}: choose"
+    armhole = _armhole(one, seams)
+    kinds = {piece.name: piece.kind for piece in chosen}
+    missing = _missing(armhole, chosen)
+    parts = armhole if not missing else ()
+    given = (*check_choices(choices, "--choose"), *check_choices(person.choices, where))
+    bench = Bench(
+        person,
+        found,
+        unit or person.unit or convention.unit,
+        one.name,
+        parts,
+        tuple(name for name, _ in parts if kinds[name] == "front"),
+        tuple(name for name, _ in parts if kinds[name] == "back"),
+        tuple(name for name, _ in parts if kinds[name] not in ("front", "back")),
+        missing,
+        tuple(seams),
+        registry,
+        tuple(registry.measurers()),
+        given,
+        convention.walk.careful,
+    )
+    return bench, chosen
+
+
+def _of_size(pieces: Sequence[Piece], person: Person) -> tuple[Piece, ...]:
+    groups = sizes(pieces)
+    if len(groups) == 1 and person.size is None:
+        return groups[0]
+    names = [next(piece.size for piece in group if piece.size is not None) for group in groups if _sized(group)]
+    if not names:
+        return groups[0]
+    if person.size is None:
+        todo = f"give --size, or write size in the body sheet; there are: {', '.join(map(str, names))}"
+        raise Refusal(person.name, "the drawing is a nest, and which size is to be fitted is not said", todo)
+    for group, name in zip(groups, names, strict=True):
+        if same(str(name)) == same(person.size):
+            return group
+    raise Refusal(person.name, f"there is no size {person.size!r}", f"there are: {', '.join(map(str, names))}")
+
+
+def _sized(group: Sequence[Piece]) -> bool:
+    return any(piece.size is not None for piece in group)
+
+
+def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, person: Person) -> Piece:
+    """The sleeve of that name, or the only one; of several the only one that is sewn into an armhole (no lining)."""
+    sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
+    names = ", ".join(piece.name for piece in sleeves)
+    if name is not None:
+        found = [piece for piece in sleeves if same(piece.name) == same(name)]
+        if not found:
+            raise Refusal("--sleeve", f"there is no sleeve {name!r}", f"the sleeves are: {names or 'none'}")
+        return found[0]
+    if not sleeves:
+        doubt = next((piece.doubt for piece in pieces if piece.doubt and "sleeve" in piece.doubt.kinds), None)
+        if doubt:
+            raise Refusal("", f"there is no sleeve among the pieces: {doubt.what}", doubt.todo)
+        there = ", ".join(piece.name for piece in pieces) or "none"
+        raise Refusal("", "there is no sleeve among the pieces", f"the pieces are: {there}; svgfit inspect says why")
+    sewn = [piece for piece in sleeves if _armhole(piece, seams)]
+    if len(sleeves) > 1 and len(sewn) == 1:
+        return sewn[0]
+    if len(sleeves) > 1:
+        raise Refusal(person.name, f"there are several sleeves: {names}", "say which with --sleeve NAME")
+    return sleeves[0]
+
+
+def _armhole(sleeve: Piece, seams: Sequence[Seam]) -> tuple[tuple[str, str], ...]:
+    for seam in seams:
+        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
+            if one == ((sleeve.name, "cap"),):
+                return other
+    return ()
+
+
+def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str:
+    """Why the armhole is not known; "" where it is."""
+    kinds = [piece.kind for piece in pieces]
+    lacking = [kind for kind in ("front", "back") if kind not in kinds]
+    if armhole:
+        names = {piece.name for piece in pieces}
+        away = next((name for name, _ in armhole if name not in names), None)
+        return f"{away} is not among the drawings" if away else ""
+    if lacking:
+        what = " and ".join(lacking)
+        return f"there is no {what} among the drawings; give {'its drawing' if len(lacking) == 1 else 'theirs'} too"
+    return "which armhole the sleeve is sewn into is not plain; say it with [[seams]] in the convention"
+
+
+# -- the findings in order -------------------------------------------------------------------------------------------
+
+
+def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
+    """All findings for one person, the steps that are settled, and what they give when run as one plan."""
+    asked = bench.person.sits
+    sits = bench.style.sits if asked is None or asked == AS_DRAWN else float(asked)
+    start = State(pieces, figures(bench, pieces), sits=sits)
+    findings, end = _go_on(bench, start, STAGES, branch=True)
+    done = try_steps(bench, pieces, end.steps)
+    if done.reason:  # each step was run before, so this would be a fault of an operation
+        raise Refusal(bench.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
+    lacking = unmet(bench, findings, end, done)
+    names = {goal.name for goal in lacking}
+    goals = tuple(_held(goal, done.figures.get(goal.name)) for goal in end.goals if goal.name not in names)
+    return Advice(
+        bench.person.name,
+        bench.style.name,
+        bench.sleeve,
+        bench.piece(pieces, bench.sleeve).size,
+        bench.unit,
+        tuple(findings),
+        end.steps,
+        goals,
+        done.warnings,
+        _last_check(bench, findings, done.figures.get("cap ease")),
+        lacking,
+    )
+
+
+def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool) -> tuple[list[Finding], State]:
+    """The findings from here on; ends at the first open choice, whose ways are followed where ``branch`` says so."""
+    findings: list[Finding] = []
+    for number, stage in enumerate(stages):
+        found = stage(bench, state)
+        if found is None:
+            continue
+        finding, state = _settle(bench, found, state)
+        if finding.status == OPEN:
+            if branch:
+                finding = replace(
+                    finding, ways=tuple(_followed(bench, state, way, stages[number + 1 :]) for way in finding.ways)
+                )
+            return [*findings, finding], state
+        findings.append(finding)
+        if finding.topic == "cap height" and finding.status == CANT:
+            says = "Not looked at: the height comes first, and it can't be had."
+            return [*findings, *(Finding(name, UNKNOWN, (says,)) for name in ("cap ease", "pitch"))], state
+    return findings, state
+
+
+def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, State]:
+    """The finding with its way taken, where one is plain or was picked; and the state after it."""
+    finding = replace(finding, ways=tuple(judged(bench, state, way) for way in finding.ways))
+    picked = [choice.split(": ")[1] for choice in bench.choices if choice.split(": ")[0] == finding.topic]
+    if finding.status not in (DO, OPEN):
+        taken = finding.taken
+        new = replace(state, sits=taken.sits) if taken and taken.sits is not None else state
+        return finding, hold(finding, new)
+    way = next((way for name in picked for way in finding.ways if way.name == name), None)
+    says = finding.says
+    if way is not None and way.reason:
+        says = (*says, f'"{way.name}" was picked, but can\'t be done here: {way.reason}')
+        finding, way = replace(finding, says=says, status=OPEN), None
+    elif way is None and picked:
+        says = (*says, f'"{picked[0]}" was picked, but is no way to do it here.')
+        finding = replace(finding, says=says)
+    possible = [one for one in finding.ways if not one.reason]
+    if bench.brief and way is None and (finding.status == OPEN or not possible):
+        return replace(finding, status=OPEN), state
+    if not possible or (finding.status == OPEN and way is None and all(one.name == LEFT for one in possible)):
+        return replace(finding, status=CANT), state
+    if way is None and finding.status == OPEN:
+        return finding, state
+    status = CHOSEN if way is not None else DO
+    way = way or possible[0]
+    tried = try_steps(bench, state.pieces, way.steps)
+    new = give_up(bench, state, after(state, tried, way.steps, way.goals, way.sits), way, tried)
+    finding = replace(finding, status=status, taken=way)
+    return finding, hold(finding, new)
+
+
+def _followed(bench: Bench, state: State, way: Way, stages: Sequence[Stage]) -> Way:
+    """A way with all that follows once it is done."""
+    if way.reason:
+        return way
+    tried = try_steps(bench, state.pieces, way.steps)
+    brief = replace(bench, brief=True)
+    findings, _ = _go_on(brief, after(state, tried, way.steps, way.goals, way.sits), stages, branch=False)
+    return replace(way, then=tuple(findings))
+
+
+def _held(goal: Goal, got: float | None) -> Goal:
+    near = _SHARE_NEAR if goal.unit == "share" else SMALL
+    return replace(goal, got=got, met=got is not None and abs(got - goal.target) <= near)
+
+
+def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+    """A check of the ease within what the style takes, wherever the ease is known: what is not met must not pass.
+
+    An ease that a person has picked to leave as it is holds within what it is.
+    """
+    if not bench.armhole or ease is None or not bench.has("seam-check"):
+        return ()
+    found = next((finding for finding in findings if finding.topic == "cap ease"), None)
+    low, high = ease_limits(bench)
+    if found is not None and found.taken is not None and found.taken.name == LEFT:
+        low, high = ease_limits(bench, (ease, ease))
+    a, b = spell_edges(((bench.sleeve, "cap"),)), spell_edges(bench.armhole)
+    return (body_step("seam-check", a=a, b=b, min=low, max=high),)

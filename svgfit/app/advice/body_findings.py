@@ -1,0 +1,258 @@
+"""The first findings, in a fitter's order: shoulder, armhole depth, arm girth against bicep width. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from svgfit.app.advice.context import (
+    TOLD,
+    Bench,
+    State,
+    Tried,
+    away,
+    body_step,
+    costs,
+    grid,
+    step,
+    target,
+    try_steps,
+    written,
+)
+from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
+from svgfit.model.body import AS_DRAWN
+from svgfit.model.length import MM_PER_INCH
+from svgfit.model.plan import Step
+from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
+
+WORKABLE = MM_PER_INCH / 8
+"""A shoulder that differs by less than this needs no work, mm; common practice, no source."""
+FAR = (0.75, 2.0)
+"""A bicep width beyond these parts of the arm girth is more likely a slip; judgement, no source."""
+FAR_INSIDE = MM_PER_INCH / 2
+"""A seam kept further inside the shoulder tip than this is remarked on, mm; judgement, no source."""
+MUCH = 1.5 * MM_PER_INCH
+"""An armhole lowered, or a cap's edge moved, by more than this is out of the ordinary, mm; judgement, no source."""
+_OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
+BY_HAND, LEFT = "moved by hand", "left as it is"
+BICEP_WAYS = {
+    "height kept": ("height", "Move the two halves apart at the underarm and redraw the cap; its height stays."),
+    "cap length kept": ("cap-length", "Keep the cap's edge as long as it is; the cap changes its height instead."),
+    "at the underarm": ("underarm", "Move only the underarm points; the seam below runs back to where it was."),
+    "slash to the hem": ("hem", "Slash down the middle to the hem and open it like a fan; the cap opens at its top."),
+}
+"""The ways of ``bicep-widen``: how it is asked for, and what is done."""
+
+
+def make_way(
+    bench: Bench,
+    state: State,
+    name: str,
+    does: str,
+    steps: Sequence[Step],
+    goals: Sequence[Goal] = (),
+    *,
+    besides: Sequence[str] = (),
+) -> Way:
+    """A way with what it costs, measured by really running its steps; ``besides``: figures that are the aim itself."""
+    lacking = sorted({one.do for one in steps if not bench.has(one.do)})
+    if lacking:
+        return Way(name, does, tuple(steps), reason=f"the operation {', '.join(lacking)} is not loaded here")
+    tried = try_steps(bench, state.pieces, steps)
+    if tried.reason:
+        return Way(name, does, tuple(steps), reason=tried.reason)
+    found = costs(state.figures, tried.figures, besides)
+    if tried.outwards is not None and len(steps) == 1:
+        does = f"{does} {_edge_moves(bench, state, tried)}"
+    return Way(name, does, tuple(steps), found, warnings=tried.warnings, goals=tuple(goals))
+
+
+def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
+    """How far a cap that was only redrawn lies from where it was."""
+    old, new = (bench.piece(pieces, bench.sleeve).edge("cap").curve for pieces in (state.pieces, tried.pieces))
+    furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
+    out = tried.outwards or 0.0
+    if furthest < TOLD:
+        return "The cap's edge moves by less than can be drawn."
+    if out > furthest - TOLD:
+        return f"The cap's edge moves outwards by up to {bench.speak(out)}."
+    also = f", outwards by up to {bench.speak(out)}" if out >= TOLD else ""
+    far = " That is another cap, no correction of this one." if furthest > MUCH else ""
+    return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}.{far}"
+
+
+# -- shoulder --------------------------------------------------------------------------------------------------------
+
+
+def shoulder(bench: Bench, state: State) -> Finding:
+    """Where the armhole seam sits: everything below is measured from there."""
+    topic, body, pattern = "shoulder", bench.person.measures.get(SHOULDER), state.figures.get("shoulder")
+    asked = bench.person.sits
+    sits = state.sits
+    if body is None or pattern is None:
+        missing = "Shoulder length is not on the sheet" if body is None else _no_shoulder(bench)
+        drawn = ", though it is to sit as drawn" if asked == AS_DRAWN else ""
+        says = f"{missing}{drawn}: the armhole seam is taken to sit {_place(bench, sits)}."
+        return Finding(topic, UNKNOWN, (says,), pattern, body)
+    if asked == AS_DRAWN:
+        says = f"The seam stays where it is drawn, {_place(bench, pattern - body)}; the cap begins there."
+        inside = body - pattern
+        look = (
+            f"That is far inside: where the shoulder is not meant to be cut so narrow, lengthen it by "
+            f"{bench.speak(inside)}, or the sleeve's top lies on the shoulder and binds.",
+        )
+        settled = Way("as drawn", says, sits=pattern - body)
+        told = (says, *(look if inside > FAR_INSIDE else ()))
+        return Finding(topic, PASS, told, pattern, body, difference=0.0, taken=settled)
+    off = pattern - body - sits
+    wanted = (sits, sits)
+    if abs(off) <= WORKABLE:
+        says = f"The armhole seam sits {_place(bench, sits)}, to within {bench.speak(WORKABLE)}: close enough."
+        return Finding(topic, PASS, (says,), pattern, body, wanted, 0.0)
+    says = (
+        f"The pattern's shoulder is {bench.speak(abs(off))} {'longer' if off > 0 else 'shorter'} than it should be for "
+        f"a seam {_place(bench, sits)}. All that follows hangs on where the seam sits, so settle this first.",
+        f'To keep it as drawn for good, write "seam sits" = "{AS_DRAWN}" in the body sheet.',
+    )
+    moved = Way(
+        BY_HAND,
+        f"Draw the shoulder tip {bench.speak(abs(off))} further {'in' if off > 0 else 'out'} on front and back, and "
+        "the armholes from there: svgfit has no step for that. Then take the advice again; until then the figures of "
+        "the armhole are those of the old one.",
+        sits=sits,
+    )
+    left = Way(
+        LEFT,
+        f"The seam then sits {_place(bench, pattern - body)}, and the cap has to be {bench.speak(abs(off))} "
+        f"{'lower' if off > 0 else 'higher'} for it.",
+        sits=pattern - body,
+    )
+    return Finding(topic, OPEN, says, pattern, body, wanted, off, (left, moved))
+
+
+def _no_shoulder(bench: Bench) -> str:
+    if bench.missing:
+        return f"The pattern's shoulder is not known ({bench.missing})"
+    return "The pattern's shoulder seams run over a yoke and are not measured here"
+
+
+def _place(bench: Bench, sits: float) -> str:
+    if abs(sits) < TOLD:
+        return "at the shoulder tip"
+    return f"{bench.speak(abs(sits))} {'beyond the shoulder tip' if sits > 0 else 'inside the shoulder tip'}"
+
+
+# -- armhole depth ---------------------------------------------------------------------------------------------------
+
+
+def armhole_depth(bench: Bench, state: State) -> Finding:
+    """How deep the armhole hangs below the arm. Too shallow is let out; too deep may be the design, and is asked."""
+    topic, body, pattern = "armhole depth", bench.person.measures.get(DEPTH), state.figures.get("armhole depth")
+    wanted = bench.person.depth_ease or bench.style.depth
+    girth = _girth(bench, state)
+    if body is None or pattern is None or wanted is None:
+        why = _depth_unknown(bench, body, pattern)
+        return Finding(topic, UNKNOWN, (f"{why}: the armhole is left as deep as it is.", *girth), pattern, body, wanted)
+    off = away(bench, pattern - body, wanted)
+    says = (
+        f"The armhole is {bench.speak(abs(pattern - body))} {'deeper' if pattern >= body else 'less deep'} than the "
+        f"body's; {bench.style.name} wants {bench.speak_range(wanted)} more.",
+        *girth,
+    )
+    if off == 0.0:
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+    amount = _whole(bench, -off)
+    goal = Goal("armhole depth", pattern + amount)
+    steps = (body_step("armhole-adjust", lower=written(bench, amount)),)
+    if off < 0:
+        does = f"Lower the armhole of front and back by {bench.speak(amount)}; the shoulder tips stay."
+        way = make_way(bench, state, "lowered", does, steps, (goal,), besides=("armhole depth",))
+        says = (*says, "It would cut into the arm.", *((_OTHER_SIZE,) if amount > MUCH else ()))
+        return Finding(topic, DO, says, pattern, body, wanted, off, (way,))
+    does = f"Raise the armhole of front and back by {bench.speak(-amount)}; the shoulder tips stay."
+    way = make_way(bench, state, "raised", does, steps, (goal,), besides=("armhole depth",))
+    left = Way(LEFT, "A deep armhole may be meant. It ties the arm down: lifting it lifts the whole garment.")
+    return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, left))
+
+
+def _whole(bench: Bench, amount: float) -> float:
+    """An amount away from nothing to the unit's steps, so that the end is not just missed."""
+    return math.copysign(math.ceil(abs(amount) / grid(bench) - 1e-6) * grid(bench), amount)
+
+
+def _girth(bench: Bench, state: State) -> tuple[str, ...]:
+    girth, armhole = bench.person.measures.get(ARMSCYE), state.figures.get("armhole")
+    if girth is None or armhole is None:
+        return ()
+    differs, found = bench.speak(abs(armhole - girth)), f"the armhole measures {bench.speak(armhole)} round"
+    if armhole >= girth:
+        return (f"{found[0].upper()}{found[1:]}, {differs} more than the arm where it joins the body.",)
+    return (f"Look out: {found}, {differs} less than the arm where it joins the body.",)
+
+
+def _depth_unknown(bench: Bench, body: float | None, pattern: float | None) -> str:
+    if body is None:
+        return "Armhole depth is not on the sheet"
+    if pattern is None and bench.others:
+        return "The back neck lies on another piece than the armhole, so the armhole's depth is not measured here"
+    if pattern is None:
+        return f"The armhole's depth is not known ({bench.missing or 'one back with neck and underarm is needed'})"
+    return (
+        f"For {bench.style.name} no practice is known here; write for example "
+        '"armhole depth ease" = "1 in" in the body sheet'
+    )
+
+
+# -- bicep -----------------------------------------------------------------------------------------------------------
+
+
+def bicep(bench: Bench, state: State) -> Finding:
+    """Arm girth, with wearing ease, against the bicep width."""
+    topic, body, pattern = "bicep", bench.person.measures.get(ARM), state.figures["bicep width"]
+    wanted = bench.person.bicep_ease or bench.style.bicep
+    if body is None:
+        says = "Upper arm girth is not on the sheet: the bicep width is left as it is. Take it and write it in."
+        return Finding(topic, UNKNOWN, (says,), pattern, None, wanted)
+    if wanted is None:
+        says = (
+            f"Practice names no wearing ease at the bicep for {bench.style.name}: the pattern has "
+            f'{bench.speak(pattern - body)}. Write for example "bicep ease" = "2 in" in the body sheet.'
+        )
+        return Finding(topic, UNKNOWN, (says,), pattern, body)
+    off = away(bench, pattern - body, wanted)
+    says = (
+        f"The sleeve is {_more(bench, pattern - body)} than the arm at the bicep; {bench.style.name} wants "
+        f"{bench.speak_range(wanted)} of wearing ease.",
+    )
+    if not FAR[0] * body <= pattern <= FAR[1] * body:
+        says = (*says, "That is far off: is it this person's garment, and the drawing in full size?")
+    if off == 0.0:
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+    end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))
+    ways = () if bench.brief else bicep_ways(bench, state, end, text)
+    if off > 0:
+        ways = (*ways, Way(LEFT, "Width to spare does no harm where it is meant; the cap then sits softer."))
+    change = "narrower" if off > 0 else "wider"
+    says = (*says, f"It should be {bench.speak(abs(end - pattern))} {change}: {text}. There are several ways.")
+    return Finding(topic, OPEN, says, pattern, body, wanted, off, ways)
+
+
+def bicep_ways(bench: Bench, state: State, width: float, text: str) -> tuple[Way, ...]:
+    """All ways of ``bicep-widen`` to that width, each tried."""
+    goal = Goal("bicep width", width)
+    return tuple(
+        make_way(
+            bench,
+            state,
+            name,
+            does,
+            (step(bench, "bicep-widen", width=text, how=how),),
+            (goal,),
+            besides=("bicep width",),
+        )
+        for name, (how, does) in BICEP_WAYS.items()
+    )
+
+
+def _more(bench: Bench, ease: float) -> str:
+    return f"{bench.speak(abs(ease))} {'wider' if ease >= 0 else 'narrower'}"

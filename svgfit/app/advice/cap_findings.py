@@ -1,0 +1,226 @@
+"""The findings at the cap, in a fitter's order: its height, its ease, how it is pitched, its notches. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+
+from svgfit.app.advice.body_findings import LEFT, make_way
+from svgfit.app.advice.context import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
+from svgfit.app.advice.ease_options import other_ways
+from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.notch_moves import parted
+from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
+from svgfit.model.body import Range
+from svgfit.model.length import MM_PER_INCH, format_length, parse_length
+from svgfit.rules.body_measures import LENGTH, TIP
+from svgfit.rules.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
+
+LITTLE = MM_PER_INCH / 4
+"""Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
+SHORT = MM_PER_INCH / 4
+"""A cap shorter than its armhole by more than this can't be sewn in, mm; judgement, no source."""
+MUCH_LOWER = MM_PER_INCH / 2
+"""An armhole lowered by more than this is spoken of at the cap height, mm; judgement, no source."""
+_LOWER = ("armhole-adjust", "lower")
+FURTHEST = "as far as it goes"
+_LOOK = (
+    "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
+    "where the arm presses against the front of the sleeve and folds gather behind it, the arm hangs further forward "
+    "than the sleeve; then move the shoulder notch to the front on the cap, a little at a time. Where the arm presses "
+    "against the back, the other way."
+)
+
+
+# -- cap height ------------------------------------------------------------------------------------------------------
+
+
+def cap_height(bench: Bench, state: State) -> Finding:
+    """Cap height against shoulder tip to bicep line, counted from where the seam sits, with a little over."""
+    topic, body, pattern = "cap height", bench.person.measures.get(TIP), state.figures["cap height"]
+    if body is None:
+        says = "Shoulder tip to bicep line is not on the sheet: the cap is left as high as it is. Take it, write it in."
+        return Finding(topic, UNKNOWN, (says,), pattern)
+    sits = state.sits
+    over = bench.person.height_ease or CAP_HEIGHT
+    wanted = (over[0] - sits, over[1] - sits)
+    off = away(bench, pattern - body, wanted)
+    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= TOLD else ""
+    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -TOLD else from_seam
+    says = (
+        f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
+        f"{bench.speak_range(over)} over, the cap should be "
+        f"{bench.speak_range((body + wanted[0], body + wanted[1]))} high. It is {bench.speak(pattern)}.",
+        *_in_a_lowered_armhole(bench, state),
+    )
+    if off == 0.0:
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+    end, text = target(bench, pattern, (body + wanted[0], body + wanted[1]))
+    if end <= 0:
+        why = "That leaves no cap at all: check where the seam sits, and the measure."
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
+    arm = bench.person.measures.get(LENGTH)
+    if arm is not None and end >= arm:
+        why = f"No cap is as high as its arm is long, {bench.speak(arm)}: check where the seam sits, and the measures."
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
+    verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
+    does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
+    steps = (step(bench, "cap-raise", height=text),)
+    way = make_way(bench, state, name, does, steps, (Goal("cap height", end),), besides=("cap height",))
+    if way.reason and bench.has("cap-raise") and not bench.brief:
+        furthest = _as_far_as_it_goes(bench, state, pattern, end)
+        return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, *furthest))
+    low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
+    return Finding(topic, DO, (*says, low), pattern, body, wanted, off, (way,))
+
+
+def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
+    """What a cap does in an armhole that the plan has lowered by much: the height still goes by the arm."""
+    lowered = sum(
+        parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == _LOWER and text
+    )
+    if lowered <= MUCH_LOWER:
+        return ()
+    return (
+        f"The armhole was lowered by {bench.speak(lowered)}, the arm was not: the height still goes by the arm. So low "
+        "a cap in so deep an armhole lets the arm lift, and what its edge lacks has to come from ease and bicep.",
+    )
+
+
+def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -> tuple[Way, ...]:
+    """The height nearest to ``end`` that the cap can be brought to; () where it can't be moved at all."""
+    one = grid(bench)
+    works, fails = round(pattern / one), round(end / one)
+    while abs(works - fails) > 1:
+        middle = (works + fails) // 2
+        refused = try_steps(
+            bench, state.pieces, (step(bench, "cap-raise", height=written(bench, middle * one)),)
+        ).reason
+        works, fails = (works, middle) if refused else (middle, fails)
+    height = works * one
+    if abs(height - pattern) < one:
+        return ()
+    text, verb = written(bench, height), "Raise" if height > pattern else "Lower"
+    does = f"{verb} the cap as far as it goes, to {text}: {bench.speak(abs(end - height))} short of what is wanted."
+    steps = (step(bench, "cap-raise", height=text),)
+    return (make_way(bench, state, FURTHEST, does, steps, (Goal("cap height", height),), besides=("cap height",)),)
+
+
+# -- cap ease --------------------------------------------------------------------------------------------------------
+
+
+def cap_ease(bench: Bench, state: State) -> Finding:
+    """Cap against armhole, once the height is right: what the style takes, and what to do where it is more or less."""
+    topic, pattern = "cap ease", state.figures.get("cap ease")
+    wanted = bench.person.cap_ease or bench.style.cap
+    if pattern is None:
+        says = f"The cap's ease is not known: {bench.missing or 'the armhole is not measured'}."
+        return Finding(topic, UNKNOWN, (says,), None, None, wanted)
+    armhole = state.figures["armhole"]
+    who = "the sheet" if bench.person.cap_ease else bench.style.name
+    says = (
+        f"The cap is {bench.speak(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
+        f"({100 * pattern / armhole:.1f} % of it); {who} wants {bench.speak_range(wanted)}"
+        f"{_practice(bench)}.",
+    )
+    fine = wanted if bench.person.cap_ease else bench.style.still or bench.style.cap
+    if away(bench, pattern, fine) == 0.0:
+        return Finding(topic, PASS, (*says, *_much(pattern, wanted)), pattern, armhole, wanted, 0.0)
+    off = away(bench, pattern, wanted)
+    end, text = target(bench, pattern, wanted)
+    goal = (Goal("cap ease", end),)
+    fuller = "fuller" if off < 0 else "flatter"
+    does = f"Redraw the cap {fuller} between its notches, at the same height, to {text} of ease."
+    plain = make_way(bench, state, "redrawn", does, (redraw(bench, text),), goal, besides=("cap ease", "cap length"))
+    chosen = any(choice.startswith(topic) for choice in bench.choices)
+    if not plain.reason and not plain.warnings and not chosen:
+        return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
+    ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text, further=bool(plain.reason))))
+    too_short = pattern < -SHORT - SMALL and pattern < fine[0] - SMALL
+    why = f"a cap {bench.speak(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
+    ways = (*ways, Way(LEFT, _left(bench, pattern), reason=why))
+    status = DO if not plain.reason else OPEN
+    return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
+
+
+def _practice(bench: Bench) -> str:
+    share = bench.style.share
+    if share is None or bench.person.cap_ease:
+        return ""
+    return f", and {100 * share[0]:.0f} to {100 * share[1]:.0f} % by another count (from memory)"
+
+
+def _much(ease: float, wanted: Range) -> tuple[str, ...]:
+    if ease < GATHERED - SMALL:
+        return ()
+    return ("So much ease can't be eased in: it is gathered, pleated or darted.",)
+
+
+def _left(bench: Bench, ease: float) -> str:
+    if ease >= GATHERED - SMALL:
+        return f"Leave {bench.speak(ease)} of ease and gather it, pleat it or put it into darts at the cap."
+    if ease < 0:
+        return f"Leave the cap {bench.speak(-ease)} shorter than the armhole; the armhole is then eased onto the cap."
+    return f"Leave {bench.speak(ease)} of ease, if cloth and look take it: try it on a test sleeve."
+
+
+# -- pitch -----------------------------------------------------------------------------------------------------------
+
+
+def pitch(bench: Bench, state: State) -> Finding:
+    """How the ease is parted between front and back: where on the cap the shoulder notch stands."""
+    topic, share, ease = "pitch", state.figures.get("share back"), state.figures.get("cap ease")
+    asked = bench.person.share_back
+    wanted = SHARE_BACK if asked is None else (asked, asked)
+    if ease is None or "cap ease back" not in state.figures:
+        why = bench.missing or "front and back of the armhole can't be told apart"
+        says = f"The back's share of the ease is not known: {why}."
+        return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)
+    if abs(ease) < LITTLE - SMALL or share is None:
+        says = f"With {bench.speak(ease)} of ease there is nothing to part between front and back."
+        return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
+    practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"
+    who = "practice" if asked is None else "the sheet"
+    says = f"The back takes {100 * share:.0f} % of the ease; {who} wants {practice}."
+    if asked is not None and not SHARE_BACK[0] - 0.005 <= asked <= SHARE_BACK[1] + 0.005:
+        usual = f"{100 * SHARE_BACK[0]:.0f} to {100 * SHARE_BACK[1]:.0f} %"
+        says += f" Look out: practice gives the back {usual}; check the sheet's share back."
+    off = share - min(max(share, wanted[0]), wanted[1])
+    if abs(off) * abs(ease) <= MM_PER_INCH / 16:
+        if abs(off) >= 0.005:
+            near = bench.speak(MM_PER_INCH / 16)
+            says += f" What it is off by is less than {near} of ease: close enough."
+        return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
+    end = round(min(max(share, wanted[0]), wanted[1]), 4)
+    steps = (step(bench, "notch-match", share_back=f"{end:g}"),)
+    does = f"Move the shoulder notch on the cap so that the back takes {100 * end:.0f} %; nothing else changes."
+    way = make_way(bench, state, "notch moved", does, steps, (Goal("share back", end, "share"),))
+    left = Way(LEFT, "Leave the shoulder notch, if the sleeve hangs well on the test garment.")
+    return Finding(topic, OPEN if way.reason else DO, (says, _LOOK), share, None, wanted, off, (way, left))
+
+
+# -- notches ---------------------------------------------------------------------------------------------------------
+
+
+def notches(bench: Bench, state: State) -> Finding | None:
+    """Below the notches cap and armhole must match, once all else is done; None where they do, or can't be told."""
+    row = armhole_row(bench.piece(state.pieces, bench.sleeve), state.pieces, bench.seams)
+    if row is None or bench.brief or not bench.has("notch-match"):
+        return None
+    apart = parted(bench.piece(state.pieces, bench.sleeve), row)
+    if apart <= bench.careful + 1e-6:
+        return None
+    says = (
+        f"From underarm to notch cap and armhole are now up to {format_length(apart, bench.unit)} apart; careful work "
+        f"keeps to {bench.speak(bench.careful)}.",
+    )
+    does = "Move the cap's notches to where the armhole's meet them; no edge changes."
+    way = make_way(bench, state, "matched", does, (step(bench, "notch-match"),), ())
+    left = Way(LEFT, "Leave the notches, and mark where they meet when the seam is pinned.")
+    return Finding("notches", OPEN if way.reason else DO, says, ways=(way, left))
+
+
+def ease_limits(bench: Bench, wanted: Range | None = None) -> tuple[str, str]:
+    """Least and most for the check that a plan ends with: the style's, the sheet's or ``wanted``, a sixteenth wider."""
+    low, high = wanted or bench.person.cap_ease or bench.style.still or bench.style.cap
+    one = grid(bench)
+    return written(bench, (math.floor(low / one) - 1) * one), written(bench, (math.ceil(high / one) + 1) * one)

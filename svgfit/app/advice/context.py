@@ -1,0 +1,239 @@
+"""What advice works with: one person's pieces, and trying steps out on them. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from svgfit.app.run_plan import run_plan
+from svgfit.fitting.measuring import measured
+from svgfit.model.advice import Cost, Goal
+from svgfit.model.body import Person, Range
+from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
+from svgfit.model.operation import replace
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Plan, Seam, Step
+from svgfit.model.raw_piece import Measurer
+from svgfit.model.refusal import Refusal
+from svgfit.model.walk import CAREFUL
+from svgfit.plugin.registry import Registry
+from svgfit.rules.ease import Style
+
+SMALL = 0.01
+"""Figures nearer than this are the same, mm."""
+TOLD = MM_PER_INCH / 32
+"""A change smaller than this is no cost, mm: it would be rounded away."""
+COSTS = (
+    "cap height",
+    "cap length",
+    "cap ease",
+    "bicep width",
+    "underarm seam front",
+    "hem",
+    "armhole",
+    "armhole depth",
+)
+"""The figures whose changes are a way's cost."""
+_GRID = {"in": MM_PER_INCH / 16, "mm": 1.0, "cm": 1.0}
+"""What a plan's figures are rounded to."""
+
+
+class Bench(Struct, frozen=True):
+    """Whom it is for, the sleeve and what it is sewn into."""
+
+    person: Person
+    style: Style
+    unit: str
+    sleeve: str
+    armhole: tuple[tuple[str, str], ...]
+    """The edges that the cap is sewn into, in sewing order; () where they are not known."""
+    fronts: tuple[str, ...]
+    backs: tuple[str, ...]
+    others: tuple[str, ...]
+    """Names of the pieces of the armhole: fronts, backs, and what lies between."""
+    missing: str
+    """Why the armhole is not known; "" where it is."""
+    seams: tuple[Seam, ...]
+    registry: Registry
+    measurers: tuple[Measurer, ...]
+    choices: tuple[str, ...]
+    careful: float = CAREFUL
+    """How far apart the notches of cap and armhole may lie, mm."""
+    brief: bool = False
+    """Whether only what follows one way of several is looked at: a further choice is then told, its ways not tried."""
+
+    def speak(self, mm: float) -> str:
+        """A length for a sentence, in the person's unit."""
+        return format_length(mm, self.unit, decimal=False)
+
+    def speak_range(self, wanted: Range) -> str:
+        """Least and most for a sentence: "1 to 2 in", "2 in"."""
+        if wanted[1] - wanted[0] < SMALL:
+            return self.speak(wanted[0])
+        if self.unit == "in":
+            return f"{sixteenths(wanted[0])} to {sixteenths(wanted[1])} in"
+        return f"{self.speak(wanted[0]).rsplit(' ', 1)[0]} to {self.speak(wanted[1])}"
+
+    def has(self, operation: str) -> bool:
+        """Whether that operation is loaded."""
+        return operation in self.registry.operation_names()
+
+    def piece(self, pieces: Sequence[Piece], name: str) -> Piece:
+        """The piece of that name."""
+        return next(piece for piece in pieces if piece.name == name)
+
+
+class Held(Struct, frozen=True):
+    """A figure that a finding has settled, and between what it has to stay."""
+
+    topic: str
+    figure: str
+    low: float
+    high: float
+
+
+class State(Struct, frozen=True):
+    """How far the advice has come: the pieces as they would be, the steps to there, the ends that they are to hold."""
+
+    pieces: tuple[Piece, ...]
+    figures: Mapping[str, float]
+    steps: tuple[Step, ...] = ()
+    goals: tuple[Goal, ...] = ()
+    sits: float = 0.0
+    """Where the armhole seam sits beyond the shoulder tip."""
+    held: tuple[Held, ...] = ()
+    """What findings have settled."""
+    given_up: tuple[Goal, ...] = ()
+    """What was settled, and then given up by a way that a person picked."""
+
+
+class Tried(Struct, frozen=True):
+    """What steps gave: the pieces and figures after them, or the reason why they can't be done."""
+
+    pieces: tuple[Piece, ...]
+    figures: Mapping[str, float]
+    warnings: tuple[str, ...] = ()
+    reason: str = ""
+    outwards: float | None = None
+    """How far a redrawn cap moves outwards at most; None where none was redrawn."""
+
+
+def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
+    """The steps really run, in memory."""
+    if not steps:
+        return Tried(pieces, figures(bench, pieces))
+    try:
+        run = run_plan(pieces, bench.seams, Plan(tuple(steps), "--do"), bench.registry, bench.measurers)
+    except Refusal as refusal:
+        reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what
+        return Tried(pieces, {}, reason=" ".join(reason.split()))
+    outwards = [row.got["furthest outwards"] for row in run.steps if "furthest outwards" in row.got]
+    warnings = tuple(dict.fromkeys(run.warnings))
+    return Tried(run.after, figures(bench, run.after), warnings, outwards=max(outwards, default=None))
+
+
+def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
+    """The sleeve's measurements and those of its armhole, by name: mm, and "share back" as a part of the ease."""
+    every = measured(pieces, bench.seams, bench.measurers)
+    sleeve = bench.piece(pieces, bench.sleeve)
+    found = {item.name: item.value for item in every[sleeve.title]}
+    if sleeve.has_edge("hem"):
+        found["hem"] = sleeve.edge("hem").curve.length()
+    if "cap ease" in found:
+        found["armhole"] = found["cap length"] - found["cap ease"]
+        if "cap ease back" in found and abs(found["cap ease"]) > MM_PER_INCH / 16:
+            found["share back"] = found["cap ease back"] / found["cap ease"]
+    bodies = [bench.piece(pieces, name) for name in (*bench.fronts, *bench.backs)]
+    shoulders = [piece.edge("shoulder").curve.length() for piece in bodies if piece.has_edge("shoulder")]
+    if shoulders and not bench.others:
+        found["shoulder"] = sum(shoulders) / len(shoulders)
+    depth = _armhole_depth([bench.piece(pieces, name) for name in bench.backs])
+    if depth is not None and not bench.others:
+        found["armhole depth"] = depth
+    return found
+
+
+def _armhole_depth(backs: Sequence[Piece]) -> float | None:
+    """From the back neck down to the underarm, along the grain; None where the one back does not show both."""
+    if len(backs) != 1:
+        return None
+    neck, underarm = backs[0].find_landmark("neck centre"), backs[0].find_landmark("underarm")
+    return None if neck is None or underarm is None else underarm.imag - neck.imag
+
+
+def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequence[str] = ()) -> tuple[Cost, ...]:
+    """What changed of ``COSTS``, without the names ``besides``."""
+    return tuple(
+        Cost(name, before[name], after[name])
+        for name in COSTS
+        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= TOLD
+    )
+
+
+def away(bench: Bench, value: float, wanted: Range) -> float:
+    """How far a value lies above (below: less than 0) the nearer end; 0 within.
+
+    To a tenth of what the plan's figures are rounded to; where one figure is wanted, to half of it.
+    """
+    near = grid(bench) / (2 if wanted[1] - wanted[0] < grid(bench) / 2 else 10)
+    if value < wanted[0] - near:
+        return value - wanted[0]
+    return value - wanted[1] if value > wanted[1] + near else 0.0
+
+
+def grid(bench: Bench) -> float:
+    """What a plan's figures are rounded to, mm: 1/16 in, or 1 mm."""
+    return _GRID[bench.unit]
+
+
+def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
+    """The nearer end of ``wanted``, rounded inwards to a sixteenth (or a millimetre), in mm and as a plan writes it.
+
+    Not where the end is off a sixteenth by less than a tenth of it: nobody would go to the next one for that.
+    """
+    one = grid(bench)
+    low, high = math.ceil(wanted[0] / one - 0.099), math.floor(wanted[1] / one + 0.099)
+    if low > high:
+        low = high = round((wanted[0] + wanted[1]) / 2 / one)
+    count = low if value < wanted[0] else high
+    return count * one, written(bench, count * one)
+
+
+def written(bench: Bench, mm: float) -> str:
+    """A length that is whole in the unit's steps, as a plan writes it."""
+    if bench.unit == "in":
+        return f"{sixteenths(mm)} in"
+    return f"{mm / 10:.1f} cm" if bench.unit == "cm" else f"{mm:.0f} mm"
+
+
+def step(bench: Bench, do: str, **asked: str) -> Step:
+    """A step on the sleeve; a parameter's hyphens are written as underscores here."""
+    return Step(do, bench.sleeve, tuple((name.replace("_", "-"), value) for name, value in asked.items()))
+
+
+def redraw(bench: Bench, ease: str, **asked: str) -> Step:
+    """The cap redrawn to that ease, the back's part of it as the person wishes, where they say."""
+    if bench.person.share_back is not None:
+        asked["share_back"] = f"{bench.person.share_back:g}"
+    return step(bench, "cap-redraw", ease=ease, **asked)
+
+
+def body_step(do: str, **asked: str) -> Step:
+    """A step that takes no one piece."""
+    return Step(do, None, tuple((name.replace("_", "-"), value) for name, value in asked.items()))
+
+
+def after(state: State, tried: Tried, steps: Sequence[Step], goals: Sequence[Goal], sits: float | None) -> State:
+    """The state once these steps are done; a goal of the same name takes the place of an earlier one."""
+    names = {goal.name for goal in goals}
+    kept = tuple(goal for goal in state.goals if goal.name not in names)
+    return replace(
+        state,
+        pieces=tried.pieces,
+        figures=tried.figures,
+        steps=(*state.steps, *steps),
+        goals=(*kept, *goals),
+        sits=state.sits if sits is None else sits,
+    )

@@ -1,0 +1,179 @@
+"""The ways to more or less cap ease, beside redrawing the cap within ordinary limits. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from svgfit.app.advice.body_findings import make_way
+from svgfit.app.advice.context import Bench, State, away, body_step, grid, redraw, step, target, try_steps, written
+from svgfit.model.advice import Goal, Way
+from svgfit.model.body import Range
+from svgfit.model.plan import Step
+from svgfit.rules.body_measures import ARM
+
+FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
+"""How far a cap is redrawn outwards, in turn, where the ordinary limit does not reach the ease."""
+TURNED = (-4.0, 10.0)
+"""Beyond these, mm, turning corners by up to 4° is not tried; −2 to +8 mm were measured on the demo's smock."""
+_AIM = ("cap ease", "cap length")
+_TRIES = 6
+"""How often a height or a width that brings the ease is looked for."""
+
+
+def other_ways(
+    bench: Bench, state: State, wanted: Range, end: float, text: str, *, further: bool = True
+) -> tuple[Way, ...]:
+    """Every other way to an ease of ``end`` (``text`` in a plan), or to one within ``wanted``; each really tried.
+
+    ``further``: whether the cap can't be redrawn to it within the ordinary limits.
+    """
+    more = state.figures["cap ease"] < end
+    ways = [_further(bench, state, end, text)] if further and more else []
+    ways.append(_whole(bench, state, end, text))
+    if more:
+        ways.append(_slashed(bench, state, end, text))
+    ways += _armhole(bench, state, end, text, more)
+    ways.append(_height(bench, state, wanted, end, more))
+    if not more:
+        ways.append(_narrower(bench, state, wanted, end))
+    ways.append(_turned(bench, state, end, text))
+    return tuple(ways)
+
+
+def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
+    does = "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole."
+    steps = (redraw(bench, text, within="whole"),)
+    return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),))
+
+
+def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
+    does = "Turn the lower corners of the cap about the underarm."
+    steps = (step(bench, "ease-spread", ease=text),)
+    if not TURNED[0] <= end - state.figures["cap ease"] <= TURNED[1]:
+        return Way("corners turned", does, steps, reason="turning them does not change the ease by that much")
+    return make_way(bench, state, "corners turned", does, steps, (Goal("cap ease", end),), besides=_AIM)
+
+
+def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> list[Way]:
+    """The armhole made as long as the cap, less the ease; what rounding leaves is redrawn in the cap."""
+    armhole = state.figures["cap length"] - end
+    length, spelt = target(bench, armhole, (armhole, armhole))
+    by = f"{'shorter' if more else 'longer'}, to {spelt}"
+    named = [("armhole raised" if more else "armhole lowered", "lower", f"Make the armhole {by}, at the underarm.")]
+    if not more:
+        named.append(("armhole scooped", "scoop", f"Make the armhole {by}, by scooping its lower curve out further."))
+    goals = (Goal("cap ease", end), Goal("armhole", length))
+    return [
+        make_way(
+            bench,
+            state,
+            name,
+            does,
+            (body_step("armhole-adjust", length=spelt, by=how), redraw(bench, text)),
+            goals,
+            besides=_AIM,
+        )
+        for name, how, does in named
+    ]
+
+
+def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -> Way:
+    """The cap higher or lower than the body wants, as far as brings the ease into its range."""
+    name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
+    does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
+
+    def steps(height: float) -> tuple[Step, ...]:
+        return (step(bench, "cap-raise", height=written(bench, height)),)
+
+    return _searched(bench, state, name, does, steps, ("cap height", state.figures["cap height"]), wanted, end)
+
+
+def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
+    """The bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
+    does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
+
+    def steps(width: float) -> tuple[Step, ...]:
+        return (step(bench, "bicep-widen", width=written(bench, width), how="height"),)
+
+    start = ("bicep width", state.figures["bicep width"])
+    way = _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
+    arm, width = bench.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
+    if arm is not None and width < arm and not way.reason:
+        return Way(
+            way.name, does, way.steps, reason=f"the bicep would be {bench.speak(arm - width)} narrower than the arm"
+        )
+    return way
+
+
+def _searched(
+    bench: Bench,
+    state: State,
+    name: str,
+    does: str,
+    steps: Callable[[float], tuple[Step, ...]],
+    start: tuple[str, float],
+    wanted: Range,
+    end: float,
+) -> Way:
+    """The figure ``start`` changed, in the unit's steps, until the ease lies in ``wanted``: secant from the last two.
+
+    Where even a sixteenth overshoots the range, the cap is redrawn for the rest.
+    """
+    figure, last = start
+    ease, slope = state.figures["cap ease"], 1.0
+    inside = min(1.5 * grid(bench), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
+    aim = end - inside if ease > end else end + inside
+    value = last
+    missing = sorted({one.do for one in steps(last)} - set(bench.registry.operation_names()))
+    for _ in range(0 if missing else _TRIES):
+        value = round((last + (aim - ease) / slope) / grid(bench)) * grid(bench)
+        if value <= 0 or abs(value - last) < grid(bench) / 2:
+            break
+        tried = try_steps(bench, state.pieces, steps(value))
+        if tried.reason:
+            return Way(name, does, steps(value), reason=tried.reason)
+        got = tried.figures["cap ease"]
+        if away(bench, got, wanted) == 0.0:
+            return make_way(bench, state, name, does, steps(value), (Goal(figure, value),), besides=_AIM)
+        slope = (got - ease) / (value - last) if abs(got - ease) > 1e-6 else slope
+        last, ease = value, got
+    if value <= 0:
+        return Way(name, does, (), reason=f"the {figure} would have to be less than nothing")
+    text = target(bench, ease, wanted)[1]
+    both = (*steps(last), redraw(bench, text))
+    return make_way(bench, state, name, does, both, (Goal(figure, last), Goal("cap ease", end)), besides=_AIM)
+
+
+def _further(bench: Bench, state: State, end: float, text: str) -> Way:
+    """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
+    does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
+    way = Way("redrawn further", does)
+    for further in FURTHER:
+        steps = (redraw(bench, text, outwards=further),)
+        goals = (Goal("cap ease", end),)
+        way = make_way(bench, state, "redrawn further", does, steps, goals, besides=_AIM)
+        if not way.reason:
+            break
+    return way
+
+
+def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
+    """A slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redrawn to it."""
+    does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
+    name, lacking = "slash to the hem", end - state.figures["cap ease"]
+    settled = next((goal.target for goal in state.goals if goal.name == "cap height"), None)
+    # Opened at its top the cap gets higher: back to the height that was settled, before its ease is drawn.
+    level = () if settled is None else (step(bench, "cap-raise", height=written(bench, settled)),)
+    way = Way(name, does)
+    for part in (1.0, 1.25, 0.75):
+        width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
+        steps = (
+            step(bench, "bicep-widen", width=spelt, how="hem"),
+            *level,
+            redraw(bench, text),
+        )
+        goals = (Goal("bicep width", width), Goal("cap ease", end))
+        way = make_way(bench, state, name, does, steps, goals, besides=_AIM)
+        if not way.reason:
+            break
+    return way

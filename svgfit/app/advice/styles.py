@@ -1,0 +1,19 @@
+"""The style that a garment is looked at as: common practice's, or the convention's own."""
+
+from __future__ import annotations
+
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import Convention
+from svgfit.rules.ease import Style, find_style, styles_with
+
+OWN = "a style of your own stands as [ease.NAME] in svgfit.toml beside the drawing, or in --convention FILE"
+
+
+def style_in(convention: Convention, name: str) -> Style:
+    """The style of that name. Raises Refusal with the names there are, and where own ones come from."""
+    try:
+        return find_style(name, styles_with(convention.ease))
+    except Refusal as refusal:
+        if convention.ease:
+            raise
+        raise Refusal(refusal.where, refusal.what, f"{refusal.todo}; {OWN}") from None

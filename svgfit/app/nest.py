@@ -1,0 +1,190 @@
+"""A nest: its sizes one by one, amounts by size, and what shows only when sizes are held against each other."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.operation import replace
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Plan, Step
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check
+from svgfit.model.run import Measured
+from svgfit.pattern.layer_patterns import same
+
+OTHER = "other"
+"""In a table by size: every size that is not named."""
+UNEVEN = MM_PER_INCH / 16
+"""Steps from size to size that differ by more than this, mm, are told (1/16 in: common practice, no source)."""
+CROSSES = 0.1
+"""A smaller size that lies farther outside the next larger one than this, mm, crosses it."""
+
+Sized = tuple[Sequence[Piece], Sequence[Piece], Measured, Measured]
+"""One size's pieces before and after, and what was measured of them before and after."""
+
+
+def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
+    """The pieces of each size of a nest, with those that have none; one group where there are no sizes."""
+    named = dict.fromkeys(piece.size for piece in pieces if piece.size is not None)
+    return tuple(tuple(piece for piece in pieces if piece.size in (size, None)) for size in named) or (tuple(pieces),)
+
+
+# -- amounts by size -------------------------------------------------------------------------------------------------
+
+
+def variants(step: Step) -> Iterable[Step]:
+    """The step as it is for each size that its tables name; itself where it has none."""
+    if not step.by_size:
+        return (step,)
+    named = dict.fromkeys(size for _, table in step.by_size for size, _ in table)
+    texts = [(name, dict(table)) for name, table in step.by_size]
+    return [
+        replace(step, asked=(*step.asked, *((name, table[size]) for name, table in texts if size in table)), by_size=())
+        for size in named
+        if all(size in table or OTHER in table for _, table in texts)
+    ] or [replace(step, by_size=())]
+
+
+def plan_for_size(plan: Plan, size: str | None) -> Plan:
+    """The plan with each table by size replaced by its value for one size (None: a drawing without sizes).
+
+    Raises Refusal where a table says nothing of the size.
+    """
+    if not any(step.by_size for step in (*plan.steps, *plan.ends)):
+        return plan
+    steps, ends = (tuple(_step_for_size(step, size) for step in row) for row in (plan.steps, plan.ends))
+    return Plan(steps, plan.where, ends)
+
+
+def _step_for_size(step: Step, size: str | None) -> Step:
+    asked = list(step.asked)
+    for name, table in step.by_size:
+        texts = {same(key): text for key, text in table}
+        text = texts.get(same(size)) if size is not None else None
+        text = text if text is not None else texts.get(OTHER)
+        if text is None:
+            named = ", ".join(key for key, _ in table)
+            what = f"says nothing of size {size}" if size else "is given by size, but the drawing tells no sizes"
+            raise Refusal(f"{step.where}: {step.do}: {name}", what, f'it names {named}; "{OTHER}" stands for the rest')
+        asked.append((name, text))
+    return replace(step, asked=tuple(asked), by_size=())
+
+
+# -- sizes held against each other -----------------------------------------------------------------------------------
+
+
+def nest_checks(nest: Sequence[Sized], unit: str) -> tuple[Check, ...]:
+    """For each piece that was changed in several sizes: whether its sizes cross now, and step evenly.
+
+    ``fail`` where outlines that lay one in the other cross after the plan, ``warn`` where measurements no longer step
+    evenly from size to size. Lengths in mm; outlines are compared where they lie on the page.
+    """
+    if len(nest) < 2:
+        return ()
+    rows: dict[str, list[tuple[Piece, Piece, Sized]]] = {}
+    for group in nest:
+        for old, new in zip(group[0], group[1], strict=True):
+            if old.size is not None:
+                rows.setdefault(old.name, []).append((old, new, group))
+    checks: list[Check] = []
+    for name, found in rows.items():
+        if len(found) < 2 or all(new is old for old, new, _ in found):
+            continue
+        found.sort(key=lambda row: abs(_page(row[0]).area()))
+        checks.append(_crossing(name, found, unit))
+        checks.append(_steps(name, found, unit))
+    return tuple(checks)
+
+
+def _page(piece: Piece) -> Curve:
+    return piece.outline().transform(piece.placement)
+
+
+def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) -> Check:
+    worst: tuple[float, str] = (0.0, "")
+    values: dict[str, float] = {}
+    for (small, small_new, _), (large, large_new, _) in itertools.pairwise(found):
+        after, at = outside(_page(small_new), _page(large_new))
+        values[f"{small.size} outside {large.size}"] = after
+        if after > max(CROSSES, worst[0]) and outside(_page(small), _page(large))[0] <= CROSSES:
+            place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
+            words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
+            worst = after, words
+    if worst[1]:
+        return Check(f"sizes of {name} do not cross", "fail", f"{name}: {worst[1]}", values)
+    return Check(
+        f"sizes of {name} do not cross", "pass", f"{name}: no size crosses another that did not before", values
+    )
+
+
+def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) -> Check:
+    uneven: list[str] = []
+    values: dict[str, float] = {}
+    labels = [str(old.size) for old, _, _ in found]
+    before = [{item.name: item for item in group[2].get(old.title, ())} for old, _, group in found]
+    after = [{item.name: item for item in group[3].get(old.title, ())} for old, _, group in found]
+    for key, item in after[0].items():
+        if item.unit != "mm" or not all(key in row for row in (*before, *after)):
+            continue
+        old, new = ([row[key].value for row in rows] for rows in (before, after))
+        if all(abs(a - b) < 1e-6 for a, b in zip(old, new, strict=True)):
+            continue
+        steps = np.diff(new)
+        spread = float(steps.max() - steps.min())
+        values[key] = spread
+        if spread > UNEVEN and spread > float(np.ptp(np.diff(old))) + 1e-6:
+            listed = ", ".join(
+                f"{a} to {b} {format_length(step, unit, decimal=False)}"
+                for (a, b), step in zip(itertools.pairwise(labels), steps.tolist(), strict=True)
+            )
+            uneven.append(f"{key} ({listed})")
+    title = f"sizes of {name} step evenly"
+    if uneven:
+        return Check(
+            title, "warn", f"{name}: steps from size to size are less even than before: {'; '.join(uneven)}", values
+        )
+    return Check(title, "pass", f"{name}: steps from size to size are as even as before", values)
+
+
+def outside(small: Curve, large: Curve) -> tuple[float, complex]:
+    """How far, mm, the one closed line reaches outside the other, and where (0 where it lies within). To 0.02 mm.
+
+    Sampled: 64 places a segment, each held against the other's chords (even-odd rule and distance to a segment; from
+    memory).
+    """
+    points = small.points(np.linspace(0.0, len(small), 64 * len(small) + 1)[:-1])
+    ring = large.points(np.linspace(0.0, len(large), 64 * len(large) + 1))
+    start, step = ring[:-1], np.diff(ring)
+    out = points[~_within(points, ring)]
+    if not len(out):
+        return 0.0, 0j
+    relative = out[:, None] - start
+    lengths = np.maximum(np.abs(step) ** 2, 1e-30)
+    share = np.clip((relative * step.conjugate()).real / lengths, 0.0, 1.0)
+    away = np.abs(relative - share * step).min(axis=1)
+    at = int(away.argmax())
+    return float(away[at]), complex(out[at])
+
+
+def _within(points: NDArray[np.complex128], ring: NDArray[np.complex128]) -> NDArray[np.bool_]:
+    """Which points the closed ring of chords holds: an odd number of chords lies level with and right of each.
+
+    Only points level with a chord are held against it: sorted by height, they are a row.
+    """
+    order = np.argsort(points.imag, kind="stable")
+    heights = points.imag[order]
+    start, end = ring[:-1], ring[1:]
+    first = np.searchsorted(heights, np.minimum(start.imag, end.imag), side="left")
+    count = np.searchsorted(heights, np.maximum(start.imag, end.imag), side="left") - first
+    chord = np.repeat(np.arange(len(start)), count)
+    at = order[np.arange(len(chord)) - np.repeat(np.cumsum(count) - count - first, count)]
+    a, step = start[chord], (end - start)[chord]
+    level = (points.imag[at] - a.imag) / step.imag * step.real + a.real
+    right = at[level > points.real[at]]
+    return np.bincount(right, minlength=len(points)) % 2 == 1

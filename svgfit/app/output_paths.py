@@ -1,0 +1,57 @@
+"""Where results go: one file for one drawing, a folder for several; nothing of anyone's is overwritten unasked."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+
+from svgfit.model.refusal import Refusal
+from svgfit.svg import check_output
+
+
+def refuse_same_inputs(files: Sequence[str]) -> None:
+    """Raises Refusal where one drawing is given twice, also by way of a link."""
+    seen: dict[str, str] = {}
+    for file in files:
+        real = os.path.normcase(os.path.realpath(file))
+        if real in seen:
+            raise Refusal(file, f"is given twice (also as {seen[real]})", "leave one out")
+        seen[real] = file
+
+
+def targets(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
+    """The path to write for each drawing. Raises Refusal before anything is written; makes nothing."""
+    if len(files) == 1:
+        if os.path.isdir(out):
+            example = os.path.join(out, os.path.basename(files[0]))
+            raise Refusal(out, "is a folder, and one drawing is written to a file", f"write for example -o {example}")
+        found: tuple[str, ...] = (out,)
+    else:
+        if os.path.lexists(out) and not os.path.isdir(out):
+            raise Refusal(out, "is a file, and several drawings are written to a folder", "give the name of a folder")
+        refuse_same_names(files)
+        found = tuple(os.path.join(out, os.path.basename(file)) for file in files)
+        if not os.path.isdir(out):
+            return found
+    for target in found:
+        check_output(target, inputs=files, force=force)
+    return found
+
+
+def refuse_same_names(files: Sequence[str]) -> None:
+    """Raises Refusal where two drawings would be written to one file of a folder."""
+    names: dict[str, str] = {}
+    for file in files:
+        name = os.path.basename(file).casefold()
+        if name in names:
+            what = f"has the same name as {names[name]}, and both would be written to one folder"
+            raise Refusal(file, what, "rename one, or adjust them one after another")
+        names[name] = file
+
+
+def make_folder(folder: str) -> None:
+    """The folder, made where it is missing."""
+    try:
+        os.makedirs(folder, exist_ok=True)
+    except OSError as error:
+        raise Refusal(folder, f"can't be made ({error.strerror or error})", "give another folder") from None

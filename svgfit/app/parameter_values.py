@@ -1,0 +1,212 @@
+"""From what a step asks, in text, to what an operation is handed: values of known kinds, and the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from svgfit.model.length import format_length
+from svgfit.model.operation import Operation, Parameter
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Step
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.registry import nearest
+from svgfit.plugin.sources import plain_name
+from svgfit.plugin.values import READERS
+
+
+class Unfit(Exception):
+    """A parameter that can't be used: its key, what is wrong and what to do."""
+
+    def __init__(self, key: str | None, what: str, todo: str) -> None:
+        self.key = key
+        self.what = what
+        self.todo = todo
+        super().__init__(what)
+
+    def refusal(self, step: Step) -> Refusal:
+        """The line a person sees."""
+        place = f"{step.where}: {step.do}" if step.where else step.do
+        return Refusal(f"{place}: {self.key}" if self.key else place, self.what, self.todo)
+
+
+def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]]) -> dict[str, Any]:
+    """Values by parameter name, read, checked and with defaults; raises Unfit.
+
+    Lengths become mm, numbers floats, edges ((piece, edge), …), still as written.
+    """
+    known = {parameter.name: parameter for parameter in operation.parameters}
+    values: dict[str, Any] = {}
+    for name, text in asked:
+        parameter = known.get(plain_name(name))
+        if parameter is None:
+            raise Unfit(name, f"{operation.name} has no such parameter", _nearest(name, known))
+        if parameter.name in values:
+            raise Unfit(parameter.name, "is given twice", "leave one out")
+        values[parameter.name] = read_value(parameter, text)
+    for group in operation.one_of:
+        _check_group(operation, group, values)
+    for parameter in operation.parameters:
+        if parameter.default is not None and parameter.name not in values:
+            values[parameter.name] = READERS[parameter.kind](parameter.default)
+    return values
+
+
+def read_value(parameter: Parameter, text: str) -> Any:
+    """One value, read by the parameter's kind and held against its bounds; raises Unfit."""
+    try:
+        value = READERS[parameter.kind](text)
+    except ValueError as error:
+        what, _, todo = str(error).partition(": ")
+        raise Unfit(parameter.name, what, todo or parameter.meaning) from None
+    if isinstance(value, float):
+        low, high = parameter.minimum, parameter.maximum
+        if (low is not None and value < low) or (high is not None and value > high):
+            raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter, text)}")
+    return value
+
+
+def _side(value: float, low: float | None) -> str:
+    return "too little" if low is not None and value < low else "too much"
+
+
+def _bounds(parameter: Parameter, text: str) -> str:
+    def speak(value: float) -> str:
+        if parameter.kind != "length":
+            return f"{value:g}"
+        return format_length(value, "in" if any(sign in text for sign in ("in", '"', "″", "”")) else "mm")
+
+    low, high = parameter.minimum, parameter.maximum
+    if low is not None and high is not None:
+        return f"{speak(low)} to {speak(high)}"
+    return f"{speak(low)} or more" if low is not None else f"{speak(high or 0.0)} or less"
+
+
+def _check_group(operation: Operation, group: Sequence[str], values: Mapping[str, Any]) -> None:
+    given = [name for name in group if name in values]
+    if len(given) > 1:
+        raise Unfit(given[1], f"{' and '.join(given)} exclude each other", "leave all but one out")
+    if not given:
+        names = group[0] if len(group) == 1 else f"{', '.join(group[:-1])} or {group[-1]}"
+        raise Unfit(None, f"{names} must be given", f"see svgfit operations {operation.name}")
+
+
+def _nearest(name: str, known: Iterable[str]) -> str:
+    names = tuple(known)
+    near = nearest(plain_name(name), names)
+    listed = f"its parameters are {', '.join(names)}" if names else "it takes none"
+    return f"did you mean {near}? {listed[0].upper()}{listed[1:]}" if near else listed
+
+
+def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key: str) -> tuple[tuple[str, str], ...]:
+    """Edges with the names as the pieces have them (case ignored); raises Unfit with the names that are there."""
+    named: list[tuple[str, str]] = []
+    for name, edge_name in found:
+        piece = _by_name(pieces, name)
+        if piece is None:
+            near = nearest(name, [piece.name for piece in pieces])
+            todo = f"did you mean {near}? " if near else ""
+            raise Unfit(key, f"there is no piece {name!r}", f"{todo}the pieces are {_names(pieces)}".strip())
+        edge = next((edge.name for edge in piece.edges if _same(edge.name, edge_name)), None)
+        if edge is None:
+            names = [edge.name for edge in piece.edges]
+            near = nearest(edge_name, names)
+            todo = f"did you mean {piece.name}/{near}? " if near else ""
+            raise Unfit(key, f"{piece.name} has no edge {edge_name!r}", f"{todo}its edges are {', '.join(names)}")
+        named.append((piece.name, edge))
+    return tuple(named)
+
+
+def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> Piece | None:
+    """The piece the step means: named, or the only one that fits; None for an operation that takes none."""
+    if not operation.kinds:
+        if step.piece is not None:
+            raise Unfit("piece", f"{operation.name} takes no piece", "leave it out")
+        return None
+    kinds = " or ".join(operation.kinds)
+    fitting = [piece for piece in pieces if piece.kind in operation.kinds]
+    if step.piece is None:
+        if len(fitting) != 1:
+            if not fitting:
+                for piece in pieces:
+                    _refuse_doubtful(operation, piece, None)
+                raise Unfit(None, f"there is no {kinds} among the pieces", f"the pieces are {_names(pieces)}")
+            raise Unfit(
+                "piece", f"several pieces fit: {_names(fitting)}", f"say which: piece={_quoted(fitting[0].name)}"
+            )
+        piece = fitting[0]
+    else:
+        named = [piece for piece in pieces if _same(piece.name, step.piece)]
+        if len(named) > 1:
+            places = " and ".join(piece.where for piece in named)
+            raise Unfit("piece", f"several pieces are named {step.piece!r}: {places}", "give the drawings other names")
+        if not named:
+            near = nearest(step.piece, [piece.name for piece in pieces])
+            todo = f"did you mean {near}? The pieces are" if near else "the pieces are"
+            raise Unfit("piece", f"there is no piece {step.piece!r}", f"{todo} {_names(pieces)}")
+        piece = named[0]
+        if piece.kind not in operation.kinds:
+            _refuse_doubtful(operation, piece, "piece")
+            what = f"{piece.name} is a {piece.kind}, and {operation.name} works on a {kinds}"
+            raise Unfit("piece", what, f"pieces that fit: {_names(fitting)}" if fitting else "choose another operation")
+    if not operation.open_outline:
+        check_closed(piece)
+    return piece
+
+
+def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> None:
+    """Raises Unfit where a piece may be of a kind that the operation works on, and could not be read as one."""
+    doubt = piece.doubt
+    kinds = [kind for kind in doubt.kinds if kind in operation.kinds] if doubt is not None else []
+    if doubt is not None and kinds:
+        # The piece asked for by name, or the only one there is: why it is none says more than that there is none.
+        what = f"{piece.name} looks like a {' or '.join(kinds)}, but {doubt.what}"
+        if key is None:
+            what = f"there is no {' or '.join(operation.kinds)} among the pieces: {what}"
+        raise Unfit(key, what, doubt.todo)
+
+
+def check_closed(piece: Piece) -> None:
+    """Raises Refusal, with the gap and its place on the page, where the drawn outline is not closed."""
+    for refusal in open_places(piece):
+        raise refusal
+
+
+def open_places(piece: Piece) -> tuple[Refusal, ...]:
+    """What there is to say of each gap in a piece's drawn outline: how large, where, what to do."""
+    found: list[Refusal] = []
+    for first, second in piece.gaps:
+        at = piece.placement.apply(first)
+        place = f"at x {at.real:.1f} mm, y {at.imag:.1f} mm of the page"
+        edge, corner = _gap_edge(piece, first, second)
+        what = f"its outline is open: a gap of {abs(second - first):.2f} mm {place}"
+        if corner:
+            todo = f"it is at the corner where {edge} ends: draw both lines on to where they meet"
+        else:
+            todo = f"close the path there, or true it first with edge-blend edge='{edge}'"
+        found.append(Refusal(piece.where, what, todo))
+    return tuple(found)
+
+
+def _gap_edge(piece: Piece, first: complex, second: complex) -> tuple[str, bool]:
+    """The edge on which a bridged gap lies, and whether it lies at the edge's end."""
+    edge = min(piece.edges, key=lambda edge: max(edge.curve.nearest(first)[1], edge.curve.nearest(second)[1]))
+    ends = (edge.curve.start, edge.curve.end)
+    return edge.name, min(abs(point - end) for point in (first, second) for end in ends) < 1e-6
+
+
+def _by_name(pieces: Iterable[Piece], name: str) -> Piece | None:
+    return next((piece for piece in pieces if _same(piece.name, name)), None)
+
+
+def _same(first: str, second: str) -> bool:
+    return same(first) == same(second)
+
+
+def _names(pieces: Iterable[Piece]) -> str:
+    return ", ".join(piece.name for piece in pieces) or "none"
+
+
+def _quoted(name: str) -> str:
+    return f"'{name}'" if " " in name else name

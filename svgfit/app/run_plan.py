@@ -1,0 +1,290 @@
+"""Runs a plan: one operation after another, each pieces → pieces, each under the plug-ins' guard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any, TypeVar
+
+from msgspec import Struct
+
+from svgfit.app.nest import plan_for_size, variants
+from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values
+from svgfit.app.plan_parser import with_line
+from svgfit.app.side_effects import also_changes
+from svgfit.app.targets import (
+    HOLDS,
+    End,
+    end_check,
+    is_met,
+    notches_part,
+    on_the_old,
+    read_ends,
+    told_twice,
+    unusual_share,
+    ways,
+)
+from svgfit.fitting.measuring import measured
+from svgfit.model.operation import Job, Operation, Outcome, replace
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Plan, Seam, Step
+from svgfit.model.raw_piece import Measurer
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
+from svgfit.model.run import Measured, Run, Stage
+from svgfit.plugin import validate
+from svgfit.plugin.guard import PluginFault, guarded
+from svgfit.plugin.registry import Registry
+from svgfit.plugin.sources import Source
+
+Placed = TypeVar("Placed", Opening, Annotation)
+Reached = dict[tuple[str, str], tuple[End, list[str]]]
+"""Stated ends by piece title and measurement, each with why ways to reach it were refused."""
+Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
+
+
+class Prepared(Struct, frozen=True):
+    """A step with its operation found and its values read; the edges among them still as written."""
+
+    step: Step
+    operation: Operation
+    source: Source
+    values: dict[str, Any]
+
+
+def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
+    """Every step's operation and values; no pieces needed. Of a step with values by size, each is read, one given back.
+
+    Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
+    name), a value that can't be read, and a choice left open.
+    """
+    for step in plan.ends:
+        for variant in variants(step):
+            try:
+                read_ends(variant)
+            except Unfit as unfit:
+                raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
+    every = [[_prepare(plan, variant, registry) for variant in variants(step)] for step in plan.steps]
+    return tuple(prepared[0] for prepared in every)
+
+
+def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
+    try:
+        source = registry.source(step.do)
+        operation = registry.operation(step.do)
+    except Refusal as refusal:
+        raise with_line(refusal.within(step.where), plan, step, "do") from refusal
+    try:
+        return Prepared(step, operation, source, resolve_values(operation, step.asked))
+    except Unfit as unfit:
+        raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
+
+
+def run_plan(
+    pieces: tuple[Piece, ...],
+    seams: tuple[Seam, ...],
+    plan: Plan,
+    registry: Registry,
+    measurers: Sequence[Measurer] = (),
+    *,
+    unit: str = "in",
+) -> Run:
+    """The pieces after all steps, with everything measured before and after.
+
+    What a step left unmatched elsewhere is told in ``unit``. The pieces are those of one size. Raises Refusal where a
+    step can't be done; nothing is changed in place.
+    """
+    plan = plan_for_size(plan, _size(pieces))
+    prepared = prepare(plan, registry)
+    measure = partial(measured, measurers=tuple(measurers))
+    start = measure(pieces, seams)
+    run = Run(pieces, pieces, seams, start, start, unit=unit)
+    for item in prepared:
+        try:
+            run = _add(run, item, _perform(item, run.after, seams, measure, run.unit))
+        except Unfit as unfit:
+            raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
+        except Refusal as refusal:
+            raise with_line(refusal, plan, item.step) from refusal
+    if not prepared and not plan.ends:
+        return run
+    stated, twice = _stated(prepared, run.steps)
+    _refuse_against_each_other(plan, run.after)
+    for step in plan.ends:
+        run, reached = _reach(run, step, plan, registry, measure)
+        twice += [told_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
+        stated |= reached
+    run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
+    after = measure(run.after, seams)
+    checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
+    return Run(
+        before=pieces,
+        after=run.after,
+        seams=seams,
+        measured_before=start,
+        measured_after=after,
+        steps=run.steps,
+        openings=run.openings,
+        annotations=run.annotations,
+        checks=(*run.checks, *checks),
+        warnings=run.warnings,
+        stages=run.stages,
+        unit=unit,
+    )
+
+
+def _perform(
+    item: Prepared,
+    pieces: tuple[Piece, ...],
+    seams: tuple[Seam, ...],
+    measure: Measure,
+    unit: str,
+) -> tuple[Piece | None, Outcome]:
+    step, operation, source = item.step, item.operation, item.source
+    edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
+    values = {
+        name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
+    }
+    piece = resolve_piece(operation, step, pieces)
+    job = Job(operation.name, step.where, pieces, piece, values, seams, measure, unit)
+    try:
+        found = guarded(source.name, source.where, lambda: operation.run(job), file=source.file)
+        outcome = guarded(source.name, source.where, lambda: validate.outcome(found, pieces))
+    except PluginFault as fault:
+        place = f"{step.where}: {step.do}" if step.where else step.do
+        raise fault.refusal(place) from fault
+    return piece, outcome
+
+
+def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> Run:
+    piece, outcome = performed
+    rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
+    title = piece.title if piece else None
+    openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
+    also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
+    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
+    return Run(
+        before=run.before,
+        after=outcome.pieces,
+        seams=run.seams,
+        measured_before=run.measured_before,
+        measured_after=run.measured_after,
+        steps=(*run.steps, row),
+        openings=(*run.openings, *openings),
+        annotations=(*run.annotations, *annotations),
+        checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
+        warnings=(*run.warnings, *outcome.warnings),
+        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations)),
+        unit=run.unit,
+    )
+
+
+def _size(pieces: Sequence[Piece]) -> str | None:
+    return next((piece.size for piece in pieces if piece.size is not None), None)
+
+
+def _sized(checks: Sequence[Check], size: str | None) -> tuple[Check, ...]:
+    """Checks of a step that has no piece of its own, with the size of which they speak."""
+    return tuple(replace(check, name=f"{check.name} (size {size})") if size else check for check in checks)
+
+
+def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, ...]:
+    """The items with their piece's title where a plug-in gave its bare name: in a nest only the title is unique."""
+    titles = {piece.name: piece.title for piece in pieces}
+    return tuple(
+        replace(item, piece=titles[item.piece]) if titles.get(item.piece, item.piece) != item.piece else item
+        for item in items
+    )
+
+
+def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reached, list[str]]:
+    """The end that each step's parameter states, and warnings; the last statement of an end counts."""
+    stated: Reached = {}
+    twice: list[str] = []
+    for item, row in zip(prepared, rows, strict=True):
+        for parameter in item.operation.parameters:
+            if parameter.end and row.piece and parameter.name in item.values:
+                text = dict(item.step.asked).get(parameter.name, parameter.default or "")
+                value = item.values[parameter.name]
+                end = End(parameter.end, value, text, f"{row.do} {parameter.name}")
+                if (row.piece, parameter.end) in stated:
+                    twice.append(told_twice(row.piece, stated[row.piece, parameter.end][0], end))
+                stated[row.piece, parameter.end] = end, []
+    return stated, twice
+
+
+def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...]) -> None:
+    """Refuses two tables of ends that want one figure of one sleeve to be two lengths."""
+    every: dict[tuple[str, str], End] = {}
+    for step in plan.ends if len(plan.ends) > 1 else ():
+        piece, ends = _ends_of(step, plan, pieces)
+        for end in ends:
+            first = every.setdefault((piece.title, end.name), end) if end.reach else end
+            if abs(first.value - end.value) > HOLDS / 10:
+                what = f"{piece.title}: {end.name} can't be both {first.text} and {end.text}"
+                raise with_line(Refusal(step.where, what, "leave one out"), plan, step)
+
+
+def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, Reached]:
+    """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
+    piece, ends = _ends_of(step, plan, run.after)
+    start = run
+    reached: Reached = {}
+    lost: list[str] = []
+    odd = tuple(filter(None, (unusual_share(piece.title, end) for end in ends)))
+    run = replace(run, warnings=(*run.warnings, *odd)) if odd else run
+    for end in ends:
+        refused: list[str] = []  # of the last way tried, the one that reaches furthest: it advises nothing tried before
+        why: list[str] = []
+        if not end.reach:  # beside what a step states of the same figure
+            reached[piece.title, f"wanted {end.name}"] = end, refused
+            continue
+        reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
+        if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
+            continue
+        for way in ways(end, ends, step, piece):
+            try:
+                item = _prepare(plan, way, registry)
+                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
+            except (Unfit, Refusal) as found:
+                refusal = found.refusal(way) if isinstance(found, Unfit) else found
+                refused[:] = [_reason(refusal)]
+                why.append(refusal.what)
+            else:
+                if why:  # nobody asked for this way: it must not be taken silently
+                    asked = ", ".join(f"{name} {text}" for name, text in way.asked)
+                    words = f"{piece.title}: {end.name} by {way.do} ({asked}), since {'; '.join(why)}"
+                    run = replace(run, warnings=(*run.warnings, words))
+                break
+        else:
+            lost += [end.name] if refused else []
+    if notches_part(piece, start.after, run.after, run.seams):
+        run = _notches_after(run, Step("notch-match", piece.name, (), step.where), plan, registry, measure)
+    return run, reached
+
+
+def _notches_after(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> Run:
+    """The cap's notches moved after edges that were changed; a warning where that can't be done."""
+    try:
+        item = _prepare(plan, step, registry)
+        return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
+    except Refusal as refusal:
+        words = f"{step.piece}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
+        return replace(run, warnings=(*run.warnings, words))
+
+
+def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...]) -> tuple[Piece, tuple[End, ...]]:
+    """The sleeve that a table of ends speaks of, and the ends; refuses what can't be read."""
+    try:
+        ends = read_ends(step)
+        piece = resolve_piece(
+            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces
+        )
+    except Unfit as unfit:
+        raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
+    assert piece is not None
+    return piece, ends
+
+
+def _reason(refusal: Refusal) -> str:
+    return f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what

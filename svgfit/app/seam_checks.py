@@ -1,0 +1,68 @@
+"""The checks that need no plan: whether what is sewn together is equally long. On the stitch line, darts closed, mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from svgfit.fitting.sewn import sewn_length
+from svgfit.model.length import format_length
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.report import Check
+from svgfit.model.walk import CAREFUL
+
+TOLERANCE = CAREFUL
+"""How far two edges sewn together may differ, in mm, where nothing else is asked for."""
+
+
+def seam_checks(
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam],
+    unit: str,
+    *,
+    tolerance: float = TOLERANCE,
+    workable: float | None = None,
+) -> tuple[Check, ...]:
+    """One check a seam whose pieces are all here.
+
+    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: twice that), else ``fail``.
+    A cap in its armhole is meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more
+    than 3 in.
+    """
+    by_name = {piece.name: piece for piece in pieces}
+    return tuple(
+        _check(seam, by_name, unit, tolerance, 2 * tolerance if workable is None else workable)
+        for seam in seams
+        if all(name in by_name for name, _ in (*seam.a, *seam.b))
+    )
+
+
+def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, workable: float) -> Check:
+    from svgfit.rules.ease import GATHERED  # here because adjusting needs no table of styles
+
+    first, second = spell_edges(seam.a), spell_edges(seam.b)
+    a, b = (sum(sewn_length(by_name[name], edge) for name, edge in side) for side in (seam.a, seam.b))
+    values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}
+    name = f"seam {first}"
+    lengths = f"{format_length(a, unit)} and {format_length(b, unit)}"
+    for here, there, ease in ((seam.a, second, a - b), (seam.b, first, b - a)):
+        if [edge for _, edge in here] == ["cap"]:
+            cap, amount = spell_edges(here), format_length(abs(ease), unit)
+            if ease < -tolerance:
+                return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
+            if ease > GATHERED:
+                words = f"{cap} has {amount} of ease over {there}, much unless it is to be gathered: {lengths}"
+                return Check(name, "warn", words, values)
+            return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
+    away = abs(a - b)
+    if away <= tolerance:
+        equal = "are equally long" if away < 0.005 else f"match within {format_length(tolerance, unit, decimal=False)}"
+        return Check(name, "pass", f"{first} and {second} {equal}: {lengths}", values)
+    status = "warn" if away <= workable else "fail"
+    longer, shorter = (first, second) if a > b else (second, first)
+    return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)
+
+
+def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
+    """Edges as people write them: ``Front/armhole+Back/armhole``."""
+    return "+".join(f"{piece}/{edge}" for piece, edge in edges)

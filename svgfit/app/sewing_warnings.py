@@ -1,0 +1,137 @@
+"""Whether what a run left can still be sewn: warnings for whoever adjusts, in the order a fitter would look. mm.
+
+The figures that a walk is held to (svgfit.fitting.walking.Rules: the convention's [walk]) hold here too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+
+import numpy as np
+
+from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import MM_PER_INCH, both_ways, format_length
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
+from svgfit.rules.ease import GATHERED
+
+SHORT = -MM_PER_INCH / 4
+"""A cap shorter than its armhole by more than this is told of, where no style says otherwise; judgement, no source."""
+KINK, WITHIN = math.radians(15), MM_PER_INCH / 2
+TIMES, NEAR = 2.5, MM_PER_INCH
+"""An edge that turns by more than 15° within half an inch, and 2.5 times as far as it did within an inch of there, is
+told of; judgement, no source."""
+
+
+def changed_walks(
+    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: Rules, unit: str
+) -> dict[str, Walk]:
+    """By title, the walk of each sleeve whose cap or armhole changed.
+
+    Pieces of one size, in the same order. A sleeve that can't be walked is passed over.
+    """
+    changed = {new.name for old, new in zip(before, after, strict=True) if new is not old and _changed(old, new)}
+    found: dict[str, Walk] = {}
+    for sleeve in after:
+        rows = [(*seam.a, *seam.b) for seam in seams]
+        met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
+        if sleeve.kind == "sleeve" and met & changed:
+            with suppress(Refusal):
+                found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
+    return found
+
+
+def sewing_warnings(
+    before: Sequence[Piece], after: Sequence[Piece], walks: Mapping[str, Walk], rules: Rules, unit: str
+) -> tuple[str, ...]:
+    """What a person must know of seams that changed; ``walks`` are ``changed_walks``, ``unit`` is how it is told."""
+    told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
+    for title, walk in walks.items():
+        told += [f"{title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit))]
+    return tuple(told)
+
+
+def _changed(old: Piece, new: Piece) -> bool:
+    """Whether a cap or armhole, or a notch on one, is another."""
+    seams = [(a, b) for a, b in zip(old.edges, new.edges, strict=True) if _meets(a)]
+    if any(a.curve is not b.curve and not np.array_equal(a.curve.segments, b.curve.segments) for a, b in seams):
+        return True
+    names = {a.name for a, _ in seams}
+    places = [[mark.at for mark in piece.marks if mark.edge in names] for piece in (old, new)]
+    return places[0] != places[1]
+
+
+def _meets(edge: Edge) -> bool:
+    return edge.name.startswith(("cap", "armhole"))
+
+
+def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
+    """The whole ease: less than can be, or more than can be eased in."""
+    style = rules.style
+    least = min(SHORT, (style.still or style.cap)[0]) if style else SHORT
+    if walk.ease < least - 0.01:
+        yield (
+            f"the cap is {format_length(-walk.ease, unit)} shorter than its armhole and can't be sewn in as it is; "
+            "lengthen the cap, or shorten the armhole"
+        )
+    if walk.ease >= GATHERED - 0.01 and not rules.gathered:
+        yield (
+            f"the cap is {format_length(walk.ease, unit)} longer than its armhole: so much can't be eased in, only "
+            "gathered, pleated or darted"
+        )
+
+
+def _lower(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
+    """Below the notches, where nothing is eased in."""
+    for zone in walk.zones:
+        if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
+            longer = "longer" if zone.ease > 0 else "shorter"
+            yield (
+                f"{zone.zone}: the cap is {format_length(abs(zone.ease), unit)} {longer} than the armhole (cap "
+                f"{format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}), and workable is "
+                f"{format_length(rules.workable, unit, decimal=False)}; move the notches (notch-match) or redraw there"
+            )
+
+
+def _kinks(old: Piece, new: Piece) -> Iterable[str]:
+    """Where a cap or armhole bends as at a corner, and did not before."""
+    for was, edge in zip(old.edges, new.edges, strict=True):
+        if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
+            continue
+        found = _new_bend(was.from_front(), edge.from_front())
+        if found is not None:
+            turn, at = found
+            yield (
+                f"{new.title}: the {edge.name} bends as at a corner now: {both_ways(at)} along it, it turns by "
+                f"{math.degrees(turn):.0f}° within {both_ways(WITHIN)}; ask for less, or redraw it there"
+            )
+
+
+def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
+    """The sharpest bend that the old edge had nothing like within NEAR of it: its angle, and how far along it lies."""
+    was, there, _ = _turns(old)
+    turned, points, along = _turns(new)
+    sharp = np.flatnonzero(np.abs(turned) > KINK)
+    near = np.abs(points[sharp][:, None] - there) <= NEAR
+    same = np.where(near, np.maximum(was * np.sign(turned[sharp])[:, None], 0.0), 0.0).max(axis=1)
+    odd = sharp[np.abs(turned[sharp]) > TIMES * same]
+    if not len(odd):
+        return None
+    k = int(odd[np.argmax(np.abs(turned[odd]))])
+    return abs(float(turned[k])), float(along[k])
+
+
+def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
+    """How far a curve turns within WITHIN mm from many of its places; the places, and how far along they lie."""
+    t = (np.arange(24 * len(curve)) + 0.5) / 24
+    points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
+    steps = np.abs(np.diff(points, prepend=curve.start))
+    along = np.cumsum(steps)
+    last = np.minimum(np.searchsorted(along, along + WITHIN), len(along) - 1)
+    return angles[last] - angles, points, along

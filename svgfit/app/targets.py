@@ -1,0 +1,189 @@
+"""Ends that a plan states without saying how: the steps that reach them, and whether they are met. Lengths in mm.
+
+The order is a fitter's: bicep width, then cap height, then the length of the cap edge, never ease before height. Each
+step leaves the ends before it alone (bicep-widen keeps the height, cap-raise the width, cap-redraw both), so that one
+pass reaches them all together; the run measures every end again when all is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from svgfit.app.parameter_values import Unfit
+from svgfit.fitting.measure import armhole_row
+from svgfit.model.length import format_length, parse_length
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam, Step
+from svgfit.model.report import Check, Measurement
+from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.registry import nearest
+
+HOLDS = 0.01
+"""How near an end must be to count as met, in mm."""
+SHARE = "share to the back"
+ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
+REACH = "reach"
+_KEYS = {name: name for name in ENDS} | {"share back": SHARE}
+
+
+class End(Struct, frozen=True):
+    """An end of one piece: a measurement's name, what it should be (mm; a part of 1 for the share), and as written."""
+
+    name: str
+    value: float
+    text: str
+    stated: str
+    """What stated it, for the check's name: "ends", or an operation with its parameter."""
+    reach: bool = True
+    """Whether it is to be reached; else it is only measured."""
+    on: str = ""
+    """On what it was tried, where an earlier end could not be had."""
+
+
+def read_ends(step: Step) -> tuple[End, ...]:
+    """The ends of one ``[[ends]]`` table, in the order in which they are reached; raises Unfit."""
+    found: dict[str, End] = {}
+    reach = _to_be_reached(step)
+    for key, text in step.asked:
+        if same(key) == REACH:
+            continue
+        name = _KEYS.get(same(key), None if reach else same(key))
+        if name is None:
+            near = nearest(same(key), tuple(_KEYS))
+            todo = f"did you mean {_KEYS[near]!r}? " if near else ""
+            raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
+        if name in found:
+            raise Unfit(key, "is given twice", "leave one out")
+        found[name] = End(name, _read(key, name, text, reach=reach), text, "ends", reach)
+    if "cap ease" in found and "cap length" in found:
+        raise Unfit("cap length", "cap ease and cap length exclude each other", "leave one out")
+    if not found:
+        raise Unfit(None, "states no end", f"the ends are {', '.join(ENDS)}")
+    return tuple(found[name] for name in dict.fromkeys((*ENDS, *found)) if name in found)
+
+
+def _to_be_reached(step: Step) -> bool:
+    """What ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
+    key, text = next(((key, text) for key, text in step.asked if same(key) == REACH), (REACH, "true"))
+    if same(text) not in ("true", "false"):
+        raise Unfit(key, f"{text!r} is neither true nor false", "write false where the ends are only to be measured")
+    return same(text) == "true"
+
+
+def _read(key: str, name: str, text: str, *, reach: bool) -> float:
+    if name == SHARE:
+        try:
+            share = float(_number(text))
+        except ValueError:
+            raise Unfit(key, f"{text!r} is not a number", "write for example 0.55 or 55%") from None
+        if not 0 <= share <= 1:
+            raise Unfit(key, f"{text} is no part of the whole", "give 0 to 1, such as 0.55")
+        return share
+    try:
+        value = parse_length(text)
+    except ValueError as error:
+        what, _, todo = str(error).partition(": ")
+        raise Unfit(key, what, todo) from None
+    if reach and name != "cap ease" and value <= 0:
+        raise Unfit(key, f"{text} is no length that a sleeve can have", "give more than 0")
+    return value
+
+
+def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step, ...]:
+    """The steps that may reach an end, the one that changes least first; () where another end's step sees to it."""
+    share = next((other.text for other in ends if other.name == SHARE), None)
+    back = () if share is None else (("share-back", _number(share)),)
+    if end.name == "bicep width":
+        rows = [("bicep-widen", (("width", end.text), ("how", "height")))]
+    elif end.name == "cap height":
+        rows = [("cap-raise", (("height", end.text),))]
+    elif end.name in ("cap ease", "cap length"):
+        wish = ("ease" if end.name == "cap ease" else "cap-length", end.text)
+        rows = [("cap-redraw", (wish, ("within", within), *back)) for within in ("notches", "whole")]
+    elif any(other.name in ("cap ease", "cap length") for other in ends):
+        rows = []
+    else:
+        rows = [("notch-match", back)]
+    return tuple(Step(do, piece.name, asked, step.where) for do, asked in rows)
+
+
+def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
+    """Whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
+    from svgfit.fitting.notch_moves import parted  # only where ends were reached
+
+    apart: list[float] = []
+    for pieces in (before, after):
+        one = next(piece for piece in pieces if piece.title == sleeve.title)
+        row = armhole_row(one, pieces, seams)
+        apart.append(0.0 if row is None else parted(one, row))
+    return apart[1] > apart[0] + HOLDS
+
+
+def _number(text: str) -> str:
+    plain = text.strip().replace(",", ".")
+    return str(float(plain.removesuffix("%")) / 100) if plain.endswith("%") else plain
+
+
+def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
+    """What was measured of an end; the share is the back's ease over the whole; None where it can't be measured."""
+    figures = {item.name: item.value for item in measured}
+    if end.name != SHARE:
+        return figures.get(end.name)
+    whole, back = figures.get("cap ease"), figures.get("cap ease back")
+    return None if whole is None or back is None or abs(whole) < HOLDS else back / whole
+
+
+def is_met(end: End, measured: Sequence[Measurement]) -> bool:
+    """Whether an end holds, within ``HOLDS`` mm; the share within what that is of the ease."""
+    found = found_end(end, measured)
+    if found is None:
+        return False
+    figures: Mapping[str, float] = {item.name: item.value for item in measured}
+    return abs(found - end.value) <= (HOLDS / abs(figures["cap ease"]) if end.name == SHARE else HOLDS)
+
+
+def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
+    """Met or not, by the figures measured when all steps were done; ``reasons``: why no step could reach it."""
+    name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}" if end.reach else f"wanted: {end.name}"
+    found = found_end(end, measured)
+    if not end.reach:
+        reasons = ("it was only to be measured, and no step here is for it",)
+    because = f": {'; '.join(dict.fromkeys(reasons))}" if reasons else ""
+    if found is None:
+        message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
+        return Check(name, "fail", message, {"asked": end.value})
+    values = {"asked": end.value, "got": found}
+    if is_met(end, measured):
+        return Check(name, "pass", f"{title}: {end.name} is {end.text} when all steps are done{end.on}", values)
+    unit = "in" if "in" in end.text or '"' in end.text else "cm" if "cm" in end.text else "mm"
+    now = f"{found:.3f}" if end.name == SHARE else format_length(found, unit)
+    message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{end.on}{because}"
+    return Check(name, "fail", message, values)
+
+
+def on_the_old(lost: Sequence[str]) -> str:
+    """What a later end was tried on, where those before it could not be had."""
+    return f", on the cap as it is without the {' and the '.join(lost)} that could not be had" if lost else ""
+
+
+def told_twice(title: str, first: End, last: End) -> str:
+    """A warning of an end that is stated twice and differently; "" where both are the same."""
+    if abs(first.value - last.value) <= HOLDS:
+        return ""
+    both = f"{first.text} ({first.stated}), then {last.text} ({last.stated})"
+    return f"{title}: {last.name} is stated twice, {both}: the last one counts"
+
+
+def unusual_share(title: str, end: End) -> str:
+    """A warning of a share that practice does not know; "" for any other end."""
+    if end.name != SHARE:
+        return ""
+    from svgfit.rules.ease import SHARE_BACK  # only where a share was asked for
+
+    low, high = SHARE_BACK
+    if low - 0.005 <= end.value <= high + 0.005:
+        return ""
+    usual = f"{100 * low:.0f} to {100 * high:.0f} %"
+    return f"{title}: {100 * end.value:.0f} % of the ease to the back is unusual; practice gives the back {usual}"

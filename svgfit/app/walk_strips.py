@@ -1,0 +1,73 @@
+"""Which walks a drawing shows: those of its own sleeves whose cap or armhole a run has changed; and all there are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.run import Run
+from svgfit.model.walk import Walk
+from svgfit.render.annotate.nest import speaking
+
+if TYPE_CHECKING:
+    from svgfit.app.walks import Walked
+    from svgfit.pattern.convention import Convention
+
+
+def walks_for(
+    file: str, runs: Sequence[Run], seams: Sequence[Seam], unit: str, *, every: bool = False
+) -> tuple[Walk, ...]:
+    """The walks of this file's sleeves, of a nest those of the size that carries the figures.
+
+    With ``every`` also those where nothing changed. A sleeve that can't be walked (a piece is missing) has none.
+    """
+    spoken = {piece.title for piece in speaking([piece for run in runs for piece in run.after if piece.file == file])}
+    found: list[Walk] = []
+    for run in runs:
+        changed = {new.name for old, new in zip(run.before, run.after, strict=True) if new is not old}
+        for sleeve in run.after:
+            if sleeve.title not in spoken or sleeve.kind != "sleeve":
+                continue
+            rows = [(*seam.a, *seam.b) for seam in seams]
+            met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
+            if met and (every or met & changed):
+                done = run.walks.get(sleeve.title)
+                found += [done] if done else _walk(sleeve, run.after, seams, unit)
+    return tuple(found)
+
+
+def strips_told(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Of which size of a nest the strips are drawn, and how another is had; a line a drawing and sleeve."""
+    told: list[str] = []
+    for file in dict.fromkeys(piece.file for piece in pieces):
+        here = [piece for piece in pieces if piece.file == file and piece.kind == "sleeve"]
+        for piece in speaking(here):
+            others = [one.size for one in here if one.name == piece.name and one is not piece and one.size]
+            if others:
+                told.append(
+                    f"{file}: the strips drawn are those of {piece.name}, size {piece.size}; "
+                    f"for another: --size {others[0]} (there are {', '.join(others)})"
+                )
+    return tuple(told)
+
+
+def every_walk(runs: Sequence[Run], seams: Sequence[Seam], convention: Convention, unit: str) -> Walked | None:
+    """Every sleeve of every size walked as the runs left it; None where there is nothing to walk."""
+    from svgfit.app.walks import rules_of, walk_all
+
+    try:
+        return walk_all([run.after for run in runs], seams, rules_of(convention), unit)
+    except Refusal:
+        return None
+
+
+def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:
+    from svgfit.fitting.walking import Rules, walk_sleeve  # here because few drawings have an armhole too
+
+    try:
+        return [walk_sleeve(sleeve, pieces, seams, Rules(), unit)]
+    except Refusal:
+        return []

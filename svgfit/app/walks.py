@@ -1,0 +1,182 @@
+"""Every sleeve of every size walked along its armhole, every other seam compared, every fold looked at; one report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+import svgfit
+from svgfit.app.advice.styles import style_in
+from svgfit.app.seam_checks import seam_checks
+from svgfit.fitting.armhole import doubted
+from svgfit.fitting.smoothness import fold_checks
+from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.model.drawing import Canvas
+from svgfit.model.piece import Doubt, Piece
+from svgfit.model.plan import Seam
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check, DrawingRow
+from svgfit.model.walk import Walk, is_judged
+from svgfit.pattern.convention import Convention
+from svgfit.pattern.linings import copied
+
+
+class ZoneRow(Struct, frozen=True):
+    """A zone in the report."""
+
+    zone: str
+    cap: float
+    armhole: float
+    ease: float
+
+
+class WalkRow(Struct, frozen=True):
+    """A walk in the report."""
+
+    sleeve: str
+    size: str | None
+    zones: tuple[ZoneRow, ...]
+    ease: float
+    verdicts: tuple[Check, ...]
+
+
+class WalkReport(Struct, frozen=True):
+    """What ``svgfit walk --json`` prints (svgfit/render/walk-schema.json). Lengths in mm, unrounded."""
+
+    svgfit: str
+    drawings: tuple[DrawingRow, ...]
+    walks: tuple[WalkRow, ...]
+    checks: tuple[Check, ...]
+    warnings: tuple[str, ...]
+
+
+class Walked(Struct, frozen=True):
+    """Every walk, and the checks of all that is not a cap in its armhole."""
+
+    walks: tuple[Walk, ...]
+    checks: tuple[Check, ...]
+
+
+def rules_of(convention: Convention, style: str | None = None) -> Rules:
+    """What walks are held to: as the convention says, ``style`` before its own. Raises Refusal for an unknown style."""
+    rule = convention.walk
+    if style is not None:
+        try:
+            found = style_in(convention, style)
+        except Refusal as refusal:
+            raise refusal.within(f"--style {style}") from None
+    else:
+        try:
+            found = style_in(convention, rule.style) if rule.style is not None else None
+        except Refusal as refusal:
+            raise rule.refusal(refusal) from None
+    return Rules(rule.careful, rule.workable, found, rule.gathered)
+
+
+def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Rules, unit: str) -> Walked:
+    """Walks and checks of all sizes; each group holds the pieces of one.
+
+    What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
+    where nothing can, with the first reason.
+    """
+    walks: list[Walk] = []
+    checks: list[Check] = []
+    refusals: list[tuple[str, str, Refusal]] = []
+    for pieces in groups:
+        size = next((piece.size for piece in pieces if piece.size is not None), None)
+        ending = f" ({size})" if size is not None and len(groups) > 1 else ""
+        sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
+        if not sleeves:
+            refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
+        for sleeve in sleeves:
+            try:
+                walks.append(walk_sleeve(sleeve, pieces, seams, rules, unit))
+            except Refusal as refusal:
+                # A lining drawn in part is no fault of the garment.
+                status = "fail" if copied(sleeve.name) is None else "warn"
+                refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
+        others = [seam for seam in seams if not is_cap(seam)]
+        found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
+        checks += [replace(check, name=f"{check.name}{ending}") for check in found]
+        checks += [check for piece in pieces for check in fold_checks(piece)]
+        checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
+    if not walks:
+        raise min(refusals, key=lambda one: one[1] == "warn")[2]
+    checks += [Check(name, status, refusal.line()) for name, status, refusal in refusals]
+    return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
+
+
+def page_checks(walked: Walked) -> tuple[Check, ...]:
+    """Verdicts and checks as they stand on a page.
+
+    Of several sizes what is not ``pass`` first, alike ones once, with their sizes; then what passes, a line for all
+    sizes of which the same does. A cap ease that nothing was held against is left to the tables of figures.
+    """
+    every = [*((walk.size, verdict) for walk in walked.walks for verdict in walk.verdicts)]
+    sizes = tuple(dict.fromkeys(walk.size for walk in walked.walks if walk.size))
+    if len(sizes) < 2:
+        return (*(verdict for _, verdict in every), *walked.checks)
+    every = [(size, verdict) for size, verdict in every if is_judged(verdict)]
+    every += [(None, check) for check in walked.checks]
+    told: dict[tuple[str, str, str], list[str]] = {}
+    passed: dict[str, list[str]] = {}
+    for size, check in every:
+        mine = size or next((one for one in sizes if f"({one})" in check.name or f"size {one})" in check.name), "")
+        name = check.name.replace(f" ({mine})", "").replace(f" (size {mine})", "")
+        if check.status == "pass":
+            passed.setdefault(name, []).append(mine)
+        else:
+            told.setdefault((check.status, name, check.message), []).append(mine)
+    rows = [Check(_of_sizes(name, found), status, words) for (status, name, words), found in told.items()]
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for name, found in passed.items():
+        alike.setdefault(tuple(dict.fromkeys(found)), []).append(name)
+    for found, names in alike.items():
+        which = ", ".join(filter(None, found))
+        rows.append(Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", "pass", "; ".join(names)))
+    return tuple(rows)
+
+
+def _of_sizes(name: str, sizes: Sequence[str]) -> str:
+    found = ", ".join(dict.fromkeys(filter(None, sizes)))
+    return f"{name} ({found})" if found else name
+
+
+def left_out(title: str, doubt: Doubt) -> Check:
+    """That a piece looks like a part of the garment but could not be taken for it, so that nothing of it is walked."""
+    looks = " or ".join(doubt.kinds)
+    return Check(
+        f"piece {title}", "warn", f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
+    )
+
+
+def is_cap(seam: Seam) -> bool:
+    """Whether it is a sleeve's cap in its armhole."""
+    return any([edge for _, edge in side] == ["cap"] for side in (seam.a, seam.b))
+
+
+def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
+    """The refusal that says that there is no sleeve, and why."""
+    names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
+    doubtful = doubted(pieces, "sleeve", "walk")
+    return doubtful or Refusal(
+        "walk", f"there is no sleeve among the pieces ({names})", "give the sleeve's drawing too"
+    )
+
+
+def walk_report(canvases: Iterable[Canvas], walked: Walked, warnings: Iterable[str]) -> WalkReport:
+    """The walks as they are reported."""
+    rows = tuple(
+        WalkRow(
+            walk.sleeve,
+            walk.size,
+            tuple(ZoneRow(zone.zone, zone.cap, zone.armhole, zone.ease) for zone in walk.zones),
+            walk.ease,
+            walk.verdicts,
+        )
+        for walk in walked.walks
+    )
+    drawings = tuple(DrawingRow(canvas.file, canvas.mm_per_user_unit, canvas.scale_from) for canvas in canvases)
+    return WalkReport(svgfit.__version__, drawings, rows, walked.checks, tuple(dict.fromkeys(warnings)))

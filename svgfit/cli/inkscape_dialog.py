@@ -1,0 +1,221 @@
+"""What a dialog of the menu asks for: its values and the drawing in, the new drawing to stdout.
+
+The drawing arrives as a passing file of the vector program. It is worked on in a folder of its own under its real name,
+with the real drawing's svgfit.toml beside it, so that everything is found and told as on the command line.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from contextlib import contextmanager, redirect_stdout
+from io import StringIO
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from svgfit.model.refusal import Refusal
+from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, OWN, PLAN, STEP
+
+if TYPE_CHECKING:
+    from svgfit.model.plan import Plan, Step
+    from svgfit.model.report import Report
+
+_REAL = "DOCUMENT_PATH"
+"""Environment variable in which Inkscape hands over the real drawing's path; empty where it was never saved."""
+_OUT = "svgfit.out"
+_HERE = "drawing.svg"
+"""Name of a drawing that was never saved."""
+
+
+def called(words: Sequence[str], options: Mapping[str, Any]) -> int:
+    """Does it; the exit status is 0 where a drawing is given back or the handout is written. Raises Refusal else."""
+    if not words or words[-1].startswith("--") or not os.path.isfile(words[-1]):
+        raise Refusal("", "no drawing came with the call", "use the menu in the vector program, or svgfit adjust")
+    values = _values(words[:-1])
+    given = [word for name in ("plugins", "without") for each in options[name] for word in (f"--{name}", each)]
+    given += _reading(values)
+    asked = values.get(f"{OWN}ask", "")
+    real = os.environ.get(_REAL) or None
+    with _aside(words[-1], real) as name:
+        if asked == HANDOUT:
+            return _handout(name, real, values, given)
+        plan = _plan(asked, values, real)
+        return _adjust(name, plan, values, given)
+
+
+def _values(words: Sequence[str]) -> dict[str, str]:
+    """What was filled in; what was left empty is left out. What the vector program adds by itself bears other names."""
+    found: dict[str, str] = {}
+    for word in words:
+        name, _, value = word.removeprefix("--").partition("=")
+        if value.strip() and name.startswith((OWN, STEP, END)):
+            found[name] = value.strip()
+    return found
+
+
+def _reading(values: Mapping[str, str]) -> list[str]:
+    """Options of every command on drawings."""
+    words = [
+        word
+        for name in ("unit", "scale", "sizes")
+        if f"{OWN}{name}" in values
+        for word in (f"--{name}", values[f"{OWN}{name}"])
+    ]
+    return words if _ticked(values, "tell") else [*words, "--quiet"]
+
+
+def _ticked(values: Mapping[str, str], name: str) -> bool:
+    return values.get(f"{OWN}{name}", "false").casefold() in ("true", "1")
+
+
+@contextmanager
+def _aside(drawing: str, real: str | None) -> Generator[str, None, None]:
+    """A folder with a copy of the drawing and of the convention beside the real one, made the current one."""
+    from svgfit.pattern.convention import FILE_NAME
+
+    name = _plain(os.path.basename(real)) if real else _HERE
+    before = os.getcwd()
+    with tempfile.TemporaryDirectory(prefix="svgfit-") as folder:
+        shutil.copyfile(drawing, os.path.join(folder, name))
+        beside = os.path.join(os.path.dirname(real), FILE_NAME) if real else ""
+        if os.path.isfile(beside):
+            shutil.copyfile(beside, os.path.join(folder, FILE_NAME))
+        os.chdir(folder)
+        try:
+            yield name
+        finally:
+            os.chdir(before)
+
+
+def _plain(name: str) -> str:
+    """The drawing's name; one that would be taken for an option or for the convention is changed."""
+    stem, end = os.path.splitext(name)
+    end = end if end.casefold() in (".svg", ".svgz") else ".svg"
+    return f"{stem.lstrip('-') or 'drawing'}{end}"
+
+
+# -- adjusting -------------------------------------------------------------------------------------------------------
+
+
+def _plan(asked: str, values: Mapping[str, str], real: str | None) -> Callable[[], Plan]:
+    """What reads the plan that is asked for, when it is its turn."""
+    from svgfit.model.plan import Plan, Step
+
+    piece = values.get(f"{OWN}piece")
+    if asked == PLAN:
+        path = values.get(f"{OWN}plan")
+        if path is None:
+            raise Refusal("", "no plan is chosen", "choose a plan, a .toml file of [[step]] tables")
+        from svgfit.app.plan_parser import read_plan
+
+        return lambda: read_plan(os.path.join(os.path.dirname(real or ""), path))
+    if asked == ENDS:
+        step = Step(ENDS, piece, _under(values, END), "--ends 1")
+        return lambda: Plan((), "--do", (step,))
+    if asked.startswith(DO):
+        step = Step(asked.removeprefix(DO), piece, _under(values, STEP), "--do 1")
+        return lambda: Plan((step,), "--do")
+    raise Refusal("", f"the menu asks for {asked!r}, which this svgfit does not know", "run svgfit editor-menu again")
+
+
+def _under(values: Mapping[str, str], start: str) -> tuple[tuple[str, str], ...]:
+    return tuple((name.removeprefix(start), value) for name, value in values.items() if name.startswith(start))
+
+
+def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], given: Sequence[str]) -> int:
+    from svgfit.cli.adjust import adjust_files
+    from svgfit.cli.console import warn
+
+    earlier: tuple[Step, ...] = ()
+    words = [*given, "-o", _OUT, *(["--discard-edits"] if _ticked(values, "discard-edits") else [])]
+    if values.get(f"{OWN}start") == "on":
+        earlier, words = _so_far(name, values, words)
+    with _command("adjust", [name, "--do", "as the dialog says", *words]) as context:
+        options = dict(context.params)
+        report, _, _ = adjust_files((name,), lambda: _after(earlier, plan()), options, output=_OUT, force=True)
+        warn((*report.warnings, *_failed(report)), quiet=bool(options["quiet"]))
+    with open(_OUT, "rb") as file:
+        sys.stdout.buffer.write(file.read())
+    sys.stdout.flush()
+    return 0
+
+
+def _failed(report: Report) -> Iterator[str]:
+    for check in report.checks:
+        if check.status == "fail":
+            yield f"{check.name} failed: {check.message}"
+
+
+def _so_far(name: str, values: Mapping[str, str], words: list[str]) -> tuple[tuple[Step, ...], list[str]]:
+    """How to go on from what svgfit did before: the steps to do first, and the options to read the drawing with.
+
+    Its plan stands in the drawing; done again with the new step behind it, the handout can show all of them. Where
+    that does not give the outlines as they are now, these are taken instead.
+    """
+    from svgfit.app.plan_record import recorded_plan
+    from svgfit.svg import read_own
+
+    own = read_own(name)
+    if not any(layer.kind == "adjusted" for layer in own):
+        return (), words
+    found, _ = recorded_plan([(name, own)])
+    edited = any(layer.edited for layer in own if layer.kind == "adjusted")
+    same = found is not None and found.size == values.get(f"{OWN}sizes") and found.scale is None
+    if found is None or not same or edited or found.from_adjusted or found.plan.ends:
+        return (), [*words, "--from", "adjusted"]
+    return found.plan.steps, words
+
+
+def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
+    from msgspec.structs import replace
+
+    return replace(plan, steps=(*earlier, *plan.steps)) if earlier else plan
+
+
+# -- the handout -----------------------------------------------------------------------------------------------------
+
+
+def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequence[str]) -> int:
+    from svgfit.render.layer_selection import PARTS
+    from svgfit.svg import check_output
+
+    output = values.get(f"{OWN}output")
+    if output is None:
+        if real is None:
+            raise Refusal("", "the drawing was never saved", "save it first, or say where the PDF is to be saved")
+        output = f"{os.path.splitext(real)[0]}.pdf"
+    output = os.path.join(os.path.dirname(real or ""), output)
+    if not output.casefold().endswith(".pdf"):
+        output += ".pdf"
+    force = _ticked(values, "force")
+    check_output(output, inputs=(real,) if real else (), force=force)
+    words = [*given, "-o", output]
+    words += ["--paper", values.get(f"{OWN}own-paper") or values.get(f"{OWN}paper") or "a4"]
+    for option in ("orientation", "pieces", "mini"):
+        if f"{OWN}{option}" in values:
+            words += [f"--{option}", values[f"{OWN}{option}"]]
+    if layers := [layer for layer in PARTS if _ticked(values, f"layer-{layer}")]:
+        words += ["--layers", ",".join(layers)]
+    words += [] if _ticked(values, "teaching") else ["--no-teaching"]
+    words += [f"--{flag}" for flag in ("force", "many") if _ticked(values, flag)]
+    said = StringIO()
+    with _command("handout", [name, *words]) as context, redirect_stdout(said):
+        status: int = context.command.invoke(context)
+    if _ticked(values, "tell"):
+        sys.stderr.write(said.getvalue())
+    return status
+
+
+@contextmanager
+def _command(name: str, words: Sequence[str]) -> Generator[click.Context, None, None]:
+    """The command's context with these words read as on the command line."""
+    root = click.get_current_context().find_root()
+    assert isinstance(root.command, click.Group)
+    command = root.command.get_command(root, name)
+    assert command is not None
+    with command.make_context(name, list(words), parent=root) as context:
+        yield context

@@ -1,0 +1,279 @@
+"""The lower curve of an armhole moved or hollowed, on one piece; the other end of the armhole stays. Frame mm, y down.
+
+Redrawn is the lower curve: from the underarm point to where the armhole, at its lowest notch or above it, first runs
+along the grain (so that the width there stays), or comes nearest to it. A notch on it keeps its length from the
+shoulder.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.fitting.lower_curve import bent_end, moved_end, pulled, tangents_meet
+from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, reshaped, ride
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.intersect import lengthen
+from svgfit.model.length import at_most, both_ways
+from svgfit.model.piece import Edge, Mark, Piece
+from svgfit.model.refusal import Refusal
+
+ON_EDGE = 0.01
+"""A landmark nearer than this to an edge (mm) lies on it."""
+LEAST_SHARE = 0.25
+"""A notch nearer to the underarm than this share of the armhole leaves too short a curve to redraw; from trials."""
+HIGHEST = 0.65
+"""The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
+NO_NOTCH = 0.35
+"""Without a (fit) notch it reaches at least this share up."""
+HARDEST = 1.3
+"""No more is pulled than by this (logarithm of the weight): further, the curve would run as a corner; from trials."""
+PARTS = 8
+"""A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
+STARTS = (0.5, 0.65, 0.8)
+"""Where it is tried to begin, as shares of the armhole, where that won't do."""
+
+
+class Underarm(Struct, frozen=True):
+    """An armhole edge and the seam that it meets at the underarm point."""
+
+    piece: Piece
+    edge: str
+    at_front: bool
+    """Whether the underarm point is the armhole edge's front or underarm end, as it should be."""
+    seam: str
+
+    def up(self) -> Curve:
+        """The armhole from the underarm point up."""
+        curve = self.piece.edge(self.edge).from_front()
+        return curve if self.at_front else curve.reverse()
+
+    def down(self) -> Curve:
+        """The side seam from the underarm point down."""
+        curve = self.piece.edge(self.seam).curve
+        return curve if abs(curve.start - self.up().start) < 1e-6 else curve.reverse()
+
+    def corner(self) -> float:
+        """The angle between armhole and side seam, radians; front and back together half a turn: smooth."""
+        return abs(float(np.angle(self.up().tangent(0.0) / self.down().tangent(0.0))))
+
+
+class Reshaped(Struct, frozen=True):
+    """What became of an armhole."""
+
+    under: Underarm
+    deepest: tuple[complex, complex]
+    """The place where the new edge lies furthest from the old one: there on the old, and on the new."""
+    wavers: bool
+    """Whether the edge now changes the side it bends to more often than before."""
+
+
+def underarm_of(piece: Piece, edge: str, *, at_front: bool) -> Underarm:
+    """The armhole's lower end on a piece. Refuses an edge that meets no other there."""
+    curve = piece.edge(edge).from_front()
+    point = curve.start if at_front else curve.end
+    for other in piece.edges:
+        if other.name != edge and min(abs(other.curve.start - point), abs(other.curve.end - point)) < 1e-6:
+            if other.fold:
+                break
+            return Underarm(piece, edge, at_front, other.name)
+    raise Refusal(piece.where, f"{edge} has no side seam at its underarm end", "check which edges are sewn to which")
+
+
+def lowered(under: Underarm, by: float) -> Reshaped:
+    """The underarm point ``by`` mm down the side seam (negative: up, along the seam's direction there).
+
+    The side seam is cut or lengthened from its top; the lower curve follows, its tangent where it is joined kept, and
+    so its angle to the side seam. Refuses more than half the side seam, a raise of more than a quarter of the armhole,
+    and a cut through a notch or dart of the side seam.
+    """
+    up, down = under.up(), under.down()
+    seam = _side_seam(under, down, by)
+    end, turn = seam.start, seam.tangent(0.0) / down.tangent(0.0)
+    places = _starts(under, up)
+    for t in places:
+        lower = up.subcurve(0.0, t).reverse()
+        motion = moved_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
+        if motion is not None:
+            return _put(under, up, t, lower.transform(motion), motion.apply, seam)
+    lower = up.subcurve(0.0, places[0]).reverse()
+    move = bent_end(lower, end)
+    return _put(under, up, places[0], reshaped(lower, move), one_point(move), seam)
+
+
+def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
+    """The side seam from its new upper end."""
+    piece, whole = under.piece, down.length()
+    if by > whole / 2:
+        raise Refusal(
+            piece.where,
+            f"lowering by {both_ways(by)} takes more than half of {under.seam}, {both_ways(whole)}",
+            "lower it by less",
+        )
+    most = under.up().length() / 4
+    if -by > most:
+        raise Refusal(
+            piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {at_most(most)} at most"
+        )
+    if by <= 0:
+        return down if by == 0 else lengthen(down, -by, at_start=True)
+    points = [mark.at for mark in piece.marks if mark.edge == under.seam and mark.at is not None]
+    points += [at for dart in piece.darts if dart.edge == under.seam for at in (dart.start, dart.end)]
+    nearest = min((down.length_between(0.0, down.nearest(at)[0]) for at in points), default=math.inf)
+    if nearest < by:
+        raise Refusal(
+            piece.where,
+            f"a notch or dart on {under.seam} lies {both_ways(nearest)} below the underarm point, in what is cut away",
+            "move it down first, or lower by less",
+        )
+    return down.subcurve(down.at_length(by), float(len(down)))
+
+
+def _starts(under: Underarm, up: Curve) -> list[float]:
+    """Parameters up the armhole where the redrawn stretch may end, the best first."""
+    whole = up.length()
+    notches = [up.nearest(mark.at)[0] for mark in under.piece.notches(under.edge) if mark.at is not None]
+    lowest = up.length_between(0.0, min(notches, default=0.0))
+    if not LEAST_SHARE * whole < lowest < 0.9 * whole:
+        lowest = NO_NOTCH * whole
+    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST * whole), 41).tolist())
+    # Where the tangent is upright, exactly: a turned drawing, other by rounding only, must begin at the same place.
+    upright = [t for t in up.level_places(1 + 0j).tolist() if places[0] < t < places[-1]]
+    upright = [t for t in upright if abs(up.tangent(t).real) < 1e-5]
+    lean = np.abs(up.tangents(np.array(places)).real)
+    best = upright[0] if upright else places[int(np.argmin(np.round(lean, 6)))]
+    return [best, *up.at_lengths([share * whole for share in STARTS])]
+
+
+def scooped(under: Underarm, by: float) -> Reshaped:
+    """The lower curve hollowed into the piece by ``by`` mm at its deepest (negative: filled out); its ends stay.
+
+    The tangents where it is joined and at the underarm point stay too. Refuses more than the corner of the two tangents
+    has room for.
+    """
+    up = under.up()
+    inside = _inside(under, up)
+    for t in _starts(under, up):
+        lower = up.subcurve(0.0, t).reverse()
+        corner = tangents_meet(lower)
+        if corner is None:
+            continue
+        inwards = ((lower.end - lower.start).conjugate() * (corner - lower.start)).imag * -inside > 0
+        weight = _weight(under.piece, lower, by if inwards else -by)
+        move = pulled(lower, weight)
+        assert move is not None
+        return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+    t = _starts(under, up)[0]
+    lower = up.subcurve(0.0, t).reverse()
+    move = _hollow(lower, by, -inside)
+    return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+
+
+def _redrawn(lower: Curve, move: Move) -> Curve:
+    """The moved curve as PARTS cubics or a few more: a length that is searched for must not jump."""
+    return reshaped(lower, move, evenly=math.ceil(PARTS / len(lower)))
+
+
+def _inside(under: Underarm, up: Curve) -> int:
+    """+1 where the piece lies to the right of the way up the armhole, −1 where to the left."""
+    along = under.piece.edge(under.edge).curve
+    clockwise = 1 if under.piece.outline().area() > 0 else -1
+    return clockwise if abs(along.start - up.start) < 1e-9 else -clockwise
+
+
+def _weight(piece: Piece, lower: Curve, by: float) -> float:
+    """The pull (see ``pulled``) that moves the curve by ``by`` mm at most, towards its tangents' corner or away."""
+    # The points are corners of the polyline, so that no pull is no distance.
+    fine = lower.points(np.linspace(0, len(lower), 513))
+    points = fine[::8]
+
+    def depth(log: float) -> float:
+        move = pulled(lower, math.exp(log))
+        assert move is not None
+        return math.copysign(float(_away(move(points), fine).max()), log)
+
+    low, high = (0.0, HARDEST) if by > 0 else (-HARDEST, 0.0)
+    if abs(by) > abs(depth(high if by > 0 else low)):
+        raise Refusal(
+            piece.where,
+            f"the lower curve has no room for {both_ways(abs(by))}: its tangents allow "
+            f"{at_most(abs(depth(high if by > 0 else low)))}",
+            "ask for less, or lower the armhole",
+        )
+    for _ in range(48):
+        middle = (low + high) / 2
+        low, high = (middle, high) if depth(middle) < by else (low, middle)
+    return math.exp((low + high) / 2)
+
+
+def _away(points: Complex, line: Complex) -> np.ndarray:
+    """Distances of points from a polyline."""
+    start, chord = line[:-1], np.diff(line)
+    off = points[:, None] - start
+    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
+    return np.abs(off - along * chord).min(axis=1)
+
+
+def _hollow(lower: Curve, by: float, side: int) -> Move:
+    """For a lower curve that is (nearly) straight: pushed square to its chord, nothing of a slope at its ends."""
+    chord = lower.end - lower.start
+    push = 1j * chord / abs(chord) * by * side
+
+    def move(points: Complex) -> Complex:
+        v = np.clip(((points - lower.start) * chord.conjugate()).real / abs(chord) ** 2, 0.0, 1.0)
+        return np.asarray(points + push * (16 * v * v * (1 - v) ** 2), dtype=np.complex128)
+
+    return move
+
+
+def _put(
+    under: Underarm, up: Curve, t: float, lower: Curve, move: Callable[[complex], complex], seam: Curve | None
+) -> Reshaped:
+    """The piece with its new lower curve (from its start down) and side seam, and what stands on them."""
+    piece = under.piece
+    new = Curve.chain([lower.reverse(), up.subcurve(t, float(len(up)))])
+    old_lower = up.subcurve(0.0, t)
+
+    def follow(point: complex) -> complex:
+        return move(point) if up.nearest(point)[0] < t else point
+
+    edges: list[Edge] = []
+    for edge in piece.edges:
+        if edge.name == under.edge:
+            from_front = new if under.at_front else new.reverse()
+            edge = replace(edge, curve=from_front.reverse() if edge.backwards else from_front)
+        elif edge.name == under.seam and seam is not None:
+            starts_here = abs(edge.curve.start - up.start) < 1e-6
+            edge = replace(edge, curve=seam if starts_here else seam.reverse())
+        edges.append(edge)
+    marks = tuple(_notch(mark, up, new, t) if mark.edge == under.edge else mark for mark in piece.marks)
+    landmarks = tuple(
+        replace(mark, at=new.start)
+        if abs(mark.at - up.start) < ON_EDGE
+        else (replace(mark, at=follow(mark.at)) if up.nearest(mark.at)[1] < ON_EDGE else mark)
+        for mark in piece.landmarks
+    )
+    darts = tuple(moved_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
+    done = replace(piece, edges=closed(edges), marks=marks, landmarks=landmarks, darts=darts)
+    places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
+    fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
+    furthest = complex(places[int(np.argmax(_away(places, fine)))])
+    foot = old_lower.point(old_lower.nearest(furthest)[0])
+    return Reshaped(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
+
+
+def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
+    """A notch of the armhole, as far from the shoulder as it was (on an armhole grown shorter than that: as far up)."""
+    if mark.at is None:
+        return mark
+    at = up.nearest(mark.at)[0]
+    if at >= t:
+        return ride(mark, up, at, new, new.nearest(mark.at)[0])
+    from_shoulder, whole = up.length_between(at, float(len(up))), new.length()
+    there = whole - from_shoulder if from_shoulder < whole else up.length_between(0.0, at)
+    return ride(mark, up, at, new, new.at_length(there))

@@ -1,0 +1,226 @@
+"""A sleeve widened at the bicep: cap edge, underarm seams, and what rides on them. Piece frame, mm, y down.
+
+Every half of the cap is stretched level, nothing at the cap top and all of it at the underarm point, as if cut into
+many narrow strips that are spread evenly: an affine motion, so that straight stays straight, level tangents (at the cap
+top, at a squared underarm) stay level, nodes stay nodes, and no inflection is added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.fitting.lower_curve import bent_end, moved_end
+from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, put_edge, reshaped, ride
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Dart, Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
+
+SIDES = ("front", "back")
+ON_EDGE = 0.01
+"""A landmark nearer than this to an edge (mm) lies on it."""
+
+
+def cap_apex(piece: Piece) -> float:
+    """The parameter, along the cap edge from its front end, of its highest point."""
+    cap = piece.edge("cap").from_front()
+    places = cap.level_places(-1j)
+    heights = cap.points(places).imag
+    near = places[heights <= float(heights.min()) + 1e-9]
+    middle = float(near[len(near) // 2])
+    node = float(round(middle))
+    return node if abs(cap.point(node) - cap.point(middle)) < 1e-4 else middle
+
+
+def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]:
+    """For the cap's front and back half: what moves its underarm point out by ``out`` and the cap top down by ``drop``.
+
+    Refuses a cap whose top does not lie between its underarm points and over them.
+    """
+    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    motions: list[Affine] = []
+    for sign, side in ((1, "front"), (-1, "back")):
+        end = piece.landmark(f"underarm {side}")
+        wide, high = sign * (end.real - top.real), end.imag - top.imag
+        if wide < 1 or high - drop < 1:
+            raise Refusal(
+                piece.where,
+                f"the cap top does not lie over and inside the {side} underarm point",
+                "check which edge is the cap",
+            )
+        across, down = (wide + out) / wide, (high - drop) / high
+        motions.append(Affine(across, 0.0, 0.0, down, top.real * (1 - across), end.imag * (1 - down)))
+    return motions[0], motions[1]
+
+
+def stretched(piece: Piece, out: float, drop: float = 0.0, over: float | None = None) -> Piece:
+    """Both halves of the cap ``out`` mm wider (negative: narrower), its top ``drop`` mm lower, the seams with them.
+
+    ``over``: see ``leaning_seam``. Below the lower notches the edge is carried on so that the underarm corners keep
+    their angle to the leaning seams; where it is too straight for that it only stretches. Notches keep their place in
+    the stretch and are turned with the edge.
+    """
+    return _redrawn(piece, half_motions(piece, out, drop), out, over)
+
+
+def points_out(piece: Piece, out: float, over: float | None = None) -> Piece:
+    """Only the underarm points ``out`` mm further out: the cap redrawn from its lower notches down, the seams too.
+
+    Without a notch on a side, from half way up that side. The cap's tangent at the notch stays, and so does its angle
+    to the seam at the underarm.
+    """
+    return _redrawn(piece, None, out, over)
+
+
+def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, over: float | None) -> Piece:
+    """The cap's halves under ``motions`` (None: as they are), then each lower curve to its new underarm point."""
+    cap, apex = piece.edge("cap").from_front(), cap_apex(piece)
+    leant = _lean(piece, out, over)
+    moves: list[tuple[float, Affine, Move | None]] = []
+    parts: list[Curve] = []
+    for k, side in enumerate(SIDES):
+        motion = Affine() if motions is None else motions[k]
+        start = lower_notch(piece, cap, apex, side)
+        upper = cap.subcurve(start, apex) if side == "front" else cap.subcurve(apex, start)
+        lower = cap.subcurve(0.0, start).reverse() if side == "front" else cap.subcurve(start, float(len(cap)))
+        way = lower.tangent(float(len(lower)), before=True) * _seam_turn(piece, leant, side)
+        lower = lower.transform(motion)
+        end = lower.end if motions is not None else lower.end + (out if side == "front" else -out)
+        new, move = _carried(lower, end, way, bend=motions is None)
+        moves.append((start, motion, move))
+        found = [upper.transform(motion), new]
+        parts += [found[1].reverse(), found[0]] if side == "front" else found
+
+    def follow(point: complex) -> complex:
+        t = cap.nearest(point)[0]
+        start, motion, move = moves[0 if t <= apex else 1]
+        there = motion.apply(point)
+        low = t < start if t <= apex else t > start
+        return one_point(move)(there) if low and move is not None else there
+
+    return _put_cap(leant, piece, cap, Curve.chain(parts), follow)
+
+
+def _carried(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[Curve, Move | None]:
+    """A lower curve to ``end``, in the direction ``way`` there; ``bend``: where its tangents don't meet, bent there."""
+    motion = moved_end(lower, end, way)
+    if motion is not None:
+        return lower.transform(motion), motion.apply
+    if not bend:
+        return lower, None
+    move = bent_end(lower, end)
+    return reshaped(lower, move), move
+
+
+def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
+    """By how much the underarm seam turned at its upper end, as a unit number."""
+    name = f"underarm {side}"
+    if not before.has_edge(name):
+        return 1 + 0j
+    turn = after.edge(name).from_front().tangent(0.0) / before.edge(name).from_front().tangent(0.0)
+    return turn / abs(turn)
+
+
+def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
+    """The parameter, along the cap from its front end, of a side's lowest notch; without one, of half its length."""
+    places = [cap.nearest(mark.at)[0] for mark in piece.notches("cap") if mark.at is not None]
+    own = [t for t in places if (t < apex) == (side == "front")]
+    if own:
+        return min(own) if side == "front" else max(own)
+    whole, half = cap.length(), cap.length_between(0.0, apex)
+    return cap.at_length(half / 2 if side == "front" else (whole + half) / 2)
+
+
+def leaning_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Move]:
+    """An underarm seam, from its upper end, whose upper end moves level by ``shift`` mm; and how its points move.
+
+    Without ``over`` its whole length leans, nothing at the hem (a shear: straight stays straight). Else the shift runs
+    out smoothly within ``over`` mm down the seam, and below that the seam stays. Refuses a seam that does not run down.
+    """
+    upper, lower = seam, None
+    if over is not None and over < seam.length() - 1e-6:
+        upper, lower = seam.split(seam.at_length(over))
+    foot, high = upper.end.imag, upper.end.imag - upper.start.imag
+    if high < 1:
+        raise Refusal("", "its underarm seam does not run down from the underarm point", "choose another how")
+
+    def move(points: Complex) -> Complex:
+        left = np.clip((foot - points.imag) / high, 0.0, None)
+        return np.asarray(points + shift * (left if lower is None else left * left), dtype=np.complex128)
+
+    if lower is not None:
+        return Curve.chain([reshaped(upper, move), lower]), move
+    lean = shift / high
+    return seam.transform(Affine(1.0, 0.0, -lean, 1.0, lean * foot, 0.0)), move
+
+
+def _lean(piece: Piece, out: float, over: float | None) -> Piece:
+    """Both underarm seams, their notches, and the bicep line."""
+    new = piece
+    marks: list[Mark] = list(piece.marks)
+    darts: list[Dart] = list(piece.darts)
+    for sign, side in ((1, "front"), (-1, "back")):
+        name = f"underarm {side}"
+        if not piece.has_edge(name):
+            continue
+        old = piece.edge(name).from_front()
+        try:
+            seam, move = leaning_seam(old, sign * out, over)
+        except Refusal as refusal:
+            raise Refusal(piece.where, refusal.what, refusal.todo) from None
+        new = put_edge(new, name, seam)
+        for k, mark in enumerate(marks):
+            if mark.edge == name and mark.at is not None:
+                t = old.nearest(mark.at)[0]
+                share = old.length_between(0.0, t) / old.length()
+                marks[k] = ride(mark, old, t, seam, seam.at_length(share * seam.length()))
+        darts = [moved_dart(dart, one_point(move)) if dart.edge == name else dart for dart in darts]
+    return replace(new, marks=tuple(_longer(mark, piece, out) for mark in marks), darts=tuple(darts))
+
+
+def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
+    """A drawn bicep line, its ends as far from the underarm points as before."""
+    if mark.kind != "bicep line":
+        return mark
+    middle = piece.landmark("cap top").real
+    lines = [
+        Curve.polyline([at + (out if at.real > middle else -out) for at in (curve.start, curve.end)])
+        if len(curve) == 1
+        else curve
+        for curve in mark.curves
+    ]
+    return replace(mark, curves=tuple(lines))
+
+
+def _put_cap(new: Piece, old: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]) -> Piece:
+    """``new`` with this cap edge (from its front end) in place of ``cap``, its marks and every landmark with it."""
+    new = put_edge(new, "cap", curve)
+    marks = tuple(
+        ride(mark, cap, cap.nearest(mark.at)[0], curve, curve.nearest(follow(mark.at))[0])
+        if mark.edge == "cap" and mark.at is not None
+        else mark
+        for mark in new.marks
+    )
+    landmarks = tuple(replace(mark, at=_landmark(mark, old, new, cap, curve, follow)) for mark in old.landmarks)
+    darts = tuple(moved_dart(dart, follow) if dart.edge == "cap" else dart for dart in new.darts)
+    return replace(new, edges=closed(new.edges), marks=marks, landmarks=landmarks, darts=darts)
+
+
+def _landmark(
+    mark: Landmark, old: Piece, new: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]
+) -> complex:
+    if mark.name in ("underarm front", "underarm back"):
+        return curve.start if mark.name == "underarm front" else curve.end
+    if cap.nearest(mark.at)[1] < ON_EDGE:
+        return follow(mark.at)
+    for side in SIDES:
+        if old.has_edge(f"underarm {side}"):
+            seam, there = (piece.edge(f"underarm {side}").from_front() for piece in (old, new))
+            t, away = seam.nearest(mark.at)
+            if away < ON_EDGE:
+                return there.point(there.at_length(seam.length_between(0.0, t) / seam.length() * there.length()))
+    return mark.at

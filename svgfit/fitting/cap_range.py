@@ -1,0 +1,57 @@
+"""Which ends a cap edge can be bent to: for saying so where one is out of reach."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from svgfit.fitting.cap_redraw import Cap, overhang, recurve
+from svgfit.model.length import as_told
+
+STEP, SHORTER, LONGER = 0.03, 2, 6
+"""Looked for in steps of this share of the cap's length, so many down and up."""
+GRID, TRIES = 25.4 / 16, 5
+
+
+def cap_reach(
+    cap: Cap, gains: Callable[[float], tuple[float, float]], start: float, refused: float
+) -> tuple[float, float] | None:
+    """The least and most of an end (mm) that can be had, around ``start``; None where nothing near it can.
+
+    ``gains``: what front and back must gain for an end. ``refused``: an end that can't be had, nor is any beyond it
+    looked at. A cap that would overhang is none to be had.
+    """
+    step = STEP * sum(cap.halves)
+
+    def can(end: float) -> bool:
+        beyond = (end - start) * (refused - start) > 0 and abs(end - start) >= abs(refused - start)
+        new = None if beyond else recurve(cap, *gains(end))
+        return new is not None and overhang(cap, new) == 0.0
+
+    first = next((start + k * step for k in sorted(range(-2, 3), key=abs) if can(start + k * step)), None)
+    if first is None:
+        return None
+    low, high = _furthest(can, first, -step, SHORTER), _furthest(can, first, step, LONGER)
+    return _as_told(can, low, first, least=True), _as_told(can, high, first, least=False)
+
+
+def _as_told(can: Callable[[float], bool], end: float, first: float, *, least: bool) -> float:
+    """The limit, a little further in where what is told of it, rounded, can't be had: shapes fail here and there."""
+    inwards = GRID if least else -GRID
+    for _ in range(TRIES):
+        if (first - end) * inwards <= 0 or all(can(told) for told in as_told(end, least=least)):
+            break
+        end += inwards
+    return end
+
+
+def _furthest(can: Callable[[float], bool], good: float, step: float, count: int) -> float:
+    for _ in range(count):
+        if not can(good + step):
+            break
+        good += step
+    else:
+        return good
+    for _ in range(5):
+        step /= 2
+        good = good + step if can(good + step) else good
+    return good

@@ -1,0 +1,286 @@
+"""The cap edge bent anew: longer or shorter, with its underarm points, their squareness, height and width kept.
+
+Sleeve frame, mm. "Front" and "back" part at the cap top here, not at the shoulder notch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.fitting.ride_along import put_edge, ride
+from svgfit.geometry.bezier import Complex, Real, cross
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import sharpest
+from svgfit.geometry.relengthen import MARGIN, Bent, Stretch, bent, changes_of_side, sampled, sharpest_bend
+from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.spline_fit import Refit, refits
+from svgfit.geometry.spline_refine import Wanted, settled
+from svgfit.model.piece import Landmark, Mark, Piece
+from svgfit.model.refusal import Refusal
+
+EXACT = 1e-5
+"""How near the lengths asked the halves are drawn, mm."""
+MORE_NODES = 4
+"""At most this many nodes more than before."""
+NEAR_ENOUGH = 0.1
+"""No node is added where the cubics lie within this distance (mm) of the curve sought."""
+LEAST_RATIO, MOST_RATIO = 0.8, 1.4
+"""A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
+MOST_LEAN = 0.5
+"""An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
+LEAN = 0.02
+"""A lean outwards of less than this (sine, about 1°) is none."""
+MOST, MOST_TRIES = 12, 4
+_ON_NODE = 0.02
+ON_EDGE = 0.5
+"""What lies nearer than this to the edge (mm) stands on it."""
+
+
+class Cap(Struct, frozen=True):
+    """A cap edge and the part of it that may be redrawn, ready to be bent."""
+
+    piece: Piece
+    curve: Curve
+    """From the front underarm point."""
+    start: float
+    top: float
+    end: float
+    """Parameters of ``curve``: where the redrawn part begins, the cap top, where it ends."""
+    halves: tuple[float, float]
+    """Lengths of front and back, from underarm point to cap top."""
+    stretch: Stretch
+
+
+class Recurved(Struct, frozen=True):
+    """A cap edge bent anew."""
+
+    curve: Curve
+    """From the front underarm point."""
+    top: float
+    """The cap top's parameter."""
+    halves: tuple[float, float]
+
+
+def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
+    """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
+
+    Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
+    """
+    curve = piece.edge("cap").from_front()
+    if any(dart.edge == "cap" for dart in piece.darts):
+        raise Refusal(piece.where, "the cap's edge has a dart, and is no one curve to redraw", "redraw it by hand")
+    top = _top(curve, piece.landmark("cap top"))
+    start, end = 0.0, float(len(curve))
+    if not whole:
+        places = [_to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches("cap") if mark.at is not None]
+        front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
+        if not front or not back:
+            side = "front" if not front else "back"
+            raise Refusal(
+                piece.where,
+                f"the cap's {side} has no notch below the cap top to redraw from",
+                'mark the notches, or redraw the whole cap (within="whole")',
+            )
+        start, end = min(front), max(back)
+    start, top, end = (round(t, 8) for t in (start, top, end))
+    front_length = curve.length_between(0.0, top)
+    halves = front_length, curve.length() - front_length
+    # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
+    seen = Curve(np.round(curve.segments, 7))
+    return Cap(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
+
+
+def _top(curve: Curve, marked: complex) -> float:
+    """The highest place; of several equally high the one nearest to the marked cap top."""
+    places = curve.level_places(1j)
+    points = curve.points(places)
+    high = np.flatnonzero(points.imag < float(points.imag.min()) + 1e-9)
+    return _to_node(curve, float(places[high[np.argmin(np.abs(points[high] - marked))]]))
+
+
+def _to_node(curve: Curve, t: float) -> float:
+    node = float(round(t))
+    return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
+
+
+def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
+    """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
+
+    None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
+    by no more than MOST_LEAN and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
+    there and cap top exactly as they were.
+    """
+    if max(abs(front), abs(back)) < EXACT:
+        return Recurved(cap.curve, cap.top, cap.halves)
+    wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
+    ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
+    if not LEAST_RATIO < float(ratios.min()) <= float(ratios.max()) < MOST_RATIO:
+        return None
+    first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
+    if first is None:
+        return None
+    before, after = _kept(cap)
+    room = min(MOST, len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None))
+    allowed = max(cap.curve.inflections(), changes_of_side(cap.stretch))
+
+    def joined(segments: Complex) -> Curve:
+        return Curve.chain([*([before] if before else []), Curve(segments), *([after] if after else [])])
+
+    def good(segments: Complex) -> bool:
+        return joined(segments).inflections() <= allowed
+
+    places = cap.stretch.places
+    kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
+    fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
+    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
+        segments = _exact(cap.stretch, first, fitted, wanted)
+        if segments is not None and good(segments):
+            top = _top_node(cap.stretch, first, fitted)
+            curve = joined(_pinned([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
+            if _keeps(cap, curve):
+                node = float(top + (len(before) if before else 0))
+                return Recurved(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
+    return None
+
+
+def _top_node(stretch: Stretch, bend: Bent, fitted: Refit) -> int:
+    return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
+
+
+def _kept(cap: Cap) -> tuple[Curve | None, Curve | None]:
+    """The untouched parts below the notches."""
+    count = float(len(cap.curve))
+    before = cap.curve.subcurve(0.0, cap.start) if cap.start > 0 else None
+    return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
+
+
+def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex | None:
+    """The cubics settled to exactly the lengths wanted."""
+    top = _top_node(stretch, bend, fitted)
+    nodes = np.array(fitted.nodes)
+    kinks = np.abs(bend.curve.after - bend.curve.before) > 1e-6
+    at = np.abs(bend.curve.along[:, None] - nodes).argmin(axis=0)
+    fixed = sorted(
+        {0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at] - nodes) < 1e-9)).tolist()}
+    )
+    least = 0.5 * MARGIN * float(np.abs(bend.curve.bends).max())
+    goal = Wanted(
+        bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
+    )
+    ends = [complex(point) for point in stretch.curve.points(stretch.places[[0, stretch.top, -1]])]
+    return settled(_pinned(ends, fitted.segments, top), fixed, goal)
+
+
+def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
+    """Start, top and end exactly where they were (they differ by rounding only), the handles moved along."""
+    pinned = segments.copy()
+    for k, point in zip((0, top, len(segments)), points, strict=True):
+        if k < len(segments):
+            pinned[k, :2] += point - segments[k, 0]
+        if k > 0:
+            pinned[k - 1, 2:] += point - segments[k - 1, 3]
+    return pinned
+
+
+def _keeps(cap: Cap, curve: Curve) -> bool:
+    """Whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
+    if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
+        return False
+    # From the front it runs towards -x; where it comes back towards +x it leans outwards.
+    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MOST_LEAN:
+        return False
+    return self_crossing(put_edge(cap.piece, "cap", curve).outline()) is None
+
+
+def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
+    """The piece with its cap redrawn and what stands on the cap edge carried along.
+
+    Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
+    another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
+    """
+    piece = put_edge(cap.piece, "cap", new.curve)
+    marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
+    landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
+    return replace(piece, marks=marks, landmarks=landmarks)
+
+
+def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
+    if mark.at is None or mark.edge != "cap":
+        return mark
+    found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
+    return mark if found is None else ride(mark, cap.curve, found[0], new.curve, found[1])
+
+
+def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
+    found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
+    return mark if found is None else replace(mark, at=new.curve.point(found[1]))
+
+
+def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[float, float] | None:
+    """Parameters on the old edge and on the new one of something that stands on it; None where it stays."""
+    t, away = cap.curve.nearest(at)
+    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
+        return None
+    along = cap.curve.length_between(0.0, t)
+    front, back = cap.halves
+    if along <= front:
+        length = along * (new.halves[0] / front if by_share else 1.0)
+        return t, new.curve.at_length(min(length, new.halves[0]))
+    rest = (front + back - along) * (new.halves[1] / back if by_share else 1.0)
+    return t, new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
+
+
+def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
+    """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
+
+    The shoulder notch keeps its share of the half it stands on.
+    """
+    along = cap.curve.length_between(0.0, cap.curve.nearest(shoulder)[0])
+    whole = sum(cap.halves)
+    if along <= cap.halves[0]:
+        own = front * cap.halves[0] / max(along, 1e-9)
+        return own, front + back - own
+    own = back * cap.halves[1] / max(whole - along, 1e-9)
+    return front + back - own, own
+
+
+def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
+    """How far the new edge lies outside the old one at its furthest, mm (0 where it lies inside), within 0.01 mm."""
+    count = len(cap.curve) * places
+    old = cap.curve.points(np.arange(count + 1) / places)
+    points = new.points(np.arange(len(new) * places + 1) / places)
+    a, along = old[:-1], np.diff(old)
+    gap = points[:, None] - a
+    share = np.clip(np.real(np.conjugate(along) * gap) / np.maximum(np.abs(along) ** 2, 1e-300), 0, 1)
+    off = gap - share * along
+    nearest = np.abs(off).argmin(axis=1)
+    rows = np.arange(len(points))
+    outside = cross(along[nearest], gap[rows, nearest]) > 0
+    k = int(np.where(outside, np.abs(off)[rows, nearest], 0.0).argmax())
+    return cap.curve.nearest(complex(points[k]))[1] if outside[k] else 0.0
+
+
+def overhang(cap: Cap, new: Recurved) -> float:
+    """How far (radians) a side of the new edge leans outwards, where that side did not lean so before; else 0.
+
+    From underarm to top a cap's edge runs inwards all the way; where it comes back outwards, what is above hangs over
+    a neck, and no armhole takes such a cap.
+    """
+    pairs = zip(_leans(cap.curve, cap.top), _leans(new.curve, new.top), strict=True)
+    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN else 0.0 for was, now in pairs)))
+
+
+def _leans(curve: Curve, top: float) -> tuple[float, float]:
+    """The sine of the furthest outward lean, to the grain, of front and back (from the front it runs towards -x)."""
+    t = np.arange(24 * len(curve) + 1) / 24
+    way = curve.tangents(t).real
+    return float(way[t <= top].max()), float(way[t >= top].max())
+
+
+def tighter(cap: Cap, new: Curve) -> float:
+    """The new edge's sharpest bend over the old one's."""
+    return sharpest(new) / max(sharpest(cap.curve), sharpest_bend(cap.stretch), 1e-9)

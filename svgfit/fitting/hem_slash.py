@@ -1,0 +1,144 @@
+"""What else would make a cap edge longer, and what it costs: a slash hinged at the hem, a raised cap, a wider bicep.
+
+Worked out on the piece itself with the slash engine, for showing and for choosing; nothing here changes the piece.
+Sleeve frame, mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.fitting.bicep import stretched
+from svgfit.fitting.blend_choice import Manner
+from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
+from svgfit.fitting.movement_search import smallest_movement
+from svgfit.fitting.slash import Slash
+from svgfit.fitting.spread import Parted, spread
+from svgfit.fitting.truing import true
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Piece
+from svgfit.model.refusal import Refusal
+
+ROUGHLY = 0.05
+"""How near (mm) a movement's gain must come: these figures are for a person to choose by."""
+MANNERS = tuple(Manner(reach, reach, 10.0) for reach in (2.0, 3.0, 4.0))
+"""Of truing: one for a whole search, so that the gain is smooth."""
+
+
+class HemSlash(Struct, frozen=True):
+    """The centre line slashed from the cap top to a hinge at the hem, and opened."""
+
+    top: complex
+    hinge: complex
+    angle: float
+    """By which the two sides part, radians."""
+    opening: float
+    """At the cap, straight across, mm."""
+    bicep: float
+    """What the bicep gains, mm."""
+
+    def sides(self) -> tuple[complex, complex]:
+        """Where the two cut ends of the cap come to lie if each side turns by half the angle."""
+        front, back = (Affine.turn(way * self.angle / 2, self.hinge).apply(self.top) for way in (1, -1))
+        return (front, back) if front.real > back.real else (back, front)
+
+
+def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
+    """The opening that makes the cap edge ``wanted`` mm longer once trued; None where there is none (or nothing to do).
+
+    The sleeve is slashed along the grain through the cap top; its back turns about a hinge where that line meets the
+    far side, and the cap edge is trued across the opening.
+    """
+    if wanted <= ROUGHLY:
+        return None
+    plain = _without_top(piece)
+    top, hinge = _centre(plain)
+    if hinge is None:
+        return None
+    slash = Slash((top - 50j, hinge), moves=plain.landmark("underarm back"), hinge=hinge)
+    radius = abs(top - hinge)
+
+    def parted(opening: float) -> Parted:
+        return spread(plain, slash, Affine.turn(-2 * math.asin(min(1.0, opening / (2 * radius))), hinge))
+
+    opening = _movement(plain, parted, wanted, min(2 * wanted, radius))
+    if opening is None:
+        return None
+    new = parted(opening).piece
+    apart = abs(new.landmark("underarm front") - new.landmark("underarm back"))
+    was = abs(piece.landmark("underarm front") - piece.landmark("underarm back"))
+    return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
+
+
+def raised_by(piece: Piece, wanted: float) -> float | None:
+    """By how much a level slash must raise the cap for its edge to become ``wanted`` mm longer; None where none does.
+
+    The slash runs half way between the higher notch and the cap top.
+    """
+    level, height = bicep_level(piece), cap_height(piece)
+    notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
+    at = (max(notches, default=0.0) + height) / 2
+    left, _, right, _ = piece.outline().bounds()
+    points = complex(right + 10, level - at), complex(left - 10, level - at)
+    slash = Slash(points, moves=piece.landmark("cap top"))
+    return _movement(piece, lambda up: spread(piece, slash, Affine.shift(-1j * up)), wanted, wanted)
+
+
+def widened_by(piece: Piece, wanted: float) -> float | None:
+    """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
+
+    As bicep-widen does it: both halves of the cap stretched sideways.
+    """
+    before = piece.edge("cap").curve.length(1e-4)
+
+    def gain(by: float) -> float | None:
+        try:
+            return stretched(piece, by / 2).edge("cap").curve.length(1e-4) - before
+        except Refusal:
+            return None
+
+    return smallest_movement(gain, wanted, (0.0, bicep_width(piece)), accuracy=ROUGHLY, steps=3).movement
+
+
+def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, furthest: float) -> float | None:
+    """The movement that brings ``wanted`` mm of cap edge, each manner of truing tried for a whole search."""
+    before = piece.edge("cap").curve.length(1e-4)
+    for manner in MANNERS:
+
+        def gain(movement: float, manner: Manner = manner) -> float | None:
+            try:
+                return true(parted(movement), manner=manner)[0].edge("cap").curve.length(1e-4) - before
+            except Refusal:
+                return None
+
+        found = smallest_movement(gain, wanted, (0.0, furthest), accuracy=ROUGHLY, steps=2).movement
+        if found is not None:
+            return found
+    return None
+
+
+def _without_top(piece: Piece) -> Piece:
+    """Without what would stop truing at the cap top itself."""
+    return replace(
+        piece,
+        marks=tuple(mark for mark in piece.marks if mark.kind != "shoulder notch"),
+        landmarks=tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch")),
+    )
+
+
+def _centre(piece: Piece) -> tuple[complex, complex | None]:
+    """The highest point of the cap, and where the grain through it meets the far side of the piece."""
+    cap = piece.edge("cap").curve
+    places = cap.points(cap.level_places(1j))
+    top = complex(places[int(places.imag.argmin())])
+    return top, _far_side(piece.outline(), top)
+
+
+def _far_side(outline: Curve, top: complex) -> complex | None:
+    met = [outline.point(t) for t in outline.crossings(top + 1j, complex(top.real, outline.bounds()[3] + 10))]
+    return max(met, key=lambda point: point.imag, default=None)

@@ -1,0 +1,71 @@
+"""A piece as it was drawn: what the convention sorted together, before anyone knows what it is. Page millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.adjusted_attributes import Carried
+from svgfit.model.drawing import Shape, Text
+from svgfit.model.piece import Mark, Piece
+from svgfit.model.report import Measurement
+
+
+class DrawnPiece(Struct, frozen=True):
+    """Everything that the layers of one piece (and size) hold, by role."""
+
+    file: str
+    name: str
+    size: str | None = None
+    kind: str | None = None
+    """From the convention; None: to be recognised."""
+    front: str | None = None
+    """"left" or "right" as drawn with the cap (or neck) up; None where the convention does not say."""
+    allowances: Mapping[str, float] = {}
+    """Seam allowances of the convention in mm, by edge name or "all"; may be empty."""
+    stitch: tuple[Shape, ...] = ()
+    cut: tuple[Shape, ...] = ()
+    notches: tuple[Shape, ...] = ()
+    grain: tuple[Curve, ...] = ()
+    bicep: tuple[Curve, ...] = ()
+    centre: tuple[Curve, ...] = ()
+    fold: tuple[Curve, ...] = ()
+    details: tuple[Shape, ...] = ()
+    landmarks: tuple[tuple[str, complex], ...] = ()
+    """Names in lower case with single spaces, and points (a shape's box centre)."""
+    texts: tuple[Text, ...] = ()
+    edge_names: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """From the convention: an edge's name, and its numbers ("edge 2") or the two landmarks that it runs between."""
+    join: float = 0.5
+    """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
+    marks: tuple[Mark, ...] = ()
+    """Only when read back from a layer of ours: notches that already know their edge."""
+    carried: Carried | None = None
+    """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
+
+    @property
+    def where(self) -> str:
+        """For messages."""
+        return f"{self.file}: {self.name} ({self.size})" if self.size else f"{self.file}: {self.name}"
+
+
+class Recogniser(Struct, frozen=True):
+    """A plug-in's way to know one kind of piece."""
+
+    name: str
+    kinds: tuple[str, ...]
+    """Kinds of piece it can give back."""
+    suits: Callable[[DrawnPiece], float]
+    """How sure it is that the piece is its kind, 0 … 1 (1: convention or name says so). Cheap, never refuses."""
+    recognise: Callable[[DrawnPiece], Piece]
+    """The piece; raises Refusal with what to add to the drawing or the convention where it can't tell."""
+
+
+class Measurer(Struct, frozen=True):
+    """A plug-in's extra measurements of one piece."""
+
+    name: str
+    kinds: tuple[str, ...]
+    measure: Callable[[Piece], Iterable[Measurement]]

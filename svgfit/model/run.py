@@ -1,0 +1,75 @@
+"""What running a plan on the pieces of one size gave, step by step. Lengths in mm, curves in the pieces' frames."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
+from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
+from svgfit.model.walk import Walk
+
+Measured = Mapping[str, tuple[Measurement, ...]]
+"""Measurements by the pieces' titles."""
+
+
+class Stage(Struct, frozen=True):
+    """What one step did: for drawing each step by itself."""
+
+    row: StepRow
+    pieces: tuple[Piece, ...]
+    """As the step left them."""
+    openings: tuple[Opening, ...] = ()
+    annotations: tuple[Annotation, ...] = ()
+
+
+class Run(Struct, frozen=True):
+    """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
+
+    before: tuple[Piece, ...]
+    after: tuple[Piece, ...]
+    """The same pieces in the same order."""
+    seams: tuple[Seam, ...]
+    measured_before: Measured
+    measured_after: Measured
+    steps: tuple[StepRow, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    annotations: tuple[Annotation, ...] = ()
+    checks: tuple[Check, ...] = ()
+    warnings: tuple[str, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    """One a step, in order."""
+    cut_lines: Mapping[str, Curve | None] = {}
+    """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
+    unit: str = "in"
+    """How people are spoken to."""
+    walks: Mapping[str, Walk] = {}
+    """Walks already done, by the sleeve's title."""
+
+
+def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]) -> tuple[MeasurementRow, ...]:
+    """Before and after side by side, in the order of before, then what only after has."""
+    first = {item.name: item for item in before}
+    second = {item.name: item for item in after}
+    rows: list[MeasurementRow] = []
+    for name, item in {**first, **second}.items():
+        old, new = first.get(name), second.get(name)
+        rows.append(MeasurementRow(name, item.unit, old.value if old else None, new.value if new else None))
+    return tuple(rows)
+
+
+def piece_rows(run: Run) -> tuple[PieceRow, ...]:
+    """Each piece's measurements before and after; the same twice where no step was run."""
+    return tuple(
+        PieceRow(
+            piece.file,
+            piece.name,
+            piece.kind,
+            piece.size,
+            measurement_rows(run.measured_before.get(piece.title, ()), run.measured_after.get(piece.title, ())),
+        )
+        for piece in run.before
+    )

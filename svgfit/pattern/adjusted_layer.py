@@ -1,0 +1,238 @@
+"""Our own ``adjusted`` layer read back: what its elements carry says what they are, and nothing is guessed again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.adjusted_attributes import Carried, parse_point, read_attributes
+from svgfit.model.drawing import Layer, Shape, Text
+from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.pattern.convention import PieceRule
+
+_CURVES = {"grain-line": "grain", "bicep-line": "bicep", "centre-line": "centre", "fold-line": "fold"}
+_CLOSED = 1e-6
+
+
+def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
+    """The pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
+    ours = [layer for layer in layers if layer.ours == "adjusted"]
+    shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if _is_read(shape.data)]
+    texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if _is_read(drawn.data)]
+    keys = list(
+        dict.fromkeys((data["piece"], data.get("size")) for _, data in shapes if "line" in data and "piece" in data)
+    )
+    found: list[DrawnPiece] = []
+    for key in keys:
+        own = [(shape, data) for shape, data in shapes if _belongs(data, key, keys)]
+        written = tuple(text for text, data in texts if _belongs(data, key, keys))
+        found.append(_piece(file, key, own, written, rule_of(key[0])))
+    return found
+
+
+def _is_read(data: Sequence[tuple[str, str]]) -> bool:
+    """Whether something is part of a piece: what only says for which it is there is ornament."""
+    return bool(data) and all(name != "for" for name, _ in data)
+
+
+def _belongs(data: dict[str, str], key: tuple[str, str | None], keys: Sequence[tuple[str, str | None]]) -> bool:
+    if "piece" not in data:
+        return len(keys) == 1
+    return (data["piece"], data.get("size", key[1])) == key
+
+
+def _piece(
+    file: str,
+    key: tuple[str, str | None],
+    shapes: Sequence[tuple[Shape, dict[str, str]]],
+    texts: tuple[Text, ...],
+    rule: PieceRule | None,
+) -> DrawnPiece:
+    lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in ("stitch", "cut")}
+    nothing: dict[str, str] = {}
+    data = next((data for _, data in shapes if data.get("line") == "stitch"), nothing)
+    carried = read_attributes(data)
+    curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
+    details: list[Shape] = []
+    marks: list[Mark] = []
+    loose: list[Shape] = []
+    for shape, said in shapes:
+        role = said.get("role", "")
+        if role in _CURVES:
+            curves[_CURVES[role]].extend(shape.curves)
+        elif role == "detail":
+            details.append(shape)
+        elif role in ("notch", "shoulder-notch"):
+            mark = _notch(shape, said)
+            loose.append(shape)
+            if mark:
+                marks.append(mark)
+    landmarks = carried.landmarks if carried else ()
+    return DrawnPiece(
+        file=file,
+        name=key[0],
+        size=key[1],
+        kind=data.get("kind") or (rule.kind if rule else None),
+        front=rule.front if rule else None,
+        allowances=_allowances(carried, rule),
+        stitch=lines["stitch"],
+        cut=lines["cut"],
+        notches=tuple(loose),
+        grain=tuple(curves["grain"]),
+        bicep=tuple(curves["bicep"]),
+        centre=tuple(curves["centre"]),
+        fold=tuple(curves["fold"]),
+        details=tuple(details),
+        landmarks=tuple((mark.name, carried.placement.apply(mark.at)) for mark in landmarks if carried),
+        texts=texts,
+        marks=tuple(marks),
+        carried=carried,
+    )
+
+
+def _notch(shape: Shape, data: dict[str, str]) -> Mark | None:
+    """A notch that knows its edge; None where its attributes are damaged (it is then an ordinary drawn notch)."""
+    if "edge" not in data or "at" not in data:
+        return None
+    try:
+        at = parse_point(data["at"])
+    except ValueError:
+        return None
+    return Mark(data["role"].replace("-", " "), shape.curves, data["edge"], at, data.get("name"))
+
+
+def _allowances(carried: Carried | None, rule: PieceRule | None) -> dict[str, float]:
+    known = {edge.name: edge.allowance for edge in carried.edges if edge.allowance is not None} if carried else {}
+    return {**(rule.allowances if rule else {}), **known}
+
+
+# -- a piece without recognition -------------------------------------------------------------------------------------
+
+
+def rebuild(drawn: DrawnPiece) -> Piece | None:
+    """The piece as our layer carries it: its edges, landmarks and placement, with nodes where a person has put them.
+
+    None where it carries nothing, or where the outline no longer has the nodes it had: then it has to be recognised
+    like any other (its landmarks are among the drawn ones).
+    """
+    carried = drawn.carried
+    if carried is None or len(drawn.stitch) != 1 or len(drawn.stitch[0].curves) != 1:
+        return None
+    home = carried.placement.inverse()
+    outline = _without_closing_point(drawn.stitch[0].curves[0].transform(home))
+    count = len(outline)
+    if (
+        carried.segments not in (None, count)
+        or carried.edges[-1].first_segment >= count
+        or not _in_place(carried, outline)
+    ):
+        return None
+    if not outline.is_closed(_CLOSED):
+        return None
+    outline = _exactly_closed(outline)
+    starts = [*(edge.first_segment for edge in carried.edges), count]
+    edges = tuple(
+        Edge(edge.name, Curve(outline.segments[first:after]), edge.allowance, edge.fold, edge.backwards)
+        for edge, first, after in zip(carried.edges, starts, starts[1:], strict=False)
+    )
+    nodes = outline.segments[:, 0].tolist()
+    landmarks = tuple(
+        Landmark(mark.name, mark.at if mark.node is None else nodes[mark.node], mark.guessed)
+        for mark in carried.landmarks
+    )
+    return Piece(
+        drawn.file,
+        drawn.name,
+        carried.kind,
+        edges,
+        carried.placement,
+        drawn.size,
+        _marks(drawn, home),
+        _cap_top(landmarks, edges),
+        carried.drawn,
+        darts=tuple(
+            Dart(
+                dart.edge,
+                *(
+                    at if node is None or node >= count else nodes[node]
+                    for at, node in zip(dart.points, dart.nodes, strict=True)
+                ),
+            )
+            for dart in carried.darts
+        ),
+    )
+
+
+def _without_closing_point(curve: Curve) -> Curve:
+    """The curve without a last segment that only closes a rounding gap."""
+    last = curve.segments[-1]
+    if len(curve) > 1 and float(abs(last - last[0]).max()) <= _CLOSED:
+        return Curve(curve.segments[:-1])
+    return curve
+
+
+def _exactly_closed(curve: Curve) -> Curve:
+    segments = curve.segments.copy()
+    segments[-1, 3] = segments[0, 0]
+    return Curve(segments)
+
+
+def _in_place(carried: Carried, outline: Curve) -> bool:
+    """Whether each landmark's node is still the node nearest to it: else the path was reversed or begins elsewhere."""
+    nodes: list[complex] = outline.segments[:, 0].tolist()
+    return all(
+        mark.node is None
+        or (
+            mark.node < len(nodes) and min(range(len(nodes)), key=lambda k, at=mark.at: abs(nodes[k] - at)) == mark.node
+        )
+        for mark in carried.landmarks
+    )
+
+
+def _cap_top(landmarks: tuple[Landmark, ...], edges: Sequence[Edge]) -> tuple[Landmark, ...]:
+    """The landmarks, with the cap top put where the cap, as it now is, stands highest."""
+    cap = next((edge.curve for edge in edges if edge.name == "cap"), None)
+    old = next((mark for mark in landmarks if mark.name == "cap top"), None)
+    if cap is None or old is None:
+        return landmarks
+    top = cap.bounds()[1]
+    if abs(old.at.imag - top) <= _CLOSED:
+        return landmarks
+    left, _, right, _ = cap.bounds()
+    crossings = cap.crossings(complex(left - 1, top + 1e-9), complex(right + 1, top + 1e-9))
+    if not crossings:
+        return landmarks
+    points = [cap.point(t) for t in crossings]
+    at = complex(sum(point.real for point in points) / len(points), top)
+    return tuple(replace(mark, at=at) if mark is old else mark for mark in landmarks)
+
+
+def _marks(drawn: DrawnPiece, home: Affine) -> tuple[Mark, ...]:
+    marks = [
+        Mark(mark.kind, _moved(mark.curves, home), mark.edge, home.apply(mark.at), mark.name)
+        for mark in drawn.marks
+        if mark.at is not None
+    ]
+    lines = (
+        ("grain line", drawn.grain),
+        ("bicep line", drawn.bicep),
+        ("centre line", drawn.centre),
+        ("fold line", drawn.fold),
+    )
+    marks.extend(Mark(kind, _moved((curve,), home)) for kind, curves in lines for curve in curves)
+    marks.extend(Mark("detail", _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
+    marks.extend(Mark("text", text=_moved_text(text, home)) for text in drawn.texts)
+    return tuple(marks)
+
+
+def _moved(curves: Sequence[Curve], motion: Affine) -> tuple[Curve, ...]:
+    return tuple(curve.transform(motion) for curve in curves)
+
+
+def _moved_text(text: Text, motion: Affine) -> Text:
+    along = motion.apply_vector(text.direction)
+    return replace(text, at=motion.apply(text.at), direction=along / abs(along), size=text.size * motion.size)

@@ -1,0 +1,1 @@
+"""What drawing programs leave in lines, taken out before a piece is recognised."""

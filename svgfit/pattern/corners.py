@@ -1,0 +1,152 @@
+"""An outline parted at its corners into sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import reduce
+
+import numpy as np
+
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.offset import join_parallels
+
+CORNER = 0.35
+"""A turn of the outline by more than this (radians, 20°) is a corner; common practice, no source."""
+
+
+def find_sides(
+    loop: Curve, gaps: Sequence[tuple[complex, complex]] = (), corner: float = CORNER, extra: Sequence[complex] = ()
+) -> list[Curve]:
+    """The stretches between corners, in order round a closed loop, the first starting at a corner.
+
+    A bridged gap makes no corner unless the outline turns by more than a corner from one side of it to the other.
+    ``extra``: points that part the outline too (named landmarks), wherever they lie on it.
+    """
+    n = len(loop)
+    nodes = np.arange(n, dtype=np.float64)
+    into = np.roll(loop.tangents(nodes + 1, before=True), 1)
+    into[0] = loop.tangent(float(n), before=True)
+    out = loop.tangents(nodes)
+    turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
+    cut = turn > corner
+    for k in np.flatnonzero(cut).tolist():
+        cut[k] = _turns(loop, k, into[k], out[k]) > 0.85 * corner
+    for start, end in gaps:
+        a, b = _node(loop, start), _node(loop, end)
+        across = abs(float(np.angle(out[b] / into[a])))
+        cut[a] = across > 2 * corner
+        cut[b] = False
+    places = sorted({float(k) for k in np.flatnonzero(cut)} | {_place(loop, point) for point in extra})
+    if not places:
+        return [loop]
+    merged = [t for k, t in enumerate(places) if k == 0 or loop.length_between(places[k - 1], t, 1e-3) > 0.3]
+    if len(merged) > 1 and _between(loop, merged[-1], merged[0]) <= 0.3:
+        merged.pop()
+    return [_stretch(loop, a, b) for a, b in zip(merged, [*merged[1:], merged[0] + n], strict=True)]
+
+
+def _between(loop: Curve, last: float, first: float) -> float:
+    """From a place over the loop's start to another, mm."""
+    return loop.length_between(last, float(len(loop)), 1e-3) + loop.length_between(0.0, first, 1e-3)
+
+
+def _turns(loop: Curve, node: int, into: complex, out: complex, base: float = 1.0) -> float:
+    """How far the line turns from ``base`` mm before a node to as far after it: a slip within that is no corner.
+
+    Where the segments at the node are longer than that, their own tangents tell.
+    """
+    before = _leaves(loop.segments[::-1, ::-1], len(loop) - node, base)
+    after = _leaves(loop.segments, node, base)
+    return abs(float(np.angle((out if after is None else after) / (into if before is None else -before))))
+
+
+def _leaves(segments: Complex, node: int, base: float) -> complex | None:
+    """Direction from a node to where the line is ``base`` mm away; None where the first segment is longer than that."""
+    n = len(segments)
+    start = complex(segments[node % n, 0])
+    gone = 0.0
+    for k in range(n):
+        segment = segments[(node + k) % n]
+        size = float(np.abs(np.diff(segment)).sum())
+        if gone + size >= base:
+            if k == 0:
+                return None
+            there = Curve(segment[None, :]).point((base - gone) / size) - start
+            return there / abs(there) if abs(there) > 1e-3 * base else None
+        gone += size
+    return None
+
+
+def _node(loop: Curve, point: complex) -> int:
+    return int(np.argmin(np.abs(loop.segments[:, 0] - point)))
+
+
+def _place(loop: Curve, point: complex) -> float:
+    t = loop.nearest(point)[0]
+    near = round(t)
+    close = abs(loop.point(t) - loop.point(min(near, len(loop)))) < 0.3
+    return float(near % len(loop)) if close else t % len(loop)
+
+
+def _stretch(loop: Curve, start: float, end: float) -> Curve:
+    n = float(len(loop))
+    if end <= n:
+        return loop.subcurve(start, end)
+    if end - n < 1e-9:
+        return loop.subcurve(start, n)
+    if start >= n - 1e-9:
+        return loop.subcurve(start - n if start > n else 0.0, end - n)
+    return Curve.chain([loop.subcurve(start, n), loop.subcurve(0.0, end - n)])
+
+
+def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve]:
+    """Sides of a cut line without those that only turn a corner of the allowance (shorter than ``shortest`` mm).
+
+    The shortest go first, and as many as ``keep`` stay: a small piece's shoulder may be shorter than a deep hem.
+    """
+    lengths = [side.length(1e-3) for side in sides]
+    by_length = sorted(range(len(sides)), key=lambda k: lengths[k])
+    dropped = {k for k in by_length[: max(0, len(sides) - keep)] if lengths[k] < shortest}
+    return [side for k, side in enumerate(sides) if k not in dropped]
+
+
+def joined(sides: Sequence[Curve]) -> Curve:
+    """Sides in a row as one curve; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
+    return reduce(join_parallels, sides)
+
+
+def sagitta(side: Curve) -> complex:
+    """From the chord's nearest place to the side's farthest point off it: how, and to where, a side bulges (mm)."""
+    chord = side.end - side.start
+    if chord == 0:
+        return 0j
+    unit = chord / abs(chord)
+    off = np.imag((side.points(np.linspace(0, len(side), 8 * len(side) + 1)) - side.start) * np.conj(unit))
+    return complex(off[int(np.argmax(np.abs(off)))]) * 1j * unit
+
+
+def hollow(side: Curve, clockwise: bool) -> float:
+    """How deep a side bends into the piece, as a share of its chord; negative where it bends outwards.
+
+    ``clockwise``: whether the outline, walked as the side runs, goes clockwise on the page.
+    """
+    chord = side.end - side.start
+    if abs(chord) < 1e-6:
+        return 0.0
+    bulge = sagitta(side)
+    inwards = ((bulge * (1j * chord).conjugate()).real > 0) == clockwise
+    return abs(bulge) / abs(chord) * (1 if inwards else -1)
+
+
+def along(curve: Curve, shares: Sequence[float]) -> Complex:
+    """Points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
+    t = np.linspace(0, len(curve), 16 * len(curve) + 1)
+    run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(curve.points(t))))])
+    wanted = float(run[-1]) * np.array(shares, dtype=np.float64)
+    return curve.points(np.asarray(np.interp(wanted, run, t), dtype=np.float64))
+
+
+def middle(curve: Curve) -> complex:
+    """The point half way along, to a hundredth or so of the length."""
+    return complex(along(curve, (0.5,))[0])

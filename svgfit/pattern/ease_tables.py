@@ -1,0 +1,58 @@
+"""What a convention says of ease by style: ``[ease.NAME]`` tables, other figures or a workshop's own styles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from svgfit.pattern.layer_patterns import same, tidy
+from svgfit.pattern.toml_file import Key, TomlFile
+from svgfit.rules.ease import EaseRule, Range
+
+_RANGES = {"cap": "cap", "no warning": "still", "bicep": "bicep", "armhole depth": "depth"}
+_KEYS = (*_RANGES, "share of armhole", "seam sits")
+_EXAMPLE = 'write for example "1 in", or ["3/4 in", "1 in"] for least and most'
+
+
+def ease_rules(file: TomlFile) -> tuple[EaseRule, ...]:
+    """The ``[ease.NAME]`` tables of a convention. Raises Refusal with the line for what can't be read."""
+    rules: list[EaseRule] = []
+    for name, table in file.value(("ease",), file.table.get("ease", {}), dict[str, Any]).items():
+        key: Key = ("ease", name)
+        values = file.value(key, table, dict[str, Any])
+        file.check_keys(key, values, _KEYS)
+        if not tidy(name):
+            raise file.refusal(key, "a style needs a name", "write for example [ease.smock]")
+        if any(same(rule.name) == same(name) for rule in rules):
+            raise file.refusal(key, f"style {name!r} is there twice", "leave one out")
+        rules.append(_rule(file, key, tidy(name), values))
+    return tuple(rules)
+
+
+def _rule(file: TomlFile, key: Key, name: str, values: Mapping[str, Any]) -> EaseRule:
+    found = {_RANGES[word]: length_range(file, (*key, word), values[word]) for word in _RANGES if word in values}
+    sits = file.length((*key, "seam sits"), values["seam sits"]) if "seam sits" in values else None
+    share = _share(file, (*key, "share of armhole"), values.get("share of armhole"))
+    return EaseRule(name, sits=sits, share=share, **found)
+
+
+def length_range(file: TomlFile, key: Key, value: Any) -> Range:
+    """Least and most in mm, from one length or a list of two. Raises Refusal where it is neither, or upside down."""
+    if not isinstance(value, (str, list)):
+        raise file.refusal(key, f"{value} has no unit", _EXAMPLE)
+    texts = file.value(key, [value] if isinstance(value, str) else value, list[str])
+    if len(texts) not in (1, 2):
+        raise file.refusal(key, "is not one length or a list of two", _EXAMPLE)
+    lengths = [file.length(key, text) for text in texts]
+    if lengths[0] > lengths[-1]:
+        raise file.refusal(key, "begins with the larger length", "write the least first, then the most")
+    return lengths[0], lengths[-1]
+
+
+def _share(file: TomlFile, key: Key, value: Any) -> Range | None:
+    if value is None:
+        return None
+    numbers = file.value(key, value, list[float])
+    if len(numbers) != 2 or not -1 < numbers[0] <= numbers[1] < 1:
+        raise file.refusal(key, "is not least and most as parts of the armhole", "write for example [0.03, 0.05]")
+    return numbers[0], numbers[1]

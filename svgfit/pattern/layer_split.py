@@ -1,0 +1,124 @@
+"""Several pieces on one layer: which outline, mark and text belongs to which. Page millimetres.
+
+An outline is named by its own name or id, else by a text that stands in it, else it is numbered. What else lies on
+layers that say no piece goes by where it lies: in an outline, or else to the nearest.
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import DrawnText, Layer, Shape
+from svgfit.pattern.layer_patterns import same, tidy
+from svgfit.pattern.outline import same_curve
+
+_AUTOMATIC = re.compile(
+    r"(path|rect(angle)?|circle|ellipse|line|poly(gon|line)|compound path|g|group|use|svg|shape|vector|layer|object|"
+    r"curve|xmlid|image|text|tspan|id|element|clip path|\d)?([ _\-#.(]*\d+\)?)*_?",
+    re.IGNORECASE,
+)
+_SIZE = re.compile(r"\bsize[ :]+(\S+)", re.IGNORECASE)
+
+
+class Place(Struct, frozen=True):
+    """An outline on the page, its piece's name, and its size where its name or text tells one."""
+
+    name: str
+    loop: Curve
+    size: str | None = None
+
+
+def is_automatic(name: str | None) -> bool:
+    """Whether a shape's name is only what programs number shapes with.
+
+    >>> [is_automatic(name) for name in (None, "path1042", "Vector_2", "XMLID_12_", "Front", "Back 2")]
+    [True, True, True, True, False, False]
+    """
+    return not name or _AUTOMATIC.fullmatch(name.strip()) is not None
+
+
+def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
+    """The closed lines that lie in no other and are no double of one before, each with its shape."""
+    closed = [
+        (shape, curve)
+        for shape in shapes
+        for curve, shut in zip(shape.curves, shape.closed, strict=True)
+        if shut and abs(curve.area()) > 1.0
+    ]
+    closed.sort(key=lambda pair: -abs(pair[1].area()))
+    found: list[tuple[Shape, Curve]] = []
+    for shape, curve in closed:
+        if not any(same_curve(curve, other) or holds(other, curve.point(0.0)) for _, other in found):
+            found.append((shape, curve))
+    order = {id(shape): k for k, shape in enumerate(shapes)}
+    return sorted(found, key=lambda pair: order[id(pair[0])])
+
+
+def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -> tuple[list[Place], list[str]]:
+    """A name for each outline, and for those that had to be numbered a word about it."""
+    texts = [text for layer in layers if not layer.ours and not layer.hidden for text in layer.texts]
+    places: list[Place] = []
+    numbered: list[str] = []
+    taken: set[str] = set()
+    for shape, loop in found:
+        words = shape.name if not is_automatic(shape.name) else _written_in(loop, texts)
+        size = _SIZE.search(words or "")
+        name = tidy(_SIZE.sub("", words or ""))
+        if not name or same(name) in taken:
+            stem = name or "piece"
+            name = next(each for k in itertools.count(1) if same(each := f"{stem} {k}") not in taken)
+            at = loop.point(0.0)
+            numbered.append(f"{name} (by x {at.real:.0f} mm, y {at.imag:.0f} mm)")
+        taken.add(same(name))
+        places.append(Place(name, loop, size[1] if size else None))
+    return places, numbered
+
+
+def _written_in(loop: Curve, texts: Sequence[DrawnText]) -> str | None:
+    """The largest writing in the outline; of several equally large the first."""
+    inside = [drawn.text for drawn in texts if tidy(drawn.text.content) and holds(loop, drawn.text.at)]
+    return max(inside, key=lambda text: text.size).content if inside else None
+
+
+def held_by(at: complex, places: Sequence[Place]) -> int | None:
+    """The smallest outline that holds a point; None where none does."""
+    holding = [k for k, place in enumerate(places) if holds(place.loop, at)]
+    return min(holding, key=lambda k: abs(places[k].loop.area())) if holding else None
+
+
+def home_of(at: complex, places: Sequence[Place]) -> int:
+    """Which outline a point belongs to: the smallest that holds it, else the nearest."""
+    held = held_by(at, places)
+    if held is not None:
+        return held
+    return min(range(len(places)), key=lambda k: abs(places[k].loop.point(places[k].loop.nearest(at)[0]) - at))
+
+
+def holds(loop: Curve, at: complex) -> bool:
+    """Whether a point lies in a closed line (even-odd, by a ray across; from memory)."""
+    left, top, right, bottom = loop.bounds()
+    if not (left <= at.real <= right and top <= at.imag <= bottom):
+        return False
+    # Chords, 16 to a cubic: what lies within a hair of the line can go either way.
+    t = np.linspace(0.0, len(loop), 16 * len(loop) + 1)
+    points = loop.points(t)
+    y, x = points.imag, points.real
+    across = (y[:-1] > at.imag) != (y[1:] > at.imag)
+    if not across.any():
+        return False
+    share = (at.imag - y[:-1][across]) / (y[1:][across] - y[:-1][across])
+    return bool(np.count_nonzero(x[:-1][across] + share * (x[1:][across] - x[:-1][across]) > at.real) % 2)
+
+
+def centre(shape: Shape) -> complex:
+    """The middle of a shape's box."""
+    boxes = [curve.bounds() for curve in shape.curves]
+    left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
+    right, bottom = max(box[2] for box in boxes), max(box[3] for box in boxes)
+    return complex((left + right) / 2, (top + bottom) / 2)

@@ -1,0 +1,27 @@
+"""Pieces cut after another one, as their names say: a lining, a facing, an interfacing."""
+
+from __future__ import annotations
+
+import re
+
+from svgfit.pattern.layer_patterns import same
+
+LINING = "lining"
+WORDS = (LINING, "facing", "interfacing", "interlining", "underlining", "mounting")
+"""What such a piece is called; common practice, no source."""
+
+
+def copied(name: str) -> tuple[str, str] | None:
+    """The name of the piece that this one is cut after, in lower case, and what it is; None for a piece of its own.
+
+    >>> copied("Sleeve lining"), copied("Facing of Front"), copied("Sleeve")
+    (('sleeve', 'lining'), ('front', 'facing'), None)
+    """
+    if not any(word in name.casefold() for word in WORDS):
+        return None
+    words = re.findall(r"[^\W_]+", same(name))
+    kinds = [word for word in words if word in WORDS]
+    if not kinds:
+        return None
+    rest = [word for word in words if word not in WORDS and word not in ("of", "for", "the")]
+    return " ".join(rest), kinds[0]

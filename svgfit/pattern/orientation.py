@@ -1,0 +1,62 @@
+"""Which way is up on a piece: the grain line says so, else what runs along or across the grain. Page directions."""
+
+from __future__ import annotations
+
+import math
+
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.raw_piece import DrawnPiece
+
+
+class Grain(Struct, frozen=True):
+    """A direction along the grain (its sign means nothing yet), and where it comes from."""
+
+    along: complex
+    source: str
+    guessed: bool = False
+
+
+def find_grain(drawn: DrawnPiece) -> Grain | None:
+    """From the grain line, else the fold or centre line, else square to the bicep line; None without any of them."""
+    for curves, source in ((drawn.grain, "grain line"), (drawn.fold, "fold line"), (drawn.centre, "centre line")):
+        along = longest_direction(curves)
+        if along is not None:
+            return Grain(along, source, source != "grain line")
+    across = longest_direction(drawn.bicep)
+    return Grain(across * 1j, "square to the bicep line", True) if across is not None else None
+
+
+def longest_direction(curves: tuple[Curve, ...]) -> complex | None:
+    """Unit vector along the longest straight-ish stroke (arrowheads are shorter); None where nothing is drawn."""
+    strokes: list[complex] = []
+    for curve in curves:
+        parts: list[complex] = (curve.segments[:, 3] - curve.segments[:, 0]).tolist()
+        whole = curve.end - curve.start
+        # A straight line with nodes on it is one stroke, however short its parts.
+        strokes += [whole] if abs(whole) > 0.98 * sum(abs(part) for part in parts) else parts
+    longest = max(strokes, key=abs, default=0j)
+    return longest / abs(longest) if abs(longest) > 0 else None
+
+
+def facing(along: complex, towards: complex) -> complex:
+    """The direction, or its opposite, whichever faces ``towards``."""
+    return along if (along * towards.conjugate()).real >= 0 else -along
+
+
+def right_of(up: complex) -> complex:
+    """The direction to the right on the page when ``up`` is up (y runs down: up −i has right +1)."""
+    return up * 1j
+
+
+def placement(origin: complex, x: complex, up: complex) -> Affine:
+    """Piece frame → page mm: the frame's +x along ``x``, its −y along ``up``."""
+    return Affine(x.real, x.imag, -up.real, -up.imag, origin.real, origin.imag)
+
+
+def off_square(first: complex, second: complex) -> float:
+    """How far two directions are from square to each other, in degrees."""
+    cosine = abs((first * second.conjugate()).real) / (abs(first) * abs(second))
+    return math.degrees(math.asin(min(1.0, cosine)))

@@ -1,0 +1,244 @@
+"""Which piece, and which size of it, every layer belongs to; a layer that holds several pieces is taken apart.
+
+A layer's piece comes from its own name, else from its parent's; where neither says, from what lies on it and where.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.model.drawing import DrawnText, Layer, Shape
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import IGNORE, SIZE, TEST_SQUARE, Convention
+from svgfit.pattern.layer_patterns import same, tidy
+from svgfit.pattern.layer_split import Place, centre, held_by, home_of, is_automatic, name_places, outlines
+
+OUTLINES = ("stitch line", "cut line")
+LONGEST = 80
+"""No name in a message is longer."""
+ON_LINE = 0.5
+"""A notch nearer to a line than this, mm, stands on it: one tick drawn through a nest marks every size."""
+
+
+class LayerRow(Struct, frozen=True):
+    """A layer and what it was taken for; all None where it plays no part."""
+
+    layer: Layer
+    role: str | None = None
+    piece: str | None = None
+    size: str | None = None
+
+
+def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
+    """The rows with a piece for every layer that needs one; several rows of one layer where it holds several pieces.
+
+    Raises Refusal for a layer whose piece can't be told.
+    """
+    named = [row.piece for row in rows if row.piece and _needs_piece(row)]
+    known = spellings([*(rule.name for rule in convention.pieces), *named])
+    settled: list[LayerRow] = []
+    open_rows: list[LayerRow] = []
+    told_by_parents = _told_by_parents(rows, convention)
+    for row in rows:
+        if not _needs_piece(row) or not (row.layer.shapes or row.layer.texts):
+            piece = known.get(same(row.piece), row.piece) if row.piece and _needs_piece(row) else None
+            settled.append(replace(row, piece=piece))
+        elif row.piece:
+            settled.append(replace(row, piece=known[same(row.piece)]))
+        elif piece := _piece_above(row, known, convention, told_by_parents):
+            settled.append(replace(row, piece=piece))
+        else:
+            open_rows.append(row)
+    if open_rows:
+        settled += _by_content(file, open_rows, settled, rows, convention, warnings)
+        order = {id(row.layer): k for k, row in enumerate(rows)}
+        settled.sort(key=lambda row: order.get(id(row.layer), len(order)))
+    return [part for row in settled for part in _notches_by_size(row, settled)]
+
+
+def told(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow]:
+    """One row a layer, as ``rows`` has them, with every piece and size that was found on it."""
+    parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
+    for part in settled:
+        parts.setdefault((part.layer.path, part.layer.line), []).append(part)
+    found: list[LayerRow] = []
+    for row in rows:
+        own = parts.get((row.layer.path, row.layer.line), [])
+        pieces = ", ".join(dict.fromkeys(part.piece for part in own if part.piece)) or None
+        sizes = ", ".join(dict.fromkeys(part.size for part in own if part.size)) or row.size
+        found.append(replace(row, piece=pieces, size=sizes))
+    return found
+
+
+def spellings(names: Iterable[str]) -> dict[str, str]:
+    """Names that count as one → the first way in which it is spelt."""
+    found: dict[str, str] = {}
+    for name in names:
+        found.setdefault(same(name), name)
+    return found
+
+
+def listed(names: Iterable[str], most: int = 20) -> str:
+    """Names for a message, not too many of them."""
+    every = [name if len(name) <= LONGEST else f"{name[:LONGEST]}…" for name in names]
+    more = f" and {len(every) - most} more" if len(every) > most else ""
+    return ", ".join(every[:most]) + more
+
+
+def _needs_piece(row: LayerRow) -> bool:
+    return row.role is not None and row.role not in (IGNORE, TEST_SQUARE, SIZE)
+
+
+def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, told_by_parents: bool) -> str | None:
+    """The nearest layer above with a piece's name; else the one just above, where such layers tell pieces apart."""
+    for name in reversed(row.layer.path[:-1]):
+        if same(name) in known:
+            return known[same(name)]
+    return tidy(_parent(row.layer, convention)) or None if told_by_parents else None
+
+
+def _told_by_parents(rows: Sequence[LayerRow], convention: Convention) -> bool:
+    """Whether the layers above the outlines tell pieces apart: no outline names its own, and they lie in several."""
+    outlines_there = [row for row in rows if row.role in OUTLINES]
+    if any(row.piece for row in outlines_there):
+        return False
+    parents = {same(_parent(row.layer, convention)) for row in outlines_there}
+    return len(parents) > 1 and "" not in parents
+
+
+def _parent(layer: Layer, convention: Convention) -> str:
+    """The name of the layer above, leaving out those that only tell a size; "" where there is none."""
+    path = layer.path[:-1]
+    while path:
+        found = convention.role_of(path)
+        if found is None or found.role != SIZE or found.inherited or found.piece:
+            return path[-1]
+        path = path[:-1]
+    return ""
+
+
+# -- layers that say nothing of their piece --------------------------------------------------------------------------
+
+
+def _by_content(
+    file: str,
+    open_rows: Sequence[LayerRow],
+    settled: Sequence[LayerRow],
+    rows: Sequence[LayerRow],
+    convention: Convention,
+    warnings: list[str],
+) -> list[LayerRow]:
+    here = spellings(row.piece for row in settled if row.piece and (row.layer.shapes or row.layer.texts))
+    if len(here) == 1:
+        return [replace(row, piece=next(iter(here.values()))) for row in open_rows]
+    lines = [row for row in open_rows if row.role in OUTLINES]
+    several = [pair for row in lines for pair in outlines(row.layer.shapes)]
+    if not here and max((len(outlines(row.layer.shapes)) for row in lines), default=0) < 2:
+        only = _only_piece(file, convention)
+        return [replace(row, piece=only) for row in open_rows]
+    places = _places_of(settled)
+    if several:
+        places += _new_places(file, lines, rows, warnings)
+    if not places:
+        row = open_rows[0]
+        raise _untold(file, row, here.values())
+    return [part for row in open_rows for part in _taken_apart(file, row, places, warnings)]
+
+
+def _places_of(rows: Sequence[LayerRow]) -> list[Place]:
+    return [
+        Place(row.piece, loop, row.size)
+        for row in rows
+        if row.role in OUTLINES and row.piece
+        for _, loop in outlines(row.layer.shapes)[:1]
+    ]
+
+
+def _new_places(file: str, lines: Sequence[LayerRow], rows: Sequence[LayerRow], warnings: list[str]) -> list[Place]:
+    """The places that outlines on layers without a piece make: those of the first role, which the others lie in."""
+    first = next(role for role in ("cut line", "stitch line") if any(row.role == role for row in lines))
+    found = [pair for row in lines if row.role == first for pair in outlines(row.layer.shapes)]
+    places, numbered = name_places(found, [row.layer for row in rows])
+    if numbered:
+        todo = "write each piece's name as a text in it, or name its line"
+        warnings.append(f"{file}: nothing names {listed(numbered)}; {todo}")
+    return places
+
+
+def _taken_apart(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
+    """The row divided among the places, by where its shapes and texts lie."""
+    shapes: dict[tuple[str, str | None], list[Shape]] = {}
+    names = {same(place.name): place for place in places}
+    for shape in row.layer.shapes:
+        named = names.get(same(shape.name)) if shape.name and not is_automatic(shape.name) else None
+        place = named or places[home_of(centre(shape), places)]
+        shapes.setdefault((place.name, row.size or place.size), []).append(shape)
+    texts: dict[tuple[str, str | None], list[DrawnText]] = {}
+    for drawn in row.layer.texts:
+        held = held_by(drawn.text.at, places)
+        if held is None:  # the page's title, say: it must not move with a piece
+            line = f" line {drawn.line}" if drawn.line else ""
+            what = f"the text {drawn.text.content[:40]!r} lies in no piece and stays where it is"
+            warnings.append(f"{file}{line}: {what}")
+            continue
+        texts.setdefault((places[held].name, row.size or places[held].size), []).append(drawn)
+    return [
+        replace(
+            row,
+            layer=replace(row.layer, shapes=tuple(shapes.get(key, ())), texts=tuple(texts.get(key, ()))),
+            piece=key[0],
+            size=key[1],
+        )
+        for key in dict.fromkeys((*shapes, *texts))
+    ]
+
+
+def _only_piece(file: str, convention: Convention) -> str:
+    if len(convention.pieces) == 1:
+        return convention.pieces[0].name
+    stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
+    return tidy(stem) or "piece"
+
+
+def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
+    known = list(names)
+    line = f" line {row.layer.line}" if row.layer.line else ""
+    return Refusal(
+        f'{file}{line}: layer "{"/".join(row.layer.path)}"',
+        f"can't tell which piece this {row.role} layer belongs to: there are {listed(known)}",
+        f'put the piece in its name, for example "{known[0]} {row.layer.name}"',
+    )
+
+
+# -- notches of a nest -----------------------------------------------------------------------------------------------
+
+
+def _notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
+    """A layer of notches that tells no size, in a nest: each notch to the sizes on whose line it stands."""
+    if row.role != "notches" or row.size is not None or not row.piece:
+        return [row]
+    lines = {
+        other.size: [curve for shape in other.layer.shapes for curve in shape.curves]
+        for other in rows
+        if other.role in OUTLINES and other.size is not None and same(other.piece or "") == same(row.piece)
+    }
+    if len(lines) < 2:
+        return [row]
+    sampled = {
+        size: np.concatenate([curve.points(np.linspace(0, len(curve), 256 * len(curve) + 1)) for curve in curves])
+        for size, curves in lines.items()
+    }
+    shares: dict[str, list[Shape]] = {}
+    for shape in row.layer.shapes:
+        ticks = np.concatenate([curve.points(np.linspace(0, len(curve), 21)) for curve in shape.curves])
+        away = {size: float(np.abs(points[:, None] - ticks[None, :]).min()) for size, points in sampled.items() if size}
+        nearest = min(away.values())
+        for size, distance in away.items():
+            if distance <= max(nearest, ON_LINE):
+                shares.setdefault(size, []).append(shape)
+    return [replace(row, layer=replace(row.layer, shapes=tuple(shapes)), size=size) for size, shapes in shares.items()]

@@ -1,0 +1,1 @@
+"""From drawn outlines to known pieces."""

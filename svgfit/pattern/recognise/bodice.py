@@ -1,0 +1,267 @@
+"""Knowing a bodice front or back: armhole, side seam, shoulder, neckline, centre or fold, hem."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import allowance_of
+from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle, sagitta
+from svgfit.pattern.orientation import facing, find_grain, placement
+from svgfit.pattern.outline import Outline
+from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges
+from svgfit.pattern.recognise.darts import put_back
+from svgfit.pattern.recognise.notches import ticks
+from svgfit.pattern.toml_file import spell
+
+CORNERS = ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
+"""A bodice's landmarks, each where one of its edges begins; below a yoke it has no neck point."""
+YOKE_SEAM = "yoke seam"
+"""What the edge is called that takes the shoulder's place below a yoke."""
+WHAT_TO_MARK = (
+    'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
+)
+
+
+class Layout(Struct, frozen=True):
+    """A bodice's sides, in order: from the centre's foot up the centre, neckline, shoulder, armhole, side seam, hem."""
+
+    centre: Curve
+    neckline: Curve | None
+    """None below a yoke that takes the neckline with it; the shoulder is then the seam at the yoke."""
+    shoulder: Curve
+    armhole: Curve
+    side: Curve
+    hem: Curve
+
+
+def named_kind(name: str) -> str | None:
+    """What the piece's name says it is: "front", "back" or nothing (None)."""
+    words = re.findall(r"[^\W\d_]+", name.casefold())
+    if "facing" in words or "lining" in words or "yoke" in words:
+        return None
+    return next((kind for kind in ("front", "back") if kind in words), None)
+
+
+def suits_bodice(drawn: DrawnPiece) -> float:
+    """1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
+    if "sleeve" in drawn.name.casefold():
+        return 0.0
+    if named_kind(drawn.name) is not None:
+        return 1.0
+    try:
+        recognise_bodice(drawn)
+    except Refusal:
+        return 0.0
+    return 0.5
+
+
+def recognise_bodice(drawn: DrawnPiece) -> Piece:
+    """The bodice piece in its own frame; raises Refusal, with what to add, where it can't tell."""
+    outline, cut_only = drawn_outline(drawn)
+    sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    if cut_only:
+        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 6)
+    grain = find_grain(drawn)
+    if grain is None:
+        raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
+    notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
+    layout, up = _lay_out(drawn, sides, cut_only, grain.along, notes)
+    kind, how = _kind(drawn, layout, outline)
+    notes += [how] if how else []
+    fold = _is_fold(drawn, layout.centre)
+    edges = [
+        Edge("armhole", layout.armhole.reverse()),
+        Edge("shoulder" if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
+        *([Edge("neckline", layout.neckline.reverse())] if layout.neckline else []),
+        Edge("fold" if fold else "centre", layout.centre.reverse(), fold=fold),
+        Edge("hem", layout.hem.reverse()),
+        Edge("side seam", layout.side.reverse()),
+    ]
+    finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+    notes += more
+    origin = finished[0].curve.start
+    towards = facing(up * 1j, middle(finished[-3].curve) - origin)
+    place = placement(origin, towards if kind == "front" else -towards, up)
+    return _piece(drawn, kind, finished, place, outline, notes)
+
+
+def _piece(
+    drawn: DrawnPiece,
+    kind: str,
+    finished: Sequence[Edge],
+    place: Affine,
+    outline: Outline,
+    notes: Sequence[str],
+) -> Piece:
+    back = place.inverse()
+    backwards = {"side seam"}
+    edges = tuple(
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name in backwards) for e in finished
+    )
+    given = {name for name, _ in drawn.landmarks}
+    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != "neck point"]
+    corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
+    landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
+    landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
+    marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
+    return Piece(
+        drawn.file,
+        drawn.name,
+        kind,
+        edges,
+        place,
+        drawn.size,
+        marks,
+        tuple(landmarks),
+        drawn_lines(drawn),
+        (*notes, *more, *outline.notes),
+        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        darts=darts,
+    )
+
+
+def _is_corner(name: str) -> bool:
+    return name in CORNERS
+
+
+def _lay_out(
+    drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex, notes: list[str]
+) -> tuple[Layout, complex]:
+    named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
+    if len(named) == 6 or (len(named) == len(sides) == 5 and "neck point" not in named):
+        layout = _by_landmarks(sides, named)
+        return layout, facing(along, layout.shoulder.start - layout.side.end)
+    too_few = Refusal(
+        drawn.where,
+        f"its outline has {len(sides)} corners where a bodice has six (underarm, shoulder tip, neck point, neck "
+        "centre, hem centre, hem side)",
+        WHAT_TO_MARK,
+    )
+    if len(sides) < 5:
+        raise too_few
+    centre = _find_centre(drawn, sides, cut_only, along)
+    if not drawn.fold and not drawn.centre:
+        notes.append("centre: the longest straight edge along the grain")
+    ring = [sides[(centre + k) % len(sides)] for k in range(len(sides))]
+    forwards, backwards = ring, [ring[0].reverse(), *(side.reverse() for side in ring[:0:-1])]
+    by_order = _below_yoke if len(sides) == 5 else _by_order
+    options = [option for ring in (forwards, backwards) if (option := by_order(ring, along)) is not None]
+    if not options and len(sides) == 5:
+        raise too_few
+    if not options:
+        raise Refusal(drawn.where, "its armhole can't be told from the other edges", WHAT_TO_MARK)
+    score, layout = max(options, key=lambda option: option[0])
+    del score
+    below = "" if layout.neckline else "; it has no neckline, so it is taken to lie below a yoke"
+    notes.append(f"edges: by their order from the centre{below}")
+    return layout, facing(along, layout.centre.end - layout.centre.start)
+
+
+def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex) -> int:
+    # A cut line lies an allowance off the centre line, and ends in the hem's mirrored allowance.
+    near, bend = 3.0, 0.01
+    if cut_only:
+        near, bend = near + (allowance_of("centre", drawn.allowances) or 0.0), 0.03
+    marked = [
+        (line.nearest(middle(side))[1], k)
+        for k, side in enumerate(sides)
+        for line in (*drawn.fold, *drawn.centre)
+        if line.nearest(middle(side))[1] < near and side.nearest(middle(line))[1] < near
+    ]
+    if marked:
+        return min(marked)[1]
+    best: list[tuple[float, int]] = []
+    for k, side in enumerate(sides):
+        chord = side.end - side.start
+        if abs(chord) < 1e-6:
+            continue
+        slant = abs(float(np.angle((chord / along) ** 2))) / 2
+        if slant < 0.09 and abs(sagitta(side)) < bend * abs(chord):
+            best.append((abs(chord), k))
+    if not best:
+        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", "draw the centre or fold line")
+    return max(best)[1]
+
+
+def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
+    """Roles by order, the ring starting with the centre walked upwards; None where they can't be."""
+    clockwise = Curve.chain(ring).area() > 0
+    hollows = [(hollow(side, clockwise), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
+    if not hollows:
+        return None
+    depth, k = max(hollows)
+    if depth <= 0:
+        return None
+    neckline, shoulder = joined(ring[1 : k - 1]), ring[k - 1]
+    side, hem = ring[k + 1], joined(ring[k + 2 :])
+    layout = Layout(ring[0], neckline, shoulder, ring[k], side, hem)
+    # A side seam runs along the grain and a hem across it, more than shoulder and neckline do; a hem is hardly hollow.
+    score = _lengthwise(side, along) - _lengthwise(shoulder, along)
+    score += abs(sagitta(neckline)) / abs(neckline.end - neckline.start) - abs(sagitta(hem)) / abs(hem.end - hem.start)
+    return score, layout
+
+
+def _below_yoke(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
+    """Roles of five sides: centre, the seam at the yoke, armhole, side seam, hem; None where they don't look so.
+
+    The seam at the yoke runs straight across, or else it is shoulder and neckline with too blunt a corner between.
+    """
+    centre, top, armhole, side, hem = ring
+    depth = hollow(armhole, Curve.chain(ring).area() > 0)
+    straight = abs(sagitta(top)) < 0.08 * abs(top.end - top.start)
+    if depth <= 0.02 or not straight or _lengthwise(top, along) > 0.5 or _lengthwise(side, along) < 0.7:
+        return None
+    return depth + _lengthwise(side, along), Layout(centre, None, top, armhole, side, hem)
+
+
+def _lengthwise(side: Curve, along: complex) -> float:
+    chord = side.end - side.start
+    return abs((chord * along.conjugate()).real) / max(abs(chord), 1e-9)
+
+
+def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
+    n = len(sides)
+
+    def corner(name: str) -> int:
+        return min(range(n), key=lambda k: abs(sides[k].start - named[name]))
+
+    order = [name for name in ("hem centre", *CORNERS[3::-1], "hem side") if name in named]
+    places = [corner(name) for name in order]
+    steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
+    if sum(steps) != n:
+        reverse = [side.reverse() for side in reversed(sides)]
+        return _by_landmarks(reverse, named)
+    runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    return Layout(*runs) if len(runs) == len(CORNERS) else Layout(runs[0], None, *runs[1:])
+
+
+def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:
+    at = middle(centre)
+    return any(line.nearest(at)[1] < 3 for line in drawn.fold)
+
+
+def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str]:
+    if drawn.kind in ("front", "back"):
+        return drawn.kind, ""
+    named = named_kind(drawn.name)
+    if named is not None:
+        return named, ""
+    count = sum(1 for tick in ticks(drawn, outline.loop) if layout.armhole.nearest(tick.point)[1] < 40)
+    if count in (1, 2):
+        return ("front" if count == 1 else "back"), "front or back: by the number of notches on the armhole"
+    raise Refusal(
+        drawn.where,
+        "front and back can't be told apart",
+        "name it so, draw one notch on a front's armhole and two on a back's, or write "
+        f'{spell(("pieces", drawn.name, "kind"))} = "front" or "back" in the convention (svgfit.toml)',
+    )

@@ -1,0 +1,199 @@
+"""From a drawn piece to a known one: ask the recognisers, take the most sure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
+from svgfit.model.raw_piece import DrawnPiece, Recogniser
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
+from svgfit.pattern.orientation import find_grain, placement
+from svgfit.pattern.outline import Outline, find_outline
+from svgfit.pattern.recognise.darts import find_mouths, put_back
+from svgfit.pattern.recognise.named_edges import named_sides, names_edges
+from svgfit.pattern.recognise.notches import place_notches, ticks
+
+UNKNOWN = "kind: other; neither its name nor its shape says what it is"
+
+
+def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
+    """The piece, by the most sure recogniser; a piece none knows is of kind "other", its edges only numbered.
+
+    Refuses (Refusal) what the convention names a kind and yet can't be read as one, with what to add. Where only name
+    or shape speak for a kind, the piece is of kind "other" then, and its ``doubt`` says why.
+    """
+    if drawn.kind is not None and drawn.kind != "other":
+        fitting = [one for one in recognisers if drawn.kind in one.kinds]
+        if not fitting:
+            kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
+            raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"the convention knows: {kinds}")
+        return _recognised(fitting[0], drawn)
+    if drawn.kind is None and not names_edges(drawn):
+        sure = [(one.suits(drawn), one.name, one) for one in recognisers]
+        best = min(sure, key=lambda one: (-one[0], one[1]), default=None)
+        if best is not None and best[0] > 0:
+            try:
+                piece = _recognised(best[2], drawn)
+            except Refusal as refusal:
+                return _doubtful(drawn, best[2], refusal)
+            if best[0] < 1:
+                return replace(piece, guessed=(f"kind: {piece.kind}, by its shape", *piece.guessed))
+            return piece
+    return other_piece(drawn)
+
+
+def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Piece:
+    """A piece that looks like one of the recogniser's kinds and yet can't be read as one: it is still measured."""
+    kinds = " or ".join(recogniser.kinds)
+    reason = f"kind: other; it looks like a {kinds}, but {refusal.what}" + (f"; {refusal.todo}" if refusal.todo else "")
+    piece = other_piece(drawn)
+    # The note that neither name nor shape says what it is would be wrong here.
+    notes = tuple(note for note in piece.guessed if note != UNKNOWN)
+    return replace(piece, guessed=(reason, *notes), doubt=Doubt(recogniser.kinds, refusal.what, refusal.todo))
+
+
+def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
+    """What the recogniser makes of it; where it can't and the outline is open, the gap is what to mend first."""
+    try:
+        return recogniser.recognise(drawn)
+    except Refusal as refusal:
+        gaps = drawn_outline(drawn)[0].gaps
+        if not gaps:
+            raise
+        first, second = max(gaps, key=lambda gap: abs(gap[1] - gap[0]))
+        raise Refusal(
+            drawn.where,
+            f"its outline is open, a gap of {abs(second - first):.2f} mm at x {first.real:.1f} mm, "
+            f"y {first.imag:.1f} mm of the page, and what it is can't be told",
+            "close the path there",
+        ) from refusal
+
+
+def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
+    """The outline to recognise by (of a stitch line the darts bridged), and whether it is only a cut line."""
+    if drawn.stitch:
+        outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
+        loop, mouths = find_mouths(outline.loop, outline.gaps)
+        return (replace(outline, loop=loop, mouths=mouths) if mouths else outline), False
+    if drawn.cut:
+        return find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join), True
+    raise Refusal(
+        drawn.where, "it has no stitch line and no cut line", "draw one on a layer that the convention names for it"
+    )
+
+
+def finish_edges(
+    drawn: DrawnPiece, edges: Sequence[Edge], loop: Curve, cut_only: bool
+) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
+    """Edges with their allowances, on the stitch line, and notes.
+
+    ``edges`` lie on the drawn line, in order round it; with the cut line only they become its inner parallels.
+    """
+    named = tuple(
+        replace(edge, allowance=0.0 if edge.fold else allowance_of(edge.name, drawn.allowances)) for edge in edges
+    )
+    if cut_only:
+        clockwise = sum(edge.curve.area() for edge in edges) + _closing_area(edges) > 0
+        return stitch_edges(drawn.where, named, -1.0 if clockwise else 1.0), (
+            "stitch line: inner parallel of the cut line",
+        )
+    if drawn.cut:
+        cut = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join)
+        measured, notes = measured_allowances(named, cut.loop)
+        return measured, notes
+    return named, ()
+
+
+def _closing_area(edges: Sequence[Edge]) -> float:
+    """What straight joins between edge ends add to the loop's area (edges of a cut line need not touch)."""
+    joins = [
+        Curve.polyline([a.curve.end, b.curve.start])
+        for a, b in zip(edges, [*edges[1:], edges[0]], strict=True)
+        if a.curve.end != b.curve.start
+    ]
+    return sum(join.area() for join in joins)
+
+
+def carried_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve) -> tuple[Mark, ...]:
+    """Everything drawn on the piece that moves with it, in its frame. ``loop``: the drawn outline, page mm."""
+    marks = list(place_notches(edges, ticks(drawn, loop), to_frame))
+    for kind, curves in (
+        ("grain line", drawn.grain),
+        ("bicep line", drawn.bicep),
+        ("centre line", drawn.centre),
+        ("fold line", drawn.fold),
+    ):
+        if curves:
+            marks.append(Mark(kind, tuple(curve.transform(to_frame) for curve in curves)))
+    for shape in drawn.details:
+        marks.append(Mark("detail", tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
+    for text in drawn.texts:
+        way = to_frame.apply_vector(text.direction)
+        marks.append(Mark("text", text=replace(text, at=to_frame.apply(text.at), direction=way)))
+    return tuple(marks)
+
+
+def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
+    """Which lines the drawing has."""
+    return tuple(name for name, shapes in (("stitch", drawn.stitch), ("cut", drawn.cut)) if shapes)
+
+
+def other_piece(drawn: DrawnPiece) -> Piece:
+    """A piece of no known kind: its edges numbered, or named by a person (svgfit.pattern.recognise.named_edges)."""
+    outline, cut_only = drawn_outline(drawn)
+    notes = [UNKNOWN] if drawn.kind is None and not names_edges(drawn) else []
+    return plain_piece(drawn, "other", outline, cut_only, named_sides(drawn, outline), notes)
+
+
+def plain_piece(
+    drawn: DrawnPiece, kind: str, outline: Outline, cut_only: bool, edges: Sequence[Edge], notes: Sequence[str]
+) -> Piece:
+    """A piece with these edges of its drawn outline, up along its grain (or the page), its origin its box's centre."""
+    notes = list(notes)
+    grain = find_grain(drawn)
+    up = grain.along if grain is not None else -1j
+    up = up if up.imag <= 0 else -up
+    if cut_only and allowance_of("all", drawn.allowances) is None:
+        notes.append("stitch line: taken to be the cut line, since no seam allowance is known")
+        finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)
+    else:
+        finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+        notes += more
+    turned = Curve.chain([edge.curve for edge in finished]).transform(placement(0j, up * 1j, up).inverse())
+    left, top, right, bottom = turned.bounds()
+    place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
+    back = place.inverse()
+    local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
+    marks = carried_marks(drawn, local, back, outline.loop)
+    local, darts, more = put_back(local, outline.mouths, back, drawn.details)
+    return Piece(
+        drawn.file,
+        drawn.name,
+        kind,
+        local,
+        place,
+        drawn.size,
+        marks,
+        drawn=drawn_lines(drawn),
+        guessed=(*notes, *more, *outline.notes),
+        gaps=tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        landmarks=tuple(Landmark(name, back.apply(at)) for name, at in drawn.landmarks),
+        darts=darts,
+    )
+
+
+def highest(curve: Curve, level: float = 1e-7) -> complex:
+    """The highest point of a curve in a piece's frame (least y); the middle of a stretch level within ``level`` mm."""
+    t = curve.level_places(1j)
+    heights = curve.points(t).imag
+    tops = np.flatnonzero(heights <= heights.min() + level)
+    first = last = int(tops[0])
+    while last + 1 in tops and curve.points(np.array([(t[last] + t[last + 1]) / 2])).imag[0] <= heights.min() + level:
+        last += 1
+    return curve.point(float(t[first] + t[last]) / 2)

@@ -1,0 +1,339 @@
+"""Knowing a sleeve: cap, underarm seams, hem, front and back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Landmark, Piece
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.corners import drop_short, find_sides, joined, sagitta
+from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
+from svgfit.pattern.outline import Outline
+from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
+from svgfit.pattern.recognise.darts import put_back
+from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
+from svgfit.pattern.toml_file import spell
+
+REFUSED = {
+    "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
+    "kimono": "a sleeve cut in one with the bodice has no cap of its own",
+    "dolman": "a sleeve cut in one with the bodice has no cap of its own",
+    "cut on sleeve": "a sleeve cut in one with the bodice has no cap of its own",
+    "upper sleeve": "its cap is shared with the under sleeve",
+    "top sleeve": "its cap is shared with the under sleeve",
+    "under sleeve": "its cap is shared with the upper sleeve",
+}
+FLATTEST_CAP = 0.08
+"""A cap rises at least this much of its width over the bicep line; common practice, no source."""
+
+
+class Layout(Struct, frozen=True):
+    """The sides of a sleeve, each list in the loop's order. Page mm."""
+
+    cap: tuple[Curve, ...]
+    first_underarm: tuple[Curve, ...]
+    hem: tuple[Curve, ...]
+    last_underarm: tuple[Curve, ...]
+
+
+def suits_sleeve(drawn: DrawnPiece) -> float:
+    """1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
+    if "sleeve" in drawn.name.casefold():
+        return 1.0
+    try:
+        _lay_out(drawn, *_outline_sides(drawn)[1:])
+    except Refusal:
+        return 0.0
+    return 0.6
+
+
+def recognise_sleeve(drawn: DrawnPiece) -> Piece:
+    """The sleeve in its own frame; raises Refusal, with what to add to drawing or convention, where it can't tell."""
+    _refuse_by_name(drawn)
+    outline, sides, cut_only, grain = _outline_sides(drawn)
+    layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
+    notched = ticks(drawn, outline.loop)
+    right = right_of(up)
+    front_right, how = _front_side(drawn, layout, up, right, notched)
+    notes += [how] if how else []
+    x = right if front_right else -right
+    edges = _edges(layout, x)
+    finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
+    notes += more
+    cap = finished[0].curve
+    if grain is None:  # of a cut line only, the corners found first were not yet the underarm points
+        up = facing(1j * (cap.end - cap.start), up)
+        up /= abs(up)
+        x = right_of(up) if front_right else -right_of(up)
+    place = placement((cap.start + cap.end) / 2, x, up)
+    back = place.inverse()
+    local = tuple(
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == "underarm front")
+        for e in finished
+    )
+    return _piece(drawn, local, place, outline, notes)
+
+
+def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: Outline, notes: Sequence[str]) -> Piece:
+    back = place.inverse()
+    cap, hem = edges[0].curve, edges[2].curve
+    named = {name: back.apply(at) for name, at in drawn.landmarks}
+    top = cap.point(cap.nearest(named["cap top"])[0]) if "cap top" in named else highest(cap)
+    landmarks = [
+        Landmark("underarm front", cap.start, "underarm front" not in named),
+        Landmark("underarm back", cap.end, "underarm back" not in named),
+        Landmark("cap top", top, "cap top" not in named),
+        Landmark("hem front", hem.end, "hem front" not in named),
+        Landmark("hem back", hem.start, "hem back" not in named),
+    ]
+    marks = name_shoulder_notch(carried_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
+    shoulder = next((mark for mark in marks if mark.kind == "shoulder notch"), None)
+    if shoulder is not None and shoulder.at is not None:
+        landmarks.append(Landmark("shoulder notch", shoulder.at, "shoulder notch" not in named))
+    elif "shoulder notch" in named:
+        landmarks.append(Landmark("shoulder notch", cap.point(cap.nearest(named["shoulder notch"])[0])))
+    step = cap.start.imag - cap.end.imag
+    notes = list(notes)
+    if abs(step) > 0.05:
+        lower = "front" if step > 0 else "back"
+        notes.append(
+            f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
+            "the bicep line is taken through their middle"
+        )
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
+    known = {landmark.name for landmark in landmarks}
+    landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
+    return Piece(
+        drawn.file,
+        drawn.name,
+        "sleeve",
+        edges,
+        place,
+        drawn.size,
+        marks,
+        tuple(landmarks),
+        drawn_lines(drawn),
+        (*notes, *more, *outline.notes),
+        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
+        darts=darts,
+    )
+
+
+def _refuse_by_name(drawn: DrawnPiece) -> None:
+    name = re.sub(r"[\s_\-]+", " ", drawn.name.casefold())
+    for word, why in REFUSED.items():
+        if word in name:
+            raise Refusal(
+                drawn.where,
+                why,
+                f'leave it out (give its layers to "ignore", or {spell(("pieces", drawn.name, "kind"))} = "other")',
+            )
+
+
+def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain | None]:
+    outline, cut_only = drawn_outline(drawn)
+    named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
+    sides = find_sides(outline.loop, outline.bridges, extra=named)
+    if cut_only:
+        widest = max(drawn.allowances.values(), default=16.0)
+        sides = drop_short(sides, 1.6 * widest, 4)
+    return outline, sides, cut_only, find_grain(drawn)
+
+
+def _lay_out(
+    drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, grain: Grain | None
+) -> tuple[Layout, complex, list[str]]:
+    """Which sides are what, and which way is up."""
+    first, last, notes = _find_cap(drawn, sides, grain)
+    cap = tuple(sides[k % len(sides)] for k in range(first, last + 1))
+    rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
+    chord = cap[-1].end - cap[0].start
+    rise = sagitta(joined(cap))
+    if grain is None:
+        up = rise / abs(rise)
+        notes.append("grain: square to the line between the underarm points; no grain line is drawn")
+    else:
+        up = facing(grain.along, rise)
+        if grain.guessed:
+            notes.append(f"grain: {grain.source}; no grain line is drawn")
+        slant = off_square(grain.along, chord)
+        if slant > 20:
+            raise Refusal(
+                drawn.where,
+                f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not "
+                "known",
+                "draw the grain line along the lengthwise thread",
+            )
+    return _part_rest(drawn, cap, rest, up), up, notes
+
+
+def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) -> tuple[int, int, list[str]]:
+    """First and last index of the cap's sides (the last may run over the end of the list)."""
+    named = dict(drawn.landmarks)
+    if "underarm front" in named and "underarm back" in named:
+        return (*_between(drawn, sides, named["underarm front"], named["underarm back"]), [])
+    bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
+    if bicep is not None:
+        ends = (bicep.start, bicep.end)
+        near = [min(abs(side.start - end) for side in sides) for end in ends]
+        if max(near) < 40:
+            return (*_between(drawn, sides, *ends), [])
+    # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
+    for count in (1, 2):
+        found = [run for k in range(len(sides)) if (run := _rising(sides, k, count, grain)) is not None]
+        if found and len(sides) > count:
+            first = max(found)[1]
+            return first, first + count - 1, ["underarm points: the corners at the cap's ends"]
+    raise Refusal(
+        drawn.where,
+        "no cap was found: one smooth edge that rises between two underarm points"
+        + (" (a raglan or cut-on sleeve has none)" if len(sides) >= 5 else ""),
+        'mark "underarm front" and "underarm back" on a landmarks layer, or draw the bicep line',
+    )
+
+
+def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
+    """How cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord at all.
+
+    A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
+    """
+    n = len(sides)
+    run = [sides[(first + k) % n] for k in range(count)]
+    chord = run[-1].end - run[0].start
+    if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
+        return None
+    rise = sagitta(joined(run))
+    clockwise = sum(side.area() for side in sides) > 0
+    outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
+    if not outwards or abs(rise) < FLATTEST_CAP * abs(chord):
+        return None
+    if count == 2:
+        lean = [off_square(side.end - side.start, chord * 1j) for side in run]
+        along = [sides[(first + k) % n] for k in (-1, count)]
+        steep = all(off_square(side.end - side.start, chord) < 50 for side in along)
+        if max(lean) > 75 or not steep or n < 5:
+            return None
+    return abs(rise) * abs(chord), first
+
+
+def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
+    """The run of sides between the corners nearest to two points that is the cap.
+
+    It carries more of the notches; without any it has fewer corners than the run of seams and hem, or bulges more.
+    """
+    n = len(sides)
+    a = min(range(n), key=lambda k: abs(sides[k].start - one))
+    b = min(range(n), key=lambda k: abs(sides[k].start - other))
+    runs = [(a, b - 1 if b > a else b - 1 + n), (b, a - 1 if a > b else a - 1 + n)]
+    notched = [
+        min(range(n), key=lambda k: sides[k].nearest(curve.start)[1])
+        for shape in drawn.notches
+        for curve in shape.curves
+    ]
+
+    def rank(run: tuple[int, int]) -> tuple[int, int, float]:
+        own = {k % n for k in range(run[0], run[1] + 1)}
+        return -sum(1 for k in notched if k in own), run[1] - run[0], -abs(sagitta(sides[run[0] % n]))
+
+    return min(runs, key=rank)
+
+
+def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
+    """The sides after the cap: underarm seams run more along the grain than across, the hem lies between them."""
+    named = dict(drawn.landmarks)
+    if "hem front" in named and "hem back" in named:
+        first, last = _hem_run(rest, named["hem front"], named["hem back"])
+    else:
+        lengthwise = [
+            abs(((side.end - side.start) * up.conjugate()).real) > abs(side.end - side.start) * 0.6 for side in rest
+        ]
+        first = next((k for k, long in enumerate(lengthwise) if not long), len(rest))
+        last = next((k for k in range(len(rest) - 1, -1, -1) if not lengthwise[k]), -1)
+        if len(rest) == 2 and all(lengthwise):
+            first = last = -1
+    if first <= 0 or last >= len(rest) - 1 or last < first:
+        raise Refusal(
+            drawn.where,
+            "the sleeve has no underarm seam of its own between cap and hem on both sides (a raglan, cut-on or "
+            "seamless sleeve), or its corners are too blunt to tell",
+            'where it has one, mark "underarm front", "underarm back", "hem front" and "hem back" on a landmarks layer',
+        )
+    return Layout(cap, tuple(rest[:first]), tuple(rest[first : last + 1]), tuple(rest[last + 1 :]))
+
+
+def _hem_run(rest: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
+    starts = [side.start for side in rest]
+    a = min(range(len(rest)), key=lambda k: abs(starts[k] - one))
+    b = min(range(len(rest)), key=lambda k: abs(starts[k] - other))
+    return min(a, b), max(a, b) - 1
+
+
+def _front_side(
+    drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
+) -> tuple[bool, str]:
+    """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
+    cap = joined(layout.cap)
+    places = cap.points(cap.level_places(up))
+    top = complex(places[int(np.argmax((places * up.conjugate()).real))])
+
+    def side(point: complex) -> float:
+        return ((point - top) * right.conjugate()).real
+
+    counts = _notch_counts(layout, cap, notched, side)
+    if drawn.front in ("left", "right"):
+        right_side = drawn.front == "right"
+        against = min(counts) >= 1 and counts[0] != counts[1] and (counts[0] < counts[1]) != right_side
+        said = "front and back: as the convention says, though the front has more notches than the back"
+        return right_side, said if against else ""
+    for name, at in drawn.landmarks:
+        for word, sign in (("front", 1), ("back", -1)):
+            if name in (f"underarm {word}", f"hem {word}"):
+                return side(at) * sign > 0, ""
+    width = abs(cap.end - cap.start)
+    if counts[0] != counts[1] and min(counts) >= 1:
+        return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"
+    for text in drawn.texts:
+        words = re.findall(r"[^\W\d_]+", text.content.casefold())
+        for word, sign in (("front", 1), ("back", -1)):
+            if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
+                return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
+    if sum(counts) in (1, 2) and 0 in counts:
+        # A single notch is the front's, a pair the back's: common practice, no source.
+        single, on_right = sum(counts) == 1, counts[0] > 0
+        name, many = ("front", "the only notch") if single else ("back", "the only pair of notches")
+        return on_right == single, f"front and back: {many} on the cap is taken for the {name}'s"
+    raise Refusal(
+        drawn.where,
+        "front and back of the sleeve can't be told apart",
+        "draw one notch on the front of the cap and two on the back, or write "
+        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention (svgfit.toml)',
+    )
+
+
+def _notch_counts(
+    layout: Layout, cap: Curve, notched: Sequence[Tick], side: Callable[[complex], float]
+) -> tuple[int, int]:
+    """Notches on the cap to the right and to the left of its top, those near the top left out."""
+    width = abs(cap.end - cap.start)
+    seams = (layout.first_underarm[0], layout.last_underarm[-1])
+    on_cap = [t for t in notched if cap.nearest(t.point)[1] < min(40.0, *(seam.nearest(t.point)[1] for seam in seams))]
+    right, left = (sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1))
+    return right, left
+
+
+def _edges(layout: Layout, x: complex) -> list[Edge]:
+    """Cap from front to back, underarm back, hem, underarm front, on the page; the loop turned round if need be."""
+    groups = [layout.cap, layout.first_underarm, layout.hem, layout.last_underarm]
+    cap = layout.cap
+    if ((cap[0].start - cap[-1].end) * x.conjugate()).real < 0:
+        cap_back, last, hem, first = (tuple(side.reverse() for side in reversed(group)) for group in groups)
+        groups = [cap_back, first, hem, last]
+    names = ("cap", "underarm back", "hem", "underarm front")
+    return [Edge(name, joined(group)) for name, group in zip(names, groups, strict=True)]

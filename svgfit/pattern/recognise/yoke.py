@@ -1,0 +1,102 @@
+"""Knowing a shoulder yoke: it lies between front and back, and the armhole runs over it. Page mm.
+
+Half a yoke, its centre back on the fold or at a centre line, has five edges in order: centre, back seam, armhole, front
+seam, neckline. A whole one has six: neckline, and on each half front seam and armhole, and the back seam, which is
+parted at its middle here, so that each half meets its half of the back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle
+from svgfit.pattern.outline import Outline
+from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
+from svgfit.pattern.recognise.named_edges import with_directions
+
+OTHER_SIDE = " other side"
+"""After the names of the second half's edges, of a whole yoke."""
+CORNERS = ("neck centre", "neck point", "armhole front", "armhole back", "back centre")
+WHAT_TO_MARK = "mark " + ", ".join(f'"{name}"' for name in CORNERS[:-1]) + f' and "{CORNERS[-1]}" on a landmarks layer'
+
+
+def suits_yoke(drawn: DrawnPiece) -> float:
+    """1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
+    if "yoke" not in drawn.name.casefold():
+        return 0.0
+    words = set(re.findall(r"[^\W\d_]+", drawn.name.casefold()))
+    return 1.0 if "yoke" in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
+
+
+def recognise_yoke(drawn: DrawnPiece) -> Piece:
+    """The yoke; raises Refusal, with what to add, where its edges can't be told."""
+    outline, cut_only = drawn_outline(drawn)
+    marked = [at for name, at in drawn.landmarks if name in CORNERS]
+    sides = find_sides(outline.loop, outline.bridges, extra=marked)
+    if cut_only:
+        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 5)
+    notes: list[str] = []
+    if len(marked) == len(CORNERS):
+        edges = _by_landmarks(drawn, sides)
+    elif drawn.fold or drawn.centre:
+        edges = _half(drawn, sides, notes)
+    else:
+        edges = _whole(drawn, sides, outline, notes)
+    return plain_piece(drawn, "yoke", outline, cut_only, with_directions(edges), notes)
+
+
+def _by_landmarks(drawn: DrawnPiece, sides: Sequence[Curve]) -> list[Edge]:
+    named, n = dict(drawn.landmarks), len(sides)
+    places = [min(range(n), key=lambda k, at=named[name]: abs(sides[k].start - at)) for name in CORNERS]
+    steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
+    if sum(steps) != n:
+        return _by_landmarks(drawn, [side.reverse() for side in reversed(sides)])
+    runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    names = ("neckline", "front seam", "armhole", "back seam", "fold" if drawn.fold else "centre")
+    return [Edge(name, run, fold=name == "fold") for name, run in zip(names, runs, strict=True)]
+
+
+def _half(drawn: DrawnPiece, sides: Sequence[Curve], notes: list[str]) -> list[Edge]:
+    """Half a yoke: the edges by their order from the fold or centre."""
+    near = [(line.nearest(middle(side))[1], k) for k, side in enumerate(sides) for line in (*drawn.fold, *drawn.centre)]
+    away, centre = min(near)
+    if len(sides) != 5 or away > 20:
+        what = f"half a yoke has five corners, this one has {len(sides)}"
+        raise Refusal(drawn.where, what if away <= 20 else "no edge lies on its fold or centre line", WHAT_TO_MARK)
+    ring = [sides[(centre + k) % 5] for k in range(5)]
+    # Of the two edges at the centre the neckline is the hollow one.
+    clockwise = Curve.chain(sides).area() > 0
+    neck_first = hollow(ring[1], clockwise) > hollow(ring[4], clockwise)
+    if max(hollow(ring[1], clockwise), hollow(ring[4], clockwise)) <= 0.02:
+        raise Refusal(drawn.where, "its neckline can't be told from its back seam: neither is hollow", WHAT_TO_MARK)
+    notes.append("edges: by their order from the centre back, the hollow one there is the neckline")
+    names = ["fold" if drawn.fold else "centre", "back seam", "armhole", "front seam", "neckline"]
+    names = [names[0], *names[:0:-1]] if neck_first else names
+    return [Edge(name, side, fold=name == "fold") for name, side in zip(names, ring, strict=True)]
+
+
+def _whole(drawn: DrawnPiece, sides: Sequence[Curve], outline: Outline, notes: list[str]) -> list[Edge]:
+    """A whole yoke: the edges by their order from the neckline, which is the hollowest."""
+    if len(sides) != 6:
+        raise Refusal(
+            drawn.where,
+            f"no fold or centre line is drawn, and a whole yoke has six corners, this one has {len(sides)}",
+            f"draw the fold line, or {WHAT_TO_MARK}",
+        )
+    clockwise = outline.loop.area() > 0
+    depth, neck = max((hollow(side, clockwise), k) for k, side in enumerate(sides))
+    if depth <= 0.05:
+        raise Refusal(drawn.where, "its neckline can't be told: no edge is hollow", WHAT_TO_MARK)
+    ring = [sides[(neck + k) % 6] for k in range(6)]
+    back = ring[3]
+    first, second = back.split(back.at_length(back.length() / 2))
+    notes.append("edges: by their order from the neckline, the hollowest; the back seam is parted at its middle")
+    names = ("neckline", "front seam", "armhole", "back seam")
+    edges = [Edge(name, side) for name, side in zip(names, (*ring[:3], first), strict=True)]
+    edges += [Edge(f"{name}{OTHER_SIDE}", side) for name, side in zip(names[:0:-1], (second, *ring[4:]), strict=True)]
+    return edges

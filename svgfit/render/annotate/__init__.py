@@ -1,0 +1,1 @@
+"""The layers that svgfit adds to a drawing."""

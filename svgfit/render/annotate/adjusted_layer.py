@@ -1,0 +1,144 @@
+"""The layer ``adjusted``: the piece as it is to be used, in page mm, and readable again by ``--from adjusted``.
+
+Every outline is one path; everything else says which piece it belongs to and what it is
+(``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text). Ornament (a
+halo, an arrowhead, white under a text) carries only which piece it is there for (svgfit.render.annotate.owner_tags) and
+is not read back. The stitch path: svgfit.model.adjusted_attributes.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Iterable
+
+from svgfit.geometry.curve import Curve
+from svgfit.model import adjusted_attributes
+from svgfit.model.drawing import Text
+from svgfit.model.piece import Mark, Piece
+from svgfit.pattern.notch_lines import plain_notch
+from svgfit.render.annotate import svg_shapes
+from svgfit.render.annotate.labels import Ink, upright
+from svgfit.render.annotate.line_kinds import WHITE, fill_style
+from svgfit.render.annotate.scene import ADJUSTED
+from svgfit.render.markup import EXACT, element, line_data
+from svgfit.render.text_metrics import letters, text_box, text_corners
+
+_KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
+_LONGER = 2.5
+"""By how much a notch stands over at each end, full size, mm."""
+_MIDDLE = 0.72
+"""Height of capitals, in font sizes: a text turned the other way up keeps its place by moving so far."""
+
+Data = list[tuple[str, str | None]]
+
+
+def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
+    """Everything of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
+    own: Data = [("data-svgfit-piece", piece.name)]
+    size: Data = [("data-svgfit-size", piece.size)]
+    ink: list[Ink] = []
+    if cut is not None:
+        data = [*own, ("data-svgfit-line", "cut"), *size]
+        lines = [cut.transform(piece.placement)]
+        ink.append(svg_shapes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
+    told = [
+        (f"data-svgfit-{name}", text) for name, text in adjusted_attributes.attributes(adjusted_attributes.carry(piece))
+    ]
+    ink = [*_backings(piece, before), *ink]
+    outline = piece.outline().transform(piece.placement)
+    data = [*own, ("data-svgfit-line", "stitch"), *told]
+    ink.append(svg_shapes.curves(ADJUSTED, "stitch", [outline], scale, places=EXACT, data=data))
+    for mark in piece.marks:
+        ink.extend(_mark_ink(piece, mark, [*own, *size], scale))
+    return tuple(ink)
+
+
+def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink]:
+    data: Data = [*own, ("data-svgfit-role", mark.kind.replace(" ", "-")), ("data-svgfit-name", mark.name)]
+    if mark.kind in ("notch", "shoulder notch"):
+        at = None if mark.at is None else adjusted_attributes.format_point(piece.placement.apply(mark.at))
+        data += [("data-svgfit-edge", mark.edge), ("data-svgfit-at", at)]
+    lines = [curve.transform(piece.placement) for curve in mark.curves] or _tick(piece, mark)
+    if lines:
+        kind = _KIND.get(mark.kind, "guide")
+        yield svg_shapes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)
+        if kind == "notch":
+            for ends in longer(lines, scale):
+                yield svg_shapes.straight(ADJUSTED, kind, ends, scale)
+        if kind == "grain line" and len(lines) == 1 and _is_straight(lines[0]):
+            start, end = lines[0].start, lines[0].end
+            way = (end - start) / abs(end - start)
+            for tip, direction in ((start, -way), (end, way)):
+                yield svg_shapes.head(ADJUSTED, kind, tip, direction, scale * 1.4)
+    if mark.text is not None:
+        yield _text_ink(mark.text, piece, data)
+
+
+def longer(lines: Iterable[Curve], scale: float) -> Iterable[list[complex]]:
+    """What makes a notch longer than the drawn one that shows beside it: a little at each end. Ornament."""
+    for line in lines:
+        if abs(line.end - line.start) > 0:
+            for tip, way in ((line.start, -line.tangent(0)), (line.end, line.tangent(len(line)))):
+                yield [tip, tip + way * _LONGER * scale]
+
+
+def _tick(piece: Piece, mark: Mark) -> list[Curve]:
+    """A notch that nobody drew."""
+    line = plain_notch(piece, mark)
+    return [] if line is None else [line.transform(piece.placement)]
+
+
+def _is_straight(curve: Curve) -> bool:
+    size = abs(curve.end - curve.start)
+    return size > 0 and len(curve) <= 2 and curve.length(1e-3) - size < 1e-2
+
+
+def _text_ink(text: Text, piece: Piece, data: Data) -> Ink:
+    there, degrees = text_on_page(text, piece)
+    xml = letters(there.content, there.at, there.size, anchor=there.anchor, degrees=degrees, data=data)
+    return Ink(ADJUSTED, xml)
+
+
+def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
+    """A text of the piece in page mm, and by how many degrees it is turned.
+
+    Where it would stand on its head, it is turned about the middle of its height and so keeps its place.
+    """
+    at, way = piece.placement.apply(text.at), piece.placement.apply_vector(text.direction)
+    degrees = upright(way)
+    anchor = text.anchor
+    reads = cmath.rect(1, math.radians(degrees))
+    if (reads * way.conjugate()).real < 0:
+        anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
+        at += reads * 1j * _MIDDLE * text.size
+    return Text(text.content, at, reads, text.size, anchor), degrees
+
+
+def _backings(piece: Piece, before: Piece) -> Iterable[Ink]:
+    """White under each text, and over the original's own copy where that would show beside it and blur it."""
+    old = {mark.text.content: mark.text for mark in before.marks if mark.text is not None}
+    for mark in piece.marks:
+        if mark.text is None:
+            continue
+        there = text_on_page(mark.text, piece)[0]
+        yield _white(there)
+        was = old.get(mark.text.content)
+        if was is not None:
+            before_there = text_on_page(was, before)[0]
+            if before_there != there and _overlap(text_box(before_there), text_box(there)):
+                yield _white(before_there)
+
+
+def _white(text: Text) -> Ink:
+    corners = text_corners(text)
+    middle = sum(corners) / len(corners)
+    # A little wider than the letters: faces differ.
+    d = line_data(
+        [corner + (corner - middle) / abs(corner - middle) * 0.12 * text.size for corner in corners], close=True
+    )
+    return Ink(ADJUSTED, element("path", [("d", d), ("style", fill_style(WHITE))]))
+
+
+def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

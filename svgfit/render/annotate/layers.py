@@ -1,0 +1,158 @@
+"""The three layers of one drawing, as markup."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Canvas
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation, PieceRow
+from svgfit.render.annotate import svg_shapes
+from svgfit.render.annotate.adjusted_layer import longer, piece_ink, text_on_page
+from svgfit.render.annotate.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
+from svgfit.render.annotate.labels import Ink, Label, place
+from svgfit.render.annotate.nest import in_nest, speaking
+from svgfit.render.annotate.owner_tags import owned
+from svgfit.render.annotate.placement.occupancy import Box, Field, make_field
+from svgfit.render.annotate.placement.page_layout import place_blocks
+from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
+from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink
+from svgfit.render.markup import element, escape, number
+from svgfit.render.text_metrics import text_box
+
+_FULL = 4.6
+"""Font size at which weights, dashes and heads have their full-size measures."""
+_SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespaces/inkscape"
+
+
+def draw_layers(scene: Scene) -> Drawn:
+    """Working lines, adjusted and measurements (what the scene shows of them); the same scene gives the same bytes.
+
+    The layers hold page millimetres and one transform to the root's user units. Never refuses; what could not be done
+    well (no free space on the page) is among the warnings.
+    """
+    size = scene.text_size or _text_size(scene.after)
+    scale = size / _FULL
+    told = speaking(scene.after)
+    titles = {piece.title for piece in told}
+    notes = [note for note in all_notes(scene) if _speaks_of(note.piece, scene.after) in titles]
+    working, names = working_ink(scene, notes, scale, size)
+    ink = [*working]
+    for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
+        ink.extend(owned(piece_ink(piece, before, cut, scale), piece))
+    drawing = Drawing(_field(scene, notes, size))
+    labels: list[Label] = []
+    rows = [_row_of(piece, scene.rows) for piece in scene.after]
+    for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
+        if piece.kind == "sleeve" and piece.title in titles:
+            known = len(drawing.ink)
+            lone = not in_nest(piece, scene.after)
+            drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size, lone=lone)
+            drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size, lone=lone)
+            drawing = Drawing(drawing.field, (*drawing.ink[:known], *owned(drawing.ink[known:], piece)))
+            labels += more
+    labels += [label for piece in told for label in opening_labels(scene, piece, size)]
+    labels += names
+    labels += [
+        label
+        for piece, row in zip(scene.after, rows, strict=True)
+        if piece.title in titles
+        for label in edge_labels(piece, row, scene.unit, size, lone=not in_nest(piece, scene.after))
+    ]
+    drawing = _place_all(drawing, labels, scale)
+    if len(told) < len(scene.after) or scene.names_sizes:
+        from svgfit.render.annotate.size_names import size_names  # here because most drawings are no nest
+
+        drawing = size_names(drawing, scene.after, scene.cut_after, size, alone=scene.names_sizes)
+    ink.extend(drawing.ink)
+    ink = [mark for mark in ink if mark.layer in scene.shown]
+    used = sorted({mark.kind for mark in ink if mark.kind})
+    tables, warnings = place_blocks(scene, drawing.field, used, size, scale)
+    ink.extend(tables)
+    return Drawn(tuple(_layer(scene, kind, ink) for kind in scene.shown), warnings)
+
+
+def _speaks_of(title: str, pieces: Sequence[Piece]) -> str | None:
+    piece = piece_of(title, pieces)
+    return piece.title if piece else None
+
+
+def _place_all(drawing: Drawing, labels: Sequence[Label], scale: float) -> Drawing:
+    for label in labels:
+        field, ink = place(drawing.field, label, scale)
+        drawing = drawing.adding(field, owned(ink, label.of) if label.of is not None else ink)
+    return drawing
+
+
+def _text_size(pieces: Sequence[Piece]) -> float:
+    """By the longest side of the largest piece: 4.8 mm on a full-size sleeve, not under 3 mm on a teaching piece."""
+    longest = 0.0
+    for piece in pieces:
+        left, top, right, bottom = piece.outline().bounds()
+        longest = max(longest, right - left, bottom - top)
+    return round(min(max(longest / 110, 3.0), 4.8), 2)
+
+
+def _row_of(piece: Piece, rows: Sequence[PieceRow]) -> PieceRow | None:
+    key = (piece.file, piece.name, piece.size)
+    return next((row for row in rows if (row.file, row.name, row.size) == key), None)
+
+
+def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
+    """Everything drawn before and now."""
+    new: list[Curve] = []
+    boxes: list[Box] = [text_box(text) for text in scene.occupied_texts]
+    nothing = (None,) * len(scene.before)
+    for pieces, cuts in ((scene.after, scene.cut_after), (scene.before, nothing)):
+        for piece, cut in zip(pieces, cuts, strict=True):
+            lines = [piece.outline(), *([cut] if cut is not None else [])]
+            lines += [curve for mark in piece.marks for curve in mark.curves]
+            new += [line.transform(piece.placement) for line in lines]
+            ticks = [mark.curves for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
+            ends = [end for tick in ticks for end in longer(tick, size / _FULL)]
+            new += [Curve.polyline(end).transform(piece.placement) for end in ends]
+            boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]
+    for note in notes:
+        piece = piece_of(note.piece, scene.after)
+        if piece is not None and note.curve is not None:
+            new.append(note.curve.transform(piece.placement))
+    return make_field(_page(scene.canvas), new, scene.occupied, boxes, size * 12)
+
+
+def _page(canvas: Canvas) -> Box | None:
+    return (0.0, 0.0, canvas.width, canvas.height) if canvas.width > 0 and canvas.height > 0 else None
+
+
+def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> str:
+    """One ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
+    name = scene.names.get(kind, DEFAULT_NAMES[kind])
+    m = scene.canvas.to_root
+    matrix = " ".join(number(value, 12) for value in (m.a, m.b, m.c, m.d, m.e, m.f))
+    attributes: list[tuple[str, str | None]] = [
+        ("xmlns", _SVG),
+        ("xmlns:inkscape", _INKSCAPE),
+        ("id", _free_id(name, scene)),
+        ("inkscape:groupmode", "layer"),
+        ("inkscape:label", name),
+        ("data-svgfit-layer", kind),
+        ("data-svgfit-plan", (scene.plan or None) if kind == MEASUREMENTS else None),
+        ("transform", f"matrix({matrix})"),
+        ("style", "display:inline;opacity:1"),
+    ]
+    body = f"\n  <title>{escape(name)}</title>{svg_shapes.join(ink, kind)}\n"
+    return element("g", attributes, body) + "\n"
+
+
+def _free_id(name: str, scene: Scene) -> str:
+    """The name as an XML id, underscores for what can't stand in one; with a number where the drawing has that id."""
+    plain = re.sub(r"[^\w.-]+", "_", name).strip("_") or "layer"
+    if not (plain[0].isalpha() or plain[0] == "_"):
+        plain = f"_{plain}"
+    count = 1
+    found = plain
+    while found in scene.taken_ids:
+        count += 1
+        found = f"{plain}_{count}"
+    return found

@@ -1,0 +1,109 @@
+"""A nest on the page: one size carries the figures, every line its size (sizenames); one table tells all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec.structs import replace
+
+from svgfit.model.piece import Piece
+from svgfit.model.report import PieceRow, StepRow
+from svgfit.render.annotate.block import ROW, Block, Rule, Written
+from svgfit.render.format_values import cell_text, has_changed
+from svgfit.render.text_metrics import ASCENT, text_width
+
+_WAS = "was"
+"""What the row of a table says that holds the figures before; it stands a little to the right."""
+
+
+def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """The pieces that carry figures and working lines: of those in several sizes, the one in the middle by area."""
+    by_name: dict[str, list[Piece]] = {}
+    for piece in pieces:
+        by_name.setdefault(piece.name, []).append(piece)
+    middle = {
+        name: sorted(found, key=lambda piece: abs(piece.outline().area()))[len(found) // 2]
+        for name, found in by_name.items()
+    }
+    return tuple(piece for piece in pieces if middle[piece.name] is piece)
+
+
+def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
+    """Whether the piece is there in several sizes."""
+    return any(other.name == piece.name and other is not piece for other in pieces)
+
+
+def size_lead(piece: Piece, *, alone: bool) -> str:
+    """What a figure begins with where the sizes of a piece lie on each other: which of them it is measured on.
+
+    >>> from svgfit.geometry.affine import Affine
+    >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), Affine(), size="12"), alone=False)
+    'size 12: '
+    """
+    return f"size {piece.size}: " if piece.size is not None and not alone else ""
+
+
+def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
+    """Names, each once, with all its sizes.
+
+    >>> gathered([("Front", "10"), ("Front", "12"), ("Yoke", None)])
+    ['Front (10, 12)', 'Yoke']
+    """
+    sizes: dict[str, list[str]] = {}
+    for name, size in titles:
+        sizes.setdefault(name, []).extend([size] if size else [])
+    return [f"{name} ({', '.join(found)})" if found else name for name, found in sizes.items()]
+
+
+def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[StepRow, ...]:
+    """The steps of all sizes, those that ask the same of one piece as one; what they got is then in the table."""
+    known = {f"{row.name} ({row.size})": (row.name, row.size) for row in rows if row.size}
+    groups: dict[tuple[str, ...], list[StepRow]] = {}
+    for number, step in enumerate(steps):
+        name = known[step.piece][0] if step.piece in known else "" if known and not step.piece else f"#{number}"
+        groups.setdefault((step.do, name, *(f"{key}={text}" for key, text in step.asked.items())), []).append(step)
+    return tuple(
+        found[0]
+        if len(found) == 1
+        else replace(found[0], piece=_all_sizes([known[step.piece] for step in found if step.piece]), got={}, also=())
+        for found in groups.values()
+    )
+
+
+def _all_sizes(titles: Sequence[tuple[str, str | None]]) -> str | None:
+    return gathered(titles)[0] if titles else None
+
+
+def nest_tables(rows: Sequence[PieceRow], unit: str, size: float) -> Iterable[Block]:
+    """One table for each piece that is there in several sizes: a column a size; what changed also as it was."""
+    by_name: dict[str, list[PieceRow]] = {}
+    for row in rows:
+        if row.size is not None:
+            by_name.setdefault(row.name, []).append(row)
+    for name, found in by_name.items():
+        if len(found) > 1:
+            yield _table(name, found, unit, size)
+
+
+def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block:
+    figures = [{figure.name: figure for figure in row.measurements} for row in rows]
+    names = [key for key in figures[0] if not key.startswith("outline ") and all(key in row for row in figures)]
+    cells: list[list[str]] = [[f"{name}, size", *(row.size or "" for row in rows)]]
+    for key in names:
+        line = [row[key] for row in figures]
+        cells.append([key, *(cell_text(figure.after, figure.unit, unit, decimal=False) for figure in line)])
+        if any(has_changed(one) for one in line):
+            cells.append([_WAS, *(cell_text(figure.before, figure.unit, unit, decimal=False) for figure in line)])
+    between = size * 1.4
+    widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(len(cells[0]))]
+    rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
+    writing: list[Written] = []
+    y = size * ASCENT
+    for n, line in enumerate(cells):
+        if n:
+            y += size * (ROW + (0.5 if n == 1 else 0.0))
+        writing.append(Written(line[0], complex(size if line[0] == _WAS else 0.0, y), bold=not n))
+        writing += [Written(text, complex(rights[k], y), "end", bold=not n) for k, text in enumerate(line) if k]
+    height = y + size * (ROW - ASCENT)
+    rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
+    return Block(rights[-1], height, size, tuple(writing), rules, title=name)

@@ -1,0 +1,1 @@
+"""Where on the page writing and tables can stand."""

@@ -1,0 +1,220 @@
+"""Where tables and legend stand: in blank parts of the page, in as few groups as can be, smaller where room is short.
+
+Where the page has no room for all, inside the piece that they speak of; last beside the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import combinations, pairwise
+
+from msgspec import Struct
+
+from svgfit.render.annotate.labels import Ink
+from svgfit.render.annotate.placement.free_space import blank_page, inside_of
+from svgfit.render.annotate.placement.occupancy import Box, Field
+from svgfit.render.annotate.scene import Scene
+from svgfit.render.annotate.tables import Block, all_blocks, draw
+
+Group = tuple[Block, ...]
+Known = dict[tuple[int, ...], tuple[complex | None, Field]]
+_GAP, _MARGIN = 2.2, 2.0
+"""Between blocks, and from the page's edge, in font sizes."""
+_SMALLER = (1.0, 0.85, 0.75)
+_LEAST = 3.0
+"""Writing is not made smaller than this, mm, unless the piece itself is small."""
+
+
+class Layout(Struct, frozen=True):
+    """Groups and the corners where they begin; blocks for which there is no room."""
+
+    groups: tuple[Group, ...] = ()
+    corners: tuple[complex, ...] = ()
+    outside: Group = ()
+
+    def with_block(self, block: Block, corner: complex) -> Layout:
+        """The same with one more block on its own."""
+        return Layout((*self.groups, (block,)), (*self.corners, corner), self.outside)
+
+
+class Room(Struct, frozen=True):
+    """What is free: on the page, and inside pieces by their titles."""
+
+    page: Field
+    insides: Mapping[str, Field]
+
+
+def place_blocks(
+    scene: Scene, field: Field, used: Sequence[str], size: float, scale: float
+) -> tuple[list[Ink], tuple[str, ...]]:
+    """The blocks drawn, and a warning that names those outside the page and on which side they stand."""
+    coarse = field.coarse()
+    page = blank_page(scene, coarse, size)
+    sizes = _sizes(size)
+    wide: list[Group] = []
+    for each in sizes:
+        wide.append(all_blocks(scene, used, each, scale))
+        found = _in_columns(page, wide[-1])
+        if found is not None:
+            return _drawn(found, scale), ()
+    narrow = [all_blocks(scene, used, each, scale, narrow=True) for each in sizes]
+    found = _scattered(scene, coarse, page, wide, narrow)
+    if not found.outside:
+        return _drawn(found, scale), ()
+    gap = found.outside[0].size * _GAP
+    origin, side = _beside(found.outside, scene, page, gap)
+    ink = _drawn(Layout((*found.groups, found.outside), (*found.corners, origin)), scale)
+    return ink, (f"{scene.canvas.file}: the page has no free space for {_told(found, len(wide[0]))} {side}",)
+
+
+def _told(found: Layout, count: int) -> str:
+    if len(found.outside) == count:
+        return "the tables and the legend: they stand"
+    names = ", ".join(f'"{block.title}"' for block in found.outside)
+    return f"{names}: {'it stands' if len(found.outside) == 1 else 'they stand'}"
+
+
+def _sizes(size: float) -> list[float]:
+    least = _LEAST if size > _LEAST else 0.0
+    return list(dict.fromkeys(round(max(size * factor, least), 3) for factor in _SMALLER))
+
+
+def _in_columns(page: Field, every: Group) -> Layout | None:
+    """Columns side by side, few first; else a few groups each wherever there is room. Blocks keep their order."""
+    gap, margin = every[0].size * _GAP, every[0].size * _MARGIN
+    if any(_corner(page, (block,), gap, margin) is None for block in every):
+        return None
+    for groups in sorted(_splits(every), key=lambda groups: (len(groups), _band(groups, gap)[1])):
+        width, height = _band(groups, gap)
+        corner = page.find_room(width + gap, height + gap, margin)
+        if corner is not None:
+            return Layout(groups, tuple(_side_by_side(groups, corner + complex(gap, gap) / 2, gap)))
+    known: Known = {}
+    for groups in _splits(every):
+        corners = _all_corners(page, groups, gap, margin, known)
+        if corners is not None:
+            return Layout(groups, tuple(corners))
+    return None
+
+
+def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], narrow: Sequence[Group]) -> Layout:
+    """Each block on its own, if it must be in a narrower form: on the page, else inside its piece, else nowhere.
+
+    What may stand inside a piece and what may not take their turn in both orders; the larger writing is preferred.
+    """
+    layouts: list[Layout] = []
+    changed = [new for new, old in zip(scene.after, scene.before, strict=True) if new is not old]
+    insides: dict[str, Field] = {}
+    for inside in (False, True):
+        if inside:
+            insides = {piece.title: inside_of(piece, coarse) for piece in changed}
+        for blocks, narrower in zip(wide, narrow, strict=True):
+            pairs = list(zip(blocks, narrower, strict=True))
+            for order in (pairs, sorted(pairs, key=lambda pair: bool(pair[0].inside))):
+                layouts.append(_one_by_one(Room(page, insides), order, whole=bool(changed) and not inside))
+                if not layouts[-1].outside:
+                    return layouts[-1]
+    return min(layouts, key=lambda layout: sum(10 if block.inside else 1 for block in layout.outside))
+
+
+def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool) -> Layout:
+    """A place for each block; with ``whole``, given up (all outside) as soon as one has none."""
+    layout = Layout()
+    page, insides = room.page, dict(room.insides)
+    for pair in order:
+        gap, margin = pair[0].size * _GAP, pair[0].size * _MARGIN
+        fields = {"": page, **{title: insides[title] for title in pair[0].inside if title in insides}}
+        tries = (
+            (title, block, _corner(field, (block,), gap, margin)) for title, field in fields.items() for block in pair
+        )
+        place = next(((title, block, corner) for title, block, corner in tries if corner is not None), None)
+        if place is None and whole:
+            return Layout(outside=tuple(block for block, _ in order))
+        if place is None:
+            layout = Layout(layout.groups, layout.corners, (*layout.outside, pair[0]))
+            continue
+        title, block, corner = place
+        layout = layout.with_block(block, corner)
+        after = fields[title].filled(_box((block,), corner, gap))
+        if title:
+            insides[title] = after
+        else:
+            page = after
+    return layout
+
+
+def _splits(every: Group) -> Iterable[tuple[Group, ...]]:
+    """Every way to cut the row of blocks into groups, few groups first."""
+    for parts in range(1, min(len(every), 4) + 1):
+        for cuts in combinations(range(1, len(every)), parts - 1):
+            ends = (0, *cuts, len(every))
+            yield tuple(every[a:b] for a, b in pairwise(ends))
+
+
+def _band(groups: Sequence[Group], gap: float) -> tuple[float, float]:
+    """Width and height of columns side by side."""
+    sizes = [_size(group, gap) for group in groups]
+    return sum(width for width, _ in sizes) + 2 * gap * (len(sizes) - 1), max(height for _, height in sizes)
+
+
+def _side_by_side(groups: Sequence[Group], corner: complex, gap: float) -> list[complex]:
+    corners: list[complex] = []
+    for group in groups:
+        corners.append(corner)
+        corner += _size(group, gap)[0] + 2 * gap
+    return corners
+
+
+def _size(group: Group, gap: float) -> tuple[float, float]:
+    return max(block.width for block in group), sum(block.height + gap for block in group) - gap
+
+
+def _corner(field: Field, group: Group, gap: float, margin: float) -> complex | None:
+    """Where the group's first block begins."""
+    width, height = _size(group, gap)
+    corner = field.find_room(width + gap, height + gap, margin)
+    return None if corner is None else corner + complex(gap, gap) / 2
+
+
+def _box(group: Group, corner: complex, gap: float) -> Box:
+    width, height = _size(group, gap)
+    return corner.real, corner.imag, corner.real + width, corner.imag + height
+
+
+def _all_corners(page: Field, groups: Sequence[Group], gap: float, margin: float, known: Known) -> list[complex] | None:
+    """A corner for each group, one after another; ``known`` holds what was found for beginnings of other splits."""
+    found: list[complex] = []
+    field = page
+    for n, group in enumerate(groups):
+        key = tuple(len(other) for other in groups[: n + 1])
+        if key not in known:
+            corner = _corner(field, group, gap, margin)
+            after = field if corner is None else field.filled(_box(group, corner, gap))
+            known[key] = (corner, after)
+        corner, field = known[key]
+        if corner is None:
+            return None
+        found.append(corner)
+    return found
+
+
+def _drawn(layout: Layout, scale: float) -> list[Ink]:
+    ink: list[Ink] = []
+    for group, corner in zip(layout.groups, layout.corners, strict=True):
+        gap, y = group[0].size * _GAP, 0.0
+        for block in group:
+            ink.extend(draw(block, corner + 1j * y, _size(group, gap)[0], scale))
+            y += block.height + gap
+    return ink
+
+
+def _beside(column: Group, scene: Scene, field: Field, gap: float) -> tuple[complex, str]:
+    """A place to the right of the page; below it where something is drawn on the right already."""
+    width, height = _size(column, gap)
+    left, top, right, bottom = field.page
+    drawn = [curve.bounds() for curve in scene.occupied]
+    near, far = right, right + width + 3 * gap
+    if any(box[2] > near and box[0] < far and box[1] < top + height + gap and box[3] > top for box in drawn):
+        lowest = max([bottom, *(box[3] for box in drawn)])
+        return complex(left + gap, lowest + 2 * gap), "below the page"
+    return complex(right + 2 * gap, top + gap), "to the right of the page"

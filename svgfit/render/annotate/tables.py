@@ -1,0 +1,264 @@
+"""Blocks of writing for the page: tables before/after, steps, checks, legend, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec.structs import replace
+
+from svgfit.model.piece import Piece
+from svgfit.model.report import Check, PieceRow, StepRow
+from svgfit.model.walk import Walk
+from svgfit.render.annotate import svg_shapes
+from svgfit.render.annotate.block import ROW, Block, Rule, Swatch, Written
+from svgfit.render.annotate.labels import Ink
+from svgfit.render.annotate.line_kinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
+from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
+from svgfit.render.annotate.scene import MEASUREMENTS, Scene
+from svgfit.render.annotate.walk_strips import walk_blocks
+from svgfit.render.format_values import cell_text, has_changed, row_change, told_rows, told_verdict, value_text
+from svgfit.render.markup import ROUGH, element, line_data, number
+from svgfit.render.text_metrics import ASCENT, letters, text_width
+
+CAUTIONS = (
+    "Sew a test garment before you cut good cloth.",
+    "After printing, measure a line of known length, such as the test square.",
+    "All figures are measured on the drawing, on the stitch line, not on a body.",
+)
+PRINTED_CAUTIONS = (
+    CAUTIONS[0],
+    "After printing, measure the squares on the handout’s first page.",
+    CAUTIONS[2],
+)
+"""In a handout, where a drawing's test square need not be among what is printed."""
+_SWATCH = 22.0
+"""Length of a legend's sample, full size, mm."""
+
+
+def all_blocks(
+    scene: Scene, used: Sequence[str], size: float, scale: float, *, narrow: bool = False
+) -> tuple[Block, ...]:
+    """Everything there is to say about this drawing: tables of what changed first. ``narrow``: as narrow as may be."""
+    rows = [row for row in scene.rows if row.measurements]
+    changed = [row for row in rows if _has_changed(row, scene)]
+    titles = tuple(_title(row) for row in changed)
+    least = 0.0 if narrow else max([_table(row, scene.unit, size, 0.0).width for row in changed] + [size * 27])
+    width = size * 19 if narrow else least
+    blocks = list(nest_tables(changed, scene.unit, size))
+    single = [row for row in changed if not any(block.title == row.name for block in blocks)]
+    blocks += [_table(row, scene.unit, size, least, narrow=narrow) for row in single]
+    unchanged = gathered([(row.name, row.size) for row in rows if row not in changed])
+    same = [("", f"{', '.join(unchanged)}: unchanged")] if unchanged else []
+    blocks += walk_blocks(scene.walks, scene.unit, size, max(width, size * 40))
+    notes = [("", line) for line in scene.warnings]
+    spoken = [piece for piece in speaking(scene.after) if piece.size and any(one.title == piece.name for one in blocks)]
+    notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
+    if spoken:
+        notes.append(("", "On each line stands its size; on stitch lines beside cut lines in brackets."))
+    several = [walk for walk in scene.walks if any(in_nest(one, scene.after) for one in _walked(walk, scene.after))]
+    notes += [
+        ("", f"{walk.sleeve}: the strips are those of size {walk.size}; --size draws another.") for walk in several
+    ]
+    if scene.steps:
+        blocks.append(
+            _paragraphs(
+                "Steps",
+                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, scene.unit), *same],
+                width,
+                size,
+            )
+        )
+    else:
+        notes += same
+    if scene.checks:
+        blocks.append(_paragraphs("Checks", _check_lines(scene.checks), width, size))
+    if notes:
+        blocks.append(_paragraphs("Notes", notes, width, size))
+    blocks.append(replace(_legend(used, _beneath(scene), size, scale), inside=titles))
+    blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
+    return tuple(blocks)
+
+
+def _walked(walk: Walk, pieces: Sequence[Piece]) -> list[Piece]:
+    return [piece for piece in pieces if (piece.name, piece.size) == (walk.sleeve, walk.size)]
+
+
+def _has_changed(row: PieceRow, scene: Scene) -> bool:
+    """Whether a figure of the piece changed, or its lines did."""
+    for figure in row.measurements:
+        if has_changed(figure):
+            return True
+    pairs = zip(scene.before, scene.after, strict=True)
+    return any(_is_of(row, new) and new.edges != old.edges for old, new in pairs if new is not old)
+
+
+def _is_of(row: PieceRow, piece: Piece) -> bool:
+    return (row.file, row.name, row.size) == (piece.file, piece.name, piece.size)
+
+
+def _title(row: PieceRow) -> str:
+    return f"{row.name} ({row.size})" if row.size else row.name
+
+
+def _beneath(scene: Scene) -> str:
+    """What of the drawing shows beneath ours, where a piece changed; "" where nothing does."""
+    if not scene.occupied:
+        return ""
+    pairs = zip(scene.before, scene.after, strict=True)
+    drawn = {line for old, new in pairs if new is not old for line in old.drawn}
+    lines = " and ".join(f"{line} line" for line in ("stitch", "cut") if line in drawn)
+    return f"{lines} as drawn" if lines else ""
+
+
+def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink, ...]:
+    """The block at its place, on white, its rules ``width`` mm long."""
+    edge = block.size * 0.5
+    back = element(
+        "rect",
+        [
+            ("x", number(origin.real - edge, ROUGH)),
+            ("y", number(origin.imag - edge, ROUGH)),
+            ("width", number(width + 2 * edge, ROUGH)),
+            ("height", number(block.height + 2 * edge, ROUGH)),
+            ("style", fill_style(WHITE)),
+        ],
+    )
+    ink = [Ink(MEASUREMENTS, back)]
+    for rule in block.rules:
+        style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
+        ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
+        ink.append(Ink(MEASUREMENTS, element("path", [("d", line_data(ends)), ("style", style)])))
+    for kind in dict.fromkeys(stroke.kind for stroke in block.strokes):  # one path a kind: many strokes are shading
+        d = "".join(line_data([origin + at for at in one.points]) for one in block.strokes if one.kind == kind)
+        style = stroke_style(kind_of(kind), scale)
+        ink.append(Ink(MEASUREMENTS, element("path", [("d", d), ("style", style)])))
+    for swatch in block.swatches:
+        ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
+    for line in block.writing:
+        xml = letters(line.text, origin + line.at, block.size, anchor=line.anchor, bold=line.bold, halo=False)
+        ink.append(Ink(MEASUREMENTS, xml))
+    return tuple(ink)
+
+
+def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool = False) -> Block:
+    """Before, after and change of one piece, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
+    title = _title(row)
+    cells = [("", "before", "after", "change")]
+    for figure in told_rows(row.measurements):
+        before, after = (cell_text(value, figure.unit, unit) for value in (figure.before, figure.after))
+        cells.append((figure.name, before, after, row_change(figure, unit)))
+    widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(4)]
+    widths[0] = max(widths[0], text_width(title, size, bold=True))
+    between = size * (1.1 if narrow else 1.6)
+    if narrow:
+        heading = text_width(f"{title}  before", size, bold=True)
+        widths[0] = max(widths[0] - sum(widths[1:]) - 3 * between, heading - widths[1], 0.0)
+    widths[0] = max(widths[0], least - sum(widths[1:]) - 3 * between)
+    first = 0.0 if narrow and not widths[0] else between
+    rights = [widths[0] + first - between + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
+    writing = [Written(title, 1j * size * ASCENT, bold=True)]
+    y = size * ASCENT
+    for n, line in enumerate(cells):
+        if n:
+            y += size * (ROW + (0.5 if n == 1 else 0.4 if narrow else 0.0))
+            writing.append(Written(line[0], 1j * y))
+            y += size * 1.15 if narrow else 0.0
+        writing += [Written(line[k], complex(rights[k], y), "end", bold=not n) for k in (1, 2, 3) if line[k]]
+    height = y + size * (ROW - ASCENT)
+    rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
+    return Block(rights[3], height, size, tuple(writing), rules, title=title, inside=(title,))
+
+
+def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -> Iterable[tuple[str, str]]:
+    units = {figure.name: figure.unit for row in rows for figure in row.measurements}
+    for n, step in enumerate(steps, 1):
+        asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
+        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
+        got = "; ".join(f"{name} {value_text(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items())
+        if got:
+            yield "", f"Got: {got}."
+        for also in step.also:
+            yield "", f"{also.message[0].upper()}{also.message[1:]}."
+
+
+def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
+    for check in checks:
+        yield told_verdict(check), f"{check.name}: {check.message}"
+
+
+def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:
+    """A heading and wrapped lines, each with a word or number in bold before it."""
+    lines = list(lines)
+    indent = max(text_width(first, size, bold=True) for first, _ in lines)
+    indent += size * 0.8 if indent else 0.0
+    writing = [Written(title, 1j * size * ASCENT, bold=True)]
+    y = size * (ASCENT + ROW + 0.5)
+    for first, text in lines:
+        if first:
+            writing.append(Written(first, 1j * y, bold=True))
+        for part in wrap(text, width - indent, size):
+            writing.append(Written(part, complex(indent, y)))
+            y += size * 1.35
+        y += size * 0.2
+    height = y - size * 0.95
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    return Block(width, height, size, tuple(writing), rules, title=title)
+
+
+def wrap(text: str, width: float, size: float) -> list[str]:
+    """Lines no wider than ``width`` mm, broken at spaces (a word that is wider stands alone)."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Block:
+    kinds = [kind for kind in KINDS if kind.name in used]
+    left = _SWATCH * scale + size
+    writing = [Written("Lines", 1j * size * ASCENT, bold=True)]
+    swatches: list[Swatch] = []
+    for n, kind in enumerate(kinds, 1):
+        y = size * (ASCENT + n * ROW + 0.5)
+        writing.append(Written(kind.legend, complex(left, y)))
+        swatches.append(Swatch(kind, 1j * (y - size * 0.33)))
+    if beneath:
+        y = size * (ASCENT + (len(kinds) + 1) * ROW + 0.5)
+        writing += [Written("beneath", 1j * y), Written(beneath, complex(left, y))]
+    width = max(left + text_width(line.text, size) for line in writing[1:] or writing)
+    height = size * ((len(kinds) + bool(beneath)) * ROW + 2.0)
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    return Block(width, height, size, tuple(writing), rules, tuple(swatches), title="Lines")
+
+
+def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
+    """What the kind looks like, on ``_SWATCH`` mm."""
+    end = at + _SWATCH * scale
+    if kind.symbol == "arrow":
+        return svg_shapes.arrow(MEASUREMENTS, at, end, scale, kind.name)
+    if kind.symbol == "dimension":
+        return svg_shapes.dimension_line(MEASUREMENTS, at, end, scale, None)
+    if kind.symbol == "ring":
+        return (svg_shapes.ring(MEASUREMENTS, kind.name, (at + end) / 2, scale),)
+    if kind.symbol == "leader":
+        from svgfit.render.annotate.labels import leader
+
+        return leader(MEASUREMENTS, at + scale, end, scale)
+    if kind.symbol == "tick":
+        middle = (at + end) / 2
+        tick = svg_shapes.straight(MEASUREMENTS, kind.name, [middle - 2.6j * scale, middle + 2.6j * scale], scale)
+        return tick, svg_shapes.straight(
+            MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
+        )
+    line = svg_shapes.straight(MEASUREMENTS, kind.name, [at, end], scale)
+    if kind.symbol == "double arrow":
+        heads = [
+            svg_shapes.head(MEASUREMENTS, kind.name, tip, way, scale * 1.4)
+            for tip, way in ((at, -1 + 0j), (end, 1 + 0j))
+        ]
+        return (line, *heads)
+    return (line,)

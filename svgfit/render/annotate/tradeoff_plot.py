@@ -1,0 +1,157 @@
+"""The plot of what cap height trades against bicep width and ease, as a drawing of its own. In mm."""
+
+from __future__ import annotations
+
+import cmath
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
+from svgfit.model.tradeoff import Trade
+from svgfit.render.annotate.line_kinds import BLACK, WHITE
+from svgfit.render.annotate.tables import wrap
+from svgfit.render.markup import ROUGH, element, escape, line_data, number
+from svgfit.render.text_metrics import letters, text_width
+
+_WIDTH, _HEIGHT = 190.0, 162.0
+_LEFT, _TOP, _RIGHT, _BOTTOM = 24.0, 24.0, 172.0, 112.0
+_SIZE = 3.6
+_DASHES = ("none", "6,1.6", "3,1.4", "6,1.2,1,1.2", "1,1.2")
+
+
+class _Axes(Struct, frozen=True):
+    """Millimetres of the sleeve to millimetres of the page."""
+
+    left: float
+    right: float
+    low: float
+    high: float
+
+    def at(self, height: float, width: float) -> complex:
+        x = _LEFT + (height - self.left) / (self.right - self.left) * (_RIGHT - _LEFT)
+        y = _BOTTOM - (width - self.low) / (self.high - self.low) * (_BOTTOM - _TOP)
+        return complex(x, y)
+
+
+def trade_plot(trade: Trade, unit: str) -> str:
+    """An SVG document, true to size (mm): one line for each ease, the sleeve as it is as a dot.
+
+    Lines differ by dash and are named at their ends; ``unit`` is "in", "mm" or "cm".
+    """
+    heights = [height for _, row in trade.rows for height, _ in row]
+    widths = [width for width, _ in trade.rows]
+    axes = _Axes(min(heights), max(heights), min(widths), max(widths))
+    name = f"{trade.sleeve} ({trade.size})" if trade.size else trade.sleeve
+    body = [
+        element("rect", [("width", "100%"), ("height", "100%"), ("style", f"fill:{WHITE}")]),
+        letters(f"{name}: what cap height trades against bicep and ease", complex(8, 9), 4.6, bold=True, halo=False),
+        letters(f"in an armhole of {format_length(trade.armhole, unit)}", complex(8, 15), _SIZE, halo=False),
+        *_frame(axes, unit),
+        *_lines(trade, axes, unit),
+        *_now(trade, axes),
+        *_words(trade, unit),
+    ]
+    root: list[tuple[str, str | None]] = [
+        ("xmlns", "http://www.w3.org/2000/svg"),
+        ("width", f"{_WIDTH:g}mm"),
+        ("height", f"{_HEIGHT:g}mm"),
+        ("viewBox", f"0 0 {_WIDTH:g} {_HEIGHT:g}"),
+    ]
+    title = f"<title>{escape(name)}: cap height, bicep width and ease</title>"
+    return element("svg", root, "\n".join(["", title, *body, ""])) + "\n"
+
+
+def _stroke(width: float, dash: str = "none") -> str:
+    return f"fill:none;stroke:{BLACK};stroke-width:{width:g};stroke-dasharray:{dash}"
+
+
+def _line(points: Sequence[complex], width: float, dash: str = "none") -> str:
+    return element("path", [("d", line_data(points)), ("style", _stroke(width, dash))])
+
+
+def _frame(axes: _Axes, unit: str) -> Iterable[str]:
+    yield _line([complex(_LEFT, _TOP), complex(_LEFT, _BOTTOM), complex(_RIGHT, _BOTTOM)], 0.4)
+    for value in _round_values(axes.left, axes.right, unit):
+        foot = axes.at(value, axes.low)
+        yield _line([foot, foot + 1.5j], 0.4)
+        yield _line([foot, complex(foot.real, _TOP)], 0.1)
+        yield letters(_figure(value, unit), foot + 5.5j, _SIZE, anchor="middle", halo=False)
+    for value in _round_values(axes.low, axes.high, unit):
+        foot = axes.at(axes.left, value)
+        yield _line([foot, foot - 1.5], 0.4)
+        yield _line([foot, complex(_RIGHT, foot.imag)], 0.1)
+        yield letters(_figure(value, unit), foot - 2.5 + 1.2j, _SIZE, anchor="end", halo=False)
+    yield letters(f"cap height, {unit}", complex(_RIGHT, _BOTTOM + 10.5), _SIZE, anchor="end", bold=True, halo=False)
+    yield letters(f"bicep width, {unit}", complex(8, _TOP - 3), _SIZE, bold=True, halo=False)
+
+
+def _round_values(low: float, high: float, unit: str) -> list[float]:
+    """Half inches or centimetres between two lengths."""
+    step = MM_PER_INCH / 2 if unit == "in" else 10.0
+    while (high - low) / step > 9:
+        step *= 2
+    return [k * step for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
+
+
+def _figure(value: float, unit: str) -> str:
+    return sixteenths(value) if unit == "in" else f"{value / 10:g}" if unit == "cm" else f"{value:g}"
+
+
+def _eases(unit: str) -> list[float]:
+    return [k * MM_PER_INCH / 2 for k in range(5)] if unit == "in" else [0.0, 10.0, 20.0, 30.0, 45.0]
+
+
+def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[str]:
+    """One for each ease, named on itself, near its upper end."""
+    for ease, dash in zip(_eases(unit), _DASHES, strict=True):
+        points = [axes.at(height, width) for height, width in trade.curve_for(ease)]
+        if len(points) < 2:
+            continue
+        yield _line(points, 0.5, dash)
+        text = f"ease {_figure(ease, unit)} {unit}" if ease else "no ease"
+        at, way = _along(points, 0.2)
+        yield letters(text, at - 1.1j * way, _SIZE, anchor="middle", degrees=math.degrees(cmath.phase(way)))
+
+
+def _along(points: Sequence[complex], share: float) -> tuple[complex, complex]:
+    """The point at a share of a row of points, from its upper end, and the unit vector downhill to the right there."""
+    row = sorted(points, key=lambda at: at.imag)
+    steps = [abs(b - a) for a, b in itertools.pairwise(row)]
+    left = share * sum(steps)
+    for (a, b), step in zip(itertools.pairwise(row), steps, strict=True):
+        if left <= step:
+            return a + (b - a) * left / step, (b - a) / step
+        left -= step
+    return row[-1], 1 + 0j
+
+
+def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
+    at = axes.at(trade.height, trade.width)
+    place: list[tuple[str, str | None]] = [("cx", number(at.real, ROUGH)), ("cy", number(at.imag, ROUGH))]
+    yield element("circle", [*place, ("r", "1.3"), ("style", f"fill:{BLACK};stroke:{WHITE};stroke-width:0.4")])
+    words, start = "as drawn", at + 2.2 + 1.2j
+    ground: list[tuple[str, str | None]] = [
+        ("x", number(start.real - 0.6, ROUGH)),
+        ("y", number(start.imag - _SIZE * 0.85, ROUGH)),
+        ("width", number(text_width(words, _SIZE, bold=True) + 1.2, ROUGH)),
+        ("height", number(_SIZE * 1.15, ROUGH)),
+        ("style", f"fill:{WHITE}"),
+    ]
+    yield element("rect", ground)  # so that no line crosses the words
+    yield letters(words, start, _SIZE, bold=True)
+
+
+def _words(trade: Trade, unit: str) -> Iterable[str]:
+    text = (
+        "Each line joins the cap heights and bicep widths that give the same ease in this armhole. A higher cap, or a "
+        f"wider bicep, adds ease; along a line, what the cap gains in height the bicep gives up. As drawn: cap height "
+        f"{format_length(trade.height, unit)}, bicep width {format_length(trade.width, unit)}, ease "
+        f"{format_length(trade.ease, unit)}. Found by widening with the cap height kept, then raising or lowering the "
+        "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test "
+        "garment before you cut good cloth."
+    )
+    for row, line in enumerate(wrap(text, _WIDTH - 16, _SIZE)):
+        yield letters(line, complex(8, _BOTTOM + 18 + row * 5), _SIZE, halo=False)

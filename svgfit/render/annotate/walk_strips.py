@@ -1,0 +1,216 @@
+"""A walk on the page: cap and armhole as straight strips, and the lower cap laid on the lower armhole. In mm.
+
+Blocks of their own, not true to size: the strips are shortened to the block's width, lengths are written beside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import format_length
+from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Stop, Walk, Zone
+from svgfit.render.annotate.block import Block, Rule, Stroke, Written
+from svgfit.render.text_metrics import ASCENT, text_width
+
+SEEN = 0.4
+"""Ease under this (mm) is not shaded: it is thinner than a pencil line."""
+_HATCH = 0.4
+"""Between strokes that shade what two lines enclose, in font sizes."""
+
+
+def walk_blocks(walks: Sequence[Walk], unit: str, size: float, width: float, *, scaled: bool = True) -> list[Block]:
+    """For each walk its strips and, where there are notches on both seams, the lower cap on the lower armhole.
+
+    ``width`` mm is what a block may take; figures are in ``unit``, inches in sixteenths. An armhole or cap of no
+    length draws nothing. Without ``scaled`` the scale is not told: for what is shown at any size, as on a screen.
+    """
+    blocks: list[Block] = []
+    for walk in walks:
+        if walk.cap <= 0 or walk.armhole <= 0:
+            continue
+        blocks.append(_strips(walk, unit, size, width, scaled=scaled))
+        blocks += _laid(walk, unit, size, width, scaled=scaled)
+    return blocks
+
+
+def _title(walk: Walk, what: str) -> str:
+    return f"{walk.sleeve} ({walk.size}) {what}" if walk.size else f"{walk.sleeve} {what}"
+
+
+# -- both seams as straight strips -----------------------------------------------------------------------------------
+
+
+def _strips(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> Block:
+    """Cap above, armhole below, laid with their shoulders together, from front underarm (left) to back underarm."""
+    caps, armholes = _ends(walk, "cap"), _ends(walk, "armhole")
+    across = max(-caps[0], -armholes[0]) + max(caps[-1], armholes[-1])
+    factor = width / across
+    shoulder = max(-caps[0], -armholes[0]) * factor
+    thick, apart = size * 1.1, size * 4.4
+    top = size * (ASCENT + 4.6)
+    upper, lower = top + thick, top + thick + apart
+    writing = [
+        Written(_title(walk, "walked along its armhole"), 1j * size * ASCENT, bold=True),
+        Written(f"cap {_length(walk.cap, unit)}", 1j * (size * (ASCENT + 2.1)), bold=False),
+        Written(f"armhole {_length(walk.armhole, unit)}", 1j * (lower + thick + size * 3.0)),
+        Written("front underarm", 1j * (lower + thick + size * 1.5)),
+        Written("shoulder", complex(shoulder, lower + thick + size * 1.5), "middle"),
+        Written("back underarm", complex(width, lower + thick + size * 1.5), "end"),
+        Written(_ease_text(walk.ease, unit), complex(width, size * (ASCENT + 2.1)), "end", bold=True),
+    ]
+    drawn: list[Stroke] = [
+        *_bar(shoulder + caps[0] * factor, shoulder + caps[-1] * factor, upper - thick, thick),
+        *_bar(shoulder + armholes[0] * factor, shoulder + armholes[-1] * factor, lower, thick),
+    ]
+    for one, other in zip(caps, armholes, strict=True):
+        above, below = complex(shoulder + one * factor, upper), complex(shoulder + other * factor, lower)
+        drawn += [Stroke("met", (above, below)), Stroke("strip", (above, above - 1j * thick))]
+        drawn.append(Stroke("strip", (below, below + 1j * thick)))
+    for seam, stops, y in (("cap", walk.cap_stops, upper - thick), ("armhole", walk.armhole_stops, lower)):
+        drawn += _ticks(walk, stops, seam, factor, complex(shoulder, y), thick)
+    for k, zone in enumerate(_in_order(walk)):
+        ends = caps if zone.ease > 0 else armholes
+        y = upper - thick if zone.ease > 0 else lower
+        middle = shoulder + (ends[k] + ends[k + 1]) / 2 * factor
+        half = abs(zone.ease) / 2 * factor
+        if abs(zone.ease) >= SEEN:
+            drawn += _shaded_bar(middle - half, middle + half, y, thick)
+        between = shoulder + (caps[k] + caps[k + 1] + armholes[k] + armholes[k + 1]) / 4 * factor
+        writing.append(Written(_short(zone.ease, unit), complex(between, upper + apart / 2 + size * 0.3), "middle"))
+    note = f"shaded: what is eased in (or missing), where it falls{_scale(factor, scaled)}"
+    height = lower + thick + size * 5.0
+    writing.append(Written(note, 1j * (height - size * 0.5)))
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    wide = max(width, text_width(note, size))
+    return Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))
+
+
+def _in_order(walk: Walk) -> list[Zone]:
+    """The zones from the front underarm over the shoulder to the back underarm."""
+    front = [zone for zone in walk.zones if zone.zone.startswith("front")]
+    back = [zone for zone in walk.zones if zone.zone.startswith("back")]
+    return [*front, *back[::-1]]
+
+
+def _ends(walk: Walk, seam: str) -> list[float]:
+    """Where zones begin and end along a seam, mm from the shoulder, the front negative."""
+    front = [getattr(zone, seam) for zone in walk.zones if zone.zone.startswith("front")]
+    back = [getattr(zone, seam) for zone in walk.zones if zone.zone.startswith("back")][::-1]
+    marks = [-float(sum(front[k:])) for k in range(len(front))]
+    return [*marks, 0.0, *(float(sum(back[: k + 1])) for k in range(len(back)))]
+
+
+def _ticks(walk: Walk, stops: Sequence[Stop], seam: str, factor: float, at: complex, thick: float) -> Iterable[Stroke]:
+    """Every notch of a seam, also those that bound no zone."""
+    front = -_ends(walk, seam)[0]
+    for stop in stops:
+        if stop.kind == "notch":
+            foot = at + (stop.at - front) * factor
+            yield Stroke("strip notch", (foot - 0.25j * thick, foot + 1.25j * thick))
+
+
+def _bar(left: float, right: float, y: float, thick: float) -> list[Stroke]:
+    corners = (complex(left, y), complex(right, y), complex(right, y + thick), complex(left, y + thick))
+    return [Stroke("strip", (*corners, corners[0]))]
+
+
+def _shaded_bar(left: float, right: float, y: float, thick: float) -> Iterable[Stroke]:
+    """Upright strokes so close that they read as grey in print; at least the two ends."""
+    count = max(2, int((right - left) / (thick * 0.16)) + 1)
+    for x in np.linspace(left, right, count).tolist():
+        yield Stroke("shading", (complex(x, y), complex(x, y + thick)))
+
+
+# -- the lower cap on the lower armhole ------------------------------------------------------------------------------
+
+
+def _laid(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> list[Block]:
+    """Front and back side by side, underarm points together, grain along grain, the sleeve turned over."""
+    pairs: list[tuple[Zone, Curve, Curve]] = []
+    for zone in walk.zones:
+        if zone.zone in (FRONT_LOWER, BACK_LOWER) and zone.cap_curve is not None and zone.armhole_curve is not None:
+            cap = np.array(zone.cap_curve.points(np.linspace(0, len(zone.cap_curve), 60)))
+            hole = np.array(zone.armhole_curve.points(np.linspace(0, len(zone.armhole_curve), 60)))
+            pairs.append(
+                (zone, Curve.polyline((-(cap - cap[0]).conj()).tolist()), Curve.polyline((hole - hole[0]).tolist()))
+            )
+    if not pairs:
+        return []
+    boxes = [_box(cap, hole) for _, cap, hole in pairs]
+    room = width - size * 3 * (len(pairs) - 1)
+    factor = min(
+        1.0, room / sum(right - left for left, _, right, _ in boxes), size * 18 / max(b[3] - b[1] for b in boxes)
+    )
+    writing = [Written(_title(walk, "laid on its armhole, underarm to notch"), 1j * size * ASCENT, bold=True)]
+    drawn: list[Stroke] = []
+    x, floor = 0.0, size * (ASCENT + 2.0) + factor * max(bottom - top for _, top, _, bottom in boxes)
+    for (zone, cap, hole), (left, _, right, bottom) in zip(pairs, boxes, strict=True):
+        origin = complex(x - left * factor, floor - bottom * factor)
+        one, other = (origin + factor * curve.points(np.arange(len(curve) + 1.0)) for curve in (cap, hole))
+        drawn += _hatched(one, other, size * _HATCH)
+        drawn += [Stroke("strip", tuple(one.tolist())), Stroke("armhole", tuple(other.tolist()))]
+        side = "front" if zone.zone == FRONT_LOWER else "back"
+        for row, text in enumerate((side, f"cap {_length(zone.cap, unit)}", f"armhole {_length(zone.armhole, unit)}")):
+            writing.append(Written(text, complex(x, floor + size * (1.5 + 1.3 * row)), bold=not row))
+        x += max((right - left) * factor, size * 14) + size * 3
+    note = f"solid: cap, dashed: armhole, shaded: where they part{_scale(factor, scaled)}"
+    height = floor + size * 7.4
+    writing.append(Written(note, 1j * (height - size * 0.5)))
+    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
+    wide = max(x - size * 3, text_width(note, size), text_width(writing[0].text, size, bold=True))
+    return [Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))]
+
+
+def _hatched(one: Complex, other: Complex, apart: float) -> Iterable[Stroke]:
+    """Upright strokes, ``apart`` mm from each other, where two lines that begin together enclose something."""
+    ring = np.concatenate([one, other[::-1]])
+    ends = np.roll(ring, -1)
+    left, right = float(ring.real.min()), float(ring.real.max())
+    for x in np.arange(left + apart / 2, right, apart).tolist():
+        met = (ring.real <= x) != (ends.real <= x)
+        start, end = ring[met], ends[met]
+        down = np.sort(start.imag + (x - start.real) / (end.real - start.real) * (end.imag - start.imag)).tolist()
+        for top, bottom in zip(down[::2], down[1::2], strict=True):
+            if bottom - top > SEEN:
+                yield Stroke("shading", (complex(x, top), complex(x, bottom)))
+
+
+def _box(*curves: Curve) -> tuple[float, float, float, float]:
+    bounds = [curve.bounds() for curve in curves]
+    return (
+        min(box[0] for box in bounds),
+        min(box[1] for box in bounds),
+        max(box[2] for box in bounds),
+        max(box[3] for box in bounds),
+    )
+
+
+# -- words -----------------------------------------------------------------------------------------------------------
+
+
+def _length(mm: float, unit: str) -> str:
+    return format_length(mm, unit, decimal=False)
+
+
+def _short(ease: float, unit: str) -> str:
+    """Ease with its sign: "+3/8 in"; "0" where it is too little to be read."""
+    text = format_length(abs(ease), unit, decimal=False)
+    if abs(ease) < 0.01 or text.startswith("under"):
+        return "0"
+    return f"{'+' if ease > 0 else '−'}{text}"
+
+
+def _ease_text(ease: float, unit: str) -> str:
+    if abs(ease) < 0.01:
+        return "no ease"
+    return f"ease {_length(ease, unit)}" if ease > 0 else f"cap too short by {_length(-ease, unit)}"
+
+
+def _scale(factor: float, scaled: bool) -> str:
+    if not scaled:
+        return ""
+    return f"; drawn 1 : {round(1 / factor, 1):g}" if factor < 0.999 else "; drawn full size"

@@ -1,0 +1,145 @@
+"""The layer ``working lines``: what a person would have drawn in pencil. Lines at once, labels to be placed later."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import format_length
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation
+from svgfit.render.annotate import svg_shapes
+from svgfit.render.annotate.labels import Ink, Label
+from svgfit.render.annotate.nest import in_nest, size_lead
+from svgfit.render.annotate.owner_tags import owned
+from svgfit.render.annotate.scene import WORKING, Scene
+
+_OVER = 14.0
+"""How far a construction line runs past what it is drawn through, full size, mm."""
+_SAME = 0.05
+"""Amounts closer than this (mm) are one amount."""
+_ORDER = ("construction", "old edge", "slash", "cut end", "arrow", "hinge")
+
+
+def all_notes(scene: Scene) -> tuple[Annotation, ...]:
+    """The operations' working lines, and those that every sleeve should have; in the order in which they are drawn."""
+    every = [*_missing(scene), *scene.annotations]
+    every.sort(key=lambda note: _ORDER.index(note.kind) if note.kind in _ORDER else len(_ORDER))
+    return tuple(every)
+
+
+def working_ink(
+    scene: Scene, notes: Sequence[Annotation], scale: float, size: float
+) -> tuple[tuple[Ink, ...], tuple[Label, ...]]:
+    """Marks and the labels that go with them."""
+    ink: list[Ink] = []
+    labels: list[Label] = []
+    for note in notes:
+        piece = piece_of(note.piece, scene.after)
+        if piece is not None:
+            ink.extend(owned(_note_ink(note, piece, scale), piece))
+            if not _said_by_opening(note, scene):
+                lead = size_lead(piece, alone=not in_nest(piece, scene.after))
+                labels.extend(_note_label(note, piece, scene.unit, size, lead))
+    return tuple(ink), tuple(labels)
+
+
+def piece_of(title: str, pieces: Sequence[Piece]) -> Piece | None:
+    """The piece that an annotation or opening speaks of: by title (name and size), else by name."""
+    exact = next((piece for piece in pieces if piece.title == title), None)
+    return exact or next((piece for piece in pieces if piece.name == title), None)
+
+
+def _said_by_opening(note: Annotation, scene: Scene) -> bool:
+    """Whether an arrow without words would only repeat the amount that the label of an opening gives."""
+    if note.kind != "arrow" or note.label or note.length is None:
+        return False
+    amount = abs(note.length)
+    return any(one.piece == note.piece and abs(abs(one.width) - amount) < _SAME for one in scene.openings)
+
+
+def _note_ink(note: Annotation, piece: Piece, scale: float) -> Iterable[Ink]:
+    curve = note.curve.transform(piece.placement) if note.curve is not None else None
+    if note.kind == "arrow" and curve is not None:
+        yield from svg_shapes.arrow(WORKING, curve.start, curve.end, scale)
+    elif curve is not None:
+        yield svg_shapes.curves(WORKING, note.kind, [curve], scale)
+    if note.point is not None:
+        at = piece.placement.apply(note.point)
+        if note.kind == "hinge":
+            yield svg_shapes.ring(WORKING, note.kind, at, scale)
+        else:
+            yield svg_shapes.cross(WORKING, note.kind, at, scale)
+
+
+def _note_label(note: Annotation, piece: Piece, unit: str, size: float, lead: str) -> Iterable[Label]:
+    amount = format_length(abs(note.length), unit) if note.length is not None and note.kind != "construction" else ""
+    words = " ".join(part for part in (note.label, amount) if part)
+    if not words:
+        return
+    words = f"{lead}{words}" if amount else words
+    towards = piece.placement.apply_vector(1 - 0.4j)
+    if note.kind == "arrow" and note.curve is not None:
+        at, along = (note.curve.start + note.curve.end) / 2, note.curve.end - note.curve.start
+        if along:
+            towards = piece.placement.apply_vector(along * (1j if along.imag < 0 else -1j))
+    elif note.curve is not None:
+        straight = note.curve.end - note.curve.start
+        at = (
+            note.curve.start + straight * 0.86 if note.kind == "construction" else note.curve.point(len(note.curve) / 2)
+        )
+        if straight:
+            towards = piece.placement.apply_vector(straight * (1j if straight.real < 0 else -1j))
+    elif note.point is not None:
+        at = note.point
+    else:
+        return
+    yield Label(
+        WORKING,
+        (words,),
+        piece.placement.apply(at),
+        towards,
+        size * (0.85 if note.kind == "construction" else 1.0),
+        leader=note.kind != "construction",
+        dot=False,
+        of=piece,
+    )
+
+
+def _missing(scene: Scene) -> Iterable[Annotation]:
+    """Bicep line, centre line and cap height of a sleeve, where neither the drawing nor an operation drew them."""
+    for piece in scene.after:
+        front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
+        top = piece.find_landmark("cap top")
+        if piece.kind != "sleeve" or front is None or back is None or top is None:
+            continue
+        drawn = {mark.kind for mark in piece.marks if mark.curves}
+        drawn |= {note.label for note in scene.annotations if note.kind == "construction" and _is_of(note, piece)}
+        if "bicep line" not in drawn:
+            line = Curve.polyline([complex(back.real, 0), complex(front.real, 0)])
+            yield Annotation("construction", piece.title, curve=line, label=_bicep_words(front, back, scene.unit))
+        if "centre line" not in drawn:
+            yield Annotation("construction", piece.title, curve=_centre_line(piece, top), label="centre line")
+        if "cap height" not in drawn:
+            half = 0.13 * abs(front - back)
+            line = Curve.polyline([top - half, top + half])
+            yield Annotation("construction", piece.title, curve=line, label="")
+
+
+def _is_of(note: Annotation, piece: Piece) -> bool:
+    return note.piece in (piece.title, piece.name)
+
+
+def _bicep_words(front: complex, back: complex, unit: str) -> str:
+    apart = abs(front.imag - back.imag)
+    return "bicep line" if apart < 0.05 else f"bicep line (front and back {format_length(apart, unit)} apart)"
+
+
+def _centre_line(piece: Piece, top: complex) -> Curve:
+    """Along the grain from the cap top to the far side of the piece."""
+    outline = piece.outline()
+    box = outline.bounds()
+    far = complex(top.real, box[3] + _OVER)
+    crossings = [outline.point(t) for t in outline.crossings(top + 1j, far)]
+    end = max((at.imag for at in crossings), default=box[3])
+    return Curve.polyline([top, complex(top.real, end)])

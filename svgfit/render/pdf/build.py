@@ -1,0 +1,264 @@
+"""The handout put together: drawings in, one PDF out."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+from svgfit.app.open_drawings import Desk, Wishes
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import TEST_SQUARE
+from svgfit.render.pdf import marks
+from svgfit.render.pdf.choosing import Chosen, Wanted, choose
+from svgfit.render.pdf.failures import heading
+from svgfit.render.pdf.first_page import first_page
+from svgfit.render.pdf.frames import frame
+from svgfit.render.pdf.inking import Box, Drawn, ink_of
+from svgfit.render.pdf.joining import Sheet, join
+from svgfit.render.pdf.overview import map_picture, overview
+from svgfit.render.pdf.papers import Paper
+from svgfit.render.pdf.tiling import MARGIN, OVERLAP, Inked, Tiling, layouts, tile
+from svgfit.render.pdf.typesetting import quoted, typeset
+from svgfit.render.text_metrics import text_box, text_width
+from svgfit.svg.export.contrast import make_printable
+from svgfit.svg.export.ink_extent import paint_sheet, reach
+from svgfit.svg.export.print_svg import to_print
+from svgfit.svg.reader import Drawing, Placed, Tree, read_with_tree
+from svgfit.svg.styles import Sheet as StyleSheet
+
+MANY = 100
+"""More pages than this are printed only on demand."""
+_HALO = 0.3
+"""A text's ink reaches so many font sizes beyond its box: other letters than those it was measured for, a halo."""
+
+
+_EXACT = 0.01
+"""Lines are printed to within this, mm, or it is told."""
+
+
+class Handout(Struct, frozen=True):
+    """How it is to be printed."""
+
+    paper: Paper
+    orientation: str | None = None
+    """``portrait`` or ``landscape``; None: the one that needs fewer pages."""
+    margin: float = MARGIN
+    overlap: float = OVERLAP
+    wanted: Wanted = Wanted()
+    unit: str = "in"
+    many: bool = False
+    """Whether more than ``MANY`` pages may be printed."""
+    as_drawn: bool = False
+    """Whether pale and hair-thin lines are left as they are."""
+    redraw: Callable[[str], bytes | None] | None = None
+    """A drawing with the figures of the wanted sizes; None where these can't be had."""
+
+
+class Made(Struct, frozen=True):
+    """A handout, and what is to be said of it."""
+
+    pdf: bytes
+    said: tuple[str, ...]
+    warnings: tuple[str, ...]
+    tilings: tuple[Tiling, ...] = ()
+    """The pages of each drawing; they are the last of the PDF but for what lies behind."""
+
+
+class Ready(Struct, frozen=True):
+    """A drawing chosen from and divided into pages."""
+
+    drawing: Drawing
+    tree: Tree
+    chosen: Chosen
+    ink: Inked
+    tiling: Tiling
+    title: str
+    words: tuple[Box, ...]
+    """Boxes round what is written, page mm."""
+    sheet: StyleSheet | None
+    """What style sheets say of painting."""
+
+
+def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> Made:
+    """The PDF of drawings, true to size: a page to print first, an overview and the pages of each drawing.
+
+    Raises Refusal for what can't be read or printed; writes nothing.
+    """
+    return made_of(prepare(files, desk, wishes, how), how)
+
+
+def prepare(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> tuple[Ready, ...]:
+    """The drawings read, chosen from and divided into pages. Raises Refusal for what can't be printed so."""
+    ready = tuple(_ready(file, desk, wishes, how) for file in files)
+    pages = sum(len(one.tiling.tiles) for one in ready)
+    if pages > MANY and not how.many:
+        what = f"it would take {pages} pages of {how.paper.said('mm')}"
+        todo = "choose with --pieces, --size or --layers, take a larger --paper, or give --many"
+        raise Refusal(", ".join(files), what, todo)
+    return ready
+
+
+def made_of(ready: Sequence[Ready], how: Handout, behind: Sequence[bytes] = (), failed: Sequence[str] = ()) -> Made:
+    """The PDF of what is prepared; ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of."""
+    sheets: list[Sheet] = []
+    warnings: list[str] = []
+    for one in ready:
+        ink, canvas = one.ink, one.drawing.canvas
+        darkened = 0
+        if not how.as_drawn:
+            darkened = make_printable(one.tree.root, one.chosen.placed, canvas.mm_per_user_unit, one.sheet)
+        svg, pictures = to_print(
+            canvas,
+            one.tree,
+            {each.item.owner for each in one.chosen.placed},
+            (ink.left, ink.top, ink.width, ink.height),
+            text_width,
+        )
+        page = marks.page(0, 0).replace("0mm, height: 0mm", f"{ink.width:.6f}mm, height: {ink.height:.6f}mm")
+        full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
+        tiling = one.tiling
+        sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
+        warnings += _warnings(one, pictures, darkened)
+    pdf = join(_frames(ready, how, failed), sheets, behind)
+    return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
+
+
+def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> Ready:
+    def is_test_square(path: tuple[str, ...]) -> bool:
+        role = desk.convention.role_of(path)
+        return role is not None and role.role == TEST_SQUARE
+
+    def read(data: bytes | None = None) -> tuple[Drawing, Tree, Chosen]:
+        drawing, tree = read_with_tree(
+            file,
+            scale=wishes.scale,
+            dialects=desk.registry.dialects(),
+            is_test_square=is_test_square,
+            test_square_mm=desk.convention.test_square_size,
+            data=data,
+        )
+        return drawing, tree, choose(drawing, tree, desk.convention, how.wanted)
+
+    ways = layouts(how.paper, how.orientation, how.margin, how.overlap)
+    drawing, tree, chosen = read()
+    if chosen.unsized and how.redraw is not None:
+        data = how.redraw(file)
+        again = read(data) if data is not None else None
+        drawing, tree, chosen = again or (drawing, tree, chosen)
+    per = drawing.canvas.mm_per_user_unit
+    sheet = paint_sheet(file, tree.root)
+    drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
+    texts = [text.text for each in chosen.placed for text in each.texts]
+    words = tuple(text_box(text) for text in texts)
+    ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
+    if not chosen.placed:
+        sizes = " and ".join(dict.fromkeys(size for _, size in chosen.unsized))
+        raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
+    if ink is None:
+        raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
+    return Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file, how.wanted), words, sheet)
+
+
+def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
+    found = reach(each.item, per, sheet)
+    curves = each.shape.curves if each.shape is not None else ()
+    return Drawn(curves, found.radius, found.stroked, found.filled)
+
+
+def _around(box: Box, size: float) -> Box:
+    by = _HALO * size
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def _title(file: str, wanted: Wanted) -> str:
+    name = os.path.basename(file)
+    for ending in (".svgz", ".svg.gz", ".svg"):
+        if name.casefold().endswith(ending):
+            name = name[: -len(ending)]
+            break
+    sizes = wanted.sizes
+    return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
+
+
+def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> bytes:
+    """First page, overviews and the frames of all true-to-size pages."""
+    title = ", ".join(one.title for one in ready)
+    layout = ready[0].tiling.layout
+    parts = [
+        marks.START,
+        f"#set document(title: {quoted(title)})\n",
+        first_page(layout, title, _load(layout.paper, how), failed),
+    ]
+    pictures: dict[str, bytes] = {}
+    for number, one in enumerate(ready):
+        if len(one.tiling.tiles) == 1:
+            continue
+        name = f"map{number}.svg"
+        pictures[name] = map_picture(one.tiling, one.chosen.outlines)
+        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name, heading(failed) if failed else ""))
+    parts += [frame(one.tiling, each, one.title, how.unit, one.words) for one in ready for each in one.tiling.tiles]
+    return typeset("".join(parts), pictures)
+
+
+def _load(paper: Paper, how: Handout) -> str:
+    """Which paper to put in the printer."""
+    names = [name.upper() if len(name) == 2 else name.replace("-", " ") for name in paper.name.split("+") if name]
+    return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
+
+
+def _said(one: Ready) -> str:
+    tiling = one.tiling
+    count = len(tiling.tiles)
+    blank = f", {tiling.blank} blank left out" if tiling.blank else ""
+    pages = f"{count} page{'s' * (count != 1)}"
+    grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
+    name = f"{tiling.layout.paper.said('mm')}, {tiling.layout.orientation}"
+    printed = ", ".join((*one.chosen.layers, *(f"{name} as drawn" for name in one.chosen.as_drawn)))
+    return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
+
+
+def _hidden(file: str, chosen: Chosen) -> str:
+    """That hidden layers are not printed, and what is missing without them."""
+    names = ", ".join(f'"{name}"' for name in chosen.hidden)
+    bare = f", so that no outline of {', '.join(chosen.no_outline)} is printed" if chosen.no_outline else ""
+    return f"{file}: not printed, since hidden in the drawing: {names}{bare}; show them and save the drawing"
+
+
+def _rounding(one: Ready) -> float:
+    """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
+    canvas = one.drawing.canvas
+    shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
+    largest = max(map(abs, (canvas.to_root.e, canvas.to_root.f, *(part for shift in shifts for part in shift))))
+    return largest * canvas.mm_per_user_unit * 2.0**-23
+
+
+def _warnings(one: Ready, pictures: int, darkened: int) -> list[str]:
+    file = one.drawing.canvas.file
+    found = [*one.drawing.warnings]
+    if one.chosen.left_out:
+        names = ", ".join(one.chosen.left_out)
+        every = ",".join(dict.fromkeys((*(name for name, _ in one.chosen.pieces), *one.chosen.left_out)))
+        todo = f'--pieces "{every}" prints them as drawn'
+        found.append(f"{file}: not printed, since no plan changed them: {names}; {todo}")
+    if one.chosen.hidden:
+        found.append(_hidden(file, one.chosen))
+    for name, size in one.chosen.unsized:
+        todo = f"they are measured on size {size}; --size {size} prints them"
+        found.append(f"{file}: {name} is printed without its figures, which can't be had for this size: {todo}")
+    if pictures:
+        found.append(f"{file}: {pictures} of its pictures (photographs, scans, web pages) are not printed")
+    if darkened:
+        what = (
+            f"{darkened} of its lines and texts, too pale or too thin for a laser printer, are printed darker or wider"
+        )
+        found.append(f"{file}: {what}; --colours as-drawn leaves them")
+    off = _rounding(one)
+    if off > _EXACT:
+        todo = "move the drawing to where its numbers begin"
+        found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
+    for kind in ("adjusted", "measurements", "working-lines"):
+        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
+            found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")
+    return found

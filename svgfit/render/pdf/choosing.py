@@ -1,0 +1,357 @@
+"""What of a drawing is to be printed: which layers, pieces and sizes; and which of its elements that are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.assemble import assemble
+from svgfit.pattern.convention import IGNORE, Convention
+from svgfit.pattern.layer_patterns import same
+from svgfit.render.annotate.owner_tags import SIZE_NAME
+from svgfit.render.annotate.placement.occupancy import Box
+from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
+from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
+from svgfit.render.pdf.size_key import SizeLine, size_key
+from svgfit.render.text_metrics import text_box
+from svgfit.svg.export.ink_extent import paint_sheet
+from svgfit.svg.reader import Drawing, Placed, Tree
+
+_NEAR = 25.0
+"""Figures and working lines that stand no farther from a piece than this, mm, are taken for its own."""
+
+
+class Wanted(Struct, frozen=True):
+    """What a person asked for; None: what there is."""
+
+    layers: tuple[str, ...] | None = None
+    pieces: tuple[str, ...] | None = None
+    size: str | None = None
+
+    @property
+    def filters(self) -> bool:
+        """Whether some pieces only are wanted."""
+        return self.pieces is not None or self.size is not None
+
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        """The sizes named, as they were named; none where all are wanted."""
+        if self.size is None or same(self.size) == "all":
+            return ()
+        return tuple(self.size.replace(",", " ").split())
+
+
+class Chosen(Struct, frozen=True):
+    """What of one drawing is printed."""
+
+    layers: tuple[str, ...]
+    """In the order of ``svgfit.render.layer_selection.PARTS``."""
+    placed: tuple[Placed, ...]
+    outlines: tuple[Curve, ...]
+    """Stitch and cut lines among it, page mm; all lines where it has none."""
+    pieces: tuple[tuple[str, Box], ...]
+    """Titles of the pieces and the boxes (left, top, right, bottom) round their outlines."""
+    as_drawn: tuple[str, ...]
+    """Pieces that were named and not changed: their original is printed, although the layers are others."""
+    left_out: tuple[str, ...]
+    """Pieces of the drawing that were not changed and so are on no layer that is printed."""
+    unsized: tuple[tuple[str, str], ...] = ()
+    """Pieces printed without figures, since these are measured on a size that is not printed, and that size."""
+    hidden: tuple[str, ...] = ()
+    """Layers that hold part of what is to be printed and are hidden: what is not seen is not printed."""
+    no_outline: tuple[str, ...] = ()
+    """Pieces printed without their outlines, since all of these are hidden."""
+    key: tuple[SizeLine, ...] = ()
+    """How the sizes of a drawn nest are told apart, those that are printed."""
+
+
+def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
+    """What of the drawing is printed.
+
+    Raises Refusal where there is no layer to print, or no such piece or size.
+    """
+    file = drawing.canvas.file
+    there = {layer.ours for layer in drawing.layers if layer.ours and (layer.shapes or layer.texts)}
+    layers = _layers(file, there, wanted.layers)
+    drawn = _pieces(drawing, convention, wanted)
+    adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
+    chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
+    changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
+    _check_there(file, [*drawn, *adjusted], wanted)
+    if wanted.filters and not (chosen or changed):
+        raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
+    keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
+    as_drawn = _as_drawn(layers, chosen, changed, wanted)
+    printed = [*(changed if ADJUSTED in layers else ()), *as_drawn]
+    boxes = _boxes(printed)
+    shown = _parts(as_drawn)
+    placed: list[Placed] = []
+    hidden: list[tuple[str, Sequence[Placed]]] = []
+    unsized: tuple[tuple[str, str], ...] = ()
+    for layer, content in zip(drawing.layers, tree.placed, strict=True):
+        if layer.ours is None:
+            role = convention.role_of(layer.path)
+            if role is not None and role.role == IGNORE:
+                continue
+            if layer.hidden:
+                hidden.append((" / ".join(layer.path), content))
+                continue
+            if ORIGINAL in layers:
+                placed += [each for each in content if keep.original(each)]
+            elif shown:
+                placed += [each for each in content if _identities(each) & shown]
+        elif layer.ours in layers:
+            own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            placed += [each for each in own if keep.ours(each)]
+            unsized = keep.unsized(own) or unsized
+    placed = [each for each in placed if each.shape is not None or each.texts]
+    if not (placed or unsized):
+        raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
+    names = {same(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
+    besides = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
+    return Chosen(
+        layers,
+        tuple(placed),
+        _outlines(printed, placed),
+        boxes,
+        tuple(besides),
+        tuple(unchanged),
+        unsized,
+        *_unseen(hidden, as_drawn),
+        key=_key(drawing, tree, drawn, as_drawn),
+    )
+
+
+def _key(
+    drawing: Drawing, tree: Tree, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]
+) -> tuple[SizeLine, ...]:
+    """The key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    sizes = {piece.size for piece in printed}
+    rows = zip(drawing.layers, tree.placed, strict=True)
+    seen = (each for layer, content in rows if layer.ours is None and not layer.hidden for each in content)
+    if not sizes - {None}:
+        return ()
+    sheet = paint_sheet(drawing.canvas.file, tree.root)
+    found = size_key(every, seen, drawing.canvas.mm_per_user_unit, sheet)
+    return tuple(line for line in found if line.size in sizes)
+
+
+def _unseen(
+    hidden: Sequence[tuple[str, Sequence[Placed]]], pieces: Sequence[DrawnPiece]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Of hidden layers those that hold part of the pieces, and the pieces of which no outline is to be seen."""
+    parts = _parts(pieces)
+    layers = [name for name, content in hidden if any(_identities(each) & parts for each in content)]
+    there = {identity for _, content in hidden for each in content for identity in _identities(each)}
+    lines = [(piece.name, [id(shape) for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
+    bare = [name for name, shapes in lines if shapes and there.issuperset(shapes)]
+    return tuple(dict.fromkeys(layers)), tuple(dict.fromkeys(bare))
+
+
+def _as_drawn(
+    layers: Sequence[str], chosen: Sequence[DrawnPiece], changed: Sequence[DrawnPiece], wanted: Wanted
+) -> Sequence[DrawnPiece]:
+    """The pieces of which the original is printed: all, or those named that no plan changed."""
+    if ORIGINAL in layers:
+        return chosen
+    if wanted.layers is not None or wanted.pieces is None:
+        return ()
+    names = {same(piece.name) for piece in changed}
+    return [piece for piece in chosen if same(piece.name) not in names]
+
+
+def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
+    own = [name for name in PARTS if name in there]
+    if wanted is None:
+        found = tuple(name for name in own if name != WORKING)
+        return found if ADJUSTED in found else (ORIGINAL, *found)
+    check_there(file, wanted, own)
+    return wanted
+
+
+def _pieces(drawing: Drawing, convention: Convention, wanted: Wanted) -> tuple[DrawnPiece, ...]:
+    """All pieces as drawn; none where the drawing has none and no one asked for some."""
+    try:
+        return assemble([(drawing.canvas.file, drawing.layers)], convention).pieces
+    except Refusal:
+        if wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
+            raise
+        return ()
+
+
+def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
+    if wanted.pieces is not None and same(piece.name) not in map(same, wanted.pieces):
+        return False
+    sizes = _sizes(wanted)
+    return not sizes or piece.size is None or same(piece.size) in sizes
+
+
+def _sizes(wanted: Wanted) -> list[str]:
+    return [same(part) for part in wanted.sizes]
+
+
+def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
+    """Refuses a piece or a size that the drawing does not have."""
+    names = {same(piece.name): piece.name for piece in pieces}
+    sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
+    for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
+        for one in asked:
+            if same(one) not in there:
+                todo = _nearest(same(one), there) or f"the {what}s here are {', '.join(there.values()) or 'none'}"
+                raise Refusal(file, f"there is no {what} {one}", todo)
+
+
+def _nearest(name: str, there: Mapping[str, str]) -> str:
+    """The name that was meant, perhaps; "" where none is near."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, there, 1, 0.6)
+    return f"did you mean {there[near[0]]}?" if near else ""
+
+
+class _Keep:
+    """Which elements belong to the wanted pieces."""
+
+    def __init__(
+        self,
+        every: Sequence[DrawnPiece],
+        chosen: Sequence[DrawnPiece],
+        all_chosen: Sequence[DrawnPiece],
+        wanted: Wanted,
+    ) -> None:
+        self._wanted = wanted
+        self._known, self._chosen = _parts(every), _parts(chosen)
+        self._names = {same(piece.name) for piece in all_chosen}
+        self._sizes = _sizes(wanted)
+        self._near = [_wider(box) for _, box in _boxes(all_chosen)]
+        self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
+
+    def original(self, each: Placed) -> bool:
+        """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
+        if not self._wanted.filters:
+            return True
+        own = _identities(each)
+        if own & self._known:
+            return bool(own & self._chosen)
+        return self._wanted.pieces is None
+
+    def ours(self, each: Placed) -> bool:
+        """Whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
+        if not self._wanted.filters:
+            return True
+        name, size = _owner(_said(each))
+        if name:
+            return name in self._names and (not size or not self._sizes or size in self._sizes)
+        if self._wanted.pieces is None:
+            return True
+        own, at = _box(each), _middle(each)
+        near = (_meets(box, own) for box in self._near) if each.texts else (_holds(box, at) for box in self._near)
+        return not any(_holds(box, at) for box in self._others) and any(near)
+
+    def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
+        """Wanted pieces whose figures or working lines are all those of a size that is not wanted, and that size."""
+        there: set[str] = set()
+        missing: dict[str, tuple[str, str]] = {}
+        for each in ours:
+            said = _said(each)
+            name, _ = _owner(said)
+            if "for" in said and name in self._names and said.get("role") != SIZE_NAME:
+                if self.ours(each):
+                    there.add(name)
+                else:
+                    missing[name] = said["for"], said.get("for-size", "")
+        return tuple(told for name, told in missing.items() if name not in there)
+
+
+def _said(each: Placed) -> dict[str, str]:
+    """What is written on something of ours (``svgfit.render.annotate.owner_tags``)."""
+    return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
+
+
+def _owner(said: dict[str, str]) -> tuple[str, str]:
+    """The piece that something of ours belongs to, and the size; "" for none."""
+    if "piece" in said:
+        return same(said["piece"]), same(said.get("size", ""))
+    return same(said.get("for", "")), same(said.get("for-size", ""))
+
+
+def _identities(each: Placed) -> set[int]:
+    own = {id(text.text) for text in each.texts}
+    return own if each.shape is None else own | {id(each.shape), *map(id, each.shape.curves)}
+
+
+def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:
+    """What the pieces are made of, by identity: the reader's own records go through unchanged."""
+    found: set[int] = set()
+    for piece in pieces:
+        found.update(map(id, (*piece.stitch, *piece.cut, *piece.notches, *piece.details)))
+        found.update(map(id, (*piece.grain, *piece.bicep, *piece.centre, *piece.fold, *piece.texts)))
+    return found
+
+
+def _lines(piece: DrawnPiece) -> tuple[Curve, ...]:
+    return tuple(curve for shape in (*piece.stitch, *piece.cut) for curve in shape.curves)
+
+
+def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
+    found: dict[str, Box] = {}
+    for piece in pieces:
+        boxes = [curve.bounds() for curve in _lines(piece)]
+        if boxes:
+            boxes += [found[piece.name]] if piece.name in found else []
+            found[piece.name] = _round(boxes)
+    return tuple(found.items())
+
+
+def _round(boxes: Sequence[Box]) -> Box:
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return min(lefts), min(tops), max(rights), max(bottoms)
+
+
+def _wider(box: Box) -> Box:
+    return box[0] - _NEAR, box[1] - _NEAR, box[2] + _NEAR, box[3] + _NEAR
+
+
+def _holds(box: Box, at: complex) -> bool:
+    return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
+
+
+def _meets(box: Box, other: Box) -> bool:
+    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
+
+
+def _box(each: Placed) -> Box:
+    """Round a shape, or round what is written."""
+    if each.shape is not None:
+        return _round([curve.bounds() for curve in each.shape.curves])
+    return _round([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
+
+
+def _middle(each: Placed) -> complex:
+    return _centre(_box(each))
+
+
+def _centre(box: Box) -> complex:
+    return complex(box[0] + box[2], box[1] + box[3]) / 2
+
+
+def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
+    """Our measurements without the tables and lists that do not stand in a piece: they would take pages.
+
+    Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
+    """
+    grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
+    apart = [ground for ground in grounds if pieces and not any(_holds(box, _centre(ground)) for _, box in pieces)]
+    return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
+
+
+def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:
+    found = tuple(curve for piece in pieces for curve in _lines(piece))
+    return found or tuple(curve for each in placed if each.shape is not None for curve in each.shape.curves)

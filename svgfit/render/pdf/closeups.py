@@ -1,0 +1,119 @@
+"""Close-ups of a step: where the edge was trued, or changed most, at full size, in the order of the figure above."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.model.piece import Piece
+from svgfit.model.report import Opening
+from svgfit.render.pdf.amounts import borders, with_amounts, with_cut_lines
+from svgfit.render.pdf.before_after import outwards
+from svgfit.render.pdf.facts import length
+from svgfit.render.pdf.picture import Picture, full_size, looking_at
+from svgfit.render.pdf.piece_lines import notch, piece_lines
+from svgfit.render.pdf.step_geometry import (
+    APART,
+    CLOSE_UPS,
+    SEEN,
+    Change,
+    arrows_of,
+    aside,
+    asides_of,
+    box_of,
+    moved_marks,
+    spots_of,
+)
+
+_AT_NOTCH = 8.0
+"""A close-up round a place so near (mm) to the shoulder notch is told as that."""
+
+
+class Shown(Struct, frozen=True):
+    """A picture with what is said under it."""
+
+    picture: Picture
+    caption: str
+
+
+def close_ups(change: Change, width: float, most: float) -> list[Shown]:
+    """Where the edge was trued, or changed most, at full size."""
+    if change.cut_now:
+        return [_allowance(change, name, width, most) for name in change.wider[:CLOSE_UPS]]
+    shown: list[Shown] = []
+    for at, opening in _from_the_left(change)[:CLOSE_UPS]:
+        picture = full_size(at, width, most * 0.8, mirror=change.mirror)
+        for part in change.parts:
+            if part.motion is not None:
+                picture = picture.shape("shade", part.now)
+        for slit in change.slits:
+            for part in change.parts:
+                if borders(part, slit):
+                    way = part.motion
+                    picture = picture.line("detail", *(slit.points if way is None else map(way.apply, slit.points)))
+        picture = piece_lines(picture, change.after, edge="", details=False)
+        for mark in moved_marks(change):
+            picture = notch(picture, change.before, mark, "detail")
+        picture = picture.curve("paper", change.after.outline()).curve("old", *change.left_over)
+        picture = picture.curve("new", *change.drawn_new)
+        picture = with_cut_lines(picture, change)
+        if not change.parts:
+            for note in arrows_of(change):
+                if note.curve is not None:
+                    picture = picture.arrow(note.curve.start, note.curve.end)
+            picture = with_amounts(picture, change)
+        side = _side(change.before, at)
+        text = f"{side}, full size." if side else "Full size."
+        if opening is not None:
+            gain = opening.gain
+            if abs(gain) >= APART:
+                word = "gained" if gain > 0 else "lost"
+                text += f" Here the edge {word} {length(gain, change.unit)}."
+        elif not change.parts and not arrows_of(change):
+            foot, off, lies = aside(change.before, at)
+            if off > SEEN:
+                farthest = change.row.do == "cap-redraw" and off > max(asides_of(change)) - APART
+                figure = (*(("farthest",) if farthest else ()), length(off, change.unit))
+                picture = picture.dimension(foot, at, figure, at - foot)
+                text += f" Here the new edge lies {length(off, change.unit)} {lies} the old."
+        shown.append(Shown(picture.framed(), text))
+    return shown
+
+
+def _from_the_left(change: Change) -> list[tuple[complex, Opening | None]]:
+    """Middles of the close-ups, each with its opening, in the order in which the pictures show them across."""
+    spots = spots_of(change)[: max(CLOSE_UPS, len(change.openings))]
+    openings = [*change.openings, *[None] * len(spots)][: len(spots)]
+    return sorted(zip(spots, openings, strict=True), key=lambda one: one[0].real * (-1 if change.mirror else 1))
+
+
+def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
+    """The new allowance of an edge, measured square to it."""
+    edge = change.after.edge(name)
+    curve, wide = edge.from_front(), edge.allowance or 0.0
+    at = curve.at_length(curve.length() * 0.7)
+    foot, way = curve.point(at), outwards(change.after, curve, at)
+    tip = foot + way * wide
+    box = box_of([foot - 25 - 8j, foot + 25 + 8j, tip - 25 - 8j, tip + 25 + 8j])
+    picture = looking_at([box], width, mirror=change.mirror, most=most)
+    picture = picture.curve("paper", change.after.outline())
+    picture = with_cut_lines(picture, change, plain=True).dimension(
+        foot, tip, ("now", length(wide, change.unit)), 1 + 0j
+    )
+    told = f"{name.capitalize()}: {length(wide, change.unit)} from the stitch line, square to it"
+    was = change.before.edge(name).allowance if change.before.has_edge(name) else None
+    if was is not None and was > SEEN:
+        beside = 1j * way * 14.0
+        ends = foot + beside, foot + beside + way * was
+        picture = picture.dimension(*ends, ("was", length(was, change.unit)), -1 + 0j)
+        told += f"; before {length(was, change.unit)}"
+    return Shown(picture.framed(), f"{told}, full size." if picture.factor > 0.999 else f"{told}.")
+
+
+def _side(piece: Piece, at: complex) -> str:
+    notch_at = piece.find_landmark("shoulder notch")
+    if piece.kind == "sleeve" and notch_at is not None and abs(at - notch_at) < _AT_NOTCH:
+        return "At the shoulder notch"
+    top = piece.find_landmark("cap top")
+    if piece.kind != "sleeve" or top is None or abs(at.real - top.real) < 2.0:
+        return ""
+    return "Front" if at.real > top.real else "Back"

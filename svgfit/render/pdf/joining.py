@@ -1,0 +1,88 @@
+"""Joining: frames and drawings, each typeset once, into one PDF.
+
+Each drawing is one page as large as itself; it becomes one form that every true-to-size page shows a part of, clipped
+to its tile. So the drawing is in the file once, however many pages it takes. pikepdf is imported only here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from io import BytesIO
+from typing import Any
+
+from msgspec import Struct
+
+from svgfit.render.pdf.tiling import Layout, Tile
+
+_PT = 72 / 25.4
+"""Points in a millimetre."""
+
+
+class Sheet(Struct, frozen=True):
+    """A drawing typeset at full size: one page, its upper left corner at ``left`` and ``top`` of the drawing, mm."""
+
+    pdf: bytes
+    left: float
+    top: float
+    layout: Layout
+    tiles: tuple[Tile, ...]
+
+
+def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -> bytes:
+    """One PDF: ``frames`` with the sheets' tiles on its last pages, in order, and other PDFs behind.
+
+    The pages before the tiles are left as they are. A viewer is asked to print at actual size, on paper of the pages'
+    size where there is such paper, and shows each page's name; the same input gives the same bytes.
+    """
+    import pikepdf
+
+    with pikepdf.open(BytesIO(frames)) as pdf:
+        count = sum(len(sheet.tiles) for sheet in sheets)
+        first = len(pdf.pages) - count
+        labels: list[Any] = [0, pikepdf.Dictionary(S=pikepdf.Name("/r"))] if first else []
+        number = first
+        with pdf.open_outline() as bookmarks:
+            for place, sheet in enumerate(sheets):
+                form, name = _form(pdf, sheet.pdf), pikepdf.Name(f"/Drawing{place}")
+                for tile in sheet.tiles:
+                    _show(pdf.pages[number], form, name, sheet, tile)
+                    labels += [number, pikepdf.Dictionary(P=pikepdf.String(tile.name))]
+                    bookmarks.root.append(pikepdf.OutlineItem(tile.name, number))
+                    number += 1
+            for extra in behind:
+                with pikepdf.open(BytesIO(extra)) as more:
+                    labels += [number, pikepdf.Dictionary(S=pikepdf.Name("/D"))]
+                    pdf.pages.extend(more.pages)
+                    number += len(more.pages)
+        for page in pdf.pages:
+            if "/TrimBox" not in page:  # those that show a part of a drawing have their own
+                page.trimbox = page.mediabox
+        pdf.Root.PageLabels = pikepdf.Dictionary(Nums=pikepdf.Array(labels))
+        wishes: dict[str, Any] = {"PrintScaling": pikepdf.Name("/None"), "DisplayDocTitle": True}
+        if not any(sheet.layout.paper.fits_several for sheet in sheets):
+            wishes["PickTrayByPDFSize"] = True
+        pdf.Root.ViewerPreferences = pikepdf.Dictionary(**wishes)
+        out = BytesIO()
+        pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    return out.getvalue()
+
+
+def _form(pdf: Any, typeset: bytes) -> Any:
+    """The one page of a PDF as a form of another."""
+    import pikepdf
+
+    with pikepdf.open(BytesIO(typeset)) as source:
+        return pdf.make_indirect(pdf.copy_foreign(source.pages[0].as_form_xobject()))
+
+
+def _show(page: Any, form: Any, name: Any, sheet: Sheet, tile: Tile) -> None:
+    """Puts the tile's part of the form beneath what is on the page."""
+    layout = sheet.layout
+    page_height, form_height = float(page.mediabox[3]), float(form.BBox[3])
+    x, y = layout.margin * _PT, page_height - (layout.top + tile.height) * _PT
+    shift = (layout.margin - tile.left + sheet.left) * _PT
+    rise = page_height - form_height - (layout.top - tile.top + sheet.top) * _PT
+    page.add_resource(form, "/XObject", name)
+    clip = f"{x:.5f} {y:.5f} {tile.width * _PT:.5f} {tile.height * _PT:.5f} re W n"
+    page.contents_add(f"q {clip} 1 0 0 1 {shift:.5f} {rise:.5f} cm {name} Do Q\n".encode(), prepend=True)
+    page.trimbox = [x, y, x + tile.width * _PT, y + tile.height * _PT]

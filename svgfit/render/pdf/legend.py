@@ -1,0 +1,52 @@
+"""The legend of teaching sheet and minis: a sample of every pen used, with what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.render.pdf.pen import PENS, Pen
+from svgfit.render.pdf.picture import Picture
+from svgfit.render.pdf.typesetting import millimetres, quoted
+
+WIDTH, HEIGHT = 16.0, 5.0
+"""Size of a sample, mm."""
+
+
+def samples(used: Iterable[str]) -> tuple[tuple[bytes, str], ...]:
+    """A picture and its words for each pen used, in the order of the pens."""
+    wanted = set(used)
+    return tuple((_sample(pen).drawn().svg, pen.legend) for pen in PENS if pen.name in wanted)
+
+
+def legend_grid(used: Iterable[str], columns: int, files: dict[str, bytes]) -> str:
+    """The samples in columns as typst code, their pictures put into ``files``; "" where no pen was used."""
+    cells: list[str] = []
+    for number, (picture, words) in enumerate(samples(used)):
+        name = f"legend-{number}.svg"
+        files[name] = picture
+        image = f"image({quoted(name)}, width: {millimetres(WIDTH)})"
+        tracks = f"columns: ({millimetres(WIDTH)}, 1fr), column-gutter: 3mm, align: horizon"
+        cells.append(f"grid({tracks}, {image}, {quoted(words)})")
+    if not cells:
+        return ""
+    tracks = ", ".join(["1fr"] * max(columns, 1))
+    return f"grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
+
+
+def _sample(pen: Pen) -> Picture:
+    picture = Picture(Affine(), WIDTH, HEIGHT)
+    left, right, middle = complex(0.6, HEIGHT / 2), complex(WIDTH - 0.6, HEIGHT / 2), complex(WIDTH, HEIGHT) / 2
+    box = Curve.polyline([0.6 + 0.6j, 15.4 + 0.6j, 15.4 + 4.4j, 0.6 + 4.4j, 0.6 + 0.6j])
+    if pen.symbol in ("shade", "dark"):
+        return picture.shape(pen.symbol, box)
+    if pen.symbol == "ring":
+        return picture.ring(middle)
+    if pen.symbol == "tick":
+        return picture.line("paper", left, right).line(pen.name, middle - 1.3j, middle + 1.3j)
+    if pen.symbol == "tape":
+        return picture.line("cut", left, right).tape(middle, middle, 1 + 0j)
+    if pen.symbol in ("arrow", "double arrow", "dimension"):
+        return picture.arrow(left, right, pen.name, both=pen.symbol != "arrow")
+    return picture.line(pen.name, left, right)

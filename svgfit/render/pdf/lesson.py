@@ -1,0 +1,88 @@
+"""What a teaching sheet tells of: a plan's runs, and which size of a nest speaks for all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from msgspec import Struct
+
+from svgfit.model.piece import Piece
+from svgfit.model.report import MeasurementRow
+from svgfit.model.run import Measured, Run, Stage, measurement_rows
+from svgfit.model.walk import Walk
+from svgfit.render.annotate.nest import speaking
+from svgfit.render.format_values import has_changed, told_rows
+from svgfit.render.pdf.steps import Change, change_of
+
+Measure = Callable[[tuple[Piece, ...]], Measured]
+
+
+class Lesson(Struct, frozen=True):
+    """All that the sheet is made from."""
+
+    title: str
+    """The drawings' names."""
+    runs: tuple[Run, ...]
+    """One a size."""
+    unit: str
+    measure: Measure
+    """Every measurement of the pieces of one size, by their titles."""
+    summaries: Mapping[str, str] = {}
+    """What each operation says of itself, by its name."""
+    walks: tuple[Walk, ...] = ()
+    warnings: tuple[str, ...] = ()
+    told: str = ""
+    """What else is to be said at the beginning: on what the steps went on, or why none are shown."""
+
+
+class Taught(Struct, frozen=True):
+    """One step of the run that is shown."""
+
+    number: int
+    stage: Stage
+    changes: tuple[Change, ...]
+    """One for each piece that it changed."""
+    figures: tuple[tuple[str, MeasurementRow], ...]
+    """What it changed of each piece's figures: the piece's title, and the figure before and after the step."""
+    before: Measured
+    """All figures as they were before the step."""
+
+
+def shown_run(lesson: Lesson) -> Run:
+    """The run whose pictures stand for all sizes: that of the size in the middle of the first piece that changed."""
+    changed = [new for run in lesson.runs for _, new in changed_pieces(run)]
+    told = {piece.title for piece in speaking(changed)}
+    for run in lesson.runs:
+        if any(new.title in told for _, new in changed_pieces(run)):
+            return run
+    return lesson.runs[0]
+
+
+def changed_pieces(run: Run) -> tuple[tuple[Piece, Piece], ...]:
+    """Pieces before and after, of those that the plan changed."""
+    return tuple((old, new) for old, new in zip(run.before, run.after, strict=True) if new is not old)
+
+
+def taught_steps(lesson: Lesson, run: Run) -> tuple[Taught, ...]:
+    """Every step of a run, with what it did to each piece."""
+    found: list[Taught] = []
+    before, figures = run.before, run.measured_before
+    for number, stage in enumerate(run.stages, 1):
+        after = lesson.measure(stage.pieces)
+        pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
+        changes = tuple(
+            change_of(old, new, stage.row, stage.annotations, stage.openings, lesson.unit) for old, new in pairs
+        )
+        found.append(Taught(number, stage, changes, _differences(figures, after), figures))
+        before, figures = stage.pieces, after
+    return tuple(found)
+
+
+def _differences(before: Measured, after: Measured) -> tuple[tuple[str, MeasurementRow], ...]:
+    """The figures that a step changed."""
+    return tuple(
+        (title, row)
+        for title, items in after.items()
+        for row in told_rows(measurement_rows(before.get(title, ()), items))
+        if has_changed(row)
+    )

@@ -1,0 +1,83 @@
+"""How far each notch of a piece moved, and along which edge: a small table for the step that marks notches anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from svgfit.model.piece import Mark, Piece
+from svgfit.render.pdf.facts import length
+
+_SEEN = 0.3
+"""What moved by less than this, mm, stays."""
+_NOTCHES = ("notch", "shoulder notch")
+
+
+class Moved(Struct, frozen=True):
+    """One notch before and after."""
+
+    name: str
+    edge: str
+    start: str
+    """From where it is measured."""
+    before: float
+    """From there along the stitch line, mm."""
+    after: float
+    way: str
+    """Where it went; "" where it stays."""
+
+    def cells(self, unit: str) -> tuple[str, ...]:
+        """The row of the table."""
+        by = f"{length(self.after - self.before, unit)} {self.way}" if self.way else "stays"
+        return f"{self.name}, on the {self.edge}", self.start, length(self.before, unit), length(self.after, unit), by
+
+
+HEAD = ("notch", "measured from", "before", "after", "moves")
+
+
+def notch_moves(before: Piece, after: Piece) -> tuple[Moved, ...]:
+    """A row for each notch that stands on one edge before and after, in the order of the drawing."""
+    pairs = [
+        (old, new)
+        for old, new in zip(before.marks, after.marks, strict=False)
+        if old.kind in _NOTCHES and old.kind == new.kind and old.edge == new.edge and old.at and new.at and old.edge
+    ]
+    found = [(old, _moved(before, after, old, new)) for old, new in pairs]
+    return tuple(_told(row, [other for _, other in found]) for _, row in found if row is not None)
+
+
+def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
+    edge = old.edge or ""
+    if not before.has_edge(edge) or not after.has_edge(edge) or old.at is None or new.at is None:
+        return None
+    was, now = _along(before, edge, old.at), _along(after, edge, new.at)
+    wholes = [piece.edge(edge).curve.length() for piece in (before, after)]
+    if before.kind != "sleeve":
+        return Moved("notch", edge, "the underarm", was, now, _way(now - was, "up", "down"))
+    if old.kind == "shoulder notch":
+        return Moved(
+            "shoulder notch", edge, "the front underarm", was, now, _way(was - now, "to the front", "to the back")
+        )
+    if was < wholes[0] / 2:
+        return Moved("front notch", edge, "the front underarm", was, now, _way(now - was, "up", "down"))
+    was, now = wholes[0] - was, wholes[1] - now
+    return Moved("back notch", edge, "the back underarm", was, now, _way(now - was, "up", "down"))
+
+
+def _along(piece: Piece, edge: str, at: complex) -> float:
+    curve = piece.edge(edge).from_front()
+    return curve.length_between(0.0, curve.nearest(at)[0])
+
+
+def _way(by: float, forth: str, back: str) -> str:
+    return "" if abs(by) <= _SEEN else forth if by > 0 else back
+
+
+def _told(row: Moved, every: Sequence[Moved | None]) -> Moved:
+    """The row with its notch's name; one of a pair is the lower or the upper."""
+    pair = [one for one in every if one is not None and (one.name, one.edge) == (row.name, row.edge)]
+    if len(pair) != 2:
+        return row
+    place = "lower" if row.before == min(one.before for one in pair) else "upper"
+    return Moved(f"{place} {row.name}", row.edge, row.start, row.before, row.after, row.way)

@@ -1,0 +1,64 @@
+"""The pens of the teaching sheet: black only, told apart by weight, dash and ends. Millimetres on paper.
+
+What is drawn through them keeps its weight whatever the scale of the pattern: it is to be read, not measured.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.render.annotate.line_kinds import BLACK
+from svgfit.render.markup import number
+
+SHADE = "#D9D9D9"
+"""The part that moves: a grey of 15 %, the lightest that a laser printer surely shows."""
+DARK = "#A6A6A6"
+"""Where paper lies on paper."""
+
+
+class Pen(Struct, frozen=True):
+    """How one kind of line is drawn, and what the legend says of it."""
+
+    name: str
+    legend: str
+    width: float
+    dash: tuple[float, ...] = ()
+    cap: str = "butt"
+    symbol: str = "line"
+    """How the legend shows it: line, arrow, double arrow, dimension, ring, tick, tape, shade or dark."""
+
+
+PENS: tuple[Pen, ...] = (
+    Pen("paper", "edge of the paper piece: its stitch line", 0.35),
+    Pen("new", "edge as it is now", 0.8),
+    Pen("old", "edge as it was", 0.55, (0.01, 1.25), "round"),
+    Pen("slash", "line to draw and to cut along", 0.6, (2.6, 1.2)),
+    Pen("cut", "cut", 0.55),
+    Pen("hinge", "hinge: not cut through, the part turns about it", 0.4, symbol="ring"),
+    Pen("shade", "the part that moves", 0.0, symbol="shade"),
+    Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol="dark"),
+    Pen("arrow", "the way that it moves", 0.45, symbol="arrow"),
+    Pen("tape", "sticky tape, with paper beneath an opening", 0.2, symbol="tape"),
+    Pen("notch", "notch", 0.9, symbol="tick"),
+    Pen("grain", "grain line", 0.25, symbol="double arrow"),
+    Pen("guide", "bicep line, centre line, fold", 0.22, (5.0, 1.1, 1.1, 1.1)),
+    Pen("cut line", "cut line, with the seam allowance", 0.22, (1.1, 0.8)),
+    Pen("detail", "drawn detail", 0.25),
+    Pen("dimension", "figure measured here", 0.2, symbol="dimension"),
+    Pen("leader", "what a word belongs to", 0.2, symbol="leader"),
+)
+_BY_NAME = {pen.name: pen for pen in PENS}
+
+
+def pen_of(name: str) -> Pen:
+    """The pen of that name; KeyError for an unknown one."""
+    return _BY_NAME[name]
+
+
+def style(pen: Pen) -> str:
+    """The stroke's properties."""
+    dash = ",".join(number(part, 3) for part in pen.dash) or "none"
+    return (
+        f"fill:none;stroke:{BLACK};stroke-width:{number(pen.width, 3)};stroke-dasharray:{dash};"
+        f"stroke-linecap:{pen.cap};stroke-linejoin:round"
+    )

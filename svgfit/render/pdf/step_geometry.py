@@ -1,0 +1,172 @@
+"""What a step did to one piece, put together for drawing: its parts, what was redrawn, what moved, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Mark, Piece
+from svgfit.model.report import Annotation, Opening, StepRow
+from svgfit.render.annotate.placement.occupancy import Box
+from svgfit.render.pdf.beginnings import Beginning, begins
+from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
+from svgfit.render.pdf.facts import Facts
+from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
+from svgfit.render.pdf.routes import route
+
+APART = 0.08
+"""Two edges nearer than this (mm) are one line: less is not seen even at full size."""
+SEEN = 0.3
+"""What moved by less than this, mm, did not move for an eye."""
+CLOSE_UPS = 2
+"""So many close-ups a step at most."""
+
+
+class Change(Struct, frozen=True):
+    """What a step did to one piece, put together for drawing."""
+
+    before: Piece
+    after: Piece
+    row: StepRow
+    notes: tuple[Annotation, ...]
+    openings: tuple[Opening, ...]
+    parts: tuple[Part, ...]
+    slits: tuple[Slit, ...]
+    unit: str
+    mirror: bool
+
+    drawn_new: tuple[Curve, ...]
+    """Stretches of the edge that are no part's edge: what was trued or redrawn."""
+    left_over: tuple[Curve, ...]
+    """Stretches of the parts' edges (of the old edge) that are the edge no longer."""
+    cut_was: Curve | None = None
+    """The cut line before, where the step changed an allowance."""
+    cut_now: tuple[Curve, ...] = ()
+    """Stretches of the cut line now that lie elsewhere than before."""
+    wider: tuple[str, ...] = ()
+    """Edges with another allowance now."""
+
+
+def change_of(
+    before: Piece, after: Piece, row: StepRow, notes: Iterable[Annotation], openings: Iterable[Opening], unit: str
+) -> Change:
+    """What a step did to a piece; ``notes`` and ``openings`` are all of the step's."""
+    own = tuple(note for note in notes if note.piece in (before.title, before.name))
+    gaps = tuple(one for one in openings if one.piece in (before.title, before.name))
+    found = parts(before, after, own, gaps)
+    lying, now = [edge for part in found for edge in part.edges_now] or [before.outline()], [after.outline()]
+    wider = changed_allowances(before, after)
+    cut_was, cut_now = (cut_of(before), cut_of(after)) if wider else (None, None)
+    return Change(
+        before,
+        after,
+        row,
+        own,
+        gaps,
+        found,
+        slits(own) if found else (),
+        unit,
+        before.placement.mirrors,
+        parted_from(now, lying, APART),
+        parted_from(lying, now, APART),
+        cut_was,
+        () if cut_now is None else parted_from([cut_now], [cut_was], APART) if cut_was is not None else (cut_now,),
+        wider,
+    )
+
+
+def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> Facts:
+    """What the words of a step speak of; ``summary``: what the operation says of itself."""
+    spots = [aside(change.before, spot) for spot in furthest_spots(change)]
+    return Facts(
+        change.row,
+        change.openings,
+        route(change.before, change.slits, change.unit),
+        any(slit.hinge is not None for slit in change.slits),
+        change.unit,
+        summary,
+        tuple(note.length for note in arrows_of(change) if note.length is not None),
+        max((off for _, off, _ in spots), default=0.0),
+        tuple(figures),
+        "" if (found := beginning_of(change)) is None else found.told,
+        tuple(dict.fromkeys(side for _, _, side in spots)),
+    )
+
+
+def is_seen(change: Change) -> bool:
+    """Whether a step that cut nothing changed anything that is seen on paper."""
+    lines = (*change.drawn_new, *change.left_over, *change.cut_now)
+    return bool(lines or arrows_of(change) or moved_marks(change))
+
+
+def moved_marks(change: Change) -> tuple[Mark, ...]:
+    """Notches of the piece before that stand elsewhere now though the paper under them did not move."""
+    found: list[Mark] = []
+    if change.parts:
+        return ()
+    for old, new in zip(change.before.marks, change.after.marks, strict=False):
+        if old.kind == new.kind and old.at is not None and new.at is not None and abs(old.at - new.at) > SEEN:
+            found.append(old)
+    return tuple(found)
+
+
+def arrows_of(change: Change) -> list[Annotation]:
+    """The arrows that are long enough to be seen."""
+    return [
+        note
+        for note in change.notes
+        if note.kind == "arrow" and note.curve is not None and abs(note.curve.end - note.curve.start) > SEEN
+    ]
+
+
+def spots_of(change: Change) -> list[complex]:
+    """Middles of the close-ups."""
+    if change.openings:
+        return [(opening.first + opening.second) / 2 for opening in change.openings]
+    arrows = [(note.curve.start + note.curve.end) / 2 for note in arrows_of(change) if note.curve is not None]
+    moved = [mark.at for mark in moved_marks(change) if mark.at is not None]
+    return arrows or furthest_spots(change) or moved
+
+
+def asides_of(change: Change) -> list[float]:
+    """How far the new edge lies beside the old in each close-up, mm; [0.0] where there is none."""
+    return [aside(change.before, spot)[1] for spot in furthest_spots(change)] or [0.0]
+
+
+def furthest_spots(change: Change) -> list[complex]:
+    """Of a step that cut nothing, where each longest new stretch lies farthest from the old edge."""
+    return [] if change.parts else [_furthest(change, stretch) for stretch in _longest(change.drawn_new)]
+
+
+def aside(piece: Piece, at: complex) -> tuple[complex, float, str]:
+    """The place of the piece's edge nearest to a point, how far that is, mm, and on which side the point lies."""
+    loop = piece.outline()
+    t, off = loop.nearest(at)
+    foot = loop.point(t)
+    towards = (loop.tangent(t).conjugate() * (at - foot)).imag > 0
+    return foot, off, "inside" if towards == (loop.area() > 0) else "outside"
+
+
+def _longest(stretches: Sequence[Curve]) -> list[Curve]:
+    return sorted(stretches, key=lambda one: -one.length(1e-2))[:CLOSE_UPS]
+
+
+def _furthest(change: Change, stretch: Curve) -> complex:
+    """The place of a new stretch that lies farthest from the old edge."""
+    old = change.before.outline()
+    spots = [stretch.point(t) for t in np.linspace(0, len(stretch), 40).tolist()]
+    return max(spots, key=lambda spot: old.nearest(spot)[1])
+
+
+def box_of(points: Sequence[complex]) -> Box:
+    """The box round points."""
+    across, down = [at.real for at in points], [at.imag for at in points]
+    return min(across), min(down), max(across), max(down)
+
+
+def beginning_of(change: Change) -> Beginning | None:
+    """Where a redrawn armhole begins; None for every other step."""
+    return begins(change.before, change.after, change.unit) if change.row.do == "armhole-adjust" else None

@@ -1,0 +1,82 @@
+"""A drawing as a PNG: ready to send or to put on a slide."""
+
+from __future__ import annotations
+
+import struct
+import zlib
+from collections.abc import Sequence
+from typing import Any
+
+from svgfit.model.refusal import Refusal
+from svgfit.render.html.sheet import Window, sheet, window_of
+from svgfit.render.typeface import typeface
+from svgfit.svg.reader import Drawing
+
+WIDTH = 1600
+"""Pixels across where nothing else is asked for."""
+MOST = 100_000_000
+"""No picture has more pixels: 400 MB while it is drawn."""
+_MM_PER_INCH = 25.4
+_LETTERS_OF_OURS = ((0x20, 0x590), (0x1D00, 0x2E80))
+"""Signs that the letters in the package have: Latin, Greek, Cyrillic, punctuation and symbols."""
+
+
+def png(drawing: Drawing, parts: Sequence[str], *, width: int | None = None, dpi: float | None = None) -> bytes:
+    """The parts of a drawing on white, ``width`` pixels across or ``dpi`` pixels to an inch of paper.
+
+    With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for no pixels or far too many.
+    """
+    window = window_of(drawing, parts)
+    across, down = pixels(drawing.canvas.file, window, width=width, dpi=dpi)
+    text = sheet(drawing, parts, window, across, down)
+    made = rendered(drawing.canvas.file, text)
+    return _with_density(made, dpi) if dpi is not None else made
+
+
+def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -> tuple[int, int]:
+    """Width and height in pixels."""
+    if dpi is not None:
+        across, down = window.width / _MM_PER_INCH * dpi, window.height / _MM_PER_INCH * dpi
+    else:
+        across = float(width or WIDTH)
+        down = across * window.height / window.width
+    if across * down > MOST or max(across, down) > 32_000:
+        asked = f"--dpi {dpi:g}" if dpi is not None else f"--width {across:.0f}"
+        what = f"would be {across:.0f} by {down:.0f} pixels, more than a picture may have"
+        raise Refusal(f"{file}: {asked}", what, "ask for less")
+    if min(across, down) < 1:
+        raise Refusal(file, "would be less than a pixel high or wide", "ask for a larger --width or --dpi")
+    return round(across), round(down)
+
+
+def rendered(file: str, text: str) -> bytes:
+    """The PNG of an SVG text, drawn with the letters that come with svgfit."""
+    import resvg_py
+
+    face = typeface()
+    ours = all(any(first <= ord(sign) < end for first, end in _LETTERS_OF_OURS) for sign in set(text) - set("\t\r\n"))
+    draw: Any = resvg_py.svg_to_bytes
+    try:
+        made = draw(
+            svg_string=text,
+            background="white",
+            skip_system_fonts=ours,  # a script that ours lack is better in the system's letters than not at all
+            font_files=[str(file) for file in face.files],
+            font_family=face.family,
+            sans_serif_family=face.family,
+            serif_family=face.family,
+        )
+    except ValueError as error:
+        reason = " ".join(str(error).split())
+        raise Refusal(
+            file, f"can't be drawn as a picture ({reason})", "simplify the drawing, or ask for less"
+        ) from None
+    return bytes(made)
+
+
+def _with_density(data: bytes, dpi: float) -> bytes:
+    """With the pixels in a metre put in behind the header (PNG specification, third edition, section 11.3.4.3)."""
+    per_metre = round(dpi / _MM_PER_INCH * 1000)
+    body = b"pHYs" + struct.pack(">IIB", per_metre, per_metre, 1)
+    chunk = struct.pack(">I", len(body) - 4) + body + struct.pack(">I", zlib.crc32(body))
+    return data[:33] + chunk + data[33:]

@@ -1,0 +1,1 @@
+"""Plain text and JSON for terminals and other programs."""

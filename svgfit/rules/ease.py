@@ -1,0 +1,116 @@
+"""How much ease which kind of garment takes: common practice as data, to be set otherwise, never law. Lengths in mm.
+
+Cap ease in inches: common practice, no source. The shares of the armhole, the wearing ease at the bicep and the depth
+of the armhole: from memory. A convention's ``[ease.NAME]`` sets other figures, or a workshop's own styles.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.model.refusal import Refusal
+
+Range = tuple[float, float]
+"""Least and most."""
+GATHERED = 3 * MM_PER_INCH
+"""From this much cap ease on a person is warned, unless the cap is to be gathered; common practice, no source."""
+SHARE_BACK = (0.5, 0.6)
+"""The back takes half to three fifths of the ease; common practice, no source."""
+CAP_HEIGHT = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
+"""How much higher than from where the seam sits to the arm's bicep line a cap is; common practice, no source."""
+
+
+class EaseRule(Struct, frozen=True):
+    """What a convention says of one style. Lengths in mm; None where nothing is said."""
+
+    name: str
+    cap: Range | None = None
+    still: Range | None = None
+    share: Range | None = None
+    bicep: Range | None = None
+    depth: Range | None = None
+    sits: float | None = None
+
+
+class Style(Struct, frozen=True):
+    """What one kind of garment takes."""
+
+    name: str
+    cap: Range
+    """Cap ease, least and most."""
+    still: Range | None = None
+    """Cap ease that is still no cause for a warning, where that is more than ``cap``."""
+    share: Range | None = None
+    """Cap ease as a part of the armhole, where practice names one."""
+    bicep: Range | None = None
+    """Wearing ease at the bicep, least and most; None where practice names none here."""
+    depth: Range | None = None
+    """How much deeper than the body's its armhole is, least and most; None where practice names none here."""
+    sits: float = 0.0
+    """How far beyond the shoulder tip the armhole seam sits, along the arm; less than nothing: inside it."""
+    own: bool = False
+    """Whether a convention set any of these figures."""
+
+    def allows(self, ease: float) -> bool:
+        """Whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
+        low, high = self.still or self.cap
+        return low - 0.01 <= ease <= high + 0.01
+
+
+def _inches(low: float, high: float) -> Range:
+    return low * MM_PER_INCH, high * MM_PER_INCH
+
+
+STYLES: tuple[Style, ...] = (
+    Style("flat-felled shirt", _inches(0, 0.25), _inches(-0.25, 0.25), bicep=_inches(3, 4), depth=_inches(1, 2)),
+    Style("shirt", _inches(0, 1), share=(0.0, 0.02), bicep=_inches(3, 4), depth=_inches(1, 2)),
+    Style("blouse", _inches(0.75, 1), share=(0.03, 0.05), depth=_inches(0.5, 1.5)),
+    Style("fitted woven", _inches(1, 1.875), bicep=_inches(1.5, 2.5), depth=_inches(0.5, 1)),
+    Style("tailored jacket", _inches(1, 1.5), _inches(1, 2.5), (0.05, 0.08), depth=_inches(0.75, 1.5)),
+    Style("coat", _inches(2, 2), _inches(1.5, 2.5), bicep=_inches(4, 5), depth=_inches(1.25, 2)),
+    Style("knit", _inches(0, 0.75), bicep=(-2 * MM_PER_INCH, 0.0), depth=_inches(0, 0.75)),
+    Style("leather", _inches(0, 0.25), depth=_inches(0.75, 1.5)),
+)
+
+
+def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
+    """All styles, with what a convention sets otherwise and its own ones after them.
+
+    Raises Refusal where a new style lacks its cap ease.
+    """
+    found = {_plain(style.name): style for style in STYLES}
+    for rule in rules:
+        old = found.get(_plain(rule.name))
+        if old is None and rule.cap is None:
+            what = f"style {rule.name!r} has no cap ease"
+            todo = (
+                f'add cap = ["3/4 in", "1 in"], or name one that is known: {", ".join(style.name for style in STYLES)}'
+            )
+            raise Refusal(f'ease."{rule.name}"', what, todo)
+        old = old or Style(rule.name, rule.cap or (0.0, 0.0))
+        found[_plain(rule.name)] = Style(
+            old.name,
+            rule.cap or old.cap,
+            rule.still or (None if rule.cap else old.still),
+            rule.share or (None if rule.cap else old.share),
+            rule.bicep or old.bicep,
+            rule.depth or old.depth,
+            old.sits if rule.sits is None else rule.sits,
+            own=True,
+        )
+    return tuple(found.values())
+
+
+def find_style(name: str, styles: tuple[Style, ...] = STYLES) -> Style:
+    """The style of that name (case, spaces and hyphens alike); refuses with the names there are."""
+    for style in styles:
+        if _plain(style.name) == _plain(name):
+            return style
+    raise Refusal("", f"there is no style {name!r}", f"choose one of: {', '.join(style.name for style in styles)}")
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())

@@ -1,0 +1,57 @@
+"""The SVG: encodings, layers, styles, units, shapes in, layers spliced out. Imported piece by piece."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from svgfit.svg.atomic_write import check_output, write_output
+    from svgfit.svg.reader import Drawing, names_a_test_square, read_drawing, read_own
+    from svgfit.svg.source import Source, load_source
+    from svgfit.svg.splicing import free_id, free_name, kept, splice
+    from svgfit.svg.svgfit_layers import OwnLayer, as_written, digest, stamp
+
+_WHERE = {
+    "Drawing": "reader",
+    "OwnLayer": "svgfit_layers",
+    "Source": "source",
+    "as_written": "svgfit_layers",
+    "check_output": "atomic_write",
+    "digest": "svgfit_layers",
+    "free_id": "splicing",
+    "free_name": "splicing",
+    "kept": "splicing",
+    "load_source": "source",
+    "names_a_test_square": "reader",
+    "read_drawing": "reader",
+    "read_own": "reader",
+    "splice": "splicing",
+    "stamp": "svgfit_layers",
+    "write_output": "atomic_write",
+}
+
+__all__ = [
+    "Drawing",
+    "OwnLayer",
+    "Source",
+    "as_written",
+    "check_output",
+    "digest",
+    "free_id",
+    "free_name",
+    "kept",
+    "load_source",
+    "names_a_test_square",
+    "read_drawing",
+    "read_own",
+    "splice",
+    "stamp",
+    "write_output",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _WHERE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_WHERE[name]}"), name)

@@ -1,0 +1,1 @@
+"""Copies of a drawing for paper and for looking at."""

@@ -1,0 +1,130 @@
+"""How far the ink of an element reaches beyond its lines: rather more than less, for finding the paper it needs."""
+
+from __future__ import annotations
+
+import re
+
+from msgspec import Struct
+
+from svgfit.model.dialect import Element
+from svgfit.svg import styles
+from svgfit.svg.path_data import Broken, PathError
+from svgfit.svg.styles import Sheet
+from svgfit.svg.stylesheet import read_sheet
+from svgfit.svg.traverse import Item
+
+_UNSEEN = frozenset({"none", "transparent", "white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(100%,100%,100%)"})
+_NOTHING = frozenset({"0", "0.0", "0%"})
+_MITRE = 4.0
+"""A sharp corner's point reaches so many half widths, as far as programs let it by themselves
+(https://www.w3.org/TR/SVG2/painting.html#StrokeMiterlimitProperty)."""
+_MARKERS = ("marker", "marker-start", "marker-mid", "marker-end")
+_PAINT = frozenset(
+    {
+        *(
+            "stroke",
+            "stroke-width",
+            "stroke-opacity",
+            "stroke-linejoin",
+            "stroke-dasharray",
+            "vector-effect",
+            *_MARKERS,
+        ),
+        *("fill", "fill-opacity", "opacity", "color"),
+    }
+)
+
+
+class Reach(Struct, frozen=True):
+    """What an element's painting adds to its lines."""
+
+    radius: float
+    """How far ink reaches from the lines, mm; 0 where they are not painted."""
+    stroked: bool
+    filled: bool
+    """White counts as no ink."""
+
+
+def paint_sheet(file: str, root: Element) -> Sheet | None:
+    """What the drawing's style sheets say of painting: of that nothing else asks. Raises Refusal as ``read_sheet``."""
+    return read_sheet(file, root, _PAINT)
+
+
+def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
+    """The reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default.
+
+    ``sheet`` is what ``paint_sheet`` found.
+    """
+
+    def said(name: str) -> str | None:
+        return _said(item, name, sheet)
+
+    stroke, fill = said("stroke") or "none", said("fill") or "black"
+    stroked = not _is_unseen(stroke) and said("stroke-opacity") not in _NOTHING
+    filled = not _is_unseen(fill) and said("fill-opacity") not in _NOTHING
+    scale = item.matrix.size * mm_per_user_unit
+    width = in_user_units(item, said("stroke-width") or "1", 1.0) * scale
+    radius = 0.0
+    if stroked:
+        round_off = (said("stroke-linejoin") or "miter") in ("round", "bevel")
+        radius = width / 2 * (1.5 if round_off else _MITRE)
+    radius = max([radius, *(_marker(item, said(name), width, scale) for name in _MARKERS)])
+    return Reach(radius, stroked or radius > 0, filled)
+
+
+class Dash(Struct, frozen=True):
+    """How a line is drawn."""
+
+    width: float
+    """mm, to a hundredth."""
+    lengths: tuple[float, ...]
+    """Lengths of dashes and gaps in turn, mm, to a hundredth; () for a line without gaps."""
+
+
+def dash(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Dash:
+    """A shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default.
+
+    ``sheet`` is what ``paint_sheet`` found.
+    """
+    scale = item.matrix.size * mm_per_user_unit
+    width = round(in_user_units(item, _said(item, "stroke-width", sheet) or "1", 1.0) * scale, 2)
+    parts = (_said(item, "stroke-dasharray", sheet) or "none").replace(",", " ").split()
+    lengths = () if parts == ["none"] else tuple(round(in_user_units(item, part, 0.0) * scale, 2) for part in parts)
+    if len(lengths) % 2:  # an odd row is gone through twice: https://www.w3.org/TR/SVG2/painting.html#StrokeDashing
+        lengths = lengths * 2
+    return Dash(width, lengths if sum(lengths) > 0 else ())
+
+
+def _said(item: Item, name: str, sheet: Sheet | None) -> str | None:
+    found = styles.inherited(item.element, name, sheet)
+    if found is None and item.owner is not item.element:
+        found = styles.inherited(item.owner, name, sheet)
+    return found.strip().casefold() if found else None
+
+
+def _is_unseen(paint: str) -> bool:
+    return paint.replace(" ", "") in _UNSEEN
+
+
+def in_user_units(item: Item, text: str, default: float) -> float:
+    """A width as written, in the element's own units; ``default`` where it can't be read."""
+    try:
+        return abs(item.frame.length(text, "stroke-width", item.element))
+    except (Broken, PathError):
+        return default
+
+
+def _marker(item: Item, said: str | None, width: float, scale: float) -> float:
+    """How far an arrowhead or another marker reaches: twice its own box, whatever its point of reference."""
+    found = re.search(r"#([^)'\"]+)", said) if said and "url(" in said else None
+    marker = _by_id(item.element, found[1]) if found else None
+    if marker is None:
+        return 0.0
+    unit = scale if marker.get("markerUnits") == "userSpaceOnUse" else width
+    sides = [in_user_units(item, marker.get(side) or "3", 3.0) for side in ("markerWidth", "markerHeight")]
+    return 2 * max(sides) * unit
+
+
+def _by_id(element: Element, name: str) -> Element | None:
+    root = element.getroottree().getroot()
+    return next(iter(root.xpath("//*[@id=$name]", name=name)), None)

@@ -1,0 +1,195 @@
+"""A drawing as an SVG to print: what is to be seen of it, in page millimetres, with nothing that lies elsewhere.
+
+Made of the drawing's own elements, so that strokes, dashes, arrowheads and letters are as they were drawn.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from importlib import import_module
+from typing import Any, Protocol
+
+from svgfit.model.dialect import Element
+from svgfit.model.drawing import Canvas
+from svgfit.svg import styles
+from svgfit.svg.reader import Tree
+from svgfit.svg.source import OUR_MARK
+from svgfit.svg.tree import SVG, XLINK_HREF, local_name
+
+_GROUPS = frozenset({"g", "a", "svg", "switch"})
+_UNSEEN = frozenset(
+    {"defs", "symbol", "marker", "pattern", "linearGradient", "radialGradient", "clipPath", "mask", "style"}
+)
+"""What is drawn only where something else refers to it, and what says how."""
+_PICTURES = frozenset({"image", "foreignObject", "video", "canvas", "iframe"})
+_SIZE = frozenset({"width", "height", "viewBox", "preserveAspectRatio", "x", "y", "style", "overflow"})
+_STANDS = ("x", "y", "transform")
+_WHITE = "#FFFFFF"
+_FILTER = r"(?<![-\w])filter\s*:[^;}]*"
+_PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
+
+_ASCENT, _DESCENT = 0.76, 0.22
+"""Of letters, in font sizes."""
+
+Box = tuple[float, float, float, float]
+
+
+class Width(Protocol):
+    """How wide a line of writing is, given its font size."""
+
+    def __call__(self, text: str, size: float, *, bold: bool = False) -> float:
+        """In the unit of ``size``, rather more than less."""
+        ...
+
+
+etree: Any = import_module("lxml.etree")
+
+
+def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, width_of: Width) -> tuple[bytes, int]:
+    """An SVG of the elements ``shown`` (owners of what was read), and how many pictures are left out of it.
+
+    ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
+    our own writing. The tree is used up: what is not shown is taken out of it, but for what something else refers to.
+    No address outside the file is left.
+    """
+    root = tree.root
+    pictures = _prune(root, set(shown))
+    _grounds(root, width_of)
+    _cut_off(root)
+    wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
+    style = styles.declarations(root.get("style") or "")
+    for name in _SIZE:
+        root.attrib.pop(name, None)
+    kept = ";".join(f"{name}:{text}" for name, text in style.items() if name not in _PLACE)
+    root.set("style", f"{kept};overflow:visible;display:inline" if kept else "overflow:visible;display:inline")
+    for name, value in (("width", f"{wide:.9g}"), ("height", f"{high:.9g}"), ("overflow", "visible")):
+        root.set(name, value)
+    m = canvas.to_root.inverse()
+    inside: str = etree.tostring(root, encoding="unicode", with_tail=False)
+    left, top, width, height = box
+    text = (
+        f'<svg xmlns="{SVG}" width="{width:.6f}mm" height="{height:.6f}mm" '
+        f'viewBox="{left:.6f} {top:.6f} {width:.6f} {height:.6f}">'
+        f'<g transform="matrix({m.a:.12g} {m.b:.12g} {m.c:.12g} {m.d:.12g} {m.e:.12g} {m.f:.12g})">{inside}</g></svg>'
+    )
+    return text.encode(), pictures
+
+
+def _prune(root: Element, shown: set[Element]) -> int:
+    """Takes out everything that would be drawn and is not to be shown."""
+    space = str(root.tag).rpartition("}")[0]
+    space = f"{space}}}" if space else ""
+    above = {parent for each in shown for parent in each.iterancestors()}
+    referred = set(_referred(root))
+    pictures = 0
+    stack = [root]
+    while stack:
+        parent = stack.pop()
+        for child in list(parent):
+            kind = local_name(child, space)
+            if child in shown or kind in _UNSEEN:
+                continue
+            if kind in _GROUPS and child in above:
+                if child.get(OUR_MARK) is not None and parent is root:
+                    child.set("style", f"{child.get('style') or ''};display:inline;visibility:visible")
+                stack.append(child)
+                continue
+            pictures += kind in _PICTURES or sum(local_name(each, space) == "image" for each in child.iter())
+            _take_out(parent, child, space, kind and any(each.get("id") in referred for each in child.iter("*")))
+    return pictures
+
+
+def _grounds(root: Element, width_of: Width) -> None:
+    """In our layers the white copy beneath a text becomes a white ground, so that a search finds the words once.
+
+    Not the text's own outline, which typesetters draw letter by letter: each would gnaw at the one before. What a
+    person wrote, on the adjusted pieces, gets none: no ground of ours hides a line that is cut or sewn along.
+    """
+    for layer in root:
+        if not isinstance(layer.tag, str) or layer.get(OUR_MARK) is None:
+            continue
+        for halo in [each for each in layer.iter("{*}text") if each.getnext() is not None]:
+            text = halo.getnext()
+            if text.tag != halo.tag or text.text != halo.text or any(text.get(k) != halo.get(k) for k in _STANDS):
+                continue
+            white = styles.declarations(halo.get("style") or "")
+            if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
+                if layer.get(OUR_MARK) != "adjusted":
+                    layer.insert(layer.index(halo), _ground(halo, white, width_of))
+                layer.remove(halo)
+        _once(layer)
+
+
+def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
+    """A white rectangle round the words of a halo, as far from them as the halo reached."""
+    size, reach = float(said["font-size"].removesuffix("px")), float(said["stroke-width"]) / 2
+    width = width_of(halo.text or "", size, bold=said.get("font-weight") == "bold")
+    x, y = float(halo.get("x")), float(halo.get("y"))
+    left = x - {"middle": width / 2, "end": width}.get(said.get("text-anchor", "start"), 0.0)
+    ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
+    sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)
+    for name, value in zip(("x", "y", "width", "height"), sides, strict=True):
+        ground.set(name, f"{value:.3f}")
+    if halo.get("transform"):
+        ground.set("transform", halo.get("transform"))
+    ground.set("style", f"fill:{_WHITE};fill-opacity:1;stroke:none;opacity:1")
+    return ground
+
+
+def _once(layer: Element) -> None:
+    """Of words that stand on themselves, as each size of a nest has them, only the last stay."""
+    seen: set[tuple[object, ...]] = set()
+    for text in reversed([each for each in layer if str(each.tag).endswith("}text")]):
+        key = (text.text, _is_halo(text), *(text.get(name) for name in _STANDS))
+        if key in seen:
+            layer.remove(text)
+        seen.add(key)
+
+
+def _is_halo(text: Element) -> bool:
+    style = styles.declarations(text.get("style") or "")
+    return style.get("fill", "").upper() == _WHITE == style.get("stroke", "").upper()
+
+
+def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:
+    """Away with it, or out of sight where something else shows it."""
+    if needed:
+        unseen = etree.Element(f"{space}defs")
+        parent.replace(child, unseen)
+        unseen.append(child)
+    else:
+        parent.remove(child)
+
+
+def _referred(root: Element) -> Iterator[str]:
+    """Ids that a ``use``, a text path or a gradient names."""
+    for element in root.iter("*"):
+        for name in ("href", XLINK_HREF):
+            if (element.get(name) or "").startswith("#"):
+                yield element.get(name)[1:]
+
+
+def _cut_off(root: Element) -> None:
+    """Nothing outside the file is asked for, neither other files nor addresses; and no filter is left.
+
+    A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
+    """
+    for element in root.iter("*"):
+        _without_filter(element)
+        for name in ("href", XLINK_HREF):
+            address = element.get(name)
+            if address is not None and not address.strip().startswith(("#", "data:image/png", "data:image/jpeg")):
+                del element.attrib[name]
+        if "{http://www.w3.org/XML/1998/namespace}base" in element.attrib:
+            del element.attrib["{http://www.w3.org/XML/1998/namespace}base"]
+
+
+def _without_filter(element: Element) -> None:
+    element.attrib.pop("filter", None)
+    style = element.get("style")
+    if style and "filter" in style:
+        kept = styles.declarations(style).items()
+        element.set("style", ";".join(f"{name}:{text}" for name, text in kept if name != "filter"))
+    if str(element.tag).endswith("style") and element.text:
+        element.text = re.sub(_FILTER, "", element.text)

@@ -1,0 +1,356 @@
+"""From a file to a Drawing: the parts of this floor put together."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.dialect import Dialect, Element, LayerFacts
+from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
+from svgfit.model.refusal import Refusal
+from svgfit.svg import scale as scales
+from svgfit.svg import svgfit_layers as own_layers
+from svgfit.svg.cubics import cubics_of
+from svgfit.svg.element_transform import motion
+from svgfit.svg.generator import generator_of
+from svgfit.svg.path_data import Broken, PathError, Subpath
+from svgfit.svg.shapes import Frame, read_shape
+from svgfit.svg.source import OUR_MARK, Source, load_source, source_of
+from svgfit.svg.styles import Sheet, may_have_sheet
+from svgfit.svg.svgfit_layers import OwnLayer
+from svgfit.svg.test_square import stated_size
+from svgfit.svg.texts import read_text
+from svgfit.svg.transforms import IDENTITY
+from svgfit.svg.traverse import Draft, Item, Walk
+from svgfit.svg.tree import own_name, parse, place
+from svgfit.svg.warnings import Told
+
+ARC_ACCURACY = 2e-4
+"""Largest distance of an arc's cubics from the true arc, mm. Five times what is promised: lengths add up."""
+MEETS = 1e-4
+"""Ends of a subpath nearer than this, mm, are one point: what is left of rounding in the file."""
+MOST_SEGMENTS = 100_000
+"""No drawing shows more curve segments than this in all (a guard against files made to fill memory and time)."""
+FARTHEST = 1e6
+"""Nothing on a sewing pattern lies farther from the page's corner than this, mm."""
+
+_DATA = "data-svgfit-"
+
+
+class Drawing(Struct, frozen=True):
+    """All that is known of one file. Lengths in page millimetres."""
+
+    source: Source
+    canvas: Canvas
+    layers: tuple[Layer, ...]
+    """Document order, sublayers behind the layer they lie in."""
+    own: tuple[OwnLayer, ...]
+    """Layers that svgfit wrote on an earlier run, in document order."""
+    warnings: tuple[str, ...] = ()
+    ids: frozenset[str] = frozenset()
+    """Every id in the file that is not in a layer of ours."""
+
+
+class Placed(Struct, frozen=True):
+    """One drawn element and what it came to: its shape, or the lines of its text."""
+
+    item: Item
+    shape: Shape | None = None
+    texts: tuple[DrawnText, ...] = ()
+
+
+class Tree(Struct, frozen=True):
+    """The elements behind a drawing, for what is to be drawn again; nothing else looks at them."""
+
+    root: Element
+    frame: Frame
+    placed: tuple[tuple[Placed, ...], ...]
+    """For each of the drawing's layers what lies on it."""
+
+
+def names_a_test_square(path: tuple[str, ...]) -> bool:
+    """Whether a layer is for the test square by its plain name, where no convention says otherwise."""
+    return any(
+        " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
+    )
+
+
+def read_drawing(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float | None = None,
+) -> Drawing:
+    """Read a drawing.
+
+    Args:
+        path: an SVG file, gzipped or not.
+        scale: the root's user units in an inch; None to go by the file (its width and height, else a test square, else
+            what the program that wrote it is known to write).
+        dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
+        is_test_square: whether a layer of this path holds the test square.
+        test_square_mm: the side of the test square, mm; None to go by what its layer says, else by the usual sizes.
+
+    Raises:
+        Refusal: for anything that cannot be read, with file, line and element.
+    """
+    return read_with_tree(
+        path, scale=scale, dialects=dialects, is_test_square=is_test_square, test_square_mm=test_square_mm
+    )[0]
+
+
+def read_with_tree(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float | None = None,
+    data: bytes | None = None,
+) -> tuple[Drawing, Tree]:
+    """The same with the elements that were read, for one who prints them. The tree is the caller's own.
+
+    ``data``: what is read in place of the file's own bytes.
+    """
+    source = load_source(path) if data is None else source_of(os.fspath(path), data)
+    root = parse(source)
+    space = root.tag.rpartition("}")[0]
+    space = space + "}" if space else ""
+    sheet = _sheet(source, root)
+    box = scales.read_root(source.file, root, sheet)
+    frame = Frame(*box.frame, page=box.page, sheet=sheet)
+    _stays(source.file, root, frame)
+    children = list(root)
+    ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
+    own = own_layers.find(source, ours, space)
+    with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
+        walk = _walk(source.file, root, children, ours, frame, space, dialects)
+        sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
+        squares = _squares(source.file, sheets, walk.told)
+        nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
+        generator = generator_of(root)
+        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
+        canvas = scales.canvas(source.file, box, per, scale_from)
+        build = _Builder(canvas, space, walk.told)
+        placed = tuple(build.placed(draft) for draft in walk.drafts)
+        layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
+    warnings = (*(sheet.warnings if sheet else ()), *walk.told.all(source.file), *warnings)
+    return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
+
+
+def read_own(path: str | os.PathLike[str]) -> tuple[OwnLayer, ...]:
+    """Only the layers that svgfit wrote into a drawing; no scale is needed. Raises Refusal as ``read_drawing`` does."""
+    source = load_source(path)
+    root = parse(source)
+    space = root.tag.rpartition("}")[0]
+    ours = [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
+    return own_layers.find(source, ours, space + "}" if space else "")
+
+
+def _sheet(source: Source, root: Element) -> Sheet | None:
+    if not may_have_sheet(source.utf8):
+        return None
+    from svgfit.svg.stylesheet import read_sheet  # here because most drawings have none
+
+    return read_sheet(source.file, root)
+
+
+def _stays(file: str, root: Element, frame: Frame) -> None:
+    """Refuse a root that is moved as a whole: where it then lies on the page is not told by the drawing alone."""
+    where = f"{file}: line {root.sourceline}: svg"
+    unread: list[str] = []
+    try:
+        moved = motion(root, frame, lambda: (0.0, 0.0, 0.0, 0.0), unread.append) != IDENTITY
+    except PathError as fault:
+        raise Refusal(where, str(fault), "leave it out") from None
+    if moved or unread:
+        raise Refusal(where, "the drawing as a whole has a transform", "put it on a group inside instead")
+
+
+def _walk(
+    file: str,
+    root: Element,
+    children: list[Element],
+    ours: list[Element],
+    frame: Frame,
+    space: str,
+    dialects: Sequence[Dialect],
+) -> Walk:
+    """Walk with the first dialect that speaks for the drawing; one that fails is passed over with a warning."""
+    failed: list[str] = []
+    for dialect in sorted(dialects, key=lambda each: (each.order, each.name)):
+        try:
+            if not _speaks(dialect, root, ours):
+                continue
+            walk = Walk(file, root, frame, space, dialect.layer, dialect.extra)
+            walk.run(children)
+        except (Refusal, MemoryError):
+            raise
+        except Exception as fault:  # noqa: BLE001  a plug-in's fault must not keep a drawing from being read
+            failed.append(f"{file}: the dialect {dialect.name!r} failed ({fault!r}) and is passed over")
+            continue
+        break
+    else:
+        walk = Walk(file, root, frame, space, _by_id)
+        walk.run(children)
+    for warning in failed:
+        walk.told.tell(warning)
+    return walk
+
+
+def _speaks(dialect: Dialect, root: Element, ours: list[Element]) -> bool:
+    """Ask a dialect about the drawing without our own layers, which are always written in one way."""
+    places = [(root.index(element), element) for element in ours]
+    for element in ours:
+        root.remove(element)
+    try:
+        return dialect.speaks(root)
+    finally:
+        for at, element in places:
+            root.insert(at, element)
+
+
+def _by_id(element: Element) -> LayerFacts | None:
+    name = element.get("id")
+    return LayerFacts(name) if name else None
+
+
+def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
+    ours = {name for layer in own for name in layer.ids}
+    return frozenset(name for element in root.iter() if (name := element.get("id"))) - ours
+
+
+def _stated(drafts: list[Draft]) -> float | None:
+    """The size, mm, that the test-square layers state in their names or texts."""
+    words = [name for draft in drafts for name in draft.path]
+    texts = [item for draft in drafts for item in draft.items if item.kind == "text"]
+    return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
+
+
+def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
+    """Sides, in the root's user units, of the squares on the test-square layers."""
+    found: list[float] = []
+    for draft in drafts:
+        for item in draft.items:
+            if item.kind == "text":
+                continue
+            for subpath in _subpaths(file, item, 1.0, told):
+                if subpath.closed:
+                    side = scales.square_side(item.matrix.apply(cubics_of(subpath.points)))
+                    if side is not None:
+                        found.append(side)
+    return found
+
+
+def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Sequence[Subpath]:
+    """The item's subpaths in its own units, arcs and ends held to this floor's accuracies in mm."""
+    m = item.matrix
+    # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
+    stretch = (abs(complex(m.a + m.d, m.b - m.c)) + abs(complex(m.a - m.d, m.b + m.c))) / 2 * mm_per_root_unit
+    try:
+        return read_shape(item.kind, item.element, item.frame, ARC_ACCURACY / stretch, MEETS / stretch)
+    except Broken as fault:
+        rest = "it is drawn only up to there" if fault.drawn else "it is left out"
+        told.tell(f"{place(file, item.element)}: {fault}; {rest}")
+        return fault.drawn
+    except PathError as fault:
+        raise Refusal(place(file, item.element), str(fault), "mend or delete it") from None
+    except (OverflowError, ZeroDivisionError, ValueError):  # what infinite numbers lead to
+        raise _absurd(file, item.element) from None
+
+
+def _absurd(file: str, element: Element) -> Refusal:
+    return Refusal(place(file, element), "lies more than a kilometre away", "check its numbers and the scale")
+
+
+class _Builder:
+    """Drafts → layers, at a known scale."""
+
+    def __init__(self, canvas: Canvas, space: str, told: Told) -> None:
+        self._file, self._space, self._told = canvas.file, space, told
+        self._per = canvas.mm_per_user_unit
+        self._to_page = canvas.to_root.inverse()
+        self._segments = 0
+
+    def placed(self, draft: Draft) -> tuple[Placed, ...]:
+        """The layer's elements with their shapes and texts."""
+        found: list[Placed] = []
+        for item in draft.items:
+            motion = item.matrix.then(self._to_page)
+            if item.kind == "text":
+                found.append(Placed(item, None, tuple(self._texts(item, motion))))
+            else:
+                found.append(Placed(item, self._shape(item, motion)))
+        return tuple(found)
+
+    def layer(self, draft: Draft, placed: Sequence[Placed]) -> Layer:
+        """The layer with its shapes and texts."""
+        element = draft.element
+        return Layer(
+            file=self._file,
+            name=draft.name,
+            path=draft.path,
+            id=element.get("id") if element is not None else None,
+            hidden=draft.hidden,
+            locked=draft.locked,
+            shapes=tuple(each.shape for each in placed if each.shape is not None),
+            texts=tuple(text for each in placed for text in each.texts),
+            ours=draft.ours,
+            line=element.sourceline if element is not None else None,
+        )
+
+    def _shape(self, item: Item, motion: Affine) -> Shape | None:
+        curves: list[Curve] = []
+        closed: list[bool] = []
+        for subpath in _subpaths(self._file, item, self._per, self._told):
+            cubics = motion.apply(cubics_of(subpath.points))
+            if not np.abs(cubics).max() < FARTHEST:
+                raise _absurd(self._file, item.element)
+            curves.append(Curve(cubics))
+            closed.append(subpath.closed)
+            self._segments += len(cubics)
+            if self._segments > MOST_SEGMENTS:
+                what = f"the drawing shows more than {MOST_SEGMENTS} curve segments"
+                raise Refusal(place(self._file, item.element), what, "leave out what is no pattern, or simplify it")
+        if not curves:
+            return None
+        owner = item.owner
+        return Shape(
+            curves=tuple(curves),
+            closed=tuple(closed),
+            id=owner.get("id"),
+            name=own_name(owner, self._space),
+            line=owner.sourceline,
+            data=_data(owner),
+        )
+
+    def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:
+        try:
+            lines = read_text(item.element, item.frame)
+        except Broken as fault:
+            self._told.tell(f"{place(self._file, item.element)}: {fault}; it is left out")
+            return []
+        except PathError as fault:
+            raise Refusal(place(self._file, item.element), str(fault), "mend or delete it") from None
+        found: list[DrawnText] = []
+        for line in lines:
+            at = motion.apply(line.at)
+            direction = motion.apply_vector(1 + 0j)
+            if not abs(at) < FARTHEST or not line.size * motion.size < FARTHEST:
+                raise _absurd(self._file, item.element)
+            text = Text(line.content, at, direction / abs(direction), line.size * motion.size, line.anchor)
+            data = _data(item.owner) if line.element is item.element else (*_data(item.owner), *_data(line.element))
+            found.append(DrawnText(text, item.owner.get("id"), line.element.sourceline, data))
+        return found
+
+
+def _data(element: Element) -> tuple[tuple[str, str], ...]:
+    """The ``data-svgfit-*`` attributes, without the prefix."""
+    return tuple((name[len(_DATA) :], value) for name, value in element.attrib.items() if name.startswith(_DATA))

@@ -1,0 +1,261 @@
+"""How big the drawing really is: what the person says, the root's size, a test square, what its program writes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex
+from svgfit.model.dialect import Element
+from svgfit.model.drawing import Canvas
+from svgfit.model.length import MM_PER_INCH
+from svgfit.model.refusal import Refusal
+from svgfit.svg import styles
+from svgfit.svg.generator import Generator
+from svgfit.svg.styles import Sheet
+from svgfit.svg.test_square import by_squares, contradiction
+from svgfit.svg.units import SvgLength, read_length
+from svgfit.svg.viewport import ViewBox, fit, read_view_box
+
+UNEQUAL = 1e-5
+"""Relative difference of x and y scale that still counts as rounding of the file's numbers."""
+DISAGREE = 0.002
+"""Relative difference of the stated size and the test square from which on a person is warned."""
+FARTHEST_ORIGIN = 1e9
+"""No page begins farther than this, mm, from the zero point of its numbers: beyond, they round to 1e-7 mm and worse."""
+SQUARE = 0.005
+"""How far, relative, sides and diagonals may differ in a test square."""
+
+
+class RootBox(Struct, frozen=True):
+    """The root's box, before anyone knows how big it really is."""
+
+    origin: complex
+    """Its top left in the root's user units."""
+    width: float
+    """In the root's user units; 0 where the drawing states none."""
+    height: float
+    mm_per_user_unit: float | None
+    """From a width or height with a real unit; None where there is none."""
+    stated: str
+    """What the root says, for people."""
+    frame: tuple[float, float]
+    """What percentages refer to, in user units."""
+    page: tuple[float, float] = (0.0, 0.0)
+    """Width and height in CSS px, which ``vw`` and the like are parts of; (0, 0) where the drawing states none."""
+
+
+def read_root(file: str, root: Element, sheet: Sheet | None = None) -> RootBox:
+    """The root's box; refuses a viewBox or size that cannot be read, and unequal scales across and down."""
+    where = f"{file}: line {root.sourceline}: svg"
+    width, height = _size(where, root, "width", sheet), _size(where, root, "height", sheet)
+    physical = [length for length in (width, height) if length and length.physical]
+    box = _view_box(where, root)
+    wide, high = width.mm() if width else None, height.mm() if height else None
+    if box is None:
+        per = 25.4 / 96
+        origin, size = 0j, ((wide or 0.0) / per, (high or 0.0) / per)
+        frame = size
+    else:
+        if wide is None and high is None:
+            wide, high = box.width, box.height
+        wide = wide if wide is not None else box.width * (high or 0.0) / box.height
+        high = high if high is not None else box.height * wide / box.width
+        placed = _fitted(where, root, box, wide, high)
+        per = math.sqrt(placed.a * placed.d)
+        origin = complex(-placed.e / placed.a, -placed.f / placed.d)
+        size, frame = (wide / placed.a, high / placed.d), (box.width, box.height)
+    if not all(map(math.isfinite, (*size, per, abs(origin)))) or per <= 0:
+        raise Refusal(where, "the size of the drawing is no finite number", "write width and height in mm or in")
+    return RootBox(
+        origin=origin + 0,
+        width=size[0],
+        height=size[1],
+        mm_per_user_unit=per if physical else None,
+        stated=f"width and height in {'inches' if physical[0].unit == 'in' else physical[0].unit}" if physical else "",
+        frame=frame,
+        page=((wide or 0.0) * 96 / MM_PER_INCH, (high or 0.0) * 96 / MM_PER_INCH),
+    )
+
+
+def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) -> Canvas:
+    """The canvas at a known scale; refuses one that could be no drawing."""
+    k = mm_per_user_unit
+    width, height = box.width * k, box.height * k
+    if not (1e-9 < k < 1e9) or max(width, height) > 1e6:
+        raise Refusal(
+            file, f"the drawing would be {width / 1000:g} m wide at {k:g} mm a user unit", "check its width and scale"
+        )
+    if not abs(box.origin) * k < FARTHEST_ORIGIN:
+        what = "the page lies so far from the point where its numbers begin that they are no longer exact"
+        raise Refusal(file, what, "move the page, or make the first two numbers of the viewBox smaller")
+    to_root = Affine(1 / k, 0.0, 0.0, 1 / k, box.origin.real, box.origin.imag)
+    return Canvas(file, k, scale_from, to_root, width, height)
+
+
+def scale_of(
+    file: str,
+    box: RootBox,
+    scale: float | None,
+    squares: Sequence[float],
+    nominal: float | None,
+    generator: Generator | None = None,
+) -> tuple[float, str, tuple[str, ...]]:
+    """Millimetres in a user unit, where that comes from, and warnings where two sources disagree.
+
+    In this order: ``scale`` in user units an inch; the root's physical size; ``squares``, sides of test squares in user
+    units, ``nominal`` being their side in mm where it is known; what the ``generator`` is known to write. Raises
+    Refusal where none of these says anything.
+    """
+    told = _told(box, scale, generator)
+    if squares and (not told or told[0][1] is generator):
+        per, size = by_squares(file, squares, nominal)
+        known, named = per, f"test square ({size:g} mm)"
+    elif told:
+        (known, source), squares_agree = told[0], contradiction(squares, nominal, told[0][0])
+        named = _named(source)
+        if squares_agree is not None:
+            wide, size = squares_agree
+            other = known * size / wide
+            says = f"by its {named}" if source is box else f"with {named}"
+            warning = (
+                f"{file}: {says} the test square is {wide:.2f} mm wide, not {size:g} mm; going by {named} "
+                f"({known:.6g} mm a user unit, not {other:.6g})"
+            )
+            return known, named, (warning, *_disagreements(file, known, named, told[1:]))
+    else:
+        raise Refusal(
+            file,
+            "says no real size (its width and height are in px or missing)",
+            "give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
+            ' in a layer named "test square"',
+        )
+    return known, named, _disagreements(file, known, named, [each for each in told if _named(each[1]) != named])
+
+
+def _told(
+    box: RootBox, scale: float | None, generator: Generator | None
+) -> list[tuple[float, RootBox | Generator | str]]:
+    """Every source but the squares that says a scale: mm a user unit, and what says so; the strongest first."""
+    told: list[tuple[float, RootBox | Generator | str]] = []
+    if scale is not None:
+        if not (math.isfinite(scale) and scale > 0):
+            raise Refusal("--scale", f"{scale!r} is no scale", "give the user units in an inch, for example --scale 96")
+        told.append((MM_PER_INCH / scale, f"--scale {scale:g}"))
+    if box.mm_per_user_unit is not None:
+        told.append((box.mm_per_user_unit, box))
+    elif generator is not None:  # with a physical size its pixel says nothing
+        told.append((MM_PER_INCH / generator.per_inch, generator))
+    return told
+
+
+def _named(source: RootBox | Generator | str) -> str:
+    if isinstance(source, RootBox):
+        return source.stated
+    return source if isinstance(source, str) else source.reason
+
+
+def _disagreements(
+    file: str, known: float, named: str, others: Sequence[tuple[float, RootBox | Generator | str]]
+) -> tuple[str, ...]:
+    return tuple(
+        f"{file}: {named} gives {known:.6g} mm a user unit, but {_named(source)} {per:.6g}; going by {named}"
+        for per, source in others
+        if abs(per / known - 1) > DISAGREE
+    )
+
+
+def square_side(cubics: Complex) -> float | None:
+    """The side of a closed chain (n, 4) that is a square, in its own unit; None for anything else."""
+    start, end = cubics[:, 0], cubics[:, 3]
+    chord = end - start
+    size = float(np.abs(cubics - cubics[0, 0]).max())
+    if size == 0:
+        return None
+    long = np.abs(chord) > 1e-3 * size
+    bent = np.abs(np.imag((cubics[:, 1:3] - start[:, None]) * np.conjugate(chord)[:, None])) > 1e-3 * size * size
+    if bent.any():
+        return None
+    points: list[complex] = []
+    steps = chord[long].tolist()
+    for k, (at, step) in enumerate(zip(start[long].tolist(), steps, strict=True)):
+        before = steps[k - 1]
+        if abs((before.conjugate() * step).imag) > 1e-3 * abs(before) * abs(step):
+            points.append(at)
+    if len(points) != 4:
+        return None
+    sides = [abs(points[k] - points[k - 1]) for k in range(4)]
+    across = [abs(points[2] - points[0]), abs(points[3] - points[1])]
+    side = sum(sides) / 4
+    if any(abs(each / side - 1) > SQUARE for each in sides) or any(
+        abs(each / side / math.sqrt(2) - 1) > SQUARE for each in across
+    ):
+        return None
+    return side
+
+
+def _size(where: str, root: Element, name: str, sheet: Sheet | None) -> SvgLength | None:
+    """Width or height as CSS or the attribute says it; None for nothing, or for a part of what is around the drawing.
+
+    CSS of that kind (``width: 100%``) fits the drawing into a page of the web: then the attribute says the real size.
+    """
+    for text in styles.declared(root, name, sheet):
+        try:
+            if read_length(text).absolute:
+                return _real(where, name, text)
+        except ValueError:
+            continue
+    given: str | None = root.get(name)
+    return _real(where, name, given.strip()) if given is not None else None
+
+
+def _real(where: str, name: str, text: str) -> SvgLength | None:
+    if not text or text.lower() in styles.NOTHING_SAID:
+        return None
+    try:
+        length = read_length(text)
+        if length.relative:
+            return None
+        if not length.absolute or not math.isfinite(length.value):
+            raise ValueError(text)
+    except ValueError:
+        raise Refusal(where, f"its {name} cannot be read: {text[:30]!r}", "write for example 210mm or 8.5in") from None
+    if length.value <= 0:
+        raise Refusal(where, f"its {name} is {text[:30]!r}", "give the drawing a real width and height")
+    return length
+
+
+def _view_box(where: str, root: Element) -> ViewBox | None:
+    text: str | None = root.get("viewBox")
+    try:
+        box = read_view_box(text)
+        if box is not None and not (box.width and box.height):
+            raise ValueError(text)
+        return box
+    except ValueError:
+        todo = "write four numbers, the last two above 0"
+        raise Refusal(where, f"its viewBox cannot be read: {(text or '')[:40]!r}", todo) from None
+
+
+def _fitted(where: str, root: Element, box: ViewBox, wide: float, high: float) -> Affine:
+    aspect: str | None = root.get("preserveAspectRatio")
+    text: str | None = root.get("viewBox")
+    try:
+        placed = fit(box, wide, high, aspect)
+    except ValueError:
+        todo = "write for example xMidYMid meet, or leave it out"
+        raise Refusal(where, f"its preserveAspectRatio cannot be read: {(aspect or '')[:40]!r}", todo) from None
+    if not (placed.a > 0 and placed.d > 0):  # numbers so far apart that one is lost beside the other
+        what = f"its viewBox {(text or '')[:40]!r} and its size are worlds apart"
+        raise Refusal(where, what, "write width and height in mm or in, and a viewBox to match")
+    if abs(placed.a / placed.d - 1) > UNEQUAL:
+        raise Refusal(
+            where,
+            f"the drawing is stretched: {placed.a:g} across but {placed.d:g} down",
+            "make width and height fit the viewBox, or leave preserveAspectRatio out",
+        )
+    return placed
