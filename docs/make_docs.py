@@ -162,7 +162,7 @@ def keys(of: str) -> Callable[[], str]:
     """The keys of the "report" or of a "walk" from its JSON Schema."""
 
     def table() -> str:
-        schema = json.loads((ROOT / "svgfit" / "output" / f"{of}-schema.json").read_text(encoding="utf-8"))
+        schema = json.loads((ROOT / "svgfit" / "render" / "text" / f"{of}-schema.json").read_text(encoding="utf-8"))
         rows = ["| key | holds | |", "| --- | --- | --- |", *schema_rows("", schema, schema["$defs"])]
         return "\n".join(rows)
 

@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 with atheris.instrument_imports(include=["svgfit", "plugins"]):
-    for each in sorted((ROOT / "svgfit" / "drawing").glob("[a-z]*.py")):  # also what is imported only when needed
+    for each in sorted((ROOT / "svgfit" / "svg").glob("[a-z]*.py")):  # also what is imported only when needed
         importlib.import_module(f"svgfit.svg.{each.stem}")
     DIALECTS = tuple(
         dialect
