@@ -8,6 +8,10 @@ from __future__ import annotations
 import math
 import re
 
+from msgspec import Struct
+
+from svgfit.model.vocabulary import Unit
+
 MM_PER_INCH = 25.4
 _INCH = (254, 10)
 _UNITS = {
@@ -133,3 +137,33 @@ def _both(told: tuple[float, float]) -> str:
 def _unsigned_zero(value: float, places: int) -> str:
     text = f"{value:.{places}f}"
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text
+
+
+class Units(Struct, frozen=True):
+    """How lengths are told to a person: in which unit. The one value that is handed on where people are spoken to."""
+
+    unit: Unit = Unit.IN
+
+    def length(self, mm: float, *, decimal: bool = True) -> str:
+        """Format a length (``format_length`` in this unit).
+
+        >>> Units().length(28.575), Units(Unit.MM).length(28.575)
+        ('1 1/8 in (1.125)', '28.6 mm')
+        """
+        return format_length(mm, self.unit, decimal=decimal)
+
+    def plain(self, mm: float) -> str:
+        """Format a length without its decimal.
+
+        >>> Units().plain(28.575)
+        '1 1/8 in'
+        """
+        return format_length(mm, self.unit, decimal=False)
+
+    def both(self, mm: float) -> str:
+        """Format a length for a message, in this unit first and in the other system after it.
+
+        >>> Units().both(66.7)
+        '2 5/8 in (66.7 mm)'
+        """
+        return both_ways(mm, self.unit)

@@ -1,0 +1,141 @@
+"""The words that records are compared by: units, kinds of piece, edges, landmarks, marks, statuses, figures.
+
+Every word is a string, so that it can be written into reports and drawings as it stands; a member is what code compares
+with, so that a misspelt word is found by a type checker and not by a person with cloth in hand. Where people or plug-ins
+bring words of their own (the edges of a panel, a recogniser's kind of piece) a record's field stays ``str``.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Unit(StrEnum):
+    """A unit that people are spoken to in."""
+
+    IN = "in"
+    MM = "mm"
+    CM = "cm"
+
+
+class MeasureUnit(StrEnum):
+    """What a measurement's value is counted in."""
+
+    MM = "mm"
+    DEG = "deg"
+
+
+class PieceKind(StrEnum):
+    """What a piece is, where a stock recogniser knows it."""
+
+    SLEEVE = "sleeve"
+    FRONT = "front"
+    BACK = "back"
+    YOKE = "yoke"
+    OTHER = "other"
+
+
+class Side(StrEnum):
+    """Which half of the body."""
+
+    FRONT = "front"
+    BACK = "back"
+
+
+class EdgeName(StrEnum):
+    """Edges that the stock recognisers name."""
+
+    CAP = "cap"
+    ARMHOLE = "armhole"
+    UNDERARM_FRONT = "underarm front"
+    UNDERARM_BACK = "underarm back"
+    HEM = "hem"
+    SIDE_SEAM = "side seam"
+    SHOULDER = "shoulder"
+    NECKLINE = "neckline"
+    CENTRE = "centre"
+    FOLD = "fold"
+    FRONT_SEAM = "front seam"
+    BACK_SEAM = "back seam"
+
+
+class LandmarkName(StrEnum):
+    """Points that the stock recognisers know and that a drawing may mark."""
+
+    CAP_TOP = "cap top"
+    SHOULDER_NOTCH = "shoulder notch"
+    UNDERARM_FRONT = "underarm front"
+    UNDERARM_BACK = "underarm back"
+    UNDERARM = "underarm"
+    HEM_FRONT = "hem front"
+    HEM_BACK = "hem back"
+    HEM_SIDE = "hem side"
+    HEM_CENTRE = "hem centre"
+    SHOULDER_TIP = "shoulder tip"
+    NECK_POINT = "neck point"
+    NECK_CENTRE = "neck centre"
+    ARMHOLE_FRONT = "armhole front"
+    ARMHOLE_BACK = "armhole back"
+    BACK_CENTRE = "back centre"
+
+
+class MarkKind(StrEnum):
+    """What a mark on a piece is."""
+
+    NOTCH = "notch"
+    SHOULDER_NOTCH = "shoulder notch"
+    GRAIN_LINE = "grain line"
+    BICEP_LINE = "bicep line"
+    CENTRE_LINE = "centre line"
+    FOLD_LINE = "fold line"
+    DETAIL = "detail"
+    TEXT = "text"
+
+
+class Status(StrEnum):
+    """The verdict of a check."""
+
+    PASS = "pass"
+    WARN = "warn"
+    FAIL = "fail"
+
+
+class AnnotationKind(StrEnum):
+    """What a working line shows (svgfit.model.report.Annotation)."""
+
+    SLASH = "slash"
+    HINGE = "hinge"
+    ARROW = "arrow"
+    OLD_EDGE = "old edge"
+    CUT_END = "cut end"
+    CONSTRUCTION = "construction"
+
+
+class DrawnLine(StrEnum):
+    """Which line of a piece a drawing had."""
+
+    STITCH = "stitch"
+    CUT = "cut"
+
+
+class Figure(StrEnum):
+    """Measurements that svgfit takes itself; plug-ins may add others."""
+
+    OUTLINE_LENGTH = "outline length"
+    OUTLINE_WIDTH = "outline width"
+    OUTLINE_HEIGHT = "outline height"
+    CAP_HEIGHT = "cap height"
+    CAP_HEIGHT_AT_SHOULDER_NOTCH = "cap height at shoulder notch"
+    CAP_LENGTH = "cap length"
+    CAP_LENGTH_FRONT = "cap length front"
+    CAP_LENGTH_BACK = "cap length back"
+    BICEP_WIDTH = "bicep width"
+    UNDERARM_SEAM_FRONT = "underarm seam front"
+    UNDERARM_SEAM_BACK = "underarm seam back"
+    UNDERARM_CORNER = "underarm corner"
+    CAP_EASE = "cap ease"
+    CAP_EASE_FRONT = "cap ease front"
+    CAP_EASE_BACK = "cap ease back"
+    ARMHOLE_LENGTH = "armhole length"
+    SIDE_SEAM = "side seam"
+    SHOULDER = "shoulder"
