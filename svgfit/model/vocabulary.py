@@ -1,8 +1,8 @@
 """The words that records are compared by: units, kinds of piece, edges, landmarks, marks, statuses, figures.
 
-Every word is a string, so that it can be written into reports and drawings as it stands; a member is what code compares
-with, so that a misspelt word is found by a type checker and not by a person with cloth in hand. Where people or plug-ins
-bring words of their own (the edges of a panel, a recogniser's kind of piece) a record's field stays ``str``.
+Every word is a string, so that it can be written into reports and drawings as it stands; a member is what code
+compares with, so that a misspelt word is found by a type checker and not by a person with cloth in hand. Where people
+or plug-ins bring words of their own (the edges of a panel, a recogniser's kind of piece) a record's field stays a text.
 """
 
 from __future__ import annotations
