@@ -10,7 +10,6 @@ from msgspec import Struct
 
 from svgfit.app.nest import plan_for_size, variants
 from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values
-from svgfit.app.plan_parser import with_line
 from svgfit.app.side_effects import also_changes
 from svgfit.app.targets import (
     HOLDS,
@@ -27,7 +26,7 @@ from svgfit.app.targets import (
 from svgfit.fitting.measuring import measured
 from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Plan, Seam, Step
+from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
