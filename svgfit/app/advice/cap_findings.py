@@ -12,15 +12,10 @@ from svgfit.fitting.notch_moves import parted
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import MM_PER_INCH, format_length, parse_length
+from svgfit.rules.armholes import LOWERED_TOLD
 from svgfit.rules.body_measures import LENGTH, TIP
-from svgfit.rules.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
+from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, TOO_SHORT
 
-LITTLE = MM_PER_INCH / 4
-"""Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
-SHORT = MM_PER_INCH / 4
-"""A cap shorter than its armhole by more than this can't be sewn in, mm; judgement, no source."""
-MUCH_LOWER = MM_PER_INCH / 2
-"""An armhole lowered by more than this is spoken of at the cap height, mm; judgement, no source."""
 _LOWER = ("armhole-adjust", "lower")
 FURTHEST = "as far as it goes"
 _LOOK = (
@@ -78,7 +73,7 @@ def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
     lowered = sum(
         parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == _LOWER and text
     )
-    if lowered <= MUCH_LOWER:
+    if lowered <= LOWERED_TOLD:
         return ()
     return (
         f"The armhole was lowered by {bench.speak(lowered)}, the arm was not: the height still goes by the arm. So low "
@@ -135,7 +130,7 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
     ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text, further=bool(plain.reason))))
-    too_short = pattern < -SHORT - SMALL and pattern < fine[0] - SMALL
+    too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
     why = f"a cap {bench.speak(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
     ways = (*ways, Way(LEFT, _left(bench, pattern), reason=why))
     status = DO if not plain.reason else OPEN
@@ -175,7 +170,7 @@ def pitch(bench: Bench, state: State) -> Finding:
         why = bench.missing or "front and back of the armhole can't be told apart"
         says = f"The back's share of the ease is not known: {why}."
         return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)
-    if abs(ease) < LITTLE - SMALL or share is None:
+    if abs(ease) < LEAST_SHARED_OUT - SMALL or share is None:
         says = f"With {bench.speak(ease)} of ease there is nothing to part between front and back."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"

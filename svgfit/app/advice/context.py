@@ -17,9 +17,9 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.walk import CAREFUL
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
+from svgfit.rules.matching import CAREFUL
 
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
