@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from svgfit import rules
+
 if TYPE_CHECKING:
     from svgfit.fitting.armhole import unsewn
     from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
@@ -247,6 +249,7 @@ __all__ = [
     "refuse_crossing",
     "replace",
     "ride",
+    "rules",
     "scooped",
     "seam_length",
     "seam_name",
