@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 
@@ -32,3 +34,8 @@ class Seam(Struct, frozen=True):
     a: tuple[tuple[str, str], ...]
     b: tuple[tuple[str, str], ...]
     guessed: bool = False
+
+
+def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
+    """Write edges as people do: ``Front/armhole+Back/armhole``."""
+    return "+".join(f"{piece}/{edge}" for piece, edge in edges)
