@@ -16,7 +16,7 @@ from svgfit.plugin import (
     hookimpl,
     rules,
     seam_length,
-    seam_name,
+    spell_edges,
 )
 
 
@@ -46,7 +46,7 @@ def run(job: Job) -> Outcome:
         asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
-        f"{seam_name(a)} against {seam_name(b)}",
+        f"{spell_edges(a)} against {spell_edges(b)}",
         status,
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference},

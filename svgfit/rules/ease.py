@@ -27,6 +27,8 @@ SHARE_BACK_IN_WORDS: Annotated[Words, PRACTICE] = ("half", "3/5")
 """The same, as people are told."""
 SHARE_SLACK: Annotated[Mm, MEMORY] = MM_PER_INCH / 64
 """A share of the ease that is off by no more than this is not told as off: a pencil line's width."""
+SHARE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""In advice, a share of the ease that is off by no more than this needs no work."""
 LEAST_PARTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
 """Less cap ease than this is not parted into the front's and the back's."""
 LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4

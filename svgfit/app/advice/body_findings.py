@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from svgfit.app.advice.context import (
-    TOLD,
     Bench,
     State,
     Tried,
@@ -25,6 +24,7 @@ from svgfit.model.plan import Step
 from svgfit.rules.armholes import FAR_INSIDE, MOVED_BY_MUCH, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
 from svgfit.rules.caps import BICEP_PLAUSIBLE
+from svgfit.rules.matching import LEAST_COST
 
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 BY_HAND, LEFT = "moved by hand", "left as it is"
@@ -65,11 +65,11 @@ def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
     old, new = (bench.piece(pieces, bench.sleeve).edge("cap").curve for pieces in (state.pieces, tried.pieces))
     furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
     out = tried.outwards or 0.0
-    if furthest < TOLD:
+    if furthest < LEAST_COST:
         return "The cap's edge moves by less than can be drawn."
-    if out > furthest - TOLD:
+    if out > furthest - LEAST_COST:
         return f"The cap's edge moves outwards by up to {bench.speak(out)}."
-    also = f", outwards by up to {bench.speak(out)}" if out >= TOLD else ""
+    also = f", outwards by up to {bench.speak(out)}" if out >= LEAST_COST else ""
     far = " That is another cap, no correction of this one." if furthest > MOVED_BY_MUCH else ""
     return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}.{far}"
 
@@ -131,7 +131,7 @@ def _no_shoulder(bench: Bench) -> str:
 
 
 def _place(bench: Bench, sits: float) -> str:
-    if abs(sits) < TOLD:
+    if abs(sits) < LEAST_COST:
         return "at the shoulder tip"
     return f"{bench.speak(abs(sits))} {'beyond the shoulder tip' if sits > 0 else 'inside the shoulder tip'}"
 

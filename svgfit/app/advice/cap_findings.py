@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 from svgfit.app.advice.body_findings import LEFT, make_way
-from svgfit.app.advice.context import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
+from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.notch_moves import parted
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
-from svgfit.model.length import MM_PER_INCH, format_length, parse_length
+from svgfit.model.length import format_length, parse_length
 from svgfit.rules.armholes import LOWERED_TOLD
 from svgfit.rules.body_measures import LENGTH, TIP
-from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, TOO_SHORT
+from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, SHARE_CLOSE_ENOUGH, TOO_SHORT
+from svgfit.rules.matching import LEAST_COST
 
 _LOWER = ("armhole-adjust", "lower")
 FURTHEST = "as far as it goes"
@@ -39,8 +40,8 @@ def cap_height(bench: Bench, state: State) -> Finding:
     over = bench.person.height_ease or CAP_HEIGHT
     wanted = (over[0] - sits, over[1] - sits)
     off = away(bench, pattern - body, wanted)
-    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= TOLD else ""
-    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -TOLD else from_seam
+    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= LEAST_COST else ""
+    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -LEAST_COST else from_seam
     says = (
         f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
         f"{bench.speak_range(over)} over, the cap should be "
@@ -180,9 +181,9 @@ def pitch(bench: Bench, state: State) -> Finding:
         usual = f"{100 * SHARE_BACK[0]:.0f} to {100 * SHARE_BACK[1]:.0f} %"
         says += f" Look out: practice gives the back {usual}; check the sheet's share back."
     off = share - min(max(share, wanted[0]), wanted[1])
-    if abs(off) * abs(ease) <= MM_PER_INCH / 16:
+    if abs(off) * abs(ease) <= SHARE_CLOSE_ENOUGH:
         if abs(off) >= 0.005:
-            near = bench.speak(MM_PER_INCH / 16)
+            near = bench.speak(SHARE_CLOSE_ENOUGH)
             says += f" What it is off by is less than {near} of ease: close enough."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     end = round(min(max(share, wanted[0]), wanted[1]), 4)
