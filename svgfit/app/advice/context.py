@@ -19,7 +19,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
-from svgfit.rules.matching import CAREFUL, PLAN_STEP_INCHES, PLAN_STEP_METRIC
+from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
