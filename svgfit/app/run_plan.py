@@ -23,7 +23,7 @@ from svgfit.app.targets import (
     unusual_share,
     ways,
 )
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
@@ -94,7 +94,7 @@ def run_plan(
     """
     plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
-    measure = partial(measured, measurers=tuple(measurers))
+    measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
     run = Run(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
