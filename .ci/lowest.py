@@ -1,6 +1,6 @@
 """Prints the lowest versions that pyproject.toml allows, as constraints for pip.
 
-    python .ci/lowest.py > lowest.txt && pip install -c lowest.txt -e '.[test]'
+python .ci/lowest.py > lowest.txt && pip install -c lowest.txt -e '.[test]'
 """
 
 from __future__ import annotations
