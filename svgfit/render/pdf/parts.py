@@ -14,8 +14,9 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import distances, feet
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Opening
 from svgfit.render.annotate.placement.occupancy import sample
@@ -30,8 +31,6 @@ _KEPT = 0.5
 """The part of a part's points that counts when its place is refined."""
 _COUNTED = 120
 """So many points of a part's edge are held against the result."""
-_AT_ONCE = 256
-"""Points looked at together: what fits a processor's cache."""
 
 Span = tuple[float, float]
 
@@ -187,7 +186,7 @@ def _set_back(way: Affine, cut_end: complex, ends: Sequence[complex]) -> Affine:
 
 
 def _away(at: complex, points: Sequence[complex]) -> float:
-    return float(_distances(np.array([at]), np.array(points))[0])
+    return float(distances(np.array([at]), np.array(points))[0])
 
 
 def _best(edge: Complex, ways: Sequence[Affine], result: Complex, *, known: bool) -> Affine | None:
@@ -213,13 +212,13 @@ def _refined(edge: Complex, way: Affine, result: Complex) -> Affine:
     best, least = way, _misfit(way.apply(edge), result)
     for _ in range(30):
         moved = way.apply(edge)
-        feet, along = _feet(moved, result)
-        away = np.abs(feet - moved)
+        near_feet, along = feet(moved, result)
+        away = np.abs(near_feet - moved)
         near = away <= np.quantile(away, _KEPT)
         spots, square, middle = moved[near], 1j * along[near], complex(moved[near].mean())
         arms = 1j * (spots - middle)
         rows = np.stack([square.real, square.imag, (square.conjugate() * arms).real], axis=1)
-        off = (square.conjugate() * (feet[near] - spots)).real
+        off = (square.conjugate() * (near_feet[near] - spots)).real
         across, down, angle = np.linalg.lstsq(rows, off, rcond=1e-9)[0].tolist()
         way = way.then(Affine.turn(angle, middle)).then(Affine.shift(complex(across, down)))
         found = _misfit(way.apply(edge), result)
@@ -229,7 +228,7 @@ def _refined(edge: Complex, way: Affine, result: Complex) -> Affine:
 
 
 def _misfit(edge: Complex, result: Complex) -> float:
-    return float(np.median(_distances(edge, result)))
+    return float(np.median(distances(edge, result)))
 
 
 def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -> tuple[Curve, ...]:
@@ -238,7 +237,7 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
     found: list[Curve] = []
     for line in lines:
         points = _spaced(line)
-        away = np.min([_distances(points, other) for other in beside], axis=0) > apart
+        away = np.min([distances(points, other) for other in beside], axis=0) > apart
         for stretch in _runs(away):
             kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
             apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
@@ -266,29 +265,3 @@ def _chords(curve: Curve) -> Complex:
     for cubic, straight in zip(curve.segments, (off < 1e-9).tolist(), strict=True):
         points.append(cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:])
     return np.concatenate(points)
-
-
-def _distances(points: Complex, line: Complex) -> Real:
-    """How far each point lies from a polyline."""
-    found: Real = np.abs(_nearest(points, line) - points)
-    return found
-
-
-def _nearest(points: Complex, line: Complex) -> Complex:
-    return _feet(points, line)[0]
-
-
-def _feet(points: Complex, line: Complex) -> tuple[Complex, Complex]:
-    """The point of a polyline nearest to each point, and the polyline's direction there."""
-    start, way = line[:-1], np.diff(line)
-    size = np.maximum((way * way.conjugate()).real, 1e-18)
-    found = np.empty(len(points), np.complex128)
-    chosen = np.empty(len(points), np.intp)
-    for first in range(0, len(points), _AT_ONCE):
-        some = points[first : first + _AT_ONCE, None]
-        share = np.clip(((some - start) * way.conjugate()).real / size, 0.0, 1.0)
-        feet = start + way * share
-        best = np.argmin(np.abs(feet - some), axis=1)
-        found[first : first + _AT_ONCE] = feet[np.arange(len(feet)), best]
-        chosen[first : first + _AT_ONCE] = best
-    return found, way[chosen] / np.sqrt(size[chosen])
