@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 
 from svgfit.app.body_sheet import read_body
-from svgfit.app.plan_parser import read_plan
 from svgfit.app.run_plan import prepare
 from svgfit.cli import main as svgfit
 from svgfit.model.operation import Operation
+from svgfit.model.plan import Plan
 from svgfit.pattern.convention import builtin_convention, parse_convention
 from svgfit.plugin.registry import open_registry
 
@@ -87,7 +87,7 @@ def test_toml_examples_can_be_read(text, tmp_path):
         assert read_body(str(tmp_path / "people.toml")).people
     elif "[[step]]" in text or "[[ends]]" in text:
         (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
-        plan = read_plan(str(tmp_path / "plan.toml"))
+        plan = Plan.read(str(tmp_path / "plan.toml"))
         assert prepare(plan, open_registry()) or plan.ends
     else:
         assert parse_convention(text) != builtin_convention()

@@ -16,8 +16,8 @@ from msgspec import Struct
 from svgfit.model.body import AS_DRAWN, Measure, Person, Range, Sheet
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import Key, TomlFile, read_toml
 from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.toml_file import Key, TomlFile, read_toml
 from svgfit.rules.body_measures import ARM, BACK, CHEST, DEPTH, LENGTH, MEASURES, SHOULDER, TIP, WRIST
 
 SETTINGS = (

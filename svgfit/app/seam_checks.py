@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from svgfit.fitting.sewn import sewn_length
 from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import Check
 from svgfit.model.walk import CAREFUL
 
@@ -61,8 +61,3 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
     status = "warn" if away <= workable else "fail"
     longer, shorter = (first, second) if a > b else (second, first)
     return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)
-
-
-def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
-    """Edges as people write them: ``Front/armhole+Back/armhole``."""
-    return "+".join(f"{piece}/{edge}" for piece, edge in edges)

@@ -25,9 +25,9 @@ from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Report
 from svgfit.model.run import Run, piece_rows
+from svgfit.model.toml_file import spell
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.allowance import cut_line
-from svgfit.pattern.toml_file import spell
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.svg import Drawing, OwnLayer, free_name, kept, splice

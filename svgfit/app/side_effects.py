@@ -11,12 +11,12 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.app.seam_checks import TOLERANCE, spell_edges
+from svgfit.app.seam_checks import TOLERANCE
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Edge, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied

@@ -111,6 +111,6 @@ def check_use(plan: str | None, options: dict[str, Any]) -> None:
 
 def asked_plan(plan: str | None, options: dict[str, Any]) -> Plan:
     """The plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read."""
-    from svgfit.app.plan_parser import parse_dos, read_plan
+    from svgfit.model.plan import Plan
 
-    return read_plan(plan) if plan is not None else parse_dos(options["dos"], options["ends"])
+    return Plan.read(plan) if plan is not None else Plan.from_steps(*options["dos"], ends=options["ends"])

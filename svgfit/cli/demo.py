@@ -23,10 +23,10 @@ def command(folder: str, **options: Any) -> int:
     demo is replaced, unless it was changed since; no other file is touched.
     """
     from svgfit.app.output_paths import make_folder
-    from svgfit.app.plan_parser import read_plan
     from svgfit.app.plan_record import plan_text
     from svgfit.app.session import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
+    from svgfit.model.plan import Plan
     from svgfit.render.text.report import to_json
 
     sources = demo_files()
@@ -37,7 +37,7 @@ def command(folder: str, **options: Any) -> int:
     drawing, plan = os.path.join(folder, _DRAWING), os.path.join(folder, _PLAN)
     desk, wish = lay_out_for([drawing], options)
     job = understand([drawing], desk, wish, None)
-    steps = read_plan(plan)
+    steps = Plan.read(plan)
     runs = run_steps(job, steps)
     (fitted,), warnings = adjusted_drawings(job, runs, plan=plan_text(steps, wish))
     report = report_of(job, runs, warnings=warnings)

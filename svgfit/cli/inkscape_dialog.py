@@ -110,9 +110,9 @@ def _plan(asked: str, values: Mapping[str, str], real: str | None) -> Callable[[
         path = values.get(f"{OWN}plan")
         if path is None:
             raise Refusal("", "no plan is chosen", "choose a plan, a .toml file of [[step]] tables")
-        from svgfit.app.plan_parser import read_plan
+        from svgfit.model.plan import Plan
 
-        return lambda: read_plan(os.path.join(os.path.dirname(real or ""), path))
+        return lambda: Plan.read(os.path.join(os.path.dirname(real or ""), path))
     if asked == ENDS:
         step = Step(ENDS, piece, _under(values, END), "--ends 1")
         return lambda: Plan((), "--do", (step,))

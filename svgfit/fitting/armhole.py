@@ -6,11 +6,10 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.seam_length import seam_name
 from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
 
@@ -33,7 +32,7 @@ class Armhole(Struct, frozen=True):
     @property
     def name(self) -> str:
         """As a person writes it: ``Front/armhole+Back/armhole``."""
-        return seam_name([(part.piece.name, part.edge) for part in self.row.parts])
+        return spell_edges([(part.piece.name, part.edge) for part in self.row.parts])
 
     def lower_part(self, side: str) -> SewnPart:
         """The part that begins at the front's or the back's underarm point."""

@@ -28,9 +28,9 @@ from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import along
 from svgfit.pattern.recognise.darts import over_mouths
-from svgfit.pattern.toml_file import spell
 
 WIDE = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual; judgement, no source."""

@@ -14,9 +14,9 @@ from msgspec import Struct, field
 
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
 from svgfit.model.walk import CAREFUL, WORKABLE
 from svgfit.pattern.layer_patterns import match, same, tidy, unknown_place
-from svgfit.pattern.toml_file import Key, TomlFile, parse_toml, read_toml
 
 if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule

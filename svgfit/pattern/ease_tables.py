@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from svgfit.model.toml_file import Key, TomlFile
 from svgfit.pattern.layer_patterns import same, tidy
-from svgfit.pattern.toml_file import Key, TomlFile
 from svgfit.rules.ease import EaseRule, Range
 
 _RANGES = {"cap": "cap", "no warning": "still", "bicep": "bicep", "armhole depth": "depth"}

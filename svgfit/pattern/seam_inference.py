@@ -14,9 +14,9 @@ from msgspec import Struct
 
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
+from svgfit.model.toml_file import spell
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import LINING, copied
-from svgfit.pattern.toml_file import spell
 
 End = tuple[str, str]
 

@@ -42,7 +42,7 @@ def svgfit_dialects() -> Iterable[Dialect]:
     When: on load; ``speaks`` once for each drawing, ``layer`` once for each group of it. Returns: records; see Dialect.
     On failure: the plug-in is ``failed`` and the drawing is read by the others.
 
-    Worked example: plugins/dialect_ids.py.
+    Worked example: plugins/dialects/ids.py.
     """
     raise NotImplementedError
 
@@ -54,7 +54,7 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
     When: on load; ``suits`` once for each piece, ``recognise`` for the most sure (ties: by name). Returns: records.
     On failure: a Refusal from ``recognise`` is shown as it is; any other exception stops with the plug-in's name.
 
-    Worked example: plugins/recognise_sleeve.py.
+    Worked example: plugins/recognisers/sleeve.py.
     """
     raise NotImplementedError
 

@@ -21,6 +21,13 @@ _HOOKS = (
     ("recognise", "svgfit_recognisers"),
     ("measure", "svgfit_measurers"),
 )
+FOLDERS = {
+    "operations": ("", "svgfit_operations"),
+    "dialects": ("dialect", "svgfit_dialects"),
+    "recognisers": ("recognise", "svgfit_recognisers"),
+    "measurers": ("measure", "svgfit_measurers"),
+}
+"""Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
 _ENTRY = re.compile(r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?")
 _DIST_INFO = (".dist-info", ".egg-info")
 
@@ -37,10 +44,14 @@ class Source(Struct, frozen=True):
     file: str | None = None
     module: str | None = None
     attribute: str | None = None
+    subfolder: str = ""
+    """The one of ``FOLDERS`` in which the file lies; "" where its name alone says what it supplies."""
 
     @property
     def hook(self) -> str:
         """The one hook that a plug-in of this name may implement."""
+        if self.subfolder:
+            return FOLDERS[self.subfolder][1]
         return next((hook for prefix, hook in _HOOKS if self.name.startswith(prefix)), "svgfit_operations")
 
     def answers_to(self, text: str) -> bool:
@@ -72,18 +83,33 @@ def stock_folder() -> str:
 
 
 def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
-    """One plug-in a ``.py`` file; names beginning with ``_``, ``.`` or ``test_``, and ``conftest.py``, don't count."""
+    """Find the plug-ins of a folder: one a ``.py`` file, in it or in one of its ``FOLDERS``; nothing is imported.
+
+    A file in ``dialects/`` is named as one beside it whose name begins with ``dialect`` (``dialects/ids.py`` is
+    ``dialect-ids``), and so are those of ``recognisers/`` and ``measurers/``. Names beginning with ``_``, ``.`` or
+    ``test_``, and ``conftest.py``, don't count. Raises Refusal where a folder can't be read.
+    """
+    found = [Source(plain_name(stem), origin, path, file=path) for stem, path in _python_files(folder)]
+    for subfolder, (prefix, _) in FOLDERS.items():
+        place = os.path.join(folder, subfolder)
+        for stem, path in _python_files(place) if os.path.isdir(place) else ():
+            name = plain_name(stem)
+            name = name if name.startswith(prefix) else f"{prefix}-{name}"
+            found.append(Source(name, origin, path, file=path, subfolder=subfolder))
+    return tuple(found)
+
+
+def _python_files(folder: str) -> Iterator[tuple[str, str]]:
+    """Yield stem and path of each plug-in's file in one folder, in alphabetical order."""
     try:
         names = sorted(os.listdir(folder))
     except NotADirectoryError:
         raise Refusal(folder, "is a file, not a folder of plug-ins", "give the folder that it lies in") from None
     except OSError as error:
         raise Refusal(folder, f"can't be read as a folder of plug-ins ({error.strerror})", "check its name") from None
-    return tuple(
-        Source(plain_name(name[:-3]), origin, os.path.join(folder, name), file=os.path.join(folder, name))
-        for name in names
-        if name.endswith(".py") and not name.startswith(("_", ".", "test_")) and name != "conftest.py"
-    )
+    for name in names:
+        if name.endswith(".py") and not name.startswith(("_", ".", "test_")) and name != "conftest.py":
+            yield name[:-3], os.path.join(folder, name)
 
 
 def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:

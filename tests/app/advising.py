@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from svgfit.app.plan_parser import read_plan
 from svgfit.model.advice import Advice, Finding
 from svgfit.model.plan import Plan
 
@@ -38,4 +37,4 @@ def loaded(desk, *names):
 def write(tmp_path, text) -> Plan:
     path = tmp_path / "plan.toml"
     path.write_text(text, encoding="utf-8")
-    return read_plan(str(path))
+    return Plan.read(str(path))

@@ -6,7 +6,6 @@ import shapely
 from msgspec.structs import replace
 
 from svgfit.app.nest import nest_checks, outside, plan_for_size, sizes, variants
-from svgfit.app.plan_parser import read_plan
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.plan import Plan, Step
@@ -20,7 +19,7 @@ def by_size(tmp_path):
     path.write_text(
         '[[step]]\ndo = "cap-raise"\nat = "2 in"\namount = { 10 = "1/4 in", "12" = "3/8 in", other = "1 cm" }\n'
     )
-    return read_plan(str(path))
+    return Plan.read(str(path))
 
 
 def test_a_table_gives_each_size_its_own_amount(by_size):

@@ -6,7 +6,6 @@ import pytest
 from msgspec.structs import replace
 
 from svgfit.app.open_drawings import Wishes
-from svgfit.app.plan_parser import parse_dos
 from svgfit.app.plan_record import Recorded, plan_text, read_recorded, recorded_plan
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
@@ -41,7 +40,7 @@ def test_a_plan_comes_back_as_it_was():
 
 
 def test_white_space_that_an_editor_adds_does_no_harm():
-    text = plan_text(parse_dos(["cap-raise amount='3/8 in'"]))
+    text = plan_text(Plan.from_steps("cap-raise amount='3/8 in'"))
     spaced = text.replace(",", " ,\n  ").replace("{", "{ ").replace(":", " : ")
     assert spaced != text
     assert read_recorded(spaced, "a.svg") == read_recorded(text, "a.svg")
@@ -68,7 +67,7 @@ def test_a_damaged_plan_is_left_out_with_a_warning(text):
 
 
 def test_files_of_one_plan_give_it_once_and_of_two_are_refused():
-    one, other = (plan_text(parse_dos([f"cap-raise amount='{n}/8 in'"])) for n in (1, 3))
+    one, other = (plan_text(Plan.from_steps(f"cap-raise amount='{n}/8 in'")) for n in (1, 3))
     found, warnings = recorded_plan([("a.svg", [layer(None), layer(one)]), ("b.svg", []), ("c.svg", [layer(one)])])
     assert isinstance(found, Recorded)
     assert not warnings

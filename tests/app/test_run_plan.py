@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import pytest
 
-from svgfit.app.plan_parser import parse_dos, read_plan
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import run_plan
 from svgfit.app.seam_checks import seam_checks
@@ -78,7 +77,7 @@ def registry(tmp_path):
 @pytest.fixture
 def do(registry, sleeve, bodice):
     def run(*texts, pieces=None):
-        return run_plan(pieces or (sleeve, *bodice), SEAMS, parse_dos(texts), registry)
+        return run_plan(pieces or (sleeve, *bodice), SEAMS, Plan.from_steps(*texts), registry)
 
     return run
 
@@ -190,10 +189,10 @@ def test_lines_of_a_plan_are_named_where_a_step_fails(tmp_path, registry, sleeve
     path = tmp_path / "p.toml"
     path.write_text('[[step]]\ndo = "stretch-it"\n\n[[step]]\ndo = "stretch-it"\nfactor = 13\nheigt = "1 in"\n')
     with pytest.raises(Refusal, match=r"p\.toml line 7: stretch-it: heigt: stretch-it has no such parameter"):
-        run_plan((sleeve,), (), read_plan(str(path)), registry)
+        run_plan((sleeve,), (), Plan.read(str(path)), registry)
     path.write_text('[[step]]\ndo = "stretch-it"\n\n[[step]]\ndo = "stretch-it"\nfactor = 13\n')
     with pytest.raises(Refusal, match=r"p\.toml line 4: stretch-it: Left sleeve: thirteen"):
-        run_plan((sleeve,), (), read_plan(str(path)), registry)
+        run_plan((sleeve,), (), Plan.read(str(path)), registry)
 
 
 def test_two_sources_of_one_measurement_are_refused(tmp_path, sleeve):
@@ -262,7 +261,7 @@ def test_an_operation_that_leaves_a_dart_behind_is_found_out(sleeve, tmp_path):
     registry = open_registry([str(tmp_path)])
     hem = sleeve.edge("hem").curve
     dart = Dart("hem", hem.point(0.4), hem.point(0.5) - 60j, hem.point(0.6))
-    assert run_plan((sleeve,), (), parse_dos(["drop-hem"]), registry).steps
+    assert run_plan((sleeve,), (), Plan.from_steps("drop-hem"), registry).steps
     with pytest.raises(Refusal, match="the dart in its hem does not lie on that edge") as caught:
-        run_plan((replace(sleeve, darts=(dart,)),), (), parse_dos(["drop-hem"]), registry)
+        run_plan((replace(sleeve, darts=(dart,)),), (), Plan.from_steps("drop-hem"), registry)
     assert "drop-hem" in caught.value.line()

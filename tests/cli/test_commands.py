@@ -96,7 +96,7 @@ def test_operations_and_plugins_list_what_there_is(svgfit):
 
 def test_the_example_that_operations_gives_can_be_read(svgfit):
     from svgfit.app.parameter_values import resolve_values
-    from svgfit.app.plan_parser import parse_do
+    from svgfit.model.plan import parse_do
     from svgfit.plugin.registry import open_registry
 
     registry = open_registry()

@@ -27,8 +27,8 @@ with atheris.instrument_imports(include=["svgfit", "plugins"]):
         importlib.import_module(f"svgfit.svg.{each.stem}")
     DIALECTS = tuple(
         dialect
-        for each in sorted((ROOT / "plugins").glob("dialect_*.py"))
-        for dialect in importlib.import_module(f"plugins.{each.stem}").svgfit_dialects()
+        for each in sorted((ROOT / "plugins" / "dialects").glob("*.py"))
+        for dialect in importlib.import_module(f"plugins.dialects.{each.stem}").svgfit_dialects()
     )
 
 from tests.fuzz.mutating import mutated  # noqa: E402

@@ -13,7 +13,7 @@ from svgfit.model.dialect import Dialect
 from svgfit.model.refusal import Refusal
 from svgfit.svg import Drawing, read_drawing, splice
 
-PLUGINS = Path(__file__).parents[2] / "plugins"
+DIALECTS = Path(__file__).parents[2] / "plugins" / "dialects"
 FARTHEST = 1e6
 """Nothing that is read lies farther from the page's corner, mm."""
 LAYER = (
@@ -25,7 +25,7 @@ LAYER = (
 def stock_dialects() -> tuple[Dialect, ...]:
     """All that come with svgfit."""
     found: list[Dialect] = []
-    for path in sorted(PLUGINS.glob("dialect_*.py")):
+    for path in sorted(DIALECTS.glob("*.py")):
         spec = importlib.util.spec_from_file_location(path.stem, path)
         module = importlib.util.module_from_spec(spec)
         spec.loader.exec_module(module)

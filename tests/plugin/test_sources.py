@@ -3,6 +3,7 @@ from __future__ import annotations
 import importlib.metadata
 import os
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -28,6 +29,31 @@ def test_a_folder_gives_one_plug_in_a_file_and_leaves_out_helpers_and_tests(fold
     found = folder_sources(made, "folder x")
     assert [source.name for source in found] == ["measure-wrist", "cap-tuck"]
     assert [source.hook for source in found] == ["svgfit_measurers", "svgfit_operations"]
+
+
+def test_a_folder_may_have_subfolders_that_say_what_a_file_supplies(folder, tmp_path):
+    made = Path(folder("mine", cap_tuck=""))
+    for path in ("operations/measure_off.py", "dialects/pen.py", "dialects/dialect_ink.py", "recognisers/collar.py"):
+        (made / path).parent.mkdir(exist_ok=True)
+        (made / path).write_text("")
+    (made / "measurers").mkdir()
+    (made / "measurers" / "wrist.py").write_text("")
+    (made / "shared").mkdir()
+    (made / "shared" / "cap_lurk.py").write_text("")
+    found = {source.name: source.hook for source in folder_sources(str(made), "folder x")}
+    assert found == {
+        "cap-tuck": "svgfit_operations",
+        "measure-off": "svgfit_operations",
+        "dialect-pen": "svgfit_dialects",
+        "dialect-ink": "svgfit_dialects",
+        "recognise-collar": "svgfit_recognisers",
+        "measure-wrist": "svgfit_measurers",
+    }
+
+
+def test_stock_names_are_those_of_a_flat_folder():
+    names = {source.name for source in folder_sources(stock_folder(), "stock")}
+    assert {"dialect-inkscape", "dialect-ids", "recognise-sleeve", "recognise-bodice", "recognise-yoke"} <= names
 
 
 @pytest.mark.parametrize(

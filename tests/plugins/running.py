@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from svgfit.app.plan_parser import parse_dos
 from svgfit.app.run_plan import run_plan
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Plan, Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import Run
 from svgfit.plugin.registry import open_registry
@@ -18,7 +17,7 @@ INCH = 25.4
 
 
 def run_steps(pieces: tuple[Piece, ...], *steps: str, seams: tuple[Seam, ...] = ()) -> Run:
-    return run_plan(pieces, seams, parse_dos(steps), open_registry())
+    return run_plan(pieces, seams, Plan.from_steps(*steps), open_registry())
 
 
 def refused_line(pieces: tuple[Piece, ...], step: str) -> str:

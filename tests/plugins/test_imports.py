@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PLUGINS = [*sorted((ROOT / "plugins").glob("*.py")), *sorted((ROOT / "docs" / "examples" / "plugins").glob("*.py"))]
+STOCK = sorted((ROOT / "plugins").rglob("*.py"))
+PLUGINS = [*STOCK, *sorted((ROOT / "docs" / "examples" / "plugins").rglob("*.py"))]
 
 
 def imported(text: str) -> set[str]:
@@ -33,7 +34,7 @@ def ours(modules: set[str]) -> set[str]:
     return {name for name in modules if name.split(".")[0] in {"svgfit", "plugins", "", *stems}}
 
 
-@pytest.mark.parametrize("path", PLUGINS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", PLUGINS, ids=lambda path: f"{path.parent.name}-{path.stem}")
 def test_a_plugin_imports_nothing_of_ours_but_the_authors_module(path):
     assert ours(imported(path.read_text(encoding="utf-8"))) <= {"svgfit.plugin"}
 
@@ -54,5 +55,6 @@ def test_the_rule_sees_every_way_round_it(line):
     assert not ours(imported(line)) <= {"svgfit.plugin"}
 
 
-def test_there_are_plugins_to_look_at():
-    assert len(PLUGINS) >= 8
+def test_there_are_plugins_to_look_at_and_each_lies_in_its_folder():
+    assert {path.parent.name for path in STOCK} == {"operations", "dialects", "recognisers"}
+    assert len(STOCK) >= 24

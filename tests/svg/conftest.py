@@ -9,11 +9,11 @@ import pytest
 
 from svgfit.svg import read_drawing
 
-PLUGINS = Path(__file__).parents[2] / "plugins"
+DIALECTS = Path(__file__).parents[2] / "plugins" / "dialects"
 
 
 def _dialects(stem):
-    spec = importlib.util.spec_from_file_location(stem, PLUGINS / f"{stem}.py")
+    spec = importlib.util.spec_from_file_location(stem, DIALECTS / f"{stem}.py")
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return tuple(module.svgfit_dialects())
@@ -21,7 +21,7 @@ def _dialects(stem):
 
 @pytest.fixture(scope="session")
 def dialects():
-    return _dialects("dialect_ids") + _dialects("dialect_inkscape")
+    return _dialects("ids") + _dialects("inkscape")
 
 
 @pytest.fixture

@@ -15,12 +15,11 @@ from svgfit.app.advice.commitments import give_up, hold, judged, unmet
 from svgfit.app.advice.context import SMALL, Bench, State, after, body_step, figures, try_steps
 from svgfit.app.advice.styles import style_in
 from svgfit.app.nest import sizes
-from svgfit.app.seam_checks import spell_edges
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam, Step
+from svgfit.model.plan import Seam, Step, spell_edges
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import same

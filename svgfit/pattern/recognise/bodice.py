@@ -13,6 +13,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import spell
 from svgfit.pattern.allowance import allowance_of
 from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle, sagitta
 from svgfit.pattern.orientation import facing, find_grain, placement
@@ -20,7 +21,6 @@ from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges
 from svgfit.pattern.recognise.darts import put_back
 from svgfit.pattern.recognise.notches import ticks
-from svgfit.pattern.toml_file import spell
 
 CORNERS = ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
 """A bodice's landmarks, each where one of its edges begins; below a yoke it has no neck point."""

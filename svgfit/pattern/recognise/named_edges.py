@@ -15,9 +15,9 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import find_sides, joined
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.toml_file import spell
 
 NAMES_EDGE = "edge "
 """A landmark whose name begins so names the edge that it lies beside."""

@@ -13,13 +13,13 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import drop_short, find_sides, joined, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.darts import put_back
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
-from svgfit.pattern.toml_file import spell
 
 REFUSED = {
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",

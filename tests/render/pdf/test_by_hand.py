@@ -6,10 +6,10 @@ from functools import lru_cache
 
 import pytest
 
-from svgfit.app.plan_parser import parse_dos
 from svgfit.app.session import lay_out_for, run_steps, understand
 from svgfit.app.teaching import lesson_of, mini_pdf, teaching_pdf
 from svgfit.model.length import format_length
+from svgfit.model.plan import Plan
 from svgfit.model.report import Check, StepRow
 from svgfit.render.pdf.beginnings import begins
 from svgfit.render.pdf.lesson import changed_pieces
@@ -165,7 +165,7 @@ def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_lef
     file = str(DEMOS / "teaching-sleeve.svg")
     desk, wish = lay_out_for([file], OPTIONS)
     job = understand([file], desk, wish, None)
-    (run,) = run_steps(job, parse_dos(["ease-spread amount='1/2 in'"]))
+    (run,) = run_steps(job, Plan.from_steps("ease-spread amount='1/2 in'"))
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
     shown = show_step(change_of(old, new, stage.row, stage.annotations, stage.openings, "in"), "", 78.0, 50.0).shown

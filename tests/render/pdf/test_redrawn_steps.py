@@ -7,9 +7,9 @@ from functools import lru_cache
 import pytest
 import shapely
 
-from svgfit.app.plan_parser import parse_dos
 from svgfit.app.session import lay_out_for, run_steps, understand
 from svgfit.app.teaching import teaching_pdf
+from svgfit.model.plan import Plan
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.steps import aside, change_of, show_step
 from tests.render.pdf.reading import collisions, opened, outside, sizes
@@ -48,7 +48,7 @@ def job_and_runs(do: str):
     file = str(DEMOS / "smock.svg")
     desk, wish = lay_out_for([file], OPTIONS)
     job = understand([file], desk, wish, None)
-    return job, run_steps(job, parse_dos([do]))
+    return job, run_steps(job, Plan.from_steps(do))
 
 
 @lru_cache

@@ -9,10 +9,10 @@ import numpy as np
 import pymupdf
 import pytest
 
-from svgfit.app.plan_parser import parse_dos, read_plan
 from svgfit.app.replay import run_again
 from svgfit.app.session import lay_out_for, run_steps, understand
 from svgfit.app.teaching import mini_pdf, teaching_pdf
+from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import read_mini
@@ -39,10 +39,10 @@ EVERY = (
 @lru_cache
 def job_and_runs(name: str):
     file, plan = {
-        "smock": ("smock.svg", read_plan(str(DEMOS / "smock.plan.toml"))),
-        "nest": ("smock-sizes.svg", read_plan(str(DEMOS / "smock-sizes.plan.toml"))),
-        "every step": ("smock.svg", parse_dos(EVERY)),
-        "nothing": ("smock.svg", parse_dos(())),
+        "smock": ("smock.svg", Plan.read(str(DEMOS / "smock.plan.toml"))),
+        "nest": ("smock-sizes.svg", Plan.read(str(DEMOS / "smock-sizes.plan.toml"))),
+        "every step": ("smock.svg", Plan.from_steps(*EVERY)),
+        "nothing": ("smock.svg", Plan.from_steps()),
     }[name]
     desk, wish = lay_out_for([str(DEMOS / file)], OPTIONS)
     job = understand([str(DEMOS / file)], desk, wish, None)

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from svgfit.app.plan_parser import parse_do, parse_dos, read_plan
+from svgfit.model.plan import Plan, parse_do
 from svgfit.model.refusal import Refusal
 
 
@@ -58,7 +58,7 @@ def test_what_can_not_be_read_names_the_step(text, what):
 
 
 def test_several_steps_are_numbered():
-    assert [step.where for step in parse_dos(["a", "b"]).steps] == ["--do 1", "--do 2"]
+    assert [step.where for step in Plan.from_steps("a", "b").steps] == ["--do 1", "--do 2"]
 
 
 @pytest.fixture
@@ -72,7 +72,7 @@ def plan_file(tmp_path):
 
 
 def test_a_plan_keeps_what_was_written_as_text(plan_file):
-    plan = read_plan(
+    plan = Plan.read(
         plan_file(
             '# fitting\n[[step]]\ndo = "cap-raise"\npiece = "Sleeve"\nheight = "6 in"\nat = 0.8\n\n'
             '[[step]]\ndo = "seam-check"\na = "Sleeve/cap"\nb = ["Front/armhole", "Back/armhole"]\n'
@@ -102,7 +102,7 @@ def test_a_plan_keeps_what_was_written_as_text(plan_file):
 )
 def test_a_broken_plan_is_refused_with_its_line(plan_file, text, line, what):
     with pytest.raises(Refusal) as refused:
-        read_plan(plan_file(text))
+        Plan.read(plan_file(text))
     said = refused.value.line()
     assert what in said
     assert "plan.toml" in said
@@ -112,4 +112,4 @@ def test_a_broken_plan_is_refused_with_its_line(plan_file, text, line, what):
 
 def test_a_missing_plan(tmp_path):
     with pytest.raises(Refusal, match="can't be read"):
-        read_plan(str(tmp_path / "none.toml"))
+        Plan.read(str(tmp_path / "none.toml"))
