@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_length
 from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
@@ -45,15 +46,17 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
     values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}
     name = f"seam {first}"
     lengths = f"{format_length(a, unit)} and {format_length(b, unit)}"
-    for here, there, ease in ((seam.a, second, a - b), (seam.b, first, b - a)):
-        if [edge for _, edge in here] == ["cap"]:
-            cap, amount = spell_edges(here), format_length(abs(ease), unit)
-            if ease < -tolerance:
-                return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
-            if ease > GATHERED:
-                words = f"{cap} has {amount} of ease over {there}, much unless it is to be gathered: {lengths}"
-                return Check(name, "warn", words, values)
-            return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
+    found = cap_and_armhole(seam)
+    if found is not None:
+        cap, armhole = (spell_edges(edges) for edges in found)
+        ease = a - b if found[0] == seam.a else b - a
+        amount = format_length(abs(ease), unit)
+        if ease < -tolerance:
+            return Check(name, "warn", f"{cap} is {amount} shorter than {armhole}: {lengths}", values)
+        if ease > GATHERED:
+            words = f"{cap} has {amount} of ease over {armhole}, much unless it is to be gathered: {lengths}"
+            return Check(name, "warn", words, values)
+        return Check(name, "pass", f"{cap} has {amount} of ease over {armhole}: {lengths}", values)
     away = abs(a - b)
     if away <= tolerance:
         equal = "are equally long" if away < 0.005 else f"match within {format_length(tolerance, unit, decimal=False)}"

@@ -6,7 +6,8 @@ import cmath
 import math
 from collections.abc import Iterable, Sequence
 
-from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.sewn import sewn_distance, sewn_edge, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -128,21 +129,3 @@ def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> l
     armholes = {"front": at, "back": row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
     found += [Measurement(f"cap ease {side}", halves[side] - armholes[side]) for side in halves if side in armholes]
     return found
-
-
-def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
-    """The armhole into which the seam map sews a sleeve's cap; None where it or a piece (of that size) is missing.
-
-    From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
-    """
-    if sleeve.kind != "sleeve":
-        return None
-    own = [piece for piece in pieces if piece.size == sleeve.size]
-    names = {piece.name for piece in own}
-    for seam in seams:
-        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one == ((sleeve.name, "cap"),) and all(name in names for name, _ in other):
-                kinds = {piece.name: piece.kind for piece in own}
-                order = [kinds[name] for name, _ in other if kinds[name] in ("front", "back")]
-                return sewn_row(own, other if order[:1] != ["back"] else other[::-1], seams)
-    return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from svgfit.fitting.armhole import unsewn
+    from svgfit.fitting.armhole import armhole_row, unsewn
     from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
     from svgfit.fitting.bicep import cap_apex, points_out, stretched
     from svgfit.fitting.blend_choice import Manner
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     )
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
     from svgfit.fitting.hem_slash import HemSlash, hem_slash, raised_by, widened_by
-    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
+    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
     from svgfit.fitting.movement_search import Found, smallest_movement
     from svgfit.fitting.notch_moves import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
     from svgfit.fitting.ride_along import moved_piece, ride
@@ -66,7 +66,7 @@ _HOME = {
     "lowered": "svgfit.fitting.armhole_reshape",
     "shoulder_place": "svgfit.fitting.measure",
     "sewn_distance": "svgfit.fitting.sewn",
-    "armhole_row": "svgfit.fitting.measure",
+    "armhole_row": "svgfit.fitting.armhole",
     "Stand": "svgfit.fitting.notch_moves",
     "with_shoulder_notch": "svgfit.fitting.notch_moves",
     "slid": "svgfit.fitting.notch_moves",
