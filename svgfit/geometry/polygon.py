@@ -49,31 +49,15 @@ def encloses(loop: Curve, point: complex) -> bool:
 
 
 def distances(points: Complex, line: Complex) -> Real:
-    """Measure the distance of each point (n,) from a polyline (m,), m at least 2."""
-    return np.abs(_offsets(points, line)[0])
-
-
-def feet(points: Complex, line: Complex) -> tuple[Complex, Complex]:
-    """Find the point of a polyline nearest to each point, and the polyline's unit direction there."""
-    offsets, chosen = _offsets(points, line)
-    chords = np.diff(line)[chosen]
-    return points - offsets, chords / np.maximum(np.abs(chords), 1e-300)
-
-
-def _offsets(points: Complex, line: Complex) -> tuple[Complex, NDArray[np.intp]]:
-    """Return the vector to each point from the nearest place of the polyline, and the number of the chord it is on.
+    """Measure the distance of each point (n,) from a polyline (m,), m at least 2.
 
     The foot on a chord is the scalar product's share of it, clipped to its ends (from memory).
     """
     start, chords = line[:-1], np.diff(line)
     squares = np.maximum(np.abs(chords) ** 2, 1e-300)
-    nearest = np.empty(len(points), np.complex128)
-    chosen = np.empty(len(points), np.intp)
+    found: Real = np.empty(len(points), np.float64)
     for first in range(0, len(points), _AT_ONCE):
         from_start = points[first : first + _AT_ONCE, None] - start
         share = np.clip((from_start * chords.conj()).real / squares, 0.0, 1.0)
-        offsets = from_start - share * chords
-        best = np.argmin(np.abs(offsets), axis=1)
-        nearest[first : first + _AT_ONCE] = offsets[np.arange(len(best)), best]
-        chosen[first : first + _AT_ONCE] = best
-    return nearest, chosen
+        found[first : first + _AT_ONCE] = np.abs(from_start - share * chords).min(axis=1)
+    return found

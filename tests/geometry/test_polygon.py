@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import distances, enclosed, encloses, feet
+from svgfit.geometry.polygon import distances, enclosed, encloses
 
 STAR = np.array([0, 40 + 10j, 70 - 20j, 60 + 30j, 100 + 45j, 55 + 50j, 50 + 90j, 35 + 52j, -5 + 60j, 20 + 30j], complex)
 POINTS = np.random.default_rng(7).uniform(-20, 110, (2000, 2)) @ np.array([1, 1j])
@@ -37,14 +37,10 @@ def test_encloses_follows_the_curve_not_its_nodes():
     assert not encloses(bulge, 30 + 1j)
 
 
-def test_distances_and_feet_agree_with_shapely():
+def test_distances_agree_with_shapely():
     line = shapely.LineString(_pairs(STAR))
     expected = shapely.distance(line, shapely.points(_pairs(POINTS)))
     assert distances(POINTS, STAR) == pytest.approx(expected, abs=1e-9)
-    places, directions = feet(POINTS, STAR)
-    assert np.abs(places - POINTS) == pytest.approx(expected, abs=1e-9)
-    assert shapely.distance(line, shapely.points(_pairs(places))) == pytest.approx(0, abs=1e-9)
-    assert np.abs(directions) == pytest.approx(1)
 
 
 def test_a_chord_without_length_counts_as_its_point():

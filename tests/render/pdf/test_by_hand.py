@@ -28,7 +28,7 @@ def changes(do: str):
     _, (run,) = job_and_runs(do)
     for old, new in changed_pieces(run):
         for stage in run.stages:
-            yield change_of(old, new, stage.row, stage.annotations, stage.openings, "in")
+            yield change_of(old, new, stage, "in")
 
 
 # -- parts as they were moved -----------------------------------------------------------------------------------------
@@ -170,7 +170,7 @@ def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_lef
     (run,) = run_steps(job, Plan.from_steps("ease-spread amount='1/2 in'"))
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
-    shown = show_step(change_of(old, new, stage.row, stage.annotations, stage.openings, "in"), "", 78.0, 50.0).shown
+    shown = show_step(change_of(old, new, stage, "in"), "", 78.0, 50.0).shown
     spots = {label.lines[0]: label.anchor.real for label in shown[0].picture.labels}
     assert spots["front"] < spots["back"]
     assert [each.caption.split(",")[0] for each in shown[-2:]] == ["Front", "Back"]

@@ -60,7 +60,7 @@ def shown(do: str):
     _, (run,) = job_and_runs(do)
     (stage,) = run.stages
     for old, new in changed_pieces(run):
-        change = change_of(old, new, stage.row, stage.annotations, stage.openings, "in")
+        change = change_of(old, new, stage, "in")
         yield change, show_step(change, "", 78.0, 50.0)
 
 

@@ -199,7 +199,7 @@ def test_the_parts_are_those_that_were_cut_and_lie_where_the_step_left_them(name
         before = run.stages[number - 1].pieces if number else run.before
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
         ((old, new),) = pairs
-        found = parts(old, new, stage.annotations, stage.openings)
+        found = parts(stage.moved)
         assert sum(part.motion is not None for part in found) >= 1
         assert abs(sum(abs(part.around.area()) for part in found) - abs(old.outline().area())) < 30
         for part in found:
@@ -219,7 +219,7 @@ def test_a_step_that_cuts_nothing_has_no_parts():
         before, stage = run.stages[number - 1].pieces, run.stages[number]
         for old, new in zip(before, stage.pieces, strict=True):
             if new is not old:
-                assert parts(old, new, stage.annotations) == ()
+                assert parts(stage.moved) == ()
 
 
 def test_figures_before_and_after_are_those_measured():
