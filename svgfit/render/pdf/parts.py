@@ -10,8 +10,9 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import distances
 from svgfit.model.operation import Movement
 from svgfit.model.report import Annotation
 from svgfit.render.annotate.placement.occupancy import sample
@@ -20,8 +21,6 @@ _ON = 0.5
 """A slash's end lies so near (mm) to its hinge."""
 _SPACING = 2.0
 """Between points along a part's edge, mm."""
-_AT_ONCE = 256
-"""Points looked at together: what fits a processor's cache."""
 
 
 class Slit(Struct, frozen=True):
@@ -101,7 +100,7 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
     found: list[Curve] = []
     for line in lines:
         points = _spaced(line)
-        away = np.min([_distances(points, other) for other in beside], axis=0) > apart
+        away = np.min([distances(points, other) for other in beside], axis=0) > apart
         for stretch in _runs(away):
             kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
             apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
@@ -129,15 +128,3 @@ def _chords(curve: Curve) -> Complex:
     for cubic, straight in zip(curve.segments, (off < 1e-9).tolist(), strict=True):
         points.append(cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:])
     return np.concatenate(points)
-
-
-def _distances(points: Complex, line: Complex) -> Real:
-    """How far each point lies from a polyline."""
-    start, way = line[:-1], np.diff(line)
-    size = np.maximum((way * way.conjugate()).real, 1e-18)
-    found: Real = np.empty(len(points), np.float64)
-    for first in range(0, len(points), _AT_ONCE):
-        some = points[first : first + _AT_ONCE, None]
-        share = np.clip(((some - start) * way.conjugate()).real / size, 0.0, 1.0)
-        found[first : first + _AT_ONCE] = np.abs(start + way * share - some).min(axis=1)
-    return found
