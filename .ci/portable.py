@@ -17,6 +17,7 @@ from pathlib import Path
 from readme_command import command
 
 ROOT = Path(__file__).resolve().parent.parent
+ELSEWHERE = Path(tempfile.gettempdir())
 WINDOWS = os.name == "nt"
 BIN = ROOT / ".venv" / ("Scripts" if WINDOWS else "bin")
 PYTHON = str(BIN / "python")
@@ -55,7 +56,7 @@ def lint() -> None:
     run([PYTHON, "-m", "ruff", "check", "."])
     run([PYTHON, "-m", "ruff", "format", "--check", "."])
     run([PYTHON, "-m", "pyright", "--pythonpath", PYTHON])
-    run([PYTHON, "-m", "pyright", "--verifytypes", "svgfit", "--ignoreexternal"], folder=Path(tempfile.gettempdir()), PATH=path)
+    run([PYTHON, "-m", "pyright", "--verifytypes", "svgfit", "--ignoreexternal"], folder=ELSEWHERE, PATH=path)
     run([str(BIN / "lint-imports")])
     run([PYTHON, ".ci/check_house.py"])
 
