@@ -53,7 +53,10 @@ def made() -> dict[str, str]:
 
 @pytest.mark.parametrize(
     "page",
-    ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease"))],
+    [
+        "README.md",
+        *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease", "rules")),
+    ],
 )
 def test_made_parts_are_as_docs_make_docs_writes_them(made, page):
     """The README's are the tables of what a spread gains, measured again here."""
