@@ -24,7 +24,7 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
 
 JUST_ABOVE = 5.0
@@ -63,7 +63,7 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=(*_high(new), *unkept(openings)),
+        warnings=(*_high(new), *unkept_promises(openings)),
     )
 
 
