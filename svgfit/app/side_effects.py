@@ -19,6 +19,7 @@ from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
+from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied
 
@@ -274,8 +275,7 @@ def _names(row: Row) -> str:
 
 
 def _owners(row: Row) -> str:
-    names = list(dict.fromkeys(name for name, _ in row))
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return listed(list(dict.fromkeys(name for name, _ in row)))
 
 
 def _whose(row: Row) -> str:
@@ -283,8 +283,7 @@ def _whose(row: Row) -> str:
     edges = dict.fromkeys(edge for _, edge in row)
     if len(edges) == 1:
         return f"{next(iter(edges))} of {_owners(row)}"
-    parts = [f"{edge} of {name}" for name, edge in row]
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return listed([f"{edge} of {name}" for name, edge in row])
 
 
 def _longer(mm: float, unit: str) -> str:

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height, shoulder_point
     from svgfit.fitting.movement_search import SearchResult, smallest_movement
     from svgfit.fitting.notch_moves import NotchPlace, armhole_notches, cap_notches, slide_notch, with_shoulder_notch
+    from svgfit.fitting.parts import parts_moved
     from svgfit.fitting.ride_along import move_piece, ride_along_edge
     from svgfit.fitting.sewn import SewnRow, seam_length, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -72,6 +73,8 @@ _HOME = {
     "slide_notch": "svgfit.fitting.notch_moves",
     "armhole_notches": "svgfit.fitting.notch_moves",
     "cap_notches": "svgfit.fitting.notch_moves",
+    "parts_moved": "svgfit.fitting.parts",
+    "Movement": "svgfit.model.operation",
     "ride_along_edge": "svgfit.fitting.ride_along",
     "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -187,6 +190,7 @@ __all__ = [
     "Mark",
     "Measurement",
     "Measurer",
+    "Movement",
     "NotchPlace",
     "Opening",
     "Operation",
@@ -235,6 +239,7 @@ __all__ = [
     "move_underarms_out",
     "overhang",
     "parse_length",
+    "parts_moved",
     "prepare_cap",
     "raise_needed",
     "recognise_bodice",
