@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit import rules
     from svgfit.fitting.armhole import armhole_row, why_unsewn
     from svgfit.fitting.armhole_reshape import ReshapedArmhole, Underarm, lower_armhole, scoop_armhole, underarm_of
     from svgfit.fitting.bicep import cap_apex, move_underarms_out, stretch_cap
@@ -58,6 +59,7 @@ if TYPE_CHECKING:
     from svgfit.svg.id_names import given_name, is_group, spaced, title_of, unescaped
 
 _HOME = {
+    "rules": "svgfit",
     "with_allowance": "svgfit.pattern.notch_lines",
     "most_of": "svgfit.rules.body_measures",
     "ReshapedArmhole": "svgfit.fitting.armhole_reshape",
@@ -250,6 +252,7 @@ __all__ = [
     "refuse_crossing",
     "replace",
     "ride_along_edge",
+    "rules",
     "scoop_armhole",
     "seam_length",
     "self_crossing",
@@ -291,6 +294,8 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"svgfit.plugin has no {name!r}; it has: {', '.join(__all__)}")
     from importlib import import_module
 
+    if name == "rules":  # a package of files, each read when first used
+        return import_module("svgfit.rules")
     return getattr(import_module(_HOME[name]), name)
 
 
