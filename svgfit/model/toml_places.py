@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from typing import Any
 
 Key = tuple[str | int, ...]
@@ -60,7 +60,7 @@ def places(text: str) -> Iterator[tuple[Key, int]]:
 
 
 def _table(names: tuple[str, ...], counts: dict[Key, int], *, several: bool) -> Key:
-    """The place of a table by its header; in ``counts``, which is brought up to date, is the last of each array's."""
+    """Place a table by its header; ``counts``, the last index of each array of tables, is brought up to date."""
     place: Key = ()
     for depth, name in enumerate(names, 1):
         place = (*place, name)
@@ -71,16 +71,16 @@ def _table(names: tuple[str, ...], counts: dict[Key, int], *, several: bool) -> 
     return place
 
 
-def _pair(text: str, at: int, base: Key) -> Iterator[tuple[Key, int]]:
-    """The key at an offset, and what its value holds; returns the offset behind the value."""
+def _pair(text: str, at: int, base: Key) -> Generator[tuple[Key, int], None, int]:
+    """Yield the key at an offset and what its value holds; return the offset behind the value."""
     names, behind = _names(text, at)
     yield (*base, *names), at
     equals = _after(_SPACE, text, behind)
     return (yield from _value(text, _after(_SPACE, text, equals + 1), (*base, *names)))
 
 
-def _value(text: str, at: int, place: Key) -> Iterator[tuple[Key, int]]:
-    """What the value at an offset holds; returns the offset behind it."""
+def _value(text: str, at: int, place: Key) -> Generator[tuple[Key, int], None, int]:
+    """Yield what the value at an offset holds; return the offset behind it."""
     if text[at] not in "[{":
         return _after(_PLAIN, text, at)
     array, index = text[at] == "[", 0
@@ -99,7 +99,7 @@ def _value(text: str, at: int, place: Key) -> Iterator[tuple[Key, int]]:
 
 
 def _names(text: str, at: int) -> tuple[tuple[str, ...], int]:
-    """The parts of the key at an offset, unquoted by TOML's own rules, and the offset behind it."""
+    """Read the key at an offset: its parts, unquoted by TOML's own rules, and the offset behind it."""
     behind = _after(_KEY, text, at)
     table: Any = tomllib.loads(f"{text[at:behind]} = 0")
     names: list[str] = []
@@ -110,7 +110,7 @@ def _names(text: str, at: int) -> tuple[tuple[str, ...], int]:
 
 
 def _after(pattern: re.Pattern[str], text: str, at: int) -> int:
-    """The offset behind what a pattern matches at an offset."""
+    """Match a pattern at an offset and return the offset behind it."""
     found = pattern.match(text, at)
     if found is None:
         raise ValueError(f"offset {at}: this is not TOML")
