@@ -108,6 +108,15 @@ def test_links_lead_somewhere(page):
             assert (ROOT / page).parent.joinpath(target).exists(), target
 
 
+@pytest.mark.parametrize("page", ["DEVELOPERS.md", "docs/glossary.md", "docs/rules.md"])
+def test_files_that_are_named_are_there(page):
+    """A whole path, or the end of one."""
+    known = [f"/{path.relative_to(ROOT).as_posix()}" for path in ROOT.rglob("*.py")]
+    named = re.findall(r"`([a-z_/.]+\.py)`", (ROOT / page).read_text(encoding="utf-8"))
+    assert len(named) >= 15
+    assert [name for name in named if not any(path.endswith(f"/{name}") for path in known)] == []
+
+
 @pytest.mark.parametrize("page", PAGES)
 def test_every_fence_is_closed(page):
     assert (ROOT / page).read_text(encoding="utf-8").count("\n```") % 2 == 0

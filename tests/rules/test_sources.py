@@ -8,12 +8,16 @@ import io
 import itertools
 import re
 import tokenize
+from fractions import Fraction
 from pathlib import Path
 from typing import get_type_hints
 
 import pytest
 
+from svgfit.model.length import format_length
 from svgfit.rules import SUBJECTS, Source
+from svgfit.rules.ease import SHARE_BACK, SHARE_BACK_IN_WORDS
+from svgfit.rules.matching import CAREFUL, WORKABLE
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = ROOT / "svgfit" / "rules"
@@ -117,3 +121,15 @@ def test_every_rule_is_used():
         for name, hint in get_type_hints(module, include_extras=True).items():
             if isinstance(getattr(hint, "__metadata__", ("",))[-1], Source):
                 assert re.search(rf"\b{name}\b", text) or len(re.findall(rf"\b{name}\b", own)) > 1, f"{subject}: {name}"
+
+
+@pytest.mark.parametrize("command", ["check", "walk"])
+def test_what_help_says_of_matching_is_the_rule(command):
+    """Help is written before any rule is read, so it says the figures itself."""
+    said = " ".join((ROOT / "svgfit" / "cli" / f"{command}.py").read_text(encoding="utf-8").split())
+    for limit in (CAREFUL, WORKABLE):
+        assert f"within {format_length(limit, 'in', decimal=False)}" in said
+
+
+def test_the_share_is_told_in_words_as_it_is_in_figures():
+    assert tuple(float(Fraction({"half": "1/2"}.get(word, word))) for word in SHARE_BACK_IN_WORDS) == SHARE_BACK
