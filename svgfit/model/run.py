@@ -26,7 +26,7 @@ class Stage(Struct, frozen=True):
     annotations: tuple[Annotation, ...] = ()
 
 
-class Run(Struct, frozen=True):
+class SizeRun(Struct, frozen=True):
     """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
 
     before: tuple[Piece, ...]
@@ -61,7 +61,7 @@ def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]
     return tuple(rows)
 
 
-def piece_rows(run: Run) -> tuple[PieceRow, ...]:
+def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
     """Each piece's measurements before and after; the same twice where no step was run."""
     return tuple(
         PieceRow(
