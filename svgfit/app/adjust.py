@@ -33,6 +33,8 @@ class Adjusted(Struct, frozen=True):
     run: Run
     report: Report
     paths: tuple[str, ...]
+    drawings: tuple[bytes, ...]
+    """The bytes of each adjusted drawing, also where nothing was written."""
 
 
 def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adjusted:
@@ -54,4 +56,4 @@ def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adju
     annotated = run.annotated(discard_edits=writing.discard_edits)
     if output:
         run.write(output, report=writing.report, force=writing.force, discard_edits=writing.discard_edits)
-    return Adjusted(run, run.report_with(warnings=annotated.warnings), paths)
+    return Adjusted(run, run.report_with(warnings=annotated.warnings), paths, annotated.drawings)

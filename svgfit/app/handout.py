@@ -149,7 +149,5 @@ def _replay(session: Session, group: Sequence[str], companions: Sequence[str]) -
 def _written(session: Session, group: Sequence[str]) -> tuple[Check, ...]:
     """Give a failed check for each drawing in which one is written."""
     return tuple(
-        replace(WRITTEN, name=os.path.basename(file))
-        for file in group
-        if written_failure(session.drawing(file).layers)
+        replace(WRITTEN, name=os.path.basename(file)) for file in group if written_failure(session.drawing(file).layers)
     )

@@ -129,7 +129,6 @@ class DrawingStore:
             test_square_mm=convention.test_square_size,
         )
 
-
     def fresh_copy(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
         """Read the drawing again over a copy of its tree, for one who changes what is printed of it."""
         from copy import deepcopy

@@ -186,7 +186,12 @@ class Run:
         """Show the adjusted drawings in a notebook."""
         from svgfit.app.notebook import run_html
 
-        return run_html(self)
+        context = self.context
+        dialects = context.setup.registry.dialects()
+        report = self.report
+        return run_html(
+            self.drawings.items(), context.options.scale, dialects, report.pieces, report.checks, context.units.unit
+        )
 
 
 def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tuple[SizeRun, ...]:

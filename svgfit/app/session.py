@@ -70,11 +70,11 @@ def open_drawings(
         scale=scale,
         size=size,
         convention=None if convention is None else fspath(convention),
-        plugins=tuple(map(fspath, plugins)),
+        plugins=tuple(fspath(folder) for folder in plugins),
         without=tuple(without),
         from_adjusted=from_adjusted,
     )
-    session = Session(tuple(map(fspath, files)), options, None if unit is None else Unit(unit))
+    session = Session([fspath(file) for file in files], options, None if unit is None else Unit(unit))
     _ = session.pattern
     return session
 
@@ -89,7 +89,7 @@ class Session:
     def __init__(
         self,
         files: Sequence[str],
-        options: ReadingOptions = ReadingOptions(),
+        options: ReadingOptions,
         unit: Unit | None = None,
         *,
         data: Mapping[str, bytes] | None = None,

@@ -29,7 +29,9 @@ class PluginOptions(NamedTuple):
         """Load convention and plug-ins where there is no drawing."""
         from svgfit.app.open_drawings import ReadingOptions, set_up
 
-        return set_up((), ReadingOptions(convention=self.convention, plugins=self.plugins, without=self.without, to_stderr=True))
+        return set_up(
+            (), ReadingOptions(convention=self.convention, plugins=self.plugins, without=self.without, to_stderr=True)
+        )
 
 
 class DrawingOptions(NamedTuple):
@@ -98,18 +100,20 @@ class PlanOptions(NamedTuple):
         return Plan.read(self.path) if self.path is not None else Plan.from_steps(*self.steps, ends=self.ends)
 
 
-def _scale(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
-    """Check user units an inch: a number above nothing; a usage error for anything else."""
-    if value is None:
-        return None
+def read_scale(text: str, context: click.Context | None = None) -> float:
+    """Read user units an inch: a number above nothing; a usage error for anything else."""
     try:
-        number = float(value)
+        number = float(text)
     except ValueError:
         number = math.nan
     if not 0 < number < math.inf:
-        what = f"--scale {value} is not a number of user units an inch; write for example --scale 96"
+        what = f"--scale {text} is not a number of user units an inch; write for example --scale 96"
         raise click.UsageError(what, context)
     return number
+
+
+def _scale(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
+    return None if value is None else read_scale(value, context)
 
 
 _DEBUG = (

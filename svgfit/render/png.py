@@ -27,7 +27,8 @@ def png(
 ) -> bytes:
     """Draw the parts of a drawing on white, ``width`` pixels across or ``dpi`` pixels to an inch of paper.
 
-    ``root`` is the drawing's tree. With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for no pixels or far too many.
+    ``root`` is the drawing's tree. With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for
+    no pixels or far too many.
     """
     window = window_of(drawing, parts)
     across, down = pixels(drawing.canvas.file, window, width=width, dpi=dpi)

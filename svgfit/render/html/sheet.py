@@ -70,9 +70,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
     return Window(left - _ROOM, top - _ROOM, right - left + 2 * _ROOM, bottom - top + 2 * _ROOM)
 
 
-def sheet(
-    drawing: Drawing, root: Element, parts: Collection[str], window: Window, width: int, height: int
-) -> str:
+def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Window, width: int, height: int) -> str:
     """Write the parts as one SVG of ``width`` by ``height`` pixels that shows the window; our layers are visible.
 
     ``root`` is the drawing's tree, which is left as it is.
