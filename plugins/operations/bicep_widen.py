@@ -16,6 +16,7 @@ from svgfit.plugin import (
     Job,
     Landmark,
     Mark,
+    Movement,
     Opening,
     Operation,
     Outcome,
@@ -30,6 +31,7 @@ from svgfit.plugin import (
     cap_height,
     hookimpl,
     moved_piece,
+    parts_moved,
     points_out,
     refuse_crossing,
     replace,
@@ -58,6 +60,7 @@ class Widened(Struct, frozen=True):
     annotations: tuple[Annotation, ...]
     openings: tuple[Opening, ...] = ()
     warnings: tuple[str, ...] = ()
+    moved: tuple[Movement, ...] = ()
 
 
 def run(job: Job) -> Outcome:
@@ -80,7 +83,7 @@ def run(job: Job) -> Outcome:
     refuse_crossing(done.piece, "the widened sleeve's edge would cross another")
     pieces = swap(job.pieces, done.piece)
     warnings = (*done.warnings, *_underarm_corner(job, pieces))
-    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=warnings)
+    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=warnings, moved=done.moved)
 
 
 def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
@@ -209,7 +212,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
     home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
     turned = moved_piece(trued, home)
-    moved = tuple(
+    set_back = tuple(
         replace(
             opening,
             first=home.apply(opening.first),
@@ -227,7 +230,8 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     for motion in (front, back):
         way = motion.apply(level) - level
         notes.append(Annotation("arrow", piece.title, Curve.polyline([level, level + way]), length=way.real))
-    return Widened(new, tuple(notes), moved, unkept(moved))
+    parts = parts_moved(piece, ((parted.cut, parted.motion),), home)
+    return Widened(new, tuple(notes), set_back, unkept(set_back), parts)
 
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:

@@ -64,6 +64,7 @@ def run(job: Job) -> Outcome:
         openings,
         tuple(notes),
         warnings=(*_high(new), *unkept(openings)),
+        moved=parted.moved,
     )
 
 

@@ -28,6 +28,7 @@ from svgfit.plugin import (
     both_ways,
     cap_height,
     hookimpl,
+    parts_moved,
     smallest_movement,
     spread,
     swap,
@@ -69,6 +70,7 @@ class Turned(Struct, frozen=True):
     piece: Piece
     openings: tuple[Opening, ...]
     annotations: tuple[Annotation, ...]
+    turns: tuple[tuple[Slash, Affine], ...]
 
 
 def run(job: Job) -> Outcome:
@@ -88,6 +90,7 @@ def run(job: Job) -> Outcome:
         done.openings,
         done.annotations,
         warnings=unkept(done.openings),
+        moved=parts_moved(piece, done.turns),
     )
 
 
@@ -96,6 +99,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
     back_share = job.values["share-back"]
     openings: list[Opening] = []
     notes: list[Annotation] = []
+    turns: list[tuple[Slash, Affine]] = []
     top = piece.edge("cap").curve.bounds()[1]
     new = piece
     for side, width in (("front", amount * (1 - back_share)), ("back", amount * back_share)):
@@ -108,6 +112,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         if abs(width) < 1e-12:
             continue
         motion = corner.turn(width)
+        turns.append((corner.slash, motion))
         parted = spread(new, corner.slash, motion)
         for fragment in parted.fragments[0]:
             if fragment.moved:
@@ -123,7 +128,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
             Annotation("arrow", piece.title, Curve.polyline([corner.end, motion.apply(corner.end)]), length=width)
         )
     _refuse_over(job, top, new.edge("cap").curve)
-    return Turned(new, tuple(openings), tuple(notes))
+    return Turned(new, tuple(openings), tuple(notes), tuple(turns))
 
 
 def _refuse_over(job: Job, top: float, curve: Curve) -> None:

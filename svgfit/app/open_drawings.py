@@ -11,6 +11,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild
 from svgfit.pattern.assemble import LayerRow, assemble
 from svgfit.pattern.convention import (
@@ -180,9 +181,9 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
         meant = [piece for piece in pieces if same(piece.name) == same(rule.name)]
-        near = [] if meant else _near(same(rule.name), [same(name) for name in names])
+        near = None if meant else closest(same(rule.name), map(same, names), 0.8)
         if near:
-            name = next(name for name in names if same(name) == near[0])
+            name = next(name for name in names if same(name) == near)
             found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
         for piece in meant:
             edges = [edge.name for edge in piece.edges]
@@ -193,12 +194,6 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
                         f"its edges are {', '.join(edges)}"
                     )
     return tuple(found)
-
-
-def _near(name: str, names: list[str]) -> list[str]:
-    from difflib import get_close_matches  # here because few drawings need it
-
-    return get_close_matches(name, names, 1, 0.8)
 
 
 def _refuse_doubles(pieces: Sequence[Piece]) -> None:

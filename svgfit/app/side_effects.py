@@ -11,13 +11,15 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.app.seam_checks import TOLERANCE, spell_edges
+from svgfit.app.seam_checks import TOLERANCE
+from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Edge, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
+from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied
 
@@ -83,11 +85,10 @@ def _seam(seam: Seam, pairs: dict[str, Pair], unit: str, tolerance: float) -> It
     first, second = seam.a, seam.b
     sides = Sides(_lengths(first, pairs), _lengths(second, pairs))
     change = sides.after - sides.before
-    if [edge for _, edge in second] == ["cap"]:
-        first, second, sides = second, first, sides.turned()
-    if [edge for _, edge in first] == ["cap"]:
-        if abs(sides.after - sides.before) > EASE:
-            yield _ease(first, second, sides, unit)
+    cap = cap_and_armhole(seam)
+    if cap is not None:
+        if abs(change) > EASE:
+            yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), unit)
         return
     if abs(change) < 0.01 or abs(sides.after) <= tolerance:
         return
@@ -274,8 +275,7 @@ def _names(row: Row) -> str:
 
 
 def _owners(row: Row) -> str:
-    names = list(dict.fromkeys(name for name, _ in row))
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return listed(list(dict.fromkeys(name for name, _ in row)))
 
 
 def _whose(row: Row) -> str:
@@ -283,8 +283,7 @@ def _whose(row: Row) -> str:
     edges = dict.fromkeys(edge for _, edge in row)
     if len(edges) == 1:
         return f"{next(iter(edges))} of {_owners(row)}"
-    parts = [f"{edge} of {name}" for name, edge in row]
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return listed([f"{edge} of {name}" for name, edge in row])
 
 
 def _longer(mm: float, unit: str) -> str:

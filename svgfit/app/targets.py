@@ -12,13 +12,13 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.app.parameter_values import Unfit
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
+from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import same
-from svgfit.plugin.registry import nearest
 
 HOLDS = 0.01
 """How near an end must be to count as met, in mm."""
@@ -51,7 +51,7 @@ def read_ends(step: Step) -> tuple[End, ...]:
             continue
         name = _KEYS.get(same(key), None if reach else same(key))
         if name is None:
-            near = nearest(same(key), tuple(_KEYS))
+            near = closest_name(same(key), tuple(_KEYS))
             todo = f"did you mean {_KEYS[near]!r}? " if near else ""
             raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
         if name in found:

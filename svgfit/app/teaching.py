@@ -9,7 +9,7 @@ from contextlib import suppress
 from msgspec.structs import replace
 
 from svgfit.app.run import Run
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
@@ -53,7 +53,7 @@ def lesson_of(run: Run, unit: str) -> Lesson:
     measurers = tuple(registry.measurers())
 
     def measure(pieces: tuple[Piece, ...]) -> Measured:
-        return measured(pieces, context.pattern.seams, measurers)
+        return measure_all(pieces, context.pattern.seams, measurers)
 
     summaries: dict[str, str] = {}
     for name in {stage.row.do for size in run.sizes for stage in size.stages}:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
@@ -83,7 +83,7 @@ def _done(
 def _figures(
     pieces: tuple[Piece, ...], seams: tuple[Seam, ...], measurers: Sequence[Measurer], sleeve: Piece
 ) -> dict[str, float]:
-    return {item.name: item.value for item in measured(pieces, seams, measurers)[sleeve.title]}
+    return {item.name: item.value for item in measure_all(pieces, seams, measurers)[sleeve.title]}
 
 
 def plot_tradeoff(session: Session, before_work: Callable[[], None] = lambda: None) -> str:

@@ -9,9 +9,10 @@ from msgspec.structs import replace
 
 from svgfit.app.replay import Replay
 from svgfit.app.run import Run
+from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.drawing import Layer
 from svgfit.model.report import Check
-from svgfit.model.vocabulary import EdgeName, Status
+from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import MEASUREMENTS
 from svgfit.render.format_values import verdict_word, worst_first
@@ -63,8 +64,7 @@ def _failed_walks(walks: Iterable[Walk], run: Run) -> Iterable[Check]:
         new.name for size in run.sizes for old, new in zip(size.before, size.after, strict=True) if new is not old
     }
     for walk in walks:
-        rows = [(*seam.a, *seam.b) for seam in run.context.pattern.seams]
-        met = {name for row in rows if (walk.sleeve, EdgeName.CAP) in row for name, _ in row}
+        met = pieces_at_cap(walk.sleeve, run.context.pattern.seams)
         for check in walk.verdicts if met & changed else ():
             if check.status == Status.FAIL:
                 yield replace(check, name=f"walk of {walk_title(walk)}, {check.name}")

@@ -19,6 +19,7 @@ from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, resha
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import lengthen
+from svgfit.geometry.polygon import distances
 from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
@@ -195,7 +196,7 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
     def depth(log: float) -> float:
         move = pulled(lower, math.exp(log))
         assert move is not None
-        return math.copysign(float(_away(move(points), fine).max()), log)
+        return math.copysign(float(distances(move(points), fine).max()), log)
 
     low, high = (0.0, HARDEST) if by > 0 else (-HARDEST, 0.0)
     if abs(by) > abs(depth(high if by > 0 else low)):
@@ -209,14 +210,6 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
         middle = (low + high) / 2
         low, high = (middle, high) if depth(middle) < by else (low, middle)
     return math.exp((low + high) / 2)
-
-
-def _away(points: Complex, line: Complex) -> np.ndarray:
-    """Distances of points from a polyline."""
-    start, chord = line[:-1], np.diff(line)
-    off = points[:, None] - start
-    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
-    return np.abs(off - along * chord).min(axis=1)
 
 
 def _hollow(lower: Curve, by: float, side: int) -> Move:
@@ -262,7 +255,7 @@ def _put(
     done = replace(piece, edges=closed(edges), marks=marks, landmarks=landmarks, darts=darts)
     places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
     fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
-    furthest = complex(places[int(np.argmax(_away(places, fine)))])
+    furthest = complex(places[int(np.argmax(distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
     return Reshaped(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 

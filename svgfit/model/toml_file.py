@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from svgfit.model.length import parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 
 Key = tuple[str | int, ...]
 """A place in the file: table names, and numbers (from 0) within arrays."""
@@ -104,10 +105,8 @@ def spell(key: Key) -> str:
 
 
 def _nearest(name: str, known: list[str]) -> str:
-    from difflib import get_close_matches  # only when something is wrong
-
-    near = get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
-    return f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
+    near = closest(name.casefold(), known)
+    return f"did you mean {near!r}?" if near else f"known here: {', '.join(known)}"
 
 
 def _plain(message: str) -> str:

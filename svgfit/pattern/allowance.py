@@ -19,10 +19,11 @@ import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real, dot
+from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extended_meeting, head, lengthen, meetings, run_on, tail
 from svgfit.geometry.offset import Folded, parallel
+from svgfit.geometry.polygon import distances
 from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
@@ -126,22 +127,14 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
         t = np.array(edge.curve.at_lengths(np.linspace(before, whole - after, 41).tolist()))
         meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)
         own = edge.curve.points(np.arange(80 * len(edge.curve) + 1) / 80)
-        folded = off_line(meant, own) < wide[k] - _OFF
-        missed = float(np.mean(folded | (off_line(meant, fine) > _OFF)))
+        folded = distances(meant, own) < wide[k] - _OFF
+        missed = float(np.mean(folded | (distances(meant, fine) > _OFF)))
         if missed > _MISSED:
             what = (
                 f"a seam allowance of {both_ways(wide[k])} has no room: along {100 * missed:.0f} % of the edge the cut "
                 "line could not run beside the stitch line at that width"
             )
             raise Refusal(f"{piece.where}: {edge.name}", what, todo)
-
-
-def off_line(points: Complex, line: Complex) -> Real:
-    """Distances of points from a polyline, mm."""
-    start, chord = line[:-1], np.diff(line)
-    off = points[:, None] - start
-    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
-    return np.asarray(np.abs(off - along * chord).min(axis=1), dtype=np.float64)
 
 
 def _offset(where: str, edge: Edge, distance: float) -> Curve:

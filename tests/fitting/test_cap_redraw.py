@@ -71,6 +71,7 @@ def whatever_holds(piece: Piece, new: Recurved, wanted: float) -> None:
     assert LinearRing(zip(points.real, points.imag, strict=True)).is_simple
 
 
+@pytest.mark.slow
 @given(shapes, gains)
 @many
 def test_the_whole_cap_gets_the_length_asked_and_keeps_all_else(shape: Shape, share: float) -> None:
@@ -81,6 +82,7 @@ def test_the_whole_cap_gets_the_length_asked_and_keeps_all_else(shape: Shape, sh
     whatever_holds(piece, *done)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(-0.01, 0.05))
 @many
 def test_between_the_notches_the_lower_cap_stays_the_very_same(shape: Shape, share: float) -> None:
@@ -108,6 +110,7 @@ PLAIN = tuple(
 )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("whole", "most"), [(True, 0.10), (False, 0.05)], ids=["whole", "lower cap kept"])
 def test_plain_sleeves_reach_every_length_that_is_asked_of_them(whole: bool, most: float) -> None:
     out_of_reach: list[tuple[Shape, float]] = []
@@ -122,6 +125,7 @@ def test_plain_sleeves_reach_every_length_that_is_asked_of_them(whole: bool, mos
     assert out_of_reach == []
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.0, 0.04), st.sampled_from([0.3, 0.5, 0.6]))
 @many
 def test_front_and_back_get_their_shares(shape: Shape, share: float, back: float) -> None:
@@ -226,6 +230,7 @@ def test_a_straight_cap_whose_squareness_is_to_stay_cannot_be_had_longer() -> No
     assert bent(sleeve(Shape(), straight_cap(177.8, 152.4), notches=False), 0.02, whole=True) is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("whole", [True, False])
 def test_the_edge_moves_little_where_the_length_changes_little(whole: bool) -> None:
     """So that others can search with it: a tenth of a millimetre more on each side moves it by less than a half."""
@@ -255,6 +260,7 @@ def test_the_same_again_to_the_last_bit() -> None:
     assert np.array_equal(first[0].curve.segments, second[0].curve.segments)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.005, 0.04), st.floats(-3, 3), st.booleans())
 @settings(max_examples=25, deadline=None, phases=[Phase.generate])
 def test_a_piece_drawn_turned_is_redrawn_alike(shape: Shape, share: float, angle: float, whole: bool) -> None:

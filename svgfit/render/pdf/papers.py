@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, format_length, parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 
 _WHERE = "--paper"
 LARGEST = 5000.0
@@ -111,11 +112,9 @@ def _one(name: str, text: str) -> Paper:
         return known
     if "x" in name.replace("×", "x") and any(sign.isdigit() for sign in name.split("x")[0]):
         return _measured(name.replace("×", "x"), text)
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, NAMES, 1, 0.5)
+    near = closest(name, NAMES, 0.5)
     known_names = f"the papers are {', '.join(NAMES)}, or a width and height such as 610mmx914mm"
-    todo = f"did you mean {near[0]}?" if near else known_names
+    todo = f"did you mean {near}?" if near else known_names
     raise Refusal(_WHERE, f"there is no paper {text!r}", todo)
 
 

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import enclosed
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
 from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
@@ -253,12 +254,7 @@ def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[com
     xs = np.linspace(max(frame[0], float(around.real.min())), min(frame[2], float(around.real.max())), 34)[1:-1]
     ys = np.linspace(max(frame[1], float(around.imag.min())), min(frame[3], float(around.imag.max())), 34)[1:-1]
     spots = (xs[None, :] + 1j * ys[:, None]).ravel()
-    start, end = around, np.roll(around, -1)
-    spans = (start.imag[None, :] > spots.imag[:, None]) != (end.imag[None, :] > spots.imag[:, None])
-    with np.errstate(all="ignore"):
-        share = (spots.imag[:, None] - start.imag) / (end.imag - start.imag)
-        crossed = spans & (start.real + share * (end.real - start.real) > spots.real[:, None])
-    inside = spots[crossed.sum(axis=1) % 2 == 1]
+    inside = spots[enclosed(spots, around)]
     if not len(inside):
         return complex(around.mean()), 0.0
     drawn = np.concatenate([_dotted(line) for line in lines]) if lines else around

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -35,7 +36,7 @@ from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
-from svgfit.render.pdf.wording import joined, title_of
+from svgfit.render.pdf.wording import title_of
 from svgfit.render.svg_file import block_document
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
@@ -248,7 +249,7 @@ def _which_size(lesson: Lesson, run: SizeRun) -> str:
         return f"The pictures, the steps and the figures are those of size {size}."
     return (
         f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
-        f"{joined(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
+        f"{listed(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
     )
 
 
@@ -277,7 +278,7 @@ def _asked(lesson: Lesson, step: Taught) -> str:
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
     name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
-    pieces = joined([one.piece for one in pictures]) or step.stage.row.piece or ""
+    pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
 
@@ -298,7 +299,7 @@ def _tables(lesson: Lesson, run: SizeRun) -> Iterable[str]:
         [(row.name, row.size) for each in lesson.runs for row in piece_rows(each) if row.name not in titles]
     )
     if same:
-        yield f"#{quoted(f'Unchanged: {joined(same)}.')}\n"
+        yield f"#{quoted(f'Unchanged: {listed(same)}.')}\n"
 
 
 def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
