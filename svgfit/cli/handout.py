@@ -10,9 +10,6 @@ import click
 
 from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
-_NEAR_EDGE = 5.0
-"""A margin under this, mm, is warned of."""
-
 
 class HandoutOptions(NamedTuple):
     """How a handout is to be printed, as given."""
@@ -149,8 +146,10 @@ def _pieces(text: str | None) -> tuple[str, ...] | None:
 
 
 def _margin_warning(margin: float) -> list[str]:
-    """A warning of what printers can't do; common practice, no source."""
-    if margin >= _NEAR_EDGE:
+    """Warn of a margin in which printers can't print."""
+    from svgfit.rules.paper import NARROWEST_MARGIN
+
+    if margin >= NARROWEST_MARGIN:
         return []
     return [
         f"--margin {margin:g} mm: most printers can't print within about 6 mm of the paper's edge, so squares, lines "
