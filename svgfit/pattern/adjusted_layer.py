@@ -19,7 +19,7 @@ _CLOSED = 1e-6
 
 
 def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
-    """The pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
+    """Read the pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
     ours = [layer for layer in layers if layer.ours == "adjusted"]
     shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if _is_read(shape.data)]
     texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if _is_read(drawn.data)]
@@ -35,7 +35,7 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
 
 
 def _is_read(data: Sequence[tuple[str, str]]) -> bool:
-    """Whether something is part of a piece: what only says for which it is there is ornament."""
+    """Say whether something is part of a piece: what only says for which it is there is ornament."""
     return bool(data) and all(name != "for" for name, _ in data)
 
 
@@ -95,7 +95,7 @@ def _piece(
 
 
 def _notch(shape: Shape, data: dict[str, str]) -> Mark | None:
-    """A notch that knows its edge; None where its attributes are damaged (it is then an ordinary drawn notch)."""
+    """Read a notch that knows its edge; None where its attributes are damaged (then it is an ordinary drawn one)."""
     if "edge" not in data or "at" not in data:
         return None
     try:
@@ -113,8 +113,8 @@ def _allowances(carried: Carried | None, rule: PieceRule | None) -> dict[str, fl
 # -- a piece without recognition -------------------------------------------------------------------------------------
 
 
-def rebuild(drawn: DrawnPiece) -> Piece | None:
-    """The piece as our layer carries it: its edges, landmarks and placement, with nodes where a person has put them.
+def rebuild_piece(drawn: DrawnPiece) -> Piece | None:
+    """Rebuild the piece that our layer carries: edges, landmarks, placement, with nodes where a person put them.
 
     None where it carries nothing, or where the outline no longer has the nodes it had: then it has to be recognised
     like any other (its landmarks are among the drawn ones).
@@ -168,7 +168,7 @@ def rebuild(drawn: DrawnPiece) -> Piece | None:
 
 
 def _without_closing_point(curve: Curve) -> Curve:
-    """The curve without a last segment that only closes a rounding gap."""
+    """Drop a last segment that only closes a rounding gap."""
     last = curve.segments[-1]
     if len(curve) > 1 and float(abs(last - last[0]).max()) <= _CLOSED:
         return Curve(curve.segments[:-1])
@@ -182,7 +182,7 @@ def _exactly_closed(curve: Curve) -> Curve:
 
 
 def _in_place(carried: Carried, outline: Curve) -> bool:
-    """Whether each landmark's node is still the node nearest to it: else the path was reversed or begins elsewhere."""
+    """Say whether each landmark's node is still the nearest to it; else the path was reversed or begins elsewhere."""
     nodes: list[complex] = outline.segments[:, 0].tolist()
     return all(
         mark.node is None
@@ -194,7 +194,7 @@ def _in_place(carried: Carried, outline: Curve) -> bool:
 
 
 def _cap_top(landmarks: tuple[Landmark, ...], edges: Sequence[Edge]) -> tuple[Landmark, ...]:
-    """The landmarks, with the cap top put where the cap, as it now is, stands highest."""
+    """Put the cap top where the cap, as it now is, stands highest."""
     cap = next((edge.curve for edge in edges if edge.name == "cap"), None)
     old = next((mark for mark in landmarks if mark.name == "cap top"), None)
     if cap is None or old is None:

@@ -17,9 +17,9 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention, LayerRole
-from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.named_objects import with_objects
-from svgfit.pattern.ownership import OUTLINES, LayerRow, listed, spellings, told, with_pieces
+from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.named_objects import with_object_layers
+from svgfit.pattern.ownership import OUTLINES, LayerRow, assign_pieces, list_names, merge_rows, spellings
 
 _SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "drawn details": "details"}
 _CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}
@@ -44,7 +44,7 @@ def assemble(
     size: str | None = None,
     from_adjusted: bool = False,
 ) -> Assembled:
-    """The pieces of all drawings (each a file's name and its layers), in the order in which they are first met.
+    """Assemble the pieces of all drawings (each a file's name and its layers), in the order they are first met.
 
     ``size`` keeps some sizes of a nest. ``from_adjusted`` takes the pieces in our layer of adjusted outlines
     instead of those that were drawn. Raises Refusal where no layer has a role, a layer's piece can't be told, or there
@@ -54,10 +54,10 @@ def assemble(
     rows: list[LayerRow] = []
     warnings: list[str] = []
     for file, layers in drawings:
-        known = with_objects(layers, convention)
+        known = with_object_layers(layers, convention)
         drawn = [_row(layer, convention, known) for layer in known]
-        settled = with_pieces(file, drawn, convention, warnings)
-        rows.extend(told(drawn, settled))
+        settled = assign_pieces(file, drawn, convention, warnings)
+        rows.extend(merge_rows(drawn, settled))
         found = _pieces(file, [row for row in settled if row.piece is not None], convention, warnings)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
@@ -78,7 +78,7 @@ def _row(layer: Layer, convention: Convention, layers: Sequence[Layer]) -> Layer
 
 
 def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> bool:
-    """Whether the layer whose name gave the role is itself hidden: then it was named although it is hidden."""
+    """Say whether the layer whose name gave the role is itself hidden: then it was named although it is hidden."""
     giver = layer.path[: len(layer.path) - role.inherited]
     return any(other.path == giver and other.hidden for other in layers)
 
@@ -87,7 +87,7 @@ def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> boo
 
 
 def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[DrawnPiece]:
-    """One record a piece and size; what bears no size in a nest belongs to every size of its piece."""
+    """Make one record per piece and size; what bears no size in a nest belongs to every size of its piece."""
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
         sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
@@ -176,12 +176,12 @@ def _landmarks(file: str, layer: Layer, warnings: list[str]) -> Iterable[tuple[s
 
 
 def landmark_name(text: str) -> str:
-    """A landmark's name as it counts: lower case, single spaces, without the number that programs add to copies.
+    """Normalise a landmark's name: lower case, single spaces, without the number that programs add to copies.
 
     >>> landmark_name("Cap_top"), landmark_name("underarm-front-2"), landmark_name("Underarm back (3)")
     ('cap top', 'underarm front', 'underarm back')
     """
-    return re.sub(r"[\s#(]*\d+\)?$", "", same(text)).strip()
+    return re.sub(r"[\s#(]*\d+\)?$", "", name_key(text)).strip()
 
 
 def _adjusted_first(
@@ -191,18 +191,18 @@ def _adjusted_first(
     convention: Convention,
     warnings: list[str],
 ) -> list[DrawnPiece]:
-    """The pieces of our adjusted layer, and as drawn those that are not in it."""
+    """Take the pieces of our adjusted layer, and as drawn those that are not in it."""
     adjusted = adjusted_pieces(file, layers, convention.rule)
-    taken = {(same(piece.name), piece.size) for piece in adjusted}
-    rest = [piece for piece in drawn if (same(piece.name), piece.size) not in taken]
+    taken = {(name_key(piece.name), piece.size) for piece in adjusted}
+    rest = [piece for piece in drawn if (name_key(piece.name), piece.size) not in taken]
     if not adjusted and rest:
         warnings.append(f"{file}: has no adjusted layer, so its pieces are taken as they were drawn")
     return [*adjusted, *rest]
 
 
 def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPiece, ...]:
-    """The pieces of the sizes wanted ("12", "10, 12", "all"), with those that have none."""
-    if wanted is None or same(wanted) == "all":
+    """Keep the pieces of the sizes wanted ("12", "10, 12", "all"), and those that have none."""
+    if wanted is None or name_key(wanted) == "all":
         return tuple(pieces)
     sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
@@ -210,10 +210,11 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
         raise Refusal(pieces[0].file, what, "leave out --size")
     chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
     for one in chosen:
-        if same(one) not in sizes:
-            raise Refusal(pieces[0].file, f"there is no size {one!r}", f"the sizes here are {listed(sizes.values())}")
-    kept = {same(one) for one in chosen}
-    return tuple(piece for piece in pieces if piece.size is None or same(piece.size) in kept)
+        if name_key(one) not in sizes:
+            known = f"the sizes here are {list_names(sizes.values())}"
+            raise Refusal(pieces[0].file, f"there is no size {one!r}", known)
+    kept = {name_key(one) for one in chosen}
+    return tuple(piece for piece in pieces if piece.size is None or name_key(piece.size) in kept)
 
 
 # -- what is wrong ---------------------------------------------------------------------------------------------------
@@ -227,11 +228,11 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
             files, "has no layers", "put each line of the pattern on a layer with a name that says what it is"
         )
     named = dict.fromkeys(f'"{name}"' for layer in layers if (name := "/".join(layer.path)).strip("/"))
-    here = f"the layers here are {listed(named)}" if named else "nothing here is on a layer that has a name"
+    here = f"the layers here are {list_names(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; {here}"
     todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
-    todo += f"; {convention.where} looks for {listed(looked)}" if looked else ""
+    todo += f"; {convention.where} looks for {list_names(looked)}" if looked else ""
     return Refusal(files, what, todo)
 
 

@@ -15,7 +15,7 @@ from msgspec import Struct, field
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
-from svgfit.pattern.layer_patterns import match, same, tidy, unknown_place
+from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
 
@@ -30,7 +30,7 @@ SIZE = "size"
 
 
 def _sized(*patterns: str) -> tuple[str, ...]:
-    """The patterns, before them the same with a size."""
+    """Put before the patterns the same with a size."""
     return (*(f"{pattern} size {{size}}" for pattern in patterns), *patterns)
 
 
@@ -79,7 +79,7 @@ class SeamRule(Struct, frozen=True):
     key: Key
 
     def refusal(self, side: str, index: int, what: str, todo: str) -> Refusal:
-        """A refusal that names the line of one edge of this seam."""
+        """Make a refusal that names the line of one edge of this seam."""
         return self.file.refusal((*self.key, side, index), what, todo)
 
 
@@ -94,7 +94,7 @@ class WalkRule(Struct, frozen=True):
     file: TomlFile | None = None
 
     def refusal(self, refusal: Refusal) -> Refusal:
-        """A refusal of the style, with the line where it is written."""
+        """Add to a refusal of the style the line where it is written."""
         return self.file.refusal(("walk", "style"), refusal.what, refusal.todo) if self.file else refusal
 
 
@@ -132,22 +132,22 @@ class Convention(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
     def rule(self, piece: str) -> PieceRule | None:
-        """What is said of a piece, if anything."""
-        return next((rule for rule in self.pieces if same(rule.name) == same(piece)), None)
+        """Look up what is said of a piece, if anything."""
+        return next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
 
     def patterns(self, role: str) -> tuple[str, ...]:
-        """The patterns of a role."""
+        """List the patterns of a role."""
         return next((patterns for name, patterns in self.layers if name == role), ())
 
     def role_of(self, path: Sequence[str]) -> LayerRole | None:
-        """The role of the layer with this path of names; a layer without one takes its parent's.
+        """Find the role of the layer with this path of names; a layer without one takes its parent's.
 
         >>> builtin_convention().role_of(("Smock", "Left_sleeve cut line"))
         LayerRole(role='cut line', piece='Left sleeve', size=None, inherited=0)
         >>> builtin_convention().role_of(("Sleeve notches", "Layer 3"))
         LayerRole(role='notches', piece='Sleeve', size=None, inherited=1)
         """
-        return self._role_of(tuple(tidy(name) for name in path))
+        return self._role_of(tuple(single_spaced(name) for name in path))
 
     def _role_of(self, path: tuple[str, ...]) -> LayerRole | None:
         if not path:
@@ -167,19 +167,19 @@ class Convention(Struct, frozen=True):
     def _own_role(self, path: tuple[str, ...]) -> LayerRole | None:
         for role, patterns in (*((IGNORE, self.patterns(IGNORE)),), *self.layers):
             for pattern in patterns:
-                found = match(pattern, path)
+                found = match_pattern(pattern, path)
                 if found:
                     return LayerRole(role, found.piece, found.size)
         return None
 
 
 def builtin_convention() -> Convention:
-    """What holds where no file says otherwise."""
+    """Make the convention that holds where no file says otherwise."""
     return Convention()
 
 
 def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
-    """The ``svgfit.toml`` beside the drawings; refuses several folders with different ones."""
+    """Find the ``svgfit.toml`` beside the drawings; refuse several folders with different ones."""
     found: dict[str, bytes] = {}
     for file in files:
         path = os.path.join(os.path.dirname(file), FILE_NAME)
@@ -197,7 +197,7 @@ def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
 
 
 def load_convention(path: str | PathLike[str], *, found: bool = False) -> Convention:
-    """The convention in a file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
+    """Read a convention's file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
 
     Raises Refusal with file, line and key for what can't be read or is not known.
     """
@@ -205,12 +205,12 @@ def load_convention(path: str | PathLike[str], *, found: bool = False) -> Conven
 
 
 def parse_convention(text: str, where: str = "convention") -> Convention:
-    """The convention in a text; a plug-in folder in it is relative to the current folder."""
+    """Read a convention from a text; a plug-in folder in it is relative to the current folder."""
     return _convention(parse_toml(text, where), "", found=False)
 
 
 def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Convention:
-    """The convention in a TOML file that was read; ``folder`` is what its plug-in folder is relative to."""
+    """Read a convention from parsed TOML; ``folder`` is what its plug-in folder is relative to."""
     table = file.table
     file.check_keys((), table, _KEYS)
     unit = file.value(("unit",), table.get("unit", "in"), str)
@@ -276,7 +276,7 @@ def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:
             if strange:
                 todo = "only {piece} and {size} stand for something"
                 raise file.refusal((*key, index), f"{strange} in {text!r} means nothing", todo)
-            if not tidy(text):
+            if not single_spaced(text):
                 raise file.refusal((*key, index), "is an empty pattern", "take it out, or write a layer's name")
         layers.append((role, texts))
     return (*layers, *(entry for entry in _BUILT_IN if entry[0] not in given))
@@ -293,10 +293,11 @@ def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
         if front not in (None, "left", "right"):
             raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
         edges = _edge_names(file, key, values)
-        if edges and kind is not None and same(kind) != "other":
-            what = f"the edges of a {same(kind)} have their names already"
+        if edges and kind is not None and name_key(kind) != "other":
+            what = f"the edges of a {name_key(kind)} have their names already"
             raise file.refusal((*key, "edges"), what, 'take that out, or say kind = "other"')
-        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values), edges))
+        allowances = _allowances(file, key, values)
+        rules.append(PieceRule(single_spaced(name), kind and name_key(kind), front, allowances, edges))
     return tuple(rules)
 
 
@@ -304,11 +305,11 @@ def _edge_names(file: TomlFile, key: Key, values: Mapping[str, Any]) -> tuple[tu
     place: Key = (*key, "edges")
     found: list[tuple[str, tuple[str, ...]]] = []
     for name, given in _table(file, place, values.get("edges", {})).items():
-        parts = tuple(same(part) for part in file.value((*place, name), _listed(given), list[str]))
-        if not same(name) or not parts or not all(parts):
+        parts = tuple(name_key(part) for part in file.value((*place, name), _listed(given), list[str]))
+        if not name_key(name) or not parts or not all(parts):
             todo = 'write for example armhole = "edge 2", or armhole = ["front corner", "back corner"]'
             raise file.refusal((*place, name), "names no edge", todo)
-        found.append((same(name), parts))
+        found.append((name_key(name), parts))
     return tuple(found)
 
 
@@ -323,8 +324,8 @@ def _allowances(file: TomlFile, key: Key, values: Mapping[str, Any]) -> dict[str
         given = {"all": given}
     found: dict[str, float] = {}
     for edge, text in _table(file, place, given).items():
-        found[same(edge)] = file.length((*place, edge), text)
-        if found[same(edge)] < 0:
+        found[name_key(edge)] = file.length((*place, edge), text)
+        if found[name_key(edge)] < 0:
             raise file.refusal(
                 (*place, edge), "a seam allowance can't be less than nothing", 'write for example "5/8 in"'
             )
@@ -352,9 +353,9 @@ def _seams(file: TomlFile) -> tuple[SeamRule, ...]:
 
 def _edge(file: TomlFile, key: Key, text: str) -> tuple[str, str]:
     piece, _, edge = text.rpartition("/")
-    if not tidy(piece) or not tidy(edge):
+    if not single_spaced(piece) or not single_spaced(edge):
         raise file.refusal(key, f"{text!r} is not an edge of a piece", 'write piece/edge, for example "Sleeve/cap"')
-    return tidy(piece), same(edge)
+    return single_spaced(piece), name_key(edge)
 
 
 def _output(file: TomlFile) -> dict[str, str]:
@@ -366,7 +367,7 @@ def _output(file: TomlFile) -> dict[str, str]:
         names[name] = file.value((*key, name), value, str)
         if not names[name].strip():
             raise file.refusal((*key, name), "a layer needs a name", "write one, or take the key out")
-    if len({same(name) for name in names.values()}) < len(names):
+    if len({name_key(name) for name in names.values()}) < len(names):
         raise file.refusal(key, "two of our layers have one name", "give each its own")
     return names
 

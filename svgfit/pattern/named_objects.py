@@ -14,8 +14,8 @@ from svgfit.model.drawing import Layer, Shape
 from svgfit.pattern.convention import IGNORE, Convention
 
 
-def with_objects(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
-    """The layers, each followed by one sublayer for every name of its shapes that says more than the layer does."""
+def with_object_layers(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
+    """Add to each layer a sublayer for every name of its shapes that says more than the layer does."""
     return tuple(each for layer in layers for each in _parts(layer, convention))
 
 
@@ -43,5 +43,5 @@ def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
 
 
 def _says_no_more(found: object, own: object) -> bool:
-    """Whether role, piece and size are the layer's own."""
+    """Say whether role, piece and size are the layer's own."""
     return all(getattr(found, key) == getattr(own, key) for key in ("role", "piece", "size"))

@@ -26,7 +26,7 @@ class Tick(Struct, frozen=True):
 
 
 def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
-    """Every notch on the piece's notch layer, one a subpath, doubles left out. Page mm."""
+    """Collect the notches on the piece's notch layer, one a subpath, doubles left out. Page mm."""
     found: list[Tick] = []
     seam = loop.points(np.linspace(0, len(loop), 40 * len(loop) + 1))
     for shape in drawn.notches:
@@ -38,7 +38,7 @@ def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
 
 
 def _foot(curve: Curve, loop: Curve, seam: Complex) -> tuple[complex, float]:
-    """Where a notch meets the outline (the middle of a V's two places), else its point nearest to it; how far off."""
+    """Find where a notch meets the outline (of a V the middle), else its point nearest to it; and how far off."""
     chords = curve.points(np.linspace(0, len(curve), 4 * len(curve) + 1))
     near = np.abs(chords[:, None] - seam).min(axis=1)
     k = int(np.argmin(near))
@@ -51,7 +51,7 @@ def _foot(curve: Curve, loop: Curve, seam: Complex) -> tuple[complex, float]:
 
 
 def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine) -> tuple[Mark, ...]:
-    """Notch marks on their nearest edges, in the frame that ``to_frame`` leads to (the edges' own)."""
+    """Place notch marks on their nearest edges, in the frame that ``to_frame`` leads to (the edges' own)."""
     placed: list[Mark] = []
     for tick in marks:
         curve = tick.curve.transform(to_frame)
@@ -64,7 +64,7 @@ def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine
 
 
 def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: complex | None) -> tuple[Mark, ...]:
-    """The marks with the cap's shoulder notch told apart: the named one, else the one nearest the cap top.
+    """Tell the cap's shoulder notch apart from other marks: the named one, else the one nearest the cap top.
 
     Without a landmark it is a notch near the cap top (SHOULDER_WITHIN) and in the upper part of the cap's height
     (SHOULDER_HIGHEST).

@@ -14,11 +14,11 @@ from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
-from svgfit.pattern.corners import drop_short, find_sides, joined, sagitta
+from svgfit.pattern.corners import drop_short, find_sides, join_sides, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
-from svgfit.pattern.recognise.darts import put_back
+from svgfit.pattern.recognise.choose import collect_marks, drawn_lines, drawn_outline, finish_edges, highest
+from svgfit.pattern.recognise.darts import put_darts_back
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.caps import FLATTEST, UNLEVEL_TOLD
@@ -45,7 +45,7 @@ class Layout(Struct, frozen=True):
 
 
 def suits_sleeve(drawn: DrawnPiece) -> float:
-    """1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
+    """Give 1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
     if "sleeve" in drawn.name.casefold():
         return 1.0
     try:
@@ -56,7 +56,7 @@ def suits_sleeve(drawn: DrawnPiece) -> float:
 
 
 def recognise_sleeve(drawn: DrawnPiece) -> Piece:
-    """The sleeve in its own frame; raises Refusal, with what to add to drawing or convention, where it can't tell."""
+    """Recognise a sleeve, in its own frame; raises Refusal, with what to add where, where it can't tell."""
     _refuse_by_name(drawn)
     outline, sides, cut_only, grain = _outline_sides(drawn)
     layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
@@ -94,7 +94,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         Landmark("hem front", hem.end, "hem front" not in named),
         Landmark("hem back", hem.start, "hem back" not in named),
     ]
-    marks = name_shoulder_notch(carried_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
+    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
     shoulder = next((mark for mark in marks if mark.kind == "shoulder notch"), None)
     if shoulder is not None and shoulder.at is not None:
         landmarks.append(Landmark("shoulder notch", shoulder.at, "shoulder notch" not in named))
@@ -108,7 +108,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
             f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
             "the bicep line is taken through their middle"
         )
-    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
+    edges, darts, more = put_darts_back(edges, outline.mouths, back, drawn.details)
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
     return Piece(
@@ -151,12 +151,12 @@ def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain
 def _lay_out(
     drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, grain: Grain | None
 ) -> tuple[Layout, complex, list[str]]:
-    """Which sides are what, and which way is up."""
+    """Find which sides are what, and which way is up."""
     first, last, notes = _find_cap(drawn, sides, grain)
     cap = tuple(sides[k % len(sides)] for k in range(first, last + 1))
     rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
     chord = cap[-1].end - cap[0].start
-    rise = sagitta(joined(cap))
+    rise = sagitta(join_sides(cap))
     if grain is None:
         up = rise / abs(rise)
         notes.append("grain: square to the line between the underarm points; no grain line is drawn")
@@ -176,7 +176,7 @@ def _lay_out(
 
 
 def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) -> tuple[int, int, list[str]]:
-    """First and last index of the cap's sides (the last may run over the end of the list)."""
+    """Find first and last index of the cap's sides (the last may run over the end of the list)."""
     named = dict(drawn.landmarks)
     if "underarm front" in named and "underarm back" in named:
         return (*_between(drawn, sides, named["underarm front"], named["underarm back"]), [])
@@ -201,7 +201,7 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
 
 
 def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
-    """How cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord at all.
+    """Rate how cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord.
 
     A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
     """
@@ -210,7 +210,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     chord = run[-1].end - run[0].start
     if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
         return None
-    rise = sagitta(joined(run))
+    rise = sagitta(join_sides(run))
     clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
     if not outwards or abs(rise) < FLATTEST * abs(chord):
@@ -225,7 +225,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
 
 
 def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
-    """The run of sides between the corners nearest to two points that is the cap.
+    """Find the run of sides between the corners nearest to two points that is the cap.
 
     It carries more of the notches; without any it has fewer corners than the run of seams and hem, or bulges more.
     """
@@ -247,7 +247,7 @@ def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: com
 
 
 def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
-    """The sides after the cap: underarm seams run more along the grain than across, the hem lies between them."""
+    """Part the sides after the cap: underarm seams run more along the grain, the hem lies between them."""
     named = dict(drawn.landmarks)
     if "hem front" in named and "hem back" in named:
         first, last = _hem_run(rest, named["hem front"], named["hem back"])
@@ -279,8 +279,8 @@ def _hem_run(rest: Sequence[Curve], one: complex, other: complex) -> tuple[int, 
 def _front_side(
     drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
 ) -> tuple[bool, str]:
-    """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
-    cap = joined(layout.cap)
+    """Find whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
+    cap = join_sides(layout.cap)
     places = cap.points(cap.level_places(up))
     top = complex(places[int(np.argmax((places * up.conjugate()).real))])
 
@@ -320,7 +320,7 @@ def _front_side(
 def _notch_counts(
     layout: Layout, cap: Curve, notched: Sequence[Tick], side: Callable[[complex], float]
 ) -> tuple[int, int]:
-    """Notches on the cap to the right and to the left of its top, those near the top left out."""
+    """Count notches on the cap to the right and to the left of its top, those near the top left out."""
     width = abs(cap.end - cap.start)
     seams = (layout.first_underarm[0], layout.last_underarm[-1])
     on_cap = [
@@ -333,11 +333,11 @@ def _notch_counts(
 
 
 def _edges(layout: Layout, x: complex) -> list[Edge]:
-    """Cap from front to back, underarm back, hem, underarm front, on the page; the loop turned round if need be."""
+    """Make the edges cap (front to back), underarm back, hem, underarm front, on the page; turned if need be."""
     groups = [layout.cap, layout.first_underarm, layout.hem, layout.last_underarm]
     cap = layout.cap
     if ((cap[0].start - cap[-1].end) * x.conjugate()).real < 0:
         cap_back, last, hem, first = (tuple(side.reverse() for side in reversed(group)) for group in groups)
         groups = [cap_back, first, hem, last]
     names = ("cap", "underarm back", "hem", "underarm front")
-    return [Edge(name, joined(group)) for name, group in zip(names, groups, strict=True)]
+    return [Edge(name, join_sides(group)) for name, group in zip(names, groups, strict=True)]
