@@ -15,8 +15,8 @@ from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
 from svgfit.pattern.assemble import LayerRow, assemble
 from svgfit.pattern.convention import (
-    TEST_SQUARE,
     Convention,
+    Role,
     builtin_convention,
     find_convention,
     load_convention,
@@ -120,7 +120,7 @@ class DrawingStore:
 
         def is_test_square(path: tuple[str, ...]) -> bool:
             role = convention.role_of(path)
-            return role is not None and role.role == TEST_SQUARE
+            return role is not None and role.role == Role.TEST_SQUARE
 
         return read_parsed(
             parsed,

@@ -12,9 +12,16 @@ from svgfit.model.adjusted_attributes import Carried, parse_point, read_attribut
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.pattern.convention import PieceRule
+from svgfit.model.vocabulary import DrawnLine, EdgeName, LandmarkName, MarkKind
+from svgfit.pattern.convention import PieceRule, Role
 
-_CURVES = {"grain-line": "grain", "bicep-line": "bicep", "centre-line": "centre", "fold-line": "fold"}
+_CURVES = {
+    "grain-line": Role.GRAIN_LINE,
+    "bicep-line": Role.BICEP_LINE,
+    "centre-line": Role.CENTRE_LINE,
+    "fold-line": Role.FOLD_LINE,
+}
+"""By the attribute that tells a line's role: the role of a layer of such lines."""
 _CLOSED = 1e-6
 
 
@@ -52,11 +59,11 @@ def _piece(
     texts: tuple[Text, ...],
     rule: PieceRule | None,
 ) -> DrawnPiece:
-    lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in ("stitch", "cut")}
+    lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in DrawnLine}
     nothing: dict[str, str] = {}
-    data = next((data for _, data in shapes if data.get("line") == "stitch"), nothing)
+    data = next((data for _, data in shapes if data.get("line") == DrawnLine.STITCH), nothing)
     carried = read_attributes(data)
-    curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
+    curves: dict[str, list[Curve]] = {role: [] for role in _CURVES.values()}
     details: list[Shape] = []
     marks: list[Mark] = []
     loose: list[Shape] = []
@@ -64,9 +71,9 @@ def _piece(
         role = said.get("role", "")
         if role in _CURVES:
             curves[_CURVES[role]].extend(shape.curves)
-        elif role == "detail":
+        elif role == MarkKind.DETAIL:
             details.append(shape)
-        elif role in ("notch", "shoulder-notch"):
+        elif role in (MarkKind.NOTCH, "shoulder-notch"):
             mark = _notch(shape, said)
             loose.append(shape)
             if mark:
@@ -79,13 +86,13 @@ def _piece(
         kind=data.get("kind") or (rule.kind if rule else None),
         front=rule.front if rule else None,
         allowances=_allowances(carried, rule),
-        stitch=lines["stitch"],
-        cut=lines["cut"],
+        stitch=lines[DrawnLine.STITCH],
+        cut=lines[DrawnLine.CUT],
         notches=tuple(loose),
-        grain=tuple(curves["grain"]),
-        bicep=tuple(curves["bicep"]),
-        centre=tuple(curves["centre"]),
-        fold=tuple(curves["fold"]),
+        grain=tuple(curves[Role.GRAIN_LINE]),
+        bicep=tuple(curves[Role.BICEP_LINE]),
+        centre=tuple(curves[Role.CENTRE_LINE]),
+        fold=tuple(curves[Role.FOLD_LINE]),
         details=tuple(details),
         landmarks=tuple((mark.name, carried.placement.apply(mark.at)) for mark in landmarks if carried),
         texts=texts,
@@ -195,8 +202,8 @@ def _in_place(carried: Carried, outline: Curve) -> bool:
 
 def _cap_top(landmarks: tuple[Landmark, ...], edges: Sequence[Edge]) -> tuple[Landmark, ...]:
     """Put the cap top where the cap, as it now is, stands highest."""
-    cap = next((edge.curve for edge in edges if edge.name == "cap"), None)
-    old = next((mark for mark in landmarks if mark.name == "cap top"), None)
+    cap = next((edge.curve for edge in edges if edge.name == EdgeName.CAP), None)
+    old = next((mark for mark in landmarks if mark.name == LandmarkName.CAP_TOP), None)
     if cap is None or old is None:
         return landmarks
     top = cap.bounds()[1]
@@ -224,8 +231,8 @@ def _marks(drawn: DrawnPiece, home: Affine) -> tuple[Mark, ...]:
         ("fold line", drawn.fold),
     )
     marks.extend(Mark(kind, _moved((curve,), home)) for kind, curves in lines for curve in curves)
-    marks.extend(Mark("detail", _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
-    marks.extend(Mark("text", text=_moved_text(text, home)) for text in drawn.texts)
+    marks.extend(Mark(MarkKind.DETAIL, _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
+    marks.extend(Mark(MarkKind.TEXT, text=_moved_text(text, home)) for text in drawn.texts)
     return tuple(marks)
 
 

@@ -16,15 +16,13 @@ from svgfit.model.drawing import Layer, Shape
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
-from svgfit.pattern.convention import Convention, LayerRole
+from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.named_objects import with_object_layers
 from svgfit.pattern.ownership import OUTLINES, LayerRow, assign_pieces, list_names, merge_rows, spellings
 
-_SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "drawn details": "details"}
-_CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}
-
-
+_SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
+_CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
 MOST_PIECES = 1000
 """No drawing has more pieces than this, each size counted (a guard against files made to take for ever)."""
 
@@ -118,18 +116,18 @@ def _piece(
     convention: Convention,
     warnings: list[str],
 ) -> DrawnPiece:
-    shapes: dict[str, list[Shape]] = {field: [] for field in _SHAPES.values()}
-    curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
+    shapes: dict[str, list[Shape]] = {role: [] for role in _SHAPES}
+    curves: dict[str, list[Curve]] = {role: [] for role in _CURVES}
     landmarks: list[tuple[str, complex]] = []
     for row in rows:
-        if row.role in _SHAPES:
-            shapes[_SHAPES[row.role]].extend(row.layer.shapes)
-        elif row.role in _CURVES:
-            curves[_CURVES[row.role]].extend(curve for shape in row.layer.shapes for curve in shape.curves)
-        elif row.role == "landmarks":
+        if row.role is not None and row.role in _SHAPES:
+            shapes[row.role].extend(row.layer.shapes)
+        elif row.role is not None and row.role in _CURVES:
+            curves[row.role].extend(curve for shape in row.layer.shapes for curve in shape.curves)
+        elif row.role == Role.LANDMARKS:
             landmarks.extend(_landmarks(file, row.layer, warnings))
-        elif row.role == "text":
-            shapes["details"].extend(row.layer.shapes)  # letters turned into outlines, frames round a text
+        elif row.role == Role.TEXT:
+            shapes[Role.DETAILS].extend(row.layer.shapes)  # letters turned into outlines, frames round a text
     rule = convention.rule(name)
     return DrawnPiece(
         file=file,
@@ -138,16 +136,16 @@ def _piece(
         kind=rule.kind if rule else None,
         front=rule.front if rule else None,
         allowances=rule.allowances if rule else {},
-        stitch=tuple(shapes["stitch"]),
-        cut=tuple(shapes["cut"]),
-        notches=tuple(shapes["notches"]),
-        grain=tuple(curves["grain"]),
-        bicep=tuple(curves["bicep"]),
-        centre=tuple(curves["centre"]),
-        fold=tuple(curves["fold"]),
+        stitch=tuple(shapes[Role.STITCH_LINE]),
+        cut=tuple(shapes[Role.CUT_LINE]),
+        notches=tuple(shapes[Role.NOTCHES]),
+        grain=tuple(curves[Role.GRAIN_LINE]),
+        bicep=tuple(curves[Role.BICEP_LINE]),
+        centre=tuple(curves[Role.CENTRE_LINE]),
+        fold=tuple(curves[Role.FOLD_LINE]),
         join=convention.join_within,
         edge_names=rule.edges if rule else (),
-        details=tuple(shapes["details"]),
+        details=tuple(shapes[Role.DETAILS]),
         landmarks=tuple(landmarks),
         texts=tuple(drawn.text for row in rows for drawn in row.layer.texts),
         elements=_elements(rows),
@@ -157,7 +155,7 @@ def _piece(
 def _elements(rows: Sequence[LayerRow]) -> frozenset[int]:
     """Collect the numbers of the elements that a piece is made of: all its texts, and its shapes but landmarks."""
     texts = [text.element for row in rows for text in row.layer.texts]
-    roles = (*_SHAPES, *_CURVES, "text")
+    roles = (*_SHAPES, *_CURVES, Role.TEXT)
     shapes = [shape.element for row in rows if row.role in roles for shape in row.layer.shapes]
     return frozenset(number for number in (*texts, *shapes) if number is not None)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from msgspec import Struct, field
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
+from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
@@ -23,10 +25,25 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
-IGNORE = "ignore"
-TEST_SQUARE = "test square"
-SIZE = "size"
-"""Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
+
+
+class Role(StrEnum):
+    """What a layer is for; the keys of a convention's ``[layers]``, in the order in which they are asked."""
+
+    STITCH_LINE = "stitch line"
+    CUT_LINE = "cut line"
+    NOTCHES = "notches"
+    GRAIN_LINE = "grain line"
+    BICEP_LINE = "bicep line"
+    CENTRE_LINE = "centre line"
+    FOLD_LINE = "fold line"
+    DETAILS = "drawn details"
+    LANDMARKS = "landmarks"
+    TEXT = "text"
+    TEST_SQUARE = "test square"
+    IGNORE = "ignore"
+    SIZE = "size"
+    """Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
 
 
 def _sized(*patterns: str) -> tuple[str, ...]:
@@ -35,22 +52,22 @@ def _sized(*patterns: str) -> tuple[str, ...]:
 
 
 _BUILT_IN = (
-    ("stitch line", _sized("{piece} stitch line*")),
-    ("cut line", _sized("{piece} cut line*")),
-    ("notches", _sized("{piece} notches*")),
-    ("grain line", _sized("{piece} grain*")),
-    ("bicep line", _sized("{piece} bicep*")),
-    ("centre line", _sized("{piece} centre*", "{piece} center*")),
-    ("fold line", _sized("{piece} fold*")),
-    ("drawn details", _sized("{piece} details*")),
-    ("landmarks", _sized("{piece} landmarks*")),
-    ("text", _sized("{piece} text*")),
-    (TEST_SQUARE, ("test square*",)),
-    (IGNORE, ("old *",)),
-    (SIZE, ("{piece} size {size}",)),
+    (Role.STITCH_LINE, _sized("{piece} stitch line*")),
+    (Role.CUT_LINE, _sized("{piece} cut line*")),
+    (Role.NOTCHES, _sized("{piece} notches*")),
+    (Role.GRAIN_LINE, _sized("{piece} grain*")),
+    (Role.BICEP_LINE, _sized("{piece} bicep*")),
+    (Role.CENTRE_LINE, _sized("{piece} centre*", "{piece} center*")),
+    (Role.FOLD_LINE, _sized("{piece} fold*")),
+    (Role.DETAILS, _sized("{piece} details*")),
+    (Role.LANDMARKS, _sized("{piece} landmarks*")),
+    (Role.TEXT, _sized("{piece} text*")),
+    (Role.TEST_SQUARE, ("test square*",)),
+    (Role.IGNORE, ("old *",)),
+    (Role.SIZE, ("{piece} size {size}",)),
 )
-ROLES = tuple(role for role, _ in _BUILT_IN)
-_UNITS = ("in", "mm", "cm")
+ROLES = tuple(role.value for role in Role)
+_UNITS = tuple(unit.value for unit in Unit)
 _KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk", "ease")
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
@@ -112,7 +129,7 @@ class Convention(Struct, frozen=True):
     """A convention, whole: built-in lists stand where the file gives none."""
 
     where: str = "the built-in convention"
-    unit: str = "in"
+    unit: str = Unit.IN
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
     pieces: tuple[PieceRule, ...] = ()
@@ -143,9 +160,9 @@ class Convention(Struct, frozen=True):
         """Find the role of the layer with this path of names; a layer without one takes its parent's.
 
         >>> builtin_convention().role_of(("Smock", "Left_sleeve cut line"))
-        LayerRole(role='cut line', piece='Left sleeve', size=None, inherited=0)
+        LayerRole(role=<Role.CUT_LINE: 'cut line'>, piece='Left sleeve', size=None, inherited=0)
         >>> builtin_convention().role_of(("Sleeve notches", "Layer 3"))
-        LayerRole(role='notches', piece='Sleeve', size=None, inherited=1)
+        LayerRole(role=<Role.NOTCHES: 'notches'>, piece='Sleeve', size=None, inherited=1)
         """
         return self._role_of(tuple(single_spaced(name) for name in path))
 
@@ -154,18 +171,18 @@ class Convention(Struct, frozen=True):
             return None
         own = self._own_role(path)
         parent = self._role_of(path[:-1])
-        if parent and parent.role == IGNORE:
-            return LayerRole(IGNORE, parent.piece, parent.size, parent.inherited + 1)
+        if parent and parent.role == Role.IGNORE:
+            return LayerRole(Role.IGNORE, parent.piece, parent.size, parent.inherited + 1)
         if not own:
             return parent and LayerRole(parent.role, parent.piece, parent.size, parent.inherited + 1)
-        if own.role == SIZE and parent and parent.role != SIZE:
+        if own.role == Role.SIZE and parent and parent.role != Role.SIZE:
             return LayerRole(parent.role, own.piece or parent.piece, own.size or parent.size, parent.inherited + 1)
         if not parent:
             return own
         return LayerRole(own.role, own.piece or parent.piece, own.size or parent.size)
 
     def _own_role(self, path: tuple[str, ...]) -> LayerRole | None:
-        for role, patterns in (*((IGNORE, self.patterns(IGNORE)),), *self.layers):
+        for role, patterns in (*((Role.IGNORE, self.patterns(Role.IGNORE)),), *self.layers):
             for pattern in patterns:
                 found = match_pattern(pattern, path)
                 if found:
@@ -213,7 +230,7 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
     """Read a convention from parsed TOML; ``folder`` is what its plug-in folder is relative to."""
     table = file.table
     file.check_keys((), table, _KEYS)
-    unit = file.value(("unit",), table.get("unit", "in"), str)
+    unit = file.value(("unit",), table.get("unit", Unit.IN), str)
     if unit not in _UNITS:
         raise file.refusal(("unit",), f"{unit!r} is not a unit for reports", f"write one of {', '.join(_UNITS)}")
     square = "test square size"
@@ -289,11 +306,11 @@ def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
         values = _table(file, key, table)
         file.check_keys(key, values, _PIECE_KEYS)
         kind = file.value((*key, "kind"), values.get("kind"), str) if "kind" in values else None
-        front = file.value((*key, "front"), values.get("front"), str) if "front" in values else None
+        front = file.value((*key, "front"), values["front"], str) if "front" in values else None
         if front not in (None, "left", "right"):
             raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
         edges = _edge_names(file, key, values)
-        if edges and kind is not None and name_key(kind) != "other":
+        if edges and kind is not None and name_key(kind) != PieceKind.OTHER:
             what = f"the edges of a {name_key(kind)} have their names already"
             raise file.refusal((*key, "edges"), what, 'take that out, or say kind = "other"')
         allowances = _allowances(file, key, values)

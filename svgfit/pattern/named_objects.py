@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from msgspec.structs import replace
 
 from svgfit.model.drawing import Layer, Shape
-from svgfit.pattern.convention import IGNORE, Convention
+from svgfit.pattern.convention import Convention, Role
 
 
 def with_object_layers(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
@@ -23,7 +23,7 @@ def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
     if layer.ours or not any(shape.name for shape in layer.shapes):
         return (layer,)
     own = convention.role_of(layer.path)
-    if own is not None and own.role in (IGNORE, "landmarks"):
+    if own is not None and own.role in (Role.IGNORE, Role.LANDMARKS):
         return (layer,)
     stay: list[Shape] = []
     apart: dict[str, list[Shape]] = {}

@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.pattern.convention import Role
 
 
 class Grain(Struct, frozen=True):
@@ -21,10 +22,11 @@ class Grain(Struct, frozen=True):
 
 def find_grain(drawn: DrawnPiece) -> Grain | None:
     """Find the grain: the grain line, else fold or centre line, else square to the bicep line; None without any."""
-    for curves, source in ((drawn.grain, "grain line"), (drawn.fold, "fold line"), (drawn.centre, "centre line")):
+    lines = ((drawn.grain, Role.GRAIN_LINE), (drawn.fold, Role.FOLD_LINE), (drawn.centre, Role.CENTRE_LINE))
+    for curves, source in lines:
         along = longest_direction(curves)
         if along is not None:
-            return Grain(along, source, source != "grain line")
+            return Grain(along, source, source is not Role.GRAIN_LINE)
     across = longest_direction(drawn.bicep)
     return Grain(across * 1j, "square to the bicep line", True) if across is not None else None
 

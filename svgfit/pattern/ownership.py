@@ -14,12 +14,12 @@ from msgspec.structs import replace
 
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.convention import IGNORE, SIZE, TEST_SQUARE, Convention
+from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.piece_places import Place, centre, held_by, home_of, is_automatic, name_places, outlines
 from svgfit.rules.notches import ON_LINE
 
-OUTLINES = ("stitch line", "cut line")
+OUTLINES = (Role.STITCH_LINE, Role.CUT_LINE)
 LONGEST = 80
 """No name in a message is longer."""
 
@@ -90,7 +90,7 @@ def list_names(names: Iterable[str], most: int = 20) -> str:
 
 
 def _needs_piece(row: LayerRow) -> bool:
-    return row.role is not None and row.role not in (IGNORE, TEST_SQUARE, SIZE)
+    return row.role is not None and row.role not in (Role.IGNORE, Role.TEST_SQUARE, Role.SIZE)
 
 
 def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, told_by_parents: bool) -> str | None:
@@ -115,7 +115,7 @@ def _parent(layer: Layer, convention: Convention) -> str:
     path = layer.path[:-1]
     while path:
         found = convention.role_of(path)
-        if found is None or found.role != SIZE or found.inherited or found.piece:
+        if found is None or found.role != Role.SIZE or found.inherited or found.piece:
             return path[-1]
         path = path[:-1]
     return ""
@@ -160,7 +160,7 @@ def _places_of(rows: Sequence[LayerRow]) -> list[Place]:
 
 def _new_places(file: str, lines: Sequence[LayerRow], rows: Sequence[LayerRow], warnings: list[str]) -> list[Place]:
     """Make places of the outlines on layers without a piece: those of the first role, which the others lie in."""
-    first = next(role for role in ("cut line", "stitch line") if any(row.role == role for row in lines))
+    first = next(role for role in (Role.CUT_LINE, Role.STITCH_LINE) if any(row.role == role for row in lines))
     found = [pair for row in lines if row.role == first for pair in outlines(row.layer.shapes)]
     places, numbered = name_places(found, [row.layer for row in rows])
     if numbered:
@@ -219,7 +219,7 @@ def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
 
 def _notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
     """Divide a nest's layer of notches that tells no size: each notch to the sizes on whose line it stands."""
-    if row.role != "notches" or row.size is not None or not row.piece:
+    if row.role != Role.NOTCHES or row.size is not None or not row.piece:
         return [row]
     lines = {
         other.size: [curve for shape in other.layer.shapes for curve in shape.curves]

@@ -16,6 +16,7 @@ from msgspec import Struct
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName, PieceKind, Side
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.piece_names import CUT_AFTER, LINING
 
@@ -68,7 +69,8 @@ def _group(pieces: Sequence[Piece]) -> Group:
         return tuple(piece for piece in pieces if piece.kind == name)
 
     yokes = tuple(piece for piece in pieces if _is_yoke(piece))
-    rest = [piece for piece in pieces if piece.kind not in ("sleeve", "front", "back") and piece not in yokes]
+    main = (PieceKind.SLEEVE, PieceKind.FRONT, PieceKind.BACK)
+    rest = [piece for piece in pieces if piece.kind not in main and piece not in yokes]
     panels = tuple(piece for piece in rest if _armhole_edges(piece))
     others = tuple(piece for piece in rest if piece not in panels)
     return Group(kind("sleeve"), kind("front"), kind("back"), yokes, panels, others)
@@ -76,12 +78,17 @@ def _group(pieces: Sequence[Piece]) -> Group:
 
 def _is_yoke(piece: Piece) -> bool:
     """Say whether a piece has a front seam, a back seam and an armhole, and is no side panel by its name."""
-    edges = all(piece.has_edge(name) for name in ("armhole", "front seam", "back seam"))
-    return edges and (piece.kind == "yoke" or (piece.kind == "other" and "side" not in _words(piece.name)))
+    edges = all(piece.has_edge(name) for name in (EdgeName.ARMHOLE, EdgeName.FRONT_SEAM, EdgeName.BACK_SEAM))
+    named_side = "side" in _words(piece.name)
+    return edges and (piece.kind == PieceKind.YOKE or (piece.kind == PieceKind.OTHER and not named_side))
 
 
 def _armhole_edges(piece: Piece) -> list[str]:
-    return [edge.name for edge in piece.edges if edge.name in ("armhole", "armhole front", "armhole back")]
+    return [
+        edge.name
+        for edge in piece.edges
+        if edge.name in (EdgeName.ARMHOLE, EdgeName.ARMHOLE_FRONT, EdgeName.ARMHOLE_BACK)
+    ]
 
 
 def _words(name: str) -> set[str]:
@@ -119,7 +126,7 @@ def _of_group(group: Group) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
         _add(seams, (back, _top(back)), (yoke, "back seam"))
     row = _armhole(front, back, yoke, ahead, behind)
     for sleeve in group.sleeves:
-        if row is not None and sleeve.has_edge("cap"):
+        if row is not None and sleeve.has_edge(EdgeName.CAP):
             seams.append(Seam(((sleeve.name, "cap"),), row, guessed=True))
     return tuple(seams), ()
 
@@ -144,16 +151,16 @@ def _panels(panels: Sequence[Piece]) -> tuple[Piece | None, Piece | None] | None
         panels[0].has_edge(name) for name in ("front seam", "back seam", "armhole front", "armhole back")
     ):
         return panels[0], panels[0]
-    ahead = [panel for panel in panels if _is_half(panel, "front")]
-    behind = [panel for panel in panels if _is_half(panel, "back")]
+    ahead = [panel for panel in panels if _is_half(panel, Side.FRONT)]
+    behind = [panel for panel in panels if _is_half(panel, Side.BACK)]
     if len(ahead) > 1 or len(behind) > 1 or len(ahead) + len(behind) < len(panels):
         return None
     return next(iter(ahead), None), next(iter(behind), None)
 
 
-def _is_half(panel: Piece, side: str) -> bool:
-    other = "back" if side == "front" else "front"
-    wanted = all(panel.has_edge(name) for name in ("armhole", "side seam", f"{side} seam"))
+def _is_half(panel: Piece, side: Side) -> bool:
+    other = Side.BACK if side == Side.FRONT else Side.FRONT
+    wanted = all(panel.has_edge(name) for name in (EdgeName.ARMHOLE, EdgeName.SIDE_SEAM, f"{side} seam"))
     return wanted and not panel.has_edge(f"{other} seam")
 
 

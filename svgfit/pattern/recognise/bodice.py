@@ -14,6 +14,7 @@ from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName, LandmarkName, PieceKind
 from svgfit.pattern.allowance import allowance_of
 from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint, sagitta
 from svgfit.pattern.orientation import facing, find_grain, placement
@@ -48,14 +49,14 @@ class Layout(Struct, frozen=True):
 def named_kind(name: str) -> str | None:
     """Read from the piece's name what it is: "front", "back" or nothing (None)."""
     words = re.findall(r"[^\W\d_]+", name.casefold())
-    if "facing" in words or "lining" in words or "yoke" in words:
+    if "facing" in words or "lining" in words or PieceKind.YOKE in words:
         return None
     return next((kind for kind in ("front", "back") if kind in words), None)
 
 
 def suits_bodice(drawn: DrawnPiece) -> float:
     """Give 1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
-    if "sleeve" in drawn.name.casefold():
+    if PieceKind.SLEEVE in drawn.name.casefold():
         return 0.0
     if named_kind(drawn.name) is not None:
         return 1.0
@@ -81,18 +82,18 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     notes += [how] if how else []
     fold = _is_fold(drawn, layout.centre)
     edges = [
-        Edge("armhole", layout.armhole.reverse()),
-        Edge("shoulder" if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
-        *([Edge("neckline", layout.neckline.reverse())] if layout.neckline else []),
-        Edge("fold" if fold else "centre", layout.centre.reverse(), fold=fold),
-        Edge("hem", layout.hem.reverse()),
-        Edge("side seam", layout.side.reverse()),
+        Edge(EdgeName.ARMHOLE, layout.armhole.reverse()),
+        Edge(EdgeName.SHOULDER if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
+        *([Edge(EdgeName.NECKLINE, layout.neckline.reverse())] if layout.neckline else []),
+        Edge(EdgeName.FOLD if fold else EdgeName.CENTRE, layout.centre.reverse(), fold=fold),
+        Edge(EdgeName.HEM, layout.hem.reverse()),
+        Edge(EdgeName.SIDE_SEAM, layout.side.reverse()),
     ]
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
     origin = finished[0].curve.start
     towards = facing(up * 1j, midpoint(finished[-3].curve) - origin)
-    place = placement(origin, towards if kind == "front" else -towards, up)
+    place = placement(origin, towards if kind == PieceKind.FRONT else -towards, up)
     return _piece(drawn, kind, finished, place, outline, notes)
 
 
@@ -110,7 +111,7 @@ def _piece(
         Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name in backwards) for e in finished
     )
     given = {name for name, _ in drawn.landmarks}
-    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != "neck point"]
+    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != LandmarkName.NECK_POINT]
     corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
@@ -140,7 +141,7 @@ def _lay_out(
     drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex, notes: list[str]
 ) -> tuple[Layout, complex]:
     named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
-    if len(named) == 6 or (len(named) == len(sides) == 5 and "neck point" not in named):
+    if len(named) == 6 or (len(named) == len(sides) == 5 and LandmarkName.NECK_POINT not in named):
         layout = _by_landmarks(sides, named)
         return layout, facing(along, layout.shoulder.start - layout.side.end)
     too_few = Refusal(
@@ -253,7 +254,7 @@ def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:
 
 
 def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str]:
-    if drawn.kind in ("front", "back"):
+    if drawn.kind is not None and drawn.kind in (PieceKind.FRONT, PieceKind.BACK):
         return drawn.kind, ""
     named = named_kind(drawn.name)
     if named is not None:

@@ -12,6 +12,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
@@ -28,7 +29,7 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
     Refuses (Refusal) what the convention names a kind and yet can't be read as one, with what to add. Where only name
     or shape speak for a kind, the piece is of kind "other" then, and its ``doubt`` says why.
     """
-    if drawn.kind is not None and drawn.kind != "other":
+    if drawn.kind is not None and drawn.kind != PieceKind.OTHER:
         fitting = [one for one in recognisers if drawn.kind in one.kinds]
         if not fitting:
             kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
@@ -132,10 +133,10 @@ def collect_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, lo
         if curves:
             marks.append(Mark(kind, tuple(curve.transform(to_frame) for curve in curves)))
     for shape in drawn.details:
-        marks.append(Mark("detail", tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
+        marks.append(Mark(MarkKind.DETAIL, tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
     for text in drawn.texts:
         way = to_frame.apply_vector(text.direction)
-        marks.append(Mark("text", text=replace(text, at=to_frame.apply(text.at), direction=way)))
+        marks.append(Mark(MarkKind.TEXT, text=replace(text, at=to_frame.apply(text.at), direction=way)))
     return tuple(marks)
 
 

@@ -16,6 +16,7 @@ from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import find_sides, join_sides
 from svgfit.pattern.outline import Outline
 from svgfit.rules.drawing_habits import FARTHEST_LABEL
@@ -23,11 +24,11 @@ from svgfit.rules.drawing_habits import FARTHEST_LABEL
 NAMES_EDGE = "edge "
 """A landmark whose name begins so names the edge that it lies beside."""
 _NUMBER = re.compile(r"edge (\d+)")
-_BEGINS_AT = {
-    "armhole": ("front seam",),
-    "front seam": ("armhole",),
-    "back seam": ("armhole",),
-    "side seam": ("armhole",),
+_BEGINS_AT: dict[str, tuple[str, ...]] = {
+    EdgeName.ARMHOLE: (EdgeName.FRONT_SEAM,),
+    EdgeName.FRONT_SEAM: (EdgeName.ARMHOLE,),
+    EdgeName.BACK_SEAM: (EdgeName.ARMHOLE,),
+    EdgeName.SIDE_SEAM: (EdgeName.ARMHOLE,),
 }
 """Where an edge begins, by the edge that it meets there: an armhole at the front, the others at the armhole."""
 

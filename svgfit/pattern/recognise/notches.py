@@ -14,6 +14,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.vocabulary import EdgeName, MarkKind
 from svgfit.rules.notches import AT_LANDMARK, FARTHEST_FROM_SEAM, ONE_NOTCH, SHOULDER_HIGHEST, SHOULDER_WITHIN
 
 
@@ -59,7 +60,7 @@ def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine
         edge, (t, _) = min(
             ((edge, edge.curve.nearest(point)) for edge in edges if not edge.fold), key=lambda one: one[1][1]
         )
-        placed.append(Mark("notch", (curve,), edge.name, edge.curve.point(t), tick.name))
+        placed.append(Mark(MarkKind.NOTCH, (curve,), edge.name, edge.curve.point(t), tick.name))
     return tuple(placed)
 
 
@@ -75,9 +76,9 @@ def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: 
     lowest = top.imag + (level - top.imag) * SHOULDER_HIGHEST
     best: tuple[float, int] | None = None
     for k, mark in enumerate(marks):
-        if mark.edge != "cap" or mark.at is None:
+        if mark.edge != EdgeName.CAP or mark.at is None:
             continue
-        if mark.name is not None and "shoulder" in mark.name.casefold():
+        if mark.name is not None and EdgeName.SHOULDER in mark.name.casefold():
             best = (-1.0, k)
             break
         away = abs(mark.at - named) if named is not None else _between(cap, at, cap.nearest(mark.at)[0])
@@ -87,7 +88,7 @@ def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: 
             best = (away, k)
     if best is None:
         return tuple(marks)
-    return tuple(replace(mark, kind="shoulder notch") if k == best[1] else mark for k, mark in enumerate(marks))
+    return tuple(replace(mark, kind=MarkKind.SHOULDER_NOTCH) if k == best[1] else mark for k, mark in enumerate(marks))
 
 
 def _between(curve: Curve, first: float, second: float) -> float:

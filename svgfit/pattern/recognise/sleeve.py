@@ -14,6 +14,7 @@ from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.pattern.corners import drop_short, find_sides, join_sides, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
@@ -46,7 +47,7 @@ class Layout(Struct, frozen=True):
 
 def suits_sleeve(drawn: DrawnPiece) -> float:
     """Give 1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
-    if "sleeve" in drawn.name.casefold():
+    if PieceKind.SLEEVE in drawn.name.casefold():
         return 1.0
     try:
         _lay_out(drawn, *_outline_sides(drawn)[1:])
@@ -76,7 +77,7 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     place = placement((cap.start + cap.end) / 2, x, up)
     back = place.inverse()
     local = tuple(
-        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == "underarm front")
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == EdgeName.UNDERARM_FRONT)
         for e in finished
     )
     return _piece(drawn, local, place, outline, notes)
@@ -86,20 +87,21 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
     back = place.inverse()
     cap, hem = edges[0].curve, edges[2].curve
     named = {name: back.apply(at) for name, at in drawn.landmarks}
-    top = cap.point(cap.nearest(named["cap top"])[0]) if "cap top" in named else highest(cap)
+    top = cap.point(cap.nearest(named[LandmarkName.CAP_TOP])[0]) if LandmarkName.CAP_TOP in named else highest(cap)
     landmarks = [
-        Landmark("underarm front", cap.start, "underarm front" not in named),
-        Landmark("underarm back", cap.end, "underarm back" not in named),
-        Landmark("cap top", top, "cap top" not in named),
-        Landmark("hem front", hem.end, "hem front" not in named),
-        Landmark("hem back", hem.start, "hem back" not in named),
+        Landmark(LandmarkName.UNDERARM_FRONT, cap.start, LandmarkName.UNDERARM_FRONT not in named),
+        Landmark(LandmarkName.UNDERARM_BACK, cap.end, LandmarkName.UNDERARM_BACK not in named),
+        Landmark(LandmarkName.CAP_TOP, top, LandmarkName.CAP_TOP not in named),
+        Landmark(LandmarkName.HEM_FRONT, hem.end, LandmarkName.HEM_FRONT not in named),
+        Landmark(LandmarkName.HEM_BACK, hem.start, LandmarkName.HEM_BACK not in named),
     ]
-    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
-    shoulder = next((mark for mark in marks if mark.kind == "shoulder notch"), None)
+    at_shoulder = named.get(LandmarkName.SHOULDER_NOTCH)
+    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, at_shoulder)
+    shoulder = next((mark for mark in marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
     if shoulder is not None and shoulder.at is not None:
-        landmarks.append(Landmark("shoulder notch", shoulder.at, "shoulder notch" not in named))
-    elif "shoulder notch" in named:
-        landmarks.append(Landmark("shoulder notch", cap.point(cap.nearest(named["shoulder notch"])[0])))
+        landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, shoulder.at, at_shoulder is None))
+    elif at_shoulder is not None:
+        landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, cap.point(cap.nearest(at_shoulder)[0])))
     step = cap.start.imag - cap.end.imag
     notes = list(notes)
     if abs(step) > UNLEVEL_TOLD:
@@ -114,7 +116,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
     return Piece(
         drawn.file,
         drawn.name,
-        "sleeve",
+        PieceKind.SLEEVE,
         edges,
         place,
         drawn.size,
@@ -178,8 +180,8 @@ def _lay_out(
 def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) -> tuple[int, int, list[str]]:
     """Find first and last index of the cap's sides (the last may run over the end of the list)."""
     named = dict(drawn.landmarks)
-    if "underarm front" in named and "underarm back" in named:
-        return (*_between(drawn, sides, named["underarm front"], named["underarm back"]), [])
+    if LandmarkName.UNDERARM_FRONT in named and LandmarkName.UNDERARM_BACK in named:
+        return (*_between(drawn, sides, named[LandmarkName.UNDERARM_FRONT], named[LandmarkName.UNDERARM_BACK]), [])
     bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
     if bicep is not None:
         ends = (bicep.start, bicep.end)
@@ -249,8 +251,8 @@ def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: com
 def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
     """Part the sides after the cap: underarm seams run more along the grain, the hem lies between them."""
     named = dict(drawn.landmarks)
-    if "hem front" in named and "hem back" in named:
-        first, last = _hem_run(rest, named["hem front"], named["hem back"])
+    if LandmarkName.HEM_FRONT in named and LandmarkName.HEM_BACK in named:
+        first, last = _hem_run(rest, named[LandmarkName.HEM_FRONT], named[LandmarkName.HEM_BACK])
     else:
         lengthwise = [
             abs(((side.end - side.start) * up.conjugate()).real) > abs(side.end - side.start) * 0.6 for side in rest

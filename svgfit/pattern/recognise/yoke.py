@@ -14,6 +14,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
@@ -28,10 +29,10 @@ WHAT_TO_MARK = "mark " + ", ".join(f'"{name}"' for name in CORNERS[:-1]) + f' an
 
 def suits_yoke(drawn: DrawnPiece) -> float:
     """Give 1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
-    if "yoke" not in drawn.name.casefold():
+    if PieceKind.YOKE not in drawn.name.casefold():
         return 0.0
     words = set(re.findall(r"[^\W\d_]+", drawn.name.casefold()))
-    return 1.0 if "yoke" in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
+    return 1.0 if PieceKind.YOKE in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
 
 
 def recognise_yoke(drawn: DrawnPiece) -> Piece:
@@ -59,7 +60,7 @@ def _by_landmarks(drawn: DrawnPiece, sides: Sequence[Curve]) -> list[Edge]:
         return _by_landmarks(drawn, [side.reverse() for side in reversed(sides)])
     runs = [join_sides([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
     names = ("neckline", "front seam", "armhole", "back seam", "fold" if drawn.fold else "centre")
-    return [Edge(name, run, fold=name == "fold") for name, run in zip(names, runs, strict=True)]
+    return [Edge(name, run, fold=name == EdgeName.FOLD) for name, run in zip(names, runs, strict=True)]
 
 
 def _half(drawn: DrawnPiece, sides: Sequence[Curve], notes: list[str]) -> list[Edge]:
@@ -79,7 +80,7 @@ def _half(drawn: DrawnPiece, sides: Sequence[Curve], notes: list[str]) -> list[E
     notes.append("edges: by their order from the centre back, the hollow one there is the neckline")
     names = ["fold" if drawn.fold else "centre", "back seam", "armhole", "front seam", "neckline"]
     names = [names[0], *names[:0:-1]] if neck_first else names
-    return [Edge(name, side, fold=name == "fold") for name, side in zip(names, ring, strict=True)]
+    return [Edge(name, side, fold=name == EdgeName.FOLD) for name, side in zip(names, ring, strict=True)]
 
 
 def _whole(drawn: DrawnPiece, sides: Sequence[Curve], outline: Outline, notes: list[str]) -> list[Edge]:

@@ -13,7 +13,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.assemble import assemble
-from svgfit.pattern.convention import IGNORE, Convention
+from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.render.annotate.owner_tags import SIZE_NAME
 from svgfit.render.annotate.placement.occupancy import Box
@@ -158,7 +158,7 @@ def _on_layers(
     for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True):
         if layer.ours is None:
             role = read.convention.role_of(layer.path)
-            if role is not None and role.role == IGNORE:
+            if role is not None and role.role == Role.IGNORE:
                 continue
             if layer.hidden:
                 hidden.append((" / ".join(layer.path), content))
