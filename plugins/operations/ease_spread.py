@@ -19,6 +19,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Refusal,
     Slash,
     at_least,
@@ -39,7 +40,9 @@ from svgfit.plugin import (
 
 FURTHEST_TURN = math.radians(4)
 """A target is only looked for among turns up to this; common practice, no source."""
-
+TRIED = (-4.0, 10.0)
+"""Changes of the ease, mm, beyond which turning corners need not be tried; −2 to +8 mm were measured on the demo's
+smock."""
 SEARCHED = tuple(Manner(reach, reach, 10.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
 """Manners of truing a search for a target tries, each for a whole search."""
 
@@ -266,5 +269,16 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount", "ease", "cap-length"),),
+            reaches=(
+                Reach(
+                    "cap ease",
+                    "ease",
+                    keeps=("cap height", "bicep width"),
+                    manner="corners turned",
+                    does="Turn the lower corners of the cap about the underarm.",
+                    share="share-back",
+                    between=TRIED,
+                ),
+            ),
         )
     ]

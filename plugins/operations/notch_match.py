@@ -12,6 +12,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Stand,
     armhole_row,
     armhole_stands,
@@ -179,5 +180,7 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             kinds=("sleeve",),
+            reaches=(Reach("share to the back", "share-back", keeps=("cap length", "cap height"), rank=0),),
+            matches_notches=True,
         )
     ]

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, spell_edges
+from svgfit.plugin import (
+    Check,
+    Comparison,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    both_ways,
+    hookimpl,
+    seam_length,
+    spell_edges,
+)
 
 
 def run(job: Job) -> Outcome:
@@ -71,5 +82,6 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             one_of=(("a",), ("b",)),
+            compares=Comparison("a", "b", least="min", most="max"),
         )
     ]

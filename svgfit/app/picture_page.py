@@ -95,7 +95,7 @@ def _going_on(wish: Wishes) -> Wishes:
 def _run(file: str, desk: Desk, wish: Wishes, unit: str | None) -> tuple[Job, tuple[Run, ...]]:
     job = understand((file,), desk, wish, unit)
     for piece in job.gathered.pieces:
-        check_closed(piece)
+        check_closed(piece, desk.registry)
     return job, run_steps(job, NO_STEPS)
 
 

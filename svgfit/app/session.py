@@ -101,7 +101,7 @@ def _walked(job: Job, run: Run) -> Run:
 
     rules = rules_of(job.desk.convention)
     walks = changed_walks(run.before, run.after, job.gathered.seams, rules, job.unit)
-    told = sewing_warnings(run.before, run.after, walks, rules, job.unit)
+    told = sewing_warnings(run.before, run.after, walks, rules, job.unit, job.desk.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *told))
 
 

@@ -9,10 +9,11 @@ import numpy as np
 from svgfit.app.run_plan import run_plan
 from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Plan, Seam, Step
+from svgfit.model.plan import Plan, Seam
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.tradeoff import Trade
+from svgfit.plugin.abilities import Ability, ways_to
 from svgfit.plugin.registry import Registry
 
 HEIGHTS = tuple(float(step) for step in np.linspace(-24.0, 48.0, 9))
@@ -38,14 +39,15 @@ def _trade(
     sleeve: Piece, pieces: tuple[Piece, ...], seams: tuple[Seam, ...], registry: Registry, measurers: Sequence[Measurer]
 ) -> Trade:
     now = _figures(pieces, seams, measurers, sleeve)
+    widen, raise_ = (_by_change(registry, figure) for figure in ("bicep width", "cap height"))
     rows: list[tuple[float, tuple[tuple[float, float], ...]]] = []
     for wider in WIDTHS:
-        widened = _done(pieces, seams, registry, _step("bicep-widen", sleeve, wider)) if wider else pieces
+        widened = _done(pieces, seams, registry, widen, sleeve, wider) if wider else pieces
         if widened is None:
             continue
         row: list[tuple[float, float]] = []
         for higher in HEIGHTS:
-            raised = _done(widened, seams, registry, _step("cap-raise", sleeve, higher)) if higher else widened
+            raised = _done(widened, seams, registry, raise_, sleeve, higher) if higher else widened
             if raised is not None:
                 found = _figures(raised, seams, measurers, sleeve)
                 row.append((found["cap height"], found["cap ease"]))
@@ -61,13 +63,23 @@ def _trade(
     )
 
 
-def _step(do: str, sleeve: Piece, amount: float) -> Step:
-    return Step(do, sleeve.name, (("amount", f"{amount:.6f} mm"),))
+def _by_change(registry: Registry, figure: str) -> Ability | None:
+    """Return the most ordinary way to change a figure by an amount; None where there is none."""
+    return next((way for way in ways_to(registry, figure) if way.reach.change), None)
 
 
 def _done(
-    pieces: tuple[Piece, ...], seams: tuple[Seam, ...], registry: Registry, step: Step
+    pieces: tuple[Piece, ...],
+    seams: tuple[Seam, ...],
+    registry: Registry,
+    way: Ability | None,
+    sleeve: Piece,
+    amount: float,
 ) -> tuple[Piece, ...] | None:
+    """Return the pieces with a figure changed by ``amount`` mm; None where that can't be done."""
+    if way is None:
+        return None
+    step = way.change_step(sleeve.name, f"{amount:.6f} mm")
     try:
         return run_plan(pieces, seams, Plan((step,)), registry).after
     except Refusal:

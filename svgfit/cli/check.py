@@ -28,7 +28,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
-        check_closed(piece)
+        check_closed(piece, desk.registry)
     unread = left_unread(job.gathered.sheets, wish)
     runs = run_steps(job, NO_STEPS)
     checks = [check for run in runs for check in seam_checks(run.after, run.seams, job.unit)]

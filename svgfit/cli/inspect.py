@@ -43,7 +43,7 @@ def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
         say(json.dumps(as_object(gathered), indent=2))
     else:
         say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
-    gaps = [place.line() for piece in gathered.pieces for place in open_places(piece)]
+    gaps = [place.line() for piece in gathered.pieces for place in open_places(piece, desk.registry)]
     warn((*gathered.warnings, *left_unread(sheets, wish), *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
     return 0
 

@@ -33,7 +33,7 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
-        check_closed(piece)
+        check_closed(piece, desk.registry)
     unread = left_unread(job.gathered.sheets, wish)
     report = report_of(job, run_steps(job, NO_STEPS), warnings=unread)
     if as_json:

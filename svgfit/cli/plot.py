@@ -32,7 +32,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     desk, wish = lay_out_for(files, options)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
-        check_closed(piece)
+        check_closed(piece, desk.registry)
     groups = sizes(job.gathered.pieces)
     sleeves = [piece.title for group in groups for piece in group if piece.kind == "sleeve"]
     if len(sleeves) > 1:
@@ -45,7 +45,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
         raise Refusal(", ".join(files), what, "give the drawings of sleeve, front and back")
     if len(found[0].rows) < 2:
         what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
-        raise Refusal(", ".join(files), what, "see svgfit plugins for why bicep-widen is not there")
+        raise Refusal(", ".join(files), what, "see svgfit plugins for why no operation that does it is there")
     write_output(output, trade_plot(found[0], job.unit).encode(), inputs=files, force=force)
     say(f"written: {output}")
     warn((*job.gathered.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))

@@ -42,7 +42,7 @@ def command(files: tuple[str, ...], as_json: bool, style: str | None, output: st
         refuse_same_names(files)
     job = understand(files, desk, wish, options["unit"])
     for piece in job.gathered.pieces:
-        check_closed(piece)
+        check_closed(piece, desk.registry)
     paths = targets(files, output, force=force) if output else ()  # behind what else may be wrong
     walked = walk_all(sizes(job.gathered.pieces), job.gathered.seams, rules, job.unit)
     verdicts = [*(verdict for walk in walked.walks for verdict in walk.verdicts), *walked.checks]

@@ -42,7 +42,18 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import (
+        Comparison,
+        Job,
+        Movement,
+        Operation,
+        Outcome,
+        Parameter,
+        Reach,
+        hookimpl,
+        replace,
+        swap,
+    )
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -75,6 +86,8 @@ _HOME = {
     "cap_stands": "svgfit.fitting.notch_moves",
     "parts_moved": "svgfit.fitting.parts",
     "Movement": "svgfit.model.operation",
+    "Comparison": "svgfit.model.operation",
+    "Reach": "svgfit.model.operation",
     "ride": "svgfit.fitting.ride_along",
     "moved_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -177,6 +190,7 @@ __all__ = [
     "Annotation",
     "Cap",
     "Check",
+    "Comparison",
     "Curve",
     "Dart",
     "Dialect",
@@ -199,6 +213,7 @@ __all__ = [
     "Parameter",
     "Parted",
     "Piece",
+    "Reach",
     "Recogniser",
     "Recurved",
     "Refusal",

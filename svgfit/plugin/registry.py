@@ -75,6 +75,16 @@ class Registry:
             raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
         return plugin.operation
 
+    def operations(self) -> tuple[Operation, ...]:
+        """Import every operation, by name; one that failed is left out with a warning."""
+        found: list[Operation] = []
+        for name in self.operation_names():
+            try:
+                found.append(self.operation(name))
+            except Refusal as refusal:
+                self.warn(refusal.what)
+        return tuple(found)
+
     def dialects(self) -> tuple[Dialect, ...]:
         """Ways to read layers, by their order, then name. One that throws raises PluginFault with its name."""
         found = self._records("svgfit_dialects", lambda plugin: plugin.dialects, self._guard_dialect)
