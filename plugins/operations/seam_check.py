@@ -13,7 +13,9 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     both_ways,
+    format_length,
     hookimpl,
+    rules,
     seam_length,
     spell_edges,
 )
@@ -74,7 +76,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "tolerance",
                     "length",
                     "how far apart matching seams may be (twice that is a warning)",
-                    default="1/16 in",
+                    default=format_length(rules.matching.CAREFUL, "in", decimal=False),
                     minimum=0.0,
                 ),
                 Parameter("min", "length", "a should be longer than b by at least this"),

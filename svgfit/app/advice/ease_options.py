@@ -11,9 +11,8 @@ from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
 from svgfit.rules.body_measures import ARM
+from svgfit.rules.caps import REDRAWN_FURTHER
 
-FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
-"""How far a cap is redrawn outwards, in turn, where the ordinary limit does not reach the ease."""
 TURNED = "corners turned"
 _AIM = ("cap ease", "cap length")
 _TRIES = 6
@@ -154,7 +153,7 @@ def _further(bench: Bench, state: State, end: float, text: str) -> Way:
     """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
     does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
     way = Way("redrawn further", does)
-    for further in FURTHER:
+    for further in REDRAWN_FURTHER:
         steps = (redraw(bench, text, outwards=further),)
         goals = (Goal("cap ease", end),)
         way = make_way(bench, state, "redrawn further", does, steps, goals, besides=_AIM)
