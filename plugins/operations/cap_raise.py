@@ -26,7 +26,7 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
 
 
@@ -60,7 +60,7 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=(*_high(new), *unkept(openings)),
+        warnings=(*_high(new), *unkept_promises(openings)),
         moved=parted.moved,
     )
 
