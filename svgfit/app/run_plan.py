@@ -16,6 +16,7 @@ from svgfit.app.targets import (
     End,
     end_check,
     is_met,
+    is_seen_to,
     notches_part,
     on_the_old,
     read_ends,
@@ -32,7 +33,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
 from svgfit.plugin import validate
-from svgfit.plugin.abilities import notch_matcher
+from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
 
@@ -242,7 +243,10 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
         if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
-        for way in ways(end, ends, step, piece, registry):
+        tried = ways(end, ends, step, piece, registry)
+        if not tried and not is_seen_to(end, ends):
+            refused.append(none_loaded(registry))
+        for way in tried:
             try:
                 item = _prepare(plan, way, registry)
                 run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))
@@ -268,7 +272,7 @@ def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: 
     try:
         name = notch_matcher(registry)
         if name is None:
-            raise Refusal("", "no operation that moves notches is loaded", "walk the cap and mark them anew")
+            raise Refusal("", none_loaded(registry))
         step = Step(name, sleeve, (), ends.where)
         item = _prepare(plan, step, registry)
         return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))

@@ -99,7 +99,7 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece, registry: Regi
     They are those of the operations that declare a way to it with a rank.
     """
     share = next((other.text for other in ends if other.name == SHARE), None)
-    if end.name == SHARE and any(other.name in ("cap ease", "cap length") for other in ends):
+    if is_seen_to(end, ends):
         return ()
     steps: list[Step] = []
     for way in ways_to(registry, end.name):
@@ -108,6 +108,11 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece, registry: Regi
             text = _number(end.text) if end.name == SHARE else end.text
             steps.append(way.step(piece.name, text, back, where=step.where))
     return tuple(steps)
+
+
+def is_seen_to(end: End, ends: Sequence[End]) -> bool:
+    """Tell whether the step that reaches another end reaches this one as well: the share, where the ease is stated."""
+    return end.name == SHARE and any(other.name in ("cap ease", "cap length") for other in ends)
 
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:

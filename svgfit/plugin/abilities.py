@@ -58,6 +58,12 @@ def first_that(registry: Registry, can: Callable[[Operation], object]) -> Operat
     return next((one for one in registry.operations() if can(one)), None)
 
 
+def none_loaded(registry: Registry) -> str:
+    """Say that no operation for something is loaded, and which are switched off."""
+    off = ", ".join(registry.switched_off())
+    return f"no operation that does it is loaded{f'; switched off: {off}' if off else ''}"
+
+
 def notch_matcher(registry: Registry) -> str | None:
     """Return the name of the operation that moves a cap's notches to where its armhole's meet them."""
     found = first_that(registry, lambda one: one.matches_notches)

@@ -19,7 +19,7 @@ from svgfit.app.advice.context import (
 from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN
 from svgfit.model.plan import Step
-from svgfit.plugin.abilities import ways_to
+from svgfit.plugin.abilities import none_loaded, ways_to
 from svgfit.rules.armholes import FAR_INSIDE, MOVED_BY_MUCH, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
 from svgfit.rules.caps import BICEP_PLAUSIBLE
@@ -29,7 +29,6 @@ _OTHER_SIZE = "That is far off: another size, or another pattern, is likely near
 BY_HAND, LEFT = "moved by hand", "left as it is"
 BICEP_WAYS = ("height kept", "cap length kept", "at the underarm", "slash to the hem")
 """The ways to another bicep width that a person can pick, as operations call them."""
-NOT_LOADED = "no operation that does this is loaded here"
 NO_WORDS = "What is done so is said by its operation."
 
 
@@ -49,7 +48,7 @@ def make_way(
     """
     had = tuple(one for one in steps if one is not None)
     if len(had) < len(steps):
-        return Way(name, does, reason=NOT_LOADED)
+        return Way(name, does, reason=none_loaded(bench.registry))
     tried = try_steps(bench, state.pieces, had)
     if tried.reason:
         return Way(name, does, had, reason=tried.reason)

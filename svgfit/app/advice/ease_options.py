@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from svgfit.app.advice.body_findings import NO_WORDS, NOT_LOADED, make_way
+from svgfit.app.advice.body_findings import NO_WORDS, make_way
 from svgfit.app.advice.context import Bench, State, away, grid, redraw, target, try_steps, written
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
+from svgfit.plugin.abilities import none_loaded
 from svgfit.rules.body_measures import ARM
 from svgfit.rules.caps import REDRAWN_FURTHER
 
@@ -48,7 +49,7 @@ def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
 def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
     way = bench.way("cap ease", TURNED)
     if way is None:
-        return Way(TURNED, NO_WORDS, reason=NOT_LOADED)
+        return Way(TURNED, NO_WORDS, reason=none_loaded(bench.registry))
     does, steps = way.reach.does, (way.step(bench.sleeve, text),)
     low, high = way.reach.between or (-math.inf, math.inf)
     if not low <= end - state.figures["cap ease"] <= high:
@@ -128,7 +129,7 @@ def _searched(
     aim = end - inside if ease > end else end + inside
     value = last
     if None in steps(last):
-        return Way(name, does, reason=NOT_LOADED)
+        return Way(name, does, reason=none_loaded(bench.registry))
     for _ in range(_TRIES):
         value = round((last + (aim - ease) / slope) / grid(bench)) * grid(bench)
         if value <= 0 or abs(value - last) < grid(bench) / 2:
