@@ -1,4 +1,4 @@
-"""Where two curves meet, each lengthened straight on past its end if need be."""
+"""Intersections of two curves, and of a curve with itself; curves extended past their ends until they meet."""
 
 from __future__ import annotations
 
@@ -13,7 +13,10 @@ from svgfit.geometry.straight import is_straight
 
 
 def meetings(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
-    """Parameters (on first, on second) of the crossings, in order along the first; polyline search, Newton's polish."""
+    """Intersect two curves: parameters (on first, on second), in order along the first.
+
+    A search over polylines of ``places`` chords a segment, polished by Newton's method.
+    """
     ta, tb = np.arange(len(first) * places + 1) / places, np.arange(len(second) * places + 1) / places
     a, b = first.points(ta), second.points(tb)
     p, r = a[:-1, None], np.diff(a)[:, None]
@@ -48,7 +51,7 @@ def _polish(first: Curve, second: Curve, t: float, u: float) -> tuple[float, flo
 
 
 def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
-    """The curve with a straight piece of ``by`` mm added at its end (or start), along its tangent there.
+    """Extend a curve straight by ``by`` mm at its end (or start), along its tangent there.
 
     A last segment that is a straight line itself is drawn longer instead.
     """
@@ -63,7 +66,7 @@ def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
 
 
 def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
-    """The curve going on past its end by about ``by`` mm as it bends there, turning by ``most`` radians at most.
+    """Extend a curve past its end by about ``by`` mm as it bends there, turning by ``most`` radians at most.
 
     Its last cubic is drawn beyond its end where that is long and calm enough; else an arc is added of the curvature at
     the end, one cubic with handles of 4/3·tan(angle/4) radii (the usual one; from memory).
@@ -91,7 +94,7 @@ def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
 
 
 def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:
-    """The curve up to ``t``, ending exactly there, without a last segment shorter than ``speck`` mm.
+    """Cut out the curve up to ``t``, ending exactly there, without a last segment shorter than ``speck`` mm.
 
     Where such a segment is left out, the end before it is moved (with its handle, so that it keeps its direction).
     """
@@ -106,12 +109,12 @@ def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:
 
 
 def tail(curve: Curve, t: float, speck: float = 0.02) -> Curve:
-    """The curve from ``t`` on; see ``head``."""
+    """Cut out the curve from ``t`` on; see ``head``."""
     return head(curve.reverse(), len(curve) - t, speck).reverse()
 
 
 def extended_meeting(first: Curve, second: Curve) -> tuple[Curve, Curve] | None:
-    """Both curves, cut or lengthened to the point where they meet nearest to ``first``'s end and ``second``'s start.
+    """Cut or extend two curves to where they meet, nearest to ``first``'s end and ``second``'s start.
 
     None where they don't meet within three times the distance between those ends (or 1 mm).
     """

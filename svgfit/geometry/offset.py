@@ -1,4 +1,4 @@
-"""Parallel curves as few fitted cubics, within an accuracy in mm.
+"""Offset curves (parallels) as few fitted cubics, within an accuracy in mm.
 
 A point of the parallel is P + d·n, n the normal (tangent × i, to the right of travel on a page); its direction is the
 curve's own as long as d·κ < 1 (do Carmo, Differential Geometry of Curves and Surfaces, exercise on parallel curves;
@@ -25,7 +25,7 @@ SMALL_TAIL = 1.0
 
 
 class Folded(ValueError):
-    """The curve bends more tightly than the distance: ``at`` says where (a point of the curve)."""
+    """Raised where the curve bends more tightly than the distance: ``at`` says where (a point of the curve)."""
 
     def __init__(self, at: complex, radius: float) -> None:
         super().__init__(f"a parallel folds back where the curve's radius is {radius:.1f} mm")
@@ -34,7 +34,7 @@ class Folded(ValueError):
 
 
 def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
-    """The parallel at ``distance`` mm (positive: right of travel), within ``accuracy`` mm.
+    """Offset a curve by ``distance`` mm (positive: right of travel), within ``accuracy`` mm.
 
     Kinks between the curve's segments stay kinks: the parts are lengthened or trimmed to where they meet.
     """
@@ -48,7 +48,7 @@ def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
 
 
 def join_parallels(first: Curve, second: Curve) -> Curve:
-    """Two curves made one: trimmed or lengthened (straight on) to where they meet, else joined by a straight line."""
+    """Join two curves: trimmed or extended (straight on) to where they meet, else by a straight line between them."""
     if abs(first.end - second.start) < 1e-9:
         return Curve.chain([first, second])
     met = extended_meeting(first, second)
@@ -124,7 +124,7 @@ class _Fold:
 
 
 def _folds(curve: Curve, distance: float, places: int = 24) -> list[_Fold]:
-    """Stretches (parameters) where the parallel runs backwards, in order."""
+    """Find the stretches (parameters) where the parallel runs backwards, in order."""
     t = (np.arange(places) + 0.5) / places
     cubics = curve.segments[:, None, :]
     speed = derivative(cubics, t)
@@ -143,7 +143,7 @@ def _folds(curve: Curve, distance: float, places: int = 24) -> list[_Fold]:
 
 
 def _edge_of_fold(curve: Curve, distance: float, inside: float, outside: float) -> float:
-    """Where a fold ends, by halving between a place in it and one that is not (or the curve's own end)."""
+    """Find where a fold ends, by halving between a place in it and one that is not (or the curve's own end)."""
     for _ in range(30):
         middle = (inside + outside) / 2
         folded = curve.curvature(middle) * distance >= 1

@@ -1,4 +1,4 @@
-"""An edge bent anew to given lengths, its ends, top and tangents kept, with the least change of curvature.
+"""Redraw an edge to given lengths, its ends, top and tangents kept, with the least change of curvature.
 
 The edge is two halves that meet at a top. Each half's length is multiplied by σ, and its curvature at corresponding
 places (equal shares of the half's length) changes by e(s), so that its direction becomes
@@ -60,7 +60,7 @@ class Half:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """The part of an edge to be bent anew, sampled; places count through both halves, the top once."""
+    """The part of an edge to be redrawn, sampled; places count through both halves, the top once."""
 
     curve: Curve
     places: Real
@@ -91,7 +91,7 @@ Bounds = tuple[Real, Real]
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """Where the search for a change of curvature stands."""
+    """An iterate of the search for a change of curvature."""
 
     change: Real
     multipliers: Real
@@ -101,7 +101,7 @@ class _State:
 
 @dataclass(frozen=True, slots=True)
 class _Care:
-    """How a step of the search is done."""
+    """Tolerance and method of one search."""
 
     enough: float
     rounds: int
@@ -111,7 +111,7 @@ class _Care:
 
 @dataclass(frozen=True, slots=True)
 class Bent:
-    """The edge bent anew, at the stretch's places."""
+    """The edge redrawn, at the stretch's places."""
 
     curve: Sampled
     change: Real
@@ -119,7 +119,7 @@ class Bent:
 
 
 def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
-    """The stretch between two parameters of a curve, parted at a third between them."""
+    """Sample the stretch between two parameters of a curve, parted at a third between them."""
     front, back = _places(curve, start, top), _places(curve, top, end)
     places, middle = np.concatenate([front, back[1:]]), len(front) - 1
     before, after = curve.tangents(places, before=True), curve.tangents(places)
@@ -153,7 +153,7 @@ def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -
 
 
 def _places(curve: Curve, start: float, end: float) -> Real:
-    """Parameters, nodes among them, so that about _CELLS steps share out the length; more where nodes are many."""
+    """Choose parameters, nodes among them, so that about _CELLS steps share out the length; more for many nodes."""
     inner = [float(k) for k in range(math.floor(start) + 1, math.ceil(end)) if start + 1e-9 < k < end - 1e-9]
     stops = [start, *inner, end]
     lengths = [curve.length_between(a, b, 1e-3) for a, b in itertools.pairwise(stops)]
@@ -167,7 +167,7 @@ def _places(curve: Curve, start: float, end: float) -> Real:
 
 
 def _staying(kinks: Real, top: int) -> Flags:
-    """Which kinks stay: not those that are slips, or so many that the edge is a row of chords."""
+    """Choose the kinks that stay: not those that are slips, or so many that the edge is a row of chords."""
     stay = np.abs(kinks) > KINK
     if np.count_nonzero(stay) > MOST_KINKS:
         stay[:] = False
@@ -176,7 +176,7 @@ def _staying(kinks: Real, top: int) -> Flags:
 
 
 def _smoothed(before: Complex, after: Complex, kinks: Real, stay: Flags, top: int) -> tuple[Complex, Complex]:
-    """Tangents with the other kinks taken out. A top that is no peak is made level (travel there is along x)."""
+    """Take the other kinks out of the tangents; a top that is no peak is made level (travel there is along x)."""
     middle = before * np.exp(0.5j * kinks)
     if not stay[top]:
         middle[top] = 1.0 if middle[top].real > 0 else -1.0
@@ -195,7 +195,7 @@ def _sums(steps: Real) -> Real:
 
 
 def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[Real, Real]:
-    """The smaller and the larger of the curvatures on both sides of each place; kinks, radians, are smeared out."""
+    """Compute the smaller and the larger curvature of both sides of each place; kinks, radians, are smeared out."""
     after = np.array([curve.curvature(t) for t in places.tolist()])
     before = np.array([curve.curvature(t, before=True) for t in places.tolist()])
     before[0], after[-1] = after[0], before[-1]
@@ -209,7 +209,7 @@ def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[R
 
 
 def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
-    """The stretch with its halves ``front`` and ``back`` mm long; None where that can't be had.
+    """Redraw the stretch with its halves ``front`` and ``back`` mm long; None where that can't be had.
 
     The bend changes side no more often than before. Depends smoothly on both lengths, but for the places where the
     curvature comes to be held to one side: there, continuously.
@@ -247,7 +247,7 @@ def _bent(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Ben
 
 
 def _followed(step: Callable[[float, _State], _State | None], state: _State, by: float = 1.0) -> _State | None:
-    """The state at share 1 of the way, gone in steps of ``by``, shorter ones where those don't converge."""
+    """Follow the state to share 1 of the way, in steps of ``by``, or shorter ones where those don't converge."""
     done, shortest = 0.0, by / 20
     while done < 1:
         share = done + by if done + by < 1 - 1e-9 else 1.0
@@ -262,7 +262,7 @@ def _followed(step: Callable[[float, _State], _State | None], state: _State, by:
 
 
 def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
-    """A half bent anew: its points, and by how much each direction differs from the old one."""
+    """Redraw one half: its points, and by how much each direction differs from the old one."""
     by = (ratio - 1) * half.turned + ratio * (half.sums @ change)
     turns = np.exp(1j * by)
     points = half.points[0] + np.concatenate(
@@ -272,7 +272,7 @@ def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
 
 
 def _solved(stretch: Stretch, ratios: tuple[float, float], bounds: Bounds, state: _State, care: _Care) -> _State | None:
-    """Newton's method from a state near by until directions move by less than enough; None where they don't."""
+    """Iterate Newton's method until directions move by less than ``care.enough``; None where they don't."""
     scale = float(stretch.weights.sum())
     for _ in range(care.rounds):
         gaps: list[float] = []
@@ -313,7 +313,7 @@ def _parts(stretch: Stretch, ratios: tuple[float, float]) -> tuple[tuple[Half, f
 
 
 def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds, state: _State) -> _State | None:
-    """One step of Newton's method, with the places found that the bounds hold."""
+    """Take one step of Newton's method, and find the places that the bounds hold."""
     wanted = gaps + rows @ state.change
     pull = (curved - stretch.metric) @ state.change
     ends = np.zeros(len(pull), dtype=np.bool_)
@@ -371,7 +371,7 @@ Run = tuple[int, int, int]
 
 
 def sides(least: Real, most: Real, flattest: float) -> list[Run]:
-    """Runs of places bending to one side: (side, first place, last place); what is flatter joins the run before."""
+    """Find the runs of places bending to one side: (side, first, last place); flatter ones join the run before."""
     sign = np.where(least > flattest, 1, np.where(most < -flattest, -1, 0)).tolist()
     runs: list[Run] = []
     for k, side in enumerate(sign):
@@ -383,12 +383,12 @@ def sides(least: Real, most: Real, flattest: float) -> list[Run]:
 
 
 def changes_of_side(stretch: Stretch) -> int:
-    """How often the old edge's bend changes side; a row of chords is taken for the curve it stands for."""
+    """Count how often the old edge's bend changes side; a row of chords is taken for the curve it stands for."""
     return len(sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))) - 1
 
 
 def sharpest_bend(stretch: Stretch) -> float:
-    """The old edge's sharpest curvature, 1/mm."""
+    """Find the old edge's largest curvature, 1/mm."""
     return max(float(np.abs(stretch.least).max()), float(np.abs(stretch.most).max()))
 
 
@@ -397,7 +397,7 @@ def _along(stretch: Stretch) -> Real:
 
 
 def _cores(stretch: Stretch) -> list[Run]:
-    """The middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
+    """Find the middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
     runs = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
     along = _along(stretch)
     cores: list[Run] = []
@@ -410,7 +410,7 @@ def _cores(stretch: Stretch) -> list[Run]:
 
 
 def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
-    """The runs of the changed bend, the slightest left out until there are no more than before; None if none is."""
+    """Drop the slightest runs of the changed bend until there are no more than before; None if none goes."""
     before = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
     runs = sides(stretch.least + change, stretch.most + change, 1e-6)
     if len(runs) <= max(1, len(before)):
@@ -427,7 +427,7 @@ def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
 
 
 def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
-    """The least and most change that keeps each run on its side, tapering to nothing where it meets another."""
+    """Bound the change so that each run keeps to its side, tapering to nothing where it meets another."""
     along = _along(stretch)
     margin, taper = MARGIN * sharpest_bend(stretch), 0.05 * float(along[-1])
     low, high = np.full(len(along), -np.inf), np.full(len(along), np.inf)
@@ -446,7 +446,7 @@ def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
 
 
 def _merged(runs: list[Run], k: int) -> list[Run]:
-    """Without run k: taken by its neighbours, which bend to one side and become one."""
+    """Drop run k: its neighbours, which bend to one side, take it and become one."""
     before, after = runs[:k], runs[k + 1 :]
     if before and after:
         return [*before[:-1], (before[-1][0], before[-1][1], after[0][2]), *after[1:]]

@@ -9,7 +9,7 @@ from svgfit.geometry.curve import Curve
 
 
 def self_crossing(curve: Curve, places: int = 12) -> complex | None:
-    """A point where the curve crosses itself, or None. Flattened at ``places`` chords a segment.
+    """Find a point where the curve crosses itself, None for none, on a polyline of ``places`` chords a segment.
 
     Chords that share an end are not looked at; on a closed curve the last and the first share one.
     """
@@ -46,7 +46,7 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
 
 
 def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:
-    """Whether a polyline passes from one side of a line to the other at a node (its own ends, and a touch, do not)."""
+    """Return whether a polyline passes from one side of a line to the other at a node (a mere touch does not)."""
     if node == 0:
         return False
     before, after = cross(way, points[node - 1] - start), cross(way, points[node + 1] - start)

@@ -1,4 +1,4 @@
-"""A chain of cubics settled: its curvature brought as near to a wanted one as the cubics allow, its lengths exact.
+"""Refine a chain of cubics: its curvature as near to a wanted one as the cubics allow, its lengths exact.
 
 Free are the handles' lengths, and place and direction of every node that isn't fixed; the chain stays smooth there by
 construction. Sought is the least of ∫(κ − κ wanted)² ds, with the curvature's jumps at the nodes held down and a bend
@@ -28,7 +28,7 @@ _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 2.0, 4.0, 2.0, 4.0, 1.0]) / 24
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What a chain is to become."""
+    """The curvature, lengths and conditions that a chain is refined to."""
 
     curve: Sampled
     """Its curvatures are those wanted, at equal shares of each half's length."""
@@ -53,7 +53,7 @@ class _Chain:
     """Nodes that may move."""
 
     def cubics(self, change: Real) -> Complex:
-        """Segments (m, n, 4) for rows of changes (m, unknowns): two steps and a turn each free node, then handles."""
+        """Draw segments (m, n, 4) for rows of changes (m, unknowns): two steps and a turn a free node, then handles."""
         count = len(self.free)
         points = np.repeat(self.points[None, :], len(change), axis=0)
         points[:, self.free] += change[:, :count] + 1j * change[:, count : 2 * count]
@@ -66,7 +66,7 @@ class _Chain:
 
 
 def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 10) -> Complex | None:
-    """The chain (n, 4) settled, its ``fixed`` nodes where they are; None where its lengths can't be met."""
+    """Refine a chain (n, 4), its ``fixed`` nodes where they are; None where its lengths can't be met."""
     chain = _chain(segments, fixed)
     scale = float(wanted.curve.along[-1])
     unknowns = 3 * len(chain.free) + chain.handles.size
@@ -93,7 +93,7 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
 
 
 def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds: int = 8) -> Complex | None:
-    """Both lengths met exactly by the smallest further change."""
+    """Meet both lengths exactly by the smallest further change."""
     scale = float(wanted.curve.along[-1])
     tries = np.concatenate([np.zeros((1, len(change))), np.diag(_STEP * sizes)])
     for _ in range(rounds):
@@ -127,7 +127,7 @@ def _chain(segments: Complex, fixed: list[int]) -> _Chain:
 
 
 def _values(chain: _Chain, changes: Real, wanted: Wanted, scale: float) -> tuple[Real, Real]:
-    """For rows of changes: what is to be small (m, values), and the halves' lengths (m, 2)."""
+    """Evaluate rows of changes: what is to be small (m, values), and the halves' lengths (m, 2)."""
     cubics = chain.cubics(changes)
     each = cubics[:, :, None, :]
     way = derivative(each, _U)

@@ -8,7 +8,7 @@ from svgfit.geometry.curve import Curve
 
 
 def is_straight(curve: Curve, accuracy: float = 0.02) -> bool:
-    """Whether no control point lies further than ``accuracy`` mm off the chord."""
+    """Return whether no control point lies further than ``accuracy`` mm off the chord."""
     chord = curve.end - curve.start
     if chord == 0:
         return False

@@ -1,4 +1,4 @@
-"""Layers that svgfit wrote earlier: which they are, and whether a person has edited them since.
+"""Layers that svgfit wrote earlier, and whether a person has edited them since.
 
 Each carries a digest of its content in a canonical form. What an editor changes by merely opening and saving (order and
 spelling of attributes, white space, prefixes, ids it adds, its own private data) leaves the form as it is; a moved
@@ -35,7 +35,7 @@ _WRITING = frozenset({"text", "tspan", "textPath", "title", "desc"})
 
 
 class OwnLayer(Struct, frozen=True):
-    """A layer of ours, as it stands in the file."""
+    """A layer of svgfit's, as it stands in the file."""
 
     kind: str
     """``working-lines``, ``adjusted`` or ``measurements``."""
@@ -55,7 +55,7 @@ class OwnLayer(Struct, frozen=True):
 
 
 def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLayer, ...]:
-    """Our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
+    """Find our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
     if len(source.own) != len(elements):  # two parsers that disagree: a mark that comes from a DTD
         raise Refusal(source.file, f"its marks {OUR_MARK} do not stand in the text itself", "save the drawing again")
     return tuple(
@@ -74,7 +74,7 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
 
 
 def as_written(source: Source) -> bool:
-    """Whether a file is as svgfit wrote it: layers of ours at its end, in our own spelling and unedited.
+    """Return whether a file is as svgfit wrote it: our layers at its end, in our own spelling and unedited.
 
     A program that saves it spells its elements anew, also where it changes nothing.
     """
@@ -97,7 +97,7 @@ def as_written(source: Source) -> bool:
 
 
 def stamp(layer_text: str) -> str:
-    """The text of one layer of ours with the digest of its content put into its start tag.
+    """Put the digest of a layer's content into the start tag of its text.
 
     The layer must be one well-formed element that declares its own namespaces and carries ``data-svgfit-layer``;
     raises ValueError otherwise.
@@ -113,7 +113,7 @@ def stamp(layer_text: str) -> str:
 
 
 def with_attribute(layer_text: str, name: str, value: str) -> str:
-    """The text with an attribute added to its first start tag; ``value`` needs no escaping."""
+    """Add an attribute to the text's first start tag; ``value`` needs no escaping."""
     found = _START_NAME.match(layer_text)
     if not found:
         raise ValueError("a layer of ours must begin with its start tag")
@@ -121,12 +121,12 @@ def with_attribute(layer_text: str, name: str, value: str) -> str:
 
 
 def digest(element: Element) -> str:
-    """The digest of a layer's canonical form, and behind a dot that of its label."""
+    """Compute the digest of a layer's canonical form, and behind a dot that of its label."""
     return f"v1-{_hash(chr(10).join(_canonical(element)))}.{_hash(element.get(INKSCAPE_LABEL) or '')[:6]}"
 
 
 def is_edited(element: Element) -> bool:
-    """Whether a layer of ours is no longer as its digest says: content or label changed, or the digest is lost.
+    """Return whether a layer no longer fits its digest: content or label changed, or the digest is lost.
 
     A label that is gone altogether (saved as plain SVG) is no edit: nobody wrote anything.
     """
@@ -143,7 +143,7 @@ def _hash(form: str) -> str:
 
 
 def _canonical(top: Element) -> Iterator[str]:
-    """Lines of the canonical form, an element's own between its "(" and ")"."""
+    """Write the lines of the canonical form, an element's own between its "(" and ")"."""
     stack: list[Element | str] = [top]
     while stack:
         element = stack.pop()
