@@ -41,7 +41,7 @@ _MIXED = np.array(
 
 
 @dataclass(frozen=True, slots=True)
-class Ends:
+class BlendEnds:
     """What one blend must meet: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex
@@ -55,7 +55,7 @@ class Ends:
     """How heavily jumps of curvature weigh against bending; 0 lets them be."""
 
 
-def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
+def blend(many: Sequence[BlendEnds], rounds: int = 8) -> list[Curve]:
     """Draw each blend; ends, tangents and middle are met exactly, the rest as well as least bending allows.
 
     Depends smoothly on its input. Never raises for finite, distinct points; whether the result is good enough (loops,
@@ -88,7 +88,7 @@ def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
     return [Curve(pair) for pair in cubics]
 
 
-def unbend(curve: Curve) -> Curve | None:
+def remove_inflections(curve: Curve) -> Curve | None:
     """Redraw a blend so that each of its two cubics bends to one side only; None where its ends forbid that.
 
     The direction at M is held to where both control polygons are convex, the handles to 0.9 of the way to where the

@@ -85,6 +85,14 @@ class Curve:
         """Return whether the ends meet within ``accuracy`` mm."""
         return abs(self.end - self.start) <= accuracy
 
+    def is_straight(self, accuracy: float = 0.02) -> bool:
+        """Return whether no control point lies further than ``accuracy`` mm off the chord."""
+        chord = self.end - self.start
+        if chord == 0:
+            return False
+        off = (self.segments - self.start) * (chord.conjugate() / abs(chord))
+        return bool(np.abs(off.imag).max() <= accuracy)
+
     def _locate(self, t: Real) -> tuple[NDArray[np.intp], Real]:
         index = np.clip(np.floor(t).astype(np.intp), 0, len(self.segments) - 1)
         return index, t - index

@@ -12,7 +12,7 @@ from svgfit.geometry.bezier import cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
 
 
-def sharpest(curve: Curve) -> float:
+def max_curvature(curve: Curve) -> float:
     """Find the largest curvature (1/mm) at 17 places a segment, its ends among them."""
     t = np.arange(17) / 16
     cubics = curve.segments[:, None, :]
@@ -21,7 +21,7 @@ def sharpest(curve: Curve) -> float:
     return float(np.abs(cross(speed, second_derivative(cubics, t)) / size**3).max())
 
 
-def bending(curve: Curve, start: float, end: float) -> float:
+def bending_energy(curve: Curve, start: float, end: float) -> float:
     """Integrate κ² ds (1/mm) between two parameters, by the midpoint rule at 8 places a segment."""
     if end <= start:
         return 0.0
@@ -35,7 +35,7 @@ def bending(curve: Curve, start: float, end: float) -> float:
     return float((turn**2 / size**5).sum()) * (end - start) / count
 
 
-def sway(curve: Curve) -> float:
+def excess_turning(curve: Curve) -> float:
     """Measure by how much (radians) a two-cubic stretch turns more than its end tangents and chords ask for."""
     first, last = curve.segments[0], curve.segments[-1]
     ways = [first[1] - first[0], first[3] - first[0], last[3] - last[0], last[3] - last[2]]

@@ -15,12 +15,12 @@ _SHORTEST, _LONGEST = 0.02, 1.5
 """Handles as shares of the chord: outside of these they turn back, or run far past it and make a cusp."""
 
 
-def fit_one(points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6) -> Complex:
+def fit_cubic(points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6) -> Complex:
     """Fit one cubic (4,) to ``points`` (k,), k at least 2, in order; unit tangents in the direction of travel."""
-    return fit_with_error(points, start_tangent, end_tangent, rounds)[0]
+    return fit_cubic_with_error(points, start_tangent, end_tangent, rounds)[0]
 
 
-def fit_with_error(
+def fit_cubic_with_error(
     points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6, enough: float = 0.0
 ) -> tuple[Complex, float]:
     """Fit as ``fit_cubic``, with the largest distance (mm) of a point from the cubic.

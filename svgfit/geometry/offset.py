@@ -4,7 +4,7 @@ A point of the parallel is P + d·n, n the normal (tangent × i, to the right of
 curve's own as long as d·κ < 1 (do Carmo, Differential Geometry of Curves and Surfaces, exercise on parallel curves;
 from memory). Where d·κ reaches 1 the parallel folds back over itself, in the shape of a swallow's tail; the tail is cut
 off where its sides cross, which leaves a corner, as a wheel rolled into a hollow that is too tight for it would. Where
-the sides don't cross, ``Folded`` is raised.
+the sides don't cross, ``OffsetFolds`` is raised.
 """
 
 from __future__ import annotations
@@ -16,15 +16,15 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_with_error
-from svgfit.geometry.intersect import extended_meeting, meetings
+from svgfit.geometry.fit import fit_cubic_with_error
+from svgfit.geometry.intersect import extend_to_intersection, intersections
 
 PLACES = 13
 SMALL_TAIL = 1.0
 """A tail smaller than this (mm) is bridged where its sides' crossing is too small to find."""
 
 
-class Folded(ValueError):
+class OffsetFolds(ValueError):
     """Raised where the curve bends more tightly than the distance: ``at`` says where (a point of the curve)."""
 
     def __init__(self, at: complex, radius: float) -> None:
@@ -33,7 +33,7 @@ class Folded(ValueError):
         self.radius = radius
 
 
-def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
+def offset_curve(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
     """Offset a curve by ``distance`` mm (positive: right of travel), within ``accuracy`` mm.
 
     Kinks between the curve's segments stay kinks: the parts are lengthened or trimmed to where they meet.
@@ -43,15 +43,15 @@ def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
     parts = [_smooth(part, distance, accuracy) for part in _split_at_kinks(curve)]
     result = parts[0]
     for part in parts[1:]:
-        result = join_parallels(result, part)
+        result = join_offsets(result, part)
     return result
 
 
-def join_parallels(first: Curve, second: Curve) -> Curve:
+def join_offsets(first: Curve, second: Curve) -> Curve:
     """Join two curves: trimmed or extended (straight on) to where they meet, else by a straight line between them."""
     if abs(first.end - second.start) < 1e-9:
         return Curve.chain([first, second])
-    met = extended_meeting(first, second)
+    met = extend_to_intersection(first, second)
     if met is None:
         return Curve.chain([first, Curve.polyline([first.end, second.start]), second])
     return Curve.chain(met)
@@ -82,16 +82,16 @@ def _smooth(curve: Curve, distance: float, accuracy: float) -> Curve:
             result = following
             continue
         last = float(len(following))
-        crossed = [(t, u) for t, u in meetings(result, following) if t > 1e-9 and u < last - 1e-9]
+        crossed = [(t, u) for t, u in intersections(result, following) if t > 1e-9 and u < last - 1e-9]
         if crossed:
             t, u = crossed[0]
             result = Curve.chain([result.subcurve(0.0, t), following.subcurve(u, last)])
         elif abs(following.start - result.end) <= SMALL_TAIL:
-            result = join_parallels(result, following)
+            result = join_offsets(result, following)
         else:
-            raise Folded(fold.at, fold.radius)
+            raise OffsetFolds(fold.at, fold.radius)
     if result is None:
-        raise Folded(folds[0].at, folds[0].radius)
+        raise OffsetFolds(folds[0].at, folds[0].radius)
     return result
 
 
@@ -104,7 +104,7 @@ def _fitted(curve: Curve, distance: float, accuracy: float) -> Curve:
         tangents = curve.tangents(t)
         tangents[-1] = curve.tangent(b, before=True)
         points = curve.points(t) + distance * 1j * tangents
-        cubic, error = fit_with_error(points, complex(tangents[0]), complex(tangents[-1]), enough=0.2 * accuracy)
+        cubic, error = fit_cubic_with_error(points, complex(tangents[0]), complex(tangents[-1]), enough=0.2 * accuracy)
         if error <= 0.8 * accuracy or depth > 12:
             done.append(cubic)
             continue

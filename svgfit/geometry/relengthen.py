@@ -25,9 +25,11 @@ from numpy.typing import NDArray
 from svgfit.geometry import arclength
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.spline_fit import Sampled
+from svgfit.geometry.spline_fit import SampledCurve
 
 Flags = NDArray[np.bool_]
+Run = tuple[int, int, int]
+"""A run of places that bend to one side: +1 or −1, the first place, the last."""
 SOFTNESS = 0.15
 """r as a share of a half's length: how far a change of curvature takes to set in. From trials on many sleeves."""
 MARGIN = 0.03
@@ -85,6 +87,20 @@ class Stretch:
         """The place at the top."""
         return len(self.front.steps)
 
+    @property
+    def max_curvature(self) -> float:
+        """The old edge's largest curvature, 1/mm."""
+        return max(float(np.abs(self.least).max()), float(np.abs(self.most).max()))
+
+    @property
+    def runs(self) -> list[Run]:
+        """The old edge's runs that bend to one side; a row of chords is taken for the curve it stands for."""
+        return _runs(self.least, self.most, 1e-3 * self.max_curvature)
+
+    def inflections(self) -> int:
+        """Count how often the old edge's bend changes side."""
+        return len(self.runs) - 1
+
 
 Bounds = tuple[Real, Real]
 
@@ -110,15 +126,15 @@ class _Care:
 
 
 @dataclass(frozen=True, slots=True)
-class Bent:
+class Relengthened:
     """The edge redrawn, at the stretch's places."""
 
-    curve: Sampled
+    curve: SampledCurve
     change: Real
     """Of the curvature, 1/mm."""
 
 
-def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
+def sample_stretch(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
     """Sample the stretch between two parameters of a curve, parted at a third between them."""
     front, back = _places(curve, start, top), _places(curve, top, end)
     places, middle = np.concatenate([front, back[1:]]), len(front) - 1
@@ -208,7 +224,7 @@ def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[R
     )
 
 
-def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
+def relengthen(stretch: Stretch, front: float, back: float) -> Relengthened | None:
     """Redraw the stretch with its halves ``front`` and ``back`` mm long; None where that can't be had.
 
     The bend changes side no more often than before. Depends smoothly on both lengths, but for the places where the
@@ -217,10 +233,10 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
     ratios = front / stretch.front.length, back / stretch.back.length
     if min(ratios) <= 0:
         return None
-    return _bent(stretch, ratios, second=True) or _bent(stretch, ratios, second=False)
+    return _relengthened(stretch, ratios, second=True) or _relengthened(stretch, ratios, second=False)
 
 
-def _bent(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Bent | None:
+def _relengthened(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Relengthened | None:
     bounds = _bounds(stretch, _cores(stretch))
     rounds = 12 if second else 40
 
@@ -344,7 +360,7 @@ def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds
     return _State(new, multipliers.astype(np.float64), side)
 
 
-def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Bent:
+def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Relengthened:
     points: list[Complex] = []
     swung: list[Real] = []
     along: list[Real] = []
@@ -354,23 +370,20 @@ def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Bent:
         swung.append(by)
         along.append(np.concatenate([[0.0], np.cumsum(half.steps * ratio)]))
     turns = np.exp(1j * np.concatenate([swung[0][:-1], swung[1]]))
-    sampled = Sampled(
+    samples = SampledCurve(
         np.concatenate([points[0][:-1], points[1]]),
         stretch.before * turns,
         stretch.after * turns,
         stretch.bends + state.change,
         np.concatenate([along[0], along[0][-1] + along[1][1:]]),
     )
-    return Bent(sampled, state.change)
+    return Relengthened(samples, state.change)
 
 
 # -- sides -------------------------------------------------------------------------------------------------------
 
 
-Run = tuple[int, int, int]
-
-
-def sides(least: Real, most: Real, flattest: float) -> list[Run]:
+def _runs(least: Real, most: Real, flattest: float) -> list[Run]:
     """Find the runs of places bending to one side: (side, first, last place); flatter ones join the run before."""
     sign = np.where(least > flattest, 1, np.where(most < -flattest, -1, 0)).tolist()
     runs: list[Run] = []
@@ -382,23 +395,13 @@ def sides(least: Real, most: Real, flattest: float) -> list[Run]:
     return [(side, 0 if n == 0 else first, last) for n, (side, first, last) in enumerate(runs)]
 
 
-def changes_of_side(stretch: Stretch) -> int:
-    """Count how often the old edge's bend changes side; a row of chords is taken for the curve it stands for."""
-    return len(sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))) - 1
-
-
-def sharpest_bend(stretch: Stretch) -> float:
-    """Find the old edge's largest curvature, 1/mm."""
-    return max(float(np.abs(stretch.least).max()), float(np.abs(stretch.most).max()))
-
-
 def _along(stretch: Stretch) -> Real:
     return np.concatenate([[0.0], np.cumsum(np.concatenate([stretch.front.steps, stretch.back.steps]))])
 
 
 def _cores(stretch: Stretch) -> list[Run]:
     """Find the middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
-    runs = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
+    runs = stretch.runs
     along = _along(stretch)
     cores: list[Run] = []
     for n, (side, first, last) in enumerate(runs):
@@ -411,8 +414,8 @@ def _cores(stretch: Stretch) -> list[Run]:
 
 def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
     """Drop the slightest runs of the changed bend until there are no more than before; None if none goes."""
-    before = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
-    runs = sides(stretch.least + change, stretch.most + change, 1e-6)
+    before = stretch.runs
+    runs = _runs(stretch.least + change, stretch.most + change, 1e-6)
     if len(runs) <= max(1, len(before)):
         return None
     bend = ((stretch.least + stretch.most) / 2 + change) * stretch.weights
@@ -429,7 +432,7 @@ def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
 def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
     """Bound the change so that each run keeps to its side, tapering to nothing where it meets another."""
     along = _along(stretch)
-    margin, taper = MARGIN * sharpest_bend(stretch), 0.05 * float(along[-1])
+    margin, taper = MARGIN * stretch.max_curvature, 0.05 * float(along[-1])
     low, high = np.full(len(along), -np.inf), np.full(len(along), np.inf)
     for n, (side, first, last) in enumerate(runs):
         part = slice(first, last + 1)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.spline_fit import Sampled
+from svgfit.geometry.spline_fit import SampledCurve
 
 JUMPS, WRONG_SIDE, HANDLES = 0.3, 3.0, 0.02
 """Weights of the curvature's jumps, of a bend to the wrong side, and of handles other than at the start."""
@@ -27,10 +27,10 @@ _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 2.0, 4.0, 2.0, 4.0, 1.0]) / 24
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class RefinementTarget:
     """The curvature, lengths and conditions that a chain is refined to."""
 
-    curve: Sampled
+    curve: SampledCurve
     """Its curvatures are those wanted, at equal shares of each half's length."""
     top: int
     """The node between the halves."""
@@ -65,7 +65,7 @@ class _Chain:
         return np.stack([start, start + handles[:, :, 0] * first, end - handles[:, :, 1] * last, end], axis=-1)
 
 
-def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 10) -> Complex | None:
+def refine_spline(segments: Complex, fixed: list[int], wanted: RefinementTarget, rounds: int = 10) -> Complex | None:
     """Refine a chain (n, 4), its ``fixed`` nodes where they are; None where its lengths can't be met."""
     chain = _chain(segments, fixed)
     scale = float(wanted.curve.along[-1])
@@ -92,7 +92,7 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
     return _lengthened(chain, change, sizes, wanted)
 
 
-def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds: int = 8) -> Complex | None:
+def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: RefinementTarget, rounds: int = 8) -> Complex | None:
     """Meet both lengths exactly by the smallest further change."""
     scale = float(wanted.curve.along[-1])
     tries = np.concatenate([np.zeros((1, len(change))), np.diag(_STEP * sizes)])
@@ -126,7 +126,7 @@ def _chain(segments: Complex, fixed: list[int]) -> _Chain:
     return _Chain(points, into, out, handles, free)
 
 
-def _values(chain: _Chain, changes: Real, wanted: Wanted, scale: float) -> tuple[Real, Real]:
+def _values(chain: _Chain, changes: Real, wanted: RefinementTarget, scale: float) -> tuple[Real, Real]:
     """Evaluate rows of changes: what is to be small (m, values), and the halves' lengths (m, 2)."""
     cubics = chain.cubics(changes)
     each = cubics[:, :, None, :]
