@@ -20,8 +20,8 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
 
 PROJECT = "svgfit"
-hookspec = pluggy.HookspecMarker(PROJECT)
-hookimpl = pluggy.HookimplMarker(PROJECT)
+hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
+hookimpl: pluggy.HookimplMarker = pluggy.HookimplMarker(PROJECT)
 
 
 class Parameter(Struct, frozen=True):

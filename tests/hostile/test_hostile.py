@@ -92,7 +92,7 @@ REFUSED = {
 
 
 @pytest.mark.slow_after(12)
-@pytest.mark.parametrize("what", reversed(REFUSED))  # the small ones first
+@pytest.mark.parametrize("what", [*reversed(REFUSED)])  # the small ones first
 def test_is_refused_in_one_line(tmp_path, what):
     made = REFUSED[what]()
     path = tmp_path / "d.svg"
