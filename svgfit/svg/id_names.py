@@ -19,7 +19,7 @@ def unescaped(text: str) -> str:
 
 
 def spaced(text: str) -> str:
-    """Decode likewise, with underscores read as spaces and a counter of duplicates at the end (``_1_``) left out.
+    """Decode as ``unescaped``, underscores read as spaces and a duplicate's counter at the end (``_1_``) left out.
 
     >>> spaced("notes_x5F_v1__x28_old_x29_"), spaced("Sleeve_notches_1_")
     ('notes_v1 (old)', 'Sleeve notches')
