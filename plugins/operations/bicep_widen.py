@@ -36,6 +36,7 @@ from svgfit.plugin import (
     refuse_crossing,
     replace,
     ride,
+    rules,
     smallest_movement,
     spread,
     stretched,
@@ -47,10 +48,6 @@ from svgfit.plugin import (
 WAYS = ("height", "cap-length", "underarm", "hem")
 LEVEL = ("grain line", "centre line", "fold line")
 """Marks that stay where they are when both halves of the sleeve turn away from the centre line."""
-CORNER = 1.0
-"""An underarm corner that changes by more than this (degrees) is told."""
-HEM_TURN = math.radians(2)
-"""A hem whose two corners turn together by more than this asks to be trued; common practice, no source."""
 
 
 class Widened(Struct, frozen=True):
@@ -160,7 +157,7 @@ def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
         for side in ("front", "back")
         if before.has_edge(f"underarm {side}")
     ]
-    if sum(turns) <= HEM_TURN:
+    if sum(turns) <= rules.caps.HEM_TURN_TOLD:
         return ()
     return (
         f"{after.title}: the hem keeps its width, so its two corners together turn by {math.degrees(sum(turns)):.1f}°; "
@@ -183,7 +180,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
         for one in measured[title]
         if one.name == "underarm corner"
     ]
-    if len(angles) < 2 or abs(angles[1] - angles[0]) <= CORNER:
+    if len(angles) < 2 or abs(angles[1] - angles[0]) <= rules.caps.CORNER_CHANGE_TOLD:
         return ()
     return (
         f"{title}: the corner at the underarm is now {angles[1]:.0f}°, before {angles[0]:.0f}° (front and back "

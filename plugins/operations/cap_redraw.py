@@ -26,6 +26,7 @@ from svgfit.plugin import (
     cap_halves,
     cap_height,
     cap_reach,
+    format_length,
     furthest_outwards,
     hem_slash,
     hookimpl,
@@ -34,19 +35,13 @@ from svgfit.plugin import (
     raised_by,
     recurve,
     redrawn_cap,
+    rules,
     shoulder_place,
     swap,
     tighter,
     unsewn,
     widened_by,
 )
-
-SIMPLY = 6.35
-"""So far outwards (mm, 1/4 in) an edge is simply redrawn; common practice, no source."""
-AT_MOST = 11.1125
-"""So far (mm, 7/16 in) an ease is reached by redrawing, with a warning; common practice, no source."""
-TIGHT = 3.0
-"""A bend this many times as tight as the edge's sharpest was is worth a warning."""
 
 
 class Goal(Struct, frozen=True):
@@ -72,11 +67,11 @@ def run(job: Job) -> Outcome:
     if new is None:
         raise _out_of_reach(job, cap, goal, whole=whole)
     out = furthest_outwards(cap, new.curve)
-    allowed = job.values.get("outwards", AT_MOST if "ease" in job.values else None)
+    allowed = job.values.get("outwards", rules.caps.REDRAWN_AT_MOST if "ease" in job.values else None)
     if allowed is not None and out > allowed + 1e-6:
         raise _choices(job, cap, goal, out, allowed, whole=whole)
     warnings, slash = [*goal.warnings], None
-    if out > SIMPLY and "outwards" not in job.values:
+    if out > rules.caps.REDRAWN_SIMPLY and "outwards" not in job.values:
         slash = hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
     warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
@@ -96,7 +91,7 @@ def _misshapen(cap: Cap, new: Recurved) -> list[str]:
         )
     if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
         told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := tighter(cap, new.curve)) > TIGHT:
+    if (times := tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
         told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
     return told
 
@@ -139,7 +134,7 @@ def _gain(cap: Cap, new: Recurved) -> float:
 
 
 def _far(out: float, slash: HemSlash | None) -> str:
-    text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(SIMPLY)}"
+    text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(rules.caps.REDRAWN_SIMPLY)}"
     if slash is None:
         return text
     return (
@@ -218,6 +213,8 @@ def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
+    limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_AT_MOST)
+    simply, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
     return [
         Operation(
             "cap-redraw",
@@ -249,8 +246,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "outwards",
                     "length",
                     "how far the edge may move outwards",
-                    default_text="for ease up to 1/4 in, to 7/16 in with a warning, beyond refused with the choices; "
-                    "for amount and cap-length any, with a warning beyond 1/4 in",
+                    default_text=f"for ease up to {simply}, to {furthest} with a warning, beyond refused with the "
+                    f"choices; for amount and cap-length any, with a warning beyond {simply}",
                     minimum=0.0,
                 ),
             ),

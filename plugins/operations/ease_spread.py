@@ -29,6 +29,7 @@ from svgfit.plugin import (
     cap_height,
     hookimpl,
     parts_moved,
+    rules,
     smallest_movement,
     spread,
     swap,
@@ -37,10 +38,9 @@ from svgfit.plugin import (
     unsewn,
 )
 
-FURTHEST_TURN = math.radians(4)
-"""A target is only looked for among turns up to this; common practice, no source."""
-
-SEARCHED = tuple(Manner(reach, reach, 10.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
+SEARCHED = tuple(
+    Manner(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
+)
 """Manners of truing a search for a target tries, each for a whole search."""
 
 
@@ -169,7 +169,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     before = piece.edge("cap").curve.length()
     share = max(job.values["share-back"], 1 - job.values["share-back"])
     radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
-    furthest = 2 * radius * math.sin(FURTHEST_TURN / 2) / share
+    furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
     least = most = 0.0
     uneven: Turned | None = None
     for manner in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
@@ -192,8 +192,9 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         return uneven
     other = "less" if wanted > most else "more"
     raise job.refuse(
-        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to 4° at "
-        f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches "
+        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to "
+        f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
+        f"{both_ways(job.values['drop'])} down reaches "
         f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to "
         f"{at_most(before + most)}",
         f"ask for {other}, give another at or drop, or change the cap height with cap-raise",
@@ -246,7 +247,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "number",
                     "where the slash starts on the cap edge, along the half bicep from underarm (0) to centre line "
                     "(1); it runs straight down, then level to the hinge",
-                    default="0.8",
+                    default=f"{rules.caps.SLASH_ALONG_BICEP:g}",
                     minimum=0.05,
                     maximum=0.98,
                 ),

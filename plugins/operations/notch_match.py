@@ -18,6 +18,7 @@ from svgfit.plugin import (
     both_ways,
     cap_stands,
     hookimpl,
+    rules,
     sewn_distance,
     sewn_length,
     shoulder_at,
@@ -29,8 +30,6 @@ from svgfit.plugin import (
 )
 
 SIDES = ("front", "back")
-SHORTEST = 1.0
-"""A notch is not moved nearer than this (mm) to the shoulder notch or to an underarm point."""
 
 
 def run(job: Job) -> Outcome:
@@ -88,7 +87,7 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
 
 def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[Stand, ...], by: float, limit: float) -> None:
     """Refuse what would carry a notch over the shoulder notch."""
-    over = moving[-1].up + by - (limit - SHORTEST)
+    over = moving[-1].up + by - (limit - rules.notches.CLEAR_OF_ENDS)
     if over > 0:
         raise job.refuse(
             f"the upper {side} notch of the {seam} would come to lie {both_ways(over)} too near to the shoulder notch "
@@ -120,8 +119,8 @@ def _shoulder_notch(
     back = row.length - shoulder_at(row)[0] + share * (whole - row.length)
     before, there = sewn_distance(sleeve, "cap", shoulder_place(sleeve)), whole - back
     stands = cap_stands(sleeve)
-    lowest = max((stand.up for stand in stands["front"]), default=0.0) + SHORTEST
-    highest = whole - max((stand.up for stand in stands["back"]), default=0.0) - SHORTEST
+    lowest = max((stand.up for stand in stands["front"]), default=0.0) + rules.notches.CLEAR_OF_ENDS
+    highest = whole - max((stand.up for stand in stands["back"]), default=0.0) - rules.notches.CLEAR_OF_ENDS
     if not lowest < there < highest:
         raise job.refuse(
             f"the shoulder notch would have to stand {both_ways(abs(there - before))} from where it is, beyond a notch",

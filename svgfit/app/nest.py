@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import format_length
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -17,13 +17,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
 from svgfit.pattern.layer_patterns import same
+from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
 OTHER = "other"
 """In a table by size: every size that is not named."""
-UNEVEN = MM_PER_INCH / 16
-"""Steps from size to size that differ by more than this, mm, are told (1/16 in: common practice, no source)."""
-CROSSES = 0.1
-"""A smaller size that lies farther outside the next larger one than this, mm, crosses it."""
 
 Sized = tuple[Sequence[Piece], Sequence[Piece], Measured, Measured]
 """One size's pieces before and after, and what was measured of them before and after."""
@@ -112,7 +109,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
     for (small, small_new, _), (large, large_new, _) in itertools.pairwise(found):
         after, at = outside(_page(small_new), _page(large_new))
         values[f"{small.size} outside {large.size}"] = after
-        if after > max(CROSSES, worst[0]) and outside(_page(small), _page(large))[0] <= CROSSES:
+        if after > max(SIZES_CROSS, worst[0]) and outside(_page(small), _page(large))[0] <= SIZES_CROSS:
             place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
             words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
             worst = after, words
@@ -138,7 +135,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
         steps = np.diff(new)
         spread = float(steps.max() - steps.min())
         values[key] = spread
-        if spread > UNEVEN and spread > float(np.ptp(np.diff(old))) + 1e-6:
+        if spread > EVEN_STEPS and spread > float(np.ptp(np.diff(old))) + 1e-6:
             listed = ", ".join(
                 f"{a} to {b} {format_length(step, unit, decimal=False)}"
                 for (a, b), step in zip(itertools.pairwise(labels), steps.tolist(), strict=True)

@@ -23,21 +23,12 @@ from svgfit.geometry.polygon import distances
 from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.armholes import HARDEST_PULL, HIGHEST_REDRAWN, LEAST_REDRAWN, REDRAWN_WITHOUT_NOTCH, STARTS_TRIED
 
 ON_EDGE = 0.01
 """A landmark nearer than this to an edge (mm) lies on it."""
-LEAST_SHARE = 0.25
-"""A notch nearer to the underarm than this share of the armhole leaves too short a curve to redraw; from trials."""
-HIGHEST = 0.65
-"""The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
-NO_NOTCH = 0.35
-"""Without a (fit) notch it reaches at least this share up."""
-HARDEST = 1.3
-"""No more is pulled than by this (logarithm of the weight): further, the curve would run as a corner; from trials."""
 PARTS = 8
 """A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
-STARTS = (0.5, 0.65, 0.8)
-"""Where it is tried to begin, as shares of the armhole, where that won't do."""
 
 
 class Underarm(Struct, frozen=True):
@@ -140,15 +131,15 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
     whole = up.length()
     notches = [up.nearest(mark.at)[0] for mark in under.piece.notches(under.edge) if mark.at is not None]
     lowest = up.length_between(0.0, min(notches, default=0.0))
-    if not LEAST_SHARE * whole < lowest < 0.9 * whole:
-        lowest = NO_NOTCH * whole
-    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST * whole), 41).tolist())
+    if not LEAST_REDRAWN * whole < lowest < 0.9 * whole:
+        lowest = REDRAWN_WITHOUT_NOTCH * whole
+    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST_REDRAWN * whole), 41).tolist())
     # Where the tangent is upright, exactly: a turned drawing, other by rounding only, must begin at the same place.
     upright = [t for t in up.level_places(1 + 0j).tolist() if places[0] < t < places[-1]]
     upright = [t for t in upright if abs(up.tangent(t).real) < 1e-5]
     lean = np.abs(up.tangents(np.array(places)).real)
     best = upright[0] if upright else places[int(np.argmin(np.round(lean, 6)))]
-    return [best, *up.at_lengths([share * whole for share in STARTS])]
+    return [best, *up.at_lengths([share * whole for share in STARTS_TRIED])]
 
 
 def scooped(under: Underarm, by: float) -> Reshaped:
@@ -198,7 +189,7 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
         assert move is not None
         return math.copysign(float(distances(move(points), fine).max()), log)
 
-    low, high = (0.0, HARDEST) if by > 0 else (-HARDEST, 0.0)
+    low, high = (0.0, HARDEST_PULL) if by > 0 else (-HARDEST_PULL, 0.0)
     if abs(by) > abs(depth(high if by > 0 else low)):
         raise Refusal(
             piece.where,

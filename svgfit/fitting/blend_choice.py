@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvature
+from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
 Sample = tuple[complex, complex, float]
@@ -28,17 +29,13 @@ class Manner(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(Manner(reach, reach, 10.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
+EVEN = tuple(Manner(reach, reach, 10.0) for reach in REACHES)
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(Manner(reach, reach, 1.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
+LIGHT = tuple(Manner(reach, reach, 1.0) for reach in REACHES)
 """Tried next: less is asked of the curvature's jumps."""
-UNEVEN = tuple(Manner(a, b, 1.0) for a, b in ((6, 3), (3, 6), (6, 2), (2, 6), (4, 2), (2, 4), (5, 4), (4, 5)))
+UNEVEN = tuple(Manner(a, b, 1.0) for a, b in UNEVEN_REACHES)
 """Tried where no even one will do."""
-SMALL = 6.35
-"""An opening narrower than this (mm, 1/4 in) is trued as far as one of this width: a short bend shows more."""
-SWAY = 0.25
-"""A trued stretch may turn to and fro this much (radians) more than asked; from trials on many sleeves."""
 
 
 class Gap(Struct, frozen=True):
@@ -145,7 +142,7 @@ def _inflections_without_gap(gap: Gap) -> int:
 def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[list[BlendEnds], list[Cuts]]:
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
-    left_length, width = gap.left.length(), max(abs(gap.width), SMALL)
+    left_length, width = gap.left.length(), max(abs(gap.width), NARROW)
     backs = [min(manner.before * width if reach is None else reach, gap.left_room) for manner in manners]
     ons = [min(manner.after * width if reach is None else reach, gap.right_room) for manner in manners]
     known_left: dict[float, tuple[float, Sample]] = {}

@@ -27,6 +27,7 @@ from svgfit.geometry.spline_fit import SplineFit, spline_fits
 from svgfit.geometry.spline_refine import RefinementTarget, refine_spline
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
 
 EXACT = 1e-5
 """How near the lengths asked the halves are drawn, mm."""
@@ -34,12 +35,6 @@ MORE_NODES = 4
 """At most this many nodes more than before."""
 NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
-LEAST_RATIO, MOST_RATIO = 0.8, 1.4
-"""A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
-MOST_LEAN = 0.5
-"""An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
-LEAN = 0.02
-"""A lean outwards of less than this (sine, about 1°) is none."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
 ON_EDGE = 0.5
@@ -117,14 +112,14 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
 
     None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
-    by no more than MOST_LEAN and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
+    by no more than MUSHROOM and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
     there and cap top exactly as they were.
     """
     if max(abs(front), abs(back)) < EXACT:
         return Recurved(cap.curve, cap.top, cap.halves)
     wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
     ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
-    if not LEAST_RATIO < float(ratios.min()) <= float(ratios.max()) < MOST_RATIO:
+    if not REDRAWN_RATIOS[0] < float(ratios.min()) <= float(ratios.max()) < REDRAWN_RATIOS[1]:
         return None
     first = relengthen(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
@@ -197,7 +192,7 @@ def _keeps(cap: Cap, curve: Curve) -> bool:
     if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
         return False
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
-    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MOST_LEAN:
+    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MUSHROOM:
         return False
     return self_crossing(put_edge(cap.piece, "cap", curve).outline()) is None
 
@@ -277,7 +272,7 @@ def overhang(cap: Cap, new: Recurved) -> float:
     a neck, and no armhole takes such a cap.
     """
     pairs = zip(_leans(cap.curve, cap.top), _leans(new.curve, new.top), strict=True)
-    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN else 0.0 for was, now in pairs)))
+    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN_TOLD else 0.0 for was, now in pairs)))
 
 
 def _leans(curve: Curve, top: float) -> tuple[float, float]:

@@ -23,10 +23,11 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
 """How near (mm) a movement's gain must come: these figures are for a person to choose by."""
-MANNERS = tuple(Manner(reach, reach, 10.0) for reach in (2.0, 3.0, 4.0))
+MANNERS = tuple(Manner(reach, reach, 10.0) for reach in REACHES_AT_CENTRE)
 """Of truing: one for a whole search, so that the gain is smooth."""
 
 

@@ -14,9 +14,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
-
-AT_SHOULDER = 2.0
-"""A notch of the armhole nearer than this (mm) to where the shoulder notch meets it stands for the shoulder itself."""
+from svgfit.rules.notches import AT_SHOULDER
 
 
 class Stand(Struct, frozen=True):

@@ -23,6 +23,7 @@ from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
+from svgfit.rules.truing import NO_ROOM
 
 REACH = Parameter(
     "reach",
@@ -32,8 +33,6 @@ REACH = Parameter(
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
-SHORTEST = 0.5
-"""A notch nearer than this to a slash (mm) leaves no room to true."""
 
 
 def true(
@@ -158,7 +157,7 @@ def close_gap(
     piece: Piece, edge: Edge, gap: Gap, reach: float | None, manner: Manner | None = None
 ) -> tuple[Curve, Opening]:
     """One opening redrawn: the whole edge so far with its new stretch, and the opening's record."""
-    if min(gap.left_room, gap.right_room) < SHORTEST:
+    if min(gap.left_room, gap.right_room) < NO_ROOM:
         raise Refusal(
             piece.where,
             f"a notch or corner stands right at what is to be trued ({edge.name}, {both_ways(gap.at)} along it)",

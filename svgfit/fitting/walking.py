@@ -14,7 +14,7 @@ from svgfit.fitting.measure import shoulder_place
 from svgfit.fitting.sewn import sewn_distance, sewn_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -24,25 +24,19 @@ from svgfit.model.walk import (
     BACK_UPPER,
     BACK_WHOLE,
     CAP_TOP,
-    CAREFUL,
     FRONT_LOWER,
     FRONT_UPPER,
     FRONT_WHOLE,
     NOTCH,
     SHOULDER,
-    WORKABLE,
     Stop,
     Walk,
     Zone,
 )
-from svgfit.rules.ease import GATHERED, SHARE_BACK, Style
+from svgfit.rules.ease import GATHERED, LEAST_PARTED, SHARE_BACK, SHARE_BACK_IN_WORDS, SHARE_SLACK, Style
+from svgfit.rules.matching import CAREFUL, WORKABLE
+from svgfit.rules.notches import AT_END
 
-ENDS = 3.0
-"""A notch nearer than this (mm) to the underarm point or the shoulder marks that one and bounds no zone."""
-LEAST = MM_PER_INCH / 16
-"""Less ease than this is not parted into the front's and the back's."""
-PENCIL = MM_PER_INCH / 64
-"""A share of the ease that is off by no more than this is not told as off: a pencil line's width, from memory."""
 _ZONES = {"front": (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), "back": (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
 
 
@@ -91,7 +85,7 @@ def walk_sleeve(
         verdicts += told
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES["back"])
-    share = back / ease if ease >= LEAST else None
+    share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_told(sleeve, cap, armhole)
     verdicts.append(total_ease(ease, armhole, rules, unit))
     if share is not None:
@@ -114,7 +108,7 @@ def walk_sleeve(
 
 
 def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
-    if not ENDS <= shoulder <= length - ENDS:
+    if not AT_END <= shoulder <= length - AT_END:
         what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
         raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
@@ -139,7 +133,9 @@ def bounding(stops: Sequence[Stop], side: str, length: float, shoulder: float) -
     found = [
         stop.at
         for stop in stops
-        if stop.kind == NOTCH and stop.side == side and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= ENDS
+        if stop.kind == NOTCH
+        and stop.side == side
+        and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= AT_END
     ]
     return tuple(sorted(found, reverse=side == "back"))
 
@@ -238,8 +234,8 @@ def shared(ease: float, back: float, unit: str) -> Check:
     off = max(low * ease - back, back - high * ease)
     said = f"front {format_length(ease - back, unit)}, back {format_length(back, unit)}: the back takes "
     said += f"{100 * back / ease:.0f} %"
-    usual = "half to 3/5 of the ease is usual"
-    if off <= PENCIL:
+    usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"
+    if off <= SHARE_SLACK:
         if off > 0.005 * ease:  # else the figures don't show it
             said += f"; {usual}, and this is within a pencil line of it"
         return Check("share of the back", "pass", said, values)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from svgfit import rules
     from svgfit.fitting.armhole import armhole_row, unsewn
     from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
     from svgfit.fitting.bicep import cap_apex, points_out, stretched
@@ -58,6 +59,7 @@ if TYPE_CHECKING:
     from svgfit.svg.id_names import given_name, is_group, spaced, title_of, unescaped
 
 _HOME = {
+    "rules": "svgfit",
     "with_allowance": "svgfit.pattern.notch_lines",
     "most_of": "svgfit.rules.body_measures",
     "Reshaped": "svgfit.fitting.armhole_reshape",
@@ -251,6 +253,7 @@ __all__ = [
     "refuse_crossing",
     "replace",
     "ride",
+    "rules",
     "scooped",
     "seam_length",
     "self_crossing",
@@ -291,6 +294,8 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"svgfit.plugin has no {name!r}; it has: {', '.join(__all__)}")
     from importlib import import_module
 
+    if name == "rules":  # a package of files, each read when first used
+        return import_module("svgfit.rules")
     return getattr(import_module(_HOME[name]), name)
 
 

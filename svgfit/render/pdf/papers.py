@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.model.length import MM_PER_INCH, format_length, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
+from svgfit.rules.paper import LEGAL
 
 _WHERE = "--paper"
 LARGEST = 5000.0
@@ -56,7 +57,7 @@ def _inches(name: str, width: float, height: float) -> Paper:
     return Paper(name, width * MM_PER_INCH, height * MM_PER_INCH)
 
 
-# ISO 216 for the A sizes; ANSI/ASME Y14.1 for letter, tabloid and arch E; legal from common practice.
+# ISO 216 for the A sizes; ANSI/ASME Y14.1 for letter, tabloid and arch E.
 _PAPERS = (
     Paper("a4", 210, 297),
     Paper("a3", 297, 420),
@@ -64,7 +65,7 @@ _PAPERS = (
     Paper("a1", 594, 841),
     Paper("a0", 841, 1189),
     _inches("letter", 8.5, 11),
-    _inches("legal", 8.5, 14),
+    Paper("legal", *LEGAL),
     _inches("tabloid", 11, 17),
     _inches("arch-e", 36, 48),
 )

@@ -30,7 +30,7 @@ from svgfit.render.pdf.legend import legend_grid
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.notch_moves import Moved
-from svgfit.render.pdf.picture import WORDS, Picture
+from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.step_sentences import asked_text, plain
 from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.to_do import todo_of
@@ -38,6 +38,7 @@ from svgfit.render.pdf.tracing import after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
 from svgfit.render.pdf.wording import title_of
 from svgfit.render.svg_file import block_document
+from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
@@ -430,7 +431,7 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     pictures: list[str] = []
-    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0))):
+    for number, block in enumerate(walk_blocks(walks, lesson.unit, PICTURE_ON_PAPER, min(width - 2.0, 260.0))):
         picture, across, _ = block_document(block, 1 + 2j, 1.0)
         file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
         pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
