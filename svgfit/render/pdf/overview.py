@@ -9,12 +9,12 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
-from svgfit.render.markup import line_data
 from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Box, Chosen
 from svgfit.render.pdf.size_key import key_markup
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.render.pdf.typesetting import millimetres, quoted
+from svgfit.svg.markup import line_data
 
 _HEADER = 6.0
 """Room for the names of rows and columns beside the map, mm."""
@@ -75,7 +75,7 @@ def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35)
     """The outlines small, as an SVG of the size of ``extent``; ``weight`` in mm on a map of 180 mm."""
     across, down = extent(tiling)
     near = max(across, down) / 1000
-    data = "".join(line_data(points) for curve in outlines if len(points := _thinned(curve, near)) > 1)
+    data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{tiling.left:.3f} {tiling.top:.3f} {across:.3f} {down:.3f}">'
