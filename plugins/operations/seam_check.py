@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, seam_name
+from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, spell_edges
 
 
 def run(job: Job) -> Outcome:
@@ -34,7 +34,7 @@ def run(job: Job) -> Outcome:
         asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
-        f"{seam_name(a)} against {seam_name(b)}",
+        f"{spell_edges(a)} against {spell_edges(b)}",
         status,
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -11,12 +11,14 @@ from msgspec.structs import replace
 
 from svgfit.app.open_drawings import Desk, Wishes, read_one
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import TEST_SQUARE
 from svgfit.svg import read_own
 
 if TYPE_CHECKING:
     from svgfit.app.replay import Again
     from svgfit.model.report import Check
     from svgfit.render.pdf.build import Handout
+    from svgfit.render.pdf.choosing import Printable
 
 
 class Behind(Struct, frozen=True):
@@ -25,6 +27,42 @@ class Behind(Struct, frozen=True):
     pages: tuple[bytes, ...] = ()
     warnings: tuple[str, ...] = ()
     failed: tuple[Check, ...] = ()
+
+
+def read_printables(files: Iterable[str], desk: Desk, wish: Wishes) -> tuple[Printable, ...]:
+    """Read drawings with their elements, to be printed. Raises Refusal for what can't be read."""
+    return tuple(_read_printable(file, desk, wish) for file in files)
+
+
+def redrawn(again: Callable[[], Again], desk: Desk, wish: Wishes) -> Callable[[str], Printable | None]:
+    """Make what gives a drawing with our layers as they are for the sizes that ``again`` runs; None where it can't."""
+
+    def redraw(file: str) -> Printable | None:
+        from svgfit.app.nest_redraw import redrawing
+
+        data = redrawing(again)(file)
+        return None if data is None else _read_printable(file, desk, wish, data)
+
+    return redraw
+
+
+def _read_printable(file: str, desk: Desk, wish: Wishes, data: bytes | None = None) -> Printable:
+    from svgfit.render.pdf.choosing import printable
+    from svgfit.svg.reader import read_with_tree
+
+    def is_test_square(path: tuple[str, ...]) -> bool:
+        role = desk.convention.role_of(path)
+        return role is not None and role.role == TEST_SQUARE
+
+    drawing, tree = read_with_tree(
+        file,
+        scale=wish.scale,
+        dialects=desk.registry.dialects(),
+        is_test_square=is_test_square,
+        test_square_mm=desk.convention.test_square_size,
+        data=data,
+    )
+    return printable(drawing, tree, desk.convention)
 
 
 def what_lies_behind(

@@ -41,6 +41,8 @@ class Wishes(Struct, frozen=True):
     without: tuple[str, ...] = ()
     """Plug-ins that are switched off."""
     from_adjusted: bool = False
+    to_stderr: bool = False
+    """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
 
 
 class Desk(Struct, frozen=True):
@@ -76,7 +78,7 @@ def lay_out(files: Sequence[str], wishes: Wishes) -> Desk:
         beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
     folders = (*wishes.plugins, convention.plugins) if convention.plugins else wishes.plugins
-    return Desk(convention, open_registry(folders, without=wishes.without))
+    return Desk(convention, open_registry(folders, without=wishes.without, to_stderr=wishes.to_stderr))
 
 
 def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:

@@ -23,7 +23,7 @@ from svgfit.app.targets import (
     unusual_share,
     ways,
 )
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
@@ -32,9 +32,8 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, Run, Stage
 from svgfit.plugin import validate
-from svgfit.plugin.guard import PluginFault, guarded
+from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
-from svgfit.plugin.sources import Source
 
 Placed = TypeVar("Placed", Opening, Annotation)
 Reached = dict[tuple[str, str], tuple[End, list[str]]]
@@ -47,7 +46,7 @@ class Prepared(Struct, frozen=True):
 
     step: Step
     operation: Operation
-    source: Source
+    guard: Guard
     values: dict[str, Any]
 
 
@@ -69,12 +68,12 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
 
 def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
     try:
-        source = registry.source(step.do)
+        guard = registry.guard(registry.source(step.do))
         operation = registry.operation(step.do)
     except Refusal as refusal:
         raise with_line(refusal.within(step.where), plan, step, "do") from refusal
     try:
-        return Prepared(step, operation, source, resolve_values(operation, step.asked))
+        return Prepared(step, operation, guard, resolve_values(operation, step.asked))
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
 
@@ -95,7 +94,7 @@ def run_plan(
     """
     plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
-    measure = partial(measured, measurers=tuple(measurers))
+    measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
     run = Run(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
@@ -139,7 +138,7 @@ def _perform(
     measure: Measure,
     unit: str,
 ) -> tuple[Piece | None, Outcome]:
-    step, operation, source = item.step, item.operation, item.source
+    step, operation = item.step, item.operation
     edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
     values = {
         name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
@@ -147,8 +146,7 @@ def _perform(
     piece = resolve_piece(operation, step, pieces)
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, unit)
     try:
-        found = guarded(source.name, source.where, lambda: operation.run(job), file=source.file)
-        outcome = guarded(source.name, source.where, lambda: validate.outcome(found, pieces))
+        outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
     except PluginFault as fault:
         place = f"{step.where}: {step.do}" if step.where else step.do
         raise fault.refusal(place) from fault

@@ -11,6 +11,7 @@ from contextlib import suppress
 
 import numpy as np
 
+from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
@@ -39,8 +40,7 @@ def changed_walks(
     changed = {new.name for old, new in zip(before, after, strict=True) if new is not old and _changed(old, new)}
     found: dict[str, Walk] = {}
     for sleeve in after:
-        rows = [(*seam.a, *seam.b) for seam in seams]
-        met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
+        met = pieces_at_cap(sleeve.name, seams)
         if sleeve.kind == "sleeve" and met & changed:
             with suppress(Refusal):
                 found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)

@@ -11,12 +11,13 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.app.seam_checks import TOLERANCE, spell_edges
+from svgfit.app.seam_checks import TOLERANCE
+from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import MM_PER_INCH, format_length
 from svgfit.model.piece import Edge, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied
@@ -83,11 +84,10 @@ def _seam(seam: Seam, pairs: dict[str, Pair], unit: str, tolerance: float) -> It
     first, second = seam.a, seam.b
     sides = Sides(_lengths(first, pairs), _lengths(second, pairs))
     change = sides.after - sides.before
-    if [edge for _, edge in second] == ["cap"]:
-        first, second, sides = second, first, sides.turned()
-    if [edge for _, edge in first] == ["cap"]:
-        if abs(sides.after - sides.before) > EASE:
-            yield _ease(first, second, sides, unit)
+    cap = cap_and_armhole(seam)
+    if cap is not None:
+        if abs(change) > EASE:
+            yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), unit)
         return
     if abs(change) < 0.01 or abs(sides.after) <= tolerance:
         return

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.app.parameter_values import Unfit
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step

@@ -84,7 +84,7 @@ def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
     from svgfit.render.pdf.papers import NAMES
 
     folders = tuple(os.path.abspath(folder) for folder in options["plugins"])
-    registry = open_registry(folders, without=options["without"])
+    registry = open_registry(folders, without=options["without"], to_stderr=True)
     plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
     found = [plugin.operation for plugin in plugins if plugin.operation is not None]
     if not found:

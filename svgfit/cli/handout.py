@@ -70,13 +70,12 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     """
     if not output.casefold().endswith(".pdf") and not os.path.isdir(output):
         raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
-    from svgfit.app.handout import what_lies_behind
-    from svgfit.app.nest_redraw import redrawing
+    from svgfit.app.handout import read_printables, redrawn, what_lies_behind
     from svgfit.app.session import lay_out_for
     from svgfit.app.verdicts import told_check
     from svgfit.cli.console import say, warn
     from svgfit.render.layer_selection import read_parts
-    from svgfit.render.pdf.build import Handout, made_of, prepare
+    from svgfit.render.pdf.build import Handout, make_handout, prepare
     from svgfit.render.pdf.choosing import Wanted
     from svgfit.render.pdf.failures import cut_short, heading
     from svgfit.render.pdf.papers import read_paper
@@ -89,12 +88,14 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     unit = options["unit"] or desk.convention.unit
     again = _once(files, desk, wish, unit)
     many, as_drawn = bool(options["many"]), options["colours"] == "as-drawn"
-    how = Handout(paper, options["orientation"], margin, overlap, wanted, unit, many, as_drawn, redrawing(again))
-    ready = prepare(files, desk, wish, how)
+    how = Handout(
+        paper, options["orientation"], margin, overlap, wanted, unit, many, as_drawn, redrawn(again, desk, wish)
+    )
+    ready = prepare(read_printables(files, desk, wish), how)
     check_output(output, inputs=files, force=force)  # last of what is quickly known, so that it hides nothing else
     behind = what_lies_behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
     failed = tuple(map(told_check, behind.failed))
-    made = made_of(ready, how, behind.pages, failed)
+    made = make_handout(ready, how, behind.pages, failed)
     write_output(output, made.pdf, inputs=files, force=force)
     if not options["quiet"]:
         say("\n".join((*made.said, f"written: {output}")))

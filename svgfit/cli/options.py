@@ -102,4 +102,5 @@ def wishes(options: dict[str, Any]) -> Wishes:
         plugins=options["plugins"],
         without=options["without"],
         from_adjusted=options.get("start") == "adjusted",
+        to_stderr=True,
     )

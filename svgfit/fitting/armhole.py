@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.seam_length import seam_name
 from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
 
 NONE = 0.1
@@ -33,7 +33,7 @@ class Armhole(Struct, frozen=True):
     @property
     def name(self) -> str:
         """As a person writes it: ``Front/armhole+Back/armhole``."""
-        return seam_name([(part.piece.name, part.edge) for part in self.row.parts])
+        return spell_edges([(part.piece.name, part.edge) for part in self.row.parts])
 
     def lower_part(self, side: str) -> SewnPart:
         """The part that begins at the front's or the back's underarm point."""
@@ -52,18 +52,61 @@ class Armhole(Struct, frozen=True):
         return curve if part is parts[0] else curve.transform(part.motion.inverse())
 
 
-def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
-    """The armhole that the seam map sews a sleeve's cap into. Raises Refusal, with why, where there is none."""
+def cap_and_armhole(seam: Seam) -> tuple[Edges, Edges] | None:
+    """Tell a seam's cap from the armhole that it is sewn into: (cap, armhole); None where neither side is one cap."""
+    for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
+        if [edge for _, edge in one] == [EdgeName.CAP]:
+            return one, other
+    return None
+
+
+def armhole_edges(sleeve: str, seams: Sequence[Seam], pieces: Sequence[Piece] = ()) -> Edges:
+    """Find the armhole that the seam map sews the cap of the sleeve of that name into; () where it says nothing.
+
+    The first seam of that cap counts; where ``pieces`` are given, rather the first whose pieces are all among these.
+    """
+    cap = ((sleeve, EdgeName.CAP),)
+    found = [other for seam in seams for one, other in ((seam.a, seam.b), (seam.b, seam.a)) if one == cap]
     names = {piece.name for piece in pieces}
-    for seam in seams:
-        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one == ((sleeve.name, "cap"),):
-                missing = list(dict.fromkeys(name for name, _ in other if name not in names))
-                if missing:
-                    what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
-                    raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
-                return _armhole(sleeve, other, pieces, seams)
-    raise why_no_armhole(sleeve, pieces)
+    return next((edges for edges in found if all(name in names for name, _ in edges)), found[0] if found else ())
+
+
+def pieces_at_cap(sleeve: str, seams: Sequence[Seam]) -> frozenset[str]:
+    """Name the sleeve and the pieces of its armhole: what a walk of it depends on. Empty where no armhole is known."""
+    edges = armhole_edges(sleeve, seams)
+    return frozenset((sleeve, *(piece for piece, _ in edges))) if edges else frozenset()
+
+
+def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
+    """Lay the armhole of a sleeve's cap in a row; None where the seam map or a piece (of that size) is missing.
+
+    From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
+    """
+    own = [piece for piece in pieces if piece.size == sleeve.size]
+    edges = armhole_edges(sleeve.name, seams, own)
+    if sleeve.kind != PieceKind.SLEEVE or not edges or not {name for name, _ in edges} <= {one.name for one in own}:
+        return None
+    return sewn_row(own, _from_front(edges, own), seams)
+
+
+def _from_front(edges: Edges, pieces: Sequence[Piece]) -> Edges:
+    """Turn an armhole round where it runs from the back to the front."""
+    kinds = {piece.name: piece.kind for piece in reversed(pieces)}
+    first = next((kinds[name] for name, _ in edges if kinds[name] in (PieceKind.FRONT, PieceKind.BACK)), None)
+    return edges[::-1] if first == PieceKind.BACK else edges
+
+
+def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+    """Find the armhole that the seam map sews a sleeve's cap into. Refuse, with why, where there is none."""
+    edges = armhole_edges(sleeve.name, seams, pieces)
+    if not edges:
+        raise why_no_armhole(sleeve, pieces)
+    names = {piece.name for piece in pieces}
+    missing = list(dict.fromkeys(name for name, _ in edges if name not in names))
+    if missing:
+        what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
+        raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
+    return _armhole(sleeve, edges, pieces, seams)
 
 
 def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
@@ -73,8 +116,7 @@ def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequen
         if there in kinds and lacking not in kinds:
             what = f"its armhole has a {there} ({by_name[edges[kinds.index(there)][0]].name}) but no {lacking}"
             raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
-    if kinds[0] == "back" and kinds[-1] == "front":
-        edges = edges[::-1]
+    edges = _from_front(edges, pieces)
     for name, edge in edges:
         if by_name[name].edge(edge).curve.length() < NONE:
             where = f"{by_name[name].where}: {edge}"

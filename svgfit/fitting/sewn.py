@@ -115,6 +115,18 @@ def sewn_distance(piece: Piece, name: str, point: complex) -> float:
     return sum(curve.length_between(one.start, min(t, one.end)) for one in kept)
 
 
+def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> float:
+    """Add up edges, each (piece, edge), in mm, darts closed; refuse a name that is not there, with those that are."""
+    by_name = {piece.name.casefold(): piece for piece in pieces}
+    total = 0.0
+    for name, edge in edges:
+        piece = by_name.get(name.casefold())
+        if piece is None:
+            raise Refusal("", f"no piece {name!r}", f"the pieces are: {', '.join(p.name for p in pieces)}")
+        total += sewn_length(piece, edge)
+    return total
+
+
 # -- several edges ---------------------------------------------------------------------------------------------------
 
 

@@ -8,15 +8,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import SWAY, Gap, Manner, redraw
-from svgfit.fitting.kink import mend_seam
 from svgfit.fitting.ride_along import closed
 from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.fit import fit_one
 from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.straight import is_straight
 from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
@@ -97,12 +99,25 @@ def _true_edge(
     for k in range(1, len(fragments)):
         left, right = fragments[k - 1], fragments[k]
         if abs(left.curve.end - right.curve.start) < 1e-9:
-            result = mend_seam(edge.curve, Curve.chain([result, right.curve]))
+            result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
             continue
         gap = _gap(parted, edge, fragments, k, result, stops)
         result, opening = close_gap(parted.before, edge, gap, reach, manner)
         openings.append(opening)
     return result, openings
+
+
+def _without_kink(old: Curve, kinked: Curve) -> Curve:
+    """The seam from ``kinked``'s start to its end without the kink.
+
+    ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
+    cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
+    """
+    if is_straight(old, 0.1):
+        return Curve.polyline([kinked.start, kinked.end])
+    n = len(kinked)
+    places = np.linspace(0, n, 8 * n + 1)
+    return Curve(fit_one(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
 def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:

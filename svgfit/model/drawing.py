@@ -52,6 +52,8 @@ class Shape(Struct, frozen=True):
     """Line of the file, for messages."""
     data: tuple[tuple[str, str], ...] = ()
     """Its ``data-svgfit-*`` attributes, without the prefix; () for what is not ours."""
+    element: int | None = None
+    """Number of the drawn element that it came from, counted over the whole drawing; None for what no file holds."""
 
 
 class DrawnText(Struct, frozen=True):
@@ -61,6 +63,8 @@ class DrawnText(Struct, frozen=True):
     id: str | None = None
     line: int | None = None
     data: tuple[tuple[str, str], ...] = ()
+    element: int | None = None
+    """Number of the text element, in one count with the shapes'; its lines share it."""
 
 
 class Layer(Struct, frozen=True):

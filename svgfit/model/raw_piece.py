@@ -44,6 +44,8 @@ class DrawnPiece(Struct, frozen=True):
     """Only when read back from a layer of ours: notches that already know their edge."""
     carried: Carried | None = None
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
+    elements: frozenset[int] = frozenset()
+    """Numbers of the drawn elements that its lines, marks and texts came from; empty on a layer of ours."""
 
     @property
     def where(self) -> str:

@@ -150,7 +150,16 @@ def _piece(
         details=tuple(shapes["details"]),
         landmarks=tuple(landmarks),
         texts=tuple(drawn.text for row in rows for drawn in row.layer.texts),
+        elements=_elements(rows),
     )
+
+
+def _elements(rows: Sequence[LayerRow]) -> frozenset[int]:
+    """Collect the numbers of the elements that a piece is made of: all its texts, and its shapes but landmarks."""
+    texts = [text.element for row in rows for text in row.layer.texts]
+    roles = (*_SHAPES, *_CURVES, "text")
+    shapes = [shape.element for row in rows if row.role in roles for shape in row.layer.shapes]
+    return frozenset(number for number in (*texts, *shapes) if number is not None)
 
 
 def _landmarks(file: str, layer: Layer, warnings: list[str]) -> Iterable[tuple[str, complex]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from svgfit.fitting.armhole import unsewn
+    from svgfit.fitting.armhole import armhole_row, unsewn
     from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
     from svgfit.fitting.bicep import cap_apex, points_out, stretched
     from svgfit.fitting.blend_choice import Manner
@@ -27,12 +27,11 @@ if TYPE_CHECKING:
     )
     from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
     from svgfit.fitting.hem_slash import HemSlash, hem_slash, raised_by, widened_by
-    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
+    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
     from svgfit.fitting.movement_search import Found, smallest_movement
     from svgfit.fitting.notch_moves import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
     from svgfit.fitting.ride_along import moved_piece, ride
-    from svgfit.fitting.seam_length import seam_length, seam_name
-    from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
+    from svgfit.fitting.sewn import SewnRow, seam_length, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
@@ -44,7 +43,7 @@ if TYPE_CHECKING:
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
     from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
-    from svgfit.model.plan import Seam
+    from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
@@ -67,7 +66,7 @@ _HOME = {
     "lowered": "svgfit.fitting.armhole_reshape",
     "shoulder_place": "svgfit.fitting.measure",
     "sewn_distance": "svgfit.fitting.sewn",
-    "armhole_row": "svgfit.fitting.measure",
+    "armhole_row": "svgfit.fitting.armhole",
     "Stand": "svgfit.fitting.notch_moves",
     "with_shoulder_notch": "svgfit.fitting.notch_moves",
     "slid": "svgfit.fitting.notch_moves",
@@ -159,8 +158,8 @@ _HOME = {
     "sewn_length": "svgfit.fitting.sewn",
     "sewn_row": "svgfit.fitting.sewn",
     "shoulder_at": "svgfit.fitting.sewn",
-    "seam_length": "svgfit.fitting.seam_length",
-    "seam_name": "svgfit.fitting.seam_length",
+    "seam_length": "svgfit.fitting.sewn",
+    "spell_edges": "svgfit.model.plan",
     "smallest_movement": "svgfit.fitting.movement_search",
     "spread": "svgfit.fitting.spread",
     "suits_bodice": "svgfit.pattern.recognise.bodice",
@@ -249,7 +248,6 @@ __all__ = [
     "ride",
     "scooped",
     "seam_length",
-    "seam_name",
     "self_crossing",
     "sewn_distance",
     "sewn_edge",
@@ -260,6 +258,7 @@ __all__ = [
     "slid",
     "smallest_movement",
     "spaced",
+    "spell_edges",
     "spread",
     "stretched",
     "suits_bodice",

@@ -1,11 +1,13 @@
-"""The guard under which other people's code runs: what it throws becomes a reason, what it prints goes to stderr."""
+"""The guard under which other people's code runs: what it throws becomes a reason."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from contextlib import redirect_stdout
+from contextlib import nullcontext, redirect_stdout
 from typing import TypeVar
+
+from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 
@@ -25,7 +27,7 @@ class PluginFault(Exception):
         return str(self)
 
     def refusal(self, place: str = "", todo: str = "") -> Refusal:
-        """What a person sees when svgfit can't go on without the plug-in."""
+        """Turn the fault into what a person sees when svgfit can't go on without the plug-in."""
         return Refusal(place, str(self), todo or "this is the plug-in's own fault; --debug shows where in it")
 
 
@@ -33,23 +35,32 @@ class Unusable(Exception):
     """What a plug-in gave back can't be used; the text is the whole reason."""
 
 
-def guarded(name: str, where: str, action: Callable[[], Result], *, file: str | None = None) -> Result:
-    """What ``action`` gives back; raises PluginFault for anything it throws but a Refusal or an interruption.
+class Guard(Struct, frozen=True):
+    """Runs the code of one plug-in, so that whatever it throws becomes a PluginFault that names it."""
 
-    A plug-in's exit (SystemExit) counts as a fault: one bad plug-in must never take the tool down. What it prints is
-    sent to stderr, so that output meant for other programs stays clean.
-    """
-    try:
-        with redirect_stdout(sys.stderr):
-            return action()
-    except (Refusal, PluginFault):
-        raise
-    except (Exception, SystemExit) as error:  # a stranger's code may throw anything
-        raise PluginFault(name, where, reason(error, file)) from error
+    name: str
+    where: str
+    file: str | None = None
+    to_stderr: bool = False
+    """Whether what the plug-in prints goes to stderr. Python has one stdout for all threads, so only a program that has
+    its process to itself (the command line) asks for this; a library leaves stdout as it is."""
+
+    def run(self, action: Callable[[], Result]) -> Result:
+        """Return what ``action`` gives back; raise PluginFault for anything it throws but a Refusal or an interruption.
+
+        A plug-in's exit (SystemExit) counts as a fault: one bad plug-in must never take the tool down.
+        """
+        try:
+            with redirect_stdout(sys.stderr) if self.to_stderr else nullcontext():
+                return action()
+        except (Refusal, PluginFault):
+            raise
+        except (Exception, SystemExit) as error:  # a stranger's code may throw anything
+            raise PluginFault(self.name, self.where, reason(error, self.file)) from error
 
 
 def reason(error: BaseException, file: str | None = None) -> str:
-    """One line for an exception, with the line of the plug-in's ``file`` where it came from."""
+    """Describe an exception in one line, with the line of the plug-in's ``file`` where it came from."""
     if isinstance(error, Unusable):
         return " ".join(str(error).split())
     text = f"{type(error).__name__}: {error}".rstrip(": ")

@@ -1,10 +1,11 @@
-"""Imports one plug-in, asks its hook and validates what came back; all under a guard."""
+"""Import one plug-in, ask its hook and validate what came back; all under a guard."""
 
 from __future__ import annotations
 
 import os
 import sys
 from importlib import import_module
+from threading import RLock
 from typing import Any
 
 import pluggy
@@ -14,8 +15,11 @@ from svgfit.model.dialect import Dialect
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
-from svgfit.plugin.guard import PluginFault, Unusable, guarded
+from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source
+
+_LOADING = RLock()
+"""Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
 
 class Plugin(Struct, frozen=True):
@@ -32,7 +36,7 @@ class Plugin(Struct, frozen=True):
 
     @property
     def supplies(self) -> str:
-        """For people: what it gives, by name."""
+        """Say for people what it gives, by name."""
         records = (*self.dialects, *self.recognisers, *self.measurers)
         words = {"svgfit_operations": "operation", "svgfit_dialects": "dialect"}
         words |= {"svgfit_recognisers": "recogniser", "svgfit_measurers": "measurements"}
@@ -41,16 +45,20 @@ class Plugin(Struct, frozen=True):
 
 
 def new_manager() -> pluggy.PluginManager:
-    """A plug-in manager of its own, with svgfit's hook specifications."""
+    """Make a plug-in manager with svgfit's hook specifications."""
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(hookspecs)
     return manager
 
 
-def load(source: Source, manager: pluggy.PluginManager) -> Plugin:
-    """The plug-in, imported and validated; never raises for what is wrong with it, but says so in ``status``."""
+def load(source: Source, manager: pluggy.PluginManager, guard: Guard) -> Plugin:
+    """Import and validate a plug-in; never raise for what is wrong with it, but say so in ``status``.
+
+    One thread loads at a time: a plug-in's file is run under one name in ``sys.modules``, whoever asks for it.
+    """
     try:
-        return guarded(source.name, source.where, lambda: _load(source, manager), file=source.file)
+        with _LOADING:
+            return guard.run(lambda: _load(source, manager))
     except PluginFault as fault:
         return Plugin(source, f"failed: {fault.why}", fault=fault)
 
@@ -84,7 +92,7 @@ def _import(source: Source) -> Any:
 
 
 def _import_file(path: str) -> Any:
-    """The file as a module of a name that nothing else has, so that two files of one stem don't meet."""
+    """Import a file as a module of a name that nothing else has, so that two files of one stem don't meet."""
     from importlib.machinery import ModuleSpec, SourceFileLoader
     from importlib.util import module_from_spec
 
@@ -104,7 +112,7 @@ def _import_file(path: str) -> Any:
 
 
 def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> object:
-    """Calls the one hook that the plug-in's name announces; raises Unusable where it has none, or others."""
+    """Call the one hook that the plug-in's name announces; raise Unusable where it has none, or others."""
     manager.register(plugin, name=f"{source.origin}:{source.name}:{source.where}")
     callers = manager.get_hookcallers(plugin) or []
     specified = {name for name in vars(hookspecs) if name.startswith("svgfit_")}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
+from threading import RLock, local
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
@@ -14,7 +15,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
-from svgfit.plugin.guard import PluginFault, guarded
+from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import Source, find_sources, plain_name
 
@@ -25,10 +26,13 @@ class Registry:
     """Plug-ins by name. Build one a run, with ``open_registry``; nothing about it is global.
 
     What it has imported it keeps, so that asking twice gives the same records; faults met on the way are in
-    ``warnings``.
+    ``warnings``. Threads may share one. ``to_stderr``: what plug-ins print goes to stderr (see ``Guard``).
     """
 
-    def __init__(self, sources: Iterable[Source], without: Iterable[str] = ()) -> None:
+    def __init__(self, sources: Iterable[Source], without: Iterable[str] = (), *, to_stderr: bool = False) -> None:
+        self._to_stderr = to_stderr
+        self._lock = RLock()
+        self._overheard = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
         self._without = tuple(without)
         self._manager = new_manager()
@@ -42,7 +46,7 @@ class Registry:
     @property
     def warnings(self) -> tuple[str, ...]:
         """One line for each fault of a plug-in that svgfit could do without."""
-        return tuple(self._warnings)
+        return tuple(self._heard())
 
     def operation_names(self) -> tuple[str, ...]:
         """Names of the operations that are there and not switched off, in alphabetical order; imports nothing."""
@@ -72,7 +76,7 @@ class Registry:
 
     def dialects(self) -> tuple[Dialect, ...]:
         """Ways to read layers, by their order, then name. One that throws raises PluginFault with its name."""
-        found = self._records("svgfit_dialects", lambda plugin: plugin.dialects, _guard_dialect)
+        found = self._records("svgfit_dialects", lambda plugin: plugin.dialects, self._guard_dialect)
         return tuple(sorted(found, key=lambda dialect: (dialect.order, dialect.name)))
 
     def recognisers(self) -> tuple[Recogniser, ...]:
@@ -98,22 +102,31 @@ class Registry:
 
     def without(self, name: str) -> Registry:
         """A registry of the same plug-ins with one more switched off."""
-        return Registry(self._sources, (*self._without, name))
+        return Registry(self._sources, (*self._without, name), to_stderr=self._to_stderr)
 
     def warn(self, text: str) -> None:
-        """Keeps a warning, once."""
-        self._warnings.setdefault(text)
+        """Keep a warning, once."""
+        self._heard().setdefault(text)
 
     @contextmanager
     def overheard(self) -> Generator[dict[str, None], None, None]:
-        """Within it, warnings are kept in what it gives, none here: the caller says which of them count."""
-        own, self._warnings = self._warnings, {}
+        """Collect this thread's warnings in what it gives, none here: the caller says which of them count."""
+        outer, heard = self._heard(), dict[str, None]()
+        self._overheard.warnings = heard
         try:
-            yield self._warnings
+            yield heard
         finally:
-            self._warnings = own
+            self._overheard.warnings = outer
+
+    def guard(self, source: Source) -> Guard:
+        """Make the guard under which a plug-in's code is to run."""
+        return Guard(source.name, source.where, source.file, self._to_stderr)
 
     # -- inside -------------------------------------------------------------------------------------------------
+
+    def _heard(self) -> dict[str, None]:
+        """Return where this thread's warnings go."""
+        return getattr(self._overheard, "warnings", self._warnings)
 
     def _used(self, hook: str) -> list[Source]:
         return [
@@ -123,9 +136,10 @@ class Registry:
         ]
 
     def _load(self, source: Source) -> Plugin:
-        if source.where not in self._loaded:
-            self._loaded[source.where] = load(source, self._manager)
-        return self._loaded[source.where]
+        with self._lock:
+            if source.where not in self._loaded:
+                self._loaded[source.where] = load(source, self._manager, self.guard(source))
+            return self._loaded[source.where]
 
     def _records(
         self,
@@ -147,16 +161,18 @@ class Registry:
         return tuple(guard(record, source) for record, source in (found[name] for name in sorted(found)))
 
     def _guard_recogniser(self, record: Recogniser, source: Source) -> Recogniser:
+        guard = self.guard(source)
+
         def suits(piece: DrawnPiece) -> float:
             try:
-                return guarded(source.name, source.where, lambda: float(record.suits(piece)), file=source.file)
+                return guard.run(lambda: float(record.suits(piece)))
             except PluginFault as fault:
                 self.warn(f"{piece.where}: {fault}")
                 return 0.0
 
         def recognise(piece: DrawnPiece) -> Piece:
             try:
-                found: Any = guarded(source.name, source.where, lambda: record.recognise(piece), file=source.file)
+                found: Any = guard.run(lambda: record.recognise(piece))
             except PluginFault as fault:
                 raise fault.refusal(piece.where, f"--without {source.name} goes on without it") from fault
             if not isinstance(found, Piece):
@@ -167,9 +183,11 @@ class Registry:
         return replace(record, suits=suits, recognise=recognise)
 
     def _guard_measurer(self, record: Measurer, source: Source) -> Measurer:
+        guard = self.guard(source)
+
         def measure(piece: Piece) -> tuple[Measurement, ...]:
             try:
-                found: Any = guarded(source.name, source.where, lambda: tuple(record.measure(piece)), file=source.file)
+                found: Any = guard.run(lambda: tuple(record.measure(piece)))
                 if not all(isinstance(item, Measurement) for item in found):
                     why = "measure gives back what is not a Measurement"
                     raise PluginFault(source.name, source.where, why)
@@ -180,31 +198,35 @@ class Registry:
 
         return replace(record, measure=measure)
 
+    def _guard_dialect(self, record: Dialect, source: Source) -> Dialect:
+        guard = self.guard(source)
 
-def _guard_dialect(record: Dialect, source: Source) -> Dialect:
-    def speaks(root: Element) -> bool:
-        return guarded(source.name, source.where, lambda: bool(record.speaks(root)), file=source.file)
+        def speaks(root: Element) -> bool:
+            return guard.run(lambda: bool(record.speaks(root)))
 
-    def layer(element: Element) -> LayerFacts | None:
-        found: Any = guarded(source.name, source.where, lambda: record.layer(element), file=source.file)
-        if found is not None and not isinstance(found, LayerFacts):
-            why = f"layer gives back a {type(found).__name__}, not LayerFacts"
-            raise PluginFault(source.name, source.where, why)
-        return found
+        def layer(element: Element) -> LayerFacts | None:
+            found: Any = guard.run(lambda: record.layer(element))
+            if found is not None and not isinstance(found, LayerFacts):
+                why = f"layer gives back a {type(found).__name__}, not LayerFacts"
+                raise PluginFault(source.name, source.where, why)
+            return found
 
-    def extra(element: Element) -> bool:
-        ask = record.extra
-        return ask is not None and guarded(source.name, source.where, lambda: bool(ask(element)), file=source.file)
+        def extra(element: Element) -> bool:
+            ask = record.extra
+            return ask is not None and guard.run(lambda: bool(ask(element)))
 
-    return replace(record, speaks=speaks, layer=layer, extra=extra if record.extra is not None else None)
+        return replace(record, speaks=speaks, layer=layer, extra=extra if record.extra is not None else None)
 
 
-def open_registry(folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None) -> Registry:
-    """The plug-ins of the stock folder, of installed packages and of the given folders; ``without`` switches some off.
+def open_registry(
+    folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None, to_stderr: bool = False
+) -> Registry:
+    """Find the plug-ins of the stock folder, of installed packages and of the given folders; import none.
 
-    Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
+    ``without`` switches some off. ``to_stderr``: what plug-ins print goes to stderr, for a program that has its process
+    to itself. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
     """
-    return Registry(find_sources(folders, stock=stock), without)
+    return Registry(find_sources(folders, stock=stock), without, to_stderr=to_stderr)
 
 
 def nearest(text: str, names: Iterable[str]) -> str | None:

@@ -278,6 +278,7 @@ class _Builder:
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
+        self._elements = 0
 
     def placed(self, draft: Draft) -> tuple[Placed, ...]:
         """The layer's elements with their shapes and texts."""
@@ -288,6 +289,7 @@ class _Builder:
                 found.append(Placed(item, None, tuple(self._texts(item, motion))))
             else:
                 found.append(Placed(item, self._shape(item, motion)))
+            self._elements += 1
         return tuple(found)
 
     def layer(self, draft: Draft, placed: Sequence[Placed]) -> Layer:
@@ -329,6 +331,7 @@ class _Builder:
             name=own_name(owner, self._space),
             line=owner.sourceline,
             data=_data(owner),
+            element=self._elements,
         )
 
     def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:
@@ -347,7 +350,7 @@ class _Builder:
                 raise _absurd(self._file, item.element)
             text = Text(line.content, at, direction / abs(direction), line.size * motion.size, line.anchor)
             data = _data(item.owner) if line.element is item.element else (*_data(item.owner), *_data(line.element))
-            found.append(DrawnText(text, item.owner.get("id"), line.element.sourceline, data))
+            found.append(DrawnText(text, item.owner.get("id"), line.element.sourceline, data, self._elements))
         return found
 
 

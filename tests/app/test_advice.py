@@ -13,7 +13,7 @@ from svgfit.app.advice.advise import WAYS, advise, check_choices, set_up
 from svgfit.app.advice.plan_writer import plan_text
 from svgfit.app.open_drawings import Wishes, lay_out
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
@@ -360,7 +360,7 @@ def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, desk, gather
         assert f"{finding.topic}: " in text
     run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
     assert {check.status for check in run.checks} == {"pass"}
-    after = {item.name: item.value for item in measured(run.after, gathered.seams)["Sleeve"]}
+    after = {item.name: item.value for item in measure_all(run.after, gathered.seams)["Sleeve"]}
     (goal,) = advice.goals
     assert after["cap height"] == pytest.approx(goal.target, abs=0.01)
 

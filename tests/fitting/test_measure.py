@@ -20,8 +20,7 @@ from svgfit.fitting.measure import (
     measure_piece,
     shoulder_place,
 )
-from svgfit.fitting.measuring import measured
-from svgfit.fitting.seam_length import seam_length
+from svgfit.fitting.sewn import seam_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
@@ -217,6 +216,6 @@ def dart_inside(piece: Piece, name: str, size: float) -> Dart:
 
 def test_plug_ins_add_their_own_for_their_kinds() -> None:
     wrist = Measurer("wrist", ("sleeve",), lambda piece: [Measurement("wrist", piece.edge("hem").curve.length())])
-    found = measured((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
+    found = measure_all((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
     assert found["Sleeve"][-1].value == pytest.approx((178 + 170) * 0.62)
     assert "wrist" not in [one.name for one in found["Front"]]

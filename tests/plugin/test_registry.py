@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 import sys
+from concurrent.futures import ThreadPoolExecutor
+from threading import Event
 
 import pytest
 
@@ -178,12 +180,59 @@ def test_a_measurer_that_breaks_is_a_warning(folder, empty_stock, make_piece):
     assert "division by zero" in warning
 
 
-def test_what_a_plug_in_prints_goes_to_stderr(folder, operation_text, empty_stock, capsys):
+def test_what_a_plug_in_prints_goes_to_stderr_where_a_program_asks_for_it(folder, operation_text, empty_stock, capsys):
     made = folder(cap_tuck="print('hello')\n" + operation_text("cap-tuck"))
-    open_registry([made], stock=empty_stock).operation("cap-tuck")
-    out, err = capsys.readouterr()
-    assert out == ""
-    assert err == "hello\n"
+    open_registry([made], stock=empty_stock, to_stderr=True).operation("cap-tuck")
+    assert capsys.readouterr() == ("", "hello\n")
+
+
+def test_a_library_leaves_stdout_alone(folder, operation_text, empty_stock, capsys):
+    open_registry([folder(cap_tuck="print('hello')\n" + operation_text("cap-tuck"))], stock=empty_stock).operation(
+        "cap-tuck"
+    )
+    assert capsys.readouterr() == ("hello\n", "")
+
+
+def test_threads_with_registries_of_their_own_load_one_file_each_for_itself(folder, operation_text, empty_stock):
+    slow = "import time\ntime.sleep(0.02)\nfrom msgspec import Struct\nclass Own(Struct):\n    a: 'int' = 0\n"
+    made = folder(**{f"cap_tuck_{k}": slow + operation_text(f"cap-tuck-{k}") for k in range(4)})
+    names = [f"cap-tuck-{k}" for k in range(4)]
+
+    def load(_):
+        registry = open_registry([made], stock=empty_stock)
+        return [registry.operation(name).name for name in names], registry.warnings
+
+    with ThreadPoolExecutor(8) as pool:
+        assert list(pool.map(load, range(16))) == [(names, ())] * 16
+
+
+def test_threads_that_share_a_registry_load_each_plug_in_once(folder, operation_text, empty_stock):
+    registry = open_registry(
+        [folder(cap_tuck="import time\ntime.sleep(0.05)\n" + operation_text("cap-tuck"))], stock=empty_stock
+    )
+    with ThreadPoolExecutor(8) as pool:
+        found = list(pool.map(lambda _: registry.operation("cap-tuck"), range(8)))
+    assert all(one is found[0] for one in found)
+
+
+def test_what_one_thread_overhears_another_does_not(folder, empty_stock):
+    registry = open_registry([folder()], stock=empty_stock)
+    inside, told = Event(), Event()
+
+    def listen():
+        with registry.overheard() as heard:
+            inside.set()
+            told.wait(5)
+            registry.warn("mine")
+        return dict(heard)
+
+    with ThreadPoolExecutor(1) as pool:
+        listening = pool.submit(listen)
+        inside.wait(5)
+        registry.warn("theirs")
+        told.set()
+        assert listening.result() == {"mine": None}
+    assert registry.warnings == ("theirs",)
 
 
 def test_registries_share_nothing(folder, operation_text, empty_stock):

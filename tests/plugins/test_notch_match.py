@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.notch_moves import armhole_stands, cap_stands
 from svgfit.fitting.sewn import sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve

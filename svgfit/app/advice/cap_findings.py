@@ -7,7 +7,7 @@ import math
 from svgfit.app.advice.body_findings import LEFT, make_way
 from svgfit.app.advice.context import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.notch_moves import parted
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range

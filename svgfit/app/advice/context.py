@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.advice import Cost, Goal
 from svgfit.model.body import Person, Range
 from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
@@ -136,7 +136,7 @@ def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) ->
 
 def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
     """The sleeve's measurements and those of its armhole, by name: mm, and "share back" as a part of the ease."""
-    every = measured(pieces, bench.seams, bench.measurers)
+    every = measure_all(pieces, bench.seams, bench.measurers)
     sleeve = bench.piece(pieces, bench.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge("hem"):

@@ -1,4 +1,4 @@
-"""The handout put together: drawings in, one PDF out."""
+"""The handout put together: drawings as read in, one PDF out; nothing is read or written here."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
-from svgfit.app.open_drawings import Desk, Wishes
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.convention import TEST_SQUARE
 from svgfit.render.pdf import marks
-from svgfit.render.pdf.choosing import Chosen, Wanted, choose
+from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.failures import heading
 from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
@@ -25,7 +23,7 @@ from svgfit.render.text_metrics import text_box, text_width
 from svgfit.svg.export.contrast import make_printable
 from svgfit.svg.export.ink_extent import paint_sheet, reach
 from svgfit.svg.export.print_svg import to_print
-from svgfit.svg.reader import Drawing, Placed, Tree, read_with_tree
+from svgfit.svg.reader import Drawing, Placed, Tree
 from svgfit.svg.styles import Sheet as StyleSheet
 
 MANY = 100
@@ -52,8 +50,8 @@ class Handout(Struct, frozen=True):
     """Whether more than ``MANY`` pages may be printed."""
     as_drawn: bool = False
     """Whether pale and hair-thin lines are left as they are."""
-    redraw: Callable[[str], bytes | None] | None = None
-    """A drawing with the figures of the wanted sizes; None where these can't be had."""
+    redraw: Callable[[str], Printable | None] | None = None
+    """Gives the drawing of a file with the figures of the wanted sizes; None where these can't be had."""
 
 
 class Made(Struct, frozen=True):
@@ -81,27 +79,24 @@ class Ready(Struct, frozen=True):
     """What style sheets say of painting."""
 
 
-def make_handout(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> Made:
-    """The PDF of drawings, true to size: a page to print first, an overview and the pages of each drawing.
-
-    Raises Refusal for what can't be read or printed; writes nothing.
-    """
-    return made_of(prepare(files, desk, wishes, how), how)
-
-
-def prepare(files: Sequence[str], desk: Desk, wishes: Wishes, how: Handout) -> tuple[Ready, ...]:
-    """The drawings read, chosen from and divided into pages. Raises Refusal for what can't be printed so."""
-    ready = tuple(_ready(file, desk, wishes, how) for file in files)
+def prepare(drawings: Sequence[Printable], how: Handout) -> tuple[Ready, ...]:
+    """Choose from the drawings and divide them into pages. Raises Refusal for what can't be printed so."""
+    ready = tuple(_ready(one, how) for one in drawings)
     pages = sum(len(one.tiling.tiles) for one in ready)
     if pages > MANY and not how.many:
         what = f"it would take {pages} pages of {how.paper.said('mm')}"
         todo = "choose with --pieces, --size or --layers, take a larger --paper, or give --many"
-        raise Refusal(", ".join(files), what, todo)
+        raise Refusal(", ".join(one.drawing.canvas.file for one in drawings), what, todo)
     return ready
 
 
-def made_of(ready: Sequence[Ready], how: Handout, behind: Sequence[bytes] = (), failed: Sequence[str] = ()) -> Made:
-    """The PDF of what is prepared; ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of."""
+def make_handout(
+    ready: Sequence[Ready], how: Handout, behind: Sequence[bytes] = (), failed: Sequence[str] = ()
+) -> Made:
+    """Make the PDF of what is prepared, true to size: a page to print first, an overview, the pages of each drawing.
+
+    ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of. Uses up the drawings' trees.
+    """
     sheets: list[Sheet] = []
     warnings: list[str] = []
     for one in ready:
@@ -125,30 +120,15 @@ def made_of(ready: Sequence[Ready], how: Handout, behind: Sequence[bytes] = (), 
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
-def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> Ready:
-    def is_test_square(path: tuple[str, ...]) -> bool:
-        role = desk.convention.role_of(path)
-        return role is not None and role.role == TEST_SQUARE
-
-    def read(data: bytes | None = None) -> tuple[Drawing, Tree, Chosen]:
-        drawing, tree = read_with_tree(
-            file,
-            scale=wishes.scale,
-            dialects=desk.registry.dialects(),
-            is_test_square=is_test_square,
-            test_square_mm=desk.convention.test_square_size,
-            data=data,
-        )
-        return drawing, tree, choose(drawing, tree, desk.convention, how.wanted)
-
+def _ready(read: Printable, how: Handout) -> Ready:
     ways = layouts(how.paper, how.orientation, how.margin, how.overlap)
-    drawing, tree, chosen = read()
+    chosen = choose(read, how.wanted)
     if chosen.unsized and how.redraw is not None:
-        data = how.redraw(file)
-        again = read(data) if data is not None else None
-        drawing, tree, chosen = again or (drawing, tree, chosen)
-    per = drawing.canvas.mm_per_user_unit
-    sheet = paint_sheet(file, tree.root)
+        redrawn = how.redraw(read.drawing.canvas.file)
+        if redrawn is not None:
+            read, chosen = redrawn, choose(redrawn, how.wanted)
+    file, per = read.drawing.canvas.file, read.drawing.canvas.mm_per_user_unit
+    sheet = paint_sheet(file, read.tree.root)
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
@@ -158,7 +138,8 @@ def _ready(file: str, desk: Desk, wishes: Wishes, how: Handout) -> Ready:
         raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
     if ink is None:
         raise Refusal(file, "what is to be printed of it is white on white", "choose others by --layers")
-    return Ready(drawing, tree, chosen, ink, tile(ink, ways, words), _title(file, how.wanted), words, sheet)
+    title = _title(file, how.wanted)
+    return Ready(read.drawing, read.tree, chosen, ink, tile(ink, ways, words), title, words, sheet)
 
 
 def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:

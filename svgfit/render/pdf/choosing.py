@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 
 from msgspec import Struct
 
@@ -18,9 +18,8 @@ from svgfit.render.annotate.owner_tags import SIZE_NAME
 from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
-from svgfit.render.pdf.size_key import SizeLine, size_key
 from svgfit.render.text_metrics import text_box
-from svgfit.svg.export.ink_extent import paint_sheet
+from svgfit.svg.export.ink_extent import Dash, dash, paint_sheet
 from svgfit.svg.reader import Drawing, Placed, Tree
 
 _NEAR = 25.0
@@ -47,6 +46,35 @@ class Wanted(Struct, frozen=True):
         return tuple(self.size.replace(",", " ").split())
 
 
+class Printable(Struct, frozen=True):
+    """A drawing as it was read, to be printed."""
+
+    drawing: Drawing
+    tree: Tree
+    """Its elements; printing uses them up."""
+    convention: Convention
+    pieces: tuple[DrawnPiece, ...] = ()
+    """All pieces as drawn, of every size."""
+    refused: Refusal | None = None
+    """Why there are no pieces; raised only where some are asked for."""
+
+
+def printable(drawing: Drawing, tree: Tree, convention: Convention) -> Printable:
+    """Put a drawing's layers together to pieces; a drawing without any is printable too."""
+    try:
+        pieces = assemble([(drawing.canvas.file, drawing.layers)], convention).pieces
+    except Refusal as refusal:
+        return Printable(drawing, tree, convention, refused=refusal)
+    return Printable(drawing, tree, convention, pieces)
+
+
+class SizeLine(Struct, frozen=True):
+    """How the outline of a size is drawn, where a nest tells its sizes apart by that."""
+
+    size: str
+    dash: Dash
+
+
 class Chosen(Struct, frozen=True):
     """What of one drawing is printed."""
 
@@ -71,15 +99,16 @@ class Chosen(Struct, frozen=True):
     """How the sizes of a drawn nest are told apart, those that are printed."""
 
 
-def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted) -> Chosen:
-    """What of the drawing is printed.
+def choose(read: Printable, wanted: Wanted) -> Chosen:
+    """Choose what of the drawing is printed.
 
     Raises Refusal where there is no layer to print, or no such piece or size.
     """
+    drawing, convention = read.drawing, read.convention
     file = drawing.canvas.file
     there = {layer.ours for layer in drawing.layers if layer.ours and (layer.shapes or layer.texts)}
     layers = _layers(file, there, wanted.layers)
-    drawn = _pieces(drawing, convention, wanted)
+    drawn = _pieces(read, wanted)
     adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
     chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
     changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
@@ -90,13 +119,44 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
     as_drawn = _as_drawn(layers, chosen, changed, wanted)
     printed = [*(changed if ADJUSTED in layers else ()), *as_drawn]
     boxes = _boxes(printed)
-    shown = _parts(as_drawn)
+    found = _on_layers(read, layers, keep, boxes, _elements(as_drawn))
+    if not (found.placed or found.unsized):
+        raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
+    names = {same(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
+    added = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
+    return Chosen(
+        layers,
+        found.placed,
+        _outlines(printed, found.placed),
+        boxes,
+        tuple(added),
+        tuple(unchanged),
+        found.unsized,
+        *_unseen(found.hidden, as_drawn),
+        key=_key(read, drawn, as_drawn),
+    )
+
+
+class _OnLayers(Struct, frozen=True):
+    """What the layers of a drawing hold of what is to be printed."""
+
+    placed: tuple[Placed, ...]
+    hidden: tuple[tuple[str, Sequence[Placed]], ...]
+    """Names of hidden layers and what lies on them."""
+    unsized: tuple[tuple[str, str], ...]
+
+
+def _on_layers(
+    read: Printable, layers: Sequence[str], keep: _Keep, boxes: Sequence[tuple[str, Box]], shown: Set[int]
+) -> _OnLayers:
+    """Collect what is printed, layer by layer; ``shown``: elements of the pieces printed as they were drawn."""
     placed: list[Placed] = []
     hidden: list[tuple[str, Sequence[Placed]]] = []
     unsized: tuple[tuple[str, str], ...] = ()
-    for layer, content in zip(drawing.layers, tree.placed, strict=True):
+    for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True):
         if layer.ours is None:
-            role = convention.role_of(layer.path)
+            role = read.convention.role_of(layer.path)
             if role is not None and role.role == IGNORE:
                 continue
             if layer.hidden:
@@ -105,52 +165,49 @@ def choose(drawing: Drawing, tree: Tree, convention: Convention, wanted: Wanted)
             if ORIGINAL in layers:
                 placed += [each for each in content if keep.original(each)]
             elif shown:
-                placed += [each for each in content if _identities(each) & shown]
+                placed += [each for each in content if _element(each) in shown]
         elif layer.ours in layers:
-            own = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
-            placed += [each for each in own if keep.ours(each)]
-            unsized = keep.unsized(own) or unsized
-    placed = [each for each in placed if each.shape is not None or each.texts]
-    if not (placed or unsized):
-        raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
-    names = {same(piece.name) for piece in printed}
-    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
-    besides = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
-    return Chosen(
-        layers,
-        tuple(placed),
-        _outlines(printed, placed),
-        boxes,
-        tuple(besides),
-        tuple(unchanged),
-        unsized,
-        *_unseen(hidden, as_drawn),
-        key=_key(drawing, tree, drawn, as_drawn),
-    )
+            ours = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            placed += [each for each in ours if keep.ours(each)]
+            unsized = keep.unsized(ours) or unsized
+    seen = tuple(each for each in placed if each.shape is not None or each.texts)
+    return _OnLayers(seen, tuple(hidden), unsized)
 
 
-def _key(
-    drawing: Drawing, tree: Tree, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]
-) -> tuple[SizeLine, ...]:
-    """The key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+def _key(read: Printable, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]:
+    """Key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
     sizes = {piece.size for piece in printed}
-    rows = zip(drawing.layers, tree.placed, strict=True)
-    seen = (each for layer, content in rows if layer.ours is None and not layer.hidden for each in content)
     if not sizes - {None}:
         return ()
-    sheet = paint_sheet(drawing.canvas.file, tree.root)
-    found = size_key(every, seen, drawing.canvas.mm_per_user_unit, sheet)
-    return tuple(line for line in found if line.size in sizes)
+    rows = zip(read.drawing.layers, read.tree.placed, strict=True)
+    seen = {
+        _element(each): each
+        for layer, content in rows
+        if layer.ours is None and not layer.hidden
+        for each in content
+        if each.shape is not None
+    }
+    canvas = read.drawing.canvas
+    sheet = paint_sheet(canvas.file, read.tree.root)
+    for cut in (False, True):
+        found: dict[str, SizeLine] = {}
+        for piece in every:
+            lines = [seen[shape.element] for shape in (piece.cut if cut else piece.stitch) if shape.element in seen]
+            if piece.size is not None and lines:
+                found.setdefault(piece.size, SizeLine(piece.size, dash(lines[0].item, canvas.mm_per_user_unit, sheet)))
+        if len({line.dash for line in found.values()}) > 1:
+            return tuple(line for line in found.values() if line.size in sizes)
+    return ()
 
 
 def _unseen(
     hidden: Sequence[tuple[str, Sequence[Placed]]], pieces: Sequence[DrawnPiece]
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Of hidden layers those that hold part of the pieces, and the pieces of which no outline is to be seen."""
-    parts = _parts(pieces)
-    layers = [name for name, content in hidden if any(_identities(each) & parts for each in content)]
-    there = {identity for _, content in hidden for each in content for identity in _identities(each)}
-    lines = [(piece.name, [id(shape) for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
+    """Find the hidden layers that hold part of the pieces, and the pieces of which no outline is to be seen."""
+    parts = _elements(pieces)
+    layers = [name for name, content in hidden if any(_element(each) in parts for each in content)]
+    there = {_element(each) for _, content in hidden for each in content}
+    lines = [(piece.name, [shape.element for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
     bare = [name for name, shapes in lines if shapes and there.issuperset(shapes)]
     return tuple(dict.fromkeys(layers)), tuple(dict.fromkeys(bare))
 
@@ -176,14 +233,12 @@ def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> 
     return wanted
 
 
-def _pieces(drawing: Drawing, convention: Convention, wanted: Wanted) -> tuple[DrawnPiece, ...]:
-    """All pieces as drawn; none where the drawing has none and no one asked for some."""
-    try:
-        return assemble([(drawing.canvas.file, drawing.layers)], convention).pieces
-    except Refusal:
-        if wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
-            raise
-        return ()
+def _pieces(read: Printable, wanted: Wanted) -> tuple[DrawnPiece, ...]:
+    """Give all pieces as drawn; none where the drawing has none and no one asked for some."""
+    refused = read.refused
+    if refused is not None and wanted.filters and not any(layer.ours == ADJUSTED for layer in read.drawing.layers):
+        raise refused
+    return read.pieces
 
 
 def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
@@ -227,7 +282,7 @@ class _Keep:
         wanted: Wanted,
     ) -> None:
         self._wanted = wanted
-        self._known, self._chosen = _parts(every), _parts(chosen)
+        self._known, self._chosen = _elements(every), _elements(chosen)
         self._names = {same(piece.name) for piece in all_chosen}
         self._sizes = _sizes(wanted)
         self._near = [_wider(box) for _, box in _boxes(all_chosen)]
@@ -237,9 +292,9 @@ class _Keep:
         """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
         if not self._wanted.filters:
             return True
-        own = _identities(each)
-        if own & self._known:
-            return bool(own & self._chosen)
+        element = _element(each)
+        if element in self._known:
+            return element in self._chosen
         return self._wanted.pieces is None
 
     def ours(self, each: Placed) -> bool:
@@ -282,18 +337,16 @@ def _owner(said: dict[str, str]) -> tuple[str, str]:
     return same(said.get("for", "")), same(said.get("for-size", ""))
 
 
-def _identities(each: Placed) -> set[int]:
-    own = {id(text.text) for text in each.texts}
-    return own if each.shape is None else own | {id(each.shape), *map(id, each.shape.curves)}
+def _element(each: Placed) -> int | None:
+    """Number of the element in its drawing; None where nothing of it is to be seen."""
+    if each.shape is not None:
+        return each.shape.element
+    return each.texts[0].element if each.texts else None
 
 
-def _parts(pieces: Iterable[DrawnPiece]) -> set[int]:
-    """What the pieces are made of, by identity: the reader's own records go through unchanged."""
-    found: set[int] = set()
-    for piece in pieces:
-        found.update(map(id, (*piece.stitch, *piece.cut, *piece.notches, *piece.details)))
-        found.update(map(id, (*piece.grain, *piece.bicep, *piece.centre, *piece.fold, *piece.texts)))
-    return found
+def _elements(pieces: Iterable[DrawnPiece]) -> Set[int]:
+    """Numbers of the elements that the pieces are made of."""
+    return frozenset[int]().union(*(piece.elements for piece in pieces))
 
 
 def _lines(piece: DrawnPiece) -> tuple[Curve, ...]:

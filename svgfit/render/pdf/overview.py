@@ -9,13 +9,18 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
+from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf import marks
-from svgfit.render.pdf.choosing import Box, Chosen
-from svgfit.render.pdf.size_key import key_markup
+from svgfit.render.pdf.choosing import Chosen, SizeLine
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.render.pdf.typesetting import millimetres, quoted
+from svgfit.svg.export.ink_extent import Dash
 from svgfit.svg.markup import line_data
 
+_SAMPLE = 24.0
+"""Length of a sample of a size's line, mm."""
+_LEAST, _MOST = 0.2, 0.8
+"""A sample's weight is within these, mm."""
 _HEADER = 6.0
 """Room for the names of rows and columns beside the map, mm."""
 _WORDS = 62.0
@@ -172,3 +177,16 @@ def spoken(pages: Sequence[Tile]) -> str:
         else:
             parts += [f"{name}{column + 1}" for column in columns]
     return ", ".join(parts)
+
+
+def key_markup(key: Sequence[SizeLine]) -> str:
+    """A line of samples, each with its size; "" for none."""
+    return "".join(f"{_sample(line.dash)} #{quoted(f'size {line.size}')} #h(5mm, weak: true)\n" for line in key)
+
+
+def _sample(told: Dash) -> str:
+    weight = millimetres(min(max(told.width, _LEAST), _MOST))
+    dashes = ", ".join(millimetres(part) for part in told.lengths)
+    pattern = f', dash: ({dashes},), cap: "butt"' if dashes else ""
+    drawn = f"line(length: {millimetres(_SAMPLE)}, stroke: (paint: black, thickness: {weight}{pattern}))"
+    return f"#box(width: {millimetres(_SAMPLE)}, height: 0.73em, align(horizon, {drawn}))"

@@ -11,11 +11,12 @@ import pymupdf
 import pytest
 import shapely
 
+from svgfit.app.handout import read_printables
 from svgfit.app.open_drawings import Wishes, lay_out, read_sheets
 from svgfit.geometry.curve import Curve
 from svgfit.render.layer_selection import read_parts
 from svgfit.render.pdf import marks
-from svgfit.render.pdf.build import Handout, make_handout
+from svgfit.render.pdf.build import Handout, Made, make_handout, prepare
 from svgfit.render.pdf.choosing import Chosen, Wanted
 from svgfit.render.pdf.frames import frame
 from svgfit.render.pdf.overview import map_picture, overview
@@ -30,6 +31,10 @@ NEAR = 0.02  # mm, the issue
 
 def tiles(made: pymupdf.Document) -> list[pymupdf.Page]:
     return [page for page in made if page.get_label()[:1].isupper()]
+
+
+def printed(files: list[str], how: Handout) -> Made:
+    return make_handout(prepare(read_printables(files, lay_out(files, Wishes()), Wishes()), how), how)
 
 
 def tile_box(page) -> tuple[float, float, float, float]:
@@ -60,8 +65,7 @@ def points_of(file: Path, field: str, wish: Wishes) -> list[complex]:
 )
 def test_the_line_put_together_from_all_pages_is_the_drawing(name, field, paper, how, wish, fitted) -> None:
     file = fitted.parent / name
-    desk = lay_out([str(file)], Wishes())
-    made = make_handout([str(file)], desk, Wishes(), Handout(read_paper(paper), **how))
+    made = printed([str(file)], Handout(read_paper(paper), **how))
     (tiling,) = made.tilings
     pages = tiles(opened(made.pdf))
     assert [page.get_label() for page in pages] == [tile.name for tile in tiling.tiles]
@@ -107,8 +111,7 @@ def test_no_page_is_missing_and_none_is_blank(drawing, handout) -> None:
         '<path d="M300 700q40-60 90 20t30 40" stroke-width="14"/></g><rect x="20" y="600" width="90" height="30"/>'
     )
     made = handout(file, "--paper", "a4", "--orientation", "portrait")
-    desk = lay_out([str(file)], Wishes())
-    (tiling,) = make_handout([str(file)], desk, Wishes(), Handout(read_paper("a4"), "portrait")).tilings
+    (tiling,) = printed([str(file)], Handout(read_paper("a4"), "portrait")).tilings
     assert tiling.blank > 0
     assert f"{tiling.blank} blank left out" in made.said
     page = pymupdf.open(file)[0]
@@ -125,8 +128,7 @@ def test_no_page_is_missing_and_none_is_blank(drawing, handout) -> None:
 
 
 def test_halves_of_edge_marks_meet(fitted) -> None:
-    desk = lay_out([str(fitted)], Wishes())
-    made = make_handout([str(fitted)], desk, Wishes(), Handout(read_paper("a4")))
+    made = printed([str(fitted)], Handout(read_paper("a4")))
     (tiling,) = made.tilings
     bases: dict[str, set[tuple[float, float]]] = {}
     for page, tile in zip(tiles(opened(made.pdf)), tiling.tiles, strict=True):
