@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, spell_edges
+from svgfit.plugin import (
+    Check,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    both_ways,
+    format_length,
+    hookimpl,
+    rules,
+    seam_length,
+    spell_edges,
+)
 
 
 def run(job: Job) -> Outcome:
@@ -63,7 +75,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "tolerance",
                     "length",
                     "how far apart matching seams may be (twice that is a warning)",
-                    default="1/16 in",
+                    default=format_length(rules.matching.CAREFUL, "in", decimal=False),
                     minimum=0.0,
                 ),
                 Parameter("min", "length", "a should be longer than b by at least this"),

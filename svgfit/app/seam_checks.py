@@ -10,7 +10,7 @@ from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import Check
-from svgfit.model.walk import CAREFUL
+from svgfit.rules.matching import CAREFUL
 
 TOLERANCE = CAREFUL
 """How far two edges sewn together may differ, in mm, where nothing else is asked for."""

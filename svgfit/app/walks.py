@@ -10,7 +10,7 @@ from msgspec.structs import replace
 import svgfit
 from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
-from svgfit.fitting.armhole import cap_and_armhole, doubted
+from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.model.drawing import Canvas
@@ -155,7 +155,7 @@ def left_out(title: str, doubt: Doubt) -> Check:
 def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
     """The refusal that says that there is no sleeve, and why."""
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
-    doubtful = doubted(pieces, "sleeve", "walk")
+    doubtful = doubt_refusal(pieces, "sleeve", "walk")
     return doubtful or Refusal(
         "walk", f"there is no sleeve among the pieces ({names})", "give the sleeve's drawing too"
     )

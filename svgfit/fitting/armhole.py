@@ -13,9 +13,8 @@ from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
+from svgfit.rules.armholes import SHORTEST
 
-NONE = 0.1
-"""An edge of an armhole shorter than this (mm) is none."""
 Edges = tuple[tuple[str, str], ...]
 
 
@@ -45,10 +44,10 @@ class Armhole(Struct, frozen=True):
         curve = self.row.curve.subcurve(t0, t1)
         parts = self.row.parts
         if side == "front":
-            part = next((one for one in reversed(parts) if one.at <= start + NONE), parts[0])
+            part = next((one for one in reversed(parts) if one.at <= start + SHORTEST), parts[0])
         else:
             curve = curve.reverse()
-            part = next((one for one in parts if one.at + one.length >= end - NONE), parts[-1])
+            part = next((one for one in parts if one.at + one.length >= end - SHORTEST), parts[-1])
         return curve if part is parts[0] else curve.transform(part.motion.inverse())
 
 
@@ -118,7 +117,7 @@ def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequen
             raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
     edges = _from_front(edges, pieces)
     for name, edge in edges:
-        if by_name[name].edge(edge).curve.length() < NONE:
+        if by_name[name].edge(edge).curve.length() < SHORTEST:
             where = f"{by_name[name].where}: {edge}"
             raise Refusal(where, "has no length, so no sleeve can be sewn into it", "draw its curve")
     row = sewn_row(pieces, edges, seams)
@@ -131,13 +130,13 @@ def _stops(row: SewnRow, shoulder: float) -> tuple[Stop, ...]:
         return "front" if at < shoulder else "back"
 
     joints = [part.at for part in row.parts[1:]]
-    found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > NONE]
+    found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > SHORTEST]
     found += [
         Stop(at, NOTCH, side(at))
         for at, mark, _ in row_marks(row)
-        if mark.kind == NOTCH and abs(at - shoulder) > NONE  # one for the shoulder notch is the shoulder itself
+        if mark.kind == NOTCH and abs(at - shoulder) > SHORTEST  # one for the shoulder notch is the shoulder itself
     ]
-    found.append(Stop(shoulder, SEAM if any(abs(at - shoulder) <= NONE for at in joints) else SHOULDER, ""))
+    found.append(Stop(shoulder, SEAM if any(abs(at - shoulder) <= SHORTEST for at in joints) else SHOULDER, ""))
     return tuple(sorted(found, key=lambda stop: stop.at))
 
 
@@ -148,13 +147,13 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     where = sleeve.where
     for there, lacking in (("front", "back"), ("back", "front")):
         if kinds[there] and not kinds[lacking]:
-            doubtful = doubted(pieces, lacking, where)
+            doubtful = doubt_refusal(pieces, lacking, where)
             if doubtful:
                 return doubtful
             what = f"there is a {there} ({kinds[there][0].name}) but no {lacking}, so only half of its armhole is here"
             return Refusal(where, what, f"give the drawing of the {lacking} too")
     if not holed:
-        doubtful = doubted(pieces, "front", where) or doubted(pieces, "back", where)
+        doubtful = doubt_refusal(pieces, "front", where) or doubt_refusal(pieces, "back", where)
         what = "there is no armhole to walk along: neither a front nor a back is among the pieces"
         return doubtful or Refusal(where, what, "give the drawings of front and back too")
     names = ", ".join(dict.fromkeys(piece.name for piece in holed))
@@ -163,7 +162,7 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
 
 
-def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
+def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     """Why no armhole is known for a sleeve, as a clause, and what to do: for an operation that needs one.
 
     Either front and back are not both here, or they are and the seam map does not say what is sewn to what.
@@ -185,7 +184,7 @@ def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     )
 
 
-def doubted(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
+def doubt_refusal(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
     """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
     for piece in pieces:
         if piece.doubt is not None and kind in piece.doubt.kinds:

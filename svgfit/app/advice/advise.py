@@ -22,6 +22,7 @@ from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step, spell_edges
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import same
 from svgfit.plugin.registry import Registry
@@ -77,14 +78,12 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
 
 
 def _choices_there_are(topic: str, way: str) -> str:
-    from difflib import get_close_matches  # only when something is wrong
-
     known = next((name for name in WAYS if same(name) == same(topic)), None)
     if known:
         return f"for the {known} there are: {', '.join(WAYS[known])}"
     every = {name: f"{topic}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
-    near = get_close_matches(same(way), list(every), n=1, cutoff=0.6)
-    return f"did you mean {every[near[0]]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
+    near = closest(same(way), every)
+    return f"did you mean {every[near]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
 
 
 def set_up(

@@ -17,14 +17,12 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.walk import CAREFUL
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
+from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
-TOLD = MM_PER_INCH / 32
-"""A change smaller than this is no cost, mm: it would be rounded away."""
 COSTS = (
     "cap height",
     "cap length",
@@ -36,7 +34,7 @@ COSTS = (
     "armhole depth",
 )
 """The figures whose changes are a way's cost."""
-_GRID = {"in": MM_PER_INCH / 16, "mm": 1.0, "cm": 1.0}
+_GRID = {"in": PLAN_STEP_INCHES, "mm": PLAN_STEP_METRIC, "cm": PLAN_STEP_METRIC}
 """What a plan's figures are rounded to."""
 
 
@@ -168,7 +166,7 @@ def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequ
     return tuple(
         Cost(name, before[name], after[name])
         for name in COSTS
-        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= TOLD
+        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= LEAST_COST
     )
 
 

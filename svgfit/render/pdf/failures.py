@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.model.wording import fill_lines
 from svgfit.render.pdf import marks
 
 MOST = 3
@@ -84,17 +85,4 @@ def placed_box(failed: Sequence[str], regions: Iterable[Region]) -> str | None:
 
 def _wrapped(text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
     """Lines no wider than ``width`` mm, broken at spaces, a word that is wider anywhere."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if marks.width_of(longer, size, bold=bold) <= width:
-            lines[-1:] = [longer]
-            continue
-        rest = word
-        while rest:
-            count = len(rest)
-            while count > 1 and marks.width_of(rest[:count], size, bold=bold) > width:
-                count -= 1
-            lines.append(rest[:count])
-            rest = rest[count:]
-    return lines
+    return fill_lines(text, lambda line: marks.width_of(line, size, bold=bold) <= width, break_words=True)

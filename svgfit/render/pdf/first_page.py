@@ -17,6 +17,7 @@ from svgfit.render.pdf.failures import failure_box, placed_box
 from svgfit.render.pdf.papers import read_paper
 from svgfit.render.pdf.tiling import Layout
 from svgfit.render.pdf.typesetting import millimetres, quoted
+from svgfit.rules.lettering import HANDOUT_SQUARE
 
 _HEAD = 15.0
 """Height of title and first line."""
@@ -75,7 +76,7 @@ def first_page(layout: Layout, title: str, about: str, failed: Sequence[str] = (
         below = places[1][1] + squares[1].side + _GAP
         beside = left + max(square.side for square in squares) + _GAP
     parts = [marks.page(layout.paper.width, layout.paper.height), _head(layout, title, wide - column)]
-    for square, (x, y), text, size in zip(squares, places, texts, (10.0, marks.SMALL), strict=True):
+    for square, (x, y), text, size in zip(squares, places, texts, (HANDOUT_SQUARE, marks.SMALL), strict=True):
         parts.append(_square(square, x, y, text, size))
     for number, bar in enumerate(across):
         parts.append(_level(bar, left, below + number * _ROW))

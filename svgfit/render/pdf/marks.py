@@ -9,11 +9,12 @@ from collections.abc import Sequence
 
 from svgfit.render.pdf.typesetting import millimetres, quoted
 from svgfit.render.text_metrics import text_width
+from svgfit.rules.lettering import HANDOUT_PLAIN, HANDOUT_SMALL, HANDOUT_TITLE
 
 POINT = 25.4 / 72
 """Millimetres in a point."""
-SMALL, PLAIN, LARGE = 8.0, 9.0, 15.0
-"""Font sizes in points; none is under 8."""
+SMALL, PLAIN, LARGE = HANDOUT_SMALL, HANDOUT_PLAIN, HANDOUT_TITLE
+"""Font sizes in points."""
 CAPITALS = 0.73
 """Height of capitals in font sizes (DejaVu Sans)."""
 THIN, MEDIUM, THICK = 0.2, 0.35, 0.6

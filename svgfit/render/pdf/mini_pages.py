@@ -27,8 +27,9 @@ from svgfit.render.pdf.mini import Mini, MiniPiece, mini_picture, mini_size, min
 from svgfit.render.pdf.overview import JOINING, map_picture, page_map, spoken
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.picture import Drawn, Picture
-from svgfit.render.pdf.tiling import MARGIN, OVERLAP, Layout, Tiling, layouts, tile
+from svgfit.render.pdf.tiling import Layout, Tiling, layouts, tile
 from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
+from svgfit.rules.paper import MARGIN, OVERLAP
 
 _MARGIN = 12.7
 _HEAD, _FOOT = 19.0, 14.0

@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import Run, piece_rows
+from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -29,14 +30,15 @@ from svgfit.render.pdf.legend import legend_grid
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.notch_moves import Moved
-from svgfit.render.pdf.picture import WORDS, Picture
+from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.step_sentences import asked_text, plain
 from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
-from svgfit.render.pdf.wording import joined, title_of
+from svgfit.render.pdf.wording import title_of
 from svgfit.render.svg_file import block_document
+from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
@@ -248,7 +250,7 @@ def _which_size(lesson: Lesson, run: Run) -> str:
         return f"The pictures, the steps and the figures are those of size {size}."
     return (
         f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
-        f"{joined(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
+        f"{listed(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
     )
 
 
@@ -277,7 +279,7 @@ def _asked(lesson: Lesson, step: Taught) -> str:
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
     name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
-    pieces = joined([one.piece for one in pictures]) or step.stage.row.piece or ""
+    pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
 
@@ -298,7 +300,7 @@ def _tables(lesson: Lesson, run: Run) -> Iterable[str]:
         [(row.name, row.size) for each in lesson.runs for row in piece_rows(each) if row.name not in titles]
     )
     if same:
-        yield f"#{quoted(f'Unchanged: {joined(same)}.')}\n"
+        yield f"#{quoted(f'Unchanged: {listed(same)}.')}\n"
 
 
 def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
@@ -429,7 +431,7 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     pictures: list[str] = []
-    for number, block in enumerate(walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0))):
+    for number, block in enumerate(walk_blocks(walks, lesson.unit, PICTURE_ON_PAPER, min(width - 2.0, 260.0))):
         picture, across, _ = block_document(block, 1 + 2j, 1.0)
         file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
         pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
