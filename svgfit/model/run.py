@@ -28,7 +28,7 @@ class Stage(Struct, frozen=True):
     moved: tuple[Movement, ...] = ()
 
 
-class Run(Struct, frozen=True):
+class SizeRun(Struct, frozen=True):
     """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
 
     before: tuple[Piece, ...]
@@ -63,7 +63,7 @@ def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]
     return tuple(rows)
 
 
-def piece_rows(run: Run) -> tuple[PieceRow, ...]:
+def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
     """Each piece's measurements before and after; the same twice where no step was run."""
     return tuple(
         PieceRow(

@@ -80,18 +80,42 @@ def names_a_test_square(path: tuple[str, ...]) -> bool:
     )
 
 
-def read_drawing(
-    path: str | os.PathLike[str],
+class ParsedFile(Struct, frozen=True):
+    """A drawing's bytes and the tree they were parsed to, before anything is known of its scale."""
+
+    source: Source
+    root: Element
+    own: tuple[OwnLayer, ...]
+    """Layers that svgfit wrote on an earlier run, in document order."""
+
+
+def parse_file(path: str | os.PathLike[str], data: bytes | None = None) -> ParsedFile:
+    """Load a drawing's bytes and parse them, once.
+
+    Args:
+        path: an SVG file, gzipped or not.
+        data: what is parsed in place of the file's own bytes; ``path`` is then for messages only.
+
+    Raises:
+        Refusal: for anything that is no readable SVG, with file and line.
+    """
+    source = load_source(path) if data is None else source_of(os.fspath(path), data)
+    root = parse(source)
+    return ParsedFile(source, root, own_layers.find(source, _ours(root), _space(root)))
+
+
+def read_parsed(
+    parsed: ParsedFile,
     *,
     scale: float | None = None,
     dialects: Sequence[Dialect],
     is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
     test_square_mm: float | None = None,
-) -> Drawing:
-    """Read a drawing.
+) -> tuple[Drawing, Tree]:
+    """Read a parsed drawing: its layers, shapes and texts in page millimetres, and the elements behind them.
 
     Args:
-        path: an SVG file, gzipped or not.
+        parsed: as ``parse_file`` gave it; its tree is left as it is.
         scale: the root's user units in an inch; None to go by the file (its width and height, else a test square, else
             what the program that wrote it is known to write).
         dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
@@ -101,37 +125,14 @@ def read_drawing(
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
     """
-    return read_with_tree(
-        path, scale=scale, dialects=dialects, is_test_square=is_test_square, test_square_mm=test_square_mm
-    )[0]
-
-
-def read_with_tree(
-    path: str | os.PathLike[str],
-    *,
-    scale: float | None = None,
-    dialects: Sequence[Dialect],
-    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
-    test_square_mm: float | None = None,
-    data: bytes | None = None,
-) -> tuple[Drawing, Tree]:
-    """The same with the elements that were read, for one who prints them. The tree is the caller's own.
-
-    ``data``: what is read in place of the file's own bytes.
-    """
-    source = load_source(path) if data is None else source_of(os.fspath(path), data)
-    root = parse(source)
-    space = root.tag.rpartition("}")[0]
-    space = space + "}" if space else ""
+    source, root, own = parsed.source, parsed.root, parsed.own
+    space = _space(root)
     sheet = _sheet(source, root)
     box = scales.read_root(source.file, root, sheet)
     frame = Frame(*box.frame, page=box.page, sheet=sheet)
     _stays(source.file, root, frame)
-    children = list(root)
-    ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
-    own = own_layers.find(source, ours, space)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
-        walk = _walk(source.file, root, children, ours, frame, space, dialects)
+        walk = _walk(source.file, root, list(root), _ours(root), frame, space, dialects)
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
         squares = _squares(source.file, sheets, walk.told)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
@@ -145,13 +146,33 @@ def read_with_tree(
     return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
 
 
-def read_own(path: str | os.PathLike[str]) -> tuple[OwnLayer, ...]:
-    """Only the layers that svgfit wrote into a drawing; no scale is needed. Raises Refusal as ``read_drawing`` does."""
-    source = load_source(path)
-    root = parse(source)
+def read_drawing(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float | None = None,
+) -> Drawing:
+    """Read a drawing from its file: ``parse_file``, then ``read_parsed``, with their arguments and refusals."""
+    drawing, _ = read_parsed(
+        parse_file(path),
+        scale=scale,
+        dialects=dialects,
+        is_test_square=is_test_square,
+        test_square_mm=test_square_mm,
+    )
+    return drawing
+
+
+def _space(root: Element) -> str:
+    """Return the root's namespace as "{namespace}", "" where it has none."""
     space = root.tag.rpartition("}")[0]
-    ours = [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
-    return own_layers.find(source, ours, space + "}" if space else "")
+    return space + "}" if space else ""
+
+
+def _ours(root: Element) -> list[Element]:
+    return [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
 
 
 def _sheet(source: Source, root: Element) -> Sheet | None:
