@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.offset import join_parallels
+from svgfit.geometry.offset import join_offsets
 from svgfit.rules.smoothness import CORNER
 
 
@@ -111,7 +111,7 @@ def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve
 
 def join_sides(sides: Sequence[Curve]) -> Curve:
     """Join sides in a row into one curve; those of a cut line that don't touch are trimmed or lengthened to meet."""
-    return reduce(join_parallels, sides)
+    return reduce(join_offsets, sides)
 
 
 def sagitta(side: Curve) -> complex:
