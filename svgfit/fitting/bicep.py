@@ -27,6 +27,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
 SIDES = ("front", "back")
 ON_EDGE = 0.01
@@ -35,7 +36,7 @@ ON_EDGE = 0.01
 
 def cap_apex(piece: Piece) -> float:
     """The parameter, along the cap edge from its front end, of its highest point."""
-    cap = piece.edge("cap").from_front()
+    cap = piece.edge(EdgeName.CAP).from_front()
     places = cap.level_places(-1j)
     heights = cap.points(places).imag
     near = places[heights <= float(heights.min()) + 1e-9]
@@ -49,7 +50,7 @@ def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]
 
     Refuses a cap whose top does not lie between its underarm points and over them.
     """
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge(EdgeName.CAP).from_front().point(cap_apex(piece))
     motions: list[Affine] = []
     for sign, side in ((1, "front"), (-1, "back")):
         end = piece.landmark(f"underarm {side}")
@@ -86,22 +87,22 @@ def move_underarms_out(piece: Piece, out: float, over: float | None = None) -> P
 
 def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, over: float | None) -> Piece:
     """The cap's halves under ``motions`` (None: as they are), then each lower curve to its new underarm point."""
-    cap, apex = piece.edge("cap").from_front(), cap_apex(piece)
+    cap, apex = piece.edge(EdgeName.CAP).from_front(), cap_apex(piece)
     leant = _lean(piece, out, over)
     moves: list[tuple[float, Affine, Deformation | None]] = []
     parts: list[Curve] = []
     for k, side in enumerate(SIDES):
         motion = Affine() if motions is None else motions[k]
         start = lower_notch(piece, cap, apex, side)
-        upper = cap.subcurve(start, apex) if side == "front" else cap.subcurve(apex, start)
-        lower = cap.subcurve(0.0, start).reverse() if side == "front" else cap.subcurve(start, float(len(cap)))
+        upper = cap.subcurve(start, apex) if side == Side.FRONT else cap.subcurve(apex, start)
+        lower = cap.subcurve(0.0, start).reverse() if side == Side.FRONT else cap.subcurve(start, float(len(cap)))
         way = lower.tangent(float(len(lower)), before=True) * _seam_turn(piece, leant, side)
         lower = lower.transform(motion)
-        end = lower.end if motions is not None else lower.end + (out if side == "front" else -out)
+        end = lower.end if motions is not None else lower.end + (out if side == Side.FRONT else -out)
         new, move = _carried(lower, end, way, bend=motions is None)
         moves.append((start, motion, move))
         found = [upper.transform(motion), new]
-        parts += [found[1].reverse(), found[0]] if side == "front" else found
+        parts += [found[1].reverse(), found[0]] if side == Side.FRONT else found
 
     def follow(point: complex) -> complex:
         t = cap.nearest(point)[0]
@@ -135,12 +136,12 @@ def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
 
 def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
     """The parameter, along the cap from its front end, of a side's lowest notch; without one, of half its length."""
-    places = [cap.nearest(mark.at)[0] for mark in piece.notches("cap") if mark.at is not None]
-    own = [t for t in places if (t < apex) == (side == "front")]
+    places = [cap.nearest(mark.at)[0] for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
+    own = [t for t in places if (t < apex) == (side == Side.FRONT)]
     if own:
-        return min(own) if side == "front" else max(own)
+        return min(own) if side == Side.FRONT else max(own)
     whole, half = cap.length(), cap.length_between(0.0, apex)
-    return cap.at_length(half / 2 if side == "front" else (whole + half) / 2)
+    return cap.at_length(half / 2 if side == Side.FRONT else (whole + half) / 2)
 
 
 def lean_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Deformation]:
@@ -192,9 +193,9 @@ def _lean(piece: Piece, out: float, over: float | None) -> Piece:
 
 def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
     """A drawn bicep line, its ends as far from the underarm points as before."""
-    if mark.kind != "bicep line":
+    if mark.kind != MarkKind.BICEP_LINE:
         return mark
-    middle = piece.landmark("cap top").real
+    middle = piece.landmark(LandmarkName.CAP_TOP).real
     lines = [
         Curve.polyline([at + (out if at.real > middle else -out) for at in (curve.start, curve.end)])
         if len(curve) == 1
@@ -206,15 +207,15 @@ def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
 
 def _put_cap(new: Piece, old: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]) -> Piece:
     """``new`` with this cap edge (from its front end) in place of ``cap``, its marks and every landmark with it."""
-    new = with_edge(new, "cap", curve)
+    new = with_edge(new, EdgeName.CAP, curve)
     marks = tuple(
         ride_along_edge(mark, cap, cap.nearest(mark.at)[0], curve, curve.nearest(follow(mark.at))[0])
-        if mark.edge == "cap" and mark.at is not None
+        if mark.edge == EdgeName.CAP and mark.at is not None
         else mark
         for mark in new.marks
     )
     landmarks = tuple(replace(mark, at=_landmark(mark, old, new, cap, curve, follow)) for mark in old.landmarks)
-    darts = tuple(move_dart(dart, follow) if dart.edge == "cap" else dart for dart in new.darts)
+    darts = tuple(move_dart(dart, follow) if dart.edge == EdgeName.CAP else dart for dart in new.darts)
     return replace(new, edges=close_outline(new.edges), marks=marks, landmarks=landmarks, darts=darts)
 
 
@@ -222,7 +223,7 @@ def _landmark(
     mark: Landmark, old: Piece, new: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]
 ) -> complex:
     if mark.name in ("underarm front", "underarm back"):
-        return curve.start if mark.name == "underarm front" else curve.end
+        return curve.start if mark.name == LandmarkName.UNDERARM_FRONT else curve.end
     if cap.nearest(mark.at)[1] < ON_EDGE:
         return follow(mark.at)
     for side in SIDES:

@@ -21,6 +21,7 @@ from svgfit.geometry.spline_fit import Refit, refits
 from svgfit.geometry.spline_refine import Wanted, settled
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
 from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
 
 EXACT = 1e-5
@@ -65,13 +66,15 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
 
     Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
     """
-    curve = piece.edge("cap").from_front()
-    if any(dart.edge == "cap" for dart in piece.darts):
+    curve = piece.edge(EdgeName.CAP).from_front()
+    if any(dart.edge == EdgeName.CAP for dart in piece.darts):
         raise Refusal(piece.where, "the cap's edge has a dart, and is no one curve to redraw", "redraw it by hand")
-    top = _top(curve, piece.landmark("cap top"))
+    top = _top(curve, piece.landmark(LandmarkName.CAP_TOP))
     start, end = 0.0, float(len(curve))
     if not whole:
-        places = [_to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches("cap") if mark.at is not None]
+        places = [
+            _to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches(EdgeName.CAP) if mark.at is not None
+        ]
         front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
         if not front or not back:
             side = "front" if not front else "back"
@@ -188,7 +191,7 @@ def _keeps(cap: CapEdge, curve: Curve) -> bool:
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
     if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MUSHROOM:
         return False
-    return self_crossing(with_edge(cap.piece, "cap", curve).outline()) is None
+    return self_crossing(with_edge(cap.piece, EdgeName.CAP, curve).outline()) is None
 
 
 def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
@@ -197,21 +200,21 @@ def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
     another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
     """
-    piece = with_edge(cap.piece, "cap", new.curve)
+    piece = with_edge(cap.piece, EdgeName.CAP, new.curve)
     marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
     landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
 
 
 def _rides(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
-    if mark.at is None or mark.edge != "cap":
+    if mark.at is None or mark.edge != EdgeName.CAP:
         return mark
-    found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
+    found = _moved(cap, new, mark.at, by_share=mark.kind == MarkKind.SHOULDER_NOTCH)
     return mark if found is None else ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
 
 
 def _follows(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
-    found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
+    found = None if mark.name == LandmarkName.CAP_TOP else _moved(cap, new, mark.at, by_share=True)
     return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 

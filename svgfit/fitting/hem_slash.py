@@ -17,12 +17,13 @@ from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
 from svgfit.fitting.slash import Slash
-from svgfit.fitting.spread import Parted, spread
+from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
 from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
@@ -61,18 +62,18 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     top, hinge = _centre(plain)
     if hinge is None:
         return None
-    slash = Slash((top - 50j, hinge), moves=plain.landmark("underarm back"), hinge=hinge)
+    slash = Slash((top - 50j, hinge), moves=plain.landmark(LandmarkName.UNDERARM_BACK), hinge=hinge)
     radius = abs(top - hinge)
 
-    def parted(opening: float) -> Parted:
+    def parted(opening: float) -> SpreadPiece:
         return spread(plain, slash, Affine.turn(-2 * math.asin(min(1.0, opening / (2 * radius))), hinge))
 
     opening = _movement(plain, parted, wanted, min(2 * wanted, radius))
     if opening is None:
         return None
     new = parted(opening).piece
-    apart = abs(new.landmark("underarm front") - new.landmark("underarm back"))
-    was = abs(piece.landmark("underarm front") - piece.landmark("underarm back"))
+    apart = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
+    was = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
     return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
 
 
@@ -82,11 +83,11 @@ def raise_needed(piece: Piece, wanted: float) -> float | None:
     The slash runs half way between the higher notch and the cap top.
     """
     level, height = bicep_level(piece), cap_height(piece)
-    notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
+    notches = [level - mark.at.imag for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
     at = (max(notches, default=0.0) + height) / 2
     left, _, right, _ = piece.outline().bounds()
     points = complex(right + 10, level - at), complex(left - 10, level - at)
-    slash = Slash(points, moves=piece.landmark("cap top"))
+    slash = Slash(points, moves=piece.landmark(LandmarkName.CAP_TOP))
     return _movement(piece, lambda up: spread(piece, slash, Affine.shift(-1j * up)), wanted, wanted)
 
 
@@ -95,25 +96,25 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
     As bicep-widen does it: both halves of the cap stretched sideways.
     """
-    before = piece.edge("cap").curve.length(1e-4)
+    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
 
     def gain(by: float) -> float | None:
         try:
-            return stretch_cap(piece, by / 2).edge("cap").curve.length(1e-4) - before
+            return stretch_cap(piece, by / 2).edge(EdgeName.CAP).curve.length(1e-4) - before
         except Refusal:
             return None
 
     return smallest_movement(gain, wanted, (0.0, bicep_width(piece)), accuracy=ROUGHLY, steps=3).movement
 
 
-def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, furthest: float) -> float | None:
+def _movement(piece: Piece, parted: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
     """The movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
-    before = piece.edge("cap").curve.length(1e-4)
+    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
     for method in METHODS:
 
         def gain(movement: float, method: TruingMethod = method) -> float | None:
             try:
-                return true(parted(movement), method=method)[0].edge("cap").curve.length(1e-4) - before
+                return true(parted(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
             except Refusal:
                 return None
 
@@ -127,14 +128,14 @@ def _without_top(piece: Piece) -> Piece:
     """Without what would stop truing at the cap top itself."""
     return replace(
         piece,
-        marks=tuple(mark for mark in piece.marks if mark.kind != "shoulder notch"),
+        marks=tuple(mark for mark in piece.marks if mark.kind != MarkKind.SHOULDER_NOTCH),
         landmarks=tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch")),
     )
 
 
 def _centre(piece: Piece) -> tuple[complex, complex | None]:
     """The highest point of the cap, and where the grain through it meets the far side of the piece."""
-    cap = piece.edge("cap").curve
+    cap = piece.edge(EdgeName.CAP).curve
     places = cap.points(cap.level_places(1j))
     top = complex(places[int(places.imag.argmin())])
     return top, _far_side(piece.outline(), top)

@@ -14,6 +14,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
 from svgfit.rules.notches import AT_SHOULDER
 
 
@@ -34,12 +35,12 @@ NotchPlaces = Mapping[str, tuple[NotchPlace, ...]]
 
 def cap_notches(sleeve: Piece) -> NotchPlaces:
     """The cap's notches (without the shoulder notch), parted at the shoulder notch or, without one, at the cap top."""
-    whole = sewn_length(sleeve, "cap")
-    middle = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
+    whole = sewn_length(sleeve, EdgeName.CAP)
+    middle = sewn_distance(sleeve, EdgeName.CAP, shoulder_point(sleeve))
     sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
-    for mark in sleeve.notches("cap"):
+    for mark in sleeve.notches(EdgeName.CAP):
         if mark.at is not None:
-            at = sewn_distance(sleeve, "cap", mark.at)
+            at = sewn_distance(sleeve, EdgeName.CAP, mark.at)
             front = at < middle
             sides["front" if front else "back"].append(
                 NotchPlace(sleeve, mark, at if front else whole - at, 1 if front else -1)
@@ -52,7 +53,7 @@ def armhole_notches(row: SewnRow) -> NotchPlaces:
     middle = shoulder_at(row)[0]
     sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
     for at, mark, part in row_marks(row):
-        if mark.kind == "notch" and abs(at - middle) > AT_SHOULDER:
+        if mark.kind == MarkKind.NOTCH and abs(at - middle) > AT_SHOULDER:
             front = at < middle
             up, way = (at, 1) if front else (row.length - at, -1)
             sides["front" if front else "back"].append(NotchPlace(part.piece, mark, up, -way if part.turned else way))
@@ -106,7 +107,7 @@ def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
     new = ride_along_edge(mark, curve, curve.nearest(mark.at)[0], curve, there)
     marks = tuple(new if one is mark else one for one in piece.marks)
     landmarks = tuple(
-        replace(one, at=new.at) if mark.kind == "shoulder notch" == one.name else one for one in piece.landmarks
+        replace(one, at=new.at) if mark.kind == MarkKind.SHOULDER_NOTCH == one.name else one for one in piece.landmarks
     )
     return replace(piece, marks=marks, landmarks=landmarks), new
 
@@ -117,12 +118,12 @@ def with_shoulder_notch(sleeve: Piece, distance: float) -> Piece:
     A drawn one is moved there; where there is none, one is made (without a line of its own: it is drawn as long as the
     seam allowance is wide).
     """
-    curve, there = place_along(sleeve, "cap", distance)
+    curve, there = place_along(sleeve, EdgeName.CAP, distance)
     point = curve.point(there)
-    drawn = next((mark for mark in sleeve.marks if mark.kind == "shoulder notch" and mark.at is not None), None)
+    drawn = next((mark for mark in sleeve.marks if mark.kind == MarkKind.SHOULDER_NOTCH and mark.at is not None), None)
     if drawn is not None and drawn.at is not None:
-        sleeve, _ = slide_notch(sleeve, drawn, distance - sewn_distance(sleeve, "cap", drawn.at))
+        sleeve, _ = slide_notch(sleeve, drawn, distance - sewn_distance(sleeve, EdgeName.CAP, drawn.at))
     else:
-        sleeve = replace(sleeve, marks=(*sleeve.marks, Mark("shoulder notch", (), "cap", point)))
-    others = tuple(mark for mark in sleeve.landmarks if mark.name != "shoulder notch")
-    return replace(sleeve, landmarks=(*others, Landmark("shoulder notch", point)))
+        sleeve = replace(sleeve, marks=(*sleeve.marks, Mark(MarkKind.SHOULDER_NOTCH, (), "cap", point)))
+    others = tuple(mark for mark in sleeve.landmarks if mark.name != LandmarkName.SHOULDER_NOTCH)
+    return replace(sleeve, landmarks=(*others, Landmark(LandmarkName.SHOULDER_NOTCH, point)))

@@ -19,6 +19,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import LandmarkName, MarkKind, PieceKind
 
 _STILL = Affine()
 
@@ -183,8 +184,8 @@ def shoulder_at(row: SewnRow) -> tuple[float, bool]:
     named = _named_shoulder(row)
     if named is not None:
         return named, False
-    fronts = [k for k, part in enumerate(row.parts) if part.piece.kind == "front"]
-    backs = [k for k, part in enumerate(row.parts) if part.piece.kind == "back"]
+    fronts = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.FRONT]
+    backs = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.BACK]
     if not fronts or not backs:
         return row.length / 2, True
     first, last = (max(fronts), min(backs)) if max(fronts) < min(backs) else (max(backs), min(fronts))
@@ -203,11 +204,11 @@ def shoulder_at(row: SewnRow) -> tuple[float, bool]:
 def _named_shoulder(row: SewnRow) -> float | None:
     """Where a shoulder notch, or a landmark of that name that is no bodice's corner, stands on the row."""
     for at, mark, _ in row_marks(row):
-        if mark.kind == "shoulder notch" or (mark.name is not None and "shoulder" in mark.name.casefold()):
+        if mark.kind == MarkKind.SHOULDER_NOTCH or (mark.name is not None and "shoulder" in mark.name.casefold()):
             return at
     for part in row.parts:
         for landmark in part.piece.landmarks:
-            if "shoulder" in landmark.name and landmark.name != "shoulder tip":
+            if "shoulder" in landmark.name and landmark.name != LandmarkName.SHOULDER_TIP:
                 edge = part.piece.edge(part.edge).curve
                 if edge.nearest(landmark.at)[1] < 3.0:
                     return row_distance(part, landmark.at)
@@ -229,8 +230,8 @@ def _named(pieces: Sequence[Piece], name: str) -> Piece:
 
 def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tuple[tuple[bool, ...], tuple[str, ...]]:
     """Whether each edge is turned round, and doubts. The choice with the most corners sewn to one another wins."""
-    first = next((piece.kind for piece, _ in rows if piece.kind in ("front", "back")), "")
-    usual = [piece.kind in ("front", "back") and piece.kind != first for piece, _ in rows]
+    first = next((piece.kind for piece, _ in rows if piece.kind in (PieceKind.FRONT, PieceKind.BACK)), "")
+    usual = [piece.kind in (PieceKind.FRONT, PieceKind.BACK) and piece.kind != first for piece, _ in rows]
     if len(rows) == 1:
         # A seam of one edge has no order of its own: it runs from its front or underarm end.
         return (False,), ()
@@ -259,7 +260,7 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
     turns = max(best.values(), key=lambda one: one[0])[1]
     joints = [met[k][turns[k], turns[k + 1]] for k in range(len(rows) - 1)]
     told = [
-        piece.kind in ("front", "back", "yoke") or any(joints[max(0, k - 1) : k + 1])
+        piece.kind in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
         for k, (piece, _) in enumerate(rows)
     ]
     doubts = tuple(

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import SWAY, Gap, TruingMethod, choose_blend
 from svgfit.fitting.ride_along import close_outline
-from svgfit.fitting.spread import Fragment, Parted
+from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_one
@@ -37,7 +37,7 @@ REACH = Parameter(
 
 
 def true(
-    parted: Parted, reach: float | None = None, *, method: TruingMethod | None = None
+    parted: SpreadPiece, reach: float | None = None, *, method: TruingMethod | None = None
 ) -> tuple[Piece, tuple[Opening, ...]]:
     """The piece with its openings trued, and what became of each.
 
@@ -90,7 +90,7 @@ def stops_on(piece: Piece, edge: Edge) -> list[float]:
 
 
 def _true_edge(
-    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
+    parted: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
 ) -> tuple[Curve, list[Opening]]:
     stops = stops_on(parted.before, edge)
     result = fragments[0].curve
@@ -119,7 +119,9 @@ def _without_kink(old: Curve, kinked: Curve) -> Curve:
     return Curve(fit_one(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
-def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:
+def _gap(
+    parted: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]
+) -> Gap:
     before, after = fragments[k - 1], fragments[k]
     first = max([t for t in stops if before.start < t <= before.end], default=None)
     last = min([t for t in stops if after.start <= t < after.end], default=None)
@@ -140,7 +142,7 @@ def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, le
     return Gap(left, after.curve, left_room, right_room, at, width)
 
 
-def _signed_width(parted: Parted, before: Fragment, after: Fragment) -> float:
+def _signed_width(parted: SpreadPiece, before: Fragment, after: Fragment) -> float:
     """Straight across between the cut ends; negative where the moved part went over the one that stayed."""
     step = after.curve.start - before.curve.end
     line = parted.cut.line
