@@ -54,7 +54,7 @@ def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Fl
 
 
 def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float) -> tuple[Edge, Opening]:
-    """True one flaw of an edge: ``reach`` mm on each side, between parameters ``start`` and ``end``.
+    """Draw an edge anew across one flaw: ``reach`` mm on each side, between parameters ``start`` and ``end``.
 
     Neighbouring notches, the shoulder notch and the cap top bound it too. Refuse where nothing is left between them.
     """

@@ -45,13 +45,13 @@ class HemSlash(Struct, frozen=True):
     """What the bicep gains, mm."""
 
     def sides(self) -> tuple[complex, complex]:
-        """Where the two cut ends of the cap come to lie if each side turns by half the angle."""
+        """Return where the two cut ends of the cap come to lie if each side turns by half the angle."""
         front, back = (Affine.turn(way * self.angle / 2, self.hinge).apply(self.top) for way in (1, -1))
         return (front, back) if front.real > back.real else (back, front)
 
 
 def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
-    """The opening that makes the cap edge ``wanted`` mm longer once trued; None where there is none (or nothing to do).
+    """Find the opening that makes the cap edge ``wanted`` mm longer once trued; None: there is none, or nothing to do.
 
     The sleeve is slashed along the grain through the cap top; its back turns about a hinge where that line meets the
     far side, and the cap edge is trued across the opening.
@@ -59,26 +59,26 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     if wanted <= ROUGHLY:
         return None
     plain = _without_top(piece)
-    top, hinge = _centre(plain)
+    top, hinge = _centre_line(plain)
     if hinge is None:
         return None
     slash = Slash((top - 50j, hinge), moves=plain.landmark(LandmarkName.UNDERARM_BACK), hinge=hinge)
     radius = abs(top - hinge)
 
-    def parted(opening: float) -> SpreadPiece:
+    def opened(opening: float) -> SpreadPiece:
         return spread(plain, slash, Affine.turn(-2 * math.asin(min(1.0, opening / (2 * radius))), hinge))
 
-    opening = _movement(plain, parted, wanted, min(2 * wanted, radius))
+    opening = _movement(plain, opened, wanted, min(2 * wanted, radius))
     if opening is None:
         return None
-    new = parted(opening).piece
+    new = opened(opening).piece
     apart = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
     was = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
     return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
 
 
 def raise_needed(piece: Piece, wanted: float) -> float | None:
-    """By how much a level slash must raise the cap for its edge to become ``wanted`` mm longer; None where none does.
+    """Find by how much a level slash must raise the cap to make its edge ``wanted`` mm longer; None where none does.
 
     The slash runs half way between the higher notch and the cap top.
     """
@@ -92,7 +92,7 @@ def raise_needed(piece: Piece, wanted: float) -> float | None:
 
 
 def widening_needed(piece: Piece, wanted: float) -> float | None:
-    """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
+    """Find by how much the bicep must widen, cap height kept, to make the cap edge ``wanted`` mm longer; None: never.
 
     As bicep-widen does it: both halves of the cap stretched sideways.
     """
@@ -107,14 +107,14 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
     return smallest_movement(gain, wanted, (0.0, bicep_width(piece)), accuracy=ROUGHLY, steps=3).movement
 
 
-def _movement(piece: Piece, parted: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
-    """The movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
+def _movement(piece: Piece, spread_by: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
+    """Find the movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
     before = piece.edge(EdgeName.CAP).curve.length(1e-4)
     for method in METHODS:
 
         def gain(movement: float, method: TruingMethod = method) -> float | None:
             try:
-                return true(parted(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
+                return true(spread_by(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
             except Refusal:
                 return None
 
@@ -125,16 +125,18 @@ def _movement(piece: Piece, parted: Callable[[float], SpreadPiece], wanted: floa
 
 
 def _without_top(piece: Piece) -> Piece:
-    """Without what would stop truing at the cap top itself."""
+    """Leave out what would stop truing at the cap top itself."""
     return replace(
         piece,
         marks=tuple(mark for mark in piece.marks if mark.kind != MarkKind.SHOULDER_NOTCH),
-        landmarks=tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch")),
+        landmarks=tuple(
+            mark for mark in piece.landmarks if mark.name not in (LandmarkName.CAP_TOP, LandmarkName.SHOULDER_NOTCH)
+        ),
     )
 
 
-def _centre(piece: Piece) -> tuple[complex, complex | None]:
-    """The highest point of the cap, and where the grain through it meets the far side of the piece."""
+def _centre_line(piece: Piece) -> tuple[complex, complex | None]:
+    """Find the highest point of the cap, and where the grain through it meets the far side of the piece."""
     cap = piece.edge(EdgeName.CAP).curve
     places = cap.points(cap.level_places(1j))
     top = complex(places[int(places.imag.argmin())])
@@ -142,5 +144,6 @@ def _centre(piece: Piece) -> tuple[complex, complex | None]:
 
 
 def _far_side(outline: Curve, top: complex) -> complex | None:
+    """Find where the grain line down from the top meets the outline last."""
     met = [outline.point(t) for t in outline.crossings(top + 1j, complex(top.real, outline.bounds()[3] + 10))]
     return max(met, key=lambda point: point.imag, default=None)

@@ -8,11 +8,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.fitting.parts import parts_moved
+from svgfit.fitting.ride_along import move_mark
 from svgfit.fitting.slash import ON_SEAM, Cut, Slash, cut
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.straight import is_straight
-from svgfit.model.drawing import Text
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.vocabulary import MarkKind
@@ -113,14 +113,7 @@ def _move_mark(mark: Mark, found: Cut, motion: Affine) -> Mark:
         straight = mark.kind in STRAIGHT_ON or mark.kind == MarkKind.DETAIL
         curves = tuple(_move_mark_curve(curve, found, motion, straight=straight) for curve in mark.curves)
         return replace(mark, curves=curves)
-    if not moves:
-        return mark
-    return replace(
-        mark,
-        curves=tuple(curve.transform(motion) for curve in mark.curves),
-        at=None if mark.at is None else motion.apply(mark.at),
-        text=None if mark.text is None else move_text(mark.text, motion),
-    )
+    return move_mark(mark, motion) if moves else mark
 
 
 def _move_mark_curve(curve: Curve, found: Cut, motion: Affine, *, straight: bool) -> Curve:
@@ -136,9 +129,3 @@ def _move_mark_curve(curve: Curve, found: Cut, motion: Affine, *, straight: bool
         return Curve.polyline([on_line, curve.end] if first else [curve.start, on_line])
     middle = curve.point(len(curve) / 2)
     return curve.transform(motion) if found.holds(middle) else curve
-
-
-def move_text(text: Text, motion: Affine) -> Text:
-    """Move a text and turn it along; its size stays."""
-    direction = motion.apply_vector(text.direction)
-    return replace(text, at=motion.apply(text.at), direction=direction / abs(direction))
