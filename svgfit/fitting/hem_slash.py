@@ -94,7 +94,7 @@ def raise_needed(piece: Piece, wanted: float) -> float | None:
 def widening_needed(piece: Piece, wanted: float) -> float | None:
     """Find by how much the bicep must widen, cap height kept, to make the cap edge ``wanted`` mm longer; None: never.
 
-    As bicep-widen does it: both halves of the cap stretched sideways.
+    As a sleeve is widened with its height kept: both halves of the cap stretched sideways.
     """
     before = piece.edge(EdgeName.CAP).curve.length(1e-4)
 

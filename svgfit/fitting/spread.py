@@ -12,7 +12,6 @@ from svgfit.fitting.ride_along import move_mark
 from svgfit.fitting.slash import ON_SEAM, Cut, Slash, cut
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.straight import is_straight
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.vocabulary import MarkKind
@@ -120,7 +119,7 @@ def _move_mark_curve(curve: Curve, found: Cut, motion: Affine, *, straight: bool
     """Move a line of a mark with the part its middle stands on; a ``straight`` one across the cut goes straight on."""
     first, last = found.holds(curve.start), found.holds(curve.end)
     chord = curve.end - curve.start
-    if straight and first != last and abs(chord) > 0 and is_straight(curve):
+    if straight and first != last and abs(chord) > 0 and curve.is_straight():
         unit = chord / abs(chord)
         end = curve.start if first else curve.end
         moved = motion.apply(end)

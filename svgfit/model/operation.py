@@ -1,4 +1,4 @@
-"""What an operation is, what it is handed, what it hands back; and pluggy's markers.
+"""An operation, its job and its outcome; and pluggy's markers.
 
 An operation is pure: pieces in, pieces out. Everything is in millimetres, radians and each piece's own frame.
 """
@@ -45,7 +45,7 @@ class Parameter(Struct, frozen=True):
 
 
 class Job(Struct, frozen=True):
-    """What an operation is handed."""
+    """The input of an operation."""
 
     do: str
     where: str
@@ -63,7 +63,7 @@ class Job(Struct, frozen=True):
     """How the person is spoken to in checks and warnings: "in", "mm" or "cm" (``both_ways`` and ``format_length``)."""
 
     def refuse(self, what: str, todo: str = "") -> Refusal:
-        """A refusal that names this step and piece: ``raise job.refuse(...)``."""
+        """Build a refusal that names this step and piece: ``raise job.refuse(...)``."""
         where = f"{self.where}: {self.do}" if self.where else self.do
         return Refusal(f"{where}: {self.piece.title}" if self.piece else where, what, todo)
 
@@ -96,7 +96,7 @@ class Movement(Struct, frozen=True):
 
 
 class Outcome(Struct, frozen=True):
-    """What an operation hands back."""
+    """The result of an operation."""
 
     pieces: tuple[Piece, ...]
     """All pieces of the job, changed or not, in the same order."""
@@ -110,6 +110,49 @@ class Outcome(Struct, frozen=True):
     """The parts of each piece that was cut, those that stayed among them: ``parted.moved`` gives them, or
     ``parts_moved`` where a piece is cut more than once. The teaching sheet shows the parts as they were moved; without
     them it shows the piece before and after."""
+
+
+class Reach(Struct, frozen=True):
+    """A figure that an operation can bring to what is wanted: how it is asked for that, and what is left as it is.
+
+    svgfit picks steps by this, never by an operation's name: to reach a stated end, to try what one figure costs
+    another, to advise.
+    """
+
+    figure: str
+    """As measured: "cap height", "bicep width", "cap ease", "armhole depth", …; "share to the back" for the back's part
+    of the cap ease."""
+    parameter: str = ""
+    """The parameter that is the figure to end with."""
+    change: str = ""
+    """The parameter that is the change of the figure, mm; negative makes it less."""
+    given: tuple[tuple[str, str], ...] = ()
+    """What else is asked, as in a plan."""
+    keeps: tuple[str, ...] = ()
+    """Figures that stay as they are."""
+    manner: str = ""
+    """What the advice calls this way, such as "height kept"; a person picks it by that."""
+    does: str = ""
+    """What is done, for the advice: a sentence, or the part of one that follows the figure to end with."""
+    rank: int | None = None
+    """Its place among the ways that svgfit takes by itself to reach a stated end, the one that changes least first;
+    None: only where a person picks it."""
+    share: str = ""
+    """The parameter, if any, that is the back's part of the ease."""
+    limit: str = ""
+    """The parameter, if any, that allows an edge to move further than is ordinary."""
+    between: tuple[float, float] | None = None
+    """Changes of the figure, mm, beyond which this way need not be tried."""
+
+
+class Comparison(Struct, frozen=True):
+    """The parameters of an operation that compares two seams, and changes nothing."""
+
+    first: str
+    second: str
+    least: str
+    """By how much the first is to be longer at least."""
+    most: str
 
 
 class Operation(Struct, frozen=True):
@@ -126,11 +169,33 @@ class Operation(Struct, frozen=True):
     """Groups of parameters of which exactly one must be given."""
     open_outline: bool = False
     """Whether it takes a piece whose outline is not closed."""
+    reaches: tuple[Reach, ...] = ()
+    """The figures that it can bring to what is wanted; the most ordinary way to each first."""
+    compares: Comparison | None = None
+    """How it is asked to compare two seams, where that is what it does."""
+    matches_notches: bool = False
+    """Whether, asked for nothing else, it moves a cap's notches to where its armhole's meet them."""
+    closes_gaps: str = ""
+    """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
+    cuts_only: bool = False
+    """Whether it changes nothing but seam allowances: the stitch line stays."""
 
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
-    """The pieces with the one of the same file, name and size put in place of the old."""
+    """Replace the piece of the same file, name and size by a new one."""
     return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
 
 
-__all__ = ["Job", "Movement", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]
+__all__ = [
+    "Comparison",
+    "Job",
+    "Movement",
+    "Operation",
+    "Outcome",
+    "Parameter",
+    "Reach",
+    "hookimpl",
+    "hookspec",
+    "replace",
+    "swap",
+]

@@ -39,11 +39,22 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept_promises
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
-    from svgfit.geometry.self_crossing import self_crossing
+    from svgfit.geometry.intersect import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import (
+        Comparison,
+        Job,
+        Movement,
+        Operation,
+        Outcome,
+        Parameter,
+        Reach,
+        hookimpl,
+        replace,
+        swap,
+    )
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -77,6 +88,8 @@ _HOME = {
     "cap_notches": "svgfit.fitting.notch_moves",
     "parts_moved": "svgfit.fitting.parts",
     "Movement": "svgfit.model.operation",
+    "Comparison": "svgfit.model.operation",
+    "Reach": "svgfit.model.operation",
     "ride_along_edge": "svgfit.fitting.ride_along",
     "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -86,7 +99,7 @@ _HOME = {
     "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
     "why_unsewn": "svgfit.fitting.armhole",
-    "self_crossing": "svgfit.geometry.self_crossing",
+    "self_crossing": "svgfit.geometry.intersect",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
     "both_ways": "svgfit.model.length",
@@ -179,6 +192,7 @@ __all__ = [
     "Annotation",
     "CapEdge",
     "Check",
+    "Comparison",
     "Curve",
     "Dart",
     "Dialect",
@@ -199,6 +213,7 @@ __all__ = [
     "Outcome",
     "Parameter",
     "Piece",
+    "Reach",
     "Recogniser",
     "RedrawnCap",
     "Refusal",
