@@ -236,7 +236,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     unit = context.units.unit
     rules = rules_of(context.setup.convention)
     walks = changed_walks(run.before, run.after, context.pattern.seams, rules, unit)
-    warnings = sewing_warnings(run.before, run.after, walks, rules, unit)
+    warnings = sewing_warnings(run.before, run.after, walks, rules, unit, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 

@@ -221,7 +221,7 @@ class Session:
     def check_closed(self) -> None:
         """Raise Refusal, with the gap and its place, where the outline of a piece is not closed."""
         for piece in self.pieces:
-            check_closed(piece)
+            check_closed(piece, self.registry)
 
     # -- what can be asked --------------------------------------------------------------------------------------------
 
