@@ -15,7 +15,7 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Refusal,
-    Reshaped,
+    ReshapedArmhole,
     SewnRow,
     Underarm,
     armhole_row,
@@ -23,10 +23,10 @@ from svgfit.plugin import (
     at_most,
     both_ways,
     hookimpl,
-    lowered,
+    lower_armhole,
     refuse_crossing,
     rules,
-    scooped,
+    scoop_armhole,
     sewn_length,
     sewn_row,
     smallest_movement,
@@ -111,8 +111,8 @@ def _underarms(job: Job, row: SewnRow) -> tuple[Underarm, Underarm]:
 # -- how much --------------------------------------------------------------------------------------------------------
 
 
-def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[Reshaped, Reshaped]:
-    change: Callable[[Underarm, float], Reshaped] = lowered if by == "lower" else scooped
+def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[ReshapedArmhole, ReshapedArmhole]:
+    change: Callable[[Underarm, float], ReshapedArmhole] = lower_armhole if by == "lower" else scoop_armhole
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:

@@ -30,19 +30,19 @@ from svgfit.plugin import (
     cap_apex,
     cap_height,
     hookimpl,
-    moved_piece,
+    move_piece,
+    move_underarms_out,
     parts_moved,
-    points_out,
     refuse_crossing,
     replace,
-    ride,
+    ride_along_edge,
     rules,
     smallest_movement,
     spread,
-    stretched,
+    stretch_cap,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
 
 WAYS = ("height", "cap-length", "underarm", "hem")
@@ -111,11 +111,11 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
     out = amount / 2
     drop = 0.0
     if job.values["how"] == "underarm":
-        new = points_out(piece, out, over)
+        new = move_underarms_out(piece, out, over)
     else:
         if job.values["how"] == "cap-length":
             drop = _drop(job, piece, out, over)
-        new = stretched(piece, out, drop, over)
+        new = stretch_cap(piece, out, drop, over)
     notes = [
         Annotation("arrow", piece.title, Curve.polyline([at, at + way]), length=out)
         for at, way in ((piece.landmark("underarm front"), out), (piece.landmark("underarm back"), -out))
@@ -137,7 +137,7 @@ def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return stretched(piece, out, drop, over).edge("cap").curve.length()
+        return stretch_cap(piece, out, drop, over).edge("cap").curve.length()
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -208,7 +208,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     # The underarm points sink a little; the bicep line stays where it was on the page.
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
     home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
-    turned = moved_piece(trued, home)
+    turned = move_piece(trued, home)
     set_back = tuple(
         replace(
             opening,
@@ -228,7 +228,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
         way = motion.apply(level) - level
         notes.append(Annotation("arrow", piece.title, Curve.polyline([level, level + way]), length=way.real))
     parts = parts_moved(piece, ((parted.cut, parted.motion),), home)
-    return Widened(new, tuple(notes), set_back, unkept(set_back), parts)
+    return Widened(new, tuple(notes), set_back, unkept_promises(set_back), parts)
 
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:
@@ -281,7 +281,7 @@ def _with_marks(old: Piece, new: Piece) -> Piece:
         elif before.kind == "bicep line":
             marks.append(_bicep_line(before, old, new))
         elif before.kind == "shoulder notch" and before.at is not None:
-            marks.append(ride(before, was, was.nearest(before.at)[0], cap, place(before.at)))
+            marks.append(ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
         else:
             marks.append(after)
     found = {mark.name: mark.at for mark in new.landmarks}

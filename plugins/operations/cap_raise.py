@@ -25,7 +25,7 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
 
 
@@ -59,7 +59,7 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=(*_high(new), *unkept(openings)),
+        warnings=(*_high(new), *unkept_promises(openings)),
         moved=parted.moved,
     )
 

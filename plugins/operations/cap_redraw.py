@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from svgfit.plugin import (
     Annotation,
-    Cap,
+    CapEdge,
     Curve,
     HemSlash,
     Job,
@@ -17,7 +17,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
-    Recurved,
+    RedrawnCap,
     at_least,
     at_most,
     bicep_width,
@@ -25,22 +25,22 @@ from svgfit.plugin import (
     cap_gains,
     cap_halves,
     cap_height,
-    cap_reach,
+    cap_range,
     format_length,
     furthest_outwards,
     hem_slash,
     hookimpl,
     overhang,
     prepare_cap,
-    raised_by,
-    recurve,
-    redrawn_cap,
+    raise_needed,
+    redraw_cap,
     rules,
-    shoulder_place,
+    shoulder_point,
     swap,
-    tighter,
-    unsewn,
-    widened_by,
+    times_tighter,
+    why_unsewn,
+    widening_needed,
+    with_redrawn_cap,
 )
 
 
@@ -75,13 +75,13 @@ def run(job: Job) -> Outcome:
         slash = hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
     warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
-    after = redrawn_cap(cap, new)
+    after = with_redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
     return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
 
 
-def _misshapen(cap: Cap, new: Recurved) -> list[str]:
+def _misshapen(cap: CapEdge, new: RedrawnCap) -> list[str]:
     """What is odd about the new edge's shape: told whatever was asked."""
     told: list[str] = []
     if lean := overhang(cap, new):
@@ -91,7 +91,7 @@ def _misshapen(cap: Cap, new: Recurved) -> list[str]:
         )
     if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
         told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
+    if (times := times_tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
         told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
     return told
 
@@ -112,7 +112,7 @@ def _goal(job: Job, piece: Piece) -> Goal:
         return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
     if "cap ease" not in measured:
-        why, todo = unsewn(job.pieces)
+        why, todo = why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     ease, words = measured["cap ease"], "cap ease"
     sides = measured.get("cap ease front"), measured.get("cap ease back")
@@ -125,11 +125,11 @@ def _goal(job: Job, piece: Piece) -> Goal:
     return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (told,))
 
 
-def _recurved(cap: Cap, goal: Goal, end: float) -> Recurved | None:
-    return recurve(cap, *cap_gains(cap, shoulder_place(cap.piece), *goal.gains(end)))
+def _recurved(cap: CapEdge, goal: Goal, end: float) -> RedrawnCap | None:
+    return redraw_cap(cap, *cap_gains(cap, shoulder_point(cap.piece), *goal.gains(end)))
 
 
-def _gain(cap: Cap, new: Recurved) -> float:
+def _gain(cap: CapEdge, new: RedrawnCap) -> float:
     return sum(new.halves) - sum(cap.halves)
 
 
@@ -143,13 +143,13 @@ def _far(out: float, slash: HemSlash | None) -> str:
     )
 
 
-def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
+def _choices(job: Job, cap: CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
     """The refusal that lists what else would do, each with what it costs."""
     piece, wanted = cap.piece, sum(goal.gains(goal.end))
     ways: list[str] = []
-    if (up := raised_by(piece, wanted)) is not None:
+    if (up := raise_needed(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
-    if (wider := widened_by(piece, wanted)) is not None:
+    if (wider := widening_needed(piece, wanted)) is not None:
         ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
     if (slash := hem_slash(piece, wanted)) is not None:
         ways.append(
@@ -170,9 +170,9 @@ def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whol
     )
 
 
-def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
-    shoulder = shoulder_place(cap.piece)
-    found = cap_reach(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
+def _out_of_reach(job: Job, cap: CapEdge, goal: Goal, *, whole: bool) -> Exception:
+    shoulder = shoulder_point(cap.piece)
+    found = cap_range(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
     part = "the whole cap" if whole else "the cap between its notches"
     reaches = (
         f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
@@ -187,7 +187,7 @@ def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
     )
 
 
-def _notes(piece: Piece, cap: Cap, slash: HemSlash | None) -> tuple[Annotation, ...]:
+def _notes(piece: Piece, cap: CapEdge, slash: HemSlash | None) -> tuple[Annotation, ...]:
     """The edge as it was; beside it the slash that would do instead."""
     old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
     if slash is None:

@@ -13,7 +13,6 @@ from svgfit.plugin import (
     Annotation,
     Curve,
     Job,
-    Manner,
     Opening,
     Operation,
     Outcome,
@@ -21,6 +20,7 @@ from svgfit.plugin import (
     Piece,
     Refusal,
     Slash,
+    TruingMethod,
     at_least,
     at_most,
     bicep_level,
@@ -34,14 +34,14 @@ from svgfit.plugin import (
     spread,
     swap,
     true,
-    unkept,
-    unsewn,
+    unkept_promises,
+    why_unsewn,
 )
 
 SEARCHED = tuple(
-    Manner(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
+    TruingMethod(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
 )
-"""Manners of truing a search for a target tries, each for a whole search."""
+"""Methods of truing a search for a target tries, each for a whole search."""
 
 
 class Corner(Struct, frozen=True):
@@ -89,12 +89,12 @@ def run(job: Job) -> Outcome:
         _got(job, pieces, done.piece, before),
         done.openings,
         done.annotations,
-        warnings=unkept(done.openings),
+        warnings=unkept_promises(done.openings),
         moved=parts_moved(piece, done.turns),
     )
 
 
-def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -> Turned:
+def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = None) -> Turned:
     """Both corners turned, ``amount`` mm shared out between front and back."""
     back_share = job.values["share-back"]
     openings: list[Opening] = []
@@ -117,7 +117,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         for fragment in parted.fragments[0]:
             if fragment.moved:
                 _refuse_over(job, top, fragment.curve)
-        new, made = true(parted, job.values.get("reach"), manner=manner)
+        new, made = true(parted, job.values.get("reach"), method=method)
         openings += made
         line = Curve.polyline(
             list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
@@ -163,7 +163,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
 def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is.
 
-    One manner of truing for a whole search: the gain is then a smooth function of the movement. Other manners follow
+    One method of truing for a whole search: the gain is then a smooth function of the movement. Other methods follow
     where the edge comes out uneven.
     """
     before = piece.edge("cap").curve.length()
@@ -172,11 +172,11 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
     least = most = 0.0
     uneven: Turned | None = None
-    for manner in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
+    for method in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
 
-        def gain(amount: float, manner: Manner = manner) -> float | None:
+        def gain(amount: float, method: TruingMethod = method) -> float | None:
             try:
-                return _turn(job, piece, amount, manner).piece.edge("cap").curve.length() - before
+                return _turn(job, piece, amount, method).piece.edge("cap").curve.length() - before
             except Refusal:
                 return None
 
@@ -184,7 +184,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         least, most = min(least, found.least), max(most, found.most)
         if found.movement is None:
             continue
-        done = _turn(job, piece, found.movement, manner)
+        done = _turn(job, piece, found.movement, method)
         if not any(opening.unkept for opening in done.openings):
             return done
         uneven = uneven or done
@@ -212,7 +212,7 @@ def _armholes(job: Job) -> float:
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
-        why, todo = unsewn(job.pieces)
+        why, todo = why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     return measured["cap length"] - measured["cap ease"]
 

@@ -111,13 +111,13 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step,
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
     """Whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
-    from svgfit.fitting.notch_moves import parted  # only where ends were reached
+    from svgfit.fitting.notch_moves import notch_mismatch  # only where ends were reached
 
     apart: list[float] = []
     for pieces in (before, after):
         one = next(piece for piece in pieces if piece.title == sleeve.title)
         row = armhole_row(one, pieces, seams)
-        apart.append(0.0 if row is None else parted(one, row))
+        apart.append(0.0 if row is None else notch_mismatch(one, row))
     return apart[1] > apart[0] + HOLDS
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 import svgfit
 from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
-from svgfit.fitting.armhole import cap_and_armhole, doubted
+from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.model.drawing import Canvas
@@ -18,6 +18,7 @@ from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
+from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.linings import copied
@@ -57,6 +58,12 @@ class Walked(Struct, frozen=True):
 
     walks: tuple[Walk, ...]
     checks: tuple[Check, ...]
+
+    @property
+    def failed(self) -> bool:
+        """Whether a verdict or a check failed."""
+        every = (*(verdict for walk in self.walks for verdict in walk.verdicts), *self.checks)
+        return any(check.status == Status.FAIL for check in every)
 
 
 def rules_of(convention: Convention, style: str | None = None) -> Rules:
@@ -155,7 +162,7 @@ def left_out(title: str, doubt: Doubt) -> Check:
 def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
     """The refusal that says that there is no sleeve, and why."""
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
-    doubtful = doubted(pieces, "sleeve", "walk")
+    doubtful = doubt_refusal(pieces, "sleeve", "walk")
     return doubtful or Refusal(
         "walk", f"there is no sleeve among the pieces ({names})", "give the sleeve's drawing too"
     )

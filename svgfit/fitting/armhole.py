@@ -147,13 +147,13 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     where = sleeve.where
     for there, lacking in (("front", "back"), ("back", "front")):
         if kinds[there] and not kinds[lacking]:
-            doubtful = doubted(pieces, lacking, where)
+            doubtful = doubt_refusal(pieces, lacking, where)
             if doubtful:
                 return doubtful
             what = f"there is a {there} ({kinds[there][0].name}) but no {lacking}, so only half of its armhole is here"
             return Refusal(where, what, f"give the drawing of the {lacking} too")
     if not holed:
-        doubtful = doubted(pieces, "front", where) or doubted(pieces, "back", where)
+        doubtful = doubt_refusal(pieces, "front", where) or doubt_refusal(pieces, "back", where)
         what = "there is no armhole to walk along: neither a front nor a back is among the pieces"
         return doubtful or Refusal(where, what, "give the drawings of front and back too")
     names = ", ".join(dict.fromkeys(piece.name for piece in holed))
@@ -162,7 +162,7 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
 
 
-def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
+def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     """Why no armhole is known for a sleeve, as a clause, and what to do: for an operation that needs one.
 
     Either front and back are not both here, or they are and the seam map does not say what is sewn to what.
@@ -184,7 +184,7 @@ def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     )
 
 
-def doubted(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
+def doubt_refusal(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
     """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
     for piece in pieces:
         if piece.doubt is not None and kind in piece.doubt.kinds:

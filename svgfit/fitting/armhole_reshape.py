@@ -14,11 +14,18 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.lower_curve import bent_end, moved_end, pulled, tangents_meet
-from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, reshaped, ride
+from svgfit.fitting.lower_curve import bend_to_end, motion_to_end, pull_to_corner, tangent_corner
+from svgfit.fitting.ride_along import (
+    Deformation,
+    close_outline,
+    for_one_point,
+    move_dart,
+    reshape_curve,
+    ride_along_edge,
+)
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import lengthen
+from svgfit.geometry.intersect import extend_straight
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
@@ -55,7 +62,7 @@ class Underarm(Struct, frozen=True):
         return abs(float(np.angle(self.up().tangent(0.0) / self.down().tangent(0.0))))
 
 
-class Reshaped(Struct, frozen=True):
+class ReshapedArmhole(Struct, frozen=True):
     """What became of an armhole."""
 
     under: Underarm
@@ -77,7 +84,7 @@ def underarm_of(piece: Piece, edge: str, *, at_front: bool) -> Underarm:
     raise Refusal(piece.where, f"{edge} has no side seam at its underarm end", "check which edges are sewn to which")
 
 
-def lowered(under: Underarm, by: float) -> Reshaped:
+def lower_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     """The underarm point ``by`` mm down the side seam (negative: up, along the seam's direction there).
 
     The side seam is cut or lengthened from its top; the lower curve follows, its tangent where it is joined kept, and
@@ -90,12 +97,12 @@ def lowered(under: Underarm, by: float) -> Reshaped:
     places = _starts(under, up)
     for t in places:
         lower = up.subcurve(0.0, t).reverse()
-        motion = moved_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
+        motion = motion_to_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
         if motion is not None:
             return _put(under, up, t, lower.transform(motion), motion.apply, seam)
     lower = up.subcurve(0.0, places[0]).reverse()
-    move = bent_end(lower, end)
-    return _put(under, up, places[0], reshaped(lower, move), one_point(move), seam)
+    move = bend_to_end(lower, end)
+    return _put(under, up, places[0], reshape_curve(lower, move), for_one_point(move), seam)
 
 
 def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
@@ -113,7 +120,7 @@ def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
             piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {at_most(most)} at most"
         )
     if by <= 0:
-        return down if by == 0 else lengthen(down, -by, at_start=True)
+        return down if by == 0 else extend_straight(down, -by, at_start=True)
     points = [mark.at for mark in piece.marks if mark.edge == under.seam and mark.at is not None]
     points += [at for dart in piece.darts if dart.edge == under.seam for at in (dart.start, dart.end)]
     nearest = min((down.length_between(0.0, down.nearest(at)[0]) for at in points), default=math.inf)
@@ -142,7 +149,7 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
     return [best, *up.at_lengths([share * whole for share in STARTS_TRIED])]
 
 
-def scooped(under: Underarm, by: float) -> Reshaped:
+def scoop_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     """The lower curve hollowed into the piece by ``by`` mm at its deepest (negative: filled out); its ends stay.
 
     The tangents where it is joined and at the underarm point stay too. Refuses more than the corner of the two tangents
@@ -152,23 +159,23 @@ def scooped(under: Underarm, by: float) -> Reshaped:
     inside = _inside(under, up)
     for t in _starts(under, up):
         lower = up.subcurve(0.0, t).reverse()
-        corner = tangents_meet(lower)
+        corner = tangent_corner(lower)
         if corner is None:
             continue
         inwards = ((lower.end - lower.start).conjugate() * (corner - lower.start)).imag * -inside > 0
         weight = _weight(under.piece, lower, by if inwards else -by)
-        move = pulled(lower, weight)
+        move = pull_to_corner(lower, weight)
         assert move is not None
-        return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+        return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
     t = _starts(under, up)[0]
     lower = up.subcurve(0.0, t).reverse()
     move = _hollow(lower, by, -inside)
-    return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+    return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
 
 
-def _redrawn(lower: Curve, move: Move) -> Curve:
+def _redrawn(lower: Curve, move: Deformation) -> Curve:
     """The moved curve as PARTS cubics or a few more: a length that is searched for must not jump."""
-    return reshaped(lower, move, evenly=math.ceil(PARTS / len(lower)))
+    return reshape_curve(lower, move, evenly=math.ceil(PARTS / len(lower)))
 
 
 def _inside(under: Underarm, up: Curve) -> int:
@@ -179,13 +186,13 @@ def _inside(under: Underarm, up: Curve) -> int:
 
 
 def _weight(piece: Piece, lower: Curve, by: float) -> float:
-    """The pull (see ``pulled``) that moves the curve by ``by`` mm at most, towards its tangents' corner or away."""
+    """Find the weight of the pull that moves the curve by ``by`` mm at most, to its tangents' corner or away."""
     # The points are corners of the polyline, so that no pull is no distance.
     fine = lower.points(np.linspace(0, len(lower), 513))
     points = fine[::8]
 
     def depth(log: float) -> float:
-        move = pulled(lower, math.exp(log))
+        move = pull_to_corner(lower, math.exp(log))
         assert move is not None
         return math.copysign(float(distances(move(points), fine).max()), log)
 
@@ -203,7 +210,7 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
     return math.exp((low + high) / 2)
 
 
-def _hollow(lower: Curve, by: float, side: int) -> Move:
+def _hollow(lower: Curve, by: float, side: int) -> Deformation:
     """For a lower curve that is (nearly) straight: pushed square to its chord, nothing of a slope at its ends."""
     chord = lower.end - lower.start
     push = 1j * chord / abs(chord) * by * side
@@ -217,7 +224,7 @@ def _hollow(lower: Curve, by: float, side: int) -> Move:
 
 def _put(
     under: Underarm, up: Curve, t: float, lower: Curve, move: Callable[[complex], complex], seam: Curve | None
-) -> Reshaped:
+) -> ReshapedArmhole:
     """The piece with its new lower curve (from its start down) and side seam, and what stands on them."""
     piece = under.piece
     new = Curve.chain([lower.reverse(), up.subcurve(t, float(len(up)))])
@@ -242,13 +249,13 @@ def _put(
         else (replace(mark, at=follow(mark.at)) if up.nearest(mark.at)[1] < ON_EDGE else mark)
         for mark in piece.landmarks
     )
-    darts = tuple(moved_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
-    done = replace(piece, edges=closed(edges), marks=marks, landmarks=landmarks, darts=darts)
+    darts = tuple(move_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
+    done = replace(piece, edges=close_outline(edges), marks=marks, landmarks=landmarks, darts=darts)
     places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
     fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
     furthest = complex(places[int(np.argmax(distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
-    return Reshaped(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
+    return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 
 
 def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
@@ -257,7 +264,7 @@ def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
         return mark
     at = up.nearest(mark.at)[0]
     if at >= t:
-        return ride(mark, up, at, new, new.nearest(mark.at)[0])
+        return ride_along_edge(mark, up, at, new, new.nearest(mark.at)[0])
     from_shoulder, whole = up.length_between(at, float(len(up))), new.length()
     there = whole - from_shoulder if from_shoulder < whole else up.length_between(0.0, at)
-    return ride(mark, up, at, new, new.at_length(there))
+    return ride_along_edge(mark, up, at, new, new.at_length(there))

@@ -8,16 +8,16 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.blend import Ends, blend, unbend
+from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fairness import bending, sharpest, sway
+from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvature
 from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
 Sample = tuple[complex, complex, float]
 
 
-class Manner(Struct, frozen=True):
+class TruingMethod(Struct, frozen=True):
     """How an opening is trued."""
 
     before: float
@@ -29,12 +29,12 @@ class Manner(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(Manner(reach, reach, 10.0) for reach in REACHES)
+EVEN = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES)
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(Manner(reach, reach, 1.0) for reach in REACHES)
+LIGHT = tuple(TruingMethod(reach, reach, 1.0) for reach in REACHES)
 """Tried next: less is asked of the curvature's jumps."""
-UNEVEN = tuple(Manner(a, b, 1.0) for a, b in UNEVEN_REACHES)
+UNEVEN = tuple(TruingMethod(a, b, 1.0) for a, b in UNEVEN_REACHES)
 """Tried where no even one will do."""
 
 
@@ -49,7 +49,7 @@ class Gap(Struct, frozen=True):
     width: float
 
 
-class Redrawn(Struct, frozen=True):
+class TruedEdge(Struct, frozen=True):
     """An edge with one opening redrawn."""
 
     whole: Curve
@@ -61,28 +61,28 @@ class Redrawn(Struct, frozen=True):
     """Inflections more than before."""
     sway: float
     """See svgfit.geometry.fairness."""
-    forced: bool = False
-    """Whether the one manner asked for could not be had."""
+    unavailable: bool = False
+    """Whether the one method asked for could not be had."""
     tight: bool = False
     """Whether it bends more than three times as tightly as the edge did."""
 
 
-def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
-    """The gap redrawn in the fairest manner without sway, tight bend or new inflection; else in the least bad.
+def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> TruedEdge:
+    """The gap redrawn in the fairest method without sway, tight bend or new inflection; else in the least bad.
 
-    ``reach`` (mm on each side) takes the place of the manners' own; ``manner`` leaves no choice.
+    ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
     """
     before = _inflections_without_gap(gap)
-    tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
-    least: tuple[tuple[bool, int, float], Redrawn] | None = None
-    if manner is not None:
-        return _in_one_manner(gap, reach, manner, before, tightest)
-    for manners in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
-        ends, cuts = _ends(gap, reach, manners)
+    tightest = max(3 * max_curvature(gap.left), 3 * max_curvature(gap.right), 1 / (2 * abs(gap.width) + 10))
+    least: tuple[tuple[bool, int, float], TruedEdge] | None = None
+    if method is not None:
+        return _by_one_method(gap, reach, method, before, tightest)
+    for methods in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
+        ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
-        for family in (curves, [unbend(curve) for curve in curves]):
-            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, manners, tightest):
-                trial = _weigh(gap, curve, cuts[k], swayed, before, sharpest(curve) > tightest)
+        for family in (curves, [remove_inflections(curve) for curve in curves]):
+            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, methods, tightest):
+                trial = _weigh(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
                 if not bad and trial.extra <= 0:
                     return trial
                 key = (bad, trial.extra, swayed)
@@ -92,21 +92,21 @@ def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
     return least[1]
 
 
-def _in_one_manner(gap: Gap, reach: float | None, manner: Manner, before: int, tightest: float) -> Redrawn:
-    ends, cuts = _ends(gap, reach, (manner,))
+def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
+    ends, cuts = _ends(gap, reach, (method,))
     (curve,) = blend(ends)
-    wanted = unbend(curve) if manner.unbent else curve
+    wanted = remove_inflections(curve) if method.unbent else curve
     curve = wanted or curve
-    redrawn = _weigh(gap, curve, cuts[0], sway(curve), before, sharpest(curve) > tightest)
-    return replace(redrawn, forced=wanted is None)
+    redrawn = _weigh(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
+    return replace(redrawn, unavailable=wanted is None)
 
 
 def _ranked(
     gap: Gap,
     family: Sequence[Curve | None],
-    ends: Sequence[Ends],
+    ends: Sequence[BlendEnds],
     cuts: Sequence[Cuts],
-    manners: Sequence[Manner],
+    methods: Sequence[TruingMethod],
     tightest: float,
 ) -> list[tuple[bool, float, int, float, Curve]]:
     """Candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
@@ -114,24 +114,24 @@ def _ranked(
     for k, curve in enumerate(family):
         if curve is None:
             continue
-        longest = max(manners[k].before, manners[k].after)
+        longest = max(methods[k].before, methods[k].after)
         score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
-        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same manner.
-        swayed = round(sway(curve), 4)
-        bad = swayed > SWAY or sharpest(curve) > tightest
+        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same method.
+        swayed = round(excess_turning(curve), 4)
+        bad = swayed > SWAY or max_curvature(curve) > tightest
         ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
     return sorted(ranked, key=lambda one: one[:3])
 
 
-def _unfairness(gap: Gap, ends: Ends, curve: Curve, cut: Cuts) -> float:
+def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
     """Bending of the whole edge with this stretch in it, its curvature's jumps weighed in (1/mm); for choosing only."""
     jumps = (
         curve.curvature(0.0) - ends.start_curvature,
         curve.curvature(1.0) - curve.curvature(1.0, before=True),
         curve.curvature(2.0, before=True) - ends.end_curvature,
     )
-    kept = bending(gap.left, 0.0, cut[0]) + bending(gap.right, cut[1], float(len(gap.right)))
-    return kept + bending(curve, 0.0, 2.0) + 40 * sum(jump * jump for jump in jumps)
+    kept = bending_energy(gap.left, 0.0, cut[0]) + bending_energy(gap.right, cut[1], float(len(gap.right)))
+    return kept + bending_energy(curve, 0.0, 2.0) + 40 * sum(jump * jump for jump in jumps)
 
 
 def _inflections_without_gap(gap: Gap) -> int:
@@ -139,12 +139,12 @@ def _inflections_without_gap(gap: Gap) -> int:
     return sum(1 for a, b in itertools.pairwise(sides) if a != b)
 
 
-def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[list[Ends], list[Cuts]]:
+def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tuple[list[BlendEnds], list[Cuts]]:
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
     left_length, width = gap.left.length(), max(abs(gap.width), NARROW)
-    backs = [min(manner.before * width if reach is None else reach, gap.left_room) for manner in manners]
-    ons = [min(manner.after * width if reach is None else reach, gap.right_room) for manner in manners]
+    backs = [min(method.before * width if reach is None else reach, gap.left_room) for method in methods]
+    ons = [min(method.after * width if reach is None else reach, gap.right_room) for method in methods]
     known_left: dict[float, tuple[float, Sample]] = {}
     known_right: dict[float, tuple[float, Sample]] = {}
     distinct = list(dict.fromkeys(backs))
@@ -156,13 +156,13 @@ def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[lis
     for on, found in zip(distinct, gap.right.at_lengths(distinct), strict=True):
         t = _to_node(gap.right, found)
         known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
-    ends: list[Ends] = []
+    ends: list[BlendEnds] = []
     cuts: list[Cuts] = []
-    for manner, back, on in zip(manners, backs, ons, strict=True):
+    for method, back, on in zip(methods, backs, ons, strict=True):
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))
-        ends.append(Ends(start[0], start[1], start[2], middle, end[0], end[1], end[2], manner.jump_weight))
+        ends.append(BlendEnds(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
     return ends, cuts
 
 
@@ -172,9 +172,9 @@ def _to_node(curve: Curve, t: float, near: float = 1e-4) -> float:
     return node if abs(curve.point(t) - curve.point(node)) < near else t
 
 
-def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> Redrawn:
+def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
     t0, t1, removed = cut
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
     whole = Curve.chain([*left, curve, *right])
-    return Redrawn(whole, curve, removed, whole.inflections() - before, swayed, tight)
+    return TruedEdge(whole, curve, removed, whole.inflections() - before, swayed, tight)

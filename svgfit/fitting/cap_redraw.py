@@ -11,14 +11,14 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.ride_along import put_edge, ride
+from svgfit.fitting.ride_along import ride_along_edge, with_edge
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fairness import sharpest
-from svgfit.geometry.relengthen import MARGIN, Bent, Stretch, bent, changes_of_side, sampled, sharpest_bend
-from svgfit.geometry.self_crossing import self_crossing
-from svgfit.geometry.spline_fit import Refit, refits
-from svgfit.geometry.spline_refine import Wanted, settled
+from svgfit.geometry.fairness import max_curvature
+from svgfit.geometry.intersect import self_crossing
+from svgfit.geometry.relengthen import MARGIN, Relengthened, Stretch, relengthen, sample_stretch
+from svgfit.geometry.spline_fit import SplineFit, spline_fits
+from svgfit.geometry.spline_refine import RefinementTarget, refine_spline
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
@@ -35,7 +35,7 @@ ON_EDGE = 0.5
 """What lies nearer than this to the edge (mm) stands on it."""
 
 
-class Cap(Struct, frozen=True):
+class CapEdge(Struct, frozen=True):
     """A cap edge and the part of it that may be redrawn, ready to be bent."""
 
     piece: Piece
@@ -50,7 +50,7 @@ class Cap(Struct, frozen=True):
     stretch: Stretch
 
 
-class Recurved(Struct, frozen=True):
+class RedrawnCap(Struct, frozen=True):
     """A cap edge bent anew."""
 
     curve: Curve
@@ -60,7 +60,7 @@ class Recurved(Struct, frozen=True):
     halves: tuple[float, float]
 
 
-def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
+def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
     """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
 
     Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
@@ -86,7 +86,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
     halves = front_length, curve.length() - front_length
     # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
     seen = Curve(np.round(curve.segments, 7))
-    return Cap(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
+    return CapEdge(piece, curve, start, top, end, halves, sample_stretch(seen, start, top, end, held=not whole))
 
 
 def _top(curve: Curve, marked: complex) -> float:
@@ -102,7 +102,7 @@ def _to_node(curve: Curve, t: float) -> float:
     return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
 
 
-def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
+def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
 
     None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
@@ -110,17 +110,17 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     there and cap top exactly as they were.
     """
     if max(abs(front), abs(back)) < EXACT:
-        return Recurved(cap.curve, cap.top, cap.halves)
+        return RedrawnCap(cap.curve, cap.top, cap.halves)
     wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
     ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
     if not REDRAWN_RATIOS[0] < float(ratios.min()) <= float(ratios.max()) < REDRAWN_RATIOS[1]:
         return None
-    first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
+    first = relengthen(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
         return None
     before, after = _kept(cap)
     room = min(MOST, len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None))
-    allowed = max(cap.curve.inflections(), changes_of_side(cap.stretch))
+    allowed = max(cap.curve.inflections(), cap.stretch.inflections())
 
     def joined(segments: Complex) -> Curve:
         return Curve.chain([*([before] if before else []), Curve(segments), *([after] if after else [])])
@@ -131,29 +131,29 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
     places = cap.stretch.places
     kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
     fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
-    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
+    for fitted in spline_fits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
         segments = _exact(cap.stretch, first, fitted, wanted)
         if segments is not None and good(segments):
             top = _top_node(cap.stretch, first, fitted)
             curve = joined(_pinned([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
             if _keeps(cap, curve):
                 node = float(top + (len(before) if before else 0))
-                return Recurved(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
+                return RedrawnCap(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
     return None
 
 
-def _top_node(stretch: Stretch, bend: Bent, fitted: Refit) -> int:
+def _top_node(stretch: Stretch, bend: Relengthened, fitted: SplineFit) -> int:
     return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
 
 
-def _kept(cap: Cap) -> tuple[Curve | None, Curve | None]:
+def _kept(cap: CapEdge) -> tuple[Curve | None, Curve | None]:
     """The untouched parts below the notches."""
     count = float(len(cap.curve))
     before = cap.curve.subcurve(0.0, cap.start) if cap.start > 0 else None
     return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
 
 
-def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex | None:
+def _exact(stretch: Stretch, bend: Relengthened, fitted: SplineFit, wanted: Real) -> Complex | None:
     """The cubics settled to exactly the lengths wanted."""
     top = _top_node(stretch, bend, fitted)
     nodes = np.array(fitted.nodes)
@@ -163,11 +163,11 @@ def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex
         {0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at] - nodes) < 1e-9)).tolist()}
     )
     least = 0.5 * MARGIN * float(np.abs(bend.curve.bends).max())
-    goal = Wanted(
+    goal = RefinementTarget(
         bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
     )
     ends = [complex(point) for point in stretch.curve.points(stretch.places[[0, stretch.top, -1]])]
-    return settled(_pinned(ends, fitted.segments, top), fixed, goal)
+    return refine_spline(_pinned(ends, fitted.segments, top), fixed, goal)
 
 
 def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
@@ -181,41 +181,41 @@ def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
     return pinned
 
 
-def _keeps(cap: Cap, curve: Curve) -> bool:
+def _keeps(cap: CapEdge, curve: Curve) -> bool:
     """Whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
     if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
         return False
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
     if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MUSHROOM:
         return False
-    return self_crossing(put_edge(cap.piece, "cap", curve).outline()) is None
+    return self_crossing(with_edge(cap.piece, "cap", curve).outline()) is None
 
 
-def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
+def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
     """The piece with its cap redrawn and what stands on the cap edge carried along.
 
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
     another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
     """
-    piece = put_edge(cap.piece, "cap", new.curve)
+    piece = with_edge(cap.piece, "cap", new.curve)
     marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
     landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
 
 
-def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
+def _rides(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
     if mark.at is None or mark.edge != "cap":
         return mark
     found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
-    return mark if found is None else ride(mark, cap.curve, found[0], new.curve, found[1])
+    return mark if found is None else ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
 
 
-def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
+def _follows(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
     found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
     return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 
-def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[float, float] | None:
+def _moved(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tuple[float, float] | None:
     """Parameters on the old edge and on the new one of something that stands on it; None where it stays."""
     t, away = cap.curve.nearest(at)
     if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
@@ -229,7 +229,7 @@ def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[flo
     return t, new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
 
 
-def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
+def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tuple[float, float]:
     """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
 
     The shoulder notch keeps its share of the half it stands on.
@@ -243,7 +243,7 @@ def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[f
     return front + back - own, own
 
 
-def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
+def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:
     """How far the new edge lies outside the old one at its furthest, mm (0 where it lies inside), within 0.01 mm."""
     count = len(cap.curve) * places
     old = cap.curve.points(np.arange(count + 1) / places)
@@ -259,7 +259,7 @@ def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
     return cap.curve.nearest(complex(points[k]))[1] if outside[k] else 0.0
 
 
-def overhang(cap: Cap, new: Recurved) -> float:
+def overhang(cap: CapEdge, new: RedrawnCap) -> float:
     """How far (radians) a side of the new edge leans outwards, where that side did not lean so before; else 0.
 
     From underarm to top a cap's edge runs inwards all the way; where it comes back outwards, what is above hangs over
@@ -276,6 +276,6 @@ def _leans(curve: Curve, top: float) -> tuple[float, float]:
     return float(way[t <= top].max()), float(way[t >= top].max())
 
 
-def tighter(cap: Cap, new: Curve) -> float:
+def times_tighter(cap: CapEdge, new: Curve) -> float:
     """The new edge's sharpest bend over the old one's."""
-    return sharpest(new) / max(sharpest(cap.curve), sharpest_bend(cap.stretch), 1e-9)
+    return max_curvature(new) / max(max_curvature(cap.curve), cap.stretch.max_curvature, 1e-9)

@@ -43,7 +43,7 @@ def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = (
     return flaws
 
 
-def bridged(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
+def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
     """The gaps of an open outline that lie on this edge, as flaws."""
     found: list[Flaw] = []
     for a, b in gaps:

@@ -73,7 +73,7 @@ def bicep_width(piece: Piece) -> float:
     return abs(piece.landmark("underarm front").real - piece.landmark("underarm back").real)
 
 
-def shoulder_place(piece: Piece) -> complex:
+def shoulder_point(piece: Piece) -> complex:
     """The shoulder notch; where there is none, the cap top."""
     notch = piece.find_landmark("shoulder notch")
     return piece.landmark("cap top") if notch is None else notch
@@ -82,7 +82,7 @@ def shoulder_place(piece: Piece) -> complex:
 def cap_halves(piece: Piece) -> tuple[Curve, Curve]:
     """Front and back of the cap edge as sewn, parted at the shoulder notch, each from its underarm point up."""
     cap = sewn_edge(piece, "cap")
-    at = shoulder_place(piece)
+    at = shoulder_point(piece)
     front, back = cap.split(cap.at_length(sewn_distance(piece, "cap", at)) if piece.darts else cap.nearest(at)[0])
     return front, back.reverse()
 

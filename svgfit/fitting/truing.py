@@ -11,14 +11,13 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.blend_choice import SWAY, Gap, Manner, redraw
-from svgfit.fitting.ride_along import closed
+from svgfit.fitting.blend_choice import SWAY, Gap, TruingMethod, choose_blend
+from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_one
-from svgfit.geometry.self_crossing import self_crossing
-from svgfit.geometry.straight import is_straight
+from svgfit.geometry.fit import fit_cubic
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
@@ -37,13 +36,13 @@ REACH = Parameter(
 
 
 def true(
-    parted: Parted, reach: float | None = None, *, manner: Manner | None = None
+    parted: Parted, reach: float | None = None, *, method: TruingMethod | None = None
 ) -> tuple[Piece, tuple[Opening, ...]]:
     """The piece with its openings trued, and what became of each.
 
     ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening,
     a narrow one reckoned as 1/4 in.
-    ``manner``: this one only, or refused; the gain is then a smooth function of the movement.
+    ``method``: this one only, or refused; the gain is then a smooth function of the movement.
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection
     more where the reaches tried can avoid it. What could not be kept stands in ``Opening.unkept``. A hinge's kink in a
@@ -55,15 +54,15 @@ def true(
         if len(fragments) == 1:
             edges.append(replace(edge, curve=fragments[0].curve))
             continue
-        curve, made = _true_edge(parted, edge, fragments, reach, manner)
+        curve, made = _true_edge(parted, edge, fragments, reach, method)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
-    piece = parted.piece.with_edges(closed(edges))
+    piece = parted.piece.with_edges(close_outline(edges))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
 
 
-def unkept(openings: Sequence[Opening]) -> tuple[str, ...]:
+def unkept_promises(openings: Sequence[Opening]) -> tuple[str, ...]:
     """Warnings of the promises that these openings could not keep."""
     return tuple(f"{opening.piece}: {opening.edge}: {why}" for opening in openings for why in opening.unkept)
 
@@ -90,7 +89,7 @@ def stops_on(piece: Piece, edge: Edge) -> list[float]:
 
 
 def _true_edge(
-    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, manner: Manner | None
+    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
 ) -> tuple[Curve, list[Opening]]:
     stops = stops_on(parted.before, edge)
     result = fragments[0].curve
@@ -101,7 +100,7 @@ def _true_edge(
             result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
             continue
         gap = _gap(parted, edge, fragments, k, result, stops)
-        result, opening = close_gap(parted.before, edge, gap, reach, manner)
+        result, opening = close_gap(parted.before, edge, gap, reach, method)
         openings.append(opening)
     return result, openings
 
@@ -112,11 +111,11 @@ def _without_kink(old: Curve, kinked: Curve) -> Curve:
     ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
     cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
     """
-    if is_straight(old, 0.1):
+    if old.is_straight(0.1):
         return Curve.polyline([kinked.start, kinked.end])
     n = len(kinked)
     places = np.linspace(0, n, 8 * n + 1)
-    return Curve(fit_one(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
+    return Curve(fit_cubic(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
 def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:
@@ -155,7 +154,7 @@ def _signed_width(parted: Parted, before: Fragment, after: Fragment) -> float:
 
 
 def close_gap(
-    piece: Piece, edge: Edge, gap: Gap, reach: float | None, manner: Manner | None = None
+    piece: Piece, edge: Edge, gap: Gap, reach: float | None, method: TruingMethod | None = None
 ) -> tuple[Curve, Opening]:
     """One opening redrawn: the whole edge so far with its new stretch, and the opening's record."""
     if min(gap.left_room, gap.right_room) < NO_ROOM:
@@ -164,8 +163,8 @@ def close_gap(
             f"a notch or corner stands right at what is to be trued ({edge.name}, {both_ways(gap.at)} along it)",
             "slash elsewhere, or move the notch",
         )
-    best = redraw(gap, reach, manner)
-    if manner is not None and (best.sway > SWAY or best.forced):
+    best = choose_blend(gap, reach, method)
+    if method is not None and (best.sway > SWAY or best.unavailable):
         raise Refusal(piece.where, f"the one manner of truing asked for fails in {edge.name}", "leave the choice open")
     broken: list[str] = []
     if best.extra > 0:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.fitting.armhole import Armhole, armhole_of
-from svgfit.fitting.measure import shoulder_place
+from svgfit.fitting.measure import shoulder_point
 from svgfit.fitting.sewn import sewn_distance, sewn_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
 from svgfit.geometry.curve import Curve
@@ -53,7 +53,7 @@ class Rules(Struct, frozen=True):
     """The cap is to be gathered: no ease is too much."""
 
 
-class Cap(Struct, frozen=True):
+class SewnCap(Struct, frozen=True):
     """A sleeve's cap from the front underarm point to the back one, darts closed."""
 
     curve: Curve
@@ -81,15 +81,15 @@ def walk_sleeve(
     for side in ("front", "back"):
         found, told = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [matches(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += [check_match(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
         verdicts += told
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES["back"])
     share = back / ease if ease >= LEAST_PARTED else None
-    verdicts += shoulder_told(sleeve, cap, armhole)
-    verdicts.append(total_ease(ease, armhole, rules, unit))
+    verdicts += shoulder_warnings(sleeve, cap, armhole)
+    verdicts.append(check_total_ease(ease, armhole, rules, unit))
     if share is not None:
-        verdicts.append(shared(ease, back, unit))
+        verdicts.append(check_ease_share(ease, back, unit))
     corner = sleeve_corner(sleeve)
     verdicts += [corner] if corner else []
     verdicts += armhole_joints(armhole)
@@ -113,10 +113,10 @@ def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> 
         raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
 
-def cap_of(sleeve: Piece) -> Cap:
+def cap_of(sleeve: Piece) -> SewnCap:
     """The cap as sewn, its notches and its shoulder."""
     curve = sewn_edge(sleeve, "cap")
-    shoulder = sewn_distance(sleeve, "cap", shoulder_place(sleeve))
+    shoulder = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
     stops = [
         Stop(at, NOTCH, "front" if at < shoulder else "back")
         for mark in sleeve.notches("cap")
@@ -125,10 +125,10 @@ def cap_of(sleeve: Piece) -> Cap:
     ]
     marked = sleeve.find_landmark("shoulder notch") is not None
     stops.append(Stop(shoulder, SHOULDER if marked else CAP_TOP, ""))
-    return Cap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
+    return SewnCap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
 
 
-def bounding(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
+def bounding_notches(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
     """The notches that may bound a side's zones, the lowest first: mm along the seam from the front underarm point."""
     found = [
         stop.at
@@ -140,12 +140,12 @@ def bounding(stops: Sequence[Stop], side: str, length: float, shoulder: float) -
     return tuple(sorted(found, reverse=side == "back"))
 
 
-def _side(side: str, sleeve: Piece, cap: Cap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
+def _side(side: str, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
     """The zones of the front or the back, and what is to be said of its notches."""
     lower, upper, whole = _ZONES[side]
     ends = (0.0, 0.0) if side == "front" else (cap.length, armhole.row.length)
-    own = bounding(cap.stops, side, cap.length, cap.shoulder)
-    other = bounding(armhole.stops, side, armhole.row.length, armhole.shoulder)
+    own = bounding_notches(cap.stops, side, cap.length, cap.shoulder)
+    other = bounding_notches(armhole.stops, side, armhole.row.length, armhole.shoulder)
     top = (cap.shoulder, armhole.shoulder)
     seams = f"{sleeve.name}/cap", armhole.name
     if not own or not other:
@@ -171,7 +171,7 @@ def _count(number: int) -> str:
 
 
 def _zone(
-    name: str, side: str, cap: Cap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
+    name: str, side: str, cap: SewnCap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
 ) -> Zone:
     """The zone between two places, each as (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
     (cap_start, cap_end), (start, end) = (sorted(pair) for pair in zip(low, high, strict=True))
@@ -191,7 +191,7 @@ def _zone(
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def matches(zone: Zone, rules: Rules, unit: str) -> Check:
+def check_match(zone: Zone, rules: Rules, unit: str) -> Check:
     """Whether cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
@@ -206,7 +206,7 @@ def matches(zone: Zone, rules: Rules, unit: str) -> Check:
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
+def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
     """Whether the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
@@ -227,7 +227,7 @@ def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
     return Check("cap ease", "pass", f"{said}{told}", values)
 
 
-def shared(ease: float, back: float, unit: str) -> Check:
+def check_ease_share(ease: float, back: float, unit: str) -> Check:
     """How the ease is parted between front and back: half to three fifths of it to the back."""
     low, high = SHARE_BACK
     values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
@@ -242,7 +242,7 @@ def shared(ease: float, back: float, unit: str) -> Check:
     return Check("share of the back", "warn", f"{said}; {usual}: move the shoulder notch, or the ease", values)
 
 
-def shoulder_told(sleeve: Piece, cap: Cap, armhole: Armhole) -> list[Check]:
+def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Check]:
     """What had to be guessed about the shoulder."""
     told: list[Check] = []
     if any(stop.kind == CAP_TOP for stop in cap.stops):

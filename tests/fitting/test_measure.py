@@ -18,7 +18,7 @@ from svgfit.fitting.measure import (
     cap_height,
     measure_all,
     measure_piece,
-    shoulder_place,
+    shoulder_point,
 )
 from svgfit.fitting.sewn import seam_length
 from svgfit.geometry.affine import Affine
@@ -116,7 +116,7 @@ def test_uneven_underarm_points_take_the_middle() -> None:
 @settings(max_examples=30, deadline=None)
 def test_the_shoulder_notch_parts_the_cap(shape: Shape, share: float) -> None:
     piece = sleeve(replace(shape, shoulder=False))
-    assert shoulder_place(piece) == piece.landmark("cap top")
+    assert shoulder_point(piece) == piece.landmark("cap top")
     cap = piece.edge("cap").curve
     at = cap.at_length(share * cap.length())
     notched = replace(piece, landmarks=(*piece.landmarks, Landmark("shoulder notch", cap.point(at))))

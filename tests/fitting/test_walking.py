@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from svgfit.fitting.measure import cap_ease
-from svgfit.fitting.walking import Rules, shared, walk_sleeve
+from svgfit.fitting.walking import Rules, check_ease_share, walk_sleeve
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
@@ -391,7 +391,7 @@ def test_scooped_armholes_run_on_level_at_the_underarm() -> None:
     [(5.5, None), (6.2, "this is within a pencil line of it"), (8.0, "move the shoulder notch")],
 )
 def test_a_share_that_passes_outside_what_is_usual_says_why(back, said):
-    check = shared(10.0, back, "in")
+    check = check_ease_share(10.0, back, "in")
     assert check.status == ("warn" if back == 8.0 else "pass")
     assert said is None or said in check.message
     assert said is not None or "usual" not in check.message

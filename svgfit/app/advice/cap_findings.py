@@ -8,7 +8,7 @@ from svgfit.app.advice.body_findings import LEFT, make_way
 from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
 from svgfit.fitting.armhole import armhole_row
-from svgfit.fitting.notch_moves import parted
+from svgfit.fitting.notch_moves import notch_mismatch
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import format_length, parse_length
@@ -202,7 +202,7 @@ def notches(bench: Bench, state: State) -> Finding | None:
     row = armhole_row(bench.piece(state.pieces, bench.sleeve), state.pieces, bench.seams)
     if row is None or bench.brief or not bench.has("notch-match"):
         return None
-    apart = parted(bench.piece(state.pieces, bench.sleeve), row)
+    apart = notch_mismatch(bench.piece(state.pieces, bench.sleeve), row)
     if apart <= bench.careful + 1e-6:
         return None
     says = (

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
-from svgfit.model.run import Run, piece_rows
+from svgfit.model.run import SizeRun, piece_rows
 from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
@@ -204,7 +204,7 @@ def _grid(cells: Sequence[str], columns: int, width: float) -> str:
 
 def _opening(
     lesson: Lesson,
-    run: Run,
+    run: SizeRun,
     taught: Sequence[Taught],
     shown: Sequence[Sequence[StepShown]],
     layout: _Layout,
@@ -240,7 +240,7 @@ def _opening(
     yield from _tables(lesson, run)
 
 
-def _which_size(lesson: Lesson, run: Run) -> str:
+def _which_size(lesson: Lesson, run: SizeRun) -> str:
     """Which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
     size = _size_told(run)
     if size is None:
@@ -254,7 +254,7 @@ def _which_size(lesson: Lesson, run: Run) -> str:
     )
 
 
-def _size_told(run: Run) -> str | None:
+def _size_told(run: SizeRun) -> str | None:
     return next((piece.size for piece in run.before if piece.size), None)
 
 
@@ -283,7 +283,7 @@ def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
     return f"{name} ({pieces})" if pieces else name
 
 
-def _tables(lesson: Lesson, run: Run) -> Iterable[str]:
+def _tables(lesson: Lesson, run: SizeRun) -> Iterable[str]:
     """Every figure of each piece that changed, before and after; of a nest, a column a size."""
     titles = {new.name for _, new in changed_pieces(run)}
     rows = [row for each in lesson.runs for row in piece_rows(each) if row.name in titles]
@@ -404,7 +404,7 @@ def _changes(step: Taught, unit: str) -> str:
 # -- what follows ----------------------------------------------------------------------------------------------------
 
 
-def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
+def _checks(lesson: Lesson, run: SizeRun) -> Iterable[str]:
     """What the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
     every = worst_first((*run.checks, *others))
@@ -415,7 +415,7 @@ def _checks(lesson: Lesson, run: Run) -> Iterable[str]:
         yield f"#verdict({quoted(word)}, {quoted(message)})"
 
 
-def _told(check: Check, run: Run) -> str:
+def _told(check: Check, run: SizeRun) -> str:
     """A verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from svgfit.model.piece import Piece
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
@@ -32,7 +32,7 @@ def before_the_steps(taught: Sequence[Taught]) -> Iterable[str]:
         yield f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted("Before the first step")}]\\\n#{quoted(told)}])'
 
 
-def after_the_steps(lesson: Lesson, run: Run, taught: Sequence[Taught]) -> Iterable[str]:
+def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> Iterable[str]:
     """What is done after the last step, as typst code: every changed piece's allowances, edge by edge."""
     if not _on_the_stitch_line(taught):
         return
