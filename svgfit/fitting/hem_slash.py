@@ -93,7 +93,7 @@ def raise_needed(piece: Piece, wanted: float) -> float | None:
 def widening_needed(piece: Piece, wanted: float) -> float | None:
     """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
 
-    As bicep-widen does it: both halves of the cap stretched sideways.
+    As a sleeve is widened with its height kept: both halves of the cap stretched sideways.
     """
     before = piece.edge("cap").curve.length(1e-4)
 

@@ -101,7 +101,7 @@ class Piece(Struct, frozen=True):
     guessed: tuple[str, ...] = ()
     """What recognition had to guess, in words for people."""
     gaps: tuple[tuple[complex, complex], ...] = ()
-    """Places where the drawn outline is open, bridged straight; only ``edge-blend`` takes such a piece."""
+    """Places where the drawn outline is open, bridged straight; only what has ``open_outline`` takes such a piece."""
     doubt: Doubt | None = None
     """For a piece of kind "other" that looks like another kind: why it is not taken for one."""
     darts: tuple[Dart, ...] = ()

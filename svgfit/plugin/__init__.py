@@ -43,7 +43,18 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import (
+        Comparison,
+        Job,
+        Movement,
+        Operation,
+        Outcome,
+        Parameter,
+        Reach,
+        hookimpl,
+        replace,
+        swap,
+    )
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -77,6 +88,8 @@ _HOME = {
     "cap_notches": "svgfit.fitting.notch_moves",
     "parts_moved": "svgfit.fitting.parts",
     "Movement": "svgfit.model.operation",
+    "Comparison": "svgfit.model.operation",
+    "Reach": "svgfit.model.operation",
     "ride_along_edge": "svgfit.fitting.ride_along",
     "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -179,6 +192,7 @@ __all__ = [
     "Annotation",
     "CapEdge",
     "Check",
+    "Comparison",
     "Curve",
     "Dart",
     "Dialect",
@@ -200,6 +214,7 @@ __all__ = [
     "Parameter",
     "Parted",
     "Piece",
+    "Reach",
     "Recogniser",
     "RedrawnCap",
     "Refusal",
