@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.ride_along import move_piece, ride_along_edge
     from svgfit.fitting.sewn import SewnRow, seam_length, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
-    from svgfit.fitting.spread import Parted, spread
+    from svgfit.fitting.spread import SpreadPiece, spread
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept_promises
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
@@ -143,7 +143,7 @@ _HOME = {
     "replace": "svgfit.model.operation",
     "swap": "svgfit.model.operation",
     "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
-    "Parted": "svgfit.fitting.spread",
+    "SpreadPiece": "svgfit.fitting.spread",
     "Slash": "svgfit.fitting.slash",
     "CapEdge": "svgfit.fitting.cap_redraw",
     "RedrawnCap": "svgfit.fitting.cap_redraw",
@@ -212,7 +212,6 @@ __all__ = [
     "Operation",
     "Outcome",
     "Parameter",
-    "Parted",
     "Piece",
     "Reach",
     "Recogniser",
@@ -224,6 +223,7 @@ __all__ = [
     "SewnRow",
     "Shape",
     "Slash",
+    "SpreadPiece",
     "Text",
     "TruingMethod",
     "Underarm",
