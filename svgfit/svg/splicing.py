@@ -10,9 +10,10 @@ from __future__ import annotations
 import codecs
 from collections.abc import Collection, Sequence
 
+from svgfit.svg.markup import Node
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import Source, gzipped
-from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp, with_attribute
+from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp
 
 
 def kept(drawing: Drawing, *, discard_edits: bool) -> tuple[OwnLayer, ...]:
@@ -38,14 +39,15 @@ def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: C
 
 
 def splice(
-    drawing: Drawing, layers: Sequence[str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
+    drawing: Drawing, layers: Sequence[Node | str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
 ) -> bytes:
     """The drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
 
     Args:
         drawing: as read.
-        layers: the text of each new layer: one element with ``data-svgfit-layer`` that declares its own namespaces
-            (also the default one). Stamped here with the digest of its content. None: only the earlier ones go.
+        layers: each new layer as a record or as text: one element with ``data-svgfit-layer`` that declares its own
+            namespaces (also the default one). Stamped here with the digest of its content. None: only the earlier ones
+            go.
         discard_edits: whether layers of ours that a person has edited go too; otherwise they stay where they are.
         kinds: which of our earlier layers may go (``data-svgfit-layer``); None: all.
     """
@@ -55,9 +57,6 @@ def splice(
         for layer in drawing.own
         if (discard_edits or not layer.edited) and layer.end > layer.start and (kinds is None or layer.kind in kinds)
     ]
-    if isinstance(layers, str):
-        layers = (layers,)
-    stamped = [stamp(text.strip()) for text in layers]
     spans = _spans(source, going)
     head, rest = _without(source.data, spans, source.insert_at), source.data[source.insert_at :]
     close = b""
@@ -68,13 +67,14 @@ def splice(
             name_end = source.data.index(_encode(source, ">"), source.insert_at) + len(_encode(source, ">"))
             head = source.data[: source.content_at - len(_encode(source, ">"))] + _encode(source, "/>")
             rest, empty = source.data[name_end:], True
-    if not stamped:
+    if not layers:
         return _packed(source, head + rest)
     if empty:
-        stamped[0] = with_attribute(stamped[0], EMPTY_ROOT, "empty")
         head = head[: -len(_encode(source, "/>"))] + _encode(source, ">")
         close = _encode(source, f"</{source.root_name}>")
-    block = "".join(f"{text}\n" for text in stamped)
+    first = ((EMPTY_ROOT, "empty"),) if empty else ()
+    texts = (layer.strip() if isinstance(layer, str) else layer for layer in layers)
+    block = "".join(f"{stamp(layer, *(() if k else first))}\n" for k, layer in enumerate(texts))
     return _packed(source, head + _encode(source, block) + close + rest)
 
 

@@ -10,12 +10,12 @@ import numpy as np
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
 from svgfit.render.annotate.placement.occupancy import Box
-from svgfit.render.markup import line_data
 from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Chosen, SizeLine
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.render.pdf.typesetting import millimetres, quoted
 from svgfit.svg.export.ink_extent import Dash
+from svgfit.svg.markup import line_data
 
 _SAMPLE = 24.0
 """Length of a sample of a size's line, mm."""
@@ -80,7 +80,7 @@ def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35)
     """The outlines small, as an SVG of the size of ``extent``; ``weight`` in mm on a map of 180 mm."""
     across, down = extent(tiling)
     near = max(across, down) / 1000
-    data = "".join(line_data(points) for curve in outlines if len(points := _thinned(curve, near)) > 1)
+    data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{tiling.left:.3f} {tiling.top:.3f} {across:.3f} {down:.3f}">'
