@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from svgfit.version import __version__
+
 if TYPE_CHECKING:
     from svgfit.app.body_sheet import read_body
     from svgfit.app.handout import FinishedHandout, HandoutOptions, handout_pdf
@@ -31,8 +33,6 @@ if TYPE_CHECKING:
     from svgfit.model.run import SizeRun, Stage
     from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MarkKind, PieceKind, Side, Status, Unit
     from svgfit.model.walk import Walk, Zone
-
-__version__ = "0.2.0"
 
 __all__ = [
     "Advice",

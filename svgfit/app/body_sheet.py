@@ -13,7 +13,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from svgfit.model.body import AS_DRAWN, Measure, Person, Range, BodySheet
+from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
