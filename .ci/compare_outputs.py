@@ -10,7 +10,7 @@ stdout, stderr and every file that it made, changed or removed are compared. A c
 that several runs go at once) is put back to noughts in all that is compared. Both copies bear OLD's version. Masked
 beside that: the clock before each line of ``watch``. Left out: the lines of the docs that set the project up.
 
-``--cache`` keeps what OLD gave, by commit, case, inputs and Python with its packages (not where OLD has changes that
+``--cache`` keeps what OLD gave, by commit, case, inputs, Python and the packages needed (not where OLD has changes that
 are not committed). A line of FILE is ``case pattern :: file pattern :: reason``: differences that are meant, listed
 apart. ``--keep`` writes both sides of what differs, ``--pages`` the pages of PDFs that look different, side by side
 (needs pymupdf). Exit status 1 where anything differs that is not meant.
@@ -32,13 +32,14 @@ import subprocess
 import sys
 import tempfile
 import time
+import tomllib
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from pathlib import Path
 
-from compare_cases import Case, Step, every_case
+from compare_cases import Case, Step, chosen_cases
 
 FORMAT = 1
 """Of the records in a cache."""
@@ -191,8 +192,12 @@ def run_all(cases: list[Case], stage: Stage, jobs: int, store: Path, done: Calla
         done(case, run_case(case, stage, store))
 
     with ThreadPoolExecutor(jobs) as pool:
-        for ended in [pool.submit(one, case) for case in cases]:
-            ended.result()
+        try:
+            for ended in [pool.submit(one, case) for case in cases]:
+                ended.result()
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
 
 
 def differences(case: Case, old: list[dict], new: list[dict], stores: tuple[Path, Path]) -> Iterable[Difference]:
@@ -272,13 +277,12 @@ def git_state(checkout: Path) -> str | None:
     return None if commit.returncode or changes.stdout.strip() else commit.stdout.strip()
 
 
-def surroundings_of(python: str) -> str:
-    """Python and its packages but svgfit, and where folders for passing files are."""
-    asked = (
-        "import sys, importlib.metadata as m; "
-        "print(sys.version, sorted((d.name, d.version) for d in m.distributions() if d.name != 'svgfit'))"
-    )
-    told = subprocess.run([python, "-P", "-c", asked], capture_output=True, text=True, check=True).stdout
+def surroundings_of(python: str, checkout: Path) -> str:
+    """Python, the packages that the checkout needs, and where folders for passing files are."""
+    project = tomllib.loads((checkout / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    names = sorted(re.split("[^A-Za-z0-9._-]", each)[0] for each in project["dependencies"])
+    asked = "import sys, importlib.metadata as m; print(sys.version, [(n, m.version(n)) for n in sys.argv[1:]])"
+    told = subprocess.run([python, "-P", "-c", asked, *names], capture_output=True, text=True, check=True).stdout
     return f"{python} {tempfile.gettempdir()} {told}"
 
 
@@ -341,8 +345,7 @@ def took_too_long(records: list[dict], store: Path) -> Iterable[str]:
 def compare(options: argparse.Namespace, base: Path, stage: Stage) -> int:
     """Runs all and tells; the exit status."""
     old, new, began = options.old.resolve(), options.new.resolve(), time.monotonic()
-    cases = every_case(old, options.shared, options.quick)
-    cases = [case for case in cases if not options.only or fnmatchcase(case.name, f"*{options.only}*")]
+    cases, slow = chosen_cases(old, options.shared, options.quick, options.only)
     if not cases:
         raise SystemExit(f"no case is called {options.only}")
     version = VERSION.search((old / "svgfit" / "__init__.py").read_text(encoding="utf-8"))
@@ -352,7 +355,7 @@ def compare(options: argparse.Namespace, base: Path, stage: Stage) -> int:
     if options.cache and commit:
         folder, stores = options.cache / commit[:12], (options.cache / "contents", base / "new")
         folder.mkdir(parents=True, exist_ok=True)
-        surroundings = surroundings_of(stage.python)
+        surroundings = surroundings_of(stage.python, old)
         kept = {case: folder / f"{key_of(case, surroundings)}.json" for case in cases}
     for store in stores:
         store.mkdir(parents=True, exist_ok=True)
@@ -367,6 +370,8 @@ def compare(options: argparse.Namespace, base: Path, stage: Stage) -> int:
         for case in cases:
             for step in took_too_long(records[case.name], store):
                 print(f"took too long in {side}: {case.name} :: {step}")
+    for name in slow:
+        print(f"left out, as it takes minutes: {name}; --only {name} runs it")
     files = sum(len(record["files"]) for records in after.values() for record in records)
     spent = [sum(r["seconds"] for records in side.values() for r in records) for side in (before, after)]
     print(
