@@ -398,6 +398,7 @@ def main() -> int:
     options.add_argument("--python", default=sys.executable, help="the Python that runs svgfit [this one]")
     options.add_argument("--limit", type=float, default=120, help="seconds for one command [120]")
     chosen = options.parse_args()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that nothing is left behind
     base = Path(tempfile.mkdtemp(prefix="compare-outputs-"))
     folder = Path(tempfile.gettempdir()) / f"svgfit-{secrets.token_hex(4)}"
     try:
