@@ -49,6 +49,8 @@ LEFT_OUT = shutil.ignore_patterns(
 VERSION = re.compile(r'^__version__ = "([^"]*)"', re.MULTILINE)
 CLOCK = re.compile(rb"^\d\d:\d\d:\d\d", re.MULTILINE)
 TOO_LONG = b"ended after too long"
+DIGEST = re.compile(rb'digest="[^"]*"')
+"""Of a layer's content: left out where a difference is shown, as what stands behind it tells more."""
 PASSED_ON = ("PATH", "LANG", "LC_ALL", "TZ")
 EXCERPT = 60
 """Bytes of a text shown from a little before where it differs."""
@@ -240,8 +242,9 @@ def told(found: Difference) -> str:
         return f"{line}, pages {pdf_pages(found.old)} and {pdf_pages(found.new)}"
     if b"\0" in found.old:
         return line
-    start = max(0, offset - EXCERPT // 3)
-    shown = [content[start : start + EXCERPT].decode("utf-8", "replace") for content in (found.old, found.new)]
+    texts = [DIGEST.sub(b'digest="..."', content) for content in (found.old, found.new)]
+    start = max(0, first_offset(*texts) - EXCERPT // 3)
+    shown = [content[start : start + EXCERPT].decode("utf-8", "replace") for content in texts]
     return f"{line}\n    old {shown[0]!r}\n    new {shown[1]!r}"
 
 
