@@ -12,8 +12,9 @@ beside that: the clock before each line of ``watch``. Left out: the lines of the
 
 ``--cache`` keeps what OLD gave, by commit, case, inputs, Python and the packages needed (not where OLD has changes that
 are not committed). A line of FILE is ``case pattern :: file pattern :: reason``: differences that are meant, listed
-apart. ``--keep`` writes both sides of what differs, ``--pages`` the pages of PDFs that look different, side by side
-(needs pymupdf). Exit status 1 where anything differs that is not meant.
+apart, and so is what NEW gives where OLD died of a signal. ``--keep`` writes both sides of what differs, ``--pages``
+the pages of PDFs that look different, side by side (needs pymupdf). Exit status 1 where anything differs that is not
+meant.
 """
 
 from __future__ import annotations
@@ -78,6 +79,7 @@ class Difference:
     file: str
     old: bytes | None
     new: bytes | None
+    died: bool  # OLD's command, of a signal: nothing to compare with
 
 
 def key_of(case: Case, surroundings: str) -> str:
@@ -204,13 +206,14 @@ def run_all(cases: list[Case], stage: Stage, jobs: int, store: Path, done: Calla
 
 def differences(case: Case, old: list[dict], new: list[dict], stores: tuple[Path, Path]) -> Iterable[Difference]:
     for before, after in zip(old, new, strict=True):
+        died = (stores[0] / before["files"]["status"]).read_bytes().startswith(b"-")
         for name in sorted({*before["files"], *after["files"]}):
             digests = before["files"].get(name), after["files"].get(name)
             if digests[0] != digests[1]:
                 sides = [
                     (store / each).read_bytes() if each else None for store, each in zip(stores, digests, strict=True)
                 ]
-                yield Difference(case.name, f"{before['name']}/{name.removeprefix('work/')}", sides[0], sides[1])
+                yield Difference(case.name, f"{before['name']}/{name.removeprefix('work/')}", sides[0], sides[1], died)
 
 
 def first_offset(old: bytes, new: bytes) -> int:
@@ -294,6 +297,8 @@ def report(found: list[Difference], meant: list[list[str]], options: argparse.Na
     unexpected, reasons = [], {}
     for each in found:
         reason = next((m[2] for m in meant if fnmatchcase(each.case, m[0]) and fnmatchcase(each.file, m[1])), None)
+        if each.died:
+            reason = reason or "OLD died of a signal there and gave nothing to compare with"
         if reason is None:
             unexpected.append(each)
         else:
