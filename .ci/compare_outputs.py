@@ -169,11 +169,18 @@ def run_case(case: Case, stage: Stage, store: Path) -> list[dict]:
     return records
 
 
+def version_file(checkout: Path) -> Path:
+    """Returns the file of a checkout that says its version."""
+    of_its_own = checkout / "svgfit" / "version.py"
+    return of_its_own if of_its_own.exists() else checkout / "svgfit" / "__init__.py"
+
+
 def set_stage(stage: Stage, checkout: Path, version: str) -> None:
     """Copies the checkout with the version given; raises SystemExit where another svgfit would run."""
     shutil.rmtree(stage.folder, ignore_errors=True)
     shutil.copytree(checkout, stage.project, ignore=LEFT_OUT)
-    told = stage.project / "svgfit" / "__init__.py"
+    package = stage.project / "svgfit"
+    told = version_file(stage.project)
     told.write_text(VERSION.sub(f'__version__ = "{version}"', told.read_text(encoding="utf-8")), encoding="utf-8")
     programs = stage.folder / "venv" / "bin"
     programs.mkdir(parents=True)
@@ -185,7 +192,7 @@ def set_stage(stage: Stage, checkout: Path, version: str) -> None:
     found = subprocess.run(
         asked, env={**os.environ, "PYTHONPATH": str(stage.project)}, capture_output=True, text=True, check=False
     ).stdout.split()
-    if found != [str(told), version]:
+    if found != [str(package / "__init__.py"), version]:
         raise SystemExit(f"{checkout}: not this svgfit would run, but {found}")
 
 
@@ -356,9 +363,9 @@ def compare(options: argparse.Namespace, base: Path, stage: Stage) -> int:
     cases, slow = chosen_cases(old, options.shared, options.quick, options.only)
     if not cases:
         raise SystemExit(f"no case is called {options.only}")
-    version = VERSION.search((old / "svgfit" / "__init__.py").read_text(encoding="utf-8"))
+    version = VERSION.search(version_file(old).read_text(encoding="utf-8"))
     if version is None:
-        raise SystemExit(f"{old}: svgfit/__init__.py says no version")
+        raise SystemExit(f"{version_file(old)} says no version")
     commit, kept, stores = git_state(old), {}, (base / "old", base / "new")
     if options.cache and commit:
         folder, stores = options.cache / commit[:12], (options.cache / "contents", base / "new")
