@@ -53,7 +53,7 @@ class SizeRun(Struct, frozen=True):
 
 
 def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]) -> tuple[MeasurementRow, ...]:
-    """Before and after side by side, in the order of before, then what only after has."""
+    """Pair measurements before and after, in the order of before, then those that only after has."""
     first = {item.name: item for item in before}
     second = {item.name: item for item in after}
     rows: list[MeasurementRow] = []
@@ -64,7 +64,7 @@ def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]
 
 
 def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
-    """Each piece's measurements before and after; the same twice where no step was run."""
+    """Pair each piece's measurements before and after; both the same where no step was run."""
     return tuple(
         PieceRow(
             piece.file,

@@ -1,4 +1,4 @@
-"""The SVG: encodings, layers, styles, units, shapes in, layers spliced out. Imported piece by piece."""
+"""Reading SVG drawings (encodings, layers, styles, units, shapes), and splicing layers into them."""
 
 from __future__ import annotations
 

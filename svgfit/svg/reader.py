@@ -1,4 +1,4 @@
-"""From a file to a Drawing: the parts of this floor put together."""
+"""From a file to a Drawing: source, tree, scale and layers put together."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _DATA = "data-svgfit-"
 
 
 class Drawing(Struct, frozen=True):
-    """All that is known of one file. Lengths in page millimetres."""
+    """A file's contents. Lengths in page millimetres."""
 
     source: Source
     canvas: Canvas
@@ -57,7 +57,7 @@ class Drawing(Struct, frozen=True):
 
 
 class Placed(Struct, frozen=True):
-    """One drawn element and what it came to: its shape, or the lines of its text."""
+    """One drawn element and what was read of it: its shape, or the lines of its text."""
 
     item: Item
     shape: Shape | None = None
@@ -65,7 +65,7 @@ class Placed(Struct, frozen=True):
 
 
 class Tree(Struct, frozen=True):
-    """The elements behind a drawing, for what is to be drawn again; nothing else looks at them."""
+    """The elements behind a drawing, for printing it again; nothing else looks at them."""
 
     root: Element
     frame: Frame
@@ -74,7 +74,7 @@ class Tree(Struct, frozen=True):
 
 
 def names_a_test_square(path: tuple[str, ...]) -> bool:
-    """Whether a layer is for the test square by its plain name, where no convention says otherwise."""
+    """Return whether a layer is for the test square by its plain name, where no convention says otherwise."""
     return any(
         " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
     )
@@ -249,14 +249,14 @@ def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
 
 
 def _stated(drafts: list[Draft]) -> float | None:
-    """The size, mm, that the test-square layers state in their names or texts."""
+    """Collect the sizes, mm, that the test-square layers state in their names or texts."""
     words = [name for draft in drafts for name in draft.path]
     texts = [item for draft in drafts for item in draft.items if item.kind == "text"]
     return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
 
 
 def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
-    """Sides, in the root's user units, of the squares on the test-square layers."""
+    """Measure the sides, in the root's user units, of the squares on the test-square layers."""
     found: list[float] = []
     for draft in drafts:
         for item in draft.items:
@@ -271,7 +271,7 @@ def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
 
 
 def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Sequence[Subpath]:
-    """The item's subpaths in its own units, arcs and ends held to this floor's accuracies in mm."""
+    """Read the item's subpaths in its own units, arcs and ends held to this reader's accuracies in mm."""
     m = item.matrix
     # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
     stretch = (abs(complex(m.a + m.d, m.b - m.c)) + abs(complex(m.a - m.d, m.b + m.c))) / 2 * mm_per_root_unit
@@ -292,7 +292,7 @@ def _absurd(file: str, element: Element) -> Refusal:
 
 
 class _Builder:
-    """Drafts → layers, at a known scale."""
+    """Builder of layers from drafts, at a known scale."""
 
     def __init__(self, canvas: Canvas, space: str, told: Told) -> None:
         self._file, self._space, self._told = canvas.file, space, told
@@ -302,7 +302,7 @@ class _Builder:
         self._elements = 0
 
     def placed(self, draft: Draft) -> tuple[Placed, ...]:
-        """The layer's elements with their shapes and texts."""
+        """Pair the layer's elements with their shapes and texts."""
         found: list[Placed] = []
         for item in draft.items:
             motion = item.matrix.then(self._to_page)
@@ -314,7 +314,7 @@ class _Builder:
         return tuple(found)
 
     def layer(self, draft: Draft, placed: Sequence[Placed]) -> Layer:
-        """The layer with its shapes and texts."""
+        """Build the layer with its shapes and texts."""
         element = draft.element
         return Layer(
             file=self._file,
@@ -376,5 +376,5 @@ class _Builder:
 
 
 def _data(element: Element) -> tuple[tuple[str, str], ...]:
-    """The ``data-svgfit-*`` attributes, without the prefix."""
+    """Collect the ``data-svgfit-*`` attributes, without the prefix."""
     return tuple((name[len(_DATA) :], value) for name, value in element.attrib.items() if name.startswith(_DATA))

@@ -1,4 +1,4 @@
-"""New layers into the bytes that came in, and our earlier ones out; everything else stays to the byte.
+"""Splicing: new layers into the bytes that came in, our earlier ones out; everything else stays to the byte.
 
 With I the drawing without the layers that go and O the result, both after gunzip: O[:i] + O[j:] == I, and O[i:j] is
 exactly the new layers. Only an empty root (``<svg/>``) has to be opened; the first layer then says so, which lets the
@@ -17,12 +17,12 @@ from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp
 
 
 def kept(drawing: Drawing, *, discard_edits: bool) -> tuple[OwnLayer, ...]:
-    """Our earlier layers that stay, because a person has edited them."""
+    """Return our earlier layers that stay, because a person has edited them."""
     return () if discard_edits else tuple(layer for layer in drawing.own if layer.edited)
 
 
 def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
-    """A name for a new layer: the wanted one, or ``NAME (2)``, ``NAME (3)`` … where a layer that stays has it."""
+    """Choose a layer's name: the wanted one, or ``NAME (2)``, ``NAME (3)`` … where a layer that stays has it."""
     taken = {layer.name for layer in drawing.layers if layer.ours is None}
     taken.update(layer.name for layer in kept(drawing, discard_edits=discard_edits))
     taken.update(also_taken)
@@ -30,7 +30,7 @@ def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken:
 
 
 def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
-    """An id for a new element: the wanted one, or ``ID-2``, ``ID-3`` … where something that stays has it."""
+    """Choose an element's id: the wanted one, or ``ID-2``, ``ID-3`` … where something that stays has it."""
     taken = set(drawing.ids)
     for layer in kept(drawing, discard_edits=discard_edits):
         taken.update(layer.ids)
@@ -41,7 +41,7 @@ def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: C
 def splice(
     drawing: Drawing, layers: Sequence[Node | str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
 ) -> bytes:
-    """The drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
+    """Write the drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
 
     Args:
         drawing: as read.
@@ -79,7 +79,7 @@ def splice(
 
 
 def _spans(source: Source, going: Sequence[OwnLayer]) -> list[tuple[int, int]]:
-    """Bytes to take out: each layer with the line end that was written behind it."""
+    """Find the bytes to take out: each layer with the line end that was written behind it."""
     newline = _encode(source, "\n")
     spans: list[tuple[int, int]] = []
     for layer in going:
@@ -103,7 +103,7 @@ def _packed(source: Source, data: bytes) -> bytes:
 
 
 def _encode(source: Source, text: str) -> bytes:
-    """Bytes in the file's encoding; characters that it lacks, or takes for others, become character references."""
+    """Encode for the file; characters that its encoding lacks, or takes for others, become character references."""
     if source.encoding.startswith("utf-"):
         return text.encode(source.encoding)
     if not text.isascii():

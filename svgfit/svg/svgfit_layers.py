@@ -1,4 +1,4 @@
-"""Layers that svgfit wrote earlier: which they are, and whether a person has edited them since.
+"""Layers that svgfit wrote earlier, and whether a person has edited them since.
 
 Each carries a digest of its content in a canonical form. What an editor changes by merely opening and saving (order and
 spelling of attributes, white space, prefixes, ids it adds, its own private data) leaves the form as it is; a moved
@@ -35,7 +35,7 @@ _WRITING = frozenset({"text", "tspan", "textPath", "title", "desc"})
 
 
 class OwnLayer(Struct, frozen=True):
-    """A layer of ours, as it stands in the file."""
+    """A layer of svgfit's, as it stands in the file."""
 
     kind: str
     """``working-lines``, ``adjusted`` or ``measurements``."""
@@ -55,7 +55,7 @@ class OwnLayer(Struct, frozen=True):
 
 
 def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLayer, ...]:
-    """Our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
+    """Find our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
     if len(source.own) != len(elements):  # two parsers that disagree: a mark that comes from a DTD
         raise Refusal(source.file, f"its marks {OUR_MARK} do not stand in the text itself", "save the drawing again")
     return tuple(
@@ -74,7 +74,7 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
 
 
 def as_written(source: Source) -> bool:
-    """Whether a file is as svgfit wrote it: layers of ours at its end, in our own spelling and unedited.
+    """Return whether a file is as svgfit wrote it: our layers at its end, in our own spelling and unedited.
 
     A program that saves it spells its elements anew, also where it changes nothing.
     """
@@ -97,7 +97,7 @@ def as_written(source: Source) -> bool:
 
 
 def stamp(layer: Node | str, *extra: tuple[str, str]) -> str:
-    """Write one layer of ours with the digest of its content, and before it ``extra`` attributes, in its start tag.
+    """Put the digest of a layer's content into the start tag of its text.
 
     The layer must be one well-formed element that declares its own namespaces and carries ``data-svgfit-layer``;
     raises ValueError otherwise. What is given as text is parsed for its digest; a record is not.
@@ -125,7 +125,7 @@ def _stamped(layer: Node | Element) -> tuple[tuple[str, str], ...]:
 
 
 def digest(layer: Node | Element) -> str:
-    """Give the digest of a layer's canonical form, and behind a dot that of its label.
+    """Compute the digest of a layer's canonical form, and behind a dot that of its label.
 
     A record has the digest that its text would have, read back.
     """
@@ -134,7 +134,7 @@ def digest(layer: Node | Element) -> str:
 
 
 def is_edited(element: Element) -> bool:
-    """Whether a layer of ours is no longer as its digest says: content or label changed, or the digest is lost.
+    """Return whether a layer no longer fits its digest: content or label changed, or the digest is lost.
 
     A label that is gone altogether (saved as plain SVG) is no edit: nobody wrote anything.
     """
@@ -228,7 +228,7 @@ def _resolved(name: str, spaces: Mapping[str, str]) -> tuple[str, str]:
 
 
 def _canonical(events: Iterable[_Event]) -> Iterator[str]:
-    """Lines of the canonical form, an element's own between its "(" and ")"."""
+    """Write the lines of the canonical form, an element's own between its "(" and ")"."""
     is_layer = True
     for event in events:
         if event is None:

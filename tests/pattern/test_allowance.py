@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from svgfit.app.session import open_drawings
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, stitch_edges, tidy_width
