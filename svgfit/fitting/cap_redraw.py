@@ -244,10 +244,10 @@ def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tup
     along = cap.curve.length_between(0.0, cap.curve.nearest(shoulder)[0])
     whole = sum(cap.halves)
     if along <= cap.halves[0]:
-        own = front * cap.halves[0] / max(along, 1e-9)
-        return own, front + back - own
-    own = back * cap.halves[1] / max(whole - along, 1e-9)
-    return front + back - own, own
+        gain = front * cap.halves[0] / max(along, 1e-9)
+        return gain, front + back - gain
+    gain = back * cap.halves[1] / max(whole - along, 1e-9)
+    return front + back - gain, gain
 
 
 def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:
