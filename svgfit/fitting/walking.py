@@ -42,7 +42,7 @@ from svgfit.rules.notches import AT_END
 _ZONES = {Side.FRONT: (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), Side.BACK: (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
 
 
-class Rules(Struct, frozen=True):
+class WalkLimits(Struct, frozen=True):
     """What a walk is held to. Lengths in mm."""
 
     careful: float = CAREFUL
@@ -66,14 +66,14 @@ class SewnCap(Struct, frozen=True):
 
 
 def walk_sleeve(
-    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], rules: Rules | None = None, unit: str = Unit.IN
+    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], limits: WalkLimits | None = None, unit: str = Unit.IN
 ) -> Walk:
     """Walk one sleeve along the armhole that the seam map sews it into.
 
     ``pieces`` are those of one size; ``unit`` (of Unit) is how verdicts speak. Refuse, with why, where there is no
     armhole or only half of one.
     """
-    rules = rules or Rules()
+    limits = limits or WalkLimits()
     armhole = armhole_of(sleeve, pieces, seams)
     cap = cap_of(sleeve)
     _refuse_one_sided(sleeve.where, "the cap", cap.shoulder, cap.length)
@@ -83,13 +83,13 @@ def walk_sleeve(
     for side in Side:
         found, checks = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [check_match(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += [check_match(zone, limits, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
         verdicts += checks
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
-    verdicts.append(check_total_ease(ease, armhole, rules, unit))
+    verdicts.append(check_total_ease(ease, armhole, limits, unit))
     if share is not None:
         verdicts.append(check_ease_share(ease, back, unit))
     corner = sleeve_corner(sleeve)
@@ -197,39 +197,39 @@ def _zone(
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def check_match(zone: Zone, rules: Rules, unit: str) -> Check:
+def check_match(zone: Zone, limits: WalkLimits, unit: str) -> Check:
     """Check that cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
-    values |= {"careful": rules.careful, "workable": rules.workable}
+    values |= {"careful": limits.careful, "workable": limits.workable}
     lengths = f"cap {format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}"
-    careful, workable = (format_length(limit, unit, decimal=False) for limit in (rules.careful, rules.workable))
-    if away <= rules.careful + 1e-6:
+    careful, workable = (format_length(limit, unit, decimal=False) for limit in (limits.careful, limits.workable))
+    if away <= limits.careful + 1e-6:
         return Check(zone.zone, Status.PASS, f"{lengths}: match within {careful}", values)
-    status = Status.WARN if away <= rules.workable + 1e-6 else Status.FAIL
+    status = Status.WARN if away <= limits.workable + 1e-6 else Status.FAIL
     longer = "longer" if zone.ease > 0 else "shorter"
     words = f"the cap is {format_length(away, unit)} {longer}; careful work keeps to {careful}, workable to {workable}"
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
+def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, unit: str) -> Check:
     """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
     said = f"the cap is {format_length(abs(ease), unit)} {longer} than {armhole.name}, "
     said += f"{abs(100 * part):.1f} % of it"
-    low, high = (rules.style.still or rules.style.cap) if rules.style else (0.0, GATHERED)
-    if rules.style is not None:
+    low, high = (limits.style.still or limits.style.cap) if limits.style else (0.0, GATHERED)
+    if limits.style is not None:
         values |= {"least": low, "most": high}
-        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(rules.style.cap))
-        said += f"; {rules.style.name} takes {usual}"
-    too_much = ease > high + 0.01 if rules.style is not None else ease >= high - 0.01
+        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(limits.style.cap))
+        said += f"; {limits.style.name} takes {usual}"
+    too_much = ease > high + 0.01 if limits.style is not None else ease >= high - 0.01
     if ease < low - 0.01:
         return Check(CAP_EASE, Status.WARN, f"{said}: too little", values)
-    if too_much and not rules.gathered:
+    if too_much and not limits.gathered:
         return Check(CAP_EASE, Status.WARN, f"{said}: too much unless it is to be gathered", values)
-    remark = ", to be gathered" if too_much else "" if rules.style is not None else "; not judged: no style is set"
+    remark = ", to be gathered" if too_much else "" if limits.style is not None else "; not judged: no style is set"
     return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 
