@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.lower_curve import bend_to_end, motion_to_end
 from svgfit.fitting.ride_along import (
+    ON_EDGE,
     Deformation,
     close_outline,
     for_one_point,
@@ -29,9 +30,6 @@ from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
-ON_EDGE = 0.01
-"""A landmark nearer than this to an edge (mm) lies on it."""
-
 
 def cap_apex(piece: Piece) -> float:
     """Find the highest point of the cap edge: its parameter from the edge's front end."""
@@ -40,8 +38,7 @@ def cap_apex(piece: Piece) -> float:
     heights = cap.points(places).imag
     near = places[heights <= float(heights.min()) + 1e-9]
     middle = float(near[len(near) // 2])
-    node = float(round(middle))
-    return node if abs(cap.point(node) - cap.point(middle)) < 1e-4 else middle
+    return cap.snap_to_node(middle, 1e-4)
 
 
 def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]:
