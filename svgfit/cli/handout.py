@@ -77,7 +77,7 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     from svgfit.render.layer_selection import read_parts
     from svgfit.render.pdf.build import Handout, make_handout, prepare
     from svgfit.render.pdf.choosing import Wanted
-    from svgfit.render.pdf.failures import cut_short, heading
+    from svgfit.render.pdf.first_page import cut_short, heading
     from svgfit.render.pdf.papers import read_paper
     from svgfit.svg import check_output, write_output
 

@@ -8,17 +8,15 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
-from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
-from svgfit.render.pdf.failures import heading
-from svgfit.render.pdf.first_page import first_page
-from svgfit.render.pdf.frames import frame
+from svgfit.render.pdf.first_page import FirstPage, first_page, heading
+from svgfit.render.pdf.frames import Frame, frame
 from svgfit.render.pdf.inking import Box, Drawn, ink_of
 from svgfit.render.pdf.joining import Sheet, join
-from svgfit.render.pdf.overview import map_picture, overview
+from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.tiling import MARGIN, OVERLAP, Inked, Tiling, layouts, tile
-from svgfit.render.pdf.typesetting import quoted, typeset
+from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.text_metrics import text_box, text_width
 from svgfit.svg.export.contrast import make_printable
 from svgfit.svg.export.ink_extent import paint_sheet, reach
@@ -62,6 +60,15 @@ class Made(Struct, frozen=True):
     warnings: tuple[str, ...]
     tilings: tuple[Tiling, ...] = ()
     """The pages of each drawing; they are the last of the PDF but for what lies behind."""
+
+
+class Pages(Struct, frozen=True):
+    """All pages but what they show of the drawings."""
+
+    title: str
+    first: FirstPage
+    overviews: tuple[Overview, ...]
+    frames: tuple[Frame, ...]
 
 
 class Ready(Struct, frozen=True):
@@ -111,12 +118,11 @@ def make_handout(
             (ink.left, ink.top, ink.width, ink.height),
             text_width,
         )
-        page = marks.page(0, 0).replace("0mm, height: 0mm", f"{ink.width:.6f}mm, height: {ink.height:.6f}mm")
-        full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
+        full = typeset("drawing", FullSize(ink.width, ink.height), {"page.svg": svg})
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
         warnings += _warnings(one, pictures, darkened)
-    pdf = join(_frames(ready, how, failed), sheets, behind)
+    pdf = join(typeset("handout", _frames(ready, how, failed)), sheets, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
@@ -163,24 +169,18 @@ def _title(file: str, wanted: Wanted) -> str:
     return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
 
 
-def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> bytes:
-    """First page, overviews and the frames of all true-to-size pages."""
+def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> Pages:
+    """Collect first page, overviews and the frames of all true-to-size pages."""
     title = ", ".join(one.title for one in ready)
     layout = ready[0].tiling.layout
-    parts = [
-        marks.START,
-        f"#set document(title: {quoted(title)})\n",
+    warned = heading(failed) if failed else ""
+    several = [one for one in ready if len(one.tiling.tiles) > 1]
+    return Pages(
+        title,
         first_page(layout, title, _load(layout.paper, how), failed),
-    ]
-    pictures: dict[str, bytes] = {}
-    for number, one in enumerate(ready):
-        if len(one.tiling.tiles) == 1:
-            continue
-        name = f"map{number}.svg"
-        pictures[name] = map_picture(one.tiling, one.chosen.outlines)
-        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name, heading(failed) if failed else ""))
-    parts += [frame(one.tiling, each, one.title, how.unit, one.words) for one in ready for each in one.tiling.tiles]
-    return typeset("".join(parts), pictures)
+        tuple(overview(one.tiling, one.chosen, one.title, how.unit, warned) for one in several),
+        tuple(frame(one.tiling, tile, one.title, how.unit, one.words) for one in ready for tile in one.tiling.tiles),
+    )
 
 
 def _load(paper: Paper, how: Handout) -> str:

@@ -45,16 +45,27 @@ _SCISSORS: tuple[Complex, ...] = (
 """A pair of scissors that cuts towards 1 at 0: two blades, two handles."""
 
 
+class Image(Struct, frozen=True):
+    """A picture as a template shows it, so many mm wide."""
+
+    svg: str
+    width: float
+
+
 class Drawn(Struct, frozen=True):
     """A finished picture: an SVG of that size in mm."""
 
-    svg: bytes
+    svg: str
     width: float
     height: float
     shift: complex = 0j
     """By how much what was drawn lies farther in, since words reach beyond the frame."""
     words: tuple[Box, ...] = ()
     """Where words stand, before they were shifted."""
+
+    def shown(self, most: float | None = None) -> Image:
+        """Show it as wide as it is, or at most so many mm wide."""
+        return Image(self.svg, self.width if most is None else min(self.width, most))
 
 
 class Picture(Struct, frozen=True):
@@ -243,9 +254,7 @@ class Picture(Struct, frozen=True):
         if left < 0 or top < 0:
             body = element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], body)
         width, height = right - left, bottom - top
-        return Drawn(
-            document(body, width, height).encode("ascii"), width, height, complex(-left, -top), tuple(field.boxes)
-        )
+        return Drawn(document(body, width, height), width, height, complex(-left, -top), tuple(field.boxes))
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:
