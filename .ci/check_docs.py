@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parent.parent
 BLOCK = re.compile(r"^```sh(?: exit=(\d+))?\n(.*?)^```\n(?:^```text\n(.*?)^```\n)?", re.MULTILINE | re.DOTALL)
 SET_UP = "python3 -m venv"
 LEFT_OUT = shutil.ignore_patterns(
-    ".git", ".venv", "__pycache__", ".*_cache", ".hypothesis", "demo-out", "build", "dist"
+    ".git", ".venv", "__pycache__", ".*_cache", ".hypothesis", ".coverage", "demo-out", "build", "dist"
 )
 
 

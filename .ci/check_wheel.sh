@@ -17,6 +17,18 @@ cd "$place/elsewhere"
 # The scripts of a venv that was moved still point to its old place, so the module is run; -I: not from this folder.
 svgfit() { "$place/installed/bin/python" -I -m svgfit "$@"; }
 svgfit --version
+"$place/installed/bin/python" -I - <<'END'
+from importlib.metadata import distribution
+wheel = distribution("svgfit")
+names = {str(file) for file in wheel.files}
+wanted = {"svgfit/py.typed", "svgfit/fonts/LICENSE-DejaVu.txt"}
+wanted |= {f"svgfit-{wheel.version}.dist-info/licenses/{name}" for name in wheel.metadata.get_all("License-File")}
+missing = sorted(wanted - names)
+assert not missing, f"not in the wheel: {missing}"
+assert "LICENSE" in wheel.metadata.get_all("License-File"), "the wheel names no licence"
+words = wheel.metadata.get_payload()
+assert "## Ten minutes" in words and "![" not in words and "](docs/" not in words, "its page leans on files beside it"
+END
 listed=$(svgfit operations)
 for name in cap-raise ease-spread edge-blend seam-check; do
     grep -q "^$name " <<<"$listed" || { echo "operation $name is not in the wheel"; exit 1; }

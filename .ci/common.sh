@@ -6,5 +6,5 @@ copy_project() {
     root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
     mkdir -p "$1"
     tar -C "$root" -cf - --exclude=./.git --exclude=./.venv --exclude=./demo-out --exclude=./build --exclude=./dist \
-        --exclude=./.hypothesis --exclude='__pycache__' --exclude='.*_cache' . | tar -C "$1" -xf -
+        --exclude=./.hypothesis --exclude=./.coverage --exclude='__pycache__' --exclude='.*_cache' . | tar -C "$1" -xf -
 }

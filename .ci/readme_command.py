@@ -9,11 +9,12 @@ README = Path(__file__).resolve().parent.parent / "README.md"
 SIGNS = {"demo": "svgfit demo", "test": "-m pytest"}
 
 
-def command(which: str) -> str:
+def command(which: str, *, windows: bool = False) -> str:
     text = README.read_text(encoding="utf-8")
-    found = [line for line in text.splitlines() if line.startswith("python3 -m venv ") and SIGNS[which] in line]
+    start = "py -m venv " if windows else "python3 -m venv "
+    found = [line for line in text.splitlines() if line.startswith(start) and SIGNS[which] in line]
     if len(found) != 1:
-        raise SystemExit(f"README.md has {len(found)} lines that begin with python3 -m venv and hold {SIGNS[which]!r}")
+        raise SystemExit(f"README.md has {len(found)} lines that begin with {start}and hold {SIGNS[which]!r}")
     return found[0]
 
 

@@ -117,6 +117,7 @@ def bodice():
     return edges(front, names), edges(-back.conj(), names)  # the back lies the other way round on the page
 
 
+@pytest.mark.slow
 def test_the_script_draws_them_again(tmp_path, monkeypatch):
     monkeypatch.syspath_prepend(str(ROOT / "docs"))
     script = importlib.import_module("draw_demos")

@@ -110,6 +110,7 @@ def test_every_fence_is_closed(page):
     assert (ROOT / page).read_text(encoding="utf-8").count("\n```") % 2 == 0
 
 
+@pytest.mark.slow
 def test_pictures_show_what_the_demo_measures_now():
     drawn = script("draw_pictures")
     found = {stem: drawn.figures(report) for stem, (_, report) in drawn.drawings().items()}

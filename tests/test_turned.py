@@ -61,6 +61,7 @@ MOTIONS = [
 ]
 
 
+@pytest.mark.slow_after(3)
 @pytest.mark.parametrize("steps", [STEPS, REDRAWN], ids=["slashed", "redrawn"])
 @pytest.mark.parametrize("motion", MOTIONS, ids=["turned", "upside down", "mirrored", "mirrored and turned"])
 def test_turning_and_mirroring_change_nothing(motion: Affine, steps: list[str], tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Refusal,
-    Reshaped,
+    ReshapedArmhole,
     SewnRow,
     Underarm,
     armhole_row,
@@ -23,9 +23,10 @@ from svgfit.plugin import (
     at_most,
     both_ways,
     hookimpl,
-    lowered,
+    lower_armhole,
     refuse_crossing,
-    scooped,
+    rules,
+    scoop_armhole,
     sewn_length,
     sewn_row,
     smallest_movement,
@@ -35,10 +36,6 @@ from svgfit.plugin import (
 
 HOLDS = 0.01
 """How near to the length asked the armhole must come, mm."""
-APART = 25.4 / 16
-"""Side seams further apart than this (mm) are told; 1/16 in: common practice, no source."""
-SMOOTH = math.radians(2)
-"""How far the two halves may be from meeting straight at the underarm; common practice, no source."""
 
 
 def run(job: Job) -> Outcome:
@@ -114,8 +111,8 @@ def _underarms(job: Job, row: SewnRow) -> tuple[Underarm, Underarm]:
 # -- how much --------------------------------------------------------------------------------------------------------
 
 
-def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[Reshaped, Reshaped]:
-    change: Callable[[Underarm, float], Reshaped] = lowered if by == "lower" else scooped
+def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[ReshapedArmhole, ReshapedArmhole]:
+    change: Callable[[Underarm, float], ReshapedArmhole] = lower_armhole if by == "lower" else scoop_armhole
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:
@@ -169,14 +166,15 @@ def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: 
         apart = abs(a - b)
         kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
         equal = "equally long" if apart < 0.005 else f"{both_ways(apart, unit)} apart"
-        status = "fail" if not kept else "pass" if apart <= APART else "warn"
+        status = "fail" if not kept else "pass" if apart <= rules.matching.CAREFUL else "warn"
         message = f"{names} are {equal}{'' if kept and apart < 0.005 else ', as before' if kept else ''}"
         checks.append(Check("side seams", status, message, {"a": a, "b": b, "difference": a - b}))
     was_angle, angle = (sum(end.corner() for end in ends) for ends in (before, after))
     off, grown = abs(angle - math.pi), abs(angle - math.pi) > abs(was_angle - math.pi) + 1e-3
-    status = "pass" if off <= SMOOTH else "fail" if grown else "warn"
-    told = "smoothly" if off <= SMOOTH else f"at {math.degrees(angle):.1f}° (180° is smooth)"
-    message = f"the armhole's halves meet {told} at the underarm{'' if grown or off <= SMOOTH else ', as before'}"
+    smooth = off <= rules.smoothness.AS_SEWN
+    status = "pass" if smooth else "fail" if grown else "warn"
+    told = "smoothly" if smooth else f"at {math.degrees(angle):.1f}° (180° is smooth)"
+    message = f"the armhole's halves meet {told} at the underarm{'' if grown or smooth else ', as before'}"
     checks.append(Check("armhole at the underarm", status, message, {"degrees": math.degrees(angle)}))
     return tuple(checks)
 

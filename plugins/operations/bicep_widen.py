@@ -16,6 +16,7 @@ from svgfit.plugin import (
     Job,
     Landmark,
     Mark,
+    Movement,
     Opening,
     Operation,
     Outcome,
@@ -29,26 +30,24 @@ from svgfit.plugin import (
     cap_apex,
     cap_height,
     hookimpl,
-    moved_piece,
-    points_out,
+    move_piece,
+    move_underarms_out,
+    parts_moved,
     refuse_crossing,
     replace,
-    ride,
+    ride_along_edge,
+    rules,
     smallest_movement,
     spread,
-    stretched,
+    stretch_cap,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
 
 WAYS = ("height", "cap-length", "underarm", "hem")
 LEVEL = ("grain line", "centre line", "fold line")
 """Marks that stay where they are when both halves of the sleeve turn away from the centre line."""
-CORNER = 1.0
-"""An underarm corner that changes by more than this (degrees) is told."""
-HEM_TURN = math.radians(2)
-"""A hem whose two corners turn together by more than this asks to be trued; common practice, no source."""
 
 
 class Widened(Struct, frozen=True):
@@ -58,6 +57,7 @@ class Widened(Struct, frozen=True):
     annotations: tuple[Annotation, ...]
     openings: tuple[Opening, ...] = ()
     warnings: tuple[str, ...] = ()
+    moved: tuple[Movement, ...] = ()
 
 
 def run(job: Job) -> Outcome:
@@ -80,7 +80,7 @@ def run(job: Job) -> Outcome:
     refuse_crossing(done.piece, "the widened sleeve's edge would cross another")
     pieces = swap(job.pieces, done.piece)
     warnings = (*done.warnings, *_underarm_corner(job, pieces))
-    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=warnings)
+    return Outcome(pieces, _got(job, pieces), done.openings, done.annotations, warnings=warnings, moved=done.moved)
 
 
 def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
@@ -111,11 +111,11 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
     out = amount / 2
     drop = 0.0
     if job.values["how"] == "underarm":
-        new = points_out(piece, out, over)
+        new = move_underarms_out(piece, out, over)
     else:
         if job.values["how"] == "cap-length":
             drop = _drop(job, piece, out, over)
-        new = stretched(piece, out, drop, over)
+        new = stretch_cap(piece, out, drop, over)
     notes = [
         Annotation("arrow", piece.title, Curve.polyline([at, at + way]), length=out)
         for at, way in ((piece.landmark("underarm front"), out), (piece.landmark("underarm back"), -out))
@@ -137,7 +137,7 @@ def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return stretched(piece, out, drop, over).edge("cap").curve.length()
+        return stretch_cap(piece, out, drop, over).edge("cap").curve.length()
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -157,7 +157,7 @@ def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
         for side in ("front", "back")
         if before.has_edge(f"underarm {side}")
     ]
-    if sum(turns) <= HEM_TURN:
+    if sum(turns) <= rules.caps.HEM_TURN_TOLD:
         return ()
     return (
         f"{after.title}: the hem keeps its width, so its two corners together turn by {math.degrees(sum(turns)):.1f}°; "
@@ -180,7 +180,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
         for one in measured[title]
         if one.name == "underarm corner"
     ]
-    if len(angles) < 2 or abs(angles[1] - angles[0]) <= CORNER:
+    if len(angles) < 2 or abs(angles[1] - angles[0]) <= rules.caps.CORNER_CHANGE_TOLD:
         return ()
     return (
         f"{title}: the corner at the underarm is now {angles[1]:.0f}°, before {angles[0]:.0f}° (front and back "
@@ -208,8 +208,8 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     # The underarm points sink a little; the bicep line stays where it was on the page.
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
     home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
-    turned = moved_piece(trued, home)
-    moved = tuple(
+    turned = move_piece(trued, home)
+    set_back = tuple(
         replace(
             opening,
             first=home.apply(opening.first),
@@ -227,7 +227,8 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     for motion in (front, back):
         way = motion.apply(level) - level
         notes.append(Annotation("arrow", piece.title, Curve.polyline([level, level + way]), length=way.real))
-    return Widened(new, tuple(notes), moved, unkept(moved))
+    parts = parts_moved(piece, ((parted.cut, parted.motion),), home)
+    return Widened(new, tuple(notes), set_back, unkept_promises(set_back), parts)
 
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:
@@ -280,7 +281,7 @@ def _with_marks(old: Piece, new: Piece) -> Piece:
         elif before.kind == "bicep line":
             marks.append(_bicep_line(before, old, new))
         elif before.kind == "shoulder notch" and before.at is not None:
-            marks.append(ride(before, was, was.nearest(before.at)[0], cap, place(before.at)))
+            marks.append(ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
         else:
             marks.append(after)
     found = {mark.name: mark.at for mark in new.landmarks}

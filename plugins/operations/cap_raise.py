@@ -21,16 +21,12 @@ from svgfit.plugin import (
     cap_height,
     hookimpl,
     most_of,
+    rules,
     spread,
     swap,
     true,
-    unkept,
+    unkept_promises,
 )
-
-JUST_ABOVE = 5.0
-"""The slash runs at least this (mm) over the higher notch; more where a large movement needs room to be trued."""
-HIGH = 228.6
-"""A cap higher than this (mm, 9 in) is warned of: higher than most arms take; judgement, no source."""
 
 
 def run(job: Job) -> Outcome:
@@ -63,14 +59,15 @@ def run(job: Job) -> Outcome:
         _got(new),
         openings,
         tuple(notes),
-        warnings=(*_high(new), *unkept(openings)),
+        warnings=(*_high(new), *unkept_promises(openings)),
+        moved=parted.moved,
     )
 
 
 def _high(piece: Piece) -> tuple[str, ...]:
     """A warning of a cap that few arms take."""
     height = cap_height(piece)
-    if height <= HIGH + 0.01:
+    if height <= rules.caps.HIGHEST_USUAL + 0.01:
         return ()
     return (f"{piece.title}: the cap is now {both_ways(height)} high, higher than most arms take; check the number",)
 
@@ -91,7 +88,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             "lower it by less, or move the notches first",
         )
     # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
-    room = max(JUST_ABOVE, 3 * amount, -4 * amount)
+    room = max(rules.caps.SLASH_OVER_NOTCH, 3 * amount, -4 * amount)
     at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
     if not 0 < at < height:
         raise job.refuse(

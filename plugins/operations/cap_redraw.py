@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from svgfit.plugin import (
     Annotation,
-    Cap,
+    CapEdge,
     Curve,
     HemSlash,
     Job,
@@ -17,7 +17,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
-    Recurved,
+    RedrawnCap,
     at_least,
     at_most,
     bicep_width,
@@ -25,28 +25,23 @@ from svgfit.plugin import (
     cap_gains,
     cap_halves,
     cap_height,
-    cap_reach,
+    cap_range,
+    format_length,
     furthest_outwards,
     hem_slash,
     hookimpl,
     overhang,
     prepare_cap,
-    raised_by,
-    recurve,
-    redrawn_cap,
-    shoulder_place,
+    raise_needed,
+    redraw_cap,
+    rules,
+    shoulder_point,
     swap,
-    tighter,
-    unsewn,
-    widened_by,
+    times_tighter,
+    why_unsewn,
+    widening_needed,
+    with_redrawn_cap,
 )
-
-SIMPLY = 6.35
-"""So far outwards (mm, 1/4 in) an edge is simply redrawn; common practice, no source."""
-AT_MOST = 11.1125
-"""So far (mm, 7/16 in) an ease is reached by redrawing, with a warning; common practice, no source."""
-TIGHT = 3.0
-"""A bend this many times as tight as the edge's sharpest was is worth a warning."""
 
 
 class Goal(Struct, frozen=True):
@@ -72,21 +67,21 @@ def run(job: Job) -> Outcome:
     if new is None:
         raise _out_of_reach(job, cap, goal, whole=whole)
     out = furthest_outwards(cap, new.curve)
-    allowed = job.values.get("outwards", AT_MOST if "ease" in job.values else None)
+    allowed = job.values.get("outwards", rules.caps.REDRAWN_AT_MOST if "ease" in job.values else None)
     if allowed is not None and out > allowed + 1e-6:
         raise _choices(job, cap, goal, out, allowed, whole=whole)
     warnings, slash = [*goal.warnings], None
-    if out > SIMPLY and "outwards" not in job.values:
+    if out > rules.caps.REDRAWN_SIMPLY and "outwards" not in job.values:
         slash = hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
     warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
-    after = redrawn_cap(cap, new)
+    after = with_redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
     return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
 
 
-def _misshapen(cap: Cap, new: Recurved) -> list[str]:
+def _misshapen(cap: CapEdge, new: RedrawnCap) -> list[str]:
     """What is odd about the new edge's shape: told whatever was asked."""
     told: list[str] = []
     if lean := overhang(cap, new):
@@ -96,7 +91,7 @@ def _misshapen(cap: Cap, new: Recurved) -> list[str]:
         )
     if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
         told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := tighter(cap, new.curve)) > TIGHT:
+    if (times := times_tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
         told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
     return told
 
@@ -117,7 +112,7 @@ def _goal(job: Job, piece: Piece) -> Goal:
         return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
     if "cap ease" not in measured:
-        why, todo = unsewn(job.pieces)
+        why, todo = why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     ease, words = measured["cap ease"], "cap ease"
     sides = measured.get("cap ease front"), measured.get("cap ease back")
@@ -130,16 +125,16 @@ def _goal(job: Job, piece: Piece) -> Goal:
     return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (told,))
 
 
-def _recurved(cap: Cap, goal: Goal, end: float) -> Recurved | None:
-    return recurve(cap, *cap_gains(cap, shoulder_place(cap.piece), *goal.gains(end)))
+def _recurved(cap: CapEdge, goal: Goal, end: float) -> RedrawnCap | None:
+    return redraw_cap(cap, *cap_gains(cap, shoulder_point(cap.piece), *goal.gains(end)))
 
 
-def _gain(cap: Cap, new: Recurved) -> float:
+def _gain(cap: CapEdge, new: RedrawnCap) -> float:
     return sum(new.halves) - sum(cap.halves)
 
 
 def _far(out: float, slash: HemSlash | None) -> str:
-    text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(SIMPLY)}"
+    text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(rules.caps.REDRAWN_SIMPLY)}"
     if slash is None:
         return text
     return (
@@ -148,13 +143,13 @@ def _far(out: float, slash: HemSlash | None) -> str:
     )
 
 
-def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
+def _choices(job: Job, cap: CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
     """The refusal that lists what else would do, each with what it costs."""
     piece, wanted = cap.piece, sum(goal.gains(goal.end))
     ways: list[str] = []
-    if (up := raised_by(piece, wanted)) is not None:
+    if (up := raise_needed(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
-    if (wider := widened_by(piece, wanted)) is not None:
+    if (wider := widening_needed(piece, wanted)) is not None:
         ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
     if (slash := hem_slash(piece, wanted)) is not None:
         ways.append(
@@ -175,9 +170,9 @@ def _choices(job: Job, cap: Cap, goal: Goal, out: float, allowed: float, *, whol
     )
 
 
-def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
-    shoulder = shoulder_place(cap.piece)
-    found = cap_reach(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
+def _out_of_reach(job: Job, cap: CapEdge, goal: Goal, *, whole: bool) -> Exception:
+    shoulder = shoulder_point(cap.piece)
+    found = cap_range(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
     part = "the whole cap" if whole else "the cap between its notches"
     reaches = (
         f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
@@ -192,7 +187,7 @@ def _out_of_reach(job: Job, cap: Cap, goal: Goal, *, whole: bool) -> Exception:
     )
 
 
-def _notes(piece: Piece, cap: Cap, slash: HemSlash | None) -> tuple[Annotation, ...]:
+def _notes(piece: Piece, cap: CapEdge, slash: HemSlash | None) -> tuple[Annotation, ...]:
     """The edge as it was; beside it the slash that would do instead."""
     old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
     if slash is None:
@@ -218,6 +213,8 @@ def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
+    limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_AT_MOST)
+    simply, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
     return [
         Operation(
             "cap-redraw",
@@ -249,8 +246,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "outwards",
                     "length",
                     "how far the edge may move outwards",
-                    default_text="for ease up to 1/4 in, to 7/16 in with a warning, beyond refused with the choices; "
-                    "for amount and cap-length any, with a warning beyond 1/4 in",
+                    default_text=f"for ease up to {simply}, to {furthest} with a warning, beyond refused with the "
+                    f"choices; for amount and cap-length any, with a warning beyond {simply}",
                     minimum=0.0,
                 ),
             ),

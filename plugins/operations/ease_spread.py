@@ -13,7 +13,6 @@ from svgfit.plugin import (
     Annotation,
     Curve,
     Job,
-    Manner,
     Opening,
     Operation,
     Outcome,
@@ -21,6 +20,7 @@ from svgfit.plugin import (
     Piece,
     Refusal,
     Slash,
+    TruingMethod,
     at_least,
     at_most,
     bicep_level,
@@ -28,19 +28,20 @@ from svgfit.plugin import (
     both_ways,
     cap_height,
     hookimpl,
+    parts_moved,
+    rules,
     smallest_movement,
     spread,
     swap,
     true,
-    unkept,
-    unsewn,
+    unkept_promises,
+    why_unsewn,
 )
 
-FURTHEST_TURN = math.radians(4)
-"""A target is only looked for among turns up to this; common practice, no source."""
-
-SEARCHED = tuple(Manner(reach, reach, 10.0, unbent) for reach in (6.0, 4.0, 3.0) for unbent in (False, True))
-"""Manners of truing a search for a target tries, each for a whole search."""
+SEARCHED = tuple(
+    TruingMethod(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
+)
+"""Methods of truing a search for a target tries, each for a whole search."""
 
 
 class Corner(Struct, frozen=True):
@@ -69,6 +70,7 @@ class Turned(Struct, frozen=True):
     piece: Piece
     openings: tuple[Opening, ...]
     annotations: tuple[Annotation, ...]
+    turns: tuple[tuple[Slash, Affine], ...]
 
 
 def run(job: Job) -> Outcome:
@@ -87,15 +89,17 @@ def run(job: Job) -> Outcome:
         _got(job, pieces, done.piece, before),
         done.openings,
         done.annotations,
-        warnings=unkept(done.openings),
+        warnings=unkept_promises(done.openings),
+        moved=parts_moved(piece, done.turns),
     )
 
 
-def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -> Turned:
+def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = None) -> Turned:
     """Both corners turned, ``amount`` mm shared out between front and back."""
     back_share = job.values["share-back"]
     openings: list[Opening] = []
     notes: list[Annotation] = []
+    turns: list[tuple[Slash, Affine]] = []
     top = piece.edge("cap").curve.bounds()[1]
     new = piece
     for side, width in (("front", amount * (1 - back_share)), ("back", amount * back_share)):
@@ -108,11 +112,12 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
         if abs(width) < 1e-12:
             continue
         motion = corner.turn(width)
+        turns.append((corner.slash, motion))
         parted = spread(new, corner.slash, motion)
         for fragment in parted.fragments[0]:
             if fragment.moved:
                 _refuse_over(job, top, fragment.curve)
-        new, made = true(parted, job.values.get("reach"), manner=manner)
+        new, made = true(parted, job.values.get("reach"), method=method)
         openings += made
         line = Curve.polyline(
             list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
@@ -123,7 +128,7 @@ def _turn(job: Job, piece: Piece, amount: float, manner: Manner | None = None) -
             Annotation("arrow", piece.title, Curve.polyline([corner.end, motion.apply(corner.end)]), length=width)
         )
     _refuse_over(job, top, new.edge("cap").curve)
-    return Turned(new, tuple(openings), tuple(notes))
+    return Turned(new, tuple(openings), tuple(notes), tuple(turns))
 
 
 def _refuse_over(job: Job, top: float, curve: Curve) -> None:
@@ -158,20 +163,20 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
 def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is.
 
-    One manner of truing for a whole search: the gain is then a smooth function of the movement. Other manners follow
+    One method of truing for a whole search: the gain is then a smooth function of the movement. Other methods follow
     where the edge comes out uneven.
     """
     before = piece.edge("cap").curve.length()
     share = max(job.values["share-back"], 1 - job.values["share-back"])
     radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
-    furthest = 2 * radius * math.sin(FURTHEST_TURN / 2) / share
+    furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
     least = most = 0.0
     uneven: Turned | None = None
-    for manner in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
+    for method in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
 
-        def gain(amount: float, manner: Manner = manner) -> float | None:
+        def gain(amount: float, method: TruingMethod = method) -> float | None:
             try:
-                return _turn(job, piece, amount, manner).piece.edge("cap").curve.length() - before
+                return _turn(job, piece, amount, method).piece.edge("cap").curve.length() - before
             except Refusal:
                 return None
 
@@ -179,7 +184,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         least, most = min(least, found.least), max(most, found.most)
         if found.movement is None:
             continue
-        done = _turn(job, piece, found.movement, manner)
+        done = _turn(job, piece, found.movement, method)
         if not any(opening.unkept for opening in done.openings):
             return done
         uneven = uneven or done
@@ -187,8 +192,9 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         return uneven
     other = "less" if wanted > most else "more"
     raise job.refuse(
-        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to 4° at "
-        f"{job.values['at']:g} with the hinge {both_ways(job.values['drop'])} down reaches "
+        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to "
+        f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
+        f"{both_ways(job.values['drop'])} down reaches "
         f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to "
         f"{at_most(before + most)}",
         f"ask for {other}, give another at or drop, or change the cap height with cap-raise",
@@ -206,7 +212,7 @@ def _armholes(job: Job) -> float:
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
-        why, todo = unsewn(job.pieces)
+        why, todo = why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     return measured["cap length"] - measured["cap ease"]
 
@@ -241,7 +247,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "number",
                     "where the slash starts on the cap edge, along the half bicep from underarm (0) to centre line "
                     "(1); it runs straight down, then level to the hinge",
-                    default="0.8",
+                    default=f"{rules.caps.SLASH_ALONG_BICEP:g}",
                     minimum=0.05,
                     maximum=0.98,
                 ),

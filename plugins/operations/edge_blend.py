@@ -13,14 +13,14 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     both_ways,
-    bridged,
+    bridged_gaps,
     find_flaws,
     hookimpl,
     refuse_crossing,
     replace,
     swap,
     true_flaw,
-    unkept,
+    unkept_promises,
 )
 
 
@@ -33,7 +33,7 @@ def run(job: Job) -> Outcome:
     openings: list[Opening] = []
     while True:
         start, end = _stretch(job, edge, before)
-        flaws = bridged(edge, piece.gaps) or find_flaws(edge.curve, start, end, piece.darts)
+        flaws = bridged_gaps(edge, piece.gaps) or find_flaws(edge.curve, start, end, piece.darts)
         if not flaws:
             break
         edge, opening = true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
@@ -46,7 +46,7 @@ def run(job: Job) -> Outcome:
         swap(job.pieces, piece),
         ((f"{edge.name} length", edge.curve.length()),),
         tuple(openings),
-        warnings=unkept(openings),
+        warnings=unkept_promises(openings),
     )
 
 
@@ -67,7 +67,7 @@ def _put(piece: Piece, edge: Edge) -> Piece:
     """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
     edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
     old = piece.edge(edge.name)
-    gaps = tuple(gap for gap in piece.gaps if not bridged(old, (gap,)))
+    gaps = tuple(gap for gap in piece.gaps if not bridged_gaps(old, (gap,)))
     marks = tuple(
         replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
         if mark.edge == edge.name and mark.at is not None

@@ -8,29 +8,28 @@ from svgfit.plugin import (
     Annotation,
     Curve,
     Job,
+    NotchPlace,
     Operation,
     Outcome,
     Parameter,
     Piece,
-    Stand,
+    armhole_notches,
     armhole_row,
-    armhole_stands,
     both_ways,
-    cap_stands,
+    cap_notches,
     hookimpl,
+    rules,
     sewn_distance,
     sewn_length,
     shoulder_at,
-    shoulder_place,
-    slid,
+    shoulder_point,
+    slide_notch,
     swap,
-    unsewn,
+    why_unsewn,
     with_shoulder_notch,
 )
 
 SIDES = ("front", "back")
-SHORTEST = 1.0
-"""A notch is not moved nearer than this (mm) to the shoulder notch or to an underarm point."""
 
 
 def run(job: Job) -> Outcome:
@@ -56,11 +55,11 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
     """Front and back: the lower notch to the other seam's length, those above it as far from it as they were."""
     row = armhole_row(sleeve, job.pieces, job.seams)
     if row is None:
-        why, todo = unsewn(job.pieces)
+        why, todo = why_unsewn(job.pieces)
         raise job.refuse(f"it needs the armhole, and {why}", todo)
-    cap, armhole = cap_stands(sleeve), armhole_stands(row)
+    cap, armhole = cap_notches(sleeve), armhole_notches(row)
     lengths = {"cap": sewn_length(sleeve, "cap"), "armhole": row.length}
-    middle = {"cap": sewn_distance(sleeve, "cap", shoulder_place(sleeve)), "armhole": shoulder_at(row)[0]}
+    middle = {"cap": sewn_distance(sleeve, "cap", shoulder_point(sleeve)), "armhole": shoulder_at(row)[0]}
     seam = "cap" if job.values["to"] == "armhole" else "armhole"
     limits = {"front": middle[seam], "back": lengths[seam] - middle[seam]}
     pieces, notes, warnings, matched = job.pieces, list[Annotation](), list[str](), 0
@@ -76,19 +75,19 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
             )
         matched += 1
         moving, target = (cap[side], armhole[side]) if seam == "cap" else (armhole[side], cap[side])
-        by = target[0].up - moving[0].up
+        by = target[0].from_underarm - moving[0].from_underarm
         _refuse_beyond(job, side, seam, moving, by, limits[side])
-        for stand in moving if abs(by) > 1e-9 else ():
-            pieces, arrow = _moved(pieces, stand, by)
+        for notch in moving if abs(by) > 1e-9 else ():
+            pieces, arrow = _moved(pieces, notch, by)
             notes.append(arrow)
     if not matched and "share-back" not in job.values:
         raise job.refuse("there is no pair of notches to match", "draw a notch on the cap and one on each armhole")
     return pieces, notes, warnings
 
 
-def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[Stand, ...], by: float, limit: float) -> None:
+def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[NotchPlace, ...], by: float, limit: float) -> None:
     """Refuse what would carry a notch over the shoulder notch."""
-    over = moving[-1].up + by - (limit - SHORTEST)
+    over = moving[-1].from_underarm + by - (limit - rules.notches.CLEAR_OF_ENDS)
     if over > 0:
         raise job.refuse(
             f"the upper {side} notch of the {seam} would come to lie {both_ways(over)} too near to the shoulder notch "
@@ -97,11 +96,11 @@ def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[Stand, ...], by
         )
 
 
-def _moved(pieces: tuple[Piece, ...], stand: Stand, by: float) -> tuple[tuple[Piece, ...], Annotation]:
+def _moved(pieces: tuple[Piece, ...], notch: NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
     """A notch moved up from its underarm point, and the arrow that shows it."""
-    piece = _now(pieces, stand.piece)
-    mark = next(one for one in piece.marks if one == stand.mark)
-    piece, new = slid(piece, mark, by * stand.way)
+    piece = _now(pieces, notch.piece)
+    mark = next(one for one in piece.marks if one == notch.mark)
+    piece, new = slide_notch(piece, mark, by * notch.way)
     assert mark.at is not None
     assert new.at is not None
     arrow = Annotation("arrow", piece.title, Curve.polyline([mark.at, new.at]), length=by)
@@ -118,19 +117,19 @@ def _shoulder_notch(
     assert row is not None
     whole = sewn_length(sleeve, "cap")
     back = row.length - shoulder_at(row)[0] + share * (whole - row.length)
-    before, there = sewn_distance(sleeve, "cap", shoulder_place(sleeve)), whole - back
-    stands = cap_stands(sleeve)
-    lowest = max((stand.up for stand in stands["front"]), default=0.0) + SHORTEST
-    highest = whole - max((stand.up for stand in stands["back"]), default=0.0) - SHORTEST
+    before, there = sewn_distance(sleeve, "cap", shoulder_point(sleeve)), whole - back
+    notches = cap_notches(sleeve)
+    lowest = max((notch.from_underarm for notch in notches["front"]), default=0.0) + rules.notches.CLEAR_OF_ENDS
+    highest = whole - max((notch.from_underarm for notch in notches["back"]), default=0.0) - rules.notches.CLEAR_OF_ENDS
     if not lowest < there < highest:
         raise job.refuse(
             f"the shoulder notch would have to stand {both_ways(abs(there - before))} from where it is, beyond a notch",
             "check which edges are sewn to which, or give another share-back",
         )
-    old = shoulder_place(sleeve)
+    old = shoulder_point(sleeve)
     new = with_shoulder_notch(sleeve, there)
     moved = before - there
-    arrow = Annotation("arrow", new.title, Curve.polyline([old, shoulder_place(new)]), length=moved)
+    arrow = Annotation("arrow", new.title, Curve.polyline([old, shoulder_point(new)]), length=moved)
     return swap(pieces, new), moved, [arrow] if abs(moved) > 1e-9 else []
 
 
@@ -140,11 +139,11 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
     sleeve = _now(pieces, job.piece)
     row = armhole_row(sleeve, pieces, job.seams)
     assert row is not None
-    cap, armhole = cap_stands(sleeve), armhole_stands(row)
+    cap, armhole = cap_notches(sleeve), armhole_notches(row)
     got: list[tuple[str, float]] = []
     for side in SIDES:
-        for name, stands in (("cap", cap[side]), ("armhole", armhole[side])):
-            got += [(f"{side} underarm to notch, {name}", stands[0].up)] if stands else []
+        for name, notches in (("cap", cap[side]), ("armhole", armhole[side])):
+            got += [(f"{side} underarm to notch, {name}", notches[0].from_underarm)] if notches else []
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[sleeve.title]}
     got += [(name, measured[name]) for name in ("cap ease front", "cap ease back") if name in measured]
     return (*got, ("shoulder notch towards the front", moved)) if "share-back" in job.values else tuple(got)

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import partial
 
-from svgfit.plugin import Check, Job, Operation, Outcome, Parameter, both_ways, hookimpl, seam_length, seam_name
+from svgfit.plugin import (
+    Check,
+    Job,
+    Operation,
+    Outcome,
+    Parameter,
+    both_ways,
+    format_length,
+    hookimpl,
+    rules,
+    seam_length,
+    spell_edges,
+)
 
 
 def run(job: Job) -> Outcome:
@@ -34,7 +46,7 @@ def run(job: Job) -> Outcome:
         asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
-        f"{seam_name(a)} against {seam_name(b)}",
+        f"{spell_edges(a)} against {spell_edges(b)}",
         status,
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference},
@@ -63,7 +75,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "tolerance",
                     "length",
                     "how far apart matching seams may be (twice that is a warning)",
-                    default="1/16 in",
+                    default=format_length(rules.matching.CAREFUL, "in", decimal=False),
                     minimum=0.0,
                 ),
                 Parameter("min", "length", "a should be longer than b by at least this"),

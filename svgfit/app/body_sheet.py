@@ -17,6 +17,7 @@ from svgfit.model.body import AS_DRAWN, Measure, Person, Range, Sheet
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
+from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import same
 from svgfit.rules.body_measures import ARM, BACK, CHEST, DEPTH, LENGTH, MEASURES, SHOULDER, TIP, WRIST
 
@@ -194,11 +195,9 @@ def _known(name: str, refuse: Callable[[str | None, str, str], Refusal]) -> str:
         return measure.name
     if plain in ("name", *SETTINGS, *_FREE):
         return plain
-    from difflib import get_close_matches  # only when something is wrong
-
     every = [alias for known in MEASURES for alias in (known.name, *known.also)] + ["name", *SETTINGS]
-    near = get_close_matches(plain, every, n=1, cutoff=0.6)
-    meant = (_measure(near[0]) or near[0]) if near else None
+    near = closest(plain, every)
+    meant = (_measure(near) or near) if near else None
     meant = meant.name if isinstance(meant, Measure) else meant
     known = f"known are: {', '.join(measure.name for measure in MEASURES)}"
     raise refuse(name, "is no measure known here", f"did you mean {meant!r}?" if meant else known + _TAKE)

@@ -6,10 +6,10 @@ import itertools
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.geometry.polygon import distances, enclosed
+from svgfit.model.length import format_length
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -17,13 +17,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
 from svgfit.pattern.layer_patterns import same
+from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
 OTHER = "other"
 """In a table by size: every size that is not named."""
-UNEVEN = MM_PER_INCH / 16
-"""Steps from size to size that differ by more than this, mm, are told (1/16 in: common practice, no source)."""
-CROSSES = 0.1
-"""A smaller size that lies farther outside the next larger one than this, mm, crosses it."""
 
 Sized = tuple[Sequence[Piece], Sequence[Piece], Measured, Measured]
 """One size's pieces before and after, and what was measured of them before and after."""
@@ -112,7 +109,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
     for (small, small_new, _), (large, large_new, _) in itertools.pairwise(found):
         after, at = outside(_page(small_new), _page(large_new))
         values[f"{small.size} outside {large.size}"] = after
-        if after > max(CROSSES, worst[0]) and outside(_page(small), _page(large))[0] <= CROSSES:
+        if after > max(SIZES_CROSS, worst[0]) and outside(_page(small), _page(large))[0] <= SIZES_CROSS:
             place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
             words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
             worst = after, words
@@ -138,7 +135,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
         steps = np.diff(new)
         spread = float(steps.max() - steps.min())
         values[key] = spread
-        if spread > UNEVEN and spread > float(np.ptp(np.diff(old))) + 1e-6:
+        if spread > EVEN_STEPS and spread > float(np.ptp(np.diff(old))) + 1e-6:
             listed = ", ".join(
                 f"{a} to {b} {format_length(step, unit, decimal=False)}"
                 for (a, b), step in zip(itertools.pairwise(labels), steps.tolist(), strict=True)
@@ -155,36 +152,13 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
 def outside(small: Curve, large: Curve) -> tuple[float, complex]:
     """How far, mm, the one closed line reaches outside the other, and where (0 where it lies within). To 0.02 mm.
 
-    Sampled: 64 places a segment, each held against the other's chords (even-odd rule and distance to a segment; from
-    memory).
+    Sampled: 64 places a segment, each held against the other's chords.
     """
     points = small.points(np.linspace(0.0, len(small), 64 * len(small) + 1)[:-1])
     ring = large.points(np.linspace(0.0, len(large), 64 * len(large) + 1))
-    start, step = ring[:-1], np.diff(ring)
-    out = points[~_within(points, ring)]
+    out = points[~enclosed(points, ring)]
     if not len(out):
         return 0.0, 0j
-    relative = out[:, None] - start
-    lengths = np.maximum(np.abs(step) ** 2, 1e-30)
-    share = np.clip((relative * step.conjugate()).real / lengths, 0.0, 1.0)
-    away = np.abs(relative - share * step).min(axis=1)
+    away = distances(out, ring)
     at = int(away.argmax())
     return float(away[at]), complex(out[at])
-
-
-def _within(points: NDArray[np.complex128], ring: NDArray[np.complex128]) -> NDArray[np.bool_]:
-    """Which points the closed ring of chords holds: an odd number of chords lies level with and right of each.
-
-    Only points level with a chord are held against it: sorted by height, they are a row.
-    """
-    order = np.argsort(points.imag, kind="stable")
-    heights = points.imag[order]
-    start, end = ring[:-1], ring[1:]
-    first = np.searchsorted(heights, np.minimum(start.imag, end.imag), side="left")
-    count = np.searchsorted(heights, np.maximum(start.imag, end.imag), side="left") - first
-    chord = np.repeat(np.arange(len(start)), count)
-    at = order[np.arange(len(chord)) - np.repeat(np.cumsum(count) - count - first, count)]
-    a, step = start[chord], (end - start)[chord]
-    level = (points.imag[at] - a.imag) / step.imag * step.real + a.real
-    right = at[level > points.real[at]]
-    return np.bincount(right, minlength=len(points)) % 2 == 1

@@ -12,6 +12,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild
 from svgfit.pattern.assemble import LayerRow, assemble
 from svgfit.pattern.convention import (
@@ -130,9 +131,9 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
         own = [piece for piece in pieces if same(piece.name) == same(rule.name)]
-        near = [] if own else _near(same(rule.name), [same(name) for name in names])
+        near = None if own else closest(same(rule.name), map(same, names), 0.8)
         if near:
-            meant = next(name for name in names if same(name) == near[0])
+            meant = next(name for name in names if same(name) == near)
             found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {meant} meant?")
         for piece in own:
             edges = [edge.name for edge in piece.edges]
@@ -143,12 +144,6 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
                         f"its edges are {', '.join(edges)}"
                     )
     return tuple(found)
-
-
-def _near(name: str, names: list[str]) -> list[str]:
-    from difflib import get_close_matches  # here because few drawings need it
-
-    return get_close_matches(name, names, 1, 0.8)
 
 
 def _read(file: str, desk: Desk, dialects: Sequence[Dialect], wishes: Wishes) -> Drawing:

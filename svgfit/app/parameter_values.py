@@ -10,8 +10,8 @@ from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Step
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest_name, listed, suggestion
 from svgfit.pattern.layer_patterns import same
-from svgfit.plugin.registry import nearest
 from svgfit.plugin.sources import plain_name
 from svgfit.plugin.values import READERS
 
@@ -88,15 +88,13 @@ def _check_group(operation: Operation, group: Sequence[str], values: Mapping[str
     if len(given) > 1:
         raise Unfit(given[1], f"{' and '.join(given)} exclude each other", "leave all but one out")
     if not given:
-        names = group[0] if len(group) == 1 else f"{', '.join(group[:-1])} or {group[-1]}"
-        raise Unfit(None, f"{names} must be given", f"see svgfit operations {operation.name}")
+        raise Unfit(None, f"{listed(group, 'or')} must be given", f"see svgfit operations {operation.name}")
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:
     names = tuple(known)
-    near = nearest(plain_name(name), names)
-    listed = f"its parameters are {', '.join(names)}" if names else "it takes none"
-    return f"did you mean {near}? {listed[0].upper()}{listed[1:]}" if near else listed
+    there = f"its parameters are {', '.join(names)}" if names else "it takes none"
+    return suggestion(closest_name(plain_name(name), names), there)
 
 
 def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key: str) -> tuple[tuple[str, str], ...]:
@@ -105,13 +103,13 @@ def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key
     for name, edge_name in found:
         piece = _by_name(pieces, name)
         if piece is None:
-            near = nearest(name, [piece.name for piece in pieces])
+            near = closest_name(name, [piece.name for piece in pieces])
             todo = f"did you mean {near}? " if near else ""
             raise Unfit(key, f"there is no piece {name!r}", f"{todo}the pieces are {_names(pieces)}".strip())
         edge = next((edge.name for edge in piece.edges if _same(edge.name, edge_name)), None)
         if edge is None:
             names = [edge.name for edge in piece.edges]
-            near = nearest(edge_name, names)
+            near = closest_name(edge_name, names)
             todo = f"did you mean {piece.name}/{near}? " if near else ""
             raise Unfit(key, f"{piece.name} has no edge {edge_name!r}", f"{todo}its edges are {', '.join(names)}")
         named.append((piece.name, edge))
@@ -142,7 +140,7 @@ def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> 
             places = " and ".join(piece.where for piece in named)
             raise Unfit("piece", f"several pieces are named {step.piece!r}: {places}", "give the drawings other names")
         if not named:
-            near = nearest(step.piece, [piece.name for piece in pieces])
+            near = closest_name(step.piece, [piece.name for piece in pieces])
             todo = f"did you mean {near}? The pieces are" if near else "the pieces are"
             raise Unfit("piece", f"there is no piece {step.piece!r}", f"{todo} {_names(pieces)}")
         piece = named[0]

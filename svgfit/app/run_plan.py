@@ -23,8 +23,8 @@ from svgfit.app.targets import (
     unusual_share,
     ways,
 )
-from svgfit.fitting.measuring import measured
-from svgfit.model.operation import Job, Operation, Outcome, replace
+from svgfit.fitting.measure import measure_all
+from svgfit.model.operation import Job, Movement, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
@@ -35,7 +35,7 @@ from svgfit.plugin import validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
 
-Placed = TypeVar("Placed", Opening, Annotation)
+Placed = TypeVar("Placed", Opening, Annotation, Movement)
 Reached = dict[tuple[str, str], tuple[End, list[str]]]
 """Stated ends by piece title and measurement, each with why ways to reach it were refused."""
 Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
@@ -94,7 +94,7 @@ def run_plan(
     """
     plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
-    measure = partial(measured, measurers=tuple(measurers))
+    measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
     run = Run(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
@@ -158,6 +158,7 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
+    moved = _titled(outcome.moved, run.before)
     also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
     return Run(
@@ -171,7 +172,7 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
         annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
-        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations)),
+        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations, moved)),
         unit=run.unit,
     )
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_length
 from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import Check
-from svgfit.model.walk import CAREFUL
+from svgfit.rules.matching import CAREFUL
 
 TOLERANCE = CAREFUL
 """How far two edges sewn together may differ, in mm, where nothing else is asked for."""
@@ -45,15 +46,17 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
     values = {"a": a, "b": b, "difference": a - b, "tolerance": tolerance}
     name = f"seam {first}"
     lengths = f"{format_length(a, unit)} and {format_length(b, unit)}"
-    for here, there, ease in ((seam.a, second, a - b), (seam.b, first, b - a)):
-        if [edge for _, edge in here] == ["cap"]:
-            cap, amount = spell_edges(here), format_length(abs(ease), unit)
-            if ease < -tolerance:
-                return Check(name, "warn", f"{cap} is {amount} shorter than {there}: {lengths}", values)
-            if ease > GATHERED:
-                words = f"{cap} has {amount} of ease over {there}, much unless it is to be gathered: {lengths}"
-                return Check(name, "warn", words, values)
-            return Check(name, "pass", f"{cap} has {amount} of ease over {there}: {lengths}", values)
+    found = cap_and_armhole(seam)
+    if found is not None:
+        cap, armhole = (spell_edges(edges) for edges in found)
+        ease = a - b if found[0] == seam.a else b - a
+        amount = format_length(abs(ease), unit)
+        if ease < -tolerance:
+            return Check(name, "warn", f"{cap} is {amount} shorter than {armhole}: {lengths}", values)
+        if ease > GATHERED:
+            words = f"{cap} has {amount} of ease over {armhole}, much unless it is to be gathered: {lengths}"
+            return Check(name, "warn", words, values)
+        return Check(name, "pass", f"{cap} has {amount} of ease over {armhole}: {lengths}", values)
     away = abs(a - b)
     if away <= tolerance:
         equal = "are equally long" if away < 0.005 else f"match within {format_length(tolerance, unit, decimal=False)}"
@@ -61,8 +64,3 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
     status = "warn" if away <= workable else "fail"
     longer, shorter = (first, second) if a > b else (second, first)
     return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)
-
-
-def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
-    """Edges as people write them: ``Front/armhole+Back/armhole``."""
-    return "+".join(f"{piece}/{edge}" for piece, edge in edges)

@@ -11,22 +11,17 @@ from contextlib import suppress
 
 import numpy as np
 
+from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH, both_ways, format_length
+from svgfit.model.length import both_ways, format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
-from svgfit.rules.ease import GATHERED
-
-SHORT = -MM_PER_INCH / 4
-"""A cap shorter than its armhole by more than this is told of, where no style says otherwise; judgement, no source."""
-KINK, WITHIN = math.radians(15), MM_PER_INCH / 2
-TIMES, NEAR = 2.5, MM_PER_INCH
-"""An edge that turns by more than 15° within half an inch, and 2.5 times as far as it did within an inch of there, is
-told of; judgement, no source."""
+from svgfit.rules.ease import GATHERED, TOO_SHORT
+from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHIN
 
 
 def changed_walks(
@@ -39,8 +34,7 @@ def changed_walks(
     changed = {new.name for old, new in zip(before, after, strict=True) if new is not old and _changed(old, new)}
     found: dict[str, Walk] = {}
     for sleeve in after:
-        rows = [(*seam.a, *seam.b) for seam in seams]
-        met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
+        met = pieces_at_cap(sleeve.name, seams)
         if sleeve.kind == "sleeve" and met & changed:
             with suppress(Refusal):
                 found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
@@ -74,7 +68,7 @@ def _meets(edge: Edge) -> bool:
 def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
     """The whole ease: less than can be, or more than can be eased in."""
     style = rules.style
-    least = min(SHORT, (style.still or style.cap)[0]) if style else SHORT
+    least = min(-TOO_SHORT, (style.still or style.cap)[0]) if style else -TOO_SHORT
     if walk.ease < least - 0.01:
         yield (
             f"the cap is {format_length(-walk.ease, unit)} shorter than its armhole and can't be sewn in as it is; "
@@ -109,18 +103,18 @@ def _kinks(old: Piece, new: Piece) -> Iterable[str]:
             turn, at = found
             yield (
                 f"{new.title}: the {edge.name} bends as at a corner now: {both_ways(at)} along it, it turns by "
-                f"{math.degrees(turn):.0f}° within {both_ways(WITHIN)}; ask for less, or redraw it there"
+                f"{math.degrees(turn):.0f}° within {both_ways(BEND_WITHIN)}; ask for less, or redraw it there"
             )
 
 
 def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
-    """The sharpest bend that the old edge had nothing like within NEAR of it: its angle, and how far along it lies."""
+    """Find the sharpest bend that the old edge had nothing like near it: its angle, and how far along it lies."""
     was, there, _ = _turns(old)
     turned, points, along = _turns(new)
-    sharp = np.flatnonzero(np.abs(turned) > KINK)
-    near = np.abs(points[sharp][:, None] - there) <= NEAR
+    sharp = np.flatnonzero(np.abs(turned) > BEND_TOLD)
+    near = np.abs(points[sharp][:, None] - there) <= BEND_NEAR
     same = np.where(near, np.maximum(was * np.sign(turned[sharp])[:, None], 0.0), 0.0).max(axis=1)
-    odd = sharp[np.abs(turned[sharp]) > TIMES * same]
+    odd = sharp[np.abs(turned[sharp]) > BEND_TIMES * same]
     if not len(odd):
         return None
     k = int(odd[np.argmax(np.abs(turned[odd]))])
@@ -128,10 +122,10 @@ def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
 
 
 def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
-    """How far a curve turns within WITHIN mm from many of its places; the places, and how far along they lie."""
+    """How far a curve turns within BEND_WITHIN mm from many of its places; the places, and how far along they lie."""
     t = (np.arange(24 * len(curve)) + 0.5) / 24
     points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
     steps = np.abs(np.diff(points, prepend=curve.start))
     along = np.cumsum(steps)
-    last = np.minimum(np.searchsorted(along, along + WITHIN), len(along) - 1)
+    last = np.minimum(np.searchsorted(along, along + BEND_WITHIN), len(along) - 1)
     return angles[last] - angles, points, along

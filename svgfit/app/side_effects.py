@@ -11,22 +11,21 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.app.seam_checks import TOLERANCE, spell_edges
+from svgfit.app.seam_checks import TOLERANCE
+from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import format_length
 from svgfit.model.piece import Edge, Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
+from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied
+from svgfit.rules.ease import LEAST_CHANGE_TOLD
+from svgfit.rules.piece_names import SEWN_TO_HEM
+from svgfit.rules.smoothness import STRAIGHT
 
-EASE = MM_PER_INCH / 64
-"""A cap's ease that changes by less than this (mm, 1/64 in) is not told: finer than anyone cuts."""
-STRAIGHT = 0.03
-"""An edge that bends less than this share of its chord is like any other straight one, so its shape tells nothing."""
-CUFFS = frozenset({"cuff", "cuffs", "band", "wristband"})
-"""What a piece is called that is sewn to a hem; common practice, no source."""
 _PLACES = np.linspace(0.0, 1.0, 33)
 
 Row = tuple[tuple[str, str], ...]
@@ -83,11 +82,10 @@ def _seam(seam: Seam, pairs: dict[str, Pair], unit: str, tolerance: float) -> It
     first, second = seam.a, seam.b
     sides = Sides(_lengths(first, pairs), _lengths(second, pairs))
     change = sides.after - sides.before
-    if [edge for _, edge in second] == ["cap"]:
-        first, second, sides = second, first, sides.turned()
-    if [edge for _, edge in first] == ["cap"]:
-        if abs(sides.after - sides.before) > EASE:
-            yield _ease(first, second, sides, unit)
+    cap = cap_and_armhole(seam)
+    if cap is not None:
+        if abs(change) > LEAST_CHANGE_TOLD:
+            yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), unit)
         return
     if abs(change) < 0.01 or abs(sides.after) <= tolerance:
         return
@@ -184,7 +182,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     wanted = sewn_edge(of, edge.name)
     length = wanted.length(1e-3)
     if _is_straight(wanted):
-        at_hem = edge.name == "hem" and set(copy.name.casefold().split()) & CUFFS
+        at_hem = edge.name == "hem" and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
         if not (named or at_hem):
             return None
         alike = [one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance]
@@ -274,8 +272,7 @@ def _names(row: Row) -> str:
 
 
 def _owners(row: Row) -> str:
-    names = list(dict.fromkeys(name for name, _ in row))
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return listed(list(dict.fromkeys(name for name, _ in row)))
 
 
 def _whose(row: Row) -> str:
@@ -283,8 +280,7 @@ def _whose(row: Row) -> str:
     edges = dict.fromkeys(edge for _, edge in row)
     if len(edges) == 1:
         return f"{next(iter(edges))} of {_owners(row)}"
-    parts = [f"{edge} of {name}" for name, edge in row]
-    return f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return listed([f"{edge} of {name}" for name, edge in row])
 
 
 def _longer(mm: float, unit: str) -> str:

@@ -12,13 +12,13 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.app.parameter_values import Unfit
-from svgfit.fitting.measure import armhole_row
+from svgfit.fitting.armhole import armhole_row
 from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
+from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import same
-from svgfit.plugin.registry import nearest
 
 HOLDS = 0.01
 """How near an end must be to count as met, in mm."""
@@ -51,7 +51,7 @@ def read_ends(step: Step) -> tuple[End, ...]:
             continue
         name = _KEYS.get(same(key), None if reach else same(key))
         if name is None:
-            near = nearest(same(key), tuple(_KEYS))
+            near = closest_name(same(key), tuple(_KEYS))
             todo = f"did you mean {_KEYS[near]!r}? " if near else ""
             raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
         if name in found:
@@ -111,13 +111,13 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step,
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
     """Whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
-    from svgfit.fitting.notch_moves import parted  # only where ends were reached
+    from svgfit.fitting.notch_moves import notch_mismatch  # only where ends were reached
 
     apart: list[float] = []
     for pieces in (before, after):
         one = next(piece for piece in pieces if piece.title == sleeve.title)
         row = armhole_row(one, pieces, seams)
-        apart.append(0.0 if row is None else parted(one, row))
+        apart.append(0.0 if row is None else notch_mismatch(one, row))
     return apart[1] > apart[0] + HOLDS
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from svgfit.app.session import Job
 from svgfit.app.walk_strips import every_walk
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
@@ -48,7 +48,7 @@ def lesson_of(job: Job, runs: Sequence[Run], unit: str) -> Lesson:
     measurers = tuple(registry.measurers())
 
     def measure(pieces: tuple[Piece, ...]) -> Measured:
-        return measured(pieces, job.gathered.seams, measurers)
+        return measure_all(pieces, job.gathered.seams, measurers)
 
     summaries: dict[str, str] = {}
     for name in {stage.row.do for run in runs for stage in run.stages}:

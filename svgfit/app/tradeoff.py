@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
@@ -77,4 +77,4 @@ def _done(
 def _figures(
     pieces: tuple[Piece, ...], seams: tuple[Seam, ...], measurers: Sequence[Measurer], sleeve: Piece
 ) -> dict[str, float]:
-    return {item.name: item.value for item in measured(pieces, seams, measurers)[sleeve.title]}
+    return {item.name: item.value for item in measure_all(pieces, seams, measurers)[sleeve.title]}

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from svgfit.app.replay import Again
 from svgfit.app.session import across_sizes
 from svgfit.app.walk_strips import every_walk
+from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.drawing import Layer
 from svgfit.model.plan import Seam
 from svgfit.model.report import Check
@@ -65,8 +66,7 @@ def _failed_walks(walks: Iterable[Walk], runs: Sequence[Run], seams: Sequence[Se
     """The verdicts that fail, of walks whose sleeve or armhole the runs changed, named after their walk."""
     changed = {new.name for run in runs for old, new in zip(run.before, run.after, strict=True) if new is not old}
     for walk in walks:
-        rows = [(*seam.a, *seam.b) for seam in seams]
-        met = {name for row in rows if (walk.sleeve, "cap") in row for name, _ in row}
+        met = pieces_at_cap(walk.sleeve, seams)
         for check in walk.verdicts if met & changed else ():
             if check.status == "fail":
                 yield replace(check, name=f"walk of {walk_title(walk)}, {check.name}")

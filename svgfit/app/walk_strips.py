@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -31,8 +32,7 @@ def walks_for(
         for sleeve in run.after:
             if sleeve.title not in spoken or sleeve.kind != "sleeve":
                 continue
-            rows = [(*seam.a, *seam.b) for seam in seams]
-            met = {name for row in rows if (sleeve.name, "cap") in row for name, _ in row}
+            met = pieces_at_cap(sleeve.name, seams)
             if met and (every or met & changed):
                 done = run.walks.get(sleeve.title)
                 found += [done] if done else _walk(sleeve, run.after, seams, unit)

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 import svgfit
 from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
-from svgfit.fitting.armhole import doubted
+from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.model.drawing import Canvas
@@ -97,7 +97,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Ru
                 # A lining drawn in part is no fault of the garment.
                 status = "fail" if copied(sleeve.name) is None else "warn"
                 refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
-        others = [seam for seam in seams if not is_cap(seam)]
+        others = [seam for seam in seams if cap_and_armhole(seam) is None]
         found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
         checks += [replace(check, name=f"{check.name}{ending}") for check in found]
         checks += [check for piece in pieces for check in fold_checks(piece)]
@@ -152,15 +152,10 @@ def left_out(title: str, doubt: Doubt) -> Check:
     )
 
 
-def is_cap(seam: Seam) -> bool:
-    """Whether it is a sleeve's cap in its armhole."""
-    return any([edge for _, edge in side] == ["cap"] for side in (seam.a, seam.b))
-
-
 def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
     """The refusal that says that there is no sleeve, and why."""
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
-    doubtful = doubted(pieces, "sleeve", "walk")
+    doubtful = doubt_refusal(pieces, "sleeve", "walk")
     return doubtful or Refusal(
         "walk", f"there is no sleeve among the pieces ({names})", "give the sleeve's drawing too"
     )

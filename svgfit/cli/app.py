@@ -14,6 +14,7 @@ import click
 import svgfit
 from svgfit.cli.console import complain, warn_of_refused
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 
 COMMANDS = {
     "inspect": "Say what was understood of drawings: scale, layers, pieces, marks, guesses.",
@@ -55,12 +56,10 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """The command and its arguments; an unknown one is refused with the nearest name."""
         if args and args[0] not in COMMANDS:
-            from difflib import get_close_matches
-
             if args[0].lower().endswith((".svg", ".svgz")):
                 raise click.UsageError(f"{args[0]} is a drawing; begin with a command: svgfit inspect {args[0]}")
-            near = get_close_matches(args[0], COMMANDS, n=1)
-            known = f"did you mean {near[0]}?" if near else f"the commands are {', '.join(COMMANDS)}"
+            near = closest(args[0], COMMANDS)
+            known = f"did you mean {near}?" if near else f"the commands are {', '.join(COMMANDS)}"
             raise click.UsageError(f"there is no command {args[0]!r}; {known}")
         return super().resolve_command(ctx, args)
 

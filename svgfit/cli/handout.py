@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from svgfit.app.open_drawings import Desk, Wishes
     from svgfit.app.replay import Again
 
-_NEAR_EDGE = 5.0
-"""A margin under this, mm, is warned of."""
-
 
 @click.command()
 @files_argument
@@ -130,8 +127,10 @@ def _pieces(text: str | None) -> tuple[str, ...] | None:
 
 
 def _margin_told(margin: float) -> list[str]:
-    """A warning of what printers can't do; common practice, no source."""
-    if margin >= _NEAR_EDGE:
+    """Warn of a margin in which printers can't print."""
+    from svgfit.rules.paper import NARROWEST_MARGIN
+
+    if margin >= NARROWEST_MARGIN:
         return []
     return [
         f"--margin {margin:g} mm: most printers can't print within about 6 mm of the paper's edge, so squares, lines "

@@ -6,16 +6,15 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.seam_length import seam_name
 from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
+from svgfit.rules.armholes import SHORTEST
 
-NONE = 0.1
-"""An edge of an armhole shorter than this (mm) is none."""
 Edges = tuple[tuple[str, str], ...]
 
 
@@ -33,7 +32,7 @@ class Armhole(Struct, frozen=True):
     @property
     def name(self) -> str:
         """As a person writes it: ``Front/armhole+Back/armhole``."""
-        return seam_name([(part.piece.name, part.edge) for part in self.row.parts])
+        return spell_edges([(part.piece.name, part.edge) for part in self.row.parts])
 
     def lower_part(self, side: str) -> SewnPart:
         """The part that begins at the front's or the back's underarm point."""
@@ -45,25 +44,68 @@ class Armhole(Struct, frozen=True):
         curve = self.row.curve.subcurve(t0, t1)
         parts = self.row.parts
         if side == "front":
-            part = next((one for one in reversed(parts) if one.at <= start + NONE), parts[0])
+            part = next((one for one in reversed(parts) if one.at <= start + SHORTEST), parts[0])
         else:
             curve = curve.reverse()
-            part = next((one for one in parts if one.at + one.length >= end - NONE), parts[-1])
+            part = next((one for one in parts if one.at + one.length >= end - SHORTEST), parts[-1])
         return curve if part is parts[0] else curve.transform(part.motion.inverse())
 
 
-def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
-    """The armhole that the seam map sews a sleeve's cap into. Raises Refusal, with why, where there is none."""
+def cap_and_armhole(seam: Seam) -> tuple[Edges, Edges] | None:
+    """Tell a seam's cap from the armhole that it is sewn into: (cap, armhole); None where neither side is one cap."""
+    for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
+        if [edge for _, edge in one] == [EdgeName.CAP]:
+            return one, other
+    return None
+
+
+def armhole_edges(sleeve: str, seams: Sequence[Seam], pieces: Sequence[Piece] = ()) -> Edges:
+    """Find the armhole that the seam map sews the cap of the sleeve of that name into; () where it says nothing.
+
+    The first seam of that cap counts; where ``pieces`` are given, rather the first whose pieces are all among these.
+    """
+    cap = ((sleeve, EdgeName.CAP),)
+    found = [other for seam in seams for one, other in ((seam.a, seam.b), (seam.b, seam.a)) if one == cap]
     names = {piece.name for piece in pieces}
-    for seam in seams:
-        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one == ((sleeve.name, "cap"),):
-                missing = list(dict.fromkeys(name for name, _ in other if name not in names))
-                if missing:
-                    what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
-                    raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
-                return _armhole(sleeve, other, pieces, seams)
-    raise why_no_armhole(sleeve, pieces)
+    return next((edges for edges in found if all(name in names for name, _ in edges)), found[0] if found else ())
+
+
+def pieces_at_cap(sleeve: str, seams: Sequence[Seam]) -> frozenset[str]:
+    """Name the sleeve and the pieces of its armhole: what a walk of it depends on. Empty where no armhole is known."""
+    edges = armhole_edges(sleeve, seams)
+    return frozenset((sleeve, *(piece for piece, _ in edges))) if edges else frozenset()
+
+
+def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
+    """Lay the armhole of a sleeve's cap in a row; None where the seam map or a piece (of that size) is missing.
+
+    From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
+    """
+    own = [piece for piece in pieces if piece.size == sleeve.size]
+    edges = armhole_edges(sleeve.name, seams, own)
+    if sleeve.kind != PieceKind.SLEEVE or not edges or not {name for name, _ in edges} <= {one.name for one in own}:
+        return None
+    return sewn_row(own, _from_front(edges, own), seams)
+
+
+def _from_front(edges: Edges, pieces: Sequence[Piece]) -> Edges:
+    """Turn an armhole round where it runs from the back to the front."""
+    kinds = {piece.name: piece.kind for piece in reversed(pieces)}
+    first = next((kinds[name] for name, _ in edges if kinds[name] in (PieceKind.FRONT, PieceKind.BACK)), None)
+    return edges[::-1] if first == PieceKind.BACK else edges
+
+
+def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+    """Find the armhole that the seam map sews a sleeve's cap into. Refuse, with why, where there is none."""
+    edges = armhole_edges(sleeve.name, seams, pieces)
+    if not edges:
+        raise why_no_armhole(sleeve, pieces)
+    names = {piece.name for piece in pieces}
+    missing = list(dict.fromkeys(name for name, _ in edges if name not in names))
+    if missing:
+        what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
+        raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
+    return _armhole(sleeve, edges, pieces, seams)
 
 
 def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
@@ -73,10 +115,9 @@ def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequen
         if there in kinds and lacking not in kinds:
             what = f"its armhole has a {there} ({by_name[edges[kinds.index(there)][0]].name}) but no {lacking}"
             raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
-    if kinds[0] == "back" and kinds[-1] == "front":
-        edges = edges[::-1]
+    edges = _from_front(edges, pieces)
     for name, edge in edges:
-        if by_name[name].edge(edge).curve.length() < NONE:
+        if by_name[name].edge(edge).curve.length() < SHORTEST:
             where = f"{by_name[name].where}: {edge}"
             raise Refusal(where, "has no length, so no sleeve can be sewn into it", "draw its curve")
     row = sewn_row(pieces, edges, seams)
@@ -89,13 +130,13 @@ def _stops(row: SewnRow, shoulder: float) -> tuple[Stop, ...]:
         return "front" if at < shoulder else "back"
 
     joints = [part.at for part in row.parts[1:]]
-    found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > NONE]
+    found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > SHORTEST]
     found += [
         Stop(at, NOTCH, side(at))
         for at, mark, _ in row_marks(row)
-        if mark.kind == NOTCH and abs(at - shoulder) > NONE  # one for the shoulder notch is the shoulder itself
+        if mark.kind == NOTCH and abs(at - shoulder) > SHORTEST  # one for the shoulder notch is the shoulder itself
     ]
-    found.append(Stop(shoulder, SEAM if any(abs(at - shoulder) <= NONE for at in joints) else SHOULDER, ""))
+    found.append(Stop(shoulder, SEAM if any(abs(at - shoulder) <= SHORTEST for at in joints) else SHOULDER, ""))
     return tuple(sorted(found, key=lambda stop: stop.at))
 
 
@@ -106,13 +147,13 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     where = sleeve.where
     for there, lacking in (("front", "back"), ("back", "front")):
         if kinds[there] and not kinds[lacking]:
-            doubtful = doubted(pieces, lacking, where)
+            doubtful = doubt_refusal(pieces, lacking, where)
             if doubtful:
                 return doubtful
             what = f"there is a {there} ({kinds[there][0].name}) but no {lacking}, so only half of its armhole is here"
             return Refusal(where, what, f"give the drawing of the {lacking} too")
     if not holed:
-        doubtful = doubted(pieces, "front", where) or doubted(pieces, "back", where)
+        doubtful = doubt_refusal(pieces, "front", where) or doubt_refusal(pieces, "back", where)
         what = "there is no armhole to walk along: neither a front nor a back is among the pieces"
         return doubtful or Refusal(where, what, "give the drawings of front and back too")
     names = ", ".join(dict.fromkeys(piece.name for piece in holed))
@@ -121,7 +162,7 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
 
 
-def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
+def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     """Why no armhole is known for a sleeve, as a clause, and what to do: for an operation that needs one.
 
     Either front and back are not both here, or they are and the seam map does not say what is sewn to what.
@@ -143,7 +184,7 @@ def unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     )
 
 
-def doubted(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
+def doubt_refusal(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
     """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
     for piece in pieces:
         if piece.doubt is not None and kind in piece.doubt.kinds:

@@ -14,29 +14,28 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.lower_curve import bent_end, moved_end, pulled, tangents_meet
-from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, reshaped, ride
+from svgfit.fitting.lower_curve import bend_to_end, motion_to_end, pull_to_corner, tangent_corner
+from svgfit.fitting.ride_along import (
+    Deformation,
+    close_outline,
+    for_one_point,
+    move_dart,
+    reshape_curve,
+    ride_along_edge,
+)
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import lengthen
+from svgfit.geometry.polygon import distances
 from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.armholes import HARDEST_PULL, HIGHEST_REDRAWN, LEAST_REDRAWN, REDRAWN_WITHOUT_NOTCH, STARTS_TRIED
 
 ON_EDGE = 0.01
 """A landmark nearer than this to an edge (mm) lies on it."""
-LEAST_SHARE = 0.25
-"""A notch nearer to the underarm than this share of the armhole leaves too short a curve to redraw; from trials."""
-HIGHEST = 0.65
-"""The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
-NO_NOTCH = 0.35
-"""Without a (fit) notch it reaches at least this share up."""
-HARDEST = 1.3
-"""No more is pulled than by this (logarithm of the weight): further, the curve would run as a corner; from trials."""
 PARTS = 8
 """A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
-STARTS = (0.5, 0.65, 0.8)
-"""Where it is tried to begin, as shares of the armhole, where that won't do."""
 
 
 class Underarm(Struct, frozen=True):
@@ -63,7 +62,7 @@ class Underarm(Struct, frozen=True):
         return abs(float(np.angle(self.up().tangent(0.0) / self.down().tangent(0.0))))
 
 
-class Reshaped(Struct, frozen=True):
+class ReshapedArmhole(Struct, frozen=True):
     """What became of an armhole."""
 
     under: Underarm
@@ -85,7 +84,7 @@ def underarm_of(piece: Piece, edge: str, *, at_front: bool) -> Underarm:
     raise Refusal(piece.where, f"{edge} has no side seam at its underarm end", "check which edges are sewn to which")
 
 
-def lowered(under: Underarm, by: float) -> Reshaped:
+def lower_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     """The underarm point ``by`` mm down the side seam (negative: up, along the seam's direction there).
 
     The side seam is cut or lengthened from its top; the lower curve follows, its tangent where it is joined kept, and
@@ -98,12 +97,12 @@ def lowered(under: Underarm, by: float) -> Reshaped:
     places = _starts(under, up)
     for t in places:
         lower = up.subcurve(0.0, t).reverse()
-        motion = moved_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
+        motion = motion_to_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
         if motion is not None:
             return _put(under, up, t, lower.transform(motion), motion.apply, seam)
     lower = up.subcurve(0.0, places[0]).reverse()
-    move = bent_end(lower, end)
-    return _put(under, up, places[0], reshaped(lower, move), one_point(move), seam)
+    move = bend_to_end(lower, end)
+    return _put(under, up, places[0], reshape_curve(lower, move), for_one_point(move), seam)
 
 
 def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
@@ -139,18 +138,18 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
     whole = up.length()
     notches = [up.nearest(mark.at)[0] for mark in under.piece.notches(under.edge) if mark.at is not None]
     lowest = up.length_between(0.0, min(notches, default=0.0))
-    if not LEAST_SHARE * whole < lowest < 0.9 * whole:
-        lowest = NO_NOTCH * whole
-    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST * whole), 41).tolist())
+    if not LEAST_REDRAWN * whole < lowest < 0.9 * whole:
+        lowest = REDRAWN_WITHOUT_NOTCH * whole
+    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST_REDRAWN * whole), 41).tolist())
     # Where the tangent is upright, exactly: a turned drawing, other by rounding only, must begin at the same place.
     upright = [t for t in up.level_places(1 + 0j).tolist() if places[0] < t < places[-1]]
     upright = [t for t in upright if abs(up.tangent(t).real) < 1e-5]
     lean = np.abs(up.tangents(np.array(places)).real)
     best = upright[0] if upright else places[int(np.argmin(np.round(lean, 6)))]
-    return [best, *up.at_lengths([share * whole for share in STARTS])]
+    return [best, *up.at_lengths([share * whole for share in STARTS_TRIED])]
 
 
-def scooped(under: Underarm, by: float) -> Reshaped:
+def scoop_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     """The lower curve hollowed into the piece by ``by`` mm at its deepest (negative: filled out); its ends stay.
 
     The tangents where it is joined and at the underarm point stay too. Refuses more than the corner of the two tangents
@@ -160,23 +159,23 @@ def scooped(under: Underarm, by: float) -> Reshaped:
     inside = _inside(under, up)
     for t in _starts(under, up):
         lower = up.subcurve(0.0, t).reverse()
-        corner = tangents_meet(lower)
+        corner = tangent_corner(lower)
         if corner is None:
             continue
         inwards = ((lower.end - lower.start).conjugate() * (corner - lower.start)).imag * -inside > 0
         weight = _weight(under.piece, lower, by if inwards else -by)
-        move = pulled(lower, weight)
+        move = pull_to_corner(lower, weight)
         assert move is not None
-        return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+        return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
     t = _starts(under, up)[0]
     lower = up.subcurve(0.0, t).reverse()
     move = _hollow(lower, by, -inside)
-    return _put(under, up, t, _redrawn(lower, move), one_point(move), None)
+    return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
 
 
-def _redrawn(lower: Curve, move: Move) -> Curve:
+def _redrawn(lower: Curve, move: Deformation) -> Curve:
     """The moved curve as PARTS cubics or a few more: a length that is searched for must not jump."""
-    return reshaped(lower, move, evenly=math.ceil(PARTS / len(lower)))
+    return reshape_curve(lower, move, evenly=math.ceil(PARTS / len(lower)))
 
 
 def _inside(under: Underarm, up: Curve) -> int:
@@ -187,17 +186,17 @@ def _inside(under: Underarm, up: Curve) -> int:
 
 
 def _weight(piece: Piece, lower: Curve, by: float) -> float:
-    """The pull (see ``pulled``) that moves the curve by ``by`` mm at most, towards its tangents' corner or away."""
+    """Find the weight of the pull that moves the curve by ``by`` mm at most, to its tangents' corner or away."""
     # The points are corners of the polyline, so that no pull is no distance.
     fine = lower.points(np.linspace(0, len(lower), 513))
     points = fine[::8]
 
     def depth(log: float) -> float:
-        move = pulled(lower, math.exp(log))
+        move = pull_to_corner(lower, math.exp(log))
         assert move is not None
-        return math.copysign(float(_away(move(points), fine).max()), log)
+        return math.copysign(float(distances(move(points), fine).max()), log)
 
-    low, high = (0.0, HARDEST) if by > 0 else (-HARDEST, 0.0)
+    low, high = (0.0, HARDEST_PULL) if by > 0 else (-HARDEST_PULL, 0.0)
     if abs(by) > abs(depth(high if by > 0 else low)):
         raise Refusal(
             piece.where,
@@ -211,15 +210,7 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
     return math.exp((low + high) / 2)
 
 
-def _away(points: Complex, line: Complex) -> np.ndarray:
-    """Distances of points from a polyline."""
-    start, chord = line[:-1], np.diff(line)
-    off = points[:, None] - start
-    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
-    return np.abs(off - along * chord).min(axis=1)
-
-
-def _hollow(lower: Curve, by: float, side: int) -> Move:
+def _hollow(lower: Curve, by: float, side: int) -> Deformation:
     """For a lower curve that is (nearly) straight: pushed square to its chord, nothing of a slope at its ends."""
     chord = lower.end - lower.start
     push = 1j * chord / abs(chord) * by * side
@@ -233,7 +224,7 @@ def _hollow(lower: Curve, by: float, side: int) -> Move:
 
 def _put(
     under: Underarm, up: Curve, t: float, lower: Curve, move: Callable[[complex], complex], seam: Curve | None
-) -> Reshaped:
+) -> ReshapedArmhole:
     """The piece with its new lower curve (from its start down) and side seam, and what stands on them."""
     piece = under.piece
     new = Curve.chain([lower.reverse(), up.subcurve(t, float(len(up)))])
@@ -258,13 +249,13 @@ def _put(
         else (replace(mark, at=follow(mark.at)) if up.nearest(mark.at)[1] < ON_EDGE else mark)
         for mark in piece.landmarks
     )
-    darts = tuple(moved_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
-    done = replace(piece, edges=closed(edges), marks=marks, landmarks=landmarks, darts=darts)
+    darts = tuple(move_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
+    done = replace(piece, edges=close_outline(edges), marks=marks, landmarks=landmarks, darts=darts)
     places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
     fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
-    furthest = complex(places[int(np.argmax(_away(places, fine)))])
+    furthest = complex(places[int(np.argmax(distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
-    return Reshaped(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
+    return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 
 
 def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
@@ -273,7 +264,7 @@ def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
         return mark
     at = up.nearest(mark.at)[0]
     if at >= t:
-        return ride(mark, up, at, new, new.nearest(mark.at)[0])
+        return ride_along_edge(mark, up, at, new, new.nearest(mark.at)[0])
     from_shoulder, whole = up.length_between(at, float(len(up))), new.length()
     there = whole - from_shoulder if from_shoulder < whole else up.length_between(0.0, at)
-    return ride(mark, up, at, new, new.at_length(there))
+    return ride_along_edge(mark, up, at, new, new.at_length(there))

@@ -12,8 +12,16 @@ from collections.abc import Callable
 import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.lower_curve import bent_end, moved_end
-from svgfit.fitting.ride_along import Move, closed, moved_dart, one_point, put_edge, reshaped, ride
+from svgfit.fitting.lower_curve import bend_to_end, motion_to_end
+from svgfit.fitting.ride_along import (
+    Deformation,
+    close_outline,
+    for_one_point,
+    move_dart,
+    reshape_curve,
+    ride_along_edge,
+    with_edge,
+)
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
@@ -57,17 +65,17 @@ def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]
     return motions[0], motions[1]
 
 
-def stretched(piece: Piece, out: float, drop: float = 0.0, over: float | None = None) -> Piece:
+def stretch_cap(piece: Piece, out: float, drop: float = 0.0, over: float | None = None) -> Piece:
     """Both halves of the cap ``out`` mm wider (negative: narrower), its top ``drop`` mm lower, the seams with them.
 
-    ``over``: see ``leaning_seam``. Below the lower notches the edge is carried on so that the underarm corners keep
+    ``over``: see ``lean_seam``. Below the lower notches the edge is carried on so that the underarm corners keep
     their angle to the leaning seams; where it is too straight for that it only stretches. Notches keep their place in
     the stretch and are turned with the edge.
     """
     return _redrawn(piece, half_motions(piece, out, drop), out, over)
 
 
-def points_out(piece: Piece, out: float, over: float | None = None) -> Piece:
+def move_underarms_out(piece: Piece, out: float, over: float | None = None) -> Piece:
     """Only the underarm points ``out`` mm further out: the cap redrawn from its lower notches down, the seams too.
 
     Without a notch on a side, from half way up that side. The cap's tangent at the notch stays, and so does its angle
@@ -80,7 +88,7 @@ def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, ov
     """The cap's halves under ``motions`` (None: as they are), then each lower curve to its new underarm point."""
     cap, apex = piece.edge("cap").from_front(), cap_apex(piece)
     leant = _lean(piece, out, over)
-    moves: list[tuple[float, Affine, Move | None]] = []
+    moves: list[tuple[float, Affine, Deformation | None]] = []
     parts: list[Curve] = []
     for k, side in enumerate(SIDES):
         motion = Affine() if motions is None else motions[k]
@@ -100,20 +108,20 @@ def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, ov
         start, motion, move = moves[0 if t <= apex else 1]
         there = motion.apply(point)
         low = t < start if t <= apex else t > start
-        return one_point(move)(there) if low and move is not None else there
+        return for_one_point(move)(there) if low and move is not None else there
 
     return _put_cap(leant, piece, cap, Curve.chain(parts), follow)
 
 
-def _carried(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[Curve, Move | None]:
+def _carried(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[Curve, Deformation | None]:
     """A lower curve to ``end``, in the direction ``way`` there; ``bend``: where its tangents don't meet, bent there."""
-    motion = moved_end(lower, end, way)
+    motion = motion_to_end(lower, end, way)
     if motion is not None:
         return lower.transform(motion), motion.apply
     if not bend:
         return lower, None
-    move = bent_end(lower, end)
-    return reshaped(lower, move), move
+    move = bend_to_end(lower, end)
+    return reshape_curve(lower, move), move
 
 
 def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
@@ -135,7 +143,7 @@ def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
     return cap.at_length(half / 2 if side == "front" else (whole + half) / 2)
 
 
-def leaning_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Move]:
+def lean_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Deformation]:
     """An underarm seam, from its upper end, whose upper end moves level by ``shift`` mm; and how its points move.
 
     Without ``over`` its whole length leans, nothing at the hem (a shear: straight stays straight). Else the shift runs
@@ -153,7 +161,7 @@ def leaning_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, 
         return np.asarray(points + shift * (left if lower is None else left * left), dtype=np.complex128)
 
     if lower is not None:
-        return Curve.chain([reshaped(upper, move), lower]), move
+        return Curve.chain([reshape_curve(upper, move), lower]), move
     lean = shift / high
     return seam.transform(Affine(1.0, 0.0, -lean, 1.0, lean * foot, 0.0)), move
 
@@ -169,16 +177,16 @@ def _lean(piece: Piece, out: float, over: float | None) -> Piece:
             continue
         old = piece.edge(name).from_front()
         try:
-            seam, move = leaning_seam(old, sign * out, over)
+            seam, move = lean_seam(old, sign * out, over)
         except Refusal as refusal:
             raise Refusal(piece.where, refusal.what, refusal.todo) from None
-        new = put_edge(new, name, seam)
+        new = with_edge(new, name, seam)
         for k, mark in enumerate(marks):
             if mark.edge == name and mark.at is not None:
                 t = old.nearest(mark.at)[0]
                 share = old.length_between(0.0, t) / old.length()
-                marks[k] = ride(mark, old, t, seam, seam.at_length(share * seam.length()))
-        darts = [moved_dart(dart, one_point(move)) if dart.edge == name else dart for dart in darts]
+                marks[k] = ride_along_edge(mark, old, t, seam, seam.at_length(share * seam.length()))
+        darts = [move_dart(dart, for_one_point(move)) if dart.edge == name else dart for dart in darts]
     return replace(new, marks=tuple(_longer(mark, piece, out) for mark in marks), darts=tuple(darts))
 
 
@@ -198,16 +206,16 @@ def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
 
 def _put_cap(new: Piece, old: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]) -> Piece:
     """``new`` with this cap edge (from its front end) in place of ``cap``, its marks and every landmark with it."""
-    new = put_edge(new, "cap", curve)
+    new = with_edge(new, "cap", curve)
     marks = tuple(
-        ride(mark, cap, cap.nearest(mark.at)[0], curve, curve.nearest(follow(mark.at))[0])
+        ride_along_edge(mark, cap, cap.nearest(mark.at)[0], curve, curve.nearest(follow(mark.at))[0])
         if mark.edge == "cap" and mark.at is not None
         else mark
         for mark in new.marks
     )
     landmarks = tuple(replace(mark, at=_landmark(mark, old, new, cap, curve, follow)) for mark in old.landmarks)
-    darts = tuple(moved_dart(dart, follow) if dart.edge == "cap" else dart for dart in new.darts)
-    return replace(new, edges=closed(new.edges), marks=marks, landmarks=landmarks, darts=darts)
+    darts = tuple(move_dart(dart, follow) if dart.edge == "cap" else dart for dart in new.darts)
+    return replace(new, edges=close_outline(new.edges), marks=marks, landmarks=landmarks, darts=darts)
 
 
 def _landmark(

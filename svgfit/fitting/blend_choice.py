@@ -11,12 +11,13 @@ from msgspec.structs import replace
 from svgfit.geometry.blend import Ends, blend, unbend
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import bending, sharpest, sway
+from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
 Sample = tuple[complex, complex, float]
 
 
-class Manner(Struct, frozen=True):
+class TruingMethod(Struct, frozen=True):
     """How an opening is trued."""
 
     before: float
@@ -28,17 +29,13 @@ class Manner(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(Manner(reach, reach, 10.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
+EVEN = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES)
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(Manner(reach, reach, 1.0) for reach in (6.0, 5.0, 4.0, 3.0, 2.5, 2.0))
+LIGHT = tuple(TruingMethod(reach, reach, 1.0) for reach in REACHES)
 """Tried next: less is asked of the curvature's jumps."""
-UNEVEN = tuple(Manner(a, b, 1.0) for a, b in ((6, 3), (3, 6), (6, 2), (2, 6), (4, 2), (2, 4), (5, 4), (4, 5)))
+UNEVEN = tuple(TruingMethod(a, b, 1.0) for a, b in UNEVEN_REACHES)
 """Tried where no even one will do."""
-SMALL = 6.35
-"""An opening narrower than this (mm, 1/4 in) is trued as far as one of this width: a short bend shows more."""
-SWAY = 0.25
-"""A trued stretch may turn to and fro this much (radians) more than asked; from trials on many sleeves."""
 
 
 class Gap(Struct, frozen=True):
@@ -52,7 +49,7 @@ class Gap(Struct, frozen=True):
     width: float
 
 
-class Redrawn(Struct, frozen=True):
+class TruedEdge(Struct, frozen=True):
     """An edge with one opening redrawn."""
 
     whole: Curve
@@ -64,27 +61,27 @@ class Redrawn(Struct, frozen=True):
     """Inflections more than before."""
     sway: float
     """See svgfit.geometry.fairness."""
-    forced: bool = False
-    """Whether the one manner asked for could not be had."""
+    unavailable: bool = False
+    """Whether the one method asked for could not be had."""
     tight: bool = False
     """Whether it bends more than three times as tightly as the edge did."""
 
 
-def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
-    """The gap redrawn in the fairest manner without sway, tight bend or new inflection; else in the least bad.
+def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> TruedEdge:
+    """The gap redrawn in the fairest method without sway, tight bend or new inflection; else in the least bad.
 
-    ``reach`` (mm on each side) takes the place of the manners' own; ``manner`` leaves no choice.
+    ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
     """
     before = _inflections_without_gap(gap)
     tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
-    least: tuple[tuple[bool, int, float], Redrawn] | None = None
-    if manner is not None:
-        return _in_one_manner(gap, reach, manner, before, tightest)
-    for manners in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
-        ends, cuts = _ends(gap, reach, manners)
+    least: tuple[tuple[bool, int, float], TruedEdge] | None = None
+    if method is not None:
+        return _by_one_method(gap, reach, method, before, tightest)
+    for methods in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
+        ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
         for family in (curves, [unbend(curve) for curve in curves]):
-            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, manners, tightest):
+            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, methods, tightest):
                 trial = _weigh(gap, curve, cuts[k], swayed, before, sharpest(curve) > tightest)
                 if not bad and trial.extra <= 0:
                     return trial
@@ -95,13 +92,13 @@ def redraw(gap: Gap, reach: float | None, manner: Manner | None) -> Redrawn:
     return least[1]
 
 
-def _in_one_manner(gap: Gap, reach: float | None, manner: Manner, before: int, tightest: float) -> Redrawn:
-    ends, cuts = _ends(gap, reach, (manner,))
+def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
+    ends, cuts = _ends(gap, reach, (method,))
     (curve,) = blend(ends)
-    wanted = unbend(curve) if manner.unbent else curve
+    wanted = unbend(curve) if method.unbent else curve
     curve = wanted or curve
     redrawn = _weigh(gap, curve, cuts[0], sway(curve), before, sharpest(curve) > tightest)
-    return replace(redrawn, forced=wanted is None)
+    return replace(redrawn, unavailable=wanted is None)
 
 
 def _ranked(
@@ -109,7 +106,7 @@ def _ranked(
     family: Sequence[Curve | None],
     ends: Sequence[Ends],
     cuts: Sequence[Cuts],
-    manners: Sequence[Manner],
+    methods: Sequence[TruingMethod],
     tightest: float,
 ) -> list[tuple[bool, float, int, float, Curve]]:
     """Candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
@@ -117,9 +114,9 @@ def _ranked(
     for k, curve in enumerate(family):
         if curve is None:
             continue
-        longest = max(manners[k].before, manners[k].after)
+        longest = max(methods[k].before, methods[k].after)
         score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
-        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same manner.
+        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same method.
         swayed = round(sway(curve), 4)
         bad = swayed > SWAY or sharpest(curve) > tightest
         ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
@@ -142,12 +139,12 @@ def _inflections_without_gap(gap: Gap) -> int:
     return sum(1 for a, b in itertools.pairwise(sides) if a != b)
 
 
-def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[list[Ends], list[Cuts]]:
+def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tuple[list[Ends], list[Cuts]]:
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
-    left_length, width = gap.left.length(), max(abs(gap.width), SMALL)
-    backs = [min(manner.before * width if reach is None else reach, gap.left_room) for manner in manners]
-    ons = [min(manner.after * width if reach is None else reach, gap.right_room) for manner in manners]
+    left_length, width = gap.left.length(), max(abs(gap.width), NARROW)
+    backs = [min(method.before * width if reach is None else reach, gap.left_room) for method in methods]
+    ons = [min(method.after * width if reach is None else reach, gap.right_room) for method in methods]
     known_left: dict[float, tuple[float, Sample]] = {}
     known_right: dict[float, tuple[float, Sample]] = {}
     distinct = list(dict.fromkeys(backs))
@@ -161,11 +158,11 @@ def _ends(gap: Gap, reach: float | None, manners: Sequence[Manner]) -> tuple[lis
         known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
     ends: list[Ends] = []
     cuts: list[Cuts] = []
-    for manner, back, on in zip(manners, backs, ons, strict=True):
+    for method, back, on in zip(methods, backs, ons, strict=True):
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))
-        ends.append(Ends(start[0], start[1], start[2], middle, end[0], end[1], end[2], manner.jump_weight))
+        ends.append(Ends(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
     return ends, cuts
 
 
@@ -175,9 +172,9 @@ def _to_node(curve: Curve, t: float, near: float = 1e-4) -> float:
     return node if abs(curve.point(t) - curve.point(node)) < near else t
 
 
-def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> Redrawn:
+def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
     t0, t1, removed = cut
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
     whole = Curve.chain([*left, curve, *right])
-    return Redrawn(whole, curve, removed, whole.inflections() - before, swayed, tight)
+    return TruedEdge(whole, curve, removed, whole.inflections() - before, swayed, tight)

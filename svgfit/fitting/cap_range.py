@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from svgfit.fitting.cap_redraw import Cap, overhang, recurve
+from svgfit.fitting.cap_redraw import CapEdge, overhang, redraw_cap
 from svgfit.model.length import as_told
 
 STEP, SHORTER, LONGER = 0.03, 2, 6
@@ -12,8 +12,8 @@ STEP, SHORTER, LONGER = 0.03, 2, 6
 GRID, TRIES = 25.4 / 16, 5
 
 
-def cap_reach(
-    cap: Cap, gains: Callable[[float], tuple[float, float]], start: float, refused: float
+def cap_range(
+    cap: CapEdge, gains: Callable[[float], tuple[float, float]], start: float, refused: float
 ) -> tuple[float, float] | None:
     """The least and most of an end (mm) that can be had, around ``start``; None where nothing near it can.
 
@@ -24,7 +24,7 @@ def cap_reach(
 
     def can(end: float) -> bool:
         beyond = (end - start) * (refused - start) > 0 and abs(end - start) >= abs(refused - start)
-        new = None if beyond else recurve(cap, *gains(end))
+        new = None if beyond else redraw_cap(cap, *gains(end))
         return new is not None and overhang(cap, new) == 0.0
 
     first = next((start + k * step for k in sorted(range(-2, 3), key=abs) if can(start + k * step)), None)

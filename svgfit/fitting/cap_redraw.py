@@ -11,7 +11,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.ride_along import put_edge, ride
+from svgfit.fitting.ride_along import ride_along_edge, with_edge
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import sharpest
@@ -21,6 +21,7 @@ from svgfit.geometry.spline_fit import Refit, refits
 from svgfit.geometry.spline_refine import Wanted, settled
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
 
 EXACT = 1e-5
 """How near the lengths asked the halves are drawn, mm."""
@@ -28,19 +29,13 @@ MORE_NODES = 4
 """At most this many nodes more than before."""
 NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
-LEAST_RATIO, MOST_RATIO = 0.8, 1.4
-"""A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
-MOST_LEAN = 0.5
-"""An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
-LEAN = 0.02
-"""A lean outwards of less than this (sine, about 1°) is none."""
 MOST, MOST_TRIES = 12, 4
 _ON_NODE = 0.02
 ON_EDGE = 0.5
 """What lies nearer than this to the edge (mm) stands on it."""
 
 
-class Cap(Struct, frozen=True):
+class CapEdge(Struct, frozen=True):
     """A cap edge and the part of it that may be redrawn, ready to be bent."""
 
     piece: Piece
@@ -55,7 +50,7 @@ class Cap(Struct, frozen=True):
     stretch: Stretch
 
 
-class Recurved(Struct, frozen=True):
+class RedrawnCap(Struct, frozen=True):
     """A cap edge bent anew."""
 
     curve: Curve
@@ -65,7 +60,7 @@ class Recurved(Struct, frozen=True):
     halves: tuple[float, float]
 
 
-def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
+def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
     """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
 
     Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
@@ -91,7 +86,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> Cap:
     halves = front_length, curve.length() - front_length
     # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
     seen = Curve(np.round(curve.segments, 7))
-    return Cap(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
+    return CapEdge(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
 
 
 def _top(curve: Curve, marked: complex) -> float:
@@ -107,18 +102,18 @@ def _to_node(curve: Curve, t: float) -> float:
     return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
 
 
-def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
+def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
 
     None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
-    by no more than MOST_LEAN and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
+    by no more than MUSHROOM and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
     there and cap top exactly as they were.
     """
     if max(abs(front), abs(back)) < EXACT:
-        return Recurved(cap.curve, cap.top, cap.halves)
+        return RedrawnCap(cap.curve, cap.top, cap.halves)
     wanted = np.round([cap.stretch.front.length + front, cap.stretch.back.length + back], 7)
     ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
-    if not LEAST_RATIO < float(ratios.min()) <= float(ratios.max()) < MOST_RATIO:
+    if not REDRAWN_RATIOS[0] < float(ratios.min()) <= float(ratios.max()) < REDRAWN_RATIOS[1]:
         return None
     first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
@@ -143,7 +138,7 @@ def recurve(cap: Cap, front: float, back: float) -> Recurved | None:
             curve = joined(_pinned([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
             if _keeps(cap, curve):
                 node = float(top + (len(before) if before else 0))
-                return Recurved(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
+                return RedrawnCap(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
     return None
 
 
@@ -151,7 +146,7 @@ def _top_node(stretch: Stretch, bend: Bent, fitted: Refit) -> int:
     return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
 
 
-def _kept(cap: Cap) -> tuple[Curve | None, Curve | None]:
+def _kept(cap: CapEdge) -> tuple[Curve | None, Curve | None]:
     """The untouched parts below the notches."""
     count = float(len(cap.curve))
     before = cap.curve.subcurve(0.0, cap.start) if cap.start > 0 else None
@@ -186,41 +181,41 @@ def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
     return pinned
 
 
-def _keeps(cap: Cap, curve: Curve) -> bool:
+def _keeps(cap: CapEdge, curve: Curve) -> bool:
     """Whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
     if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
         return False
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
-    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MOST_LEAN:
+    if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MUSHROOM:
         return False
-    return self_crossing(put_edge(cap.piece, "cap", curve).outline()) is None
+    return self_crossing(with_edge(cap.piece, "cap", curve).outline()) is None
 
 
-def redrawn_cap(cap: Cap, new: Recurved) -> Piece:
+def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
     """The piece with its cap redrawn and what stands on the cap edge carried along.
 
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
     another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
     """
-    piece = put_edge(cap.piece, "cap", new.curve)
+    piece = with_edge(cap.piece, "cap", new.curve)
     marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
     landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
 
 
-def _rides(cap: Cap, new: Recurved, mark: Mark) -> Mark:
+def _rides(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
     if mark.at is None or mark.edge != "cap":
         return mark
     found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
-    return mark if found is None else ride(mark, cap.curve, found[0], new.curve, found[1])
+    return mark if found is None else ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
 
 
-def _follows(cap: Cap, new: Recurved, mark: Landmark) -> Landmark:
+def _follows(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
     found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
     return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 
-def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[float, float] | None:
+def _moved(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tuple[float, float] | None:
     """Parameters on the old edge and on the new one of something that stands on it; None where it stays."""
     t, away = cap.curve.nearest(at)
     if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
@@ -234,7 +229,7 @@ def _moved(cap: Cap, new: Recurved, at: complex, *, by_share: bool) -> tuple[flo
     return t, new.curve.at_length(sum(new.halves) - min(rest, new.halves[1]))
 
 
-def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[float, float]:
+def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tuple[float, float]:
     """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
 
     The shoulder notch keeps its share of the half it stands on.
@@ -248,7 +243,7 @@ def cap_gains(cap: Cap, shoulder: complex, front: float, back: float) -> tuple[f
     return front + back - own, own
 
 
-def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
+def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:
     """How far the new edge lies outside the old one at its furthest, mm (0 where it lies inside), within 0.01 mm."""
     count = len(cap.curve) * places
     old = cap.curve.points(np.arange(count + 1) / places)
@@ -264,14 +259,14 @@ def furthest_outwards(cap: Cap, new: Curve, places: int = 24) -> float:
     return cap.curve.nearest(complex(points[k]))[1] if outside[k] else 0.0
 
 
-def overhang(cap: Cap, new: Recurved) -> float:
+def overhang(cap: CapEdge, new: RedrawnCap) -> float:
     """How far (radians) a side of the new edge leans outwards, where that side did not lean so before; else 0.
 
     From underarm to top a cap's edge runs inwards all the way; where it comes back outwards, what is above hangs over
     a neck, and no armhole takes such a cap.
     """
     pairs = zip(_leans(cap.curve, cap.top), _leans(new.curve, new.top), strict=True)
-    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN else 0.0 for was, now in pairs)))
+    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN_TOLD else 0.0 for was, now in pairs)))
 
 
 def _leans(curve: Curve, top: float) -> tuple[float, float]:
@@ -281,6 +276,6 @@ def _leans(curve: Curve, top: float) -> tuple[float, float]:
     return float(way[t <= top].max()), float(way[t >= top].max())
 
 
-def tighter(cap: Cap, new: Curve) -> float:
+def times_tighter(cap: CapEdge, new: Curve) -> float:
     """The new edge's sharpest bend over the old one's."""
     return sharpest(new) / max(sharpest(cap.curve), sharpest_bend(cap.stretch), 1e-9)

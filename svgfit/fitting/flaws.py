@@ -13,11 +13,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
-
-KINK = 0.0175
-"""A turn of more than this (radians, 1°) within an edge is a kink."""
-TOGETHER = 15.0
-"""Kinks nearer to one another than this (mm) are one flaw: a step or jog."""
+from svgfit.rules.smoothness import KINK, ONE_FLAW
 
 
 class Flaw(Struct, frozen=True):
@@ -40,14 +36,14 @@ def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = (
     turn = np.abs(np.angle(curve.tangents(nodes) / curve.tangents(nodes, before=True)))
     flaws: list[Flaw] = []
     for node in nodes[turn > KINK].tolist():
-        if flaws and curve.length_between(flaws[-1].start, node, 1e-3) <= TOGETHER:
+        if flaws and curve.length_between(flaws[-1].start, node, 1e-3) <= ONE_FLAW:
             flaws[-1] = Flaw(flaws[-1].start, node)
         else:
             flaws.append(Flaw(node, node))
     return flaws
 
 
-def bridged(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
+def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
     """The gaps of an open outline that lie on this edge, as flaws."""
     found: list[Flaw] = []
     for a, b in gaps:

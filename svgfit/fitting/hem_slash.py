@@ -12,8 +12,8 @@ from collections.abc import Callable
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.bicep import stretched
-from svgfit.fitting.blend_choice import Manner
+from svgfit.fitting.bicep import stretch_cap
+from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
 from svgfit.fitting.slash import Slash
@@ -23,10 +23,11 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
 """How near (mm) a movement's gain must come: these figures are for a person to choose by."""
-MANNERS = tuple(Manner(reach, reach, 10.0) for reach in (2.0, 3.0, 4.0))
+METHODS = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES_AT_CENTRE)
 """Of truing: one for a whole search, so that the gain is smooth."""
 
 
@@ -75,7 +76,7 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
 
 
-def raised_by(piece: Piece, wanted: float) -> float | None:
+def raise_needed(piece: Piece, wanted: float) -> float | None:
     """By how much a level slash must raise the cap for its edge to become ``wanted`` mm longer; None where none does.
 
     The slash runs half way between the higher notch and the cap top.
@@ -89,7 +90,7 @@ def raised_by(piece: Piece, wanted: float) -> float | None:
     return _movement(piece, lambda up: spread(piece, slash, Affine.shift(-1j * up)), wanted, wanted)
 
 
-def widened_by(piece: Piece, wanted: float) -> float | None:
+def widening_needed(piece: Piece, wanted: float) -> float | None:
     """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
 
     As bicep-widen does it: both halves of the cap stretched sideways.
@@ -98,7 +99,7 @@ def widened_by(piece: Piece, wanted: float) -> float | None:
 
     def gain(by: float) -> float | None:
         try:
-            return stretched(piece, by / 2).edge("cap").curve.length(1e-4) - before
+            return stretch_cap(piece, by / 2).edge("cap").curve.length(1e-4) - before
         except Refusal:
             return None
 
@@ -106,13 +107,13 @@ def widened_by(piece: Piece, wanted: float) -> float | None:
 
 
 def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, furthest: float) -> float | None:
-    """The movement that brings ``wanted`` mm of cap edge, each manner of truing tried for a whole search."""
+    """The movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
     before = piece.edge("cap").curve.length(1e-4)
-    for manner in MANNERS:
+    for method in METHODS:
 
-        def gain(movement: float, manner: Manner = manner) -> float | None:
+        def gain(movement: float, method: TruingMethod = method) -> float | None:
             try:
-                return true(parted(movement), manner=manner)[0].edge("cap").curve.length(1e-4) - before
+                return true(parted(movement), method=method)[0].edge("cap").curve.length(1e-4) - before
             except Refusal:
                 return None
 

@@ -12,7 +12,7 @@ import cmath
 
 import numpy as np
 
-from svgfit.fitting.ride_along import Move
+from svgfit.fitting.ride_along import Deformation
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
@@ -21,7 +21,7 @@ LEAST_TURN = 0.2
 """End tangents that turn by less than this (radians), or nearly half round, meet too far off to be used."""
 
 
-def tangents_meet(curve: Curve) -> complex | None:
+def tangent_corner(curve: Curve) -> complex | None:
     """V: where the tangents at the ends meet, ahead of the start and behind the end; None where they don't."""
     return _meet(curve.start, curve.tangent(0.0), curve.end, curve.tangent(float(len(curve)), before=True))
 
@@ -36,12 +36,12 @@ def _meet(start: complex, way: complex, end: complex, way_end: complex) -> compl
     return start + ahead * way if min(ahead, behind) > 1.0 else None
 
 
-def moved_end(curve: Curve, end: complex, way: complex) -> Affine | None:
+def motion_to_end(curve: Curve, end: complex, way: complex) -> Affine | None:
     """The motion that takes the curve's end to ``end`` and its direction there to ``way``, its start's tangent kept.
 
     None where the tangents, old or new, don't meet as they must.
     """
-    old = tangents_meet(curve)
+    old = tangent_corner(curve)
     new = _meet(curve.start, curve.tangent(0.0), end, way)
     if old is None or new is None:
         return None
@@ -55,8 +55,8 @@ def moved_end(curve: Curve, end: complex, way: complex) -> Affine | None:
     )
 
 
-def bent_end(curve: Curve, end: complex) -> Move:
-    """Where ``moved_end`` can't be had: points carried towards the new end, nothing at the start, all of it at the end.
+def bend_to_end(curve: Curve, end: complex) -> Deformation:
+    """Bend a curve towards a new end where ``motion_to_end`` is None: nothing at its start, all of it at its end.
 
     The share is 3v² − 2v³ of the way along the chord (nothing of a slope at either end, so both tangents keep).
     """
@@ -71,13 +71,13 @@ def bent_end(curve: Curve, end: complex) -> Move:
     return move
 
 
-def pulled(curve: Curve, weight: float) -> Move | None:
+def pull_to_corner(curve: Curve, weight: float) -> Deformation | None:
     """Points drawn towards V (``weight`` over 1) or away from it (under 1); None where the tangents don't meet.
 
     In coordinates of the triangle (shares of start, V and end) V's share is multiplied by the weight: a projective
     motion that keeps both ends and both tangents, and as such the number of inflections (from memory).
     """
-    corner = tangents_meet(curve)
+    corner = tangent_corner(curve)
     if corner is None:
         return None
     start, end = curve.start, curve.end

@@ -1,23 +1,44 @@
-"""Every measurement of a piece, and the cap's ease against its armholes. All on the stitch line, in mm."""
+"""Every measurement of a piece, plug-ins' among them, and the cap's ease against its armholes. Stitch line, mm."""
 
 from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
-from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.sewn import sewn_distance, sewn_edge, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
+from svgfit.model.raw_piece import Measurer
+from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 
-Measured = Mapping[str, tuple[Measurement, ...]]
 
+def measure_all(
+    pieces: Sequence[Piece], seams: Sequence[Seam] = (), measurers: Sequence[Measurer] = ()
+) -> dict[str, tuple[Measurement, ...]]:
+    """Measure every piece, by ``Piece.title``: what svgfit measures itself, cap ease among it, then ``measurers``'.
 
-def measure_all(pieces: Sequence[Piece], seams: Sequence[Seam] = ()) -> dict[str, tuple[Measurement, ...]]:
-    """Measurements of every piece by ``Piece.title``; cap ease where the seam map joins a cap to its armholes."""
-    return {piece.title: (*measure_piece(piece), *cap_ease(piece, pieces, seams)) for piece in pieces}
+    Cap ease is measured where the seam map joins a cap to its armholes. Refuse where two sources give one name, and
+    name both.
+    """
+    found = {piece.title: (*measure_piece(piece), *cap_ease(piece, pieces, seams)) for piece in pieces}
+    for piece in pieces:
+        owners = {item.name: "svgfit itself" for item in found[piece.title]}
+        for measurer in measurers:
+            if piece.kind not in measurer.kinds:
+                continue
+            for item in measurer.measure(piece):
+                if item.name in owners:
+                    what = (
+                        f"measurement {item.name!r} comes from both {owners[item.name]} and plug-in {measurer.name!r}"
+                    )
+                    raise Refusal(piece.where, what, "switch one off with --without NAME; svgfit plugins lists them")
+                owners[item.name] = f"plug-in {measurer.name!r}"
+                found[piece.title] = (*found[piece.title], item)
+    return found
 
 
 def measure_piece(piece: Piece) -> list[Measurement]:
@@ -52,7 +73,7 @@ def bicep_width(piece: Piece) -> float:
     return abs(piece.landmark("underarm front").real - piece.landmark("underarm back").real)
 
 
-def shoulder_place(piece: Piece) -> complex:
+def shoulder_point(piece: Piece) -> complex:
     """The shoulder notch; where there is none, the cap top."""
     notch = piece.find_landmark("shoulder notch")
     return piece.landmark("cap top") if notch is None else notch
@@ -61,7 +82,7 @@ def shoulder_place(piece: Piece) -> complex:
 def cap_halves(piece: Piece) -> tuple[Curve, Curve]:
     """Front and back of the cap edge as sewn, parted at the shoulder notch, each from its underarm point up."""
     cap = sewn_edge(piece, "cap")
-    at = shoulder_place(piece)
+    at = shoulder_point(piece)
     front, back = cap.split(cap.at_length(sewn_distance(piece, "cap", at)) if piece.darts else cap.nearest(at)[0])
     return front, back.reverse()
 
@@ -108,21 +129,3 @@ def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> l
     armholes = {"front": at, "back": row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
     found += [Measurement(f"cap ease {side}", halves[side] - armholes[side]) for side in halves if side in armholes]
     return found
-
-
-def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
-    """The armhole into which the seam map sews a sleeve's cap; None where it or a piece (of that size) is missing.
-
-    From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
-    """
-    if sleeve.kind != "sleeve":
-        return None
-    own = [piece for piece in pieces if piece.size == sleeve.size]
-    names = {piece.name for piece in own}
-    for seam in seams:
-        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one == ((sleeve.name, "cap"),) and all(name in names for name, _ in other):
-                kinds = {piece.name: piece.kind for piece in own}
-                order = [kinds[name] for name, _ in other if kinds[name] in ("front", "back")]
-                return sewn_row(own, other if order[:1] != ["back"] else other[::-1], seams)
-    return None

@@ -10,7 +10,7 @@ Gain = Callable[[float], float | None]
 """What a movement (signed, mm) brings (mm); None where that movement can't be made."""
 
 
-class Found(Struct, frozen=True):
+class SearchResult(Struct, frozen=True):
     """A movement that reaches the target, or None with the range of gains that the movements tried can reach."""
 
     movement: float | None
@@ -20,7 +20,7 @@ class Found(Struct, frozen=True):
 
 def smallest_movement(
     gain: Gain, target: float, furthest: tuple[float, float], *, accuracy: float = 1e-3, steps: int = 8
-) -> Found:
+) -> SearchResult:
     """The smallest movement between ``furthest`` (a negative and a positive limit, mm) whose gain is ``target`` mm.
 
     Both ways are searched outwards in ``steps`` steps; the first step whose ends lie on both sides of the target is
@@ -28,7 +28,7 @@ def smallest_movement(
     A movement of nothing brings nothing; a limit of 0 leaves that way out. The gain need not be monotone, but smooth.
     """
     if abs(target) <= accuracy / 10:
-        return Found(0.0, 0.0, 0.0)
+        return SearchResult(0.0, 0.0, 0.0)
     last: list[tuple[float, float] | None] = [(0.0, 0.0) if limit else None for limit in furthest]
     least = most = 0.0
     for k in range(1, steps + 1):
@@ -48,10 +48,10 @@ def smallest_movement(
                 reached += [exact] if exact is not None else []
             last[way] = None if stop else (movement, value)
         if reached:
-            return Found(min(reached, key=abs), least, most)
+            return SearchResult(min(reached, key=abs), least, most)
         if last == [None, None]:
             break
-    return Found(None, least, most)
+    return SearchResult(None, least, most)
 
 
 def _furthest(gain: Gain, good: tuple[float, float], bad: float) -> tuple[float, float]:

@@ -7,74 +7,79 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.fitting.measure import shoulder_place
-from svgfit.fitting.ride_along import ride
+from svgfit.fitting.measure import shoulder_point
+from svgfit.fitting.ride_along import ride_along_edge
 from svgfit.fitting.sewn import SewnRow, kept_stretches, row_marks, sewn_distance, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
-
-AT_SHOULDER = 2.0
-"""A notch of the armhole nearer than this (mm) to where the shoulder notch meets it stands for the shoulder itself."""
+from svgfit.rules.notches import AT_SHOULDER
 
 
-class Stand(Struct, frozen=True):
+class NotchPlace(Struct, frozen=True):
     """A notch on a seam."""
 
     piece: Piece
     mark: Mark
-    up: float
+    from_underarm: float
     """How far from its own underarm point, along the seam as sewn, darts closed."""
     way: int
     """+1 where further up is further from the edge's front or underarm end, else −1."""
 
 
-Stands = Mapping[str, tuple[Stand, ...]]
+NotchPlaces = Mapping[str, tuple[NotchPlace, ...]]
 """Under "front" and "back": the notches of that side, from the underarm up."""
 
 
-def cap_stands(sleeve: Piece) -> Stands:
+def cap_notches(sleeve: Piece) -> NotchPlaces:
     """The cap's notches (without the shoulder notch), parted at the shoulder notch or, without one, at the cap top."""
     whole = sewn_length(sleeve, "cap")
-    middle = sewn_distance(sleeve, "cap", shoulder_place(sleeve))
-    sides: dict[str, list[Stand]] = {"front": [], "back": []}
+    middle = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
+    sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
     for mark in sleeve.notches("cap"):
         if mark.at is not None:
             at = sewn_distance(sleeve, "cap", mark.at)
             front = at < middle
             sides["front" if front else "back"].append(
-                Stand(sleeve, mark, at if front else whole - at, 1 if front else -1)
+                NotchPlace(sleeve, mark, at if front else whole - at, 1 if front else -1)
             )
     return _sorted(sides)
 
 
-def armhole_stands(row: SewnRow) -> Stands:
+def armhole_notches(row: SewnRow) -> NotchPlaces:
     """The armhole's notches, parted where the shoulder notch meets it; one that stands for the shoulder is left out."""
     middle = shoulder_at(row)[0]
-    sides: dict[str, list[Stand]] = {"front": [], "back": []}
+    sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
     for at, mark, part in row_marks(row):
         if mark.kind == "notch" and abs(at - middle) > AT_SHOULDER:
             front = at < middle
             up, way = (at, 1) if front else (row.length - at, -1)
-            sides["front" if front else "back"].append(Stand(part.piece, mark, up, -way if part.turned else way))
+            sides["front" if front else "back"].append(NotchPlace(part.piece, mark, up, -way if part.turned else way))
     return _sorted(sides)
 
 
-def _sorted(sides: Mapping[str, list[Stand]]) -> Stands:
-    return {side: tuple(sorted(found, key=lambda stand: stand.up)) for side, found in sides.items()}
+def _sorted(sides: Mapping[str, list[NotchPlace]]) -> NotchPlaces:
+    return {side: tuple(sorted(found, key=lambda notch: notch.from_underarm)) for side, found in sides.items()}
 
 
-def parted(sleeve: Piece, row: SewnRow) -> float:
+def notch_mismatch(sleeve: Piece, row: SewnRow) -> float:
     """How far the lowest notches of cap and armhole lie apart (mm), measured from the underarm; of two sides the more.
 
     0 where no side has a notch on both seams.
     """
-    cap, armhole = cap_stands(sleeve), armhole_stands(row)
-    return max((abs(cap[side][0].up - armhole[side][0].up) for side in cap if cap[side] and armhole[side]), default=0.0)
+    cap, armhole = cap_notches(sleeve), armhole_notches(row)
+    return max(
+        (
+            abs(cap[side][0].from_underarm - armhole[side][0].from_underarm)
+            for side in cap
+            if cap[side] and armhole[side]
+        ),
+        default=0.0,
+    )
 
 
-def place_on(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
+def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
     """An edge from its front or underarm end, and the parameter ``distance`` mm along it as sewn (darts closed).
 
     Refuses a distance that runs off the edge.
@@ -89,7 +94,7 @@ def place_on(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
     raise Refusal(piece.where, f"{both_ways(distance)} along {edge} lies off that edge", "ask for a place on it")
 
 
-def slid(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
+def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
     """The piece with a notch moved ``by`` mm along its edge (positive: away from the edge's front or underarm end).
 
     The notch is turned with the seam. Its landmark, if it is the shoulder notch, goes with it. Refuses a move off the
@@ -97,8 +102,8 @@ def slid(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
     """
     assert mark.at is not None
     assert mark.edge is not None
-    curve, there = place_on(piece, mark.edge, sewn_distance(piece, mark.edge, mark.at) + by)
-    new = ride(mark, curve, curve.nearest(mark.at)[0], curve, there)
+    curve, there = place_along(piece, mark.edge, sewn_distance(piece, mark.edge, mark.at) + by)
+    new = ride_along_edge(mark, curve, curve.nearest(mark.at)[0], curve, there)
     marks = tuple(new if one is mark else one for one in piece.marks)
     landmarks = tuple(
         replace(one, at=new.at) if mark.kind == "shoulder notch" == one.name else one for one in piece.landmarks
@@ -112,11 +117,11 @@ def with_shoulder_notch(sleeve: Piece, distance: float) -> Piece:
     A drawn one is moved there; where there is none, one is made (without a line of its own: it is drawn as long as the
     seam allowance is wide).
     """
-    curve, there = place_on(sleeve, "cap", distance)
+    curve, there = place_along(sleeve, "cap", distance)
     point = curve.point(there)
     drawn = next((mark for mark in sleeve.marks if mark.kind == "shoulder notch" and mark.at is not None), None)
     if drawn is not None and drawn.at is not None:
-        sleeve, _ = slid(sleeve, drawn, distance - sewn_distance(sleeve, "cap", drawn.at))
+        sleeve, _ = slide_notch(sleeve, drawn, distance - sewn_distance(sleeve, "cap", drawn.at))
     else:
         sleeve = replace(sleeve, marks=(*sleeve.marks, Mark("shoulder notch", (), "cap", point)))
     others = tuple(mark for mark in sleeve.landmarks if mark.name != "shoulder notch")

@@ -16,16 +16,16 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_with_error
 from svgfit.model.piece import Dart, Edge, Mark, Piece
 
-Move = Callable[[Complex], Complex]
+Deformation = Callable[[Complex], Complex]
 """Where points come to lie; smooth."""
 
 
-def one_point(move: Move) -> Callable[[complex], complex]:
+def for_one_point(move: Deformation) -> Callable[[complex], complex]:
     """The same for single points."""
     return lambda point: complex(move(np.array([point]))[0])
 
 
-def ride(mark: Mark, old: Curve, at: float, new: Curve, there: float) -> Mark:
+def ride_along_edge(mark: Mark, old: Curve, at: float, new: Curve, there: float) -> Mark:
     """A notch from the parameter ``at`` of one curve to ``there`` on another, turned with the curve; its size stays.
 
     Both curves must run the same way. A mark without a place moves as if it stood at ``at``.
@@ -41,7 +41,7 @@ def ride(mark: Mark, old: Curve, at: float, new: Curve, there: float) -> Mark:
     )
 
 
-def moved_mark(mark: Mark, motion: Affine) -> Mark:
+def move_mark(mark: Mark, motion: Affine) -> Mark:
     """A mark of any kind, carried along."""
     return replace(
         mark,
@@ -51,24 +51,24 @@ def moved_mark(mark: Mark, motion: Affine) -> Mark:
     )
 
 
-def moved_dart(dart: Dart, move: Callable[[complex], complex]) -> Dart:
+def move_dart(dart: Dart, move: Callable[[complex], complex]) -> Dart:
     """A dart, each of its points carried along."""
     return replace(dart, start=move(dart.start), apex=move(dart.apex), end=move(dart.end))
 
 
-def moved_piece(piece: Piece, motion: Affine) -> Piece:
+def move_piece(piece: Piece, motion: Affine) -> Piece:
     """The piece moved rigidly within its frame, with everything on it; its placement stays."""
     return replace(
         piece,
         edges=tuple(replace(edge, curve=edge.curve.transform(motion)) for edge in piece.edges),
-        marks=tuple(moved_mark(mark, motion) for mark in piece.marks),
+        marks=tuple(move_mark(mark, motion) for mark in piece.marks),
         landmarks=tuple(replace(mark, at=motion.apply(mark.at)) for mark in piece.landmarks),
         gaps=tuple((motion.apply(a), motion.apply(b)) for a, b in piece.gaps),
-        darts=tuple(moved_dart(dart, motion.apply) for dart in piece.darts),
+        darts=tuple(move_dart(dart, motion.apply) for dart in piece.darts),
     )
 
 
-def put_edge(piece: Piece, name: str, from_front: Curve) -> Piece:
+def with_edge(piece: Piece, name: str, from_front: Curve) -> Piece:
     """The piece with another curve for one edge, given from its front or underarm end."""
     edges = tuple(_turned(edge, from_front) if edge.name == name else edge for edge in piece.edges)
     return piece.with_edges(edges)
@@ -78,20 +78,20 @@ def _turned(edge: Edge, from_front: Curve) -> Edge:
     return replace(edge, curve=from_front.reverse() if edge.backwards else from_front)
 
 
-def closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
+def close_outline(edges: Sequence[Edge]) -> tuple[Edge, ...]:
     """Put each edge's start exactly on the end before it (they differ by rounding only)."""
-    closed: list[Edge] = []
+    joined: list[Edge] = []
     for k, edge in enumerate(edges):
         before = edges[k - 1].curve.end
         if edge.curve.start != before and abs(edge.curve.start - before) < 1e-6:
             segments = edge.curve.segments.copy()
             segments[0, 0] = before
             edge = replace(edge, curve=Curve(segments))
-        closed.append(edge)
-    return tuple(closed)
+        joined.append(edge)
+    return tuple(joined)
 
 
-def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3, evenly: int | None = None) -> Curve:
+def reshape_curve(curve: Curve, move: Deformation, accuracy: float = 5e-3, evenly: int | None = None) -> Curve:
     """The curve with every point moved by ``move``, within ``accuracy`` mm: as few fitted cubics as that takes.
 
     Nodes and corners stay nodes and corners, ends go exactly where ``move`` puts them. ``evenly``: each segment as this
@@ -114,7 +114,7 @@ def reshaped(curve: Curve, move: Move, accuracy: float = 5e-3, evenly: int | Non
     return Curve.chain(Curve(cubic[None, :]) for cubic in done)
 
 
-def _fitted(curve: Curve, move: Move, a: float, b: float, enough: float) -> tuple[Complex, float]:
+def _fitted(curve: Curve, move: Deformation, a: float, b: float, enough: float) -> tuple[Complex, float]:
     """One cubic for a moved stretch, and the largest distance of a moved point from it."""
     old = curve.points(np.linspace(a, b, 13))
     ways = np.array([curve.tangent(a), curve.tangent(b, before=True)])
@@ -124,7 +124,7 @@ def _fitted(curve: Curve, move: Move, a: float, b: float, enough: float) -> tupl
     return fit_with_error(move(old), complex(new[0]), complex(new[1]), enough=enough)
 
 
-def _with_speeds(segment: Complex, move: Move, a: float, b: float) -> Complex:
+def _with_speeds(segment: Complex, move: Deformation, a: float, b: float) -> Complex:
     """One cubic for a moved stretch of a cubic, with the moved stretch's own velocity at both ends."""
     ends = position(segment[None, :], np.array([a, b]))
     speed = derivative(segment[None, :], np.array([a, b])) * (b - a)

@@ -23,7 +23,7 @@ from svgfit.model.refusal import Refusal
 _STILL = Affine()
 
 
-class Kept(Struct, frozen=True):
+class KeptStretch(Struct, frozen=True):
     """A stretch of an edge between darts: its parameters from the front or underarm end, and how closing moves it."""
 
     start: float
@@ -61,7 +61,7 @@ class SewnRow(Struct, frozen=True):
 # -- one edge --------------------------------------------------------------------------------------------------------
 
 
-def kept_stretches(piece: Piece, name: str) -> tuple[Curve, tuple[Kept, ...]]:
+def kept_stretches(piece: Piece, name: str) -> tuple[Curve, tuple[KeptStretch, ...]]:
     """The edge as drawn from its front or underarm end, and its stretches between the darts."""
     curve = piece.edge(name).from_front()
     n = float(len(curve))
@@ -71,14 +71,14 @@ def kept_stretches(piece: Piece, name: str) -> tuple[Curve, tuple[Kept, ...]]:
         if darts
         else []
     )
-    kept: list[Kept] = []
+    kept: list[KeptStretch] = []
     start, motion = 0.0, _STILL
     for first, last, apex in mouths:
         if first - start > 1e-9:
-            kept.append(Kept(start, first, motion))
+            kept.append(KeptStretch(start, first, motion))
         start, motion = max(start, last), _closing(curve.point(first), apex, curve.point(last)).then(motion)
     if n - start > 1e-9 or not kept:
-        kept.append(Kept(start, n, motion))
+        kept.append(KeptStretch(start, n, motion))
     return curve, tuple(kept)
 
 
@@ -113,6 +113,18 @@ def sewn_distance(piece: Piece, name: str, point: complex) -> float:
     curve, kept = kept_stretches(piece, name)
     t = curve.nearest(point)[0]
     return sum(curve.length_between(one.start, min(t, one.end)) for one in kept)
+
+
+def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> float:
+    """Add up edges, each (piece, edge), in mm, darts closed; refuse a name that is not there, with those that are."""
+    by_name = {piece.name.casefold(): piece for piece in pieces}
+    total = 0.0
+    for name, edge in edges:
+        piece = by_name.get(name.casefold())
+        if piece is None:
+            raise Refusal("", f"no piece {name!r}", f"the pieces are: {', '.join(p.name for p in pieces)}")
+        total += sewn_length(piece, edge)
+    return total
 
 
 # -- several edges ---------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import enclosed
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 
@@ -52,9 +53,10 @@ class Cut(Struct, frozen=True):
 
     def carries(self, point: complex) -> bool:
         """Whether a drawn point stands on the moving part; one outside the piece goes with the nearest seam."""
-        if _inside(self.region(), point):
+        at = np.array([point])
+        if enclosed(at, self.region())[0]:
             return True
-        if _inside(self.loop.points(np.arange(len(self.loop) * 12) / 12), point):
+        if enclosed(at, self.loop.points(np.arange(len(self.loop) * 12) / 12))[0]:
             return False
         return self.moved(self.loop.nearest(point)[0])
 
@@ -120,15 +122,6 @@ def _meetings(loop: Curve, points: tuple[complex, ...]) -> list[tuple[float, flo
         if all(abs(loop.point(t) - loop.point(other)) > ON_SEAM for _, other in kept):
             kept.append((place, t))
     return kept
-
-
-def _inside(polygon: np.ndarray, point: complex) -> bool:
-    """Even-odd rule."""
-    a, b = polygon - point, np.roll(polygon, -1) - point
-    spans = (a.imag > 0) != (b.imag > 0)
-    with np.errstate(all="ignore"):
-        x = a.real + (b.real - a.real) * (-a.imag) / (b.imag - a.imag)
-    return bool(np.count_nonzero(spans & (x > 0)) % 2)
 
 
 def _times(count: int) -> str:

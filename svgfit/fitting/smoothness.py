@@ -13,9 +13,7 @@ from collections.abc import Sequence
 from svgfit.fitting.armhole import Armhole
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check
-
-SMOOTH = math.radians(2.0)
-"""How far from 180° a joint may be; common practice, no source."""
+from svgfit.rules.smoothness import AS_SEWN
 
 
 def inside_angle(piece: Piece, edge: str, *, at_start: bool) -> float:
@@ -80,9 +78,14 @@ def _joint(name: str, what: str, angles: Sequence[float], names: Sequence[str]) 
     total = sum(angles)
     off = math.degrees(total - math.pi)
     values = {label: math.degrees(angle) for label, angle in zip(names, angles, strict=False)}
-    values |= {"together": math.degrees(total), "tolerance": math.degrees(SMOOTH)}
+    values |= {"together": math.degrees(total), "tolerance": math.degrees(AS_SEWN)}
     told = f"{what} {math.degrees(total):.1f}°"
-    if abs(total - math.pi) <= SMOOTH + 1e-9:
+    if abs(total - math.pi) <= AS_SEWN + 1e-9:
         return Check(name, "pass", f"{told}: smooth", values)
     kind = "peak" if off < 0 else "dip"
-    return Check(name, "warn", f"{told}: a {kind} of {abs(off):.1f}°, where 180° is smooth (2° more or less)", values)
+    return Check(
+        name,
+        "warn",
+        f"{told}: a {kind} of {abs(off):.1f}°, where 180° is smooth ({math.degrees(AS_SEWN):.0f}° more or less)",
+        values,
+    )

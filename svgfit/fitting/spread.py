@@ -7,11 +7,13 @@ import itertools
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.fitting.parts import parts_moved
 from svgfit.fitting.slash import ON_SEAM, Cut, Slash, cut
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.straight import is_straight
 from svgfit.model.drawing import Text
+from svgfit.model.operation import Movement
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 
 STRAIGHT_ON = frozenset({"grain line", "centre line", "fold line"})
@@ -35,6 +37,11 @@ class Parted(Struct, frozen=True):
     cut: Cut
     fragments: tuple[tuple[Fragment, ...], ...]
     """For each edge of the piece, in order."""
+
+    @property
+    def moved(self) -> tuple[Movement, ...]:
+        """Both parts, for the ``Outcome`` of a step that made this one cut."""
+        return parts_moved(self.before, ((self.cut, self.motion),))
 
 
 def spread(piece: Piece, slash: Slash, motion: Affine) -> Parted:

@@ -8,20 +8,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.blend_choice import SWAY, Gap, Manner, redraw
-from svgfit.fitting.kink import mend_seam
-from svgfit.fitting.ride_along import closed
+from svgfit.fitting.blend_choice import SWAY, Gap, TruingMethod, choose_blend
+from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.fit import fit_one
 from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.straight import is_straight
 from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
+from svgfit.rules.truing import NO_ROOM
 
 REACH = Parameter(
     "reach",
@@ -31,18 +34,16 @@ REACH = Parameter(
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
-SHORTEST = 0.5
-"""A notch nearer than this to a slash (mm) leaves no room to true."""
 
 
 def true(
-    parted: Parted, reach: float | None = None, *, manner: Manner | None = None
+    parted: Parted, reach: float | None = None, *, method: TruingMethod | None = None
 ) -> tuple[Piece, tuple[Opening, ...]]:
     """The piece with its openings trued, and what became of each.
 
     ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening,
     a narrow one reckoned as 1/4 in.
-    ``manner``: this one only, or refused; the gain is then a smooth function of the movement.
+    ``method``: this one only, or refused; the gain is then a smooth function of the movement.
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection
     more where the reaches tried can avoid it. What could not be kept stands in ``Opening.unkept``. A hinge's kink in a
@@ -54,15 +55,15 @@ def true(
         if len(fragments) == 1:
             edges.append(replace(edge, curve=fragments[0].curve))
             continue
-        curve, made = _true_edge(parted, edge, fragments, reach, manner)
+        curve, made = _true_edge(parted, edge, fragments, reach, method)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
-    piece = parted.piece.with_edges(closed(edges))
+    piece = parted.piece.with_edges(close_outline(edges))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
 
 
-def unkept(openings: Sequence[Opening]) -> tuple[str, ...]:
+def unkept_promises(openings: Sequence[Opening]) -> tuple[str, ...]:
     """Warnings of the promises that these openings could not keep."""
     return tuple(f"{opening.piece}: {opening.edge}: {why}" for opening in openings for why in opening.unkept)
 
@@ -89,7 +90,7 @@ def stops_on(piece: Piece, edge: Edge) -> list[float]:
 
 
 def _true_edge(
-    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, manner: Manner | None
+    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
 ) -> tuple[Curve, list[Opening]]:
     stops = stops_on(parted.before, edge)
     result = fragments[0].curve
@@ -97,12 +98,25 @@ def _true_edge(
     for k in range(1, len(fragments)):
         left, right = fragments[k - 1], fragments[k]
         if abs(left.curve.end - right.curve.start) < 1e-9:
-            result = mend_seam(edge.curve, Curve.chain([result, right.curve]))
+            result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
             continue
         gap = _gap(parted, edge, fragments, k, result, stops)
-        result, opening = close_gap(parted.before, edge, gap, reach, manner)
+        result, opening = close_gap(parted.before, edge, gap, reach, method)
         openings.append(opening)
     return result, openings
+
+
+def _without_kink(old: Curve, kinked: Curve) -> Curve:
+    """The seam from ``kinked``'s start to its end without the kink.
+
+    ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
+    cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
+    """
+    if is_straight(old, 0.1):
+        return Curve.polyline([kinked.start, kinked.end])
+    n = len(kinked)
+    places = np.linspace(0, n, 8 * n + 1)
+    return Curve(fit_one(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
 def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:
@@ -141,17 +155,17 @@ def _signed_width(parted: Parted, before: Fragment, after: Fragment) -> float:
 
 
 def close_gap(
-    piece: Piece, edge: Edge, gap: Gap, reach: float | None, manner: Manner | None = None
+    piece: Piece, edge: Edge, gap: Gap, reach: float | None, method: TruingMethod | None = None
 ) -> tuple[Curve, Opening]:
     """One opening redrawn: the whole edge so far with its new stretch, and the opening's record."""
-    if min(gap.left_room, gap.right_room) < SHORTEST:
+    if min(gap.left_room, gap.right_room) < NO_ROOM:
         raise Refusal(
             piece.where,
             f"a notch or corner stands right at what is to be trued ({edge.name}, {both_ways(gap.at)} along it)",
             "slash elsewhere, or move the notch",
         )
-    best = redraw(gap, reach, manner)
-    if manner is not None and (best.sway > SWAY or best.forced):
+    best = choose_blend(gap, reach, method)
+    if method is not None and (best.sway > SWAY or best.unavailable):
         raise Refusal(piece.where, f"the one manner of truing asked for fails in {edge.name}", "leave the choice open")
     broken: list[str] = []
     if best.extra > 0:

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.fitting.armhole import Armhole, armhole_of
-from svgfit.fitting.measure import shoulder_place
+from svgfit.fitting.measure import shoulder_point
 from svgfit.fitting.sewn import sewn_distance, sewn_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH, format_length
+from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -24,25 +24,19 @@ from svgfit.model.walk import (
     BACK_UPPER,
     BACK_WHOLE,
     CAP_TOP,
-    CAREFUL,
     FRONT_LOWER,
     FRONT_UPPER,
     FRONT_WHOLE,
     NOTCH,
     SHOULDER,
-    WORKABLE,
     Stop,
     Walk,
     Zone,
 )
-from svgfit.rules.ease import GATHERED, SHARE_BACK, Style
+from svgfit.rules.ease import GATHERED, LEAST_PARTED, SHARE_BACK, SHARE_BACK_IN_WORDS, SHARE_SLACK, Style
+from svgfit.rules.matching import CAREFUL, WORKABLE
+from svgfit.rules.notches import AT_END
 
-ENDS = 3.0
-"""A notch nearer than this (mm) to the underarm point or the shoulder marks that one and bounds no zone."""
-LEAST = MM_PER_INCH / 16
-"""Less ease than this is not parted into the front's and the back's."""
-PENCIL = MM_PER_INCH / 64
-"""A share of the ease that is off by no more than this is not told as off: a pencil line's width, from memory."""
 _ZONES = {"front": (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), "back": (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
 
 
@@ -59,7 +53,7 @@ class Rules(Struct, frozen=True):
     """The cap is to be gathered: no ease is too much."""
 
 
-class Cap(Struct, frozen=True):
+class SewnCap(Struct, frozen=True):
     """A sleeve's cap from the front underarm point to the back one, darts closed."""
 
     curve: Curve
@@ -87,15 +81,15 @@ def walk_sleeve(
     for side in ("front", "back"):
         found, told = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [matches(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += [check_match(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
         verdicts += told
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES["back"])
-    share = back / ease if ease >= LEAST else None
-    verdicts += shoulder_told(sleeve, cap, armhole)
-    verdicts.append(total_ease(ease, armhole, rules, unit))
+    share = back / ease if ease >= LEAST_PARTED else None
+    verdicts += shoulder_warnings(sleeve, cap, armhole)
+    verdicts.append(check_total_ease(ease, armhole, rules, unit))
     if share is not None:
-        verdicts.append(shared(ease, back, unit))
+        verdicts.append(check_ease_share(ease, back, unit))
     corner = sleeve_corner(sleeve)
     verdicts += [corner] if corner else []
     verdicts += armhole_joints(armhole)
@@ -114,15 +108,15 @@ def walk_sleeve(
 
 
 def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
-    if not ENDS <= shoulder <= length - ENDS:
+    if not AT_END <= shoulder <= length - AT_END:
         what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
         raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
 
-def cap_of(sleeve: Piece) -> Cap:
+def cap_of(sleeve: Piece) -> SewnCap:
     """The cap as sewn, its notches and its shoulder."""
     curve = sewn_edge(sleeve, "cap")
-    shoulder = sewn_distance(sleeve, "cap", shoulder_place(sleeve))
+    shoulder = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
     stops = [
         Stop(at, NOTCH, "front" if at < shoulder else "back")
         for mark in sleeve.notches("cap")
@@ -131,25 +125,27 @@ def cap_of(sleeve: Piece) -> Cap:
     ]
     marked = sleeve.find_landmark("shoulder notch") is not None
     stops.append(Stop(shoulder, SHOULDER if marked else CAP_TOP, ""))
-    return Cap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
+    return SewnCap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
 
 
-def bounding(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
+def bounding_notches(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
     """The notches that may bound a side's zones, the lowest first: mm along the seam from the front underarm point."""
     found = [
         stop.at
         for stop in stops
-        if stop.kind == NOTCH and stop.side == side and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= ENDS
+        if stop.kind == NOTCH
+        and stop.side == side
+        and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= AT_END
     ]
     return tuple(sorted(found, reverse=side == "back"))
 
 
-def _side(side: str, sleeve: Piece, cap: Cap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
+def _side(side: str, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
     """The zones of the front or the back, and what is to be said of its notches."""
     lower, upper, whole = _ZONES[side]
     ends = (0.0, 0.0) if side == "front" else (cap.length, armhole.row.length)
-    own = bounding(cap.stops, side, cap.length, cap.shoulder)
-    other = bounding(armhole.stops, side, armhole.row.length, armhole.shoulder)
+    own = bounding_notches(cap.stops, side, cap.length, cap.shoulder)
+    other = bounding_notches(armhole.stops, side, armhole.row.length, armhole.shoulder)
     top = (cap.shoulder, armhole.shoulder)
     seams = f"{sleeve.name}/cap", armhole.name
     if not own or not other:
@@ -175,7 +171,7 @@ def _count(number: int) -> str:
 
 
 def _zone(
-    name: str, side: str, cap: Cap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
+    name: str, side: str, cap: SewnCap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
 ) -> Zone:
     """The zone between two places, each as (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
     (cap_start, cap_end), (start, end) = (sorted(pair) for pair in zip(low, high, strict=True))
@@ -195,7 +191,7 @@ def _zone(
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def matches(zone: Zone, rules: Rules, unit: str) -> Check:
+def check_match(zone: Zone, rules: Rules, unit: str) -> Check:
     """Whether cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
@@ -210,7 +206,7 @@ def matches(zone: Zone, rules: Rules, unit: str) -> Check:
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
+def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
     """Whether the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
@@ -231,22 +227,22 @@ def total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
     return Check("cap ease", "pass", f"{said}{told}", values)
 
 
-def shared(ease: float, back: float, unit: str) -> Check:
+def check_ease_share(ease: float, back: float, unit: str) -> Check:
     """How the ease is parted between front and back: half to three fifths of it to the back."""
     low, high = SHARE_BACK
     values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
     said = f"front {format_length(ease - back, unit)}, back {format_length(back, unit)}: the back takes "
     said += f"{100 * back / ease:.0f} %"
-    usual = "half to 3/5 of the ease is usual"
-    if off <= PENCIL:
+    usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"
+    if off <= SHARE_SLACK:
         if off > 0.005 * ease:  # else the figures don't show it
             said += f"; {usual}, and this is within a pencil line of it"
         return Check("share of the back", "pass", said, values)
     return Check("share of the back", "warn", f"{said}; {usual}: move the shoulder notch, or the ease", values)
 
 
-def shoulder_told(sleeve: Piece, cap: Cap, armhole: Armhole) -> list[Check]:
+def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Check]:
     """What had to be guessed about the shoulder."""
     told: list[Check] = []
     if any(stop.kind == CAP_TOP for stop in cap.stops):

@@ -12,14 +12,16 @@ import pluggy
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
 
 PROJECT = "svgfit"
-hookspec = pluggy.HookspecMarker(PROJECT)
-hookimpl = pluggy.HookimplMarker(PROJECT)
+hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
+hookimpl: pluggy.HookimplMarker = pluggy.HookimplMarker(PROJECT)
 
 
 class Parameter(Struct, frozen=True):
@@ -66,6 +68,33 @@ class Job(Struct, frozen=True):
         return Refusal(f"{where}: {self.piece.title}" if self.piece else where, what, todo)
 
 
+class Movement(Struct, frozen=True):
+    """One part of a piece that was cut, and how it was laid down anew. In the piece's frame before the step, mm.
+
+    Round the part, stretches of the stitch line and cuts take turns: ``cuts[k]`` leads from the end of ``edges[k]`` to
+    the start of the next (of the first, after the last).
+    """
+
+    piece: str
+    """The piece's title."""
+    edges: tuple[Curve, ...]
+    """What of the part's edge was the piece's, as it was."""
+    cuts: tuple[tuple[complex, ...], ...]
+    """The points of each cut; () where the next stretch begins where the one before ended."""
+    motion: Affine | None = None
+    """How the part moved, rigidly; None where it stayed."""
+
+    @property
+    def region(self) -> Curve:
+        """The part's whole edge before it moved, closed."""
+        around: list[Curve] = []
+        for edge, cut, after in zip(self.edges, self.cuts, (*self.edges[1:], self.edges[0]), strict=True):
+            around.append(edge)
+            if edge.end != after.start:
+                around.append(Curve.polyline([edge.end, *cut[1:-1], after.start]))
+        return Curve.chain(around)
+
+
 class Outcome(Struct, frozen=True):
     """What an operation hands back."""
 
@@ -77,6 +106,10 @@ class Outcome(Struct, frozen=True):
     annotations: tuple[Annotation, ...] = ()
     checks: tuple[Check, ...] = ()
     warnings: tuple[str, ...] = ()
+    moved: tuple[Movement, ...] = ()
+    """The parts of each piece that was cut, those that stayed among them: ``parted.moved`` gives them, or
+    ``parts_moved`` where a piece is cut more than once. The teaching sheet shows the parts as they were moved; without
+    them it shows the piece before and after."""
 
 
 class Operation(Struct, frozen=True):
@@ -100,4 +133,4 @@ def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
     return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
 
 
-__all__ = ["Job", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]
+__all__ = ["Job", "Movement", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]

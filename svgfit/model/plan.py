@@ -6,7 +6,7 @@ Values stay text until an operation's parameters are known.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
@@ -83,6 +83,11 @@ class Seam(Struct, frozen=True):
     a: tuple[tuple[str, str], ...]
     b: tuple[tuple[str, str], ...]
     guessed: bool = False
+
+
+def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
+    """Write edges as people do: ``Front/armhole+Back/armhole``."""
+    return "+".join(f"{piece}/{edge}" for piece, edge in edges)
 
 
 def _plan_of(file: TomlFile) -> Plan:

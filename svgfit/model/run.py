@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.operation import Movement
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
@@ -24,6 +25,7 @@ class Stage(Struct, frozen=True):
     """As the step left them."""
     openings: tuple[Opening, ...] = ()
     annotations: tuple[Annotation, ...] = ()
+    moved: tuple[Movement, ...] = ()
 
 
 class Run(Struct, frozen=True):

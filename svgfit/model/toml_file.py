@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from os import PathLike
 from typing import Any, TypeVar
 
@@ -14,9 +14,9 @@ from msgspec import Struct
 
 from svgfit.model.length import parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.toml_places import Key, line_of
+from svgfit.model.wording import closest
 
-Key = tuple[str | int, ...]
-"""A place in the file: table names, and numbers (from 0) within arrays."""
 T = TypeVar("T")
 
 
@@ -29,13 +29,13 @@ class TomlFile(Struct, frozen=True):
 
     def refusal(self, key: Key, what: str, todo: str = "") -> Refusal:
         """A refusal that names the line of ``key`` and the key itself, as a person would write it."""
-        line = _line_of(self.text, key)
+        line = line_of(self.text, key)
         place = f"{self.where} line {line}" if line else self.where
         return Refusal(f"{place}: {spell(key)}" if key else place, what, todo)
 
     def line(self, key: Key) -> int | None:
         """The line where a key stands, counted from 1; None where it can't be told."""
-        return _line_of(self.text, key)
+        return line_of(self.text, key)
 
     def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:
         """Refuses the first key of the table at ``key`` that is not among the known, naming the nearest that is."""
@@ -104,10 +104,8 @@ def spell(key: Key) -> str:
 
 
 def _nearest(name: str, known: list[str]) -> str:
-    from difflib import get_close_matches  # only when something is wrong
-
-    near = get_close_matches(name.casefold(), known, n=1, cutoff=0.6)
-    return f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
+    near = closest(name.casefold(), known)
+    return f"did you mean {near!r}?" if near else f"known here: {', '.join(known)}"
 
 
 def _plain(message: str) -> str:
@@ -121,78 +119,3 @@ def _plain(message: str) -> str:
     ):
         said = said.replace(theirs, ours)
     return said.replace("Expected", "should be").replace(", got", ", not").replace("`", "")
-
-
-# -- where a key stands ----------------------------------------------------------------------------------------------
-
-
-def _line_of(text: str, key: Key) -> int | None:
-    """Line (from 1) of the key, or of the longest beginning of it that is in the text."""
-    if not key:
-        return None
-    import tree_sitter  # only on errors: it costs some milliseconds
-    import tree_sitter_toml
-
-    parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
-    root: Any = parser.parse(text.encode()).root_node
-    best, line = 0, None
-    for place, row in _places(root):
-        same = 0
-        while same < min(len(place), len(key)) and place[same] == key[same]:
-            same += 1
-        if same == len(place) and same > best:
-            best, line = same, row
-    return line
-
-
-def _places(root: Any) -> Iterator[tuple[Key, int]]:
-    counts: dict[Key, int] = {}
-    for node in root.children:
-        if node.type == "pair":
-            yield from _pair(node, ())
-        elif node.type in ("table", "table_array_element"):
-            head = next(child for child in node.children if child.type in _KEYS)
-            names = _names(head)
-            base: Key = ()
-            for depth, name in enumerate(names):
-                base = (*base, name)
-                last = depth == len(names) - 1
-                if last and node.type == "table_array_element":
-                    counts[base] = counts.get(base, -1) + 1
-                if base in counts:
-                    base = (*base, counts[base])
-            yield base, node.start_point[0] + 1
-            for child in node.children:
-                if child.type == "pair":
-                    yield from _pair(child, base)
-
-
-_KEYS = ("bare_key", "quoted_key", "dotted_key")
-
-
-def _pair(node: Any, base: Key) -> Iterator[tuple[Key, int]]:
-    named = [child for child in node.children if child.is_named]
-    place = (*base, *_names(named[0]))
-    yield place, node.start_point[0] + 1
-    yield from _inside(named[-1], place)
-
-
-def _inside(node: Any, base: Key) -> Iterator[tuple[Key, int]]:
-    if node.type == "inline_table":
-        for child in node.children:
-            if child.type == "pair":
-                yield from _pair(child, base)
-    elif node.type == "array":
-        for index, child in enumerate(child for child in node.children if child.is_named and child.type != "comment"):
-            yield (*base, index), child.start_point[0] + 1
-            yield from _inside(child, (*base, index))
-
-
-def _names(node: Any) -> tuple[str, ...]:
-    """A key's parts, unquoted (by TOML's own rules)."""
-    table: Any = tomllib.loads(f"{node.text.decode()} = 0")
-    names: list[str] = []
-    while isinstance(table, dict):
-        name, table = next(iter(table.items()))  # pyright: ignore[reportUnknownVariableType, reportUnknownArgumentType]
-        names.append(str(name))  # pyright: ignore[reportUnknownArgumentType]
-    return tuple(names)

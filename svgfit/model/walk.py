@@ -5,7 +5,6 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import MM_PER_INCH
 from svgfit.model.report import Check
 
 FRONT_LOWER, FRONT_UPPER = "front underarm to notch", "front notch to shoulder"
@@ -18,9 +17,6 @@ NOTCH, SHOULDER, CAP_TOP, SEAM = "notch", "shoulder notch", "cap top", "seam"
 
 CAP_EASE = "cap ease"
 """The name of a walk's verdict on it, and of the measurement."""
-
-CAREFUL, WORKABLE = MM_PER_INCH / 16, MM_PER_INCH / 8
-"""How far apart (mm) two seams that must match may be in careful work, and in workable; common practice, no source."""
 
 
 class Zone(Struct, frozen=True):

@@ -1,13 +1,7 @@
 """Seam allowances: the cut line from the stitch line, the stitch line from the cut line, and what is drawn of both.
 
-The rules of the trade, all here (common practice, no source):
-- an allowance belongs to an edge; the cut line runs parallel to the stitch line at it;
-- an allowance that is pressed open or turned up is cut as its neighbour's mirror image about its own seam, so that it
-  lies flush: underarm, side and shoulder seams against the edges that cross them, a hem against everything; at a corner
-  so acute that the mirrored end of an open seam would be a thorn, that end is cut square;
-- the cloth of a dart is not cut out: the cut line runs on over its mouth;
-- at a fold nothing is added, and the neighbours' cut lines run on to the fold.
-Curves in the frame of the edges given, mm, y down.
+The rules of the trade that it draws by are in svgfit/rules/allowances.py. Curves in
+the frame of the edges given, mm, y down.
 """
 
 from __future__ import annotations
@@ -19,10 +13,11 @@ import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real, dot
+from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extended_meeting, head, lengthen, meetings, run_on, tail
 from svgfit.geometry.offset import Folded, parallel
+from svgfit.geometry.polygon import distances
 from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
@@ -30,21 +25,25 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import along
 from svgfit.pattern.recognise.darts import over_mouths
-
-WIDE = 2 * MM_PER_INCH
-"""A seam allowance wider than this is more than usual; judgement, no source."""
-MOST_OUT = 0.75
-"""How far a pressed-open allowance's mirrored end may run out beyond a square one, in allowances; judgement."""
-_OFF, _MISSED = 0.5, 0.1
-"""A cut line lies at its allowance where it is off by less than so many mm; so much of an edge may miss it."""
-_PRESSED_OPEN = ("underarm front", "underarm back", "side seam", "shoulder")
+from svgfit.rules.allowances import (
+    CUT_LINE_MISSED,
+    CUT_LINE_OFF,
+    MIRRORED_END,
+    MIRRORED_REACH,
+    PRESSED_OPEN,
+    ROUNDED_WITHIN,
+    THORN,
+    TURNED_UP,
+    VARIES,
+    WIDEST_USUAL,
+)
 
 
 def rank(edge: str) -> int:
     """Whose allowance is folded back at a corner: the higher one's (hem 3, seams pressed open 2, all others 1)."""
-    if edge == "hem":
+    if edge in TURNED_UP:
         return 3
-    return 2 if edge in _PRESSED_OPEN else 1
+    return 2 if edge in PRESSED_OPEN else 1
 
 
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
@@ -58,7 +57,7 @@ def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
 def cut_line(piece: Piece) -> Curve | None:
     """The closed cut line in the piece's frame; None where an edge's allowance is not known, or none has any.
 
-    Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDE,
+    Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDEST_USUAL,
     the whole line is looked at (see ``refuse_broken``).
     """
     wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
@@ -87,7 +86,7 @@ def cut_line(piece: Piece) -> Curve | None:
 
 def wider_than_usual(width: float) -> bool:
     """Whether a seam allowance (mm) is more than 2 in, which is more than usual."""
-    return width > WIDE + 0.01
+    return width > WIDEST_USUAL + 0.01
 
 
 def _outwards(piece: Piece) -> float:
@@ -126,22 +125,14 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
         t = np.array(edge.curve.at_lengths(np.linspace(before, whole - after, 41).tolist()))
         meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)
         own = edge.curve.points(np.arange(80 * len(edge.curve) + 1) / 80)
-        folded = off_line(meant, own) < wide[k] - _OFF
-        missed = float(np.mean(folded | (off_line(meant, fine) > _OFF)))
-        if missed > _MISSED:
+        folded = distances(meant, own) < wide[k] - CUT_LINE_OFF
+        missed = float(np.mean(folded | (distances(meant, fine) > CUT_LINE_OFF)))
+        if missed > CUT_LINE_MISSED:
             what = (
                 f"a seam allowance of {both_ways(wide[k])} has no room: along {100 * missed:.0f} % of the edge the cut "
                 "line could not run beside the stitch line at that width"
             )
             raise Refusal(f"{piece.where}: {edge.name}", what, todo)
-
-
-def off_line(points: Complex, line: Complex) -> Real:
-    """Distances of points from a polyline, mm."""
-    start, chord = line[:-1], np.diff(line)
-    off = points[:, None] - start
-    along = np.clip((off * chord.conj()).real / np.maximum(np.abs(chord) ** 2, 1e-300), 0, 1)
-    return np.asarray(np.abs(off - along * chord).min(axis=1), dtype=np.float64)
 
 
 def _offset(where: str, edge: Edge, distance: float) -> Curve:
@@ -175,7 +166,7 @@ def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float
 
 def _most_out(folded: Edge) -> float:
     """How far out its mirrored end may run, in allowances: a hem must lie flush, an open seam need not be a thorn."""
-    return math.inf if folded.name == "hem" else MOST_OUT
+    return math.inf if folded.name in TURNED_UP else THORN
 
 
 def _flush(
@@ -199,7 +190,7 @@ def _flush(
     inside = tail(cross, t)
     image = inside.transform(Affine.mirror(corner, corner + seam))
     fold = lengthen(folded, far, at_start=True)
-    reach = image.at_length(3 * wide, 1e-3)
+    reach = image.at_length(MIRRORED_REACH * wide, 1e-3)
     ends = [(u, v) for u, v in meetings(image, fold) if 1e-6 < u <= reach]
     if ends:
         u, v = min(ends)
@@ -207,7 +198,7 @@ def _flush(
         if float(dot(folded.tangent(0.0), out)) > most_out * wide:
             return _squared(inside, fold, seam, far)
         return inside, head(image, u), tail(fold, v)
-    stretch = head(image, image.at_length(1.5 * wide, 1e-3))
+    stretch = head(image, image.at_length(MIRRORED_END * wide, 1e-3))
     v = fold.nearest(stretch.end)[0]
     if not 0 < v < len(fold):
         return None
@@ -322,7 +313,7 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
             done.append(replace(edge, allowance=0.0))
             continue
         done.append(replace(edge, allowance=tidy_width(widths[1])))
-        if widths[-1] - widths[0] > 0.5:
+        if widths[-1] - widths[0] > VARIES:
             notes.append(
                 f"{edge.name}: the drawn seam allowance varies from {widths[0]:.1f} to {widths[-1]:.1f} mm; "
                 f"{widths[1]:.1f} mm is used"
@@ -342,4 +333,4 @@ def tidy_width(width: float) -> float:
     meant = min(
         (round(round(width / step) * step, 6) for step in (0.5, MM_PER_INCH / 16)), key=lambda one: abs(one - width)
     )
-    return meant if abs(meant - width) <= 0.05 else round(width, 2)
+    return meant if abs(meant - width) <= ROUNDED_WITHIN else round(width, 2)

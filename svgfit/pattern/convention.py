@@ -15,8 +15,9 @@ from msgspec import Struct, field
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
-from svgfit.model.walk import CAREFUL, WORKABLE
 from svgfit.pattern.layer_patterns import match, same, tidy, unknown_place
+from svgfit.rules.drawing_habits import ENDS_MEET
+from svgfit.rules.matching import CAREFUL, WORKABLE
 
 if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
@@ -219,7 +220,7 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
     size = file.length((square,), table[square]) if square in table else None
     if size is not None and size <= 0:
         raise file.refusal((square,), "a test square has a side longer than nothing", 'write for example "50 mm"')
-    join = file.length(("join within",), table["join within"]) if "join within" in table else 0.5
+    join = file.length(("join within",), table["join within"]) if "join within" in table else ENDS_MEET
     if not 0 <= join <= 10:
         raise file.refusal(
             ("join within",), "is a distance that no slip of the pencil has", 'write for example "0.5 mm"'

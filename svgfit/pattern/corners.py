@@ -10,9 +10,7 @@ import numpy as np
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import join_parallels
-
-CORNER = 0.35
-"""A turn of the outline by more than this (radians, 20°) is a corner; common practice, no source."""
+from svgfit.rules.smoothness import CORNER
 
 
 def find_sides(

@@ -10,10 +10,10 @@ import itertools
 import re
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import encloses
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.pattern.layer_patterns import same, tidy
 from svgfit.pattern.outline import same_curve
@@ -54,7 +54,7 @@ def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
     closed.sort(key=lambda pair: -abs(pair[1].area()))
     found: list[tuple[Shape, Curve]] = []
     for shape, curve in closed:
-        if not any(same_curve(curve, other) or holds(other, curve.point(0.0)) for _, other in found):
+        if not any(same_curve(curve, other) or encloses(other, curve.point(0.0)) for _, other in found):
             found.append((shape, curve))
     order = {id(shape): k for k, shape in enumerate(shapes)}
     return sorted(found, key=lambda pair: order[id(pair[0])])
@@ -82,13 +82,13 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
 
 def _written_in(loop: Curve, texts: Sequence[DrawnText]) -> str | None:
     """The largest writing in the outline; of several equally large the first."""
-    inside = [drawn.text for drawn in texts if tidy(drawn.text.content) and holds(loop, drawn.text.at)]
+    inside = [drawn.text for drawn in texts if tidy(drawn.text.content) and encloses(loop, drawn.text.at)]
     return max(inside, key=lambda text: text.size).content if inside else None
 
 
 def held_by(at: complex, places: Sequence[Place]) -> int | None:
     """The smallest outline that holds a point; None where none does."""
-    holding = [k for k, place in enumerate(places) if holds(place.loop, at)]
+    holding = [k for k, place in enumerate(places) if encloses(place.loop, at)]
     return min(holding, key=lambda k: abs(places[k].loop.area())) if holding else None
 
 
@@ -98,22 +98,6 @@ def home_of(at: complex, places: Sequence[Place]) -> int:
     if held is not None:
         return held
     return min(range(len(places)), key=lambda k: abs(places[k].loop.point(places[k].loop.nearest(at)[0]) - at))
-
-
-def holds(loop: Curve, at: complex) -> bool:
-    """Whether a point lies in a closed line (even-odd, by a ray across; from memory)."""
-    left, top, right, bottom = loop.bounds()
-    if not (left <= at.real <= right and top <= at.imag <= bottom):
-        return False
-    # Chords, 16 to a cubic: what lies within a hair of the line can go either way.
-    t = np.linspace(0.0, len(loop), 16 * len(loop) + 1)
-    points = loop.points(t)
-    y, x = points.imag, points.real
-    across = (y[:-1] > at.imag) != (y[1:] > at.imag)
-    if not across.any():
-        return False
-    share = (at.imag - y[:-1][across]) / (y[1:][across] - y[:-1][across])
-    return bool(np.count_nonzero(x[:-1][across] + share * (x[1:][across] - x[:-1][across]) > at.real) % 2)
 
 
 def centre(shape: Shape) -> complex:

@@ -5,10 +5,7 @@ from __future__ import annotations
 import re
 
 from svgfit.pattern.layer_patterns import same
-
-LINING = "lining"
-WORDS = (LINING, "facing", "interfacing", "interlining", "underlining", "mounting")
-"""What such a piece is called; common practice, no source."""
+from svgfit.rules.piece_names import CUT_AFTER
 
 
 def copied(name: str) -> tuple[str, str] | None:
@@ -17,11 +14,11 @@ def copied(name: str) -> tuple[str, str] | None:
     >>> copied("Sleeve lining"), copied("Facing of Front"), copied("Sleeve")
     (('sleeve', 'lining'), ('front', 'facing'), None)
     """
-    if not any(word in name.casefold() for word in WORDS):
+    if not any(word in name.casefold() for word in CUT_AFTER):
         return None
     words = re.findall(r"[^\W_]+", same(name))
-    kinds = [word for word in words if word in WORDS]
+    kinds = [word for word in words if word in CUT_AFTER]
     if not kinds:
         return None
-    rest = [word for word in words if word not in WORDS and word not in ("of", "for", "the")]
+    rest = [word for word in words if word not in CUT_AFTER and word not in ("of", "for", "the")]
     return " ".join(rest), kinds[0]

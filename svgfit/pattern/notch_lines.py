@@ -16,11 +16,7 @@ from msgspec.structs import replace
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
-
-TICK = 6.0
-"""Length of a notch where neither a drawn one nor an allowance says, mm."""
-LEAST = 3.0
-"""A notch that would be shorter than this (mm) is drawn as a tick inwards from the cut line."""
+from svgfit.rules.notches import SHORTEST_DRAWN, TICK
 
 
 def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
@@ -58,13 +54,13 @@ def _drawn_to(curve: Curve, at: complex, out: complex, old: float, new: float) -
     """One line of a notch at ``at``, ``out`` pointing outwards, to a cut line ``new`` mm away, not ``old``."""
     high = np.asarray(dot(out, curve.segments - at), dtype=np.float64)
     low, top = float(high.min()), float(high.max())
-    if top <= min(old / 2, new) and old >= LEAST:  # a mark on the stitch line alone
+    if top <= min(old / 2, new) and old >= SHORTEST_DRAWN:  # a mark on the stitch line alone
         return curve
-    if low > old / 2 or old < LEAST:  # a tick at the cut line: as it is, at the new one
+    if low > old / 2 or old < SHORTEST_DRAWN:  # a tick at the cut line: as it is, at the new one
         return Curve(curve.segments + (new - old) * out)
     # From the stitch line to the cut line or over it: as far over as before, what lies between in its proportion.
     there = np.where(high <= 0, high, np.where(high < old, high * new / old, high + new - old))
-    if float(there.max() - there.min()) < LEAST:
+    if float(there.max() - there.min()) < SHORTEST_DRAWN:
         end = at + float(there.max()) * out
         return Curve.polyline([end, end - TICK * out])
     return Curve(curve.segments + (there - high) * out)

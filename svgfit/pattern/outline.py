@@ -14,11 +14,10 @@ from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curv
 from svgfit.pattern.cleanup.slivers import moved_ends, tidy, without_specks
 from svgfit.pattern.join_paths import Loop, bridge, find_chains, find_loops
 from svgfit.pattern.recognise.darts import Mouth
+from svgfit.rules.drawing_habits import ENDS_MEET
 
-__all__ = ["JOIN", "Outline", "find_outline", "same_curve", "without_specks"]
+__all__ = ["ENDS_MEET", "Outline", "find_outline", "same_curve", "without_specks"]
 
-JOIN = 0.5
-"""Ends nearer than this (mm) meet."""
 MOST = 5000
 """More separate open lines than this are no outline that anybody drew."""
 
@@ -38,7 +37,7 @@ class Outline(Struct, frozen=True):
         return (*self.gaps, *((mouth.start, mouth.end) for mouth in self.mouths))
 
 
-def find_outline(shapes: Sequence[Shape], where: str, join: float = JOIN) -> Outline:
+def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -> Outline:
     """The piece's outline among the shapes of its line layer.
 
     The closed curve, or the loop of open ones, that encloses most. Open lines are joined in any order and direction:

@@ -17,12 +17,11 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import IGNORE, SIZE, TEST_SQUARE, Convention
 from svgfit.pattern.layer_patterns import same, tidy
 from svgfit.pattern.layer_split import Place, centre, held_by, home_of, is_automatic, name_places, outlines
+from svgfit.rules.notches import ON_LINE
 
 OUTLINES = ("stitch line", "cut line")
 LONGEST = 80
 """No name in a message is longer."""
-ON_LINE = 0.5
-"""A notch nearer to a line than this, mm, stands on it: one tick drawn through a nest marks every size."""
 
 
 class LayerRow(Struct, frozen=True):

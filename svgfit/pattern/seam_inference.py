@@ -16,7 +16,8 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.toml_file import spell
 from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.linings import LINING, copied
+from svgfit.pattern.linings import copied
+from svgfit.rules.piece_names import LINING
 
 End = tuple[str, str]
 

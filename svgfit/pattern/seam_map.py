@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
+from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention, SeamRule
 from svgfit.pattern.layer_patterns import same
 
@@ -62,12 +63,10 @@ def _missing(rule: SeamRule, by_name: dict[str, Piece]) -> str | None:
         for index, (name, _) in enumerate(edges):
             if same(name) in by_name:
                 continue
-            from difflib import get_close_matches  # only when something is wrong
-
-            near = get_close_matches(same(name), list(by_name), n=1, cutoff=0.8)
+            near = closest(same(name), by_name, 0.8)
             if near:
                 names = ", ".join(piece.name for piece in by_name.values())
-                todo = f"did you mean {by_name[near[0]].name!r}? the pieces are: {names}"
+                todo = f"did you mean {by_name[near].name!r}? the pieces are: {names}"
                 raise rule.refusal(side, index, f"there is no piece {name!r}", todo)
             return name
     return None
@@ -84,4 +83,4 @@ def _edge(rule: SeamRule, side: str, index: int, by_name: dict[str, Piece]) -> t
 
 
 def _spelt(rule: SeamRule) -> str:
-    return " and ".join("+".join(f"{piece}/{edge}" for piece, edge in side) for side in (rule.a, rule.b))
+    return f"{spell_edges(rule.a)} and {spell_edges(rule.b)}"

@@ -9,42 +9,43 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from svgfit.fitting.armhole import unsewn
-    from svgfit.fitting.armhole_reshape import Reshaped, Underarm, lowered, scooped, underarm_of
-    from svgfit.fitting.bicep import cap_apex, points_out, stretched
-    from svgfit.fitting.blend_choice import Manner
-    from svgfit.fitting.cap_range import cap_reach
+    from svgfit import rules
+    from svgfit.fitting.armhole import armhole_row, why_unsewn
+    from svgfit.fitting.armhole_reshape import ReshapedArmhole, Underarm, lower_armhole, scoop_armhole, underarm_of
+    from svgfit.fitting.bicep import cap_apex, move_underarms_out, stretch_cap
+    from svgfit.fitting.blend_choice import TruingMethod
+    from svgfit.fitting.cap_range import cap_range
     from svgfit.fitting.cap_redraw import (
-        Cap,
-        Recurved,
+        CapEdge,
+        RedrawnCap,
         cap_gains,
         furthest_outwards,
         overhang,
         prepare_cap,
-        recurve,
-        redrawn_cap,
-        tighter,
+        redraw_cap,
+        times_tighter,
+        with_redrawn_cap,
     )
-    from svgfit.fitting.flaws import bridged, find_flaws, true_flaw
-    from svgfit.fitting.hem_slash import HemSlash, hem_slash, raised_by, widened_by
-    from svgfit.fitting.measure import armhole_row, bicep_level, bicep_width, cap_halves, cap_height, shoulder_place
-    from svgfit.fitting.movement_search import Found, smallest_movement
-    from svgfit.fitting.notch_moves import Stand, armhole_stands, cap_stands, slid, with_shoulder_notch
-    from svgfit.fitting.ride_along import moved_piece, ride
-    from svgfit.fitting.seam_length import seam_length, seam_name
-    from svgfit.fitting.sewn import SewnRow, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
+    from svgfit.fitting.flaws import bridged_gaps, find_flaws, true_flaw
+    from svgfit.fitting.hem_slash import HemSlash, hem_slash, raise_needed, widening_needed
+    from svgfit.fitting.measure import bicep_level, bicep_width, cap_halves, cap_height, shoulder_point
+    from svgfit.fitting.movement_search import SearchResult, smallest_movement
+    from svgfit.fitting.notch_moves import NotchPlace, armhole_notches, cap_notches, slide_notch, with_shoulder_notch
+    from svgfit.fitting.parts import parts_moved
+    from svgfit.fitting.ride_along import move_piece, ride_along_edge
+    from svgfit.fitting.sewn import SewnRow, seam_length, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
     from svgfit.fitting.spread import Parted, spread
-    from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept
+    from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept_promises
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
     from svgfit.geometry.self_crossing import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
-    from svgfit.model.plan import Seam
+    from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
     from svgfit.model.refusal import Refusal
     from svgfit.model.report import Annotation, Check, Measurement, Opening
@@ -58,38 +59,41 @@ if TYPE_CHECKING:
     from svgfit.svg.id_names import given_name, is_group, spaced, title_of, unescaped
 
 _HOME = {
+    "rules": "svgfit",
     "with_allowance": "svgfit.pattern.notch_lines",
     "most_of": "svgfit.rules.body_measures",
-    "Reshaped": "svgfit.fitting.armhole_reshape",
+    "ReshapedArmhole": "svgfit.fitting.armhole_reshape",
     "Underarm": "svgfit.fitting.armhole_reshape",
     "underarm_of": "svgfit.fitting.armhole_reshape",
-    "scooped": "svgfit.fitting.armhole_reshape",
-    "lowered": "svgfit.fitting.armhole_reshape",
-    "shoulder_place": "svgfit.fitting.measure",
+    "scoop_armhole": "svgfit.fitting.armhole_reshape",
+    "lower_armhole": "svgfit.fitting.armhole_reshape",
+    "shoulder_point": "svgfit.fitting.measure",
     "sewn_distance": "svgfit.fitting.sewn",
-    "armhole_row": "svgfit.fitting.measure",
-    "Stand": "svgfit.fitting.notch_moves",
+    "armhole_row": "svgfit.fitting.armhole",
+    "NotchPlace": "svgfit.fitting.notch_moves",
     "with_shoulder_notch": "svgfit.fitting.notch_moves",
-    "slid": "svgfit.fitting.notch_moves",
-    "armhole_stands": "svgfit.fitting.notch_moves",
-    "cap_stands": "svgfit.fitting.notch_moves",
-    "ride": "svgfit.fitting.ride_along",
-    "moved_piece": "svgfit.fitting.ride_along",
+    "slide_notch": "svgfit.fitting.notch_moves",
+    "armhole_notches": "svgfit.fitting.notch_moves",
+    "cap_notches": "svgfit.fitting.notch_moves",
+    "parts_moved": "svgfit.fitting.parts",
+    "Movement": "svgfit.model.operation",
+    "ride_along_edge": "svgfit.fitting.ride_along",
+    "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
-    "points_out": "svgfit.fitting.bicep",
-    "stretched": "svgfit.fitting.bicep",
+    "move_underarms_out": "svgfit.fitting.bicep",
+    "stretch_cap": "svgfit.fitting.bicep",
     "cut_line": "svgfit.pattern.allowance",
     "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
-    "unsewn": "svgfit.fitting.armhole",
+    "why_unsewn": "svgfit.fitting.armhole",
     "self_crossing": "svgfit.geometry.self_crossing",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
     "both_ways": "svgfit.model.length",
     "REACH": "svgfit.fitting.truing",
-    "unkept": "svgfit.fitting.truing",
-    "Found": "svgfit.fitting.movement_search",
-    "Manner": "svgfit.fitting.blend_choice",
+    "unkept_promises": "svgfit.fitting.truing",
+    "SearchResult": "svgfit.fitting.movement_search",
+    "TruingMethod": "svgfit.fitting.blend_choice",
     "Affine": "svgfit.geometry.affine",
     "Annotation": "svgfit.model.report",
     "Check": "svgfit.model.report",
@@ -128,23 +132,23 @@ _HOME = {
     "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
     "Parted": "svgfit.fitting.spread",
     "Slash": "svgfit.fitting.slash",
-    "Cap": "svgfit.fitting.cap_redraw",
-    "Recurved": "svgfit.fitting.cap_redraw",
+    "CapEdge": "svgfit.fitting.cap_redraw",
+    "RedrawnCap": "svgfit.fitting.cap_redraw",
     "cap_gains": "svgfit.fitting.cap_redraw",
     "furthest_outwards": "svgfit.fitting.cap_redraw",
     "overhang": "svgfit.fitting.cap_redraw",
     "prepare_cap": "svgfit.fitting.cap_redraw",
-    "recurve": "svgfit.fitting.cap_redraw",
-    "redrawn_cap": "svgfit.fitting.cap_redraw",
-    "tighter": "svgfit.fitting.cap_redraw",
+    "redraw_cap": "svgfit.fitting.cap_redraw",
+    "with_redrawn_cap": "svgfit.fitting.cap_redraw",
+    "times_tighter": "svgfit.fitting.cap_redraw",
     "HemSlash": "svgfit.fitting.hem_slash",
     "hem_slash": "svgfit.fitting.hem_slash",
-    "raised_by": "svgfit.fitting.hem_slash",
-    "widened_by": "svgfit.fitting.hem_slash",
-    "cap_reach": "svgfit.fitting.cap_range",
+    "raise_needed": "svgfit.fitting.hem_slash",
+    "widening_needed": "svgfit.fitting.hem_slash",
+    "cap_range": "svgfit.fitting.cap_range",
     "bicep_level": "svgfit.fitting.measure",
     "bicep_width": "svgfit.fitting.measure",
-    "bridged": "svgfit.fitting.flaws",
+    "bridged_gaps": "svgfit.fitting.flaws",
     "cap_halves": "svgfit.fitting.measure",
     "cap_height": "svgfit.fitting.measure",
     "find_flaws": "svgfit.fitting.flaws",
@@ -159,8 +163,8 @@ _HOME = {
     "sewn_length": "svgfit.fitting.sewn",
     "sewn_row": "svgfit.fitting.sewn",
     "shoulder_at": "svgfit.fitting.sewn",
-    "seam_length": "svgfit.fitting.seam_length",
-    "seam_name": "svgfit.fitting.seam_length",
+    "seam_length": "svgfit.fitting.sewn",
+    "spell_edges": "svgfit.model.plan",
     "smallest_movement": "svgfit.fitting.movement_search",
     "spread": "svgfit.fitting.spread",
     "suits_bodice": "svgfit.pattern.recognise.bodice",
@@ -173,7 +177,7 @@ __all__ = [
     "REACH",
     "Affine",
     "Annotation",
-    "Cap",
+    "CapEdge",
     "Check",
     "Curve",
     "Dart",
@@ -181,15 +185,15 @@ __all__ = [
     "DrawnPiece",
     "Edge",
     "Element",
-    "Found",
     "HemSlash",
     "Job",
     "Landmark",
     "LayerFacts",
-    "Manner",
     "Mark",
     "Measurement",
     "Measurer",
+    "Movement",
+    "NotchPlace",
     "Opening",
     "Operation",
     "Outcome",
@@ -197,30 +201,31 @@ __all__ = [
     "Parted",
     "Piece",
     "Recogniser",
-    "Recurved",
+    "RedrawnCap",
     "Refusal",
-    "Reshaped",
+    "ReshapedArmhole",
     "Seam",
+    "SearchResult",
     "SewnRow",
     "Shape",
     "Slash",
-    "Stand",
     "Text",
+    "TruingMethod",
     "Underarm",
+    "armhole_notches",
     "armhole_row",
-    "armhole_stands",
     "at_least",
     "at_most",
     "bicep_level",
     "bicep_width",
     "both_ways",
-    "bridged",
+    "bridged_gaps",
     "cap_apex",
     "cap_gains",
     "cap_halves",
     "cap_height",
-    "cap_reach",
-    "cap_stands",
+    "cap_notches",
+    "cap_range",
     "cut_line",
     "find_flaws",
     "format_length",
@@ -230,54 +235,56 @@ __all__ = [
     "hem_slash",
     "hookimpl",
     "is_group",
-    "lowered",
+    "lower_armhole",
     "most_of",
-    "moved_piece",
+    "move_piece",
+    "move_underarms_out",
     "overhang",
     "parse_length",
-    "points_out",
+    "parts_moved",
     "prepare_cap",
-    "raised_by",
+    "raise_needed",
     "recognise_bodice",
     "recognise_sleeve",
     "recognise_yoke",
-    "recurve",
-    "redrawn_cap",
+    "redraw_cap",
     "refuse_broken",
     "refuse_crossing",
     "replace",
-    "ride",
-    "scooped",
+    "ride_along_edge",
+    "rules",
+    "scoop_armhole",
     "seam_length",
-    "seam_name",
     "self_crossing",
     "sewn_distance",
     "sewn_edge",
     "sewn_length",
     "sewn_row",
     "shoulder_at",
-    "shoulder_place",
-    "slid",
+    "shoulder_point",
+    "slide_notch",
     "smallest_movement",
     "spaced",
+    "spell_edges",
     "spread",
-    "stretched",
+    "stretch_cap",
     "suits_bodice",
     "suits_sleeve",
     "suits_yoke",
     "swap",
-    "tighter",
+    "times_tighter",
     "title_of",
     "to_svgpathtools",
     "true",
     "true_flaw",
     "underarm_of",
     "unescaped",
-    "unkept",
-    "unsewn",
-    "widened_by",
+    "unkept_promises",
+    "why_unsewn",
+    "widening_needed",
     "wider_than_usual",
     "with_allowance",
+    "with_redrawn_cap",
     "with_shoulder_notch",
 ]
 
@@ -287,6 +294,8 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"svgfit.plugin has no {name!r}; it has: {', '.join(__all__)}")
     from importlib import import_module
 
+    if name == "rules":  # a package of files, each read when first used
+        return import_module("svgfit.rules")
     return getattr(import_module(_HOME[name]), name)
 
 

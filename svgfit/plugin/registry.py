@@ -15,6 +15,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
+from svgfit.model.wording import closest_name, suggestion
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import Source, find_sources, plain_name
@@ -229,20 +230,10 @@ def open_registry(
     return Registry(find_sources(folders, stock=stock), without, to_stderr=to_stderr)
 
 
-def nearest(text: str, names: Iterable[str]) -> str | None:
-    """The name that a person most likely meant, if any comes near."""
-    from difflib import get_close_matches
-
-    known = {name.casefold(): name for name in names}
-    found = get_close_matches(text.casefold(), known, n=1, cutoff=0.5)
-    return known[found[0]] if found else None
-
-
 def _nearest(text: str, names: Iterable[str], intro: str) -> str:
     names = tuple(names)
-    near = nearest(text, names)
-    listed = f"{intro} {', '.join(names)}" if names else "none is there"
-    return f"did you mean {near}? {listed[0].upper()}{listed[1:]}" if near else listed
+    there = f"{intro} {', '.join(names)}" if names else "none is there"
+    return suggestion(closest_name(text, names), there)
 
 
 def _places(sources: Iterable[Source]) -> str:

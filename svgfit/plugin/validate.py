@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
+from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Dialect
-from svgfit.model.operation import Operation, Outcome, Parameter
+from svgfit.model.operation import Movement, Operation, Outcome, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.report import Annotation, Check, Opening
@@ -122,6 +124,7 @@ def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
         _closed(piece)
         _with_darts(piece)
     lists: tuple[tuple[str, type[Any]], ...] = (
+        ("moved", Movement),
         ("openings", Opening),
         ("annotations", Annotation),
         ("checks", Check),
@@ -133,9 +136,34 @@ def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
     for check in found.checks:
         if check.status not in ("pass", "warn", "fail"):
             raise Unusable(f"check {check.name!r} has the status {check.status!r}, not pass, warn or fail")
+    for movement in found.moved:
+        _movement(movement, pieces)
     got = tuple((str(name), float(value)) for name, value in found.got)
     checked = {name: tuple(getattr(found, name)) for name, _ in lists}
     return Outcome(pieces=after, got=got, **checked)
+
+
+def _movement(found: Movement, pieces: tuple[Piece, ...], accuracy: float = 0.1) -> None:
+    """Raise Unusable where a part is none of the piece (within ``accuracy`` mm), or did not move as paper does."""
+    piece = next((piece for piece in pieces if found.piece in (piece.title, piece.name)), None)
+    if piece is None:
+        raise Unusable(f"run gives back a movement of {found.piece!r}, which is no piece of the job")
+    if not found.edges or len(found.edges) != len(found.cuts):
+        raise Unusable(f"{piece.title}: a part that moved needs edges, and after each a cut")
+    motion = found.motion
+    if motion is not None and not _is_rigid(motion):
+        raise Unusable(f"{piece.title}: a part can only be shifted and turned, not stretched or mirrored")
+    outline = piece.outline()
+    for edge, line, after in zip(found.edges, found.cuts, (*found.edges[1:], found.edges[0]), strict=True):
+        ends = (line[0], line[-1]) if line else (edge.end, after.start)
+        gap = max(abs(ends[0] - edge.end), abs(ends[1] - after.start), outline.nearest(edge.point(len(edge) / 2))[1])
+        if not gap <= accuracy:
+            raise Unusable(f"{piece.title}: the edges and cuts of a part that moved do not close, by {gap:.3g} mm")
+
+
+def _is_rigid(motion: Affine) -> bool:
+    numbers = (motion.a, motion.b, motion.c, motion.d, motion.e, motion.f)
+    return all(map(math.isfinite, numbers)) and motion.is_uniform() and abs(motion.determinant - 1) <= 1e-6
 
 
 def _closed(piece: Piece, accuracy: float = 0.01) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import same
 from svgfit.render.annotate.scene import LAYERS
 
@@ -21,10 +22,8 @@ def read_parts(text: str | None) -> tuple[str, ...] | None:
     known = {same(name): name for name in PARTS}
     for name in named:
         if name not in known:
-            from difflib import get_close_matches
-
-            near = get_close_matches(name, known, 1, 0.5)
-            todo = f"did you mean {known[near[0]]}?" if near else f"there are {', '.join(PARTS)}"
+            near = closest(name, known, 0.5)
+            todo = f"did you mean {known[near]}?" if near else f"there are {', '.join(PARTS)}"
             raise Refusal("--layers", f"there is no layer {name!r}", todo)
     if not named:
         raise Refusal("--layers", "names no layer", f"name some of {', '.join(PARTS)}")

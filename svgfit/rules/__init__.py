@@ -1,1 +1,130 @@
-"""The rules of the trade: each with its value and its source, one file a subject."""
+"""The rules of the trade: each value once, with its unit and its source, one file a subject.
+
+A rule is a constant. Its annotation carries the unit and the source, its docstring says what it decides::
+
+    WIDEST_USUAL: Annotated[Mm, JUDGEMENT] = 2 * MM_PER_INCH
+    \"\"\"A seam allowance wider than this is more than usual.\"\"\"
+
+At run time it is a plain number or tuple. docs/rules.md is made from these files (docs/make_docs.py), and a test holds
+that no rule stands elsewhere. The two tables of records, STYLES in ``ease`` and MEASURES in ``body_measures``, have
+pages of their own.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from msgspec import Struct
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+    from svgfit.rules import (
+        allowances,
+        armholes,
+        body_measures,
+        caps,
+        darts,
+        drawing_habits,
+        ease,
+        lettering,
+        matching,
+        notches,
+        paper,
+        piece_names,
+        scale,
+        smoothness,
+        truing,
+    )
+
+SUBJECTS = (
+    "matching",
+    "ease",
+    "notches",
+    "allowances",
+    "caps",
+    "armholes",
+    "darts",
+    "smoothness",
+    "truing",
+    "body_measures",
+    "piece_names",
+    "drawing_habits",
+    "scale",
+    "paper",
+    "lettering",
+)
+"""The files of rules, in the order of docs/rules.md."""
+
+__all__ = [
+    "JUDGEMENT",
+    "MEMORY",
+    "PRACTICE",
+    "SUBJECTS",
+    "TRIALS",
+    "Count",
+    "Mm",
+    "MmRange",
+    "Points",
+    "Radians",
+    "Share",
+    "ShareRange",
+    "Source",
+    "Times",
+    "Words",
+    "allowances",
+    "armholes",
+    "body_measures",
+    "caps",
+    "darts",
+    "drawing_habits",
+    "ease",
+    "lettering",
+    "matching",
+    "notches",
+    "paper",
+    "piece_names",
+    "scale",
+    "smoothness",
+    "truing",
+]
+
+
+class Source(Struct, frozen=True):
+    """Where a rule comes from, in words for docs/rules.md."""
+
+    words: str
+
+
+PRACTICE = Source("common practice, no source")
+"""What pattern cutters do, as we know it; no published table was looked up."""
+MEMORY = Source("from memory")
+"""Read once, not looked up again."""
+JUDGEMENT = Source("judgement, no source")
+"""Set by us, to be doubted first."""
+TRIALS = Source("trials on sleeves of many shapes, no source")
+"""Set by us after trying it out; the tests hold what it gives."""
+
+Mm = Annotated[float, "mm"]
+MmRange = Annotated[tuple[float, float], "mm"]
+"""Least and most."""
+Radians = Annotated[float, "rad"]
+Share = Annotated[float, "share"]
+"""A part of something: 0 to 1."""
+ShareRange = Annotated[tuple[float, float], "share"]
+"""Least and most."""
+Times = Annotated[float, "times"]
+"""A multiple of something."""
+Count = Annotated[int, "count"]
+Points = Annotated[float, "pt"]
+"""1/72 in, as letters on paper are measured."""
+Words = Annotated[tuple[str, ...], "words"]
+
+
+def __getattr__(name: str) -> ModuleType:
+    """Import a subject when it is first asked for, so that ``svgfit.plugin.rules`` costs nothing until then."""
+    if name not in SUBJECTS:
+        raise AttributeError(f"svgfit.rules has no {name!r}; it has: {', '.join(SUBJECTS)}")
+    from importlib import import_module
+
+    return import_module(f"svgfit.rules.{name}")

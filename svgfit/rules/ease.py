@@ -1,26 +1,42 @@
-"""How much ease which kind of garment takes: common practice as data, to be set otherwise, never law. Lengths in mm.
+"""How much ease which kind of garment takes, and how it is shared: data to be set otherwise, never law. Lengths in mm.
 
-Cap ease in inches: common practice, no source. The shares of the armhole, the wearing ease at the bicep and the depth
-of the armhole: from memory. A convention's ``[ease.NAME]`` sets other figures, or a workshop's own styles.
+STYLES: cap ease in inches: common practice, no source. The shares of the armhole, the wearing ease at the bicep and the
+depth of the armhole: from memory. A convention's ``[ease.NAME]`` sets other figures, or a workshop's own styles.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Annotated
 
 from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, ShareRange, Words
 
 Range = tuple[float, float]
 """Least and most."""
-GATHERED = 3 * MM_PER_INCH
-"""From this much cap ease on a person is warned, unless the cap is to be gathered; common practice, no source."""
-SHARE_BACK = (0.5, 0.6)
-"""The back takes half to three fifths of the ease; common practice, no source."""
-CAP_HEIGHT = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
-"""How much higher than from where the seam sits to the arm's bicep line a cap is; common practice, no source."""
+GATHERED: Annotated[Mm, PRACTICE] = 3 * MM_PER_INCH
+"""From this much cap ease on a person is warned, unless the cap is to be gathered."""
+TOO_SHORT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
+"""A cap shorter than its armhole by more than this can't be sewn in, where no style says otherwise."""
+SHARE_BACK: Annotated[ShareRange, PRACTICE] = (0.5, 0.6)
+"""The back takes this part of the cap ease."""
+SHARE_BACK_IN_WORDS: Annotated[Words, PRACTICE] = ("half", "3/5")
+"""The same, as people are told."""
+SHARE_SLACK: Annotated[Mm, MEMORY] = MM_PER_INCH / 64
+"""A share of the ease that is off by no more than this is not told as off: a pencil line's width."""
+SHARE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""In advice, a share of the ease that is off by no more than this needs no work."""
+LEAST_PARTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
+"""Less cap ease than this is not parted into the front's and the back's."""
+LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
+"""Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
+LEAST_CHANGE_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
+"""A cap ease that changes by less than this is not told: finer than anyone cuts."""
+CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
+"""How much higher than from where the seam sits to the arm's bicep line a cap is."""
 
 
 class EaseRule(Struct, frozen=True):

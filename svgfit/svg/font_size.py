@@ -8,7 +8,7 @@ from svgfit.svg.styles import Sheet
 from svgfit.svg.units import read_length
 
 MEDIUM = 16.0
-# CSS 2.1, section 15.7 gives the keywords; the sizes are those that browsers use (common practice).
+# CSS 2.1, section 15.7 gives the keywords; the sizes are those that browsers use.
 _KEYWORDS = {
     "xx-small": 9.0,
     "x-small": 10.0,

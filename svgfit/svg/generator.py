@@ -1,8 +1,7 @@
 """What the program that wrote a drawing is known to mean by a pixel, where the drawing itself says no real size.
 
-Only programs of which this is known: Adobe Illustrator writes 72 px an inch (one point each; common practice, no
-source). Inkscape wrote 90 before version 0.92 and 96 since (its release notes of 0.92, "Important changes",
-https://wiki.inkscape.org/wiki/Release_notes/0.92; from memory). Whoever else writes pixels may mean anything.
+Only programs of which this is known: Adobe Illustrator and Inkscape, by the figures in svgfit/rules/scale.py. Whoever
+else writes pixels may mean anything.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ import re
 from msgspec import Struct
 
 from svgfit.model.dialect import Element
+from svgfit.rules.scale import ILLUSTRATOR_PER_INCH, INKSCAPE_BEFORE_PER_INCH, INKSCAPE_PER_INCH
 
 _ILLUSTRATOR = "http://ns.adobe.com/AdobeIllustrator/"
 _VERSIONS = (
@@ -45,7 +45,7 @@ def generator_of(root: Element) -> Generator | None:
 def _illustrator(root: Element) -> Generator | None:
     named = any(uri.startswith(_ILLUSTRATOR) for uri in root.nsmap.values())
     if named or any("Generator: Adobe Illustrator" in text for text in _comments(root)):
-        return Generator("drawn with Adobe Illustrator", 72.0)
+        return Generator("drawn with Adobe Illustrator", ILLUSTRATOR_PER_INCH)
     return None
 
 
@@ -55,7 +55,8 @@ def _inkscape(root: Element) -> Generator | None:
     if version is None:
         return None
     number = int(version[1]), int(version[2])
-    return Generator(f"drawn with Inkscape {number[0]}.{number[1]}", 96.0 if number >= (0, 92) else 90.0)
+    per_inch = INKSCAPE_PER_INCH if number >= (0, 92) else INKSCAPE_BEFORE_PER_INCH
+    return Generator(f"drawn with Inkscape {number[0]}.{number[1]}", per_inch)
 
 
 def _comments(root: Element) -> list[str]:

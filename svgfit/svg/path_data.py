@@ -42,7 +42,7 @@ class Broken(PathError):
 
     def __init__(self, what: str, drawn: Sequence[Subpath] = ()) -> None:
         super().__init__(what)
-        self.drawn = tuple(drawn)
+        self.drawn: tuple[Subpath, ...] = tuple(drawn)
 
 
 def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
@@ -87,8 +87,10 @@ class Pen:
     __slots__ = ("accuracy", "at", "chain", "cubic", "meets", "quadratic", "start", "subpaths")
 
     def __init__(self, accuracy: float, meets: float) -> None:
-        self.accuracy, self.meets = accuracy, meets
-        self.at = self.start = 0j
+        self.accuracy: float = accuracy
+        self.meets: float = meets
+        self.at: complex = 0j
+        self.start: complex = 0j
         self.chain: list[complex] = []
         self.cubic: complex | None = None
         """The last cubic's second handle, for the smooth command that may follow."""

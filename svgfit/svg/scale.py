@@ -14,6 +14,7 @@ from svgfit.model.dialect import Element
 from svgfit.model.drawing import Canvas
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
+from svgfit.rules.scale import DISAGREE, NOT_SQUARE
 from svgfit.svg import styles
 from svgfit.svg.generator import Generator
 from svgfit.svg.styles import Sheet
@@ -23,12 +24,8 @@ from svgfit.svg.viewport import ViewBox, fit, read_view_box
 
 UNEQUAL = 1e-5
 """Relative difference of x and y scale that still counts as rounding of the file's numbers."""
-DISAGREE = 0.002
-"""Relative difference of the stated size and the test square from which on a person is warned."""
 FARTHEST_ORIGIN = 1e9
 """No page begins farther than this, mm, from the zero point of its numbers: beyond, they round to 1e-7 mm and worse."""
-SQUARE = 0.005
-"""How far, relative, sides and diagonals may differ in a test square."""
 
 
 class RootBox(Struct, frozen=True):
@@ -191,8 +188,8 @@ def square_side(cubics: Complex) -> float | None:
     sides = [abs(points[k] - points[k - 1]) for k in range(4)]
     across = [abs(points[2] - points[0]), abs(points[3] - points[1])]
     side = sum(sides) / 4
-    if any(abs(each / side - 1) > SQUARE for each in sides) or any(
-        abs(each / side / math.sqrt(2) - 1) > SQUARE for each in across
+    if any(abs(each / side - 1) > NOT_SQUARE for each in sides) or any(
+        abs(each / side / math.sqrt(2) - 1) > NOT_SQUARE for each in across
     ):
         return None
     return side

@@ -8,13 +8,8 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import MM_PER_INCH, parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.rules.scale import FITS, SIDES, UNITS_PER_INCH
 
-NOMINALS = (50.0, 100.0, 25.4, 50.8, 101.6)
-"""Sides of test squares in mm: 50 mm, 100 mm, 1, 2 and 4 in (common practice, no source). The first is preferred."""
-PER_INCH = (72.0, 90.0, 96.0, 300.0, 25.4, 254.0, 2540.0)
-"""User units an inch that programs write; the last three are millimetres, tenths and hundredths."""
-FITS = 0.002
-"""Relative difference up to which a square has a nominal size at some resolution."""
 ROUNDING = 1e-4
 """Relative difference from such a resolution that is rounding in the square's own numbers, and left out."""
 
@@ -44,29 +39,29 @@ def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tupl
     resolutions programs write. Raises Refusal where that leaves nothing or a choice.
     """
     if nominal is not None:
-        fitting = [(nominal / side, nominal) for side in sides if _all_fit(sides, nominal / side, (nominal, *NOMINALS))]
+        fitting = [(nominal / side, nominal) for side in sides if _all_fit(sides, nominal / side, (nominal, *SIDES))]
     else:
         fitting: list[tuple[float, float]] = []
-        for per_inch in PER_INCH:
-            sizes = [_nominal(side * MM_PER_INCH / per_inch, NOMINALS) for side in sides]
+        for per_inch in UNITS_PER_INCH:
+            sizes = [_nominal(side * MM_PER_INCH / per_inch, SIDES) for side in sides]
             known = [size for size in sizes if size is not None]
             if len(known) == len(sizes):
-                first = min(known, key=NOMINALS.index)
+                first = min(known, key=SIDES.index)
                 fitting.append((first / sides[sizes.index(first)], first))
     fitting = _one_each(fitting)
     if len(fitting) > 1:
         usual = [each for each in fitting if nominal is not None and _is_usual(each[0])]
-        fitting = usual or [each for each in fitting if nominal is None and each[1] == NOMINALS[0]]
+        fitting = usual or [each for each in fitting if nominal is None and each[1] == SIDES[0]]
     if len(fitting) != 1:
         raise _unclear(file, sides, nominal)
     per, size = fitting[0]
-    usual = next((MM_PER_INCH / each for each in PER_INCH if abs(MM_PER_INCH / per / each - 1) <= ROUNDING), per)
+    usual = next((MM_PER_INCH / each for each in UNITS_PER_INCH if abs(MM_PER_INCH / per / each - 1) <= ROUNDING), per)
     return usual, size
 
 
 def contradiction(sides: Sequence[float], nominal: float | None, per: float) -> tuple[float, float] | None:
     """A square's side at ``per`` mm a user unit and the size it should have, mm, where they differ; else None."""
-    sizes = NOMINALS if nominal is None else (nominal,)
+    sizes = SIDES if nominal is None else (nominal,)
     if not sides or any(_nominal(side * per, sizes) is not None for side in sides):
         return None
     # Which size was meant: one that a usual slip of the resolution explains, else the nearest.
@@ -89,7 +84,7 @@ def _all_fit(sides: Sequence[float], per: float, sizes: Sequence[float]) -> bool
 
 
 def _is_usual(per: float) -> bool:
-    return any(abs(MM_PER_INCH / per / usual - 1) <= FITS for usual in PER_INCH)
+    return any(abs(MM_PER_INCH / per / usual - 1) <= FITS for usual in UNITS_PER_INCH)
 
 
 def _one_each(found: list[tuple[float, float]]) -> list[tuple[float, float]]:

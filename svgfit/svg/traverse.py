@@ -98,13 +98,15 @@ class Walk:
         layer_of: Callable[[Element], LayerFacts | None],
         extra: Callable[[Element], bool] | None = None,
     ) -> None:
-        self.file, self.root, self.space = file, root, space
+        self.file: str = file
+        self.root: Element = root
+        self.space: str = space
         self._layer_of, self._extra = layer_of, extra
         self._ids: dict[str, Element] | None = None
         self._shared: dict[str, int] = {}
         self._loose = Draft("", (), None, False, False, None, [])
         self.drafts: list[Draft] = []
-        self.told = Told()
+        self.told: Told = Told()
         self._frame = frame
         self._boxes: dict[tuple[Element, float, float], Box] = {}
         self._boxed = [0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib import import_module
+from typing import Any
 
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
@@ -19,7 +20,7 @@ _LABELS = (
 )
 
 
-etree = import_module("lxml.etree")  # this way because lxml has no types; elements are Any here
+etree: Any = import_module("lxml.etree")  # this way because lxml has no types; elements are Any here
 
 
 def parse(source: Source) -> Element:

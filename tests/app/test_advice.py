@@ -13,7 +13,7 @@ from svgfit.app.advice.advise import WAYS, advise, check_choices, set_up
 from svgfit.app.advice.plan_writer import plan_text
 from svgfit.app.open_drawings import Wishes, lay_out
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
@@ -44,6 +44,7 @@ def test_the_pattern_figures_are_the_drawings(take):
     assert of(advice, "cap height").pattern == pytest.approx(140.0, abs=0.01)
 
 
+@pytest.mark.slow_after(3)
 @pytest.mark.parametrize("unit", ["in", "mm", "cm"])
 @pytest.mark.parametrize("more", [5.0, 12.0, -6.0])
 def test_the_cap_is_raised_or_lowered_to_the_nearer_end_of_what_is_wanted(take, unit, more):
@@ -63,6 +64,7 @@ def test_the_cap_is_raised_or_lowered_to_the_nearer_end_of_what_is_wanted(take, 
     assert advice.steps[0].asked[0][0] == "height"
 
 
+@pytest.mark.slow
 def test_a_seam_beyond_the_shoulder_tip_asks_for_a_lower_cap_and_inside_it_for_a_higher(take):
     body = {"shoulder length": None}
     heights = {}
@@ -171,6 +173,7 @@ def test_no_style_is_refused_with_those_there_are(take):
 # -- never ease before height -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_ease_is_looked_at_on_the_cap_as_raised(take):
     tip = FITS["shoulder tip to bicep line"] + 12.0
     advice = take({"shoulder tip to bicep line": tip})
@@ -180,6 +183,7 @@ def test_ease_is_looked_at_on_the_cap_as_raised(take):
     assert advice.steps[0].do == "cap-raise"
 
 
+@pytest.mark.slow
 def test_where_the_height_cant_be_had_it_says_how_far_it_goes_and_the_ease_is_not_touched(take, desk, gathered):
     advice = take({"shoulder tip to bicep line": 60.0})
     finding = of(advice, "cap height")
@@ -218,6 +222,7 @@ def test_a_cap_above_the_arms_length_is_told(take):
 # -- ways -------------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_taken(take, desk):
     loaded(desk, "bicep-widen")
     advice = take({"upper arm girth": 348.0 - 2 * IN + IN})
@@ -234,6 +239,7 @@ def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_tak
     assert all(then.topic in ORDER[3:] for way in bicep.ways for then in way.then)
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("way", list(WAYS["bicep"])[:-1])
 def test_a_picked_way_is_taken_and_its_end_holds(take, desk, way):
     loaded(desk, "bicep-widen")
@@ -244,6 +250,7 @@ def test_a_picked_way_is_taken_and_its_end_holds(take, desk, way):
     assert goal.met
 
 
+@pytest.mark.slow
 def test_a_picked_way_that_cant_be_done_is_told_and_nothing_else_taken(take):
     advice = take({"upper arm girth": 348.0 - 100.0}, choices=["bicep: left as it is"])
     assert of(advice, "bicep").status == CHOSEN
@@ -266,6 +273,7 @@ def test_choices_are_known_by_name_with_or_without_their_topic():
         check_choices(["bicep: magic"], "--choose")
 
 
+@pytest.mark.slow
 def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease(gathered):
     desk = lay_out([SMOCK], Wishes())
     person = Person("Ines", measures=FITS, style="smock", cap_ease=(13.0, 14.0), unit="mm")
@@ -276,6 +284,7 @@ def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease(gathered):
     assert [(goal.name, goal.target, goal.met) for goal in advice.goals] == [("cap ease", 13.0, True)]
 
 
+@pytest.mark.slow
 def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(take, desk):
     loaded(desk, "armhole-adjust")
     shallow = take({"armhole depth": 201.3 - 6.0})
@@ -299,6 +308,7 @@ def test_ease_is_redrawn_once_the_height_is_right_and_both_ends_hold(take, desk)
     assert advice.goals[1].got == pytest.approx(0.75 * IN, abs=0.01)  # the nearer end of the smock's 1/4 to 3/4 in
 
 
+@pytest.mark.slow
 def test_ease_out_of_reach_is_listed_with_every_way_and_each_possible_one_brings_it(take, desk):
     loaded(desk, "cap-redraw", "armhole-adjust", "bicep-widen", "notch-match")
     body, wish = {}, {"cap_ease": (1.25 * IN, 1.5 * IN)}
@@ -324,6 +334,7 @@ def done_ease(advice, take):
     return next(item.value for item in run.measured_after["Sleeve"] if item.name == "cap ease")
 
 
+@pytest.mark.slow
 def test_a_way_that_undoes_an_end_settled_before_says_so(take, desk):
     loaded(desk, "cap-redraw")
     tip = FITS["shoulder tip to bicep line"] + 12.0
@@ -360,7 +371,7 @@ def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, desk, gather
         assert f"{finding.topic}: " in text
     run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
     assert {check.status for check in run.checks} == {"pass"}
-    after = {item.name: item.value for item in measured(run.after, gathered.seams)["Sleeve"]}
+    after = {item.name: item.value for item in measure_all(run.after, gathered.seams)["Sleeve"]}
     (goal,) = advice.goals
     assert after["cap height"] == pytest.approx(goal.target, abs=0.01)
 
@@ -378,6 +389,7 @@ def test_an_open_choice_stands_commented_out_and_each_way_is_a_plan_once_its_sig
     assert step.asked == (("height", "6 in"),)
 
 
+@pytest.mark.slow
 @given(st.text(), st.text(), st.text())
 def test_no_name_breaks_the_plan(name, sleeve, reason):
     step = Step("cap-raise", sleeve, (("height", "6 in"),))

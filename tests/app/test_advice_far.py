@@ -52,6 +52,7 @@ def ways_of(advice, topic):
     return {way.name: way for way in of(advice, topic).ways}
 
 
+@pytest.mark.slow
 def test_the_ways_show_what_they_give_up_before_one_is_picked(take, desk):
     loaded(desk, "cap-redraw", "bicep-widen")
     advice = take(cap_ease=(1.25 * IN, 1.5 * IN))
@@ -63,12 +64,14 @@ def test_the_ways_show_what_they_give_up_before_one_is_picked(take, desk):
     assert "# This gives up the cap height settled above." in plan_text(advice)
 
 
+@pytest.mark.slow
 def test_what_an_earlier_finding_needs_is_not_undone_for_ease(bos):
     ways = ways_of(bos, "cap ease")
     assert "less deep than was settled above, and cut into the arm" in ways["armhole raised"].reason
     assert "higher than the arm asks for" in ways["cap higher"].reason
 
 
+@pytest.mark.slow
 def test_a_cap_far_too_short_for_its_armhole_cant_be_left(bos, take):
     assert "can't be sewn in as it is" in ways_of(bos, "cap ease")["left as it is"].reason
     little = ways_of(take(cap_ease=(1.25 * IN, 1.5 * IN)), "cap ease")["left as it is"]
@@ -98,6 +101,7 @@ def test_what_cant_be_had_is_repeated_at_the_end(bos):
     assert "bicep width 53.10 cm: not met, is 34.80 cm (can't be had)" in last
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("pick", [(), ("cap ease: whole cap redrawn",), ("cap ease: slash to the hem",)])
 def test_the_run_of_a_plan_that_holds_a_cant_be_fails(bo, gathered, desk, tmp_path, pick):
     advice = bo(*pick)
@@ -150,6 +154,7 @@ def test_an_ease_that_was_picked_to_stay_is_checked_as_it_is(take):
 # -- what is told beside -----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_seam_far_inside_the_shoulder_tip_as_drawn_is_remarked_on(take):
     far = of(take({"shoulder length": 160.0}, sits=AS_DRAWN), "shoulder")
     assert far.status == PASS

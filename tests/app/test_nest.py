@@ -90,6 +90,7 @@ def test_one_size_or_nothing_changed_needs_no_check(sleeve):
     assert nest_checks(nest(sleeve, (1.0, 1.0, 1.0))[:1], "mm") == ()
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("seed", range(8))
 def test_how_far_one_line_lies_outside_another_as_shapely_has_it(seed):
     random = np.random.default_rng(seed)

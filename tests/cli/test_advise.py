@@ -71,6 +71,7 @@ def test_advice_is_read_top_down_and_says_that_nothing_was_written(svgfit, one):
     assert sorted(one.iterdir()) == before
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("unit", "figures"),
     [
@@ -103,6 +104,7 @@ def test_the_plan_runs_and_its_ends_are_met(svgfit, one):
     assert ends[0]["values"]["got"] == pytest.approx(5.625 * 25.4, abs=0.01)
 
 
+@pytest.mark.slow
 def test_taken_again_on_the_adjusted_drawing_nothing_is_left_to_do(svgfit, one):
     svgfit("advise", "smock.svg", "--body", "one.toml", "-o", "ines.toml", "--quiet")
     svgfit("adjust", "smock.svg", "--plan", "ines.toml", "-o", "ines.svg", "--quiet")
@@ -124,6 +126,7 @@ def test_json_says_the_same_for_other_programs(svgfit, one):
     ]
 
 
+@pytest.mark.slow
 def test_many_people_get_a_plan_each_in_a_folder(svgfit, here):
     done = svgfit("advise", "smock.svg", "--body", "players.toml", "-o", "plans")
     assert done.status in (0, 1)

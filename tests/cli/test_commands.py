@@ -277,6 +277,7 @@ def svgfit_recognisers():
     return ["nest.svg", "--plugins", "mine", "--convention"]
 
 
+@pytest.mark.slow
 def test_side_by_side_all_is_as_in_turn(svgfit, here, large_nest, monkeypatch):
     from svgfit.app import process_pool
 

@@ -5,6 +5,7 @@ import json
 import os
 
 import jsonschema
+import pytest
 
 from svgfit.render.text.report import schema_text
 
@@ -21,6 +22,7 @@ def test_the_demo_runs_and_says_what_to_open(svgfit, tmp_path, monkeypatch):
     assert {check["status"] for check in report["checks"]} == {"pass"}
 
 
+@pytest.mark.slow
 def test_the_line_that_the_demo_prints_works(svgfit, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     line = svgfit("demo", "out").out.strip().splitlines()[-1].split()
@@ -29,6 +31,7 @@ def test_the_line_that_the_demo_prints_works(svgfit, tmp_path, monkeypatch):
     assert (tmp_path / "out" / "my-smock.svg").read_bytes() == (tmp_path / "out" / "smock-fitted.svg").read_bytes()
 
 
+@pytest.mark.slow
 def test_the_demo_replaces_its_own_files_and_no_others(svgfit, refused, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     assert svgfit("demo", "out").status == 0

@@ -126,6 +126,7 @@ def test_what_can_not_be_is_refused_in_one_line(refused, here, words, said):
     assert not (here / "svgfit").exists()
 
 
+@pytest.mark.slow
 def test_a_plug_in_given_to_the_command_is_in_the_menu_and_known_when_its_dialog_is_used(svgfit, use, here, tmp_path):
     (here / "mine").mkdir()
     (here / "mine" / "look_on.py").write_text(PLUGIN)
@@ -142,6 +143,7 @@ def test_a_plug_in_given_to_the_command_is_in_the_menu_and_known_when_its_dialog
 # -- its dialogs -----------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_an_operation_gives_the_same_drawing_as_on_the_command_line(svgfit, use, here):
     svgfit("adjust", "smock.svg", "--do", "cap-raise height='6 in' piece=Sleeve", "-o", "out.svg")
     values = ("--svgfit-ask=do-cap-raise", "--svgfit-piece=Sleeve", "--step-amount=", "--step-height=6 in")
@@ -150,6 +152,7 @@ def test_an_operation_gives_the_same_drawing_as_on_the_command_line(svgfit, use,
     assert done.out == (here / "out.svg").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("step", ["amount=1/4", "amount=x", "height=90in", "amout=1in", ""])
 def test_a_refusal_is_the_same_one_line_as_on_the_command_line(refused, use, here, step):
     line = refused("adjust", "smock.svg", "--do", f"cap-raise {step}", "-o", "out.svg")
@@ -157,6 +160,7 @@ def test_a_refusal_is_the_same_one_line_as_on_the_command_line(refused, use, her
     assert refusal(use(here / "smock.svg", "--svgfit-ask=do-cap-raise", *values)) == line
 
 
+@pytest.mark.slow
 def test_the_convention_beside_the_real_drawing_counts_and_no_other(svgfit, use, here):
     folder = here / "Größe 40, zwei Wörter"
     folder.mkdir()
@@ -180,6 +184,7 @@ def test_a_drawing_that_was_never_saved_is_adjusted_without_a_convention(use):
     assert 'data-svgfit-layer="adjusted"' in done.out
 
 
+@pytest.mark.slow
 def test_values_come_through_as_typed(use, here):
     """Inches as a mark, feet and inches, both kinds of quotes: no shell and no quoting lies between."""
     assert use(here / "smock.svg", "--svgfit-ask=do-cap-raise", '--step-amount=3/8"').status == 0
@@ -187,6 +192,7 @@ def test_values_come_through_as_typed(use, here):
     assert "$HOME `x` ü" in line
 
 
+@pytest.mark.slow
 def test_a_second_dialog_goes_on_from_the_first_and_both_steps_stand_in_the_drawing(svgfit, use, here, tmp_path):
     first = tmp_path / "first.svg"
     raised = use(here / "smock.svg", "--svgfit-ask=do-cap-raise", "--step-height=5 3/4 in", "--svgfit-start=on")
@@ -203,6 +209,7 @@ def test_a_second_dialog_goes_on_from_the_first_and_both_steps_stand_in_the_draw
     assert heights(svgfit, alone.out, here)["cap height"] == pytest.approx(141.0, abs=0.01)
 
 
+@pytest.mark.slow
 def test_ends_go_on_from_steps_before(svgfit, use, here, tmp_path):
     first = tmp_path / "first.svg"
     raised = use(here / "smock.svg", "--svgfit-ask=do-cap-raise", "--step-height=5 3/4 in")
@@ -215,6 +222,7 @@ def test_ends_go_on_from_steps_before(svgfit, use, here, tmp_path):
     assert done.out.count("&quot;do&quot;:&quot;cap-raise") == 1
 
 
+@pytest.mark.slow
 def test_where_the_outlines_were_edited_by_hand_it_goes_on_from_them(svgfit, use, here, tmp_path):
     first = tmp_path / "first.svg"
     raised = use(here / "smock.svg", "--svgfit-ask=do-cap-raise", "--step-height=5 3/4 in")
@@ -227,6 +235,7 @@ def test_where_the_outlines_were_edited_by_hand_it_goes_on_from_them(svgfit, use
     assert heights(svgfit, done.out, here)["cap height"] == pytest.approx(5.875 * 25.4, abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_plan_is_done_and_one_that_is_not_there_refused(svgfit, use, here):
     plan = here / "Mein Plan.toml"
     shutil.copy(here / "smock.plan.toml", plan)
@@ -239,6 +248,7 @@ def test_a_plan_is_done_and_one_that_is_not_there_refused(svgfit, use, here):
     assert "no.toml: can't be read" in line
 
 
+@pytest.mark.slow
 def test_ends_are_reached(svgfit, use, here):
     done = use(here / "smock.svg", "--svgfit-ask=ends", "--end-cap-height=5 3/4 in", "--end-cap-ease=1 in")
     assert (done.status, done.err) == (0, "")
@@ -248,6 +258,7 @@ def test_ends_are_reached(svgfit, use, here):
     assert "states no end" in refusal(use(here / "smock.svg", "--svgfit-ask=ends"))
 
 
+@pytest.mark.slow
 def test_warnings_and_failed_checks_are_told_unless_asked_not_to(use, here):
     ask = ("--svgfit-ask=do-seam-check", "--step-a=Sleeve/cap", "--step-b=Front/armhole")
     told = use(here / "smock.svg", *ask, "--svgfit-tell=true")
@@ -258,6 +269,7 @@ def test_warnings_and_failed_checks_are_told_unless_asked_not_to(use, here):
     assert (quiet.status, quiet.err, quiet.out) == (0, "", told.out)
 
 
+@pytest.mark.slow
 def test_a_handout_lies_beside_the_drawing_and_the_drawing_stays(use, here):
     before = (here / "smock.svg").read_bytes()
     ask = ("--svgfit-ask=handout", "--svgfit-own-paper=914mmx1400mm", "--svgfit-tell=true")
@@ -273,6 +285,7 @@ def test_a_handout_lies_beside_the_drawing_and_the_drawing_stays(use, here):
     assert (here / "smock.svg").read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_handout_that_can_not_be_is_one_line(refused, use, here):
     ask = ("--svgfit-ask=handout", "--svgfit-paper=a4")
     assert "was never saved" in refusal(use("", *ask))

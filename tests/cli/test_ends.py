@@ -35,6 +35,7 @@ def test_the_steps_come_in_a_fitters_order_and_are_reported(svgfit, here):
     assert [step["do"] for step in report["steps"]] == ["bicep-widen", "cap-raise", "cap-redraw", "notch-match"]
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("ends", "moved"),
     [("bicep-width='14 1/2 in' cap-ease='1 1/4 in'", True), ("cap-height='5 3/4 in'", False)],
@@ -59,6 +60,7 @@ def test_an_end_that_holds_already_needs_no_step(svgfit, here):
     assert report["steps"] == []
 
 
+@pytest.mark.slow
 def test_an_end_out_of_reach_is_told_with_the_reason_and_the_rest_is_done(svgfit, here):
     status, found, report = adjusted(svgfit, "cap-height='5 5/8 in' cap-ease='6 in'")
     assert status == 1
@@ -79,6 +81,7 @@ def test_ends_hold_after_the_steps_of_the_same_plan(svgfit, here):
     assert [step["do"] for step in report["steps"]] == ["cap-raise", "cap-redraw"]
 
 
+@pytest.mark.slow
 def test_ends_by_size_in_a_nest(svgfit, here):
     with open("mine.toml", "w", encoding="utf-8") as file:
         file.write('[[ends]]\n"cap ease" = { 10 = "1/2 in", other = "9/16 in" }\n')
@@ -127,6 +130,7 @@ def test_without_an_armhole_ease_can_not_be_met_and_says_so(svgfit, here):
     )
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("ease", "within", "told"), [("5/8", "notches", False), ("7/8", "whole", True)])
 def test_a_way_that_nobody_asked_for_is_told(svgfit, here, ease, within, told):
     status, _, report = adjusted(svgfit, f"cap-ease='{ease} in'")
@@ -167,6 +171,7 @@ def test_an_end_tried_after_one_that_could_not_be_had_says_on_what(svgfit, here)
     assert not any("could not be had" in check["message"] for check in fine["checks"])
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("share", ["0,55", "0.55", "'55 %'", "55,0%"])
 def test_a_share_may_have_a_decimal_comma(svgfit, here, share):
     status, found, _ = adjusted(svgfit, f"cap-ease='3/4 in' share-to-the-back={share}")
@@ -174,6 +179,7 @@ def test_a_share_may_have_a_decimal_comma(svgfit, here, share):
     assert found["cap ease back"] == pytest.approx(0.55 * found["cap ease"], abs=0.01)
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize(("share", "warned"), [("0.9", True), ("0,45", True), ("0.5", False), ("60%", False)])
 def test_a_share_that_practice_does_not_know_is_warned_of(svgfit, here, share, warned):
     _, _, report = adjusted(svgfit, f"share-to-the-back={share}")

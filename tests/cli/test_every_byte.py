@@ -124,6 +124,7 @@ def adjust(svgfit, path, out):
     return out.read_bytes()
 
 
+@pytest.mark.slow_after(6)
 @pytest.mark.parametrize("kind", FILES)
 def test_adjust_leaves_every_byte(svgfit, tmp_path, kind):
     before = FILES[kind]
@@ -134,6 +135,7 @@ def test_adjust_leaves_every_byte(svgfit, tmp_path, kind):
     assert adjust(svgfit, out, tmp_path / "again.svg") == after
 
 
+@pytest.mark.slow_after(4)
 @pytest.mark.parametrize("kind", ["UTF-8", "UTF-16LE with a mark", "Shift_JIS", "a prefixed root"])
 @pytest.mark.parametrize("suffix", ["svgz", "svg"])
 def test_gzip_in_gzip_out_and_every_byte_inside_left(svgfit, tmp_path, kind, suffix):

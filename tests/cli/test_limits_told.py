@@ -14,6 +14,7 @@ def asked(svgfit, step: str, *more: str):
     return svgfit("adjust", "smock.svg", "--do", step, "--dry-run", *more)
 
 
+@pytest.mark.slow
 def test_a_limit_told_in_inches_can_be_asked_for(svgfit, refused, here):
     line = refused("adjust", "smock.svg", "--do", "armhole-adjust scoop='5/8 in'", "--dry-run")
     found = re.search(rf"tangents allow {FIGURE}", line)
@@ -22,6 +23,7 @@ def test_a_limit_told_in_inches_can_be_asked_for(svgfit, refused, here):
     assert asked(svgfit, f"armhole-adjust scoop='{found[1]} mm'").status in (0, 1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("step", "key"),
     [
@@ -41,6 +43,7 @@ def test_both_ends_of_a_range_can_be_asked_for_as_told(svgfit, refused, here, st
         assert done.status in (0, 1), done.err
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("step", "advice"),
     [("ease='-1 in'", "ask for more"), ("ease='6 in'", "ask for less"), ("cap-length='10 in'", "ask for more")],
@@ -49,6 +52,7 @@ def test_who_asked_for_too_little_is_told_to_ask_for_more(refused, here, step, a
     assert f"; {advice}" in refused("adjust", "smock.svg", "--do", f"cap-redraw {step}", "--dry-run")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ease", ["6 in", "-2 in"])
 def test_an_end_out_of_reach_both_ways_is_one_line_that_advises_nothing_tried(svgfit, here, ease):
     done = svgfit("adjust", "smock.svg", "--ends", f"cap-ease='{ease}'", "--dry-run", "--json")
@@ -72,6 +76,7 @@ def test_a_cap_that_overhangs_is_told_of_whatever_was_allowed(svgfit, here):
     assert "overhangs" not in asked(svgfit, "cap-redraw ease='1 1/4 in' outwards='3 in'").err
 
 
+@pytest.mark.slow
 def test_the_range_told_holds_only_caps_that_do_not_overhang(svgfit, refused, here):
     line = refused("adjust", "smock.svg", "--do", "cap-redraw ease='6 in'", "--dry-run")
     found = re.search(rf"reaches {FIGURE} to {FIGURE}", line)

@@ -27,6 +27,7 @@ def test_a_png_is_written_and_the_drawing_is_not_touched(svgfit, fitted) -> None
     assert fitted.read_bytes() == before
 
 
+@pytest.mark.slow_after(3)
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -52,6 +53,7 @@ def test_what_can_not_be_is_one_clear_line(refused, fitted, here, arguments, wor
     assert not (here / "a.png").exists()
 
 
+@pytest.mark.slow
 def test_an_earlier_picture_is_replaced_only_with_force(svgfit, fitted, here) -> None:
     (here / "a.png").write_bytes(b"mine")
     assert svgfit("picture", fitted, "-o", "a.png").status == 2
@@ -66,6 +68,7 @@ def page(svgfit, fitted, here) -> str:
     return (here / "out.html").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_a_page_holds_everything_itself(page) -> None:
     """No address but the pictures' own, which are in it; only the namespaces within those are left out."""
     assert set(re.findall(r'(?:src|href)="([^",#:]*)', page)) == {"data", ""}
@@ -75,6 +78,7 @@ def test_a_page_holds_everything_itself(page) -> None:
         assert "http" not in text
 
 
+@pytest.mark.slow
 def test_its_policy_names_style_and_script_by_what_they_are(page) -> None:
     policy = re.search(r'Content-Security-Policy" content="([^"]*)"', page)[1]
     rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
@@ -86,6 +90,7 @@ def test_its_policy_names_style_and_script_by_what_they_are(page) -> None:
     assert not re.search(r'\s(style|on\w+)="', page), "the policy would keep it out"
 
 
+@pytest.mark.slow
 def test_the_page_tells_what_measure_tells_before_and_after(page, svgfit, fitted) -> None:
     text = re.sub(r"<[^>]*>", " ", page)
     for start in ((), ("--from", "adjusted")):
@@ -96,6 +101,7 @@ def test_the_page_tells_what_measure_tells_before_and_after(page, svgfit, fitted
                     assert f"({row['before'] / 25.4:.3f})" in text, (piece["name"], row)
 
 
+@pytest.mark.slow
 def test_the_walk_is_that_of_the_adjusted_sleeve(page, svgfit, fitted) -> None:
     text = re.sub(r"<[^>]*>", " ", page)
     (walk,) = json.loads(svgfit("walk", fitted, "--from", "adjusted", "--json", "--quiet").out)["walks"]
@@ -140,6 +146,7 @@ def test_sizes_of_a_nest_are_each_in_the_page(svgfit, here) -> None:
     assert page.count("<details>") == 5, "strips of so many are folded away"
 
 
+@pytest.mark.slow
 def test_the_same_drawing_gives_the_same_page(svgfit, fitted, here) -> None:
     for name in ("a.html", "b.html"):
         assert svgfit("picture", fitted, "-o", name).status == 0
@@ -165,6 +172,7 @@ def failing(svgfit, here) -> str:
     return told((here / "fail.html").read_text(encoding="utf-8"))
 
 
+@pytest.mark.slow
 def test_a_check_that_failed_comes_first(failing) -> None:
     head, _, rest = failing.partition(" Picture ")
     assert "A check failed; don't cut yet" in head.replace("&#x27;", "'")

@@ -27,6 +27,7 @@ def found():
     return one
 
 
+@pytest.mark.slow
 def test_a_point_of_a_line_is_true_when_the_sleeve_is_made_so(svgfit, here, found):
     line = found.heights_for(20.0)
     for height, width in (line[0], line[len(line) // 2], line[-1]):
@@ -76,6 +77,7 @@ def test_no_line_is_drawn_where_nothing_was_made():
     assert made.curve_for(60.0) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("unit", ["in", "mm"])
 def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
     done = svgfit("plot", "smock.svg", "--unit", unit, "-o", "trade.svg")
@@ -95,6 +97,7 @@ def test_the_plot_is_a_drawing_with_its_lines_named(svgfit, here, unit):
     assert all(0 < float(text.get("x")) < width and 0 < float(text.get("y")) < height - 2 for text in texts)
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [

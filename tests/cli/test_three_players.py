@@ -70,6 +70,7 @@ def fitted(tmp_path_factory):
     return found
 
 
+@pytest.mark.slow
 def test_three_plans_three_outputs_every_end_met_or_the_reason_given(fitted):
     assert len(fitted) == 3
     for person, plan, report, _ in fitted.values():

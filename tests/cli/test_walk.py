@@ -125,6 +125,7 @@ def test_a_nest_is_walked_size_by_size(svgfit, tmp_path):
     assert "Sleeve (size 14) in its armhole" in table
 
 
+@pytest.mark.slow
 def test_of_a_nest_the_strips_say_of_which_size_they_are_and_alike_checks_stand_once(svgfit, here):
     done = svgfit("walk", "smock-sizes.svg", "-o", "out.svg", "--style", "tailored jacket")
     assert "the strips drawn are those of Sleeve, size 12; for another: --size 8" in done.out

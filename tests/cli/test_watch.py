@@ -80,6 +80,7 @@ def with_name(text: str, name: str) -> str:
     return text.replace("<!-- Work smock", f"<!-- {name}", 1)
 
 
+@pytest.mark.slow
 def test_each_saving_is_followed_however_it_is_done(watching, here) -> None:
     drawing, text = here / "smock.svg", (here / "smock.svg").read_text(encoding="utf-8")
     by_rename(drawing, with_name(text, "first"))
@@ -96,6 +97,7 @@ def test_each_saving_is_followed_however_it_is_done(watching, here) -> None:
     assert drawing.read_text(encoding="utf-8") == with_name(text, "third"), "the drawing itself was written to"
 
 
+@pytest.mark.slow
 def test_the_plan_is_watched_too_and_so_is_a_convention_that_comes_later(watching, here) -> None:
     plan = here / "smock.plan.toml"
     by_rename(plan, plan.read_text(encoding="utf-8").replace('"3/8 in"', '"1/8 in"'))
@@ -104,6 +106,7 @@ def test_the_plan_is_watched_too_and_so_is_a_convention_that_comes_later(watchin
     watching.line()
 
 
+@pytest.mark.slow
 def test_a_refusal_is_one_line_and_the_watch_goes_on(watching, here) -> None:
     drawing = here / "smock.svg"
     text, before = drawing.read_text(encoding="utf-8"), (here / "out.svg").read_bytes()
@@ -118,12 +121,14 @@ def test_a_refusal_is_one_line_and_the_watch_goes_on(watching, here) -> None:
     assert watching.process.poll() is None
 
 
+@pytest.mark.slow
 def test_its_own_writing_and_other_files_are_no_reason_to_run(watching, here) -> None:
     (here / "other.svg").write_text("<svg/>", encoding="utf-8")
     (here / "out2.svg").write_text("<svg/>", encoding="utf-8")
     assert watching.silent(2.5)
 
 
+@pytest.mark.slow
 def test_what_a_person_changed_in_the_output_is_left_alone(watching, here) -> None:
     out = here / "out.svg"
     out.write_text(out.read_text(encoding="utf-8") + "<!-- mine -->", encoding="utf-8")
@@ -134,12 +139,14 @@ def test_what_a_person_changed_in_the_output_is_left_alone(watching, here) -> No
     assert out.read_text(encoding="utf-8").endswith("<!-- mine -->")
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="Ctrl-C can be sent to a process on POSIX only")
 def test_ctrl_c_ends_it(watching) -> None:
     assert watching.interrupt() == 130
     assert [line for line in (watching.line(), watching.line()) if line] == ["svgfit: interrupted"]
 
 
+@pytest.mark.slow
 def test_the_output_of_an_earlier_watch_is_replaced(watching, here) -> None:
     watching.process.kill()
     watching.process.wait(PATIENCE)
@@ -154,6 +161,7 @@ def test_the_output_of_an_earlier_watch_is_replaced(watching, here) -> None:
     assert "<!-- later" in (here / "out.svg").read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_ends_are_reached_at_each_saving_and_one_that_is_not_met_is_told(here) -> None:
     ends = ("--ends", "cap-height='6 in' cap-ease='1 in'", "--ends", "bicep-width='5 in'")
     found = Watching("smock.svg", *ends[:2], "-o", "out.svg")

@@ -14,13 +14,13 @@ from scipy.integrate import quad
 from shapely.geometry import LinearRing
 
 from svgfit.fitting.cap_redraw import (
-    Recurved,
+    RedrawnCap,
     cap_gains,
     furthest_outwards,
     prepare_cap,
-    recurve,
-    redrawn_cap,
-    tighter,
+    redraw_cap,
+    times_tighter,
+    with_redrawn_cap,
 )
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
@@ -45,14 +45,14 @@ def length_by_quadrature(curve: Curve) -> float:
     return total
 
 
-def bent(piece: Piece, share: float, *, whole: bool, back: float = 0.5) -> tuple[Recurved, float] | None:
+def bent(piece: Piece, share: float, *, whole: bool, back: float = 0.5) -> tuple[RedrawnCap, float] | None:
     cap = prepare_cap(piece, whole=whole)
     wanted = share * cap.curve.length()
-    new = recurve(cap, wanted * (1 - back), wanted * back)
+    new = redraw_cap(cap, wanted * (1 - back), wanted * back)
     return None if new is None else (new, wanted)
 
 
-def whatever_holds(piece: Piece, new: Recurved, wanted: float) -> None:
+def whatever_holds(piece: Piece, new: RedrawnCap, wanted: float) -> None:
     """All that a redrawn cap promises, but for where it was redrawn."""
     old, curve = piece.edge("cap").from_front(), new.curve
     assert length_by_quadrature(curve) == pytest.approx(length_by_quadrature(old) + wanted, abs=1e-3)
@@ -66,11 +66,12 @@ def whatever_holds(piece: Piece, new: Recurved, wanted: float) -> None:
     assert len(curve) <= len(old) + 4
     for k in range(1, len(curve)):
         assert abs(cmath.phase(curve.tangent(k) / curve.tangent(k, before=True))) < 1e-6
-    after = redrawn_cap(prepare_cap(piece, whole=True), new)
+    after = with_redrawn_cap(prepare_cap(piece, whole=True), new)
     points = after.outline().points(np.linspace(0, len(after.outline()), 60 * len(after.outline())))[:-1]
     assert LinearRing(zip(points.real, points.imag, strict=True)).is_simple
 
 
+@pytest.mark.slow
 @given(shapes, gains)
 @many
 def test_the_whole_cap_gets_the_length_asked_and_keeps_all_else(shape: Shape, share: float) -> None:
@@ -81,6 +82,7 @@ def test_the_whole_cap_gets_the_length_asked_and_keeps_all_else(shape: Shape, sh
     whatever_holds(piece, *done)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(-0.01, 0.05))
 @many
 def test_between_the_notches_the_lower_cap_stays_the_very_same(shape: Shape, share: float) -> None:
@@ -108,6 +110,7 @@ PLAIN = tuple(
 )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("whole", "most"), [(True, 0.10), (False, 0.05)], ids=["whole", "lower cap kept"])
 def test_plain_sleeves_reach_every_length_that_is_asked_of_them(whole: bool, most: float) -> None:
     out_of_reach: list[tuple[Shape, float]] = []
@@ -122,6 +125,7 @@ def test_plain_sleeves_reach_every_length_that_is_asked_of_them(whole: bool, mos
     assert out_of_reach == []
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.0, 0.04), st.sampled_from([0.3, 0.5, 0.6]))
 @many
 def test_front_and_back_get_their_shares(shape: Shape, share: float, back: float) -> None:
@@ -168,7 +172,7 @@ def test_other_edges_of_that_length_change_the_curvature_more(shape: Shape, gain
         Curve(np.array([[top, top - shape.back * shape.crown, back + shape.back * shape.scoop, back]])),
     )
     cap = prepare_cap(sleeve(shape, Curve.chain(halves), notches=False), whole=True)
-    new = recurve(cap, gain, gain)
+    new = redraw_cap(cap, gain, gain)
     assert new is not None
     ours = (new.curve.subcurve(0.0, new.top), new.curve.subcurve(new.top, len(new.curve)))
     for half, own in zip(halves, ours, strict=True):
@@ -226,13 +230,14 @@ def test_a_straight_cap_whose_squareness_is_to_stay_cannot_be_had_longer() -> No
     assert bent(sleeve(Shape(), straight_cap(177.8, 152.4), notches=False), 0.02, whole=True) is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("whole", [True, False])
 def test_the_edge_moves_little_where_the_length_changes_little(whole: bool) -> None:
     """So that others can search with it: a tenth of a millimetre more on each side moves it by less than a half."""
     cap = prepare_cap(sleeve(Shape()), whole=whole)
     before: Curve | None = None
     for gain in np.arange(-3.0, 6.0, 0.1).tolist():
-        new = recurve(cap, gain, gain)
+        new = redraw_cap(cap, gain, gain)
         assert new is not None
         if before is not None:
             points = new.curve.points(np.linspace(0, len(new.curve), 60))
@@ -242,7 +247,7 @@ def test_the_edge_moves_little_where_the_length_changes_little(whole: bool) -> N
 
 def test_nothing_asked_changes_nothing() -> None:
     cap = prepare_cap(sleeve(Shape()), whole=True)
-    new = recurve(cap, 0.0, 0.0)
+    new = redraw_cap(cap, 0.0, 0.0)
     assert new is not None
     assert new.curve is cap.curve
     assert furthest_outwards(cap, new.curve) == 0.0
@@ -255,6 +260,7 @@ def test_the_same_again_to_the_last_bit() -> None:
     assert np.array_equal(first[0].curve.segments, second[0].curve.segments)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.005, 0.04), st.floats(-3, 3), st.booleans())
 @settings(max_examples=25, deadline=None, phases=[Phase.generate])
 def test_a_piece_drawn_turned_is_redrawn_alike(shape: Shape, share: float, angle: float, whole: bool) -> None:
@@ -290,9 +296,9 @@ def shoulder_off_the_top(at: complex) -> Piece:
 def test_notches_ride_along(at: complex, whole: bool) -> None:
     piece = shoulder_off_the_top(at)
     cap = prepare_cap(piece, whole=whole)
-    new = recurve(cap, *cap_gains(cap, piece.landmark("shoulder notch"), 3.0, 5.0))
+    new = redraw_cap(cap, *cap_gains(cap, piece.landmark("shoulder notch"), 3.0, 5.0))
     assert new is not None
-    after = redrawn_cap(cap, new)
+    after = with_redrawn_cap(cap, new)
 
     def along(of: Piece, point: complex, *, from_back: bool) -> float:
         curve = of.edge("cap").curve
@@ -355,17 +361,17 @@ def test_an_edge_walked_from_the_back_is_redrawn_alike() -> None:
     assert one is not None
     assert two is not None
     assert np.allclose(one[0].curve.segments, two[0].curve.segments, atol=1e-6)
-    after = redrawn_cap(prepare_cap(turned, whole=False), two[0])
+    after = with_redrawn_cap(prepare_cap(turned, whole=False), two[0])
     assert abs(after.edge("cap").curve.start - turned.edge("cap").curve.start) < 1e-9
 
 
 def test_how_far_outwards_against_points_looked_up_one_by_one() -> None:
     cap = prepare_cap(sleeve(Shape()), whole=False)
-    new = recurve(cap, 5.0, 5.0)
+    new = redraw_cap(cap, 5.0, 5.0)
     assert new is not None
     slow = max(cap.curve.nearest(complex(point))[1] for point in new.curve.points(np.linspace(0, len(new.curve), 2000)))
     assert furthest_outwards(cap, new.curve) == pytest.approx(slow, abs=0.01)
-    shorter = recurve(cap, -3.0, -3.0)
+    shorter = redraw_cap(cap, -3.0, -3.0)
     assert shorter is not None
     assert furthest_outwards(cap, shorter.curve) < 0.1
-    assert tighter(cap, cap.curve) == pytest.approx(1.0)
+    assert times_tighter(cap, cap.curve) == pytest.approx(1.0)

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from svgfit.fitting.hem_slash import hem_slash, raised_by, widened_by
+from svgfit.fitting.hem_slash import hem_slash, raise_needed, widening_needed
 from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import Parted, spread
 from svgfit.fitting.truing import true
@@ -85,7 +85,7 @@ def test_nothing_to_gain_needs_no_slash() -> None:
 
 def test_raising_the_cap_by_what_is_said_brings_the_length() -> None:
     piece = sleeve(Shape())
-    up = raised_by(piece, 10.0)
+    up = raise_needed(piece, 10.0)
     assert up is not None
     points = 400 - 96.6j, -400 - 96.6j
     after, _ = true(spread(piece, Slash(points, moves=piece.landmark("cap top")), Affine.shift(-1j * up)))
@@ -95,7 +95,7 @@ def test_raising_the_cap_by_what_is_said_brings_the_length() -> None:
 def test_widening_by_what_is_said_brings_the_length() -> None:
     """On a straight cap by Pythagoras."""
     piece = sleeve(Shape(front=177.8, back=177.8, height=152.4), straight_cap(177.8, 152.4), notches=False)
-    by = widened_by(piece, 10.0)
+    by = widening_needed(piece, 10.0)
     assert by is not None
     was, now = math.hypot(177.8, 152.4), math.hypot(177.8 + by / 2, 152.4)
     assert 2 * (now - was) == pytest.approx(10.0, abs=0.06)

@@ -18,10 +18,9 @@ from svgfit.fitting.measure import (
     cap_height,
     measure_all,
     measure_piece,
-    shoulder_place,
+    shoulder_point,
 )
-from svgfit.fitting.measuring import measured
-from svgfit.fitting.seam_length import seam_length
+from svgfit.fitting.sewn import seam_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
@@ -117,7 +116,7 @@ def test_uneven_underarm_points_take_the_middle() -> None:
 @settings(max_examples=30, deadline=None)
 def test_the_shoulder_notch_parts_the_cap(shape: Shape, share: float) -> None:
     piece = sleeve(replace(shape, shoulder=False))
-    assert shoulder_place(piece) == piece.landmark("cap top")
+    assert shoulder_point(piece) == piece.landmark("cap top")
     cap = piece.edge("cap").curve
     at = cap.at_length(share * cap.length())
     notched = replace(piece, landmarks=(*piece.landmarks, Landmark("shoulder notch", cap.point(at))))
@@ -217,6 +216,6 @@ def dart_inside(piece: Piece, name: str, size: float) -> Dart:
 
 def test_plug_ins_add_their_own_for_their_kinds() -> None:
     wrist = Measurer("wrist", ("sleeve",), lambda piece: [Measurement("wrist", piece.edge("hem").curve.length())])
-    found = measured((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
+    found = measure_all((sleeve(Shape()), armhole_piece("front", 230.0)), (), [wrist])
     assert found["Sleeve"][-1].value == pytest.approx((178 + 170) * 0.62)
     assert "wrist" not in [one.name for one in found["Front"]]

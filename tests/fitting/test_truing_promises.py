@@ -56,6 +56,7 @@ def place_of(curve: Curve, stretch: Curve) -> int:
     return found[0]
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.46, 0.8), st.floats(-15, 30))
 @many
 def test_tangent_on_both_sides_through_the_middle_and_few_nodes(shape: Shape, at: float, amount: float) -> None:
@@ -76,6 +77,7 @@ def test_tangent_on_both_sides_through_the_middle_and_few_nodes(shape: Shape, at
     assert len(cap) - len(before.edge("cap").curve) <= 4 * len(openings)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.46, 0.8), st.floats(-15, 30))
 @many
 def test_the_rest_is_the_original_moved_and_marks_stay_out_of_the_trued_stretch(
@@ -140,6 +142,7 @@ def convex_possible(before: Piece, opening: Opening, amount: float) -> bool:
     return all(turn > 0.03 for turn in turns) or all(turn < -0.03 for turn in turns)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.5, 0.8), st.floats(2, 12))
 @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_where_a_bend_to_one_side_is_possible_no_inflection_is_added(shape: Shape, at: float, amount: float) -> None:
@@ -151,6 +154,7 @@ def test_where_a_bend_to_one_side_is_possible_no_inflection_is_added(shape: Shap
             assert opening.unkept == ()
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(0.5, 0.75), st.floats(2, 20), st.floats(-math.pi, math.pi), st.booleans())
 @settings(max_examples=25, deadline=None)
 def test_a_turned_or_mirrored_piece_gives_the_same_edge_moved(

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from msgspec.structs import replace
 
-from svgfit.fitting.walking import Rules, shared, walk_sleeve
+from svgfit.fitting.measure import cap_ease
+from svgfit.fitting.walking import Rules, check_ease_share, walk_sleeve
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
@@ -287,6 +288,30 @@ def test_a_stated_armhole_of_one_half_is_refused() -> None:
         walked(garment(), seams)
 
 
+@pytest.mark.parametrize("panel_at", ["back", "front", "both"])
+def test_an_armhole_named_from_the_back_is_walked_like_one_named_from_the_front(panel_at: str) -> None:
+    """Also where a side panel, which is neither front nor back, comes first or last."""
+    sides = ("back", "front") if panel_at == "both" else (panel_at,)
+    panels = {side: replace(straight_bodice("front", 40.0), name=f"Side {side}", kind="other") for side in sides}
+    row = [("Front", "armhole"), ("Back", "armhole")]
+    row = [("Side front", "armhole"), *row] if "front" in panels else row
+    row = [*row, ("Side back", "armhole")] if "back" in panels else row
+    pieces = (*garment(armhole=(190.0, 200.0)), *panels.values())
+    walks = [walked(pieces, (Seam((("Sleeve", "cap"),), tuple(order)),)) for order in (row, row[::-1])]
+    lengths = [{zone.zone: zone.armhole for zone in walk.zones} for walk in walks]
+    assert lengths[1] == pytest.approx(lengths[0])
+    assert sum(length for name, length in lengths[0].items() if name.startswith("front")) == pytest.approx(
+        190.0 + 40.0 * ("front" in panels)
+    )
+    found = [
+        {one.name: one.value for one in cap_ease(pieces[0], pieces, (Seam((("Sleeve", "cap"),), tuple(order)),))}
+        for order in (row, row[::-1])
+    ]
+    assert found[0]["cap ease front"] == pytest.approx(found[1]["cap ease front"])
+    walk_ease = sum(zone.ease for zone in walks[0].zones if zone.zone.startswith("front"))
+    assert found[0]["cap ease front"] == pytest.approx(walk_ease)
+
+
 def test_an_armhole_of_no_length_is_refused() -> None:
     arm, _, back = garment()
     with pytest.raises(Refusal, match="Front: armhole: has no length"):
@@ -366,7 +391,7 @@ def test_scooped_armholes_run_on_level_at_the_underarm() -> None:
     [(5.5, None), (6.2, "this is within a pencil line of it"), (8.0, "move the shoulder notch")],
 )
 def test_a_share_that_passes_outside_what_is_usual_says_why(back, said):
-    check = shared(10.0, back, "in")
+    check = check_ease_share(10.0, back, "in")
     assert check.status == ("warn" if back == 8.0 else "pass")
     assert said is None or said in check.message
     assert said is not None or "usual" not in check.message

@@ -25,6 +25,7 @@ def dense(curve: Curve, places: int = 3000) -> np.ndarray:
 # -- nearest ---------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(wild, points, shares, st.floats(-3, 3), st.sampled_from(["anywhere", "on it", "beside it"]))
 @settings(max_examples=400, deadline=None)
 def test_nothing_is_nearer_than_the_nearest(curve: Curve, point: complex, share: float, off: float, where: str) -> None:
@@ -36,6 +37,7 @@ def test_nothing_is_nearer_than_the_nearest(curve: Curve, point: complex, share:
     assert away <= np.abs(curve.points(dense(curve)) - point).min() + 1e-9
 
 
+@pytest.mark.slow
 @given(calm, st.floats(0.02, 0.98), st.floats(-15, 15))
 @many
 def test_the_foot_of_a_perpendicular_is_found_exactly(curve: Curve, share: float, off: float) -> None:
@@ -78,6 +80,7 @@ def test_two_feet_in_one_hairpin() -> None:
 # -- crossings -------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(wild, points, points)
 @settings(max_examples=300, deadline=None)
 def test_crossings_are_all_and_only_the_places_on_the_line(curve: Curve, start: complex, end: complex) -> None:
@@ -136,6 +139,7 @@ def test_level_places_hold_the_farthest_point(curve: Curve, angle: float) -> Non
     assert far - rough < 1e-3
 
 
+@pytest.mark.slow
 @given(wild)
 @many
 def test_area_by_the_shoelace_formula(curve: Curve) -> None:
@@ -150,6 +154,7 @@ def test_area_by_the_shoelace_formula(curve: Curve) -> None:
 # -- lengths ---------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(wild)
 @many
 def test_length_of_a_fine_polyline(curve: Curve) -> None:
@@ -158,6 +163,7 @@ def test_length_of_a_fine_polyline(curve: Curve) -> None:
     assert curve.length() >= polyline - 1e-6
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("handle", [0.0, 1e-6, 0.169, 3.0])
 def test_length_where_a_curve_all_but_stands_still(handle: float) -> None:
     """Out and back, or a short handle against the way: a fine polyline is never longer."""
@@ -167,6 +173,7 @@ def test_length_where_a_curve_all_but_stands_still(handle: float) -> None:
         assert curve.length() == pytest.approx(float(np.abs(np.diff(curve.points(fine))).sum()), abs=2e-7)
 
 
+@pytest.mark.slow
 @given(wild, shares)
 @many
 def test_at_length_undoes_length_between(curve: Curve, share: float) -> None:
@@ -190,6 +197,7 @@ def test_lengths_add_up(curve: Curve, first: float, second: float) -> None:
 # -- cutting and moving ----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(wild, shares, shares)
 @many
 def test_a_stretch_is_the_curve_itself(curve: Curve, first: float, second: float) -> None:
@@ -203,6 +211,7 @@ def test_a_stretch_is_the_curve_itself(curve: Curve, first: float, second: float
         assert any(np.array_equal(curve.segments[k], segment) for segment in part.segments)
 
 
+@pytest.mark.slow
 @given(wild, motions)
 @many
 def test_moving_moves_every_point(curve: Curve, motion: Affine) -> None:
@@ -213,6 +222,7 @@ def test_moving_moves_every_point(curve: Curve, motion: Affine) -> None:
     assert curve.transform(motion).length() == pytest.approx(curve.length() * motion.size, rel=1e-7, abs=1e-6)
 
 
+@pytest.mark.slow
 @given(wild)
 def test_nothing_can_be_changed_in_place(curve: Curve) -> None:
     with pytest.raises(ValueError, match="read-only"):
@@ -231,6 +241,7 @@ def test_a_curve_has_rows_of_four(shape: tuple[int, ...]) -> None:
 # -- directions and bends --------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(wild, shares)
 @many
 def test_tangents_follow_the_points(curve: Curve, share: float) -> None:

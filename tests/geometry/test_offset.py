@@ -37,6 +37,7 @@ def beside(curve: Curve, distance: float) -> np.ndarray:
 # -- parallels -------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(calm, st.floats(-30, 30), st.sampled_from([0.05, 0.01]))
 @many
 def test_a_parallel_lies_within_its_accuracy_with_few_nodes(curve: Curve, distance: float, accuracy: float) -> None:
@@ -90,6 +91,7 @@ def test_kinks_stay_kinks() -> None:
 # -- meeting ---------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(calm, st.floats(0.1, 0.9), st.floats(0.3, 2.8))
 @many
 def test_a_line_through_a_curve_meets_it_there(curve: Curve, share: float, angle: float) -> None:
@@ -113,6 +115,7 @@ def test_lengthened_straight(curve: Curve, by: float, at_start: bool) -> None:
     assert abs(longer.tangent(joint, before=True) - longer.tangent(joint)) < 1e-9
 
 
+@pytest.mark.slow
 @given(calm, st.floats(1, 20))
 @many
 def test_run_on_keeps_the_curve_and_its_bend(curve: Curve, by: float) -> None:
@@ -134,6 +137,7 @@ def test_run_on_a_circle_stays_on_it() -> None:
     assert longer.length() == pytest.approx(quarter.length() + 20, abs=1.0)
 
 
+@pytest.mark.slow
 @given(calm, st.floats(0.05, 0.95))
 @many
 def test_head_and_tail_make_the_whole_and_leave_no_specks(curve: Curve, share: float) -> None:

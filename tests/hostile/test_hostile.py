@@ -91,7 +91,8 @@ REFUSED = {
 }
 
 
-@pytest.mark.parametrize("what", REFUSED)
+@pytest.mark.slow_after(12)
+@pytest.mark.parametrize("what", [*reversed(REFUSED)])  # the small ones first
 def test_is_refused_in_one_line(tmp_path, what):
     made = REFUSED[what]()
     path = tmp_path / "d.svg"
@@ -128,6 +129,7 @@ HELD = {
 }  # fmt: skip
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("what", HELD)
 def test_is_read_or_refused_in_time_and_memory(tmp_path, what):
     path = tmp_path / "d.svg"
@@ -135,6 +137,7 @@ def test_is_read_or_refused_in_time_and_memory(tmp_path, what):
     assert held(run("inspect", path))
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("count", [40_000, 1_000_000])
 def test_an_outline_of_absurdly_many_segments_is_measured_or_refused(tmp_path, count):
     path = tmp_path / "d.svg"
@@ -142,6 +145,7 @@ def test_an_outline_of_absurdly_many_segments_is_measured_or_refused(tmp_path, c
     assert held(run("measure", path))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "parts", [[b"<svg>", b" " * (1 << 30)], [ROOT.encode(), b"<g/>" * 20_000_000, b"</svg>"], [b"\0" * (1 << 29)]]
 )
@@ -191,6 +195,7 @@ OUTSIDE = {
 }
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("what", OUTSIDE)
 def test_nothing_is_fetched_from_the_network(tmp_path, listener, what):
     at = f"http://127.0.0.1:{listener.server_port}/secret"
@@ -200,6 +205,7 @@ def test_nothing_is_fetched_from_the_network(tmp_path, listener, what):
     assert listener.asked == []
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("what", OUTSIDE)
 def test_nothing_is_read_from_another_file(tmp_path, what):
     secret = tmp_path / "secret.txt"
@@ -224,6 +230,7 @@ def test_small_inputs_keep_the_promises_of_the_reader(tmp_path, dialects, path, 
     hold(data, tmp_path / "d.svg", dialects, scale)
 
 
+@pytest.mark.slow_after(2)
 @INPUT
 def test_small_inputs_through_the_command(path):
     assert held(run("inspect", path, "--scale", "96"))

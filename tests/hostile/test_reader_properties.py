@@ -3,6 +3,7 @@
 The same ones on every run. For new ones, and ten times as many: ``pytest tests/hostile --hypothesis-profile=look``.
 """
 
+from pathlib import Path
 from random import Random
 from xml.sax.saxutils import escape, quoteattr
 
@@ -13,9 +14,9 @@ from hypothesis import strategies as st
 from svgfit.model.refusal import Refusal
 from svgfit.svg import read_drawing
 from tests.fuzz import mutating
-from tests.hostile.promises import PLUGINS, hold, stock_dialects
+from tests.hostile.promises import hold, stock_dialects
 
-DRAWINGS = sorted((PLUGINS.parent / "tests" / "dialects").glob("*.svg"))
+DRAWINGS = sorted((Path(__file__).parents[1] / "dialects").glob("*.svg"))
 SPACES = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
     ' xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape"'

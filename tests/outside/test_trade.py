@@ -40,6 +40,7 @@ def open_length(parted: Parted) -> float:
     return sum(part.length() for part in parts) + steps
 
 
+@pytest.mark.slow
 @given(st.floats(0.25, 0.75), st.floats(2, 30))
 @settings(max_examples=40, deadline=None)
 def test_a_straight_cap_slashed_level_and_raised(at: float, by: float) -> None:

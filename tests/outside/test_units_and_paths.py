@@ -73,6 +73,7 @@ coordinates = st.floats(-100, 100).map(lambda x: round(x, 3))
 places = st.builds(complex, coordinates, coordinates)
 
 
+@pytest.mark.slow
 @given(
     places,
     st.tuples(st.floats(2, 150), st.floats(2, 150)),
@@ -153,6 +154,7 @@ def theirs(d: str) -> np.ndarray:
     return np.concatenate(rows)
 
 
+@pytest.mark.slow
 @given(data)
 @many
 def test_the_path_grammar_against_svgelements(d: str) -> None:

@@ -372,6 +372,7 @@ def in_three(folder: Path, pieces: tuple[Piece, ...], motions: list[Affine]) -> 
     return files[::-1]
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("written", [in_one, in_three])
 @pytest.mark.parametrize("start", range(0, 120, 20))
 def test_every_zone_by_quadrature(

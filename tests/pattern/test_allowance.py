@@ -75,6 +75,7 @@ def whole(piece: Piece) -> Curve:
     return cut
 
 
+@pytest.mark.slow
 @given(shapes, widths)
 @many
 def test_a_sleeves_cut_line_is_parallel_closed_plain_and_has_few_nodes(
@@ -91,6 +92,7 @@ def test_a_sleeves_cut_line_is_parallel_closed_plain_and_has_few_nodes(
     assert abs(cut.area()) > abs(piece.outline().area())
 
 
+@pytest.mark.slow
 @given(bodices, widths)
 @many
 def test_a_bodices_too(shape: Bodice, wide: tuple[float, float, float]) -> None:
@@ -113,6 +115,7 @@ def test_a_mirrored_end_does_not_run_on_beside_the_line_that_it_should_meet() ->
     assert self_crossing(cut) is None
 
 
+@pytest.mark.slow
 @given(shapes, widths)
 @many
 def test_underarm_and_hem_allowances_lie_flush_when_folded_back(shape: Shape, wide: tuple[float, float, float]) -> None:
@@ -135,6 +138,7 @@ def test_underarm_and_hem_allowances_lie_flush_when_folded_back(shape: Shape, wi
         assert off(cut, (corner + seam * over.conj())[::5]) < 0.05
 
 
+@pytest.mark.slow
 @given(bodices, widths)
 @many
 def test_nothing_is_added_at_a_fold_and_the_neighbours_run_to_it(
@@ -197,6 +201,7 @@ def test_turned_or_mirrored_the_cut_line_is_the_same(shape: Shape, angle: float,
     assert np.abs(first.segments - second.segments).max() < 1e-5
 
 
+@pytest.mark.slow
 @given(shapes)
 @settings(max_examples=30, deadline=None)
 def test_from_cut_line_to_stitch_line_is_the_way_back(shape: Shape) -> None:

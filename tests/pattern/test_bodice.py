@@ -44,6 +44,7 @@ def found_is(found: Piece, piece: Piece, motion: Affine, within: float = 1e-6) -
         assert abs(found.landmark(name) - piece.landmark(name)) < within, name
 
 
+@pytest.mark.slow
 @given(bodices, motions, manners, st.booleans())
 @many
 def test_found_again_wherever_and_however_it_is_drawn(
@@ -79,6 +80,7 @@ def test_notches_tell_front_from_back_where_the_name_does_not(shape: Bodice, mot
     assert suits_bodice(draw(piece, motion, manner, name="Part 2")) == 0.5
 
 
+@pytest.mark.slow
 @given(bodices, motions, manners)
 @many
 def test_landmarks_are_believed(shape: Bodice, motion: Affine, manner: Manner) -> None:
@@ -88,6 +90,7 @@ def test_landmarks_are_believed(shape: Bodice, motion: Affine, manner: Manner) -
     assert not any(mark.guessed for mark in found.landmarks)
 
 
+@pytest.mark.slow
 @given(bodices, motions, manners)
 @settings(max_examples=30, deadline=None)
 def test_both_lines_drawn(shape: Bodice, motion: Affine, manner: Manner) -> None:
@@ -99,6 +102,7 @@ def test_both_lines_drawn(shape: Bodice, motion: Affine, manner: Manner) -> None
     assert [edge.allowance for edge in found.edges] == [edge.allowance for edge in piece.edges]
 
 
+@pytest.mark.slow
 @given(bodices, motions, manners, st.booleans())
 @settings(max_examples=60, deadline=None)
 def test_only_the_cut_line_drawn(shape: Bodice, motion: Affine, manner: Manner, only_grain: bool) -> None:

@@ -52,6 +52,7 @@ def tightest(piece: Piece) -> float:
     return 1 / max(abs(cap.curvature(k / 50)) for k in range(50 * len(cap) + 1))
 
 
+@pytest.mark.slow
 @given(shapes, motions, manners, st.sampled_from(["grain", "bicep", "both", "neither"]))
 @many
 def test_found_again_wherever_and_however_it_is_drawn(shape: Shape, motion: Affine, manner: Manner, lines: str) -> None:
@@ -84,6 +85,7 @@ def test_without_notches_the_convention_says_where_the_front_is(shape: Shape, mo
     assert values(other)["cap length front"] == pytest.approx(values(found)["cap length back"], abs=1e-6)
 
 
+@pytest.mark.slow
 @given(shapes, motions, manners)
 @many
 def test_landmarks_are_believed(shape: Shape, motion: Affine, manner: Manner) -> None:
@@ -113,6 +115,7 @@ def test_lines_as_polylines_and_the_outline_in_parts(shape: Shape, motion: Affin
     assert found.gaps == ()
 
 
+@pytest.mark.slow
 @given(shapes, motions, manners)
 @settings(max_examples=40, deadline=None)
 def test_both_lines_drawn(shape: Shape, motion: Affine, manner: Manner) -> None:
@@ -125,6 +128,7 @@ def test_both_lines_drawn(shape: Shape, motion: Affine, manner: Manner) -> None:
     assert found.drawn == ("stitch", "cut")
 
 
+@pytest.mark.slow
 @given(shapes, motions, manners, st.booleans())
 @settings(max_examples=60, deadline=None)
 def test_only_the_cut_line_drawn(shape: Shape, motion: Affine, manner: Manner, grain: bool) -> None:

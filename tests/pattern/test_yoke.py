@@ -60,6 +60,7 @@ def test_a_whole_yoke_has_each_seam_twice(shape: Yoke, motion: Affine, manner: M
     assert len(found.edges) == 7
 
 
+@pytest.mark.slow
 @given(yokes, motions, manners)
 @some
 def test_landmarks_are_believed(shape: Yoke, motion: Affine, manner: Manner) -> None:

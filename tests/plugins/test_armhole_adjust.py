@@ -109,6 +109,7 @@ def test_lowered_by_as_much_along_both_side_seams(pieces: Pair, by: float) -> No
 NAMES = ("Front", "Back")
 
 
+@pytest.mark.slow
 @given(shape_pairs, st.floats(-5, 9))
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_scooped_by_the_amount_at_its_deepest(pieces: Pair, by: float) -> None:
@@ -128,6 +129,7 @@ def test_scooped_by_the_amount_at_its_deepest(pieces: Pair, by: float) -> None:
         assert value(run, "side seam", after.name) == value(run, "side seam", after.name, before=True)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("by", ["lower", "scoop"])
 @given(pieces=shape_pairs, more=st.floats(-0.03, 0.06))
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -154,6 +156,7 @@ def test_a_length_is_reached_within_a_hundredth_or_the_range_is_said(by: str, pi
         keeps_its_promises(before, after)
 
 
+@pytest.mark.slow_after(7)
 @pytest.mark.parametrize("by", ["lower", "scoop"])
 @pytest.mark.parametrize("change", [-0.5, -0.05, -0.005, -0.0005, 0.0005, 0.005, 0.05, 0.5])
 def test_a_very_small_change_of_length_is_reached_too(by: str, change: float) -> None:

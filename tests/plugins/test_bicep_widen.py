@@ -47,6 +47,7 @@ def test_straight_cap_an_inch_wider_with_its_sides_kept_is_5_362_in_high() -> No
     assert value(run, "cap length") / INCH == pytest.approx(2 * math.sqrt(85), abs=1e-6)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("how", WAYS)
 @given(shape=shapes, share=st.floats(-0.1, 0.15))
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])

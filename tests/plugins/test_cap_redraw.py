@@ -80,6 +80,7 @@ def test_where_front_and_back_of_the_armhole_are_not_known_the_change_is_shared_
     assert any("the change is shared" in warning for warning in run.warnings)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(-0.01, 0.1))
 @settings(max_examples=25, deadline=None)
 def test_a_cap_length_is_met_within_a_hundredth_or_the_range_is_said(shape: Shape, share: float) -> None:

@@ -40,6 +40,7 @@ def test_near_the_centre_the_edge_would_rise_over_the_top() -> None:
         run_steps((sleeve(Shape()),), 'ease-spread amount="1/2 in" at=0.95')
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(-0.6, 0.9))
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_cap_length_is_reached_within_a_hundredth_or_the_range_is_said(shape: Shape, share: float) -> None:
@@ -92,7 +93,7 @@ def test_raise_then_ease_hold_at_the_end() -> None:
 @pytest.mark.parametrize(
     ("step", "what"),
     [
-        ("ease-spread cap-length='600 mm'", "reaches"),
+        pytest.param("ease-spread cap-length='600 mm'", "reaches", marks=pytest.mark.slow),
         ("ease-spread ease='1 in'", "needs the armholes"),
         ("ease-spread amount='20 in'", "too large for a corner"),
         ("ease-spread amount='1/4 in' at=1.5", "at"),

@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from svgfit.fitting.measure import armhole_row
-from svgfit.fitting.notch_moves import armhole_stands, cap_stands
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.notch_moves import armhole_notches, cap_notches
 from svgfit.fitting.sewn import sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Mark, Piece
@@ -169,8 +169,12 @@ def test_stands_are_those_of_the_curves() -> None:
     assert row is not None
     found = ups(pieces)
     for side in ("front", "back"):
-        assert [stand.up for stand in cap_stands(pieces[0])[side]] == pytest.approx(found[f"{side} cap"], abs=1e-6)
-        assert [stand.up for stand in armhole_stands(row)[side]] == pytest.approx(found[f"{side} armhole"], abs=1e-6)
+        assert [notch.from_underarm for notch in cap_notches(pieces[0])[side]] == pytest.approx(
+            found[f"{side} cap"], abs=1e-6
+        )
+        assert [notch.from_underarm for notch in armhole_notches(row)[side]] == pytest.approx(
+            found[f"{side} armhole"], abs=1e-6
+        )
 
 
 @pytest.mark.parametrize(

@@ -60,6 +60,7 @@ def test_cut_edges_lie_half_an_inch_apart_when_stitch_lines_with_7_8_and_3_8_mee
     assert abs(places[0] - places[1]) == pytest.approx(0.5 * INCH, abs=0.01)
 
 
+@pytest.mark.slow
 @given(shapes, st.floats(3, 20), st.floats(3, 45))
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_each_edge_has_its_own_width_and_the_stitch_line_stays(shape: Shape, wide: float, hem: float) -> None:
@@ -160,6 +161,7 @@ def test_what_cannot_be_done_is_refused_in_one_line(step: str, what: str) -> Non
     assert ";" in line
 
 
+@pytest.mark.slow_after(4)
 @pytest.mark.parametrize("width", [0.25, 0.625, 1.0, 2.0, 2.5, 3.0, 4.0, 6.0, 8.0])
 def test_a_cut_line_lies_at_the_width_asked_or_is_refused(width: float) -> None:
     """Counted by another way than the tool's: the nearest place of the cut line, from a third to two thirds."""
@@ -189,6 +191,7 @@ def test_more_than_two_inches_is_told_of(width: str, told: bool) -> None:
     assert any("more than usual" in warning for warning in run.warnings) == told
 
 
+@pytest.mark.slow_after(10)
 @pytest.mark.parametrize("drawn", [(0.0, 15.875), (0.0, 18.875), (-2.0, 15.875), (9.525, 15.875), (12.0, 18.0)])
 @pytest.mark.parametrize("width", ["0 in", "1/8 in", "3/8 in", "1 1/4 in"])
 def test_notches_end_at_the_new_cut_line_as_far_over_it_as_before(drawn: tuple[float, float], width: str) -> None:

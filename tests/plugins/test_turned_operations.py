@@ -58,6 +58,7 @@ def plain(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict, dict[tuple[st
     return adjusted(tmp_path_factory.mktemp("turned") / "plain", Affine())
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     "motion",
     [

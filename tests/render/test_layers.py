@@ -180,6 +180,7 @@ def test_no_writing_lies_on_another_or_on_a_seam(name: str) -> None:
     assert_nothing_overlaps(scenes.SCENES[name]())
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(st.floats(-180, 180), st.booleans(), st.sampled_from(["in", "mm", "cm"]))
 def test_however_the_piece_lies(degrees: float, mirror: bool, unit: str) -> None:

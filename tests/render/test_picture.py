@@ -125,6 +125,7 @@ def test_words_are_drawn_in_any_face_that_they_ask_for(tmp_path: Path) -> None:
         assert dark(png(made, ("original",), width=400))[4] > 500
 
 
+@pytest.mark.slow
 def test_the_same_drawing_gives_the_same_bytes(tmp_path: Path) -> None:
     made = drawing(tmp_path, SQUARE + "<text x='10' y='20'>Hem</text>")
     assert png(made, ("original",), width=300) == png(made, ("original",), width=300)

@@ -184,6 +184,7 @@ def test_the_size_of_the_drawing_by_css(read, css, attributes, wide):
     assert drawing.canvas.width == pytest.approx(wide)
 
 
+@pytest.mark.slow
 def test_many_elements_and_many_rules_in_seconds(mm):
     rules = "".join(f".c{k}{{display:none}} g > .d{k}{{visibility:hidden}}" for k in range(100))
     inner = "".join(f'<path class="c{k % 200}" d="M0 0h1"/>' for k in range(99_000))

@@ -46,6 +46,7 @@ def run(job: Job) -> Outcome:
             Annotation("arrow", piece.title, Curve.polyline([middle, middle + 1j * amount]), length=amount),
         ),
         warnings=tuple(f"{piece.title}: {opening.edge}: {why}" for opening in openings for why in opening.unkept),
+        moved=parted.moved,
     )
 
 

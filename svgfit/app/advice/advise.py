@@ -15,13 +15,14 @@ from svgfit.app.advice.commitments import give_up, hold, judged, unmet
 from svgfit.app.advice.context import SMALL, Bench, State, after, body_step, figures, try_steps
 from svgfit.app.advice.styles import style_in
 from svgfit.app.nest import sizes
-from svgfit.app.seam_checks import spell_edges
+from svgfit.fitting.armhole import armhole_edges
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam, Step
+from svgfit.model.plan import Seam, Step, spell_edges
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import same
 from svgfit.plugin.registry import Registry
@@ -77,14 +78,12 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
 
 
 def _choices_there_are(topic: str, way: str) -> str:
-    from difflib import get_close_matches  # only when something is wrong
-
     known = next((name for name in WAYS if same(name) == same(topic)), None)
     if known:
         return f"for the {known} there are: {', '.join(WAYS[known])}"
     every = {name: f"{topic}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
-    near = get_close_matches(same(way), list(every), n=1, cutoff=0.6)
-    return f"did you mean {every[near[0]]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
+    near = closest(same(way), every)
+    return f"did you mean {every[near]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
 
 
 def set_up(
@@ -116,7 +115,7 @@ def set_up(
     chosen = _of_size(pieces, person)
     one = _sleeve(chosen, seams, sleeve, person)
     where = f"{person.name}: choose"
-    armhole = _armhole(one, seams)
+    armhole = armhole_edges(one.name, seams)
     kinds = {piece.name: piece.kind for piece in chosen}
     missing = _missing(armhole, chosen)
     parts = armhole if not missing else ()
@@ -175,20 +174,12 @@ def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, pe
             raise Refusal("", f"there is no sleeve among the pieces: {doubt.what}", doubt.todo)
         there = ", ".join(piece.name for piece in pieces) or "none"
         raise Refusal("", "there is no sleeve among the pieces", f"the pieces are: {there}; svgfit inspect says why")
-    sewn = [piece for piece in sleeves if _armhole(piece, seams)]
+    sewn = [piece for piece in sleeves if armhole_edges(piece.name, seams)]
     if len(sleeves) > 1 and len(sewn) == 1:
         return sewn[0]
     if len(sleeves) > 1:
         raise Refusal(person.name, f"there are several sleeves: {names}", "say which with --sleeve NAME")
     return sleeves[0]
-
-
-def _armhole(sleeve: Piece, seams: Sequence[Seam]) -> tuple[tuple[str, str], ...]:
-    for seam in seams:
-        for one, other in ((seam.a, seam.b), (seam.b, seam.a)):
-            if one == ((sleeve.name, "cap"),):
-                return other
-    return ()
 
 
 def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str:

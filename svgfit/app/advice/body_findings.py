@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from svgfit.app.advice.context import (
-    TOLD,
     Bench,
     State,
     Tried,
@@ -21,18 +20,12 @@ from svgfit.app.advice.context import (
 )
 from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN
-from svgfit.model.length import MM_PER_INCH
 from svgfit.model.plan import Step
+from svgfit.rules.armholes import FAR_INSIDE, MOVED_BY_MUCH, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
+from svgfit.rules.caps import BICEP_PLAUSIBLE
+from svgfit.rules.matching import LEAST_COST
 
-WORKABLE = MM_PER_INCH / 8
-"""A shoulder that differs by less than this needs no work, mm; common practice, no source."""
-FAR = (0.75, 2.0)
-"""A bicep width beyond these parts of the arm girth is more likely a slip; judgement, no source."""
-FAR_INSIDE = MM_PER_INCH / 2
-"""A seam kept further inside the shoulder tip than this is remarked on, mm; judgement, no source."""
-MUCH = 1.5 * MM_PER_INCH
-"""An armhole lowered, or a cap's edge moved, by more than this is out of the ordinary, mm; judgement, no source."""
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 BY_HAND, LEFT = "moved by hand", "left as it is"
 BICEP_WAYS = {
@@ -72,12 +65,12 @@ def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
     old, new = (bench.piece(pieces, bench.sleeve).edge("cap").curve for pieces in (state.pieces, tried.pieces))
     furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
     out = tried.outwards or 0.0
-    if furthest < TOLD:
+    if furthest < LEAST_COST:
         return "The cap's edge moves by less than can be drawn."
-    if out > furthest - TOLD:
+    if out > furthest - LEAST_COST:
         return f"The cap's edge moves outwards by up to {bench.speak(out)}."
-    also = f", outwards by up to {bench.speak(out)}" if out >= TOLD else ""
-    far = " That is another cap, no correction of this one." if furthest > MUCH else ""
+    also = f", outwards by up to {bench.speak(out)}" if out >= LEAST_COST else ""
+    far = " That is another cap, no correction of this one." if furthest > MOVED_BY_MUCH else ""
     return f"The cap's edge moves inwards by up to {bench.speak(furthest)}{also}.{far}"
 
 
@@ -106,8 +99,9 @@ def shoulder(bench: Bench, state: State) -> Finding:
         return Finding(topic, PASS, told, pattern, body, difference=0.0, taken=settled)
     off = pattern - body - sits
     wanted = (sits, sits)
-    if abs(off) <= WORKABLE:
-        says = f"The armhole seam sits {_place(bench, sits)}, to within {bench.speak(WORKABLE)}: close enough."
+    if abs(off) <= SHOULDER_CLOSE_ENOUGH:
+        within = bench.speak(SHOULDER_CLOSE_ENOUGH)
+        says = f"The armhole seam sits {_place(bench, sits)}, to within {within}: close enough."
         return Finding(topic, PASS, (says,), pattern, body, wanted, 0.0)
     says = (
         f"The pattern's shoulder is {bench.speak(abs(off))} {'longer' if off > 0 else 'shorter'} than it should be for "
@@ -137,7 +131,7 @@ def _no_shoulder(bench: Bench) -> str:
 
 
 def _place(bench: Bench, sits: float) -> str:
-    if abs(sits) < TOLD:
+    if abs(sits) < LEAST_COST:
         return "at the shoulder tip"
     return f"{bench.speak(abs(sits))} {'beyond the shoulder tip' if sits > 0 else 'inside the shoulder tip'}"
 
@@ -167,7 +161,7 @@ def armhole_depth(bench: Bench, state: State) -> Finding:
     if off < 0:
         does = f"Lower the armhole of front and back by {bench.speak(amount)}; the shoulder tips stay."
         way = make_way(bench, state, "lowered", does, steps, (goal,), besides=("armhole depth",))
-        says = (*says, "It would cut into the arm.", *((_OTHER_SIZE,) if amount > MUCH else ()))
+        says = (*says, "It would cut into the arm.", *((_OTHER_SIZE,) if amount > MOVED_BY_MUCH else ()))
         return Finding(topic, DO, says, pattern, body, wanted, off, (way,))
     does = f"Raise the armhole of front and back by {bench.speak(-amount)}; the shoulder tips stay."
     way = make_way(bench, state, "raised", does, steps, (goal,), besides=("armhole depth",))
@@ -224,7 +218,7 @@ def bicep(bench: Bench, state: State) -> Finding:
         f"The sleeve is {_more(bench, pattern - body)} than the arm at the bicep; {bench.style.name} wants "
         f"{bench.speak_range(wanted)} of wearing ease.",
     )
-    if not FAR[0] * body <= pattern <= FAR[1] * body:
+    if not BICEP_PLAUSIBLE[0] * body <= pattern <= BICEP_PLAUSIBLE[1] * body:
         says = (*says, "That is far off: is it this person's garment, and the drawing in full size?")
     if off == 0.0:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0)

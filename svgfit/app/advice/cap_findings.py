@@ -5,22 +5,18 @@ from __future__ import annotations
 import math
 
 from svgfit.app.advice.body_findings import LEFT, make_way
-from svgfit.app.advice.context import SMALL, TOLD, Bench, State, away, grid, redraw, step, target, try_steps, written
+from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, step, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
-from svgfit.fitting.measure import armhole_row
-from svgfit.fitting.notch_moves import parted
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.notch_moves import notch_mismatch
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
-from svgfit.model.length import MM_PER_INCH, format_length, parse_length
+from svgfit.model.length import format_length, parse_length
+from svgfit.rules.armholes import LOWERED_TOLD
 from svgfit.rules.body_measures import LENGTH, TIP
-from svgfit.rules.ease import CAP_HEIGHT, GATHERED, SHARE_BACK
+from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, SHARE_CLOSE_ENOUGH, TOO_SHORT
+from svgfit.rules.matching import LEAST_COST
 
-LITTLE = MM_PER_INCH / 4
-"""Less ease than this needs no sharing out, mm: each side's part is an eighth of an inch; judgement, no source."""
-SHORT = MM_PER_INCH / 4
-"""A cap shorter than its armhole by more than this can't be sewn in, mm; judgement, no source."""
-MUCH_LOWER = MM_PER_INCH / 2
-"""An armhole lowered by more than this is spoken of at the cap height, mm; judgement, no source."""
 _LOWER = ("armhole-adjust", "lower")
 FURTHEST = "as far as it goes"
 _LOOK = (
@@ -44,8 +40,8 @@ def cap_height(bench: Bench, state: State) -> Finding:
     over = bench.person.height_ease or CAP_HEIGHT
     wanted = (over[0] - sits, over[1] - sits)
     off = away(bench, pattern - body, wanted)
-    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= TOLD else ""
-    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -TOLD else from_seam
+    from_seam = f", less {bench.speak(sits)} because the seam sits beyond it" if sits >= LEAST_COST else ""
+    from_seam = f", and {bench.speak(-sits)} because the seam sits inside it" if sits <= -LEAST_COST else from_seam
     says = (
         f"From the shoulder tip to the bicep line the arm measures {bench.speak(body)}{from_seam}; with "
         f"{bench.speak_range(over)} over, the cap should be "
@@ -78,7 +74,7 @@ def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
     lowered = sum(
         parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == _LOWER and text
     )
-    if lowered <= MUCH_LOWER:
+    if lowered <= LOWERED_TOLD:
         return ()
     return (
         f"The armhole was lowered by {bench.speak(lowered)}, the arm was not: the height still goes by the arm. So low "
@@ -135,7 +131,7 @@ def cap_ease(bench: Bench, state: State) -> Finding:
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
     ways = (plain, *(() if bench.brief else other_ways(bench, state, wanted, end, text, further=bool(plain.reason))))
-    too_short = pattern < -SHORT - SMALL and pattern < fine[0] - SMALL
+    too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
     why = f"a cap {bench.speak(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
     ways = (*ways, Way(LEFT, _left(bench, pattern), reason=why))
     status = DO if not plain.reason else OPEN
@@ -175,7 +171,7 @@ def pitch(bench: Bench, state: State) -> Finding:
         why = bench.missing or "front and back of the armhole can't be told apart"
         says = f"The back's share of the ease is not known: {why}."
         return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)
-    if abs(ease) < LITTLE - SMALL or share is None:
+    if abs(ease) < LEAST_SHARED_OUT - SMALL or share is None:
         says = f"With {bench.speak(ease)} of ease there is nothing to part between front and back."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"
@@ -185,9 +181,9 @@ def pitch(bench: Bench, state: State) -> Finding:
         usual = f"{100 * SHARE_BACK[0]:.0f} to {100 * SHARE_BACK[1]:.0f} %"
         says += f" Look out: practice gives the back {usual}; check the sheet's share back."
     off = share - min(max(share, wanted[0]), wanted[1])
-    if abs(off) * abs(ease) <= MM_PER_INCH / 16:
+    if abs(off) * abs(ease) <= SHARE_CLOSE_ENOUGH:
         if abs(off) >= 0.005:
-            near = bench.speak(MM_PER_INCH / 16)
+            near = bench.speak(SHARE_CLOSE_ENOUGH)
             says += f" What it is off by is less than {near} of ease: close enough."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     end = round(min(max(share, wanted[0]), wanted[1]), 4)
@@ -206,7 +202,7 @@ def notches(bench: Bench, state: State) -> Finding | None:
     row = armhole_row(bench.piece(state.pieces, bench.sleeve), state.pieces, bench.seams)
     if row is None or bench.brief or not bench.has("notch-match"):
         return None
-    apart = parted(bench.piece(state.pieces, bench.sleeve), row)
+    apart = notch_mismatch(bench.piece(state.pieces, bench.sleeve), row)
     if apart <= bench.careful + 1e-6:
         return None
     says = (

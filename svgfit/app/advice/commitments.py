@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from svgfit.app.advice.context import Bench, Held, State, Tried, away, target
 from svgfit.model.advice import CANT, Finding, Goal, Way
-from svgfit.model.length import MM_PER_INCH
 from svgfit.model.operation import replace
+from svgfit.rules.caps import HEIGHT_OFF_BY_FAR
 
 FIGURES = {
     "armhole depth": "armhole depth",
@@ -17,8 +17,6 @@ FIGURES = {
     "pitch": "share back",
 }
 """The figure that each topic settles."""
-BY_FAR = MM_PER_INCH
-"""A cap that much higher or lower than the arm asks for is no way to more or less ease, mm; judgement, no source."""
 
 
 def hold(finding: Finding, state: State) -> State:
@@ -57,7 +55,7 @@ def _never(bench: Bench, held: Held, after: float) -> str:
     if held.figure == "armhole depth" and after < held.low:
         short = bench.speak(held.low - after)
         return f"the armhole would be {short} less deep than was settled above, and cut into the arm"
-    if held.figure == "cap height" and not held.low - BY_FAR <= after <= held.high + BY_FAR:
+    if held.figure == "cap height" and not held.low - HEIGHT_OFF_BY_FAR <= after <= held.high + HEIGHT_OFF_BY_FAR:
         high = after > held.high
         off, end = (after - held.high, held.high) if high else (held.low - after, held.low)
         word, look = ("higher", "break into folds at its top") if high else ("lower", "pull up the whole sleeve")

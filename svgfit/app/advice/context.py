@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.measuring import measured
+from svgfit.fitting.measure import measure_all
 from svgfit.model.advice import Cost, Goal
 from svgfit.model.body import Person, Range
 from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
@@ -17,14 +17,12 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.walk import CAREFUL
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
+from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
-TOLD = MM_PER_INCH / 32
-"""A change smaller than this is no cost, mm: it would be rounded away."""
 COSTS = (
     "cap height",
     "cap length",
@@ -36,7 +34,7 @@ COSTS = (
     "armhole depth",
 )
 """The figures whose changes are a way's cost."""
-_GRID = {"in": MM_PER_INCH / 16, "mm": 1.0, "cm": 1.0}
+_GRID = {"in": PLAN_STEP_INCHES, "mm": PLAN_STEP_METRIC, "cm": PLAN_STEP_METRIC}
 """What a plan's figures are rounded to."""
 
 
@@ -136,7 +134,7 @@ def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) ->
 
 def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
     """The sleeve's measurements and those of its armhole, by name: mm, and "share back" as a part of the ease."""
-    every = measured(pieces, bench.seams, bench.measurers)
+    every = measure_all(pieces, bench.seams, bench.measurers)
     sleeve = bench.piece(pieces, bench.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge("hem"):
@@ -168,7 +166,7 @@ def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequ
     return tuple(
         Cost(name, before[name], after[name])
         for name in COSTS
-        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= TOLD
+        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= LEAST_COST
     )
 
 

@@ -10,11 +10,8 @@ from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
 from svgfit.rules.body_measures import ARM
+from svgfit.rules.caps import REDRAWN_FURTHER, TURN_GAINS
 
-FURTHER = ("1/2 in", "5/8 in", "3/4 in", "1 in")
-"""How far a cap is redrawn outwards, in turn, where the ordinary limit does not reach the ease."""
-TURNED = (-4.0, 10.0)
-"""Beyond these, mm, turning corners by up to 4° is not tried; −2 to +8 mm were measured on the demo's smock."""
 _AIM = ("cap ease", "cap length")
 _TRIES = 6
 """How often a height or a width that brings the ease is looked for."""
@@ -49,7 +46,7 @@ def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
 def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
     does = "Turn the lower corners of the cap about the underarm."
     steps = (step(bench, "ease-spread", ease=text),)
-    if not TURNED[0] <= end - state.figures["cap ease"] <= TURNED[1]:
+    if not TURN_GAINS[0] <= end - state.figures["cap ease"] <= TURN_GAINS[1]:
         return Way("corners turned", does, steps, reason="turning them does not change the ease by that much")
     return make_way(bench, state, "corners turned", does, steps, (Goal("cap ease", end),), besides=_AIM)
 
@@ -148,7 +145,7 @@ def _further(bench: Bench, state: State, end: float, text: str) -> Way:
     """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
     does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
     way = Way("redrawn further", does)
-    for further in FURTHER:
+    for further in REDRAWN_FURTHER:
         steps = (redraw(bench, text, outwards=further),)
         goals = (Goal("cap ease", end),)
         way = make_way(bench, state, "redrawn further", does, steps, goals, besides=_AIM)

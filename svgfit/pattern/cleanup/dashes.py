@@ -17,15 +17,7 @@ from svgfit.geometry.intersect import meetings, run_on
 from svgfit.geometry.straight import is_straight
 from svgfit.pattern.cleanup.slivers import moved_ends
 from svgfit.pattern.join_paths import link, near_ends
-
-FEWEST = 6
-"""Fewer strokes than this are no dashed line, but an outline in parts."""
-NARROWEST, WIDEST = 0.3, 15.0
-"""Gaps of dashed lines, mm; common practice, no source."""
-DOT = 0.3
-"""A stroke shorter than this (mm) is a dot: its own direction means nothing."""
-KINK = 0.3
-"""Where the line turns by more than this (radians) over a gap than its strokes bend, a corner fell into the gap."""
+from svgfit.rules.drawing_habits import CORNER_IN_GAP, DASH_GAPS, DOT, FEWEST_DASHES
 
 
 class _Stroke(Struct, frozen=True):
@@ -44,15 +36,15 @@ class _Stroke(Struct, frozen=True):
 def undashed(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
     """Lines longer than the strokes they are made of, and of how many strokes; None where this is no dashed line.
 
-    A dashed line: at least ``FEWEST`` strokes, most gaps alike, most strokes running on into the next. Gaps are
+    A dashed line: at least ``FEWEST_DASHES`` strokes, most gaps alike, most strokes running on into the next. Gaps are
     bridged tangent to both strokes, a corner that fell into a gap is put where they would meet; the line is then drawn
     anew with fewer nodes, within 0.02 mm. Where one line comes back to its start it is closed. Gaps more than twice as
     wide as the others are left open.
     """
-    if len(lines) < FEWEST:
+    if len(lines) < FEWEST_DASHES:
         return None
     strokes = [_stroke(line) for line in lines]
-    found = sorted((away * _awry(strokes, a, b), away, a, b) for away, a, b in near_ends(lines, 2.5 * WIDEST))
+    found = sorted((away * _awry(strokes, a, b), away, a, b) for away, a, b in near_ends(lines, 2.5 * DASH_GAPS[1]))
     used: set[int] = set()
     widths: list[float] = []
     aligned = 0
@@ -61,18 +53,18 @@ def undashed(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
             used |= {a, b}
             widths.append(away)
             aligned += cost < 1.3 * away
-    if len(widths) < FEWEST - 1:
+    if len(widths) < FEWEST_DASHES - 1:
         return None
     usual = float(np.median(widths))
     alike = sum(1 for width in widths if 0.5 * usual <= width <= 1.5 * usual + 0.3)
-    if not NARROWEST <= usual <= WIDEST or alike < 0.7 * len(widths) or aligned < 0.6 * len(widths):
+    if not DASH_GAPS[0] <= usual <= DASH_GAPS[1] or alike < 0.7 * len(widths) or aligned < 0.6 * len(widths):
         return None
     near = [(a, b) for _, away, a, b in found if away <= 2.4 * usual + 0.3]
     whole: list[Curve] = []
     count = 0
     for steps in link(len(lines), near):
         chain = [strokes[k].reverse() if turned else strokes[k] for k, turned in steps]
-        shut = len(chain) >= FEWEST and abs(chain[0].curve.start - chain[-1].curve.end) <= 2.4 * usual + 0.3
+        shut = len(chain) >= FEWEST_DASHES and abs(chain[0].curve.start - chain[-1].curve.end) <= 2.4 * usual + 0.3
         if len(chain) == 1:
             whole.append(chain[0].curve)
             continue
@@ -147,7 +139,7 @@ def _across(first: _Stroke, second: _Stroke) -> Curve:
     turn = cmath.phase(v / u)
     expected = gap * (first.bends[1] + second.bends[0]) / 2
     dots = first.dot or second.dot
-    if abs(turn - expected) > KINK and not dots:
+    if abs(turn - expected) > CORNER_IN_GAP and not dots:
         if abs(first.bends[1]) + abs(second.bends[0]) > 1e-4:
             corner = _bent_corner(first.curve, second.curve)
             if corner is not None:

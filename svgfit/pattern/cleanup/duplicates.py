@@ -7,22 +7,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from svgfit.geometry.curve import Curve
+from svgfit.rules.drawing_habits import DRAWN_TWICE, WIDEST_STROKE
 
-SAME = 0.05
-"""Two lines nearer than this (mm) all along are one drawn twice."""
-WIDEST_STROKE = 1.5
-"""The two sides of an expanded stroke are no further apart than this (mm); common practice, no source."""
 MOST = 300
 """Among more open lines than this nobody drew doubles by hand, and looking for them would take long."""
 
 
-def same_curve(first: Curve, second: Curve, accuracy: float = SAME) -> bool:
+def same_curve(first: Curve, second: Curve, accuracy: float = DRAWN_TWICE) -> bool:
     """Whether two closed curves are the same line drawn twice (boxes and areas agree)."""
     boxes = max(abs(a - b) for a, b in zip(first.bounds(), second.bounds(), strict=True))
     return boxes <= accuracy and abs(abs(first.area()) - abs(second.area())) <= accuracy * first.length(1e-2)
 
 
-def covered(line: Curve, by: Curve, accuracy: float = SAME) -> bool:
+def covered(line: Curve, by: Curve, accuracy: float = DRAWN_TWICE) -> bool:
     """Whether a line lies on another all along, within ``accuracy`` mm."""
     t = np.linspace(0, len(line), 4 * len(line) + 1)
     points: list[complex] = line.points(t).tolist()
@@ -50,15 +47,15 @@ def without_doubles(lines: Sequence[Curve]) -> list[Curve]:
             box = hulls[kept]
             held = np.ones(len(kept), dtype=bool)
             for point in ends[k].tolist():
-                held &= (box[:, 0] - SAME <= point.real) & (point.real <= box[:, 2] + SAME)
-                held &= (box[:, 1] - SAME <= point.imag) & (point.imag <= box[:, 3] + SAME)
+                held &= (box[:, 0] - DRAWN_TWICE <= point.real) & (point.real <= box[:, 2] + DRAWN_TWICE)
+                held &= (box[:, 1] - DRAWN_TWICE <= point.imag) & (point.imag <= box[:, 3] + DRAWN_TWICE)
             if any(covered(lines[k], lines[kept[m]]) for m in np.flatnonzero(held).tolist()):
                 continue
         kept.append(k)
     return [lines[k] for k in sorted(kept)]
 
 
-def without_overlaps(lines: Sequence[Curve], accuracy: float = SAME) -> list[Curve]:
+def without_overlaps(lines: Sequence[Curve], accuracy: float = DRAWN_TWICE) -> list[Curve]:
     """Lines cut back where one ends on another that begins on it: both draw the stretch between."""
     cut = list(lines)
     if len(lines) > 40:  # a dashed line, or one in hundreds of parts: nobody drew its overlaps by hand

@@ -7,9 +7,8 @@ import numpy as np
 from svgfit.geometry.bezier import Complex, from_line
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.straight import is_straight
+from svgfit.rules.drawing_habits import SPECK
 
-SPECK = 0.1
-"""A segment no larger than this (mm) between far longer ones is a slip of the hand, not a part of the line."""
 STUMP = 0.01
 """A handle shorter than this (mm) says nothing of the direction."""
 

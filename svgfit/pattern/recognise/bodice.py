@@ -21,6 +21,8 @@ from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges
 from svgfit.pattern.recognise.darts import put_back
 from svgfit.pattern.recognise.notches import ticks
+from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
+from svgfit.rules.notches import FARTHEST_FROM_SEAM
 
 CORNERS = ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
 """A bodice's landmarks, each where one of its edges begins; below a yoke it has no neck point."""
@@ -69,7 +71,7 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     outline, cut_only = drawn_outline(drawn)
     sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
     if cut_only:
-        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 6)
+        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 6)
     grain = find_grain(drawn)
     if grain is None:
         raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
@@ -256,7 +258,7 @@ def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str
     named = named_kind(drawn.name)
     if named is not None:
         return named, ""
-    count = sum(1 for tick in ticks(drawn, outline.loop) if layout.armhole.nearest(tick.point)[1] < 40)
+    count = sum(1 for tick in ticks(drawn, outline.loop) if layout.armhole.nearest(tick.point)[1] < FARTHEST_FROM_SEAM)
     if count in (1, 2):
         return ("front" if count == 1 else "back"), "front or back: by the number of notches on the armhole"
     raise Refusal(

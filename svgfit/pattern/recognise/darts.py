@@ -14,28 +14,21 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
-from svgfit.model.length import MM_PER_INCH, both_ways
+from svgfit.model.length import both_ways
 from svgfit.model.piece import Dart, Edge
 from svgfit.pattern.corners import find_sides, sagitta
-
-SHORTEST = 20.0
-"""A V with shorter legs (mm) is a notch, not a dart; common practice, no source."""
-SHARP = 1.05
-"""The widest angle at a dart's apex (radians, 60°); common practice, no source."""
-UNEQUAL = MM_PER_INCH / 16
-"""Legs that differ by more than this (mm, 1/16 in) are told: they don't meet when the dart is sewn."""
-UNLIKE = 0.15
-"""Legs that differ by more than this share of the longer are no dart."""
-NARROWEST = 0.2
-"""A mouth narrower than this (mm) is a slit."""
-_BENT = 0.12
-"""How far a leg may bend off its chord, as a share of it."""
-_MEET = 0.5
-"""Two lines whose ends lie nearer than this (mm) meet."""
-MOST_NODES = 50
-"""A drawn detail with more nodes than this is no dart."""
-_ON = 1.0
-"""A dart drawn inside the piece begins and ends within this (mm) of the edge."""
+from svgfit.rules.darts import (
+    CLOSED_BEND,
+    LEGS_MEET,
+    MOST_BENT,
+    MOST_NODES,
+    NARROWEST,
+    ON_EDGE,
+    SHORTEST,
+    UNEQUAL_TOLD,
+    UNLIKE,
+    WIDEST_ANGLE,
+)
 
 
 class Mouth(Struct, frozen=True):
@@ -63,7 +56,7 @@ class Mouth(Struct, frozen=True):
 def find_mouths(loop: Curve, gaps: Sequence[tuple[complex, complex]] = ()) -> tuple[Curve, tuple[Mouth, ...]]:
     """The closed outline with the mouths of its darts bridged straight, and the darts.
 
-    A dart is a V into the piece: two straight-ish legs about equally long, at least 20 mm, a sharp angle between them,
+    A dart is a V into the piece: two straight-ish legs about equally long, long enough, a sharp angle between them,
     and an edge that goes on beyond it when it is closed (a V at a corner is none).
     """
     if len(loop) < 5 or not _has_point(loop):
@@ -93,7 +86,7 @@ def _has_point(loop: Curve) -> bool:
     out, into = handles[:, 0], np.roll(handles[:, 2], 1)
     size = np.abs(out) * np.abs(into)
     turned = (out * into.conj()).real
-    return bool(((turned < -np.cos(SHARP) * size * (1 - 1e-9)) | (size == 0)).any())
+    return bool(((turned < -np.cos(WIDEST_ANGLE) * size * (1 - 1e-9)) | (size == 0)).any())
 
 
 def _is_dart(sides: Sequence[Curve], k: int, outwards: float) -> bool:
@@ -105,13 +98,13 @@ def _is_dart(sides: Sequence[Curve], k: int, outwards: float) -> bool:
         return False
     opens = float(np.angle(two / one))
     # Into the piece: seen from the apex the outline goes from leg to leg the other way round than about the piece.
-    if not 0 < -opens * outwards <= SHARP:
+    if not 0 < -opens * outwards <= WIDEST_ANGLE:
         return False
-    if max(abs(sagitta(first)) / abs(one), abs(sagitta(second)) / abs(two)) > _BENT:
+    if max(abs(sagitta(first)) / abs(one), abs(sagitta(second)) / abs(two)) > MOST_BENT:
         return False
     closed = after.tangent(0.0) * (one / two)
     bend = closed / before.tangent(float(len(before)), before=True)
-    return abs(float(np.angle(bend / abs(bend)))) < 0.6
+    return abs(float(np.angle(bend / abs(bend)))) < CLOSED_BEND
 
 
 def put_back(
@@ -141,7 +134,7 @@ def put_back(
     drawn = [curve.transform(motion) for shape in details for curve in shape.curves if len(curve) < MOST_NODES]
     for points in _vees(drawn):
         dart = _drawn_inside(done, points)
-        if dart is not None and all(abs(dart.apex - one.apex) > 2 * _ON for one in darts):
+        if dart is not None and all(abs(dart.apex - one.apex) > 2 * ON_EDGE for one in darts):
             darts.append(dart)
             notes.append(f"dart in the {dart.edge}: a V drawn inside the piece is taken for one, {_spelt(dart)}")
     return tuple(done), tuple(darts), tuple(notes)
@@ -163,7 +156,7 @@ def _opened(curve: Curve, first: Curve, second: Curve) -> tuple[Curve, tuple[com
 def _spelt(dart: Dart) -> str:
     one, two = abs(dart.start - dart.apex), abs(dart.end - dart.apex)
     text = f"{both_ways(abs(dart.start - dart.end))} wide"
-    return text if abs(one - two) <= UNEQUAL else f"{text}; its legs differ by {both_ways(abs(one - two))}"
+    return text if abs(one - two) <= UNEQUAL_TOLD else f"{text}; its legs differ by {both_ways(abs(one - two))}"
 
 
 def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]:
@@ -181,7 +174,7 @@ def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]
                 yield curve.start, at, curve.end
                 break
     for k, (start, apex) in enumerate(single):
-        meeting = [m for m, (_, at) in enumerate(single) if m != k and abs(at - apex) < _MEET]
+        meeting = [m for m, (_, at) in enumerate(single) if m != k and abs(at - apex) < LEGS_MEET]
         if len(meeting) == 1 and meeting[0] > k:  # three lines that meet are no dart
             yield start, apex, single[meeting[0]][0]
 
@@ -200,8 +193,8 @@ def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex
             continue
         dart = Dart(edge.name, edge.curve.point(first), apex, edge.curve.point(last))
         one, two = dart.start - apex, dart.end - apex
-        sharp = abs(float(np.angle(two / one))) <= SHARP
-        if sharp and abs(abs(one) - abs(two)) <= UNEQUAL and abs(one - two) >= NARROWEST:
+        sharp = abs(float(np.angle(two / one))) <= WIDEST_ANGLE
+        if sharp and abs(abs(one) - abs(two)) <= UNEQUAL_TOLD and abs(one - two) >= NARROWEST:
             return dart
     return None
 
@@ -209,9 +202,9 @@ def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex
 def _on_edge(edge: Edge, end: complex, apex: complex) -> float | None:
     """Where on an edge (its parameter) a leg ends: there, or where it crosses on its way out to the cut line."""
     t, away = edge.curve.nearest(end)
-    if away <= _ON:
+    if away <= ON_EDGE:
         return t
-    if away > (edge.allowance or 0.0) + 2 * _ON:
+    if away > (edge.allowance or 0.0) + 2 * ON_EDGE:
         return None
     crossed = edge.curve.crossings(apex, end)
     return crossed[0] if len(crossed) == 1 else None

@@ -18,11 +18,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import find_sides, joined
 from svgfit.pattern.outline import Outline
+from svgfit.rules.drawing_habits import FARTHEST_LABEL
 
 NAMES_EDGE = "edge "
 """A landmark whose name begins so names the edge that it lies beside."""
-FARTHEST = 60.0
-"""A landmark farther than this (mm) from the outline names no edge of it."""
 _NUMBER = re.compile(r"edge (\d+)")
 _BEGINS_AT = {
     "armhole": ("front seam",),
@@ -92,7 +91,7 @@ def _wanted(
     for name, at in drawn.landmarks:
         if name.startswith(NAMES_EDGE):
             away, number = min((side.nearest(at)[1], k) for k, side in enumerate(corners))
-            if away > FARTHEST:
+            if away > FARTHEST_LABEL:
                 what = f"landmark {name!r} lies {away:.0f} mm from its outline"
                 raise Refusal(drawn.where, what, "put it beside the edge that it names")
             found.append((name.removeprefix(NAMES_EDGE).strip(), [k for k, own in enumerate(numbers) if own == number]))

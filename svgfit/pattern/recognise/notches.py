@@ -14,11 +14,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
-
-FARTHEST = 40.0
-"""A mark further than this (mm) from the seam is no notch of it."""
-SAME = 1.0
-"""Two marks nearer than this along the seam (mm) are one notch drawn twice."""
+from svgfit.rules.notches import AT_LANDMARK, FARTHEST_FROM_SEAM, ONE_NOTCH, SHOULDER_HIGHEST, SHOULDER_WITHIN
 
 
 class Tick(Struct, frozen=True):
@@ -36,7 +32,7 @@ def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
     for shape in drawn.notches:
         for curve in shape.curves:
             point, away = _foot(curve, loop, seam)
-            if away <= FARTHEST and all(abs(point - other.point) > SAME for other in found):
+            if away <= FARTHEST_FROM_SEAM and all(abs(point - other.point) > ONE_NOTCH for other in found):
                 found.append(Tick(curve, shape.name, point))
     return found
 
@@ -46,7 +42,7 @@ def _foot(curve: Curve, loop: Curve, seam: Complex) -> tuple[complex, float]:
     chords = curve.points(np.linspace(0, len(curve), 4 * len(curve) + 1))
     near = np.abs(chords[:, None] - seam).min(axis=1)
     k = int(np.argmin(near))
-    if float(near[k]) <= FARTHEST:
+    if float(near[k]) <= FARTHEST_FROM_SEAM:
         ends = itertools.pairwise([*curve.segments[:, 0].tolist(), curve.end])
         met = [loop.point(t) for a, b in ends for t in loop.crossings(a, b)]
         if met:
@@ -70,13 +66,13 @@ def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine
 def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: complex | None) -> tuple[Mark, ...]:
     """The marks with the cap's shoulder notch told apart: the named one, else the one nearest the cap top.
 
-    Without a landmark it is a notch within 15 % of the cap's length of its top, and in the upper quarter of its height
-    (common practice, no source).
+    Without a landmark it is a notch near the cap top (SHOULDER_WITHIN) and in the upper part of the cap's height
+    (SHOULDER_HIGHEST).
     """
     at = cap.nearest(top)[0]
-    reach = 0.15 * cap.length(1e-3)
+    reach = SHOULDER_WITHIN * cap.length(1e-3)
     level = (cap.start.imag + cap.end.imag) / 2
-    lowest = top.imag + (level - top.imag) / 4
+    lowest = top.imag + (level - top.imag) * SHOULDER_HIGHEST
     best: tuple[float, int] | None = None
     for k, mark in enumerate(marks):
         if mark.edge != "cap" or mark.at is None:
@@ -87,7 +83,7 @@ def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: 
         away = abs(mark.at - named) if named is not None else _between(cap, at, cap.nearest(mark.at)[0])
         if named is None and mark.at.imag > lowest:
             continue
-        if away <= (2.0 if named is not None else reach) and (best is None or away < best[0]):
+        if away <= (AT_LANDMARK if named is not None else reach) and (best is None or away < best[0]):
             best = (away, k)
     if best is None:
         return tuple(marks)

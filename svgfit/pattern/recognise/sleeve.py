@@ -20,18 +20,19 @@ from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.darts import put_back
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
+from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
+from svgfit.rules.caps import FLATTEST, UNLEVEL_TOLD
+from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
+from svgfit.rules.notches import BESIDE_TOP, FARTHEST_FROM_SEAM, HOW_MANY, ON_BACK, ON_FRONT
+from svgfit.rules.piece_names import SHARED_CAP, WITHOUT_CAP
 
 REFUSED = {
+    **dict.fromkeys(WITHOUT_CAP, "a sleeve cut in one with the bodice has no cap of its own"),
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
-    "kimono": "a sleeve cut in one with the bodice has no cap of its own",
-    "dolman": "a sleeve cut in one with the bodice has no cap of its own",
-    "cut on sleeve": "a sleeve cut in one with the bodice has no cap of its own",
-    "upper sleeve": "its cap is shared with the under sleeve",
-    "top sleeve": "its cap is shared with the under sleeve",
+    **dict.fromkeys(SHARED_CAP, "its cap is shared with the under sleeve"),
     "under sleeve": "its cap is shared with the upper sleeve",
 }
-FLATTEST_CAP = 0.08
-"""A cap rises at least this much of its width over the bicep line; common practice, no source."""
+"""Why a sleeve whose name has such words in it is refused."""
 
 
 class Layout(Struct, frozen=True):
@@ -101,7 +102,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         landmarks.append(Landmark("shoulder notch", cap.point(cap.nearest(named["shoulder notch"])[0])))
     step = cap.start.imag - cap.end.imag
     notes = list(notes)
-    if abs(step) > 0.05:
+    if abs(step) > UNLEVEL_TOLD:
         lower = "front" if step > 0 else "back"
         notes.append(
             f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
@@ -142,8 +143,8 @@ def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain
     named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
     sides = find_sides(outline.loop, outline.bridges, extra=named)
     if cut_only:
-        widest = max(drawn.allowances.values(), default=16.0)
-        sides = drop_short(sides, 1.6 * widest, 4)
+        widest = max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS)
+        sides = drop_short(sides, TAKEN_REACH * widest, 4)
     return outline, sides, cut_only, find_grain(drawn)
 
 
@@ -183,7 +184,7 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
     if bicep is not None:
         ends = (bicep.start, bicep.end)
         near = [min(abs(side.start - end) for side in sides) for end in ends]
-        if max(near) < 40:
+        if max(near) < BICEP_LINE_ENDS:
             return (*_between(drawn, sides, *ends), [])
     # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
     for count in (1, 2):
@@ -212,7 +213,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     rise = sagitta(joined(run))
     clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
-    if not outwards or abs(rise) < FLATTEST_CAP * abs(chord):
+    if not outwards or abs(rise) < FLATTEST * abs(chord):
         return None
     if count == 2:
         lean = [off_square(side.end - side.start, chord * 1j) for side in run]
@@ -304,15 +305,14 @@ def _front_side(
         for word, sign in (("front", 1), ("back", -1)):
             if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
                 return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
-    if sum(counts) in (1, 2) and 0 in counts:
-        # A single notch is the front's, a pair the back's: common practice, no source.
-        single, on_right = sum(counts) == 1, counts[0] > 0
+    if sum(counts) in (ON_FRONT, ON_BACK) and 0 in counts:
+        single, on_right = sum(counts) == ON_FRONT, counts[0] > 0
         name, many = ("front", "the only notch") if single else ("back", "the only pair of notches")
         return on_right == single, f"front and back: {many} on the cap is taken for the {name}'s"
     raise Refusal(
         drawn.where,
         "front and back of the sleeve can't be told apart",
-        "draw one notch on the front of the cap and two on the back, or write "
+        f"draw {HOW_MANY[ON_FRONT]} notch on the front of the cap and {HOW_MANY[ON_BACK]} on the back, or write "
         f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention (svgfit.toml)',
     )
 
@@ -323,8 +323,12 @@ def _notch_counts(
     """Notches on the cap to the right and to the left of its top, those near the top left out."""
     width = abs(cap.end - cap.start)
     seams = (layout.first_underarm[0], layout.last_underarm[-1])
-    on_cap = [t for t in notched if cap.nearest(t.point)[1] < min(40.0, *(seam.nearest(t.point)[1] for seam in seams))]
-    right, left = (sum(1 for t in on_cap if sign * side(t.point) > 0.12 * width) for sign in (1, -1))
+    on_cap = [
+        t
+        for t in notched
+        if cap.nearest(t.point)[1] < min(FARTHEST_FROM_SEAM, *(seam.nearest(t.point)[1] for seam in seams))
+    ]
+    right, left = (sum(1 for t in on_cap if sign * side(t.point) > BESIDE_TOP * width) for sign in (1, -1))
     return right, left
 
 

@@ -18,6 +18,7 @@ from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middl
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
 from svgfit.pattern.recognise.named_edges import with_directions
+from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 
 OTHER_SIDE = " other side"
 """After the names of the second half's edges, of a whole yoke."""
@@ -39,7 +40,7 @@ def recognise_yoke(drawn: DrawnPiece) -> Piece:
     marked = [at for name, at in drawn.landmarks if name in CORNERS]
     sides = find_sides(outline.loop, outline.bridges, extra=marked)
     if cut_only:
-        sides = drop_short(sides, 1.6 * max(drawn.allowances.values(), default=16.0), 5)
+        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 5)
     notes: list[str] = []
     if len(marked) == len(CORNERS):
         edges = _by_landmarks(drawn, sides)

@@ -21,9 +21,8 @@ from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Sce
 from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink
 from svgfit.render.markup import element, escape, number
 from svgfit.render.text_metrics import text_box
+from svgfit.rules.lettering import FULL_SIZE, LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
 
-_FULL = 4.6
-"""Font size at which weights, dashes and heads have their full-size measures."""
 _SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespaces/inkscape"
 
 
@@ -34,7 +33,7 @@ def draw_layers(scene: Scene) -> Drawn:
     well (no free space on the page) is among the warnings.
     """
     size = scene.text_size or _text_size(scene.after)
-    scale = size / _FULL
+    scale = size / FULL_SIZE
     told = speaking(scene.after)
     titles = {piece.title for piece in told}
     notes = [note for note in all_notes(scene) if _speaks_of(note.piece, scene.after) in titles]
@@ -87,12 +86,12 @@ def _place_all(drawing: Drawing, labels: Sequence[Label], scale: float) -> Drawi
 
 
 def _text_size(pieces: Sequence[Piece]) -> float:
-    """By the longest side of the largest piece: 4.8 mm on a full-size sleeve, not under 3 mm on a teaching piece."""
+    """Choose the size of letters, mm, by the longest side of the largest piece."""
     longest = 0.0
     for piece in pieces:
         left, top, right, bottom = piece.outline().bounds()
         longest = max(longest, right - left, bottom - top)
-    return round(min(max(longest / 110, 3.0), 4.8), 2)
+    return round(min(max(longest / LETTERS_ON_PIECE, SMALLEST_IN_DRAWING), LARGEST_IN_DRAWING), 2)
 
 
 def _row_of(piece: Piece, rows: Sequence[PieceRow]) -> PieceRow | None:
@@ -111,7 +110,7 @@ def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
             lines += [curve for mark in piece.marks for curve in mark.curves]
             new += [line.transform(piece.placement) for line in lines]
             ticks = [mark.curves for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
-            ends = [end for tick in ticks for end in longer(tick, size / _FULL)]
+            ends = [end for tick in ticks for end in longer(tick, size / FULL_SIZE)]
             new += [Curve.polyline(end).transform(piece.placement) for end in ends]
             boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]
     for note in notes:

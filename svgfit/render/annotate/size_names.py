@@ -16,6 +16,7 @@ from svgfit.render.annotate.nest import in_nest
 from svgfit.render.annotate.owner_tags import SIZE_NAME, owned
 from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.annotate.scene import MEASUREMENTS
+from svgfit.rules.lettering import NESTED_NAME
 
 _PLACES = 14
 """Places tried for each name."""
@@ -49,7 +50,7 @@ def size_names(
     size can lie on the cut line of another. ``size`` is that of the other writing, in mm; ``alone``: a size beside
     which no other lies is named too.
     """
-    size = size * 0.85
+    size = size * NESTED_NAME
     wishes = [
         _Wish(piece, f"({piece.size})" if spare else piece.size, places, spare)
         for piece, cut in zip(pieces, cuts, strict=True)

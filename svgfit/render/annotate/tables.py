@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.model.walk import Walk
+from svgfit.model.wording import fill_lines
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.block import ROW, Block, Rule, Swatch, Written
 from svgfit.render.annotate.labels import Ink
@@ -207,14 +208,7 @@ def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size
 
 def wrap(text: str, width: float, size: float) -> list[str]:
     """Lines no wider than ``width`` mm, broken at spaces (a word that is wider stands alone)."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, size) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines or [""]
+    return fill_lines(text, lambda line: text_width(line, size) <= width) or [""]
 
 
 def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Block:

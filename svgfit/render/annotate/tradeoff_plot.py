@@ -15,10 +15,10 @@ from svgfit.render.annotate.line_kinds import BLACK, WHITE
 from svgfit.render.annotate.tables import wrap
 from svgfit.render.markup import ROUGH, element, escape, line_data, number
 from svgfit.render.text_metrics import letters, text_width
+from svgfit.rules.lettering import CHART, CHART_TITLE
 
 _WIDTH, _HEIGHT = 190.0, 162.0
 _LEFT, _TOP, _RIGHT, _BOTTOM = 24.0, 24.0, 172.0, 112.0
-_SIZE = 3.6
 _DASHES = ("none", "6,1.6", "3,1.4", "6,1.2,1,1.2", "1,1.2")
 
 
@@ -45,10 +45,11 @@ def trade_plot(trade: Trade, unit: str) -> str:
     widths = [width for width, _ in trade.rows]
     axes = _Axes(min(heights), max(heights), min(widths), max(widths))
     name = f"{trade.sleeve} ({trade.size})" if trade.size else trade.sleeve
+    title = f"{name}: what cap height trades against bicep and ease"
     body = [
         element("rect", [("width", "100%"), ("height", "100%"), ("style", f"fill:{WHITE}")]),
-        letters(f"{name}: what cap height trades against bicep and ease", complex(8, 9), 4.6, bold=True, halo=False),
-        letters(f"in an armhole of {format_length(trade.armhole, unit)}", complex(8, 15), _SIZE, halo=False),
+        letters(title, complex(8, 9), CHART_TITLE, bold=True, halo=False),
+        letters(f"in an armhole of {format_length(trade.armhole, unit)}", complex(8, 15), CHART, halo=False),
         *_frame(axes, unit),
         *_lines(trade, axes, unit),
         *_now(trade, axes),
@@ -78,14 +79,14 @@ def _frame(axes: _Axes, unit: str) -> Iterable[str]:
         foot = axes.at(value, axes.low)
         yield _line([foot, foot + 1.5j], 0.4)
         yield _line([foot, complex(foot.real, _TOP)], 0.1)
-        yield letters(_figure(value, unit), foot + 5.5j, _SIZE, anchor="middle", halo=False)
+        yield letters(_figure(value, unit), foot + 5.5j, CHART, anchor="middle", halo=False)
     for value in _round_values(axes.low, axes.high, unit):
         foot = axes.at(axes.left, value)
         yield _line([foot, foot - 1.5], 0.4)
         yield _line([foot, complex(_RIGHT, foot.imag)], 0.1)
-        yield letters(_figure(value, unit), foot - 2.5 + 1.2j, _SIZE, anchor="end", halo=False)
-    yield letters(f"cap height, {unit}", complex(_RIGHT, _BOTTOM + 10.5), _SIZE, anchor="end", bold=True, halo=False)
-    yield letters(f"bicep width, {unit}", complex(8, _TOP - 3), _SIZE, bold=True, halo=False)
+        yield letters(_figure(value, unit), foot - 2.5 + 1.2j, CHART, anchor="end", halo=False)
+    yield letters(f"cap height, {unit}", complex(_RIGHT, _BOTTOM + 10.5), CHART, anchor="end", bold=True, halo=False)
+    yield letters(f"bicep width, {unit}", complex(8, _TOP - 3), CHART, bold=True, halo=False)
 
 
 def _round_values(low: float, high: float, unit: str) -> list[float]:
@@ -113,7 +114,7 @@ def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[str]:
         yield _line(points, 0.5, dash)
         text = f"ease {_figure(ease, unit)} {unit}" if ease else "no ease"
         at, way = _along(points, 0.2)
-        yield letters(text, at - 1.1j * way, _SIZE, anchor="middle", degrees=math.degrees(cmath.phase(way)))
+        yield letters(text, at - 1.1j * way, CHART, anchor="middle", degrees=math.degrees(cmath.phase(way)))
 
 
 def _along(points: Sequence[complex], share: float) -> tuple[complex, complex]:
@@ -135,13 +136,13 @@ def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
     words, start = "as drawn", at + 2.2 + 1.2j
     ground: list[tuple[str, str | None]] = [
         ("x", number(start.real - 0.6, ROUGH)),
-        ("y", number(start.imag - _SIZE * 0.85, ROUGH)),
-        ("width", number(text_width(words, _SIZE, bold=True) + 1.2, ROUGH)),
-        ("height", number(_SIZE * 1.15, ROUGH)),
+        ("y", number(start.imag - CHART * 0.85, ROUGH)),
+        ("width", number(text_width(words, CHART, bold=True) + 1.2, ROUGH)),
+        ("height", number(CHART * 1.15, ROUGH)),
         ("style", f"fill:{WHITE}"),
     ]
     yield element("rect", ground)  # so that no line crosses the words
-    yield letters(words, start, _SIZE, bold=True)
+    yield letters(words, start, CHART, bold=True)
 
 
 def _words(trade: Trade, unit: str) -> Iterable[str]:
@@ -153,5 +154,5 @@ def _words(trade: Trade, unit: str) -> Iterable[str]:
         "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test "
         "garment before you cut good cloth."
     )
-    for row, line in enumerate(wrap(text, _WIDTH - 16, _SIZE)):
-        yield letters(line, complex(8, _BOTTOM + 18 + row * 5), _SIZE, halo=False)
+    for row, line in enumerate(wrap(text, _WIDTH - 16, CHART)):
+        yield letters(line, complex(8, _BOTTOM + 18 + row * 5), CHART, halo=False)

@@ -15,9 +15,10 @@ from svgfit.render.pdf.inking import Box, Drawn, ink_of
 from svgfit.render.pdf.joining import Sheet, join
 from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
-from svgfit.render.pdf.tiling import MARGIN, OVERLAP, Inked, Tiling, layouts, tile
+from svgfit.render.pdf.tiling import Inked, Tiling, layouts, tile
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.text_metrics import text_box, text_width
+from svgfit.rules.paper import MARGIN, OVERLAP
 from svgfit.svg.export.contrast import make_printable
 from svgfit.svg.export.ink_extent import paint_sheet, reach
 from svgfit.svg.export.print_svg import to_print

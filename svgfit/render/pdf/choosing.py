@@ -10,6 +10,7 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import IGNORE, Convention
@@ -265,10 +266,8 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
 
 def _nearest(name: str, there: Mapping[str, str]) -> str:
     """The name that was meant, perhaps; "" where none is near."""
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, there, 1, 0.6)
-    return f"did you mean {there[near[0]]}?" if near else ""
+    near = closest(name, there)
+    return f"did you mean {there[near]}?" if near else ""
 
 
 class _Keep:

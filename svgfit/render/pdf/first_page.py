@@ -15,6 +15,7 @@ from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.pdf.papers import read_paper
 from svgfit.render.pdf.tiling import Layout
 from svgfit.render.text_metrics import text_width
+from svgfit.rules.lettering import HANDOUT_SMALL
 
 MOST = 3
 """More failed checks than these are counted, not listed."""
@@ -29,6 +30,8 @@ _NO_TABLE = 45.0
 """On less than this, mm, it is a list."""
 _HAIR = 0.01
 _POINT = 25.4 / 72
+_NAME = 11.0
+"""Size of a square's name in it, points, as in the template."""
 
 
 class Square(Struct, frozen=True):
@@ -42,7 +45,7 @@ class Square(Struct, frozen=True):
     @property
     def height(self) -> float:
         """Height with its name, where that stands beneath."""
-        return self.side if self.inside else self.side + _INSIDE + 6.0 * _POINT
+        return self.side if self.inside else self.side + _INSIDE + 0.75 * HANDOUT_SMALL * _POINT
 
 
 class Bar(Struct, frozen=True):
@@ -144,7 +147,7 @@ def _by_size() -> tuple[list[Square], list[Square]]:
     )
 
     def made(side: float, name: str) -> Square:
-        return Square(side, name, text_width(name, 11 * _POINT, bold=True) + 2 * _INSIDE <= side)
+        return Square(side, name, text_width(name, _NAME * _POINT, bold=True) + 2 * _INSIDE <= side)
 
     return [made(*one) for one in named[0]], [made(*one) for one in named[1]]
 
@@ -158,7 +161,9 @@ def _squares_with_names(wide: float, high: float) -> tuple[Square, ...]:
     """Choose as ``_squares``, where also their names have room; the smallest even where not."""
 
     def fits(one: Square) -> bool:
-        return max(one.side, text_width(one.name, 8 * _POINT)) <= wide + _HAIR and one.height <= high + _HAIR
+        return (
+            max(one.side, text_width(one.name, HANDOUT_SMALL * _POINT)) <= wide + _HAIR and one.height <= high + _HAIR
+        )
 
     return tuple(next(filter(fits, every), every[-1]) for every in _by_size())
 

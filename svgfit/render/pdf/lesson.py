@@ -70,9 +70,7 @@ def taught_steps(lesson: Lesson, run: Run) -> tuple[Taught, ...]:
     for number, stage in enumerate(run.stages, 1):
         after = lesson.measure(stage.pieces)
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
-        changes = tuple(
-            change_of(old, new, stage.row, stage.annotations, stage.openings, lesson.unit) for old, new in pairs
-        )
+        changes = tuple(change_of(old, new, stage, lesson.unit) for old, new in pairs)
         found.append(Taught(number, stage, changes, _differences(figures, after), figures))
         before, figures = stage.pieces, after
     return tuple(found)

@@ -24,12 +24,13 @@ from svgfit.render.pdf.cut_lines import cut_of
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
-from svgfit.render.pdf.picture import WORDS, Picture
+from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.piece_lines import piece_lines
 from svgfit.render.pdf.sides import sided
 from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
 from svgfit.render.pdf.wording import words_of
 from svgfit.render.text_metrics import text_width
+from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _APART = 0.08
 _LEAST = 1 / 20
@@ -219,9 +220,9 @@ def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
     long = count * step * mini.factor
     left, level = 3.0, 4.0
     words = (f"{count} {name} at full size;", f"on this paper the bar is {length(long, unit)} long")
-    beside = left + long + 4.0 + text_width(" ".join(words), WORDS) + 1.0
+    beside = left + long + 4.0 + text_width(" ".join(words), PICTURE_ON_PAPER) + 1.0
     narrow = beside > room
-    beneath = max(left + long, left + max(text_width(text, WORDS) for text in words)) + 1.0
+    beneath = max(left + long, left + max(text_width(text, PICTURE_ON_PAPER) for text in words)) + 1.0
     picture = Picture(Affine(), beneath if narrow else beside, 16.0 if narrow else 10.0)
     picture = picture.line("cut", complex(left, level), complex(left + long, level))
     for n in range(0, count + 1, every):

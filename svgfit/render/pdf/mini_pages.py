@@ -26,10 +26,10 @@ from svgfit.render.pdf.mini import Mini, MiniPiece, mini_picture, mini_size, min
 from svgfit.render.pdf.overview import JOINING, PageMap, page_map, spoken
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.picture import Drawn, Image, Picture
-from svgfit.render.pdf.tiling import MARGIN, OVERLAP, Layout, Tiling, layouts, tile
+from svgfit.render.pdf.tiling import Layout, Tiling, layouts, tile
 from svgfit.render.pdf.typesetting import FullSize, typeset
+from svgfit.rules.paper import MARGIN, OVERLAP
 
-_MARGIN = 12.7
 _HEAD, _FOOT = 19.0, 14.0
 """Heights of the heading and of the scale bar, mm."""
 _AIRS = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
@@ -105,7 +105,7 @@ def _fitting(
     """The first paper on which the mini fits, and the air round it there: the most that has room for two abreast."""
     across, down = mini_size(one, mini)
     for size in papers:
-        room = size[0] - 2 * _MARGIN, size[1] - 2 * _MARGIN - _HEAD - _FOOT
+        room = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - _HEAD - _FOOT
         airs = [a for a in _AIRS if across + 2 * a[0] <= room[0] and down + 2 * a[1] + _TITLE <= room[1]]
         abreast = [air for air in airs[:-1] if 2 * (across + 2 * air[0]) + _BETWEEN <= room[0]]
         if airs:
@@ -254,7 +254,7 @@ def _pages(
         f"Drawn at {mini.text}, to practise on and not to cut cloth by. Every figure is that of the full size; check "
         "the bar at the foot. After a piece to do a step on comes the piece as it is then, to compare with.",
         f"Drawn at {mini.text}: not to cut cloth by.",
-        _MARGIN,
+        MARGIN,
         _HEAD,
         _UNDER,
         tuple(groups),
@@ -267,7 +267,7 @@ def _pages(
 
 
 def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, unit: str) -> Group:
-    bar = scale_bar(mini, unit, paper[0] - 2 * _MARGIN)
+    bar = scale_bar(mini, unit, paper[0] - 2 * MARGIN)
     return Group(paper, max(_FOOT, bar.height + 2), Image(bar.drawn().svg, bar.width), tuple(cells))
 
 

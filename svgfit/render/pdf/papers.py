@@ -8,6 +8,8 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, format_length, parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import closest
+from svgfit.rules.paper import LEGAL
 
 _WHERE = "--paper"
 LARGEST = 5000.0
@@ -55,7 +57,7 @@ def _inches(name: str, width: float, height: float) -> Paper:
     return Paper(name, width * MM_PER_INCH, height * MM_PER_INCH)
 
 
-# ISO 216 for the A sizes; ANSI/ASME Y14.1 for letter, tabloid and arch E; legal from common practice.
+# ISO 216 for the A sizes; ANSI/ASME Y14.1 for letter, tabloid and arch E.
 _PAPERS = (
     Paper("a4", 210, 297),
     Paper("a3", 297, 420),
@@ -63,7 +65,7 @@ _PAPERS = (
     Paper("a1", 594, 841),
     Paper("a0", 841, 1189),
     _inches("letter", 8.5, 11),
-    _inches("legal", 8.5, 14),
+    Paper("legal", *LEGAL),
     _inches("tabloid", 11, 17),
     _inches("arch-e", 36, 48),
 )
@@ -111,11 +113,9 @@ def _one(name: str, text: str) -> Paper:
         return known
     if "x" in name.replace("×", "x") and any(sign.isdigit() for sign in name.split("x")[0]):
         return _measured(name.replace("×", "x"), text)
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, NAMES, 1, 0.5)
+    near = closest(name, NAMES, 0.5)
     known_names = f"the papers are {', '.join(NAMES)}, or a width and height such as 610mmx914mm"
-    todo = f"did you mean {near[0]}?" if near else known_names
+    todo = f"did you mean {near}?" if near else known_names
     raise Refusal(_WHERE, f"there is no paper {text!r}", todo)
 
 

@@ -1,8 +1,4 @@
-"""The parts into which a step cut a piece, and how each moved: by its working lines, and by what came of it.
-
-Nothing is taken on trust: of the motions that the working lines allow, each part gets the one that carries its edge
-onto the piece as the step left it. Piece frame, millimetres.
-"""
+"""The parts into which a step cut a piece as lines to draw, and stretches of lines that lie apart. Piece frame, mm."""
 
 from __future__ import annotations
 
@@ -14,26 +10,17 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Piece
-from svgfit.model.report import Annotation, Opening
+from svgfit.geometry.polygon import distances
+from svgfit.model.operation import Movement
+from svgfit.model.report import Annotation
 from svgfit.render.annotate.placement.occupancy import sample
 
 _ON = 0.5
-"""A slash's end, a hinge or an arrow's foot lies so near (mm) to what it belongs to."""
+"""A slash's end lies so near (mm) to its hinge."""
 _SPACING = 2.0
 """Between points along a part's edge, mm."""
-_FITS = 0.02
-"""A part whose edge (by its middle point) lies this near to the result, mm, is where it belongs."""
-_KEPT = 0.5
-"""The part of a part's points that counts when its place is refined."""
-_COUNTED = 120
-"""So many points of a part's edge are held against the result."""
-_AT_ONCE = 256
-"""Points looked at together: what fits a processor's cache."""
-
-Span = tuple[float, float]
 
 
 class Slit(Struct, frozen=True):
@@ -82,154 +69,29 @@ def slits(notes: Iterable[Annotation]) -> tuple[Slit, ...]:
     return tuple(found)
 
 
-def parts(
-    before: Piece, after: Piece, notes: Sequence[Annotation], openings: Sequence[Opening] = ()
-) -> tuple[Part, ...]:
-    """The parts of a piece between its slashes; () where no slash was opened or closed.
-
-    ``openings`` say where the cut ends lie now; without them a part's place is found from the result, which was trued.
-    """
-    loop = before.outline()
-    cuts = [(slit, loop.nearest(slit.points[0]), loop.nearest(slit.points[-1])) for slit in slits(notes)]
-    cuts = [cut for cut in cuts if max(cut[1][1], cut[2][1]) < _ON and abs(cut[1][0] - cut[2][0]) > 1e-9]
-    if not cuts:
-        return ()
-    base = _base(len(loop), [place for _, first, last in cuts for place in (first[0], last[0])])
-    turned = Curve(np.roll(loop.segments, -base, axis=0))
-    chords: dict[Span, tuple[complex, ...]] = {}
-    for slit, (first, _), (last, _) in cuts:
-        one, other = (first - base) % len(loop), (last - base) % len(loop)
-        chords[(one, other) if one < other else (other, one)] = slit.points if one < other else slit.points[::-1]
-    regions: list[list[Span]] = [[(0.0, float(len(loop)))]]
-    for chord in chords:
-        regions = [half for region in regions for half in _halves(region, chord)]
-    ways = _motions([slit for slit, _, _ in cuts], notes, [end for one in openings for end in (one.first, one.second)])
-    result = _chords(after.outline())
-    found = tuple(_part(turned, region, chords, ways, result, known=bool(openings)) for region in regions)
+def parts(moved: Sequence[Movement]) -> tuple[Part, ...]:
+    """Return the parts of one piece as polylines, as the operation says that they moved; () where none did."""
+    found = tuple(_part(movement) for movement in moved)
     return found if any(part.motion is not None for part in found) else ()
 
 
-def _halves(region: list[Span], chord: Span) -> list[list[Span]]:
-    """A region cut by a chord, where both its ends lie on the region's edge; else the region."""
-    first, last = chord
-    if not all(any(a - 1e-9 <= place <= b + 1e-9 for a, b in region) for place in chord):
-        return [region]
-    inside = [(max(a, first), min(b, last)) for a, b in region]
-    outside = [(a, min(b, first)) for a, b in region] + [(max(a, last), b) for a, b in region]
-    both = [sorted({(a, b) for a, b in half if b - a > 1e-9}) for half in (inside, outside)]
-    return both if all(both) else [region]
-
-
-def _part(
-    loop: Curve,
-    region: list[Span],
-    chords: dict[Span, tuple[complex, ...]],
-    ways: Sequence[Affine],
-    result: Complex,
-    *,
-    known: bool,
-) -> Part:
-    """The region as a closed line, with the motion that carries it onto the result."""
+def _part(movement: Movement) -> Part:
     around: list[complex] = []
-    edge: list[Complex] = []
-    for (start, end), (following, _) in zip(region, [*region[1:], region[0]], strict=True):
-        stretch = _spaced(loop.subcurve(start, end))
-        edge.append(stretch)
-        around += stretch.tolist()
-        points = chords.get((end, following)) or (chords.get((following, end)) or ())[::-1]
-        around += points[1:-1]
-    middle = np.concatenate(edge)
-    middle = middle[:: max(1, len(middle) // _COUNTED)]
-    motion = _best(middle, ways, result, known=known)
-    lines = tuple(Curve.polyline(stretch.tolist()) for stretch in edge)
-    return Part(Curve.polyline([*_apart(around), around[0]]), lines, motion)
+    edges: list[Complex] = []
+    for edge, cut in zip(movement.edges, movement.cuts, strict=True):
+        edges.append(_spaced(edge))
+        around += [*edges[-1].tolist(), *cut[1:-1]]
+    lines = tuple(Curve.polyline(edge.tolist()) for edge in edges)
+    return Part(Curve.polyline([*_apart(around), around[0]]), lines, movement.motion)
 
 
 def _apart(points: Sequence[complex]) -> list[complex]:
+    """Leave out points that lie on the one before."""
     kept = [points[0]]
     for at in points[1:]:
         if abs(at - kept[-1]) > 1e-6:
             kept.append(at)
     return kept[:-1] if len(kept) > 1 and abs(kept[-1] - kept[0]) <= 1e-6 else kept
-
-
-def _base(count: int, places: Sequence[float]) -> int:
-    """The node of the outline from which to count: the one farthest from every cut."""
-    away = [min(abs((node - place + count / 2) % count - count / 2) for place in places) for node in range(count)]
-    return away.index(max(away))
-
-
-def _motions(cuts: Sequence[Slit], notes: Sequence[Annotation], ends: Sequence[complex]) -> list[Affine]:
-    """What the arrows say: a shift for a slash that runs through, a turn about its hinge for one that does not.
-
-    Where the cut ends lie now (``ends``) tells whether the piece was set back as a whole besides.
-    """
-    ways: list[Affine] = []
-    for note in notes:
-        if note.kind != "arrow" or note.curve is None or note.curve.start == note.curve.end:
-            continue
-        foot, tip = note.curve.start, note.curve.end
-        for slit in cuts:
-            if _away(foot, slit.points) > _ON:
-                continue
-            if slit.hinge is None:
-                ways.append(_set_back(Affine.shift(tip - foot), slit.points[0], ends))
-            elif abs(foot - slit.hinge) > _ON:
-                turn = Affine.turn(float(np.angle((tip - slit.hinge) / (foot - slit.hinge))), slit.hinge)
-                ways.append(_set_back(turn, slit.points[0], ends))
-    return ways
-
-
-def _set_back(way: Affine, cut_end: complex, ends: Sequence[complex]) -> Affine:
-    """The motion, then a shift that brings the cut end to where it lies now."""
-    shifts = [end - way.apply(cut_end) for end in ends]
-    return way.then(Affine.shift(min(shifts, key=abs))) if shifts else way
-
-
-def _away(at: complex, points: Sequence[complex]) -> float:
-    return float(_distances(np.array([at]), np.array(points))[0])
-
-
-def _best(edge: Complex, ways: Sequence[Affine], result: Complex, *, known: bool) -> Affine | None:
-    """The motion after which the middle point of the edge's distances to the result is least; None: it stays.
-
-    ``known``: the motions are those of the run, not to be fitted: an edge trued over most of its length would turn
-    a part that only slid.
-    """
-    stays = _misfit(edge, result)
-    if stays < _FITS or not ways:
-        return None
-    fit, way = min(((_misfit(way.apply(edge), result), k) for k, way in enumerate(ways)), default=(stays, 0))
-    if fit >= stays:
-        return None
-    return ways[way] if known or fit < _FITS else _refined(edge, ways[way], result)
-
-
-def _refined(edge: Complex, way: Affine, result: Complex) -> Affine:
-    """The motion brought nearer to the result: a part may also have been set back by a little as a whole.
-
-    Least squares of the distances square to the result, of the better part of the points: the others were trued.
-    """
-    best, least = way, _misfit(way.apply(edge), result)
-    for _ in range(30):
-        moved = way.apply(edge)
-        feet, along = _feet(moved, result)
-        away = np.abs(feet - moved)
-        near = away <= np.quantile(away, _KEPT)
-        spots, square, middle = moved[near], 1j * along[near], complex(moved[near].mean())
-        arms = 1j * (spots - middle)
-        rows = np.stack([square.real, square.imag, (square.conjugate() * arms).real], axis=1)
-        off = (square.conjugate() * (feet[near] - spots)).real
-        across, down, angle = np.linalg.lstsq(rows, off, rcond=1e-9)[0].tolist()
-        way = way.then(Affine.turn(angle, middle)).then(Affine.shift(complex(across, down)))
-        found = _misfit(way.apply(edge), result)
-        if found < least:
-            best, least = way, found
-    return best
-
-
-def _misfit(edge: Complex, result: Complex) -> float:
-    return float(np.median(_distances(edge, result)))
 
 
 def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -> tuple[Curve, ...]:
@@ -238,7 +100,7 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
     found: list[Curve] = []
     for line in lines:
         points = _spaced(line)
-        away = np.min([_distances(points, other) for other in beside], axis=0) > apart
+        away = np.min([distances(points, other) for other in beside], axis=0) > apart
         for stretch in _runs(away):
             kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
             apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
@@ -266,29 +128,3 @@ def _chords(curve: Curve) -> Complex:
     for cubic, straight in zip(curve.segments, (off < 1e-9).tolist(), strict=True):
         points.append(cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:])
     return np.concatenate(points)
-
-
-def _distances(points: Complex, line: Complex) -> Real:
-    """How far each point lies from a polyline."""
-    found: Real = np.abs(_nearest(points, line) - points)
-    return found
-
-
-def _nearest(points: Complex, line: Complex) -> Complex:
-    return _feet(points, line)[0]
-
-
-def _feet(points: Complex, line: Complex) -> tuple[Complex, Complex]:
-    """The point of a polyline nearest to each point, and the polyline's direction there."""
-    start, way = line[:-1], np.diff(line)
-    size = np.maximum((way * way.conjugate()).real, 1e-18)
-    found = np.empty(len(points), np.complex128)
-    chosen = np.empty(len(points), np.intp)
-    for first in range(0, len(points), _AT_ONCE):
-        some = points[first : first + _AT_ONCE, None]
-        share = np.clip(((some - start) * way.conjugate()).real / size, 0.0, 1.0)
-        feet = start + way * share
-        best = np.argmin(np.abs(feet - some), axis=1)
-        found[first : first + _AT_ONCE] = feet[np.arange(len(feet)), best]
-        chosen[first : first + _AT_ONCE] = best
-    return found, way[chosen] / np.sqrt(size[chosen])

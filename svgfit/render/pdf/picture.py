@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import enclosed
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
 from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
@@ -23,9 +24,8 @@ from svgfit.render.pdf.clipping import clip_line, clip_shape
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
 from svgfit.render.svg_file import document
 from svgfit.render.text_metrics import letters
+from svgfit.rules.lettering import PICTURE_ON_PAPER
 
-WORDS = 3.0
-"""Size of letters in a picture, mm: 8.5 pt."""
 SCISSORS = 5.5
 """Size of the scissors, mm."""
 HEAD = 2.6
@@ -143,7 +143,7 @@ class Picture(Struct, frozen=True):
 
     def written(self, words: str, at: complex, *, anchor: str = "middle") -> Picture:
         """Words at a place on paper, their baseline there."""
-        return replace(self, ink=(*self.ink, letters(words, at, WORDS, anchor=anchor, halo=False)))
+        return replace(self, ink=(*self.ink, letters(words, at, PICTURE_ON_PAPER, anchor=anchor, halo=False)))
 
     def scissors(self, at: complex, towards: complex) -> Picture:
         """A pair of scissors that comes from outside to a point of the piece's frame, cutting ``towards``."""
@@ -203,15 +203,16 @@ class Picture(Struct, frozen=True):
         if not self.holds(at):
             return self
         way = self.view.apply_vector(towards)
-        made = Label("", tuple(words), self.view.apply(at), way, WORDS, leader=leader, dot=False, bold_first=bold)
+        place = self.view.apply(at)
+        made = Label("", tuple(words), place, way, PICTURE_ON_PAPER, leader=leader, dot=False, bold_first=bold)
         return replace(self, labels=(*self.labels, made))
 
     def word_inside(self, word: str, around: Curve) -> Picture:
         """A word inside a closed curve of the piece's frame, where it has most room; beside it where it has none."""
         edge = around.transform(self.view)
         spot, room = roomiest(edge.points(np.arange(len(edge), dtype=np.float64)), self.lines, self.frame)
-        made = Label("", (word,), spot, -1j, WORDS, dot=True)
-        if room > extent((word,), WORDS)[0] * 0.58:
+        made = Label("", (word,), spot, -1j, PICTURE_ON_PAPER, dot=True)
+        if room > extent((word,), PICTURE_ON_PAPER)[0] * 0.58:
             return replace(self, fixed=(*self.fixed, (made, spot)))
         return replace(self, labels=(*self.labels, made))
 
@@ -262,12 +263,7 @@ def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[com
     xs = np.linspace(max(frame[0], float(around.real.min())), min(frame[2], float(around.real.max())), 34)[1:-1]
     ys = np.linspace(max(frame[1], float(around.imag.min())), min(frame[3], float(around.imag.max())), 34)[1:-1]
     spots = (xs[None, :] + 1j * ys[:, None]).ravel()
-    start, end = around, np.roll(around, -1)
-    spans = (start.imag[None, :] > spots.imag[:, None]) != (end.imag[None, :] > spots.imag[:, None])
-    with np.errstate(all="ignore"):
-        share = (spots.imag[:, None] - start.imag) / (end.imag - start.imag)
-        crossed = spans & (start.real + share * (end.real - start.real) > spots.real[:, None])
-    inside = spots[crossed.sum(axis=1) % 2 == 1]
+    inside = spots[enclosed(spots, around)]
     if not len(inside):
         return complex(around.mean()), 0.0
     drawn = np.concatenate([_dotted(line) for line in lines]) if lines else around
@@ -304,7 +300,7 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
     lie on the person's own page. Never larger than the piece itself.
     """
     left, top, right, bottom = joined_boxes(boxes)
-    air = WORDS * 2.2
+    air = PICTURE_ON_PAPER * 2.2
     across, down = max(right - left, 1e-6), max(bottom - top, 1e-6)
     factor = min((width - 2 * air) / across, (most - 2 * air) / down, 1.0)
     height = max(min(down * factor + 2 * air, most), least)

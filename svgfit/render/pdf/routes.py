@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
+from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import Slit
-from svgfit.render.pdf.wording import joined
 
 _STRAIGHT = 0.05
 """Two points that differ by less (mm) across or down lie on one upright or level line."""
@@ -33,7 +33,7 @@ def route(piece: Piece, found: Sequence[Slit], unit: str) -> str:
         if len(figures) > 1:
             figures = [f"{figure} ({side})" for _, figure, side in told if side]
         both = "on both sides " if len(told) == 2 and all(side for _, _, side in told) else ""
-        return both + texts[0].format(joined(figures))
+        return both + texts[0].format(listed(figures))
     return "; ".join(f"in the {side} {text.format(one)}" if side else text.format(one) for text, one, side in told)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -10,6 +10,7 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
+from svgfit.model.run import Stage
 from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.beginnings import Beginning, begins
 from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
@@ -50,20 +51,19 @@ class Change(Struct, frozen=True):
     """Edges with another allowance now."""
 
 
-def change_of(
-    before: Piece, after: Piece, row: StepRow, notes: Iterable[Annotation], openings: Iterable[Opening], unit: str
-) -> Change:
-    """What a step did to a piece; ``notes`` and ``openings`` are all of the step's."""
-    own = tuple(note for note in notes if note.piece in (before.title, before.name))
-    gaps = tuple(one for one in openings if one.piece in (before.title, before.name))
-    found = parts(before, after, own, gaps)
+def change_of(before: Piece, after: Piece, stage: Stage, unit: str) -> Change:
+    """Put together what a step did to a piece, told in ``unit``."""
+    names = (before.title, before.name)
+    own = tuple(note for note in stage.annotations if note.piece in names)
+    gaps = tuple(one for one in stage.openings if one.piece in names)
+    found = parts([one for one in stage.moved if one.piece in names])
     lying, now = [edge for part in found for edge in part.edges_now] or [before.outline()], [after.outline()]
     wider = changed_allowances(before, after)
     cut_was, cut_now = (cut_of(before), cut_of(after)) if wider else (None, None)
     return Change(
         before,
         after,
-        row,
+        stage.row,
         own,
         gaps,
         found,

@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from svgfit.model.report import StepRow
-from svgfit.render.pdf.wording import joined
+from svgfit.model.wording import listed
 
 _REACH = "redrawing at most {} on each side of a cut"
 _BACK = "with {} of it in the back"
@@ -124,5 +124,5 @@ def edges_text(text: str) -> str:
     pieces = list(dict.fromkeys(piece for piece, _ in pairs))
     if len(edges) == 1 and len(pieces) > 1:
         plural = edges[0] if edges[0].endswith("s") else f"{edges[0]}s"
-        return f"the {plural} of {joined(pieces)}"
-    return joined([f"{piece}'s {edge}" for piece, edge in pairs])
+        return f"the {plural} of {listed(pieces)}"
+    return listed([f"{piece}'s {edge}" for piece, edge in pairs])

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import Run, piece_rows
+from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -29,14 +30,15 @@ from svgfit.render.pdf.before_after import marks_moved, overlaid, side_by_side
 from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
-from svgfit.render.pdf.picture import WORDS, Image, Picture
+from svgfit.render.pdf.picture import Image, Picture
 from svgfit.render.pdf.step_sentences import asked_text, plain
 from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import AfterSteps, after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import typeset
-from svgfit.render.pdf.wording import joined, title_of
+from svgfit.render.pdf.wording import title_of
 from svgfit.render.svg_file import block_document
+from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
@@ -266,7 +268,7 @@ def _which_size(lesson: Lesson, run: Run) -> str:
         return f"The pictures, the steps and the figures are those of size {size}."
     return (
         f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
-        f"{joined(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
+        f"{listed(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
     )
 
 
@@ -298,7 +300,7 @@ def _asked(lesson: Lesson, step: Taught) -> str:
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
     name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
-    pieces = joined([one.piece for one in pictures]) or step.stage.row.piece or ""
+    pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
 
@@ -323,7 +325,7 @@ def _tables(lesson: Lesson, run: Run) -> tuple[tuple[Headed, ...], str]:
         else:
             tables.append(Headed(heading, "Every figure is as it was."))
     same = gathered([(row.name, row.size) for row in rows if row.name not in titles])
-    return tuple(tables), f"Unchanged: {joined(same)}." if same else ""
+    return tuple(tables), f"Unchanged: {listed(same)}." if same else ""
 
 
 def _before_after(rows: Sequence[tuple[str, MeasurementRow]], unit: str, *, heavy: bool = False) -> Rows:
@@ -412,7 +414,7 @@ def _walks(lesson: Lesson, run: Run, layout: _Layout) -> Walks | None:
         return None
 
     def drawn(width: float) -> Iterable[Image]:
-        for block in walk_blocks(walks, lesson.unit, WORDS, min(width - 2.0, 260.0)):
+        for block in walk_blocks(walks, lesson.unit, PICTURE_ON_PAPER, min(width - 2.0, 260.0)):
             picture, across, _ = block_document(block, 1 + 2j, 1.0)
             yield Image(picture, across)
 

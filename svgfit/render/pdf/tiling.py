@@ -18,10 +18,6 @@ from svgfit.model.refusal import Refusal
 from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.papers import Paper
 
-MARGIN = 12.7
-"""Margin all round, mm: half an inch, which any printer leaves (common practice, no source)."""
-OVERLAP = 12.0
-"""What neighbouring pages both show, mm."""
 WORDS = 11.0
 """The least distance of the drawing from the upper end of the paper, mm: there stand the page's words."""
 _LEAST = 20.0

@@ -11,9 +11,9 @@ from msgspec import Struct
 
 from svgfit.model.piece import Piece
 from svgfit.model.run import Run
+from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
-from svgfit.render.pdf.wording import joined
 
 _ALLOWANCES = "seam-allowance"
 
@@ -68,4 +68,4 @@ def allowances_of(piece: Piece, unit: str) -> str:
             groups.setdefault("as wide as on your pattern (the drawing does not say)", []).append(edge.name)
         else:
             groups.setdefault(length(edge.allowance, unit), []).append(edge.name)
-    return "; ".join(f"{wide} at the {joined(names)}" for wide, names in groups.items())
+    return "; ".join(f"{wide} at the {listed(names)}" for wide, names in groups.items())

@@ -19,6 +19,15 @@ from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 from svgfit.render.typeface import typeface
+from svgfit.rules.lettering import HANDOUT_PLAIN, HANDOUT_SMALL, HANDOUT_SQUARE, HANDOUT_TITLE
+
+_SIZES = {
+    "small": str(HANDOUT_SMALL),
+    "plain": str(HANDOUT_PLAIN),
+    "square": str(HANDOUT_SQUARE),
+    "title": str(HANDOUT_TITLE),
+}
+"""Sizes of letters as templates know them, points."""
 
 
 class FullSize(Struct, frozen=True):
@@ -44,7 +53,7 @@ def typeset(template: str, data: Struct, pictures: Mapping[str, bytes] | None = 
         with _muted():
             made: bytes = compile_pdf(
                 sources,
-                sys_inputs={"face": face.family, "template": f"{template}.typ"},
+                sys_inputs={"face": face.family, "template": f"{template}.typ", **_SIZES},
                 font_paths=[str(face.folder)],
                 ignore_system_fonts=True,
                 format="pdf",

@@ -5,8 +5,6 @@ Known operations have words of their own; any other (a plug-in's) gets general o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from msgspec.structs import replace
 
 from svgfit.render.pdf.facts import Facts, Words, length
@@ -135,8 +133,3 @@ _SPECIAL = {
 def title_of(do: str) -> str:
     """What a step without pictures is called."""
     return _TITLES.get(do, do.replace("-", " ").capitalize())
-
-
-def joined(texts: Sequence[str]) -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}" if texts else ""

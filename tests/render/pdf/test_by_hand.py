@@ -28,7 +28,7 @@ def changes(do: str):
     _, (run,) = job_and_runs(do)
     for old, new in changed_pieces(run):
         for stage in run.stages:
-            yield change_of(old, new, stage.row, stage.annotations, stage.openings, "in")
+            yield change_of(old, new, stage, "in")
 
 
 # -- parts as they were moved -----------------------------------------------------------------------------------------
@@ -90,6 +90,7 @@ def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_an
     assert "To compare with: nothing is cut here." in told
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("how", ["height", "cap-length", "underarm"])
 def test_where_nothing_is_cut_or_turned_a_mini_has_no_hinge_and_no_line_to_cut(how):
     job, runs = job_and_runs(f"bicep-widen piece=Sleeve amount=1in how={how}")
@@ -122,6 +123,7 @@ def step(do: str):
     return [(change, show_step(change, "", 78.0, 50.0)) for change in changes(do)]
 
 
+@pytest.mark.slow
 def test_the_seam_allowance_comes_off_before_the_steps_and_on_again_after_them():
     made = told("cap-raise piece=Sleeve amount='1/2 in'")
     first, last = (
@@ -168,7 +170,7 @@ def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_lef
     (run,) = run_steps(job, Plan.from_steps("ease-spread amount='1/2 in'"))
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
-    shown = show_step(change_of(old, new, stage.row, stage.annotations, stage.openings, "in"), "", 78.0, 50.0).shown
+    shown = show_step(change_of(old, new, stage, "in"), "", 78.0, 50.0).shown
     spots = {label.lines[0]: label.anchor.real for label in shown[0].picture.labels}
     assert spots["front"] < spots["back"]
     assert [each.caption.split(",")[0] for each in shown[-2:]] == ["Front", "Back"]
@@ -218,6 +220,7 @@ def test_pictures_that_are_alike_are_left_out(do, pictures):
     assert ("no line of it moves" in made) == ("share" not in do)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("do", ["armhole-adjust lower='1/2 in'", "armhole-adjust scoop='1/4 in'"])
 def test_where_a_new_armhole_begins_is_told_and_is_so(do):
     made = told(do)
@@ -322,6 +325,7 @@ def test_what_is_read_and_cut_up_at_a_desk_stays_on_its_paper(paper, name):
     assert for_hands(read_paper(paper)).name == name
 
 
+@pytest.mark.slow
 def test_a_plotters_handout_has_its_sheet_and_minis_on_a4(handout, fitted):
     made = handout(fitted, "--teaching", "--mini", "1/4", "--paper", "a0")
     sizes_of = {

@@ -54,6 +54,7 @@ def test_some_sizes_only(fitted, handout) -> None:
     assert len(pages[1].get_drawings()) < len(pages[0].get_drawings()) / 2
 
 
+@pytest.mark.slow
 def test_words_that_all_sizes_share_are_there_once(fitted, handout, tmp_path, capsys) -> None:
     nest, out = fitted.parent / "smock-sizes.svg", tmp_path / "sizes.svg"
     plan = str(nest.with_name("smock-sizes.plan.toml"))
@@ -68,6 +69,7 @@ def test_a_size_that_is_not_there_is_refused(fitted, tmp_path, capsys) -> None:
     assert "there is no size 99; the sizes here are " in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_ours_by_default_and_named(fitted, handout) -> None:
     made = handout(fitted, *ONE_PAGE)
     assert "adjusted, measurements on 1 page" in made.said
@@ -306,6 +308,7 @@ def test_a_broken_output_path_is_one_line(drawing, tmp_path, capsys) -> None:
     assert there.read_text() == "mine"
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("piece", ["Sleeve", "Sleeve,Front"])
 def test_with_a_piece_all_of_its_figures_are_printed_however_long(piece, fitted, handout) -> None:
     """A leader may be long and its words longer: what they stand beside tells whose they are, not their middle."""

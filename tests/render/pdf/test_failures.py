@@ -36,6 +36,7 @@ def failing(tmp_path_factory) -> Path:
     return out
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("sheet", ["--teaching", "--no-teaching"])
 def test_the_terminal_the_first_page_and_the_map_tell_of_a_failed_check(failing, handout, sheet) -> None:
     made = handout(failing, sheet)
@@ -49,6 +50,7 @@ def test_the_terminal_the_first_page_and_the_map_tell_of_a_failed_check(failing,
     assert len(heavy) == 1, "one frame, heavier than any other line"
 
 
+@pytest.mark.slow
 def test_where_all_is_well_nothing_is_said(fitted, handout) -> None:
     made = handout(fitted, "--teaching")
     assert "don't cut" not in made.warned + text_of(made)
@@ -76,6 +78,7 @@ def test_so_many_are_listed_and_the_rest_counted() -> None:
     assert heading(["a", "b"]) == "2 checks failed; don't cut yet"
 
 
+@pytest.mark.slow_after(20)
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize(
     ("paper", "margin"),
@@ -100,6 +103,7 @@ def test_the_box_keeps_off_everything_on_any_paper(paper, margin, orientation, c
 # -- several drawings ----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_independent_drawings_need_no_seams_between_them(fitted, tmp_path, capsys) -> None:
     """A class sleeve beside a smock: two sleeves, so nobody guesses which is sewn in; the sheet is the smock's."""
     out = tmp_path / "both.pdf"
@@ -200,6 +204,7 @@ def test_what_is_asked_amiss_is_one_line(options, line, tmp_path, capsys, monkey
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.slow
 def test_on_paper_the_squares_to_measure_are_the_first_page_s(fitted, handout) -> None:
     text = text_of(handout(fitted, "--teaching"))
     assert "measure the squares on the handout’s first page" in text

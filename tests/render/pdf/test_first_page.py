@@ -43,6 +43,7 @@ def test_squares_and_bars_are_true_on_every_paper(paper: str, orientation: str) 
     assert has(down, inches)
 
 
+@pytest.mark.slow_after(15)
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize("paper", [*PAPERS, *SMALL])
 def test_words_keep_off_lines_and_off_each_other_and_all_is_within_the_margins(paper: str, orientation: str) -> None:

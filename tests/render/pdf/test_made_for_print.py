@@ -59,6 +59,7 @@ def tiles(pdf: pymupdf.Document) -> list[pymupdf.Page]:
     return [page for page in pdf if page.get_label()[:1].isupper()]
 
 
+@pytest.mark.slow
 def test_every_line_and_word_of_ours_is_dark_enough_for_a_laser_printer(whole) -> None:
     for page in whole:
         for colours in looks(page).values():
@@ -147,6 +148,7 @@ def test_title_page_names_and_boxes(whole) -> None:
             assert trim[2:] == pytest.approx([media[2] - room, media[3] - room], abs=0.01)
 
 
+@pytest.mark.slow
 def test_pages_of_a_tiled_mini_keep_the_box_of_what_they_show(fitted, handout) -> None:
     made = handout(fitted, "--mini", "1/2", "--paper", "a4")
     tiled = [page for page in made if "at 1/2: row " in page.get_text()]

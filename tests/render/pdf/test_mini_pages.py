@@ -63,6 +63,7 @@ def put_together(pages) -> shapely.MultiLineString:
     return shapely.union_all(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "scale", "paper"), CASES)
 def test_the_stitch_line_put_together_from_a_minis_pages_is_the_drawings_times_the_scale(name, scale, paper):
     made = mini(name, scale, paper)
@@ -85,6 +86,7 @@ def test_the_stitch_line_put_together_from_a_minis_pages_is_the_drawings_times_t
         assert shapely.distance(found, shapely.points(wanted.real, wanted.imag)).max() <= NEAR
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("name", "scale", "paper"), CASES)
 def test_every_page_of_a_mini_has_its_scale_bar_a_check_line_and_what_to_trim(name, scale, paper):
     for page in mini(name, scale, paper):
@@ -108,6 +110,7 @@ def test_every_page_of_a_mini_has_its_scale_bar_a_check_line_and_what_to_trim(na
             assert not ink.any()
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("name", "scale", "paper"), CASES)
 def test_words_and_strokes_of_a_tiled_mini_are_not_shrunk_and_keep_off_each_other(name, scale, paper):
     for page in mini(name, scale, paper):
@@ -134,6 +137,7 @@ def test_the_figures_of_a_tiled_mini_are_those_of_the_full_size():
         assert figure in made
 
 
+@pytest.mark.slow
 def test_the_paper_is_turned_where_a_mini_fits_only_so():
     job, runs = job_and_runs("smock")
     wide = (420.0, 297.0)
@@ -144,6 +148,7 @@ def test_the_paper_is_turned_where_a_mini_fits_only_so():
     assert all(page.rect.width > page.rect.height for page in kept)
 
 
+@pytest.mark.slow
 def test_a_mini_of_too_many_pages_is_refused_and_so_is_a_paper_without_room():
     job, runs = job_and_runs("nothing")
     with pytest.raises(Refusal, match=r"the minis 1/2 would take \d+ pages"):

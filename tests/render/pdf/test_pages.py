@@ -52,6 +52,7 @@ def points_of(file: Path, field: str, wish: Wishes) -> list[complex]:
     return [complex(at) for curve in curves for at in curve.points(np.linspace(0, len(curve), 900))]
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("name", "field", "paper", "how", "wish"),
     [
@@ -157,6 +158,7 @@ def test_halves_of_edge_marks_meet(fitted) -> None:
                 assert len(shared) == 2, (tile.name, beside.name)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("unit", "length"), [("mm", 50), ("in", 50.8)])
 def test_every_page_has_its_name_a_check_line_and_what_to_trim(unit, length, fitted, handout) -> None:
     made = handout(fitted, "--unit", unit, "--paper", "a4", "--orientation", "portrait")
@@ -171,6 +173,7 @@ def test_every_page_has_its_name_a_check_line_and_what_to_trim(unit, length, fit
     assert "Trim nothing." in tiles(made)[-1].get_text()
 
 
+@pytest.mark.slow_after(15)
 @pytest.mark.parametrize("unit", ["in", "mm"])
 @pytest.mark.parametrize("paper", ["a4", "letter", "a4+letter", "a3", "100mmx140mm", "60mmx400mm"])
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
@@ -238,6 +241,7 @@ def test_made_for_print(fitted, handout) -> None:
         assert len(shared) == 1  # one drawing, however many pages show it
 
 
+@pytest.mark.slow
 def test_the_same_drawing_gives_the_same_bytes(fitted, handout) -> None:
     assert handout(fitted).bytes == handout(fitted).bytes
 

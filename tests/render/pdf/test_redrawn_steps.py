@@ -60,10 +60,11 @@ def shown(do: str):
     _, (run,) = job_and_runs(do)
     (stage,) = run.stages
     for old, new in changed_pieces(run):
-        change = change_of(old, new, stage.row, stage.annotations, stage.openings, "in")
+        change = change_of(old, new, stage, "in")
         yield change, show_step(change, "", 78.0, 50.0)
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("do", REDRAWN)
 def test_the_person_is_told_what_to_draw_with_the_amounts_of_the_run(do):
     made = text_of(sheet(do)).replace("- ", "-")
@@ -72,6 +73,7 @@ def test_the_person_is_told_what_to_draw_with_the_amounts_of_the_run(do):
     assert "None" not in made
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("do", REDRAWN)
 def test_words_keep_off_lines_and_off_each_other(do):
     for page in sheet(do):
@@ -80,6 +82,7 @@ def test_words_keep_off_lines_and_off_each_other(do):
         assert outside(page, 12.5, 12.5, A4[0] - 12.5, A4[1] - 12.5) == []
 
 
+@pytest.mark.slow_after(6)
 @pytest.mark.parametrize("do", REDRAWN)
 def test_in_the_last_large_picture_and_in_every_close_up_the_change_is_seen(do):
     """The new line stands at least a pen's width beside the old, or a notch or an arrow shows it."""

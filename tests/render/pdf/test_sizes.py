@@ -42,6 +42,7 @@ def bold_strokes(made) -> int:
     return sum(one["width"] * MM > 1.1 for one in black)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("options", "sizes"), [(("--size", "12"), ("12",)), (("--size", "8"), ("8",))])
 def test_one_size_has_its_own_names_and_figures(options, sizes, nest, handout) -> None:
     made = handout(nest, *ONE_PAGE, *options)
@@ -68,6 +69,7 @@ def test_all_sizes_say_whose_figures_they_are(nest, handout) -> None:
     assert all(line.startswith("size 12: ") for line in figures)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("options", [("--size", "12"), ("--size", "16"), ("--sizes", "8,16"), ()])
 def test_name_and_cut_instructions_are_always_there(options, nest, handout) -> None:
     words = page(handout(nest, *ONE_PAGE, *options)).get_text().splitlines()
@@ -75,6 +77,7 @@ def test_name_and_cut_instructions_are_always_there(options, nest, handout) -> N
         assert words.count(word) == 1
 
 
+@pytest.mark.slow
 def test_notches_are_those_of_the_size(nest, handout) -> None:
     assert bold_strokes(handout(nest, *ONE_PAGE)) == 5 * 4 * 3
     assert bold_strokes(handout(nest, *ONE_PAGE, "--size", "12")) == 4 * 3
@@ -153,6 +156,7 @@ def test_there_is_no_key_where_lines_do_not_tell_sizes_apart(fitted, handout, tm
     assert "size" not in map_page(handout(fitted)).get_text().split()
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("paper", "asked"), [("a4", True), ("letter", True), ("a4+letter", False)])
 def test_a_page_that_fits_two_papers_asks_for_no_tray_of_its_size(paper, asked, fitted, handout) -> None:
     with pikepdf.open(BytesIO(handout(fitted, "--paper", paper).bytes)) as pdf:

@@ -88,6 +88,7 @@ def drawn(page, width: float) -> np.ndarray:
 # -- made for print ---------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(("paper", "unit"), [(A4, "in"), (A4, "mm"), (LETTER, "in"), (A3_LYING, "in")])
 @pytest.mark.parametrize("name", ["smock", "nest", "every step"])
 def test_words_keep_off_lines_and_off_each_other_and_are_large_enough(name, paper, unit):
@@ -97,6 +98,7 @@ def test_words_keep_off_lines_and_off_each_other_and_are_large_enough(name, pape
         assert outside(page, 12.5, 12.5, paper[0] - 12.5, paper[1] - 12.5) == []
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("name", "scale", "paper"),
     [("smock", "1/4", A4), ("smock", "1/3", A4), ("smock", "1/8", A4), ("smock", "1/2", A3), ("nest", "1/4", A4)],
@@ -133,12 +135,14 @@ def test_a_word_on_a_line_would_be_found():
         assert bool(collisions(made[0])) is found
 
 
+@pytest.mark.slow
 def test_nothing_is_coloured():
     for made in (sheet("smock"), sheet("nest"), sheet("every step"), mini("smock", "1/4")):
         for page in made:
             assert all(len(set(colour)) == 1 for colour in colours(page))
 
 
+@pytest.mark.slow
 def test_fonts_are_embedded_words_can_be_found_and_the_same_run_gives_the_same_bytes():
     made = sheet("smock")
     assert {font[3].split("+")[-1] for page in made for font in page.get_fonts()} <= {"DejaVuSans", "DejaVuSans-Bold"}
@@ -199,7 +203,7 @@ def test_the_parts_are_those_that_were_cut_and_lie_where_the_step_left_them(name
         before = run.stages[number - 1].pieces if number else run.before
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
         ((old, new),) = pairs
-        found = parts(old, new, stage.annotations, stage.openings)
+        found = parts(stage.moved)
         assert sum(part.motion is not None for part in found) >= 1
         assert abs(sum(abs(part.around.area()) for part in found) - abs(old.outline().area())) < 30
         for part in found:
@@ -219,7 +223,7 @@ def test_a_step_that_cuts_nothing_has_no_parts():
         before, stage = run.stages[number - 1].pieces, run.stages[number]
         for old, new in zip(before, stage.pieces, strict=True):
             if new is not old:
-                assert parts(old, new, stage.annotations) == ()
+                assert parts(stage.moved) == ()
 
 
 def test_figures_before_and_after_are_those_measured():
@@ -315,6 +319,7 @@ def adjusted(tmp_path):
     return ["adjust", str(DEMOS / "smock.svg"), *plan, "-o", str(tmp_path / "one.svg")]
 
 
+@pytest.mark.slow
 def test_a_drawing_that_svgfit_adjusted_tells_its_steps_again(again, adjusted):
     found = again("one.svg", adjusted)
     _, (run,) = job_and_runs("smock")
@@ -328,6 +333,7 @@ def lengths_of(piece) -> list[float]:
     return [edge.curve.length() for edge in piece.edges]
 
 
+@pytest.mark.slow
 def test_a_plan_that_went_on_from_adjusted_outlines_is_run_on_those(again, adjusted, tmp_path):
     on = [
         "adjust", str(tmp_path / "one.svg"), "--from", "adjusted", "--do", "cap-raise amount='1/8 in'", "-o",
@@ -351,6 +357,7 @@ def went_on(tmp_path) -> list[str]:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("how", ["edited in between", "other than it was"])
 def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and_after(how, again, adjusted, tmp_path):
     again("one.svg", adjusted)
@@ -378,11 +385,13 @@ def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and
     assert "Step 1" not in made
 
 
+@pytest.mark.slow
 def test_a_walk_written_into_the_drawing_keeps_the_plan(again, adjusted, tmp_path):
     walk = ["walk", str(tmp_path / "one.svg"), "-o", str(tmp_path / "walked.svg")]
     assert len(again("walked.svg", adjusted, walk).runs[0].stages) == 3
 
 
+@pytest.mark.slow
 def test_an_edit_since_is_told(again, adjusted, tmp_path):
     again("one.svg", adjusted)
     text = (tmp_path / "one.svg").read_text()
@@ -400,6 +409,7 @@ def test_words_are_read_where_they_stand():
 # -- behind the true-to-size pages ------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_handout_ends_with_minis_and_the_sheet(handout, fitted):
     bare, sheet_only, both = (
         handout(fitted, *options) for options in ((), ("--teaching",), ("--teaching", "--mini", "1/4"))
@@ -411,6 +421,7 @@ def test_the_handout_ends_with_minis_and_the_sheet(handout, fitted):
     assert "Teaching sheet" not in text_of(bare)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sizes", ["14", "8,10,12"])
 def test_the_sheet_of_a_nest_teaches_the_size_asked_for(sizes, tmp_path, handout):
     from svgfit.cli import main

@@ -67,6 +67,7 @@ def test_a_page_whose_ink_all_shows_on_its_neighbour_is_left_out() -> None:
     assert [one.name for one in again.tiles] == [one.name for one in with_line.tiles]
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(
     places=st.lists(st.tuples(st.integers(0, 699), st.integers(0, 899)), min_size=1, max_size=30),

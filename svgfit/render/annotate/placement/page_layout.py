@@ -15,14 +15,12 @@ from svgfit.render.annotate.placement.free_space import blank_page, inside_of
 from svgfit.render.annotate.placement.occupancy import Box, Field
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.tables import Block, all_blocks, draw
+from svgfit.rules.lettering import SMALLEST_IN_DRAWING, TABLE_SHRINKS
 
 Group = tuple[Block, ...]
 Known = dict[tuple[int, ...], tuple[complex | None, Field]]
 _GAP, _MARGIN = 2.2, 2.0
 """Between blocks, and from the page's edge, in font sizes."""
-_SMALLER = (1.0, 0.85, 0.75)
-_LEAST = 3.0
-"""Writing is not made smaller than this, mm, unless the piece itself is small."""
 
 
 class Layout(Struct, frozen=True):
@@ -75,8 +73,8 @@ def _told(found: Layout, count: int) -> str:
 
 
 def _sizes(size: float) -> list[float]:
-    least = _LEAST if size > _LEAST else 0.0
-    return list(dict.fromkeys(round(max(size * factor, least), 3) for factor in _SMALLER))
+    least = SMALLEST_IN_DRAWING if size > SMALLEST_IN_DRAWING else 0.0
+    return list(dict.fromkeys(round(max(size * factor, least), 3) for factor in TABLE_SHRINKS))
 
 
 def _in_columns(page: Field, every: Group) -> Layout | None:

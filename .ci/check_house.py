@@ -1,0 +1,264 @@
+"""Rules of the house that hold for every file and that no linter knows.
+
+    python .ci/check_house.py [--counts] [--only RULE ...]
+
+imports     Floors and plug-ins by every way to import, ``import_module("…")`` too: no arrow runs upwards, a plug-in
+            imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
+words       No word of ``svgfit.model.vocabulary`` as a bare text where it is compared, looked up or handed to a record.
+
+Prints each place, or with ``--counts`` how many there are by folder; exit status 1 where there is any.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
+from enum import StrEnum
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path.insert(0, str(ROOT))
+
+from svgfit.model import vocabulary  # noqa: E402
+
+FLOORS = ("geometry", "model", "rules", "svg", "pattern", "fitting", "plugin", "render", "app", "cli")
+"""From the ground up."""
+BESIDE = {"svg", "pattern"}
+"""Floors that stand side by side and don't import each other."""
+AUTHORS = "svgfit.plugin"
+"""The one module of ours that a plug-in may import."""
+LIBRARIES = {
+    "lxml": "svgfit/svg/",
+    "tinycss2": "svgfit/svg/",
+    "cssselect2": "svgfit/svg/",
+    "typst": "svgfit/render/pdf/",
+    "pikepdf": "svgfit/render/pdf/",
+    "resvg_py": "svgfit/render/",
+    "click": "svgfit/cli/",
+    "watchfiles": "svgfit/cli/",
+}
+"""Which folder alone may import a library."""
+
+TAKES_A_WORD = {
+    "edge", "edges", "has_edge", "find_edge", "landmark", "find_landmark", "has_landmark", "notches", "marks", "mark",
+    "Edge", "Landmark", "Mark", "Check", "Annotation", "Piece", "RawPiece", "Row", "Measurement",
+}  # fmt: skip
+"""Methods and records whose arguments are words of the vocabulary, whatever their place."""
+LOOKS_UP = {"get", "pop", "setdefault", "index", "count"}
+WORD_ARGUMENTS = {"kind", "kinds", "status", "unit", "side", "edge", "landmark", "mark", "figure", "drawn"}
+"""Keyword arguments, parameters and fields whose value is a word of the vocabulary."""
+
+
+class Allowed(NamedTuple):
+    where: str
+    """A file or folder."""
+    words: frozenset[str]
+    why: str
+
+
+ALLOWED = (
+    Allowed("svgfit/model/vocabulary.py", frozenset(), "the vocabulary itself"),
+    Allowed("svgfit/svg/", frozenset({"text", "in", "mm", "cm", "back", "front"}), "elements of SVG and units of CSS"),
+)
+"""Where a word is another language's. Without words: all."""
+
+
+class Place(NamedTuple):
+    file: str
+    line: int
+    what: str
+
+
+class Module(NamedTuple):
+    """A parsed source."""
+
+    file: str
+    """Seen from the project's root, with slashes."""
+    tree: ast.Module
+
+    @property
+    def floor(self) -> str:
+        """The folder below ``svgfit/``; empty for what stands in none and for plug-ins."""
+        parts = self.file.split("/")
+        return parts[1] if parts[0] == "svgfit" and len(parts) > 2 else ""
+
+    @property
+    def is_plugin(self) -> bool:
+        return not self.file.startswith("svgfit/")
+
+
+def modules() -> list[Module]:
+    folders = ("svgfit", "plugins", "docs/examples/plugins")
+    paths = [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+    return [Module(path.relative_to(ROOT).as_posix(), ast.parse(path.read_text(encoding="utf-8"))) for path in paths]
+
+
+# -- imports ---------------------------------------------------------------------------------------------------------
+
+
+def imported(module: Module) -> Iterator[tuple[int, str]]:
+    """Line and dotted name of all that a module imports, by statement or by name."""
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, alias.name) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = "." * node.level + (node.module or "")
+            yield from ((node.lineno, f"{base}.{alias.name}" if base else alias.name) for alias in node.names)
+        elif isinstance(node, ast.Call) and _called(node) in ("import_module", "__import__") and node.args:
+            yield node.lineno, _text_start(node.args[0])
+
+
+def _text_start(node: ast.expr) -> str:
+    """A text constant, or how an f-string begins; empty for what is not known before it runs."""
+    if isinstance(node, ast.JoinedStr) and node.values:
+        node = node.values[0]  # pyright: ignore[reportAssignmentType]
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
+
+
+def check_imports(module: Module) -> Iterator[Place]:
+    for line, name in imported(module):
+        if fault := _fault(module, name):
+            yield Place(module.file, line, f"imports {name}: {fault}")
+
+
+def _fault(module: Module, name: str) -> str:
+    package, _, rest = name.partition(".")
+    if package in LIBRARIES and not module.is_plugin and not module.file.startswith(LIBRARIES[package]):
+        return f"{package} is for {LIBRARIES[package]} alone"
+    if name.startswith(".") or (module.is_plugin and package == "svgfit" and not f"{name}.".startswith(f"{AUTHORS}.")):
+        return f"a plug-in imports of ours only {AUTHORS}" if module.is_plugin else "relative imports are not used"
+    if module.is_plugin and package in LIBRARIES:
+        return "a plug-in gets what it needs from the authors' module"
+    floor = rest.partition(".")[0]
+    if package != "svgfit" or floor not in FLOORS or module.floor not in FLOORS or floor == module.floor:
+        return ""
+    if {module.floor, floor} == BESIDE:
+        return "these floors stand side by side"
+    return "the arrow runs upwards" if FLOORS.index(floor) > FLOORS.index(module.floor) else ""
+
+
+# -- words -----------------------------------------------------------------------------------------------------------
+
+
+def _words() -> dict[str, str]:
+    """Each word, and how it is written."""
+    found: dict[str, str] = {}
+    for name, kind in vars(vocabulary).items():
+        if isinstance(kind, type) and issubclass(kind, StrEnum) and kind is not StrEnum:
+            for member in kind:
+                found[member.value] = (
+                    f"{found[member.value]} or {name}.{member.name}"
+                    if member.value in found
+                    else (f"{name}.{member.name}")
+                )
+    return found
+
+
+WORDS = _words()
+
+
+def check_words(module: Module) -> Iterator[Place]:
+    if module.is_plugin:
+        return
+    for node, how in _uses(module.tree):
+        for constant in _texts(node):
+            if constant.value in WORDS and not _allowed(module.file, str(constant.value)):
+                yield Place(module.file, constant.lineno, f"{how} {constant.value!r}: {WORDS[str(constant.value)]}")
+
+
+def _uses(tree: ast.Module) -> Iterator[tuple[ast.expr, str]]:
+    """Every expression that is compared, looked up, or handed over as a word; and how."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Compare):
+            yield from ((part, "compares with") for part in (node.left, *node.comparators))
+        elif isinstance(node, ast.Subscript):
+            yield node.slice, "looks up"
+        elif isinstance(node, ast.Dict):
+            yield from ((key, "has the key") for key in node.keys if key is not None)
+        elif isinstance(node, ast.MatchValue):
+            yield node.value, "matches"
+        elif isinstance(node, ast.Call):
+            yield from _handed(node)
+        elif isinstance(node, ast.arguments):
+            yield from _defaults(node)
+        elif isinstance(node, ast.AnnAssign) and _named(node.target) in WORD_ARGUMENTS and node.value is not None:
+            yield node.value, "is by default"
+
+
+def _handed(call: ast.Call) -> Iterator[tuple[ast.expr, str]]:
+    name = _called(call)
+    if name in TAKES_A_WORD or name in LOOKS_UP:
+        yield from ((part, f"hands {name}()") for part in call.args)
+    for keyword in call.keywords:
+        if keyword.arg in WORD_ARGUMENTS or (keyword.arg == "name" and name in TAKES_A_WORD):
+            yield keyword.value, f"hands {keyword.arg}="
+
+
+def _defaults(arguments: ast.arguments) -> Iterator[tuple[ast.expr, str]]:
+    placed = [*arguments.posonlyargs, *arguments.args]
+    pairs = [*zip(placed[len(placed) - len(arguments.defaults) :], arguments.defaults, strict=True)]
+    pairs += [(name, value) for name, value in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True) if value]
+    yield from ((value, "is by default") for name, value in pairs if name.arg in WORD_ARGUMENTS)
+
+
+def _texts(node: ast.expr) -> Iterator[ast.Constant]:
+    """Text constants that an expression is, or is made of where it is a choice or a list of such."""
+    if isinstance(node, ast.Constant):
+        if isinstance(node.value, str):
+            yield node
+    elif isinstance(node, (ast.Tuple, ast.List, ast.Set)):
+        for part in node.elts:
+            yield from _texts(part)
+    elif isinstance(node, ast.IfExp):
+        yield from _texts(node.body)
+        yield from _texts(node.orelse)
+    elif isinstance(node, ast.BoolOp):
+        for part in node.values:
+            yield from _texts(part)
+
+
+def _named(node: ast.expr) -> str:
+    """The last name of ``a`` or ``b.a``."""
+    return node.attr if isinstance(node, ast.Attribute) else node.id if isinstance(node, ast.Name) else ""
+
+
+def _called(call: ast.Call) -> str:
+    return _named(call.func)
+
+
+def _allowed(file: str, word: str) -> bool:
+    return any(file.startswith(rule.where) and (not rule.words or word in rule.words) for rule in ALLOWED)
+
+
+# -- all of it -------------------------------------------------------------------------------------------------------
+
+RULES: dict[str, Callable[[Module], Iterator[Place]]] = {"imports": check_imports, "words": check_words}
+HELD = ("imports",)
+"""The rules that are checked where none is named."""
+
+
+def main() -> int:
+    options = argparse.ArgumentParser(description="Check the rules of the house.")
+    options.add_argument("--only", nargs="+", choices=RULES, default=HELD, help="check these rules")
+    options.add_argument("--counts", action="store_true", help="how many places by rule and folder instead of each")
+    chosen = options.parse_args()
+    read = modules()
+    found = {rule: [place for module in read for place in RULES[rule](module)] for rule in chosen.only}
+    for rule, places in found.items():
+        if chosen.counts:
+            folders = Counter("/".join(place.file.split("/")[:2]) for place in places)
+            print(f"{rule}: " + (", ".join(f"{folder} {count}" for folder, count in sorted(folders.items())) or "none"))
+        else:
+            for place in places:
+                print(f"{place.file}:{place.line}: {rule}: {place.what}")
+    total = sum(map(len, found.values()))
+    print(f"house: {len(read)} files, {total} places against the rules {', '.join(chosen.only)}")
+    return int(total > 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,76 @@
+"""Small pieces of wording that many messages need: lists, the nearest known name, lines that fit a width."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Join words as a sentence lists them, ``last`` before the last one; "" for none.
+
+    >>> listed(["cap", "hem", "fold"]), listed(["cap", "hem"], "or"), listed(["cap"])
+    ('cap, hem and fold', 'cap or hem', 'cap')
+    """
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str | None:
+    """Return the one of names that is most like a misspelt text, None where none is.
+
+    ``cutoff`` is the least likeness, 0 to 1, as difflib counts it. Names with the same spelling but for case count as
+    different: fold them first where case is nothing.
+
+    >>> closest("cap-rase", ["cap-raise", "hem"]), closest("collar", ["cap-raise", "hem"])
+    ('cap-raise', None)
+    """
+    from difflib import get_close_matches  # here because only a slip of the pen needs it
+
+    return next(iter(get_close_matches(text, list(names), n=1, cutoff=cutoff)), None)
+
+
+def closest_name(text: str, names: Iterable[str]) -> str | None:
+    """Return the name a person most likely meant, case ignored, None where none comes near.
+
+    >>> closest_name("SLEVE", ["Front", "Sleeve"])
+    'Sleeve'
+    """
+    known = {name.casefold(): name for name in names}
+    near = closest(text.casefold(), known, 0.5)
+    return None if near is None else known[near]
+
+
+def suggestion(near: str | None, otherwise: str) -> str:
+    """Ask whether the nearest name was meant, then say what there is.
+
+    >>> suggestion("hem", "the edges are cap, hem"), suggestion(None, "the edges are cap, hem")
+    ('did you mean hem? The edges are cap, hem', 'the edges are cap, hem')
+    """
+    return f"did you mean {near}? {otherwise[0].upper()}{otherwise[1:]}" if near else otherwise
+
+
+def fill_lines(text: str, fits: Callable[[str], bool], *, break_words: bool = False) -> list[str]:
+    """Break a text at its spaces into lines that fit.
+
+    A word that is too long for any line stands alone, or is cut with ``break_words`` (after one letter at least).
+
+    >>> fill_lines("true the hem", lambda line: len(line) <= 8)
+    ['true the', 'hem']
+    """
+    lines: list[str] = []
+    for word in text.split():
+        if lines and fits(f"{lines[-1]} {word}"):
+            lines[-1] += f" {word}"
+        else:
+            lines += _parts(word, fits) if break_words else [word]
+    return lines
+
+
+def _parts(word: str, fits: Callable[[str], bool]) -> list[str]:
+    parts: list[str] = []
+    while word:
+        count = len(word)
+        while count > 1 and not fits(word[:count]):
+            count -= 1
+        parts.append(word[:count])
+        word = word[count:]
+    return parts

@@ -1,0 +1,48 @@
+"""Seam allowances: what is usual, which are folded back at a corner, and how the cut line is drawn there.
+
+- An allowance belongs to an edge; the cut line runs parallel to the stitch line at it.
+- An allowance that is pressed open or turned up is cut as its neighbour's mirror image about its own seam, so that it
+  lies flush; at a corner so acute that the mirrored end of an open seam would be a thorn, that end is cut square.
+- The cloth of a dart is not cut out: the cut line runs on over its mouth.
+- At a fold nothing is added, and the neighbours' cut lines run on to the fold.
+
+All four: common practice, no source. svgfit/pattern/allowance.py draws by them.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.model.vocabulary import EdgeName
+from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Share, Source, Times, Words
+
+TURNED_UP: Annotated[Words, PRACTICE] = (EdgeName.HEM,)
+"""Edges whose allowance is turned up: mirrored at a corner against everything that it meets."""
+PRESSED_OPEN: Annotated[Words, PRACTICE] = (
+    EdgeName.UNDERARM_FRONT,
+    EdgeName.UNDERARM_BACK,
+    EdgeName.SIDE_SEAM,
+    EdgeName.SHOULDER,
+)
+"""Edges whose allowance is pressed open: mirrored at a corner against all but a hem."""
+WIDEST_USUAL: Annotated[Mm, JUDGEMENT] = 2 * MM_PER_INCH
+"""A seam allowance wider than this is more than usual: the whole cut line is then looked at for faults."""
+THORN: Annotated[Times, JUDGEMENT] = 0.75
+"""How far a pressed-open allowance's mirrored end may run out beyond a square one, in allowances."""
+MIRRORED_REACH: Annotated[Times, JUDGEMENT] = 3.0
+"""Within so many allowances a mirrored end must reach the folded line …"""
+MIRRORED_END: Annotated[Times, JUDGEMENT] = 1.5
+"""… else it ends after so many, square to that line."""
+CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
+"""A cut line lies at its allowance where it is off by less than this."""
+CUT_LINE_MISSED: Annotated[Share, JUDGEMENT] = 0.1
+"""So much of an edge may miss its allowance."""
+VARIES: Annotated[Mm, JUDGEMENT] = 0.5
+"""A drawn seam allowance that varies by more than this along an edge is told."""
+ROUNDED_WITHIN: Annotated[Mm, Source("cut lines that drawing programs wrote lay up to 0.05 mm off; no source")] = 0.05
+"""A measured allowance this near to half a millimetre or a sixteenth of an inch was meant to be that."""
+TAKEN_FOR_CORNERS: Annotated[Mm, PRACTICE] = 16.0
+"""Where only a cut line is drawn and no allowance is known, corners are looked for as if it were this (5/8 in)."""
+TAKEN_REACH: Annotated[Times, JUDGEMENT] = 1.6
+"""Sides of a cut line shorter than so many allowances are what corners of an allowance leave, not edges."""

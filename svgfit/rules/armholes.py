@@ -1,0 +1,29 @@
+"""Armholes and shoulders: where the seam sits, what is out of the ordinary, how far up an armhole is redrawn."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.rules import JUDGEMENT, PRACTICE, TRIALS, Mm, Share
+
+SHOULDER_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
+"""A shoulder that differs from the body's by less than this needs no work."""
+FAR_INSIDE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
+"""A seam kept further inside the shoulder tip than this is remarked on."""
+MOVED_BY_MUCH: Annotated[Mm, JUDGEMENT] = 1.5 * MM_PER_INCH
+"""An armhole lowered, or a cap's edge moved, by more than this is out of the ordinary."""
+LOWERED_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
+"""An armhole lowered by more than this is spoken of at the cap height."""
+LEAST_REDRAWN: Annotated[Share, TRIALS] = 0.25
+"""A notch nearer to the underarm than this share of the armhole leaves too short a curve to redraw."""
+HIGHEST_REDRAWN: Annotated[Share, JUDGEMENT] = 0.65
+"""The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
+REDRAWN_WITHOUT_NOTCH: Annotated[Share, JUDGEMENT] = 0.35
+"""Without a (fit) notch it reaches at least this share up."""
+STARTS_TRIED: Annotated[tuple[float, ...], "share", TRIALS] = (0.5, 0.65, 0.8)
+"""Where it is tried to begin, as shares of the armhole, where that won't do."""
+HARDEST_PULL: Annotated[float, "logarithm of the weight", TRIALS] = 1.3
+"""No more is pulled than by this: further, the curve would run as a corner."""
+SHORTEST: Annotated[Mm, JUDGEMENT] = 0.1
+"""An edge of an armhole shorter than this is none."""

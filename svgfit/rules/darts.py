@@ -1,0 +1,29 @@
+"""Darts: what is one, and when its legs are equal."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share
+
+SHORTEST: Annotated[Mm, PRACTICE] = 20.0
+"""A V with shorter legs is a notch, not a dart."""
+WIDEST_ANGLE: Annotated[Radians, PRACTICE] = 1.05
+"""The widest angle at a dart's apex: 60°."""
+UNEQUAL_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
+"""Legs that differ by more than this are told: they don't meet when the dart is sewn."""
+UNLIKE: Annotated[Share, JUDGEMENT] = 0.15
+"""Legs that differ by more than this share of the longer are no dart's."""
+NARROWEST: Annotated[Mm, JUDGEMENT] = 0.2
+"""A mouth narrower than this is a slit."""
+MOST_BENT: Annotated[Share, JUDGEMENT] = 0.12
+"""How far a leg may bend off its chord, as a share of it."""
+CLOSED_BEND: Annotated[Radians, JUDGEMENT] = 0.6
+"""With the dart closed its edge runs on, turning by less than this; a V at a corner is no dart."""
+LEGS_MEET: Annotated[Mm, JUDGEMENT] = 0.5
+"""Two drawn lines whose ends lie nearer than this meet."""
+ON_EDGE: Annotated[Mm, JUDGEMENT] = 1.0
+"""A dart drawn inside the piece begins and ends within this of the edge."""
+MOST_NODES: Annotated[Count, JUDGEMENT] = 50
+"""A drawn detail with more nodes than this is no dart."""

@@ -1,0 +1,28 @@
+"""How people draw patterns: gaps, dashes, strokes, doubles and labels, and what is a slip of the hand."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians
+
+ENDS_MEET: Annotated[Mm, JUDGEMENT] = 0.5
+"""Ends of lines nearer than this meet. A convention's ``join within`` sets another figure."""
+DRAWN_TWICE: Annotated[Mm, JUDGEMENT] = 0.05
+"""Two lines nearer than this all along are one drawn twice."""
+WIDEST_STROKE: Annotated[Mm, PRACTICE] = 1.5
+"""The two sides of an expanded stroke are no further apart than this."""
+DASH_GAPS: Annotated[MmRange, PRACTICE] = (0.3, 15.0)
+"""Gaps of dashed lines, least and most."""
+FEWEST_DASHES: Annotated[Count, JUDGEMENT] = 6
+"""Fewer strokes than this are no dashed line, but an outline in parts."""
+DOT: Annotated[Mm, JUDGEMENT] = 0.3
+"""A stroke shorter than this is a dot: its own direction means nothing."""
+CORNER_IN_GAP: Annotated[Radians, JUDGEMENT] = 0.3
+"""Where the line turns by more than this over a gap than its strokes bend, a corner fell into the gap."""
+SPECK: Annotated[Mm, JUDGEMENT] = 0.1
+"""A segment no larger than this between far longer ones is a slip of the hand, not a part of the line."""
+FARTHEST_LABEL: Annotated[Mm, JUDGEMENT] = 60.0
+"""A landmark farther than this from the outline names no edge of it."""
+BICEP_LINE_ENDS: Annotated[Mm, JUDGEMENT] = 40.0
+"""A drawn bicep line whose ends lie this near to corners of the outline shows the underarm points."""

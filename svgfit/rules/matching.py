@@ -1,0 +1,23 @@
+"""How near two seams must match that are sewn without ease, and what counts as equal from size to size."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.rules import JUDGEMENT, PRACTICE, Mm
+
+CAREFUL: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""Two seams that must match may differ by this in careful work. A convention's ``[walk]`` sets another figure."""
+WORKABLE: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
+"""By this they may differ and still be sewn; beyond it the check fails. A convention's ``[walk]`` sets another one."""
+EVEN_STEPS: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""Steps from size to size of a nest that differ by more than this are uneven."""
+SIZES_CROSS: Annotated[Mm, JUDGEMENT] = 0.1
+"""A smaller size that lies farther outside the next larger one than this crosses it."""
+LEAST_COST: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 32
+"""In advice, a change smaller than this is no cost: it would be rounded away."""
+PLAN_STEP_INCHES: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""What the figures of an advised plan are rounded to, in inches …"""
+PLAN_STEP_METRIC: Annotated[Mm, PRACTICE] = 1.0
+"""… and in millimetres or centimetres."""

@@ -1,0 +1,41 @@
+"""Notches: how many on which side, how they are drawn, what is taken for one, and which ones bound the zones of a walk.
+
+A notch is cut at the cut line, square to the stitch line: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Share
+
+ON_FRONT: Annotated[Count, PRACTICE] = 1
+"""Notches on the front of a cap and of the armhole."""
+ON_BACK: Annotated[Count, PRACTICE] = 2
+"""Notches on the back of a cap and of the armhole."""
+HOW_MANY = ("no", "one", "two", "three")
+"""Numbers of notches in words."""
+TICK: Annotated[Mm, JUDGEMENT] = 6.0
+"""Length of a notch where neither a drawn one nor an allowance says."""
+SHORTEST_DRAWN: Annotated[Mm, JUDGEMENT] = 3.0
+"""A notch that would be shorter than this is drawn as a tick inwards from the cut line."""
+FARTHEST_FROM_SEAM: Annotated[Mm, JUDGEMENT] = 40.0
+"""A mark farther than this from the seam is no notch of it."""
+ONE_NOTCH: Annotated[Mm, JUDGEMENT] = 1.0
+"""Two marks nearer than this along the seam are one notch drawn twice."""
+ON_LINE: Annotated[Mm, JUDGEMENT] = 0.5
+"""A notch nearer to a line than this stands on it: one tick drawn through a nest marks every size."""
+SHOULDER_WITHIN: Annotated[Share, PRACTICE] = 0.15
+"""Without a landmark the shoulder notch stands within this part of the cap's length from the cap top …"""
+SHOULDER_HIGHEST: Annotated[Share, PRACTICE] = 0.25
+"""… and in this upper part of the cap's height."""
+AT_LANDMARK: Annotated[Mm, JUDGEMENT] = 2.0
+"""A notch within this of the landmark of that name is the shoulder notch."""
+BESIDE_TOP: Annotated[Share, JUDGEMENT] = 0.12
+"""Notches nearer to the cap top than this part of the cap's width are counted neither to the front nor to the back."""
+AT_END: Annotated[Mm, JUDGEMENT] = 3.0
+"""In a walk, a notch nearer than this to the underarm point or the shoulder marks that one and bounds no zone."""
+AT_SHOULDER: Annotated[Mm, JUDGEMENT] = 2.0
+"""A notch of the armhole nearer than this to where the shoulder notch meets it stands for the shoulder itself."""
+CLEAR_OF_ENDS: Annotated[Mm, JUDGEMENT] = 1.0
+"""A notch is not moved nearer than this to the shoulder notch or to an underarm point."""

@@ -1,0 +1,49 @@
+"""Scale and test squares: the usual sizes, the usual units, and what a person is warned of."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.rules import JUDGEMENT, PRACTICE, Share, Source
+
+SIDES: Annotated[tuple[float, ...], "mm", PRACTICE] = (
+    50.0,
+    100.0,
+    MM_PER_INCH,
+    2 * MM_PER_INCH,
+    4 * MM_PER_INCH,
+)
+"""Sides of test squares: 50 mm, 100 mm, 1, 2 and 4 in. The first is preferred."""
+UNITS_PER_INCH: Annotated[tuple[float, ...], "user units an inch", PRACTICE] = (
+    72.0,
+    90.0,
+    96.0,
+    300.0,
+    25.4,
+    254.0,
+    2540.0,
+)
+"""What programs write; the last three are millimetres, tenths and hundredths."""
+ILLUSTRATOR_PER_INCH: Annotated[float, "user units an inch", PRACTICE] = 72.0
+"""What Adobe Illustrator means by a pixel: one point."""
+INKSCAPE_PER_INCH: Annotated[
+    float,
+    "user units an inch",
+    Source('CSS Values and Units 3, and Inkscape\'s release notes of 0.92, "Important changes", from memory'),
+] = 96.0
+"""What Inkscape means by a pixel since version 0.92 …"""
+INKSCAPE_BEFORE_PER_INCH: Annotated[
+    float,
+    "user units an inch",
+    Source(
+        "https://wiki.inkscape.org/wiki/Release_notes/0.92, from memory",
+    ),
+] = 90.0
+"""… and what it meant before."""
+FITS: Annotated[Share, JUDGEMENT] = 0.002
+"""A square has a usual size at some resolution where it differs from it by no more than this."""
+DISAGREE: Annotated[Share, JUDGEMENT] = 0.002
+"""From this difference of the stated page size and the test square on a person is warned."""
+NOT_SQUARE: Annotated[Share, JUDGEMENT] = 0.005
+"""Sides and diagonals of a test square may differ by this."""

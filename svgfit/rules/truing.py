@@ -1,0 +1,34 @@
+"""Truing: how far from an opening an edge is redrawn, and when that is refused or told."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from svgfit.model.length import MM_PER_INCH
+from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians
+
+Reaches = Annotated[tuple[float, ...], "openings"]
+
+REACHES: Annotated[Reaches, TRIALS] = (6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
+"""How far an edge is redrawn on each side of an opening, in turn."""
+UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] = (
+    (6, 3),
+    (3, 6),
+    (6, 2),
+    (2, 6),
+    (4, 2),
+    (2, 4),
+    (5, 4),
+    (4, 5),
+)
+"""Before and after it, where no even reach will do."""
+REACHES_SEARCHED: Annotated[Reaches, TRIALS] = (6.0, 4.0, 3.0)
+"""The same where a search for a length trues the cap at each try."""
+REACHES_AT_CENTRE: Annotated[Reaches, TRIALS] = (2.0, 3.0, 4.0)
+"""The same at the cap top, where the cap is opened from the hem."""
+NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
+"""An opening narrower than this is trued as far as one of this width: a short bend shows more."""
+SWAY: Annotated[Radians, TRIALS] = 0.25
+"""A trued stretch may turn to and fro this much more than asked."""
+NO_ROOM: Annotated[Mm, JUDGEMENT] = 0.5
+"""A notch nearer than this to a slash leaves no room to true."""

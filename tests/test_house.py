@@ -1,0 +1,131 @@
+"""The checker of the house's rules (``.ci/check_house.py``) sees what it is there to see."""
+
+from __future__ import annotations
+
+import ast
+import importlib.util
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+
+
+@pytest.fixture(scope="module")
+def house():
+    spec = importlib.util.spec_from_file_location("check_house", ROOT / ".ci" / "check_house.py")
+    module = importlib.util.module_from_spec(spec)
+    before = list(sys.path)
+    spec.loader.exec_module(module)
+    sys.path[:] = before
+    return module
+
+
+def places(house, rule, file, text):
+    return [place.what for place in house.RULES[rule](house.Module(file, ast.parse(text)))]
+
+
+def test_it_looks_at_the_package_and_at_every_plug_in(house):
+    files = {module.file for module in house.modules()}
+    assert {"svgfit/__init__.py", "plugins/operations/cap_raise.py", "docs/examples/plugins/lengthen.py"} <= files
+    assert len([file for file in files if file.startswith("plugins/")]) >= 24
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "import svgfit",
+        "from svgfit import geometry",
+        "import svgfit.model.piece",
+        "import svgfit.plugins",
+        "from svgfit.fitting.spread import spread",
+        "from . import cap_raise",
+        "from .cap_raise import run",
+        "import lxml.etree",
+        "def run(job):\n    from svgfit.fitting.spread import spread",
+        "from importlib import import_module\nimport_module('svgfit.fitting')",
+        "import importlib\nimportlib.import_module(f'svgfit.{job}')",
+        "__import__('svgfit.svg')",
+    ],
+)
+def test_a_plug_in_imports_of_ours_only_the_authors_module(house, line):
+    assert places(house, "imports", "plugins/operations/mine.py", line)
+    for mine in ("from svgfit.plugin import Job", "import svgfit.plugin", "import numpy", "import math"):
+        assert not places(house, "imports", "plugins/operations/mine.py", mine)
+
+
+@pytest.mark.parametrize(
+    ("file", "line", "why"),
+    [
+        ("svgfit/geometry/curve.py", "from svgfit.model.length import spell_length", "upwards"),
+        ("svgfit/render/page.py", "import svgfit.app.session", "upwards"),
+        ("svgfit/render/page.py", "from svgfit import app", "upwards"),
+        ("svgfit/render/page.py", "import_module('svgfit.app.session')", "upwards"),
+        ("svgfit/render/page.py", "import_module(f'svgfit.cli.{name}')", "upwards"),
+        ("svgfit/svg/reader.py", "def f():\n    from svgfit.pattern import corners", "side by side"),
+        ("svgfit/app/session.py", "from lxml import etree", "lxml is for svgfit/svg/ alone"),
+        ("svgfit/render/png.py", "import pikepdf", "pikepdf is for svgfit/render/pdf/ alone"),
+        ("svgfit/app/session.py", "import_module('typst')", "typst is for svgfit/render/pdf/ alone"),
+    ],
+)
+def test_arrows_that_run_upwards_and_libraries_out_of_place(house, file, line, why):
+    (what,) = places(house, "imports", file, line)
+    assert why in what
+
+
+@pytest.mark.parametrize(
+    ("file", "line"),
+    [
+        ("svgfit/model/length.py", "from svgfit.geometry.curve import Curve"),
+        ("svgfit/svg/tree.py", "from lxml import etree"),
+        ("svgfit/cli/app.py", "import_module(name)"),
+        ("svgfit/cli/app.py", "import_module(f'svgfit.cli.{name}')"),
+        ("svgfit/__init__.py", "from svgfit.app.session import Session"),
+    ],
+)
+def test_what_may_be_imported(house, file, line):
+    assert places(house, "imports", file, line) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "piece.kind == 'sleeve'",
+        "'sleeve' != piece.kind",
+        "piece.kind in ('front', 'back')",
+        "kind not in {'yoke'}",
+        "found['cap ease']",
+        "found.get('cap ease')",
+        "{'front': 1}",
+        "piece.edge('underarm front')",
+        "piece.edge('cap' if high else 'armhole')",
+        "piece.find_landmark(name or 'cap top')",
+        "Mark('notch', at)",
+        "Check(name, 'pass')",
+        "Row(status='warn')",
+        "inches(unit='in')",
+        "def f(unit: str = 'mm'): ...",
+        "def f(*, unit: str = 'mm'): ...",
+        "class A:\n    unit: str = 'in'",
+        "match kind:\n    case 'yoke':\n        pass",
+    ],
+)
+def test_bare_words_of_the_vocabulary(house, line):
+    assert places(house, "words", "svgfit/app/session.py", line)
+    assert places(house, "words", "plugins/operations/mine.py", line) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "piece.kind == PieceKind.SLEEVE",
+        "title = 'front'",
+        "'the cap is higher' == text",
+        "print('sleeve')",
+        "f'{piece} sleeve'",
+        "Annotation(AnnotationKind.SLASH, label='notch')",
+    ],
+)
+def test_words_that_are_no_name_are_left_alone(house, line):
+    assert places(house, "words", "svgfit/app/session.py", line) == []
