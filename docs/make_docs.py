@@ -4,7 +4,7 @@
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
 report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in convention
 (docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md), ease by
-style (docs/ease.md), what a spread gains (README.md).
+style (docs/ease.md), the rules of the trade (docs/rules.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -12,14 +12,19 @@ where a page is not as it would be written (tests/test_docs.py holds the same).
 
 from __future__ import annotations
 
+import ast
 import importlib
 import inspect
+import itertools
 import json
+import math
 import re
 import sys
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from types import ModuleType
+from typing import Any, NamedTuple, get_type_hints
 
 ROOT = Path(__file__).resolve().parent.parent
 MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", re.DOTALL)
@@ -32,6 +37,7 @@ PAGES = (
     "docs/walk.md",
     "docs/body.md",
     "docs/ease.md",
+    "docs/rules.md",
 )
 EXAMPLES = {
     "armhole-adjust": (
@@ -255,6 +261,83 @@ def styles() -> str:
     return "\n".join(rows)
 
 
+def rules() -> str:
+    """Every rule of the trade, a table for each file of svgfit/rules/."""
+    import svgfit.rules
+
+    parts: list[str] = []
+    for subject in svgfit.rules.SUBJECTS:
+        module = importlib.import_module(f"svgfit.rules.{subject}")
+        title, _, more = inspect.cleandoc(module.__doc__ or "").partition("\n\n")
+        parts += [
+            f"## {subject.replace('_', ' ').capitalize()}",
+            f"`svgfit/rules/{subject}.py`: {' '.join(title.split())}",
+        ]
+        parts += [more.replace("``", "`")] if more else []
+        rows = [rule_row(rule) for rule in rule_records(module)]
+        head = ["| rule | value | what it decides | source |", "| --- | --- | --- | --- |"]
+        parts += ["\n".join([*head, *rows])] if rows else []
+    return "\n\n".join(parts)
+
+
+class Rule(NamedTuple):
+    """A rule as its file has it."""
+
+    name: str
+    value: Any
+    unit: str
+    source: str
+    meaning: str
+
+
+def rule_records(module: ModuleType) -> list[Rule]:
+    """The constants of a file of rules that carry a unit and a source, in their order."""
+    tree = ast.parse(Path(module.__file__ or "").read_text(encoding="utf-8"))
+    said = {
+        ast.unparse(line.target): ast.literal_eval(after.value)
+        for line, after in itertools.pairwise(tree.body)
+        if isinstance(line, ast.AnnAssign) and isinstance(after, ast.Expr)
+    }
+    found: list[Rule] = []
+    for name, hint in get_type_hints(module, include_extras=True).items():
+        unit, source = getattr(hint, "__metadata__", ("", None))[-2:]
+        if source is not None:
+            found.append(Rule(name, getattr(module, name), unit, source.words, said[name]))
+    return found
+
+
+def rule_row(rule: Rule) -> str:
+    """One rule as a table's row."""
+    meaning = " ".join(rule.meaning.replace("``", "`").split())
+    cells = (f"`{rule.name}`", rule_value(rule.value, rule.unit), meaning, rule.source)
+    return f"| {' | '.join(cell.replace('|', '&#124;') for cell in cells)} |"
+
+
+def rule_value(value: Any, unit: str) -> str:
+    """A rule's value for reading: a length in mm and, where it is one, as a fraction of an inch.
+
+    >>> rule_value(1.5875, "mm"), rule_value((0.5, 0.6), "share"), rule_value(0.035, "rad")
+    ('1.5875 mm (1/16 in)', '50 %; 60 %', '0.035 rad (2°)')
+    """
+    from svgfit.model.length import MM_PER_INCH, sixteenths
+
+    if isinstance(value, tuple):
+        return "; ".join(rule_value(one, unit) for one in value)
+    if isinstance(value, str):
+        return value
+    text = f"{value:.6g}"
+    if unit == "share":
+        return f"{100 * value:.6g} %"
+    if unit == "mm":
+        fraction = value / MM_PER_INCH * 64
+        exact = abs(fraction - round(fraction)) < 1e-6
+        inches = sixteenths(value) if round(fraction) % 4 == 0 else f"{Fraction(round(fraction), 64)}"
+        return f"{text} mm ({inches} in)" if exact else f"{text} mm"
+    if unit == "rad":
+        return f"{value:.4g} rad ({math.degrees(value):.0f}°)"
+    return text if unit == "count" else f"{text} {unit}"
+
+
 def spreads() -> str:
     """The README's tables, measured now."""
     sys.path.insert(0, str(ROOT / "docs"))
@@ -275,6 +358,7 @@ PARTS: dict[str, Callable[[], str]] = {
     "programs": programs,
     "body measures": body_measures,
     "ease by style": styles,
+    "rules": rules,
     "what a spread gains": spreads,
 }
 

@@ -53,7 +53,10 @@ def made() -> dict[str, str]:
 
 @pytest.mark.parametrize(
     "page",
-    ["README.md", *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease"))],
+    [
+        "README.md",
+        *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease", "rules")),
+    ],
 )
 def test_made_parts_are_as_docs_make_docs_writes_them(made, page):
     """The README's are the tables of what a spread gains, measured again here."""
@@ -103,6 +106,15 @@ def test_links_lead_somewhere(page):
     for target in LINK.findall((ROOT / page).read_text(encoding="utf-8")):
         if "://" not in target:
             assert (ROOT / page).parent.joinpath(target).exists(), target
+
+
+@pytest.mark.parametrize("page", ["DEVELOPERS.md", "docs/glossary.md", "docs/rules.md"])
+def test_files_that_are_named_are_there(page):
+    """A whole path, or the end of one."""
+    known = [f"/{path.relative_to(ROOT).as_posix()}" for path in ROOT.rglob("*.py")]
+    named = re.findall(r"`([a-z_/.]+\.py)`", (ROOT / page).read_text(encoding="utf-8"))
+    assert len(named) >= 15
+    assert [name for name in named if not any(path.endswith(f"/{name}") for path in known)] == []
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
 from svgfit.app.ordered_map import for_each
-from svgfit.model.dialect import Dialect
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
@@ -26,15 +25,16 @@ from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
-from svgfit.svg import Drawing, read_drawing
+from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_parsed
 
 
-class Wishes(Struct, frozen=True):
-    """How the files are to be read."""
+class ReadingOptions(Struct, frozen=True):
+    """How drawings are to be read."""
 
     scale: float | None = None
     """User units an inch; None: as the drawing says."""
     size: str | None = None
+    """The sizes of a nest to look at, separated by commas or blanks; None: all."""
     convention: str | None = None
     """Path of a convention; None: the ``svgfit.toml`` beside the drawings, else the built-in one."""
     plugins: tuple[str, ...] = ()
@@ -42,100 +42,150 @@ class Wishes(Struct, frozen=True):
     without: tuple[str, ...] = ()
     """Plug-ins that are switched off."""
     from_adjusted: bool = False
+    """Whether the outlines that svgfit adjusted before are looked at in place of the drawn ones."""
     to_stderr: bool = False
     """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
 
 
-class Desk(Struct, frozen=True):
-    """What holds for all drawings of a run: convention and plug-ins."""
+class Setup(Struct, frozen=True):
+    """What holds for all drawings of a session: convention and plug-ins."""
 
     convention: Convention
     registry: Registry
 
 
-class Sheets(Struct, frozen=True):
+class ReadDrawings(Struct, frozen=True):
     """The drawings as read, their layers sorted, nothing recognised yet."""
 
     drawings: tuple[Drawing, ...]
     layers: tuple[LayerRow, ...]
-    drawn: tuple[DrawnPiece, ...]
+    raw_pieces: tuple[DrawnPiece, ...]
     warnings: tuple[str, ...]
 
 
-class Gathered(Struct, frozen=True):
+class PatternSet(Struct, frozen=True):
     """The pieces of all drawings and their seams."""
 
-    sheets: Sheets
+    read: ReadDrawings
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...]
 
 
-def lay_out(files: Sequence[str], wishes: Wishes) -> Desk:
-    """Convention and plug-ins for these files. Raises Refusal where a convention or a plug-in folder can't be read."""
-    if wishes.convention is not None:
-        convention = load_convention(wishes.convention)
+def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
+    """Load the convention and find the plug-ins for these files.
+
+    Raises Refusal where a convention or a plug-in folder can't be read.
+    """
+    if options.convention is not None:
+        convention = load_convention(options.convention)
     else:
         beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
-    folders = (*wishes.plugins, convention.plugins) if convention.plugins else wishes.plugins
-    return Desk(convention, open_registry(folders, without=wishes.without, to_stderr=wishes.to_stderr))
+    folders = (*options.plugins, convention.plugins) if convention.plugins else options.plugins
+    return Setup(convention, open_registry(folders, without=options.without, to_stderr=options.to_stderr))
 
 
-def read_sheets(files: Sequence[str], desk: Desk, wishes: Wishes) -> Sheets:
-    """The drawings and their layers by role. Raises Refusal for what can't be read."""
-    warnings = list(desk.convention.warnings)
-    dialects = desk.registry.dialects()
-    drawings = tuple(_read(file, desk, dialects, wishes) for file in files)
-    sheets = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
-    assembled = assemble(sheets, desk.convention, size=wishes.size, from_adjusted=wishes.from_adjusted)
+class DrawingStore:
+    """The drawings of a session, each parsed once, and read once for each scale that is asked for.
+
+    The one place where files are opened; it only ever grows.
+    """
+
+    def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None) -> None:
+        """``data``: bytes that stand for files, by name; they are never looked for on the disk."""
+        self._setup = setup
+        self._data = dict(data or {})
+        self._parsed: dict[str, ParsedFile] = {}
+        self._read: dict[tuple[str, float | None], tuple[Drawing, Tree]] = {}
+
+    def parsed(self, file: str) -> ParsedFile:
+        """Return the file's bytes and tree. Raises Refusal for what is no readable SVG."""
+        if file not in self._parsed:
+            self._parsed[file] = parse_file(file, self._data.get(file))
+        return self._parsed[file]
+
+    def read(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
+        """Return the drawing at a scale (user units an inch), and the elements behind it.
+
+        Raises Refusal for what can't be read.
+        """
+        key = (file, scale)
+        if key not in self._read:
+            self._read[key] = self._interpret(self.parsed(file), scale)
+        return self._read[key]
+
+    def _interpret(self, parsed: ParsedFile, scale: float | None) -> tuple[Drawing, Tree]:
+        convention = self._setup.convention
+
+        def is_test_square(path: tuple[str, ...]) -> bool:
+            role = convention.role_of(path)
+            return role is not None and role.role == TEST_SQUARE
+
+        return read_parsed(
+            parsed,
+            scale=scale,
+            dialects=self._setup.registry.dialects(),
+            is_test_square=is_test_square,
+            test_square_mm=convention.test_square_size,
+        )
+
+    def fresh_copy(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
+        """Read the drawing again over a copy of its tree, for one who changes what is printed of it."""
+        from copy import deepcopy
+
+        parsed = self.parsed(file)
+        return self._interpret(ParsedFile(parsed.source, deepcopy(parsed.root), parsed.own), scale)
+
+
+def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, options: ReadingOptions) -> ReadDrawings:
+    """Read the drawings and sort their layers by role. Raises Refusal for what can't be read."""
+    warnings = list(setup.convention.warnings)
+    drawings = tuple(store.read(file, options.scale)[0] for file in files)
+    layers = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
+    assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
     for drawing in drawings:
         warnings += drawing.warnings
-    return Sheets(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+    return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
 
 
-def read_one(file: str, desk: Desk, wishes: Wishes) -> Drawing:
-    """A drawing by itself, whatever is in it: no piece is looked for. Raises Refusal where it can't be read."""
-    return _read(file, desk, desk.registry.dialects(), wishes)
+def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
+    """Recognise every piece and find out what is sewn to what. Raises Refusal where a piece can't be told."""
+    recognisers = setup.registry.recognisers()
 
+    def known(raw: DrawnPiece) -> Piece:
+        return rebuild(raw) or recognise(raw, recognisers)
 
-def recognise_all(sheets: Sheets, desk: Desk) -> Gathered:
-    """The pieces, each known for what it is, and what is sewn to what. Raises Refusal where one can't be told."""
-    recognisers = desk.registry.recognisers()
-
-    def known(drawn: DrawnPiece) -> Piece:
-        return rebuild(drawn) or recognise(drawn, recognisers)
-
-    pieces = tuple(piece for piece, _ in for_each(known, sheets.drawn, desk.registry))
+    pieces = tuple(piece for piece, _ in for_each(known, read.raw_pieces, setup.registry))
     _refuse_doubles(pieces)
-    seams = seam_map(pieces, desk.convention)
-    doubtful = doubtful_rules(pieces, desk.convention)
-    return Gathered(sheets, pieces, seams.seams, (*sheets.warnings, *doubtful, *seams.warnings))
+    seams = seam_map(pieces, setup.convention)
+    doubtful = doubtful_rules(pieces, setup.convention)
+    return PatternSet(read, pieces, seams.seams, (*read.warnings, *doubtful, *seams.warnings))
 
 
-def left_unread(sheets: Sheets, wishes: Wishes) -> tuple[str, ...]:
-    """Warnings of drawings whose adjusted outlines, written by an earlier run, are not looked at."""
-    if wishes.from_adjusted:
+def unread_outlines(read: ReadDrawings, options: ReadingOptions) -> tuple[str, ...]:
+    """Warn of drawings whose adjusted outlines, written by an earlier run, are not looked at."""
+    if options.from_adjusted:
         return ()
     return tuple(
         f"{drawing.canvas.file}: it holds outlines that svgfit adjusted before, but the drawn ones are looked at; "
         "--from adjusted looks at the adjusted ones"
-        for drawing in sheets.drawings
+        for drawing in read.drawings
         if any(layer.kind == "adjusted" for layer in drawing.own)
     )
 
 
 def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str, ...]:
-    """Warnings of what the convention says of pieces or edges that are not there but nearly so: a slip, most likely."""
+    """Warn of what the convention says of pieces or edges that are not there but nearly so: a slip, most likely."""
     found: list[str] = []
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
-        own = [piece for piece in pieces if same(piece.name) == same(rule.name)]
-        near = None if own else closest(same(rule.name), map(same, names), 0.8)
+        meant = [piece for piece in pieces if same(piece.name) == same(rule.name)]
+        near = None if meant else closest(same(rule.name), map(same, names), 0.8)
         if near:
-            meant = next(name for name in names if same(name) == near)
-            found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {meant} meant?")
-        for piece in own:
+            name = next(name for name in names if same(name) == near)
+            found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
+        for piece in meant:
             edges = [edge.name for edge in piece.edges]
             for edge in rule.allowances:
                 if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in edges):
@@ -144,20 +194,6 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
                         f"its edges are {', '.join(edges)}"
                     )
     return tuple(found)
-
-
-def _read(file: str, desk: Desk, dialects: Sequence[Dialect], wishes: Wishes) -> Drawing:
-    def is_test_square(path: tuple[str, ...]) -> bool:
-        role = desk.convention.role_of(path)
-        return role is not None and role.role == TEST_SQUARE
-
-    return read_drawing(
-        file,
-        scale=wishes.scale,
-        dialects=dialects,
-        is_test_square=is_test_square,
-        test_square_mm=desk.convention.test_square_size,
-    )
 
 
 def _refuse_doubles(pieces: Sequence[Piece]) -> None:

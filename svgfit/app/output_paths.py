@@ -19,7 +19,7 @@ def refuse_same_inputs(files: Sequence[str]) -> None:
         seen[real] = file
 
 
-def targets(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
+def output_paths(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
     """The path to write for each drawing. Raises Refusal before anything is written; makes nothing."""
     if len(files) == 1:
         if os.path.isdir(out):

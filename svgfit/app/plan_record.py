@@ -17,7 +17,7 @@ from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 
 if TYPE_CHECKING:
-    from svgfit.app.open_drawings import Wishes
+    from svgfit.app.open_drawings import ReadingOptions
     from svgfit.svg import OwnLayer
 
 _VERSION = 1
@@ -61,7 +61,7 @@ class _Stored(Struct, frozen=True, omit_defaults=True, rename={"version": "svgfi
     before: tuple[_StoredPlan, ...] = ()
 
 
-def plan_text(plan: Plan, wishes: Wishes | None = None, earlier: Sequence[Recorded] = ()) -> str:
+def plan_text(plan: Plan, options: ReadingOptions | None = None, earlier: Sequence[Recorded] = ()) -> str:
     """The plan as ASCII JSON; the same plan gives the same text. "" for a plan without steps and ends.
 
     ``earlier`` are the plans that made the outlines it went on from.
@@ -74,9 +74,9 @@ def plan_text(plan: Plan, wishes: Wishes | None = None, earlier: Sequence[Record
         _VERSION,
         _stored(plan.steps),
         _stored(plan.ends),
-        _start(wishes is not None and wishes.from_adjusted),
-        wishes.size if wishes is not None else None,
-        wishes.scale if wishes is not None else None,
+        _start(options is not None and options.from_adjusted),
+        options.size if options is not None else None,
+        options.scale if options is not None else None,
         tuple(
             _StoredPlan(_stored(one.plan.steps), _stored(one.plan.ends), _start(one.from_adjusted), one.size, one.scale)
             for one in earlier

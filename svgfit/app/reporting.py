@@ -7,11 +7,11 @@ from collections.abc import Iterable, Sequence
 import svgfit
 from svgfit.model.drawing import Canvas
 from svgfit.model.report import Check, DrawingRow, Report
-from svgfit.model.run import Run, piece_rows
+from svgfit.model.run import SizeRun, piece_rows
 
 
 def make_report(
-    canvases: Iterable[Canvas], runs: Sequence[Run], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()
+    canvases: Iterable[Canvas], runs: Sequence[SizeRun], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()
 ) -> Report:
     """One report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once."""
     every = [*warnings, *(warning for run in runs for warning in run.warnings)]

@@ -30,7 +30,7 @@ from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
-from svgfit.model.run import Measured, Run, Stage
+from svgfit.model.run import Measured, SizeRun, Stage
 from svgfit.plugin import validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
@@ -86,7 +86,7 @@ def run_plan(
     measurers: Sequence[Measurer] = (),
     *,
     unit: str = "in",
-) -> Run:
+) -> SizeRun:
     """The pieces after all steps, with everything measured before and after.
 
     What a step left unmatched elsewhere is told in ``unit``. The pieces are those of one size. Raises Refusal where a
@@ -96,7 +96,7 @@ def run_plan(
     prepared = prepare(plan, registry)
     measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
-    run = Run(pieces, pieces, seams, start, start, unit=unit)
+    run = SizeRun(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
         try:
             run = _add(run, item, _perform(item, run.after, seams, measure, run.unit))
@@ -115,7 +115,7 @@ def run_plan(
     run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
     after = measure(run.after, seams)
     checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
-    return Run(
+    return SizeRun(
         before=pieces,
         after=run.after,
         seams=seams,
@@ -153,7 +153,7 @@ def _perform(
     return piece, outcome
 
 
-def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> Run:
+def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) -> SizeRun:
     piece, outcome = performed
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
@@ -161,7 +161,7 @@ def _add(run: Run, item: Prepared, performed: tuple[Piece | None, Outcome]) -> R
     moved = _titled(outcome.moved, run.before)
     also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
-    return Run(
+    return SizeRun(
         before=run.before,
         after=outcome.pieces,
         seams=run.seams,
@@ -223,7 +223,7 @@ def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...]) -> None:
                 raise with_line(Refusal(step.where, what, "leave one out"), plan, step)
 
 
-def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[Run, Reached]:
+def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[SizeRun, Reached]:
     """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
     piece, ends = _ends_of(step, plan, run.after)
     start = run
@@ -261,7 +261,7 @@ def _reach(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measur
     return run, reached
 
 
-def _notches_after(run: Run, step: Step, plan: Plan, registry: Registry, measure: Measure) -> Run:
+def _notches_after(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
     """The cap's notches moved after edges that were changed; a warning where that can't be done."""
     try:
         item = _prepare(plan, step, registry)

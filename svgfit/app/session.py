@@ -1,256 +1,291 @@
-"""What the commands on drawings share: files → pieces → runs → report → layers → bytes."""
+"""A session: drawings opened once, and all that can be asked of them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cached_property
+from os import PathLike, fspath
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-import numpy as np
-from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.app.nest import nest_checks, sizes
-from svgfit.app.open_drawings import Desk, Gathered, Sheets, Wishes, lay_out, read_sheets, recognise_all
-from svgfit.app.ordered_map import for_each
+from svgfit.app.nest import sizes
+from svgfit.app.open_drawings import (
+    DrawingStore,
+    PatternSet,
+    ReadDrawings,
+    ReadingOptions,
+    Setup,
+    read_drawings,
+    recognise_pieces,
+    set_up,
+    unread_outlines,
+)
 from svgfit.app.output_paths import refuse_same_inputs
-from svgfit.app.reporting import make_report
-from svgfit.app.run_plan import prepare, run_plan
-from svgfit.app.walk_strips import walks_for
-from svgfit.cli.console import warn_if_refused
-from svgfit.cli.options import wishes
-from svgfit.geometry.curve import Curve
+from svgfit.app.parameter_values import check_closed
+from svgfit.app.run import NO_STEPS, PatternContext, Run, run_sizes
+from svgfit.app.run_plan import prepare
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Plan
-from svgfit.model.refusal import Refusal
-from svgfit.model.report import Annotation, Check, Report
-from svgfit.model.run import Run, piece_rows
-from svgfit.model.toml_file import spell
-from svgfit.pattern.adjusted_layer import adjusted_pieces
-from svgfit.pattern.allowance import cut_line
-from svgfit.render.annotate.layers import draw_layers
-from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
-from svgfit.svg import Drawing, OwnLayer, free_name, kept, splice
+from svgfit.model.plan import Plan, Seam
+from svgfit.model.report import Check, PieceRow, Report
+from svgfit.model.run import piece_rows
+from svgfit.model.vocabulary import Unit
+from svgfit.pattern.convention import Convention
+from svgfit.plugin.registry import Registry
+from svgfit.svg import Drawing, OwnLayer, Tree
 
-NO_STEPS = Plan(())
+if TYPE_CHECKING:
+    from svgfit.app.walks import Walked
 
-
-class Job(Struct, frozen=True):
-    """Drawings that were understood, and how to speak of them."""
-
-    files: tuple[str, ...]
-    desk: Desk
-    gathered: Gathered
-    unit: str
+Answer = TypeVar("Answer")
 
 
-def lay_out_for(files: Sequence[str], options: dict[str, Any]) -> tuple[Desk, Wishes]:
-    """Convention and plug-ins; refuses a drawing given twice."""
-    refuse_same_inputs(files)
-    wish = wishes(options)
-    return lay_out(files, wish), wish
+def open_drawings(
+    *files: str | PathLike[str],
+    convention: str | PathLike[str] | None = None,
+    scale: float | None = None,
+    size: str | None = None,
+    plugins: Iterable[str | PathLike[str]] = (),
+    without: Iterable[str] = (),
+    from_adjusted: bool = False,
+    unit: Unit | str | None = None,
+) -> Session:
+    """Open drawings and recognise their pieces; several drawings make one set of pieces.
 
+    Args:
+        files: the drawings, SVG files, gzipped or not.
+        convention: which layer names mean what; None: the ``svgfit.toml`` beside the drawings, else the built-in one.
+        scale: user units an inch, for a drawing that does not say.
+        size: the sizes of a nest to look at, such as "12" or "10,12"; None: all.
+        plugins: folders of plug-ins.
+        without: plug-ins that are switched off.
+        from_adjusted: whether the outlines that svgfit adjusted before are taken in place of the drawn ones.
+        unit: "in", "mm" or "cm", how reports and labels speak; None: the convention's.
 
-def understand(files: Sequence[str], desk: Desk, wish: Wishes, unit: str | None) -> Job:
-    """The drawings read and their pieces recognised."""
-    warn_if_refused(lambda: desk.registry.warnings)
-    gathered = known_pieces(read_sheets(files, desk, wish), desk)
-    return Job(tuple(files), desk, gathered, unit or desk.convention.unit)
-
-
-def known_pieces(sheets: Sheets, desk: Desk) -> Gathered:
-    """The pieces recognised; should this or what follows be refused, all that was warned of is shown before."""
-    warn_if_refused(lambda: (*sheets.warnings, *desk.registry.warnings))
-    gathered = recognise_all(sheets, desk)
-    warn_if_refused(lambda: (*gathered.warnings, *desk.registry.warnings))
-    return gathered
-
-
-def run_steps(job: Job, plan: Plan, *, cut: bool = False) -> tuple[Run, ...]:
-    """The plan's runs, one a size; with ``cut`` and the cut lines of what changed, which drawing would ask for.
-
-    Refuses a step that would change a piece drawn once for all sizes of a nest.
+    Raises:
+        Refusal: for what can't be read or told, with file, layer and element, and what to do.
     """
-    registry = job.desk.registry
-    prepare(plan, registry)
-    measurers = registry.measurers()
-    groups = sizes(job.gathered.pieces)
-
-    def run_one(group: tuple[Piece, ...]) -> Run:
-        run = run_plan(group, job.gathered.seams, plan, registry, measurers, unit=job.unit)
-        run = _walked(job, run)
-        return replace(run, cut_lines=_cut_lines(run)) if cut else run
-
-    done = for_each(run_one, groups, registry)
-    runs = tuple(replace(run, warnings=(*run.warnings, *texts)) for run, texts in done)
-    if len(groups) > 1:
-        for run in runs:
-            for old, new in zip(run.before, run.after, strict=True):
-                if old.size is None and new is not old:
-                    todo = "choose one with --size, or draw the piece once for each"
-                    raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
-    return runs
-
-
-def _walked(job: Job, run: Run) -> Run:
-    """The run with the walks of what its steps changed, and warnings of what they left that can't be sewn as it is."""
-    if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
-        return run
-    from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
-    from svgfit.app.walks import rules_of
-
-    rules = rules_of(job.desk.convention)
-    walks = changed_walks(run.before, run.after, job.gathered.seams, rules, job.unit)
-    told = sewing_warnings(run.before, run.after, walks, rules, job.unit)
-    return replace(run, walks=walks, warnings=(*run.warnings, *told))
-
-
-def _cut_lines(run: Run) -> dict[str, Curve | None]:
-    """Cut lines of the pieces that changed, by title; not those refused: only what is drawn may be refused for it."""
-    found: dict[str, Curve | None] = {}
-    for old, new in zip(run.before, run.after, strict=True):
-        if new is not old:
-            with suppress(Refusal):
-                found[new.title] = cut_line(new)
-    return found
-
-
-def across_sizes(job: Job, runs: Sequence[Run]) -> tuple[Check, ...]:
-    """What only shows when the sizes of a nest are held against each other."""
-    return nest_checks([(run.before, run.after, run.measured_before, run.measured_after) for run in runs], job.unit)
-
-
-def report_of(job: Job, runs: Sequence[Run], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
-    """The report, with every warning met on the way."""
-    every = (*job.gathered.warnings, *job.desk.registry.warnings, *warnings)
-    canvases = (drawing.canvas for drawing in job.gathered.sheets.drawings)
-    return make_report(canvases, runs, checks=checks, warnings=every)
-
-
-def adjusted_drawings(
-    job: Job,
-    runs: Sequence[Run],
-    *,
-    plan: str = "",
-    discard_edits: bool = False,
-    going_on: bool = False,
-    walked: Sequence[Check] | None = None,
-    names_sizes: bool = False,
-) -> tuple[tuple[bytes, ...], tuple[str, ...]]:
-    """The bytes of each drawing with our layers put in, and warnings; ``plan`` is kept with the measurements.
-
-    With ``walked`` nothing was changed and only the measurements come new: the walks, and these checks; a plan that
-    stands in the drawing stays. With ``names_sizes`` a size names itself on its lines although it is alone.
-    """
-    shown = LAYERS if walked is None else (MEASUREMENTS,)
-    written: list[bytes] = []
-    warnings: list[str] = []
-    for drawing in job.gathered.sheets.drawings:
-        stays = kept(drawing, discard_edits=discard_edits)
-        scene = _scene(job, drawing, runs, stays, going_on=going_on)
-        file = drawing.canvas.file
-        walks = walks_for(file, runs, job.gathered.seams, job.unit, every=walked is not None)
-        scene = replace(scene, walks=walks, shown=shown, plan=plan, names_sizes=names_sizes)
-        if walked is not None:
-            told = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
-            scene = replace(scene, checks=tuple(walked), plan=told or "")
-        drawn = draw_layers(scene)
-        warnings += [
-            f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
-            "(svgfit.toml beside the drawing): "
-            f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
-            for piece, cut in zip(scene.after, scene.cut_after, strict=True)
-            if cut is None and any(edge.allowance is None for edge in piece.edges) and ADJUSTED in shown
-        ]
-        written.append(splice(drawing, drawn.layers, discard_edits=discard_edits, kinds=shown))
-        todo = "it is kept beside the new one; --discard-edits replaces it"
-        todo += "" if going_on else ", --from adjusted goes on from it"
-        warnings += [
-            f'{drawing.canvas.file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays
-        ]
-        warnings += drawn.warnings
-        warnings += _left_behind(job, drawing, scene) if going_on else ()
-    return tuple(written), tuple(warnings)
-
-
-def _scene(
-    job: Job, drawing: Drawing, runs: Sequence[Run], stays: Sequence[OwnLayer], *, going_on: bool = False
-) -> Scene:
-    """What the annotation of one drawing needs: of its pieces, those that a step worked on (all where none did).
-
-    Where a plan went on from adjusted outlines, those that it left alone too: the new layer takes the old one's place.
-    """
-    file = drawing.canvas.file
-    pairs = [pair for run in runs for pair in zip(run.before, run.after, strict=True) if pair[0].file == file]
-    pairs = list({(old.name, old.size): (old, new) for old, new in pairs}.values())
-    worked = {step.piece for run in runs for step in run.steps}
-    before = _adjusted_before(job, drawing) if going_on else ()
-    chosen = [
-        (old, new) for old, new in pairs if new is not old or old.title in worked or (old.name, old.size) in before
-    ] or pairs
-    titles = {old.title for old, _ in chosen}
-    cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
-    convention = job.desk.convention
-    names = {
-        kind: free_name(drawing, name, discard_edits=not stays)
-        for kind, name in (
-            (WORKING, convention.working_lines),
-            (ADJUSTED, convention.adjusted),
-            (MEASUREMENTS, convention.measurements),
-        )
-    }
-    staying = {layer.name for layer in stays}
-    drawn_layers = [layer for layer in drawing.layers if layer.ours is None or layer.path[0] in staying]
-    return Scene(
-        canvas=drawing.canvas,
-        before=tuple(old for old, _ in chosen),
-        after=tuple(new for _, new in chosen),
-        cut_after=tuple(cuts[new.title] if new.title in cuts else cut_line(new) for _, new in chosen),
-        rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
-        openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
-        annotations=(
-            *(item for run in runs for item in run.annotations if item.piece in titles),
-            *(note for old, new in chosen for note in _old_edges(old, new)),
-        ),
-        checks=tuple(check for run in runs for check in run.checks),
-        steps=tuple(step for run in runs for step in run.steps),
-        warnings=tuple(text for run in runs for text in run.warnings),
-        unit=job.unit,
-        names=names,
-        occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
-        occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
-        taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
+    options = ReadingOptions(
+        scale=scale,
+        size=size,
+        convention=None if convention is None else fspath(convention),
+        plugins=tuple(fspath(folder) for folder in plugins),
+        without=tuple(without),
+        from_adjusted=from_adjusted,
     )
+    session = Session([fspath(file) for file in files], options, None if unit is None else Unit(unit))
+    _ = session.pattern
+    return session
 
 
-def _adjusted_before(job: Job, drawing: Drawing) -> tuple[tuple[str, str | None], ...]:
-    """Names and sizes of the pieces in a drawing's layer of adjusted outlines."""
-    found = adjusted_pieces(drawing.canvas.file, drawing.layers, job.desk.convention.rule)
-    return tuple((one.name, one.size) for one in found)
+class Session:
+    """Drawings opened once: their bytes, trees, layers, pieces and seams; what depends on them is worked out once.
 
+    Nothing is read before it is asked for, so that a mistake in a plan is told before a drawing is opened. A session is
+    for one thread; several may be open at a time.
+    """
 
-def _left_behind(job: Job, drawing: Drawing, scene: Scene) -> Iterable[str]:
-    """A warning of adjusted outlines that the new layer does not hold, since their sizes were not chosen."""
-    there = {(piece.name, piece.size) for piece in scene.after}
-    gone = [
-        f"{name} ({size})" if size else name
-        for name, size in _adjusted_before(job, drawing)
-        if (name, size) not in there
-    ]
-    if gone:
-        yield (
-            f"{drawing.canvas.file}: what was adjusted of {', '.join(gone)} is not in the new layer; leave out --size, "
-            "or write to another file"
-        )
+    def __init__(
+        self,
+        files: Sequence[str],
+        options: ReadingOptions,
+        unit: Unit | None = None,
+        *,
+        data: Mapping[str, bytes] | None = None,
+        setup: Setup | None = None,
+    ) -> None:
+        """Find the convention and the plug-ins; the drawings are read when they are asked for.
 
+        Args:
+            files: the drawings' paths.
+            options: how they are read.
+            unit: how people are spoken to; None: as the convention says.
+            data: bytes that stand for files, by name, in place of those on the disk.
+            setup: convention and plug-ins that are known already.
 
-def _old_edges(old: Piece, new: Piece) -> Iterable[Annotation]:
-    """The edges that changed, as they were."""
-    for before, after in zip(old.edges, new.edges, strict=True):
-        if before.curve is not after.curve and not np.array_equal(before.curve.segments, after.curve.segments):
-            yield Annotation("old edge", old.title, before.curve)
+        Raises:
+            Refusal: for a drawing given twice, and for a convention or a plug-in folder that can't be read.
+        """
+        refuse_same_inputs(files)
+        self.files = tuple(files)
+        self.options = options
+        self.setup = setup or set_up(files, options)
+        self.units = Units(unit or Unit(self.setup.convention.unit))
+        self._store = DrawingStore(self.setup, data)
+        self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}
+        self._latest: list[tuple[str, ...]] = [()]
+        self._answers: dict[Callable[[Session], Any], Any] = {}
 
+    def __repr__(self) -> str:
+        """Name the drawings."""
+        return f"<svgfit.Session of {', '.join(self.files)}>"
 
-def failed(report: Report) -> int:
-    """The exit status: 1 where a check of the report is ``fail``, else 0."""
-    return int(any(check.status == "fail" for check in report.checks))
+    def narrowed(self, files: Sequence[str] | None = None, **options: object) -> Session:
+        """Look at some of the drawings, or at all of them read in another way, without opening any again.
+
+        ``options`` are those of ReadingOptions that differ, but for convention and plug-ins, which stay.
+        """
+        key = (self.files if files is None else tuple(files), replace(self.options, **options))
+        if key not in self._family:
+            other = Session.__new__(Session)
+            other.files, other.options = key
+            other.setup, other.units, other._store = self.setup, self.units, self._store
+            other._family, other._latest, other._answers = self._family, self._latest, {}
+            self._family[key] = other
+        return self._family[key]
+
+    def on_bytes(self, data: Mapping[str, bytes], options: ReadingOptions) -> Session:
+        """Open other bytes under the same files' names, with the same convention and plug-ins."""
+        return Session(self.files, options, self.units.unit, data=data, setup=self.setup)
+
+    # -- what was opened ----------------------------------------------------------------------------------------------
+
+    @property
+    def convention(self) -> Convention:
+        """Which layer names mean what."""
+        return self.setup.convention
+
+    @property
+    def registry(self) -> Registry:
+        """The plug-ins."""
+        return self.setup.registry
+
+    def own_layers(self, file: str) -> tuple[OwnLayer, ...]:
+        """Return the layers that svgfit wrote into a drawing; no scale is needed for it."""
+        return self._store.parsed(file).own
+
+    def drawing(self, file: str) -> Drawing:
+        """Return a drawing by itself, whatever is in it: no piece is looked for."""
+        return self._store.read(file, self.options.scale)[0]
+
+    def tree(self, file: str) -> Tree:
+        """Return the elements behind a drawing, which nobody may change."""
+        return self._store.read(file, self.options.scale)[1]
+
+    def fresh_copy(self, file: str) -> tuple[Drawing, Tree]:
+        """Return a drawing and a copy of its elements that the caller may change."""
+        return self._store.fresh_copy(file, self.options.scale)
+
+    @cached_property
+    def read(self) -> ReadDrawings:
+        """The drawings as read and their layers by role. Raises Refusal for what can't be read."""
+        self._latest[0] = ()
+        found = read_drawings(self.files, self._store, self.setup, self.options)
+        self._latest[0] = found.warnings
+        return found
+
+    @cached_property
+    def pattern(self) -> PatternSet:
+        """The pieces and their seams. Raises Refusal where a piece can't be told for what it is."""
+        self._latest[0] = self.read.warnings
+        found = recognise_pieces(self.read, self.setup)
+        self._latest[0] = found.warnings
+        return found
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The pieces of all drawings, in all sizes that are looked at."""
+        return self.pattern.pieces
+
+    @property
+    def seams(self) -> tuple[Seam, ...]:
+        """Which edges are sewn to which."""
+        return self.pattern.seams
+
+    @property
+    def drawings(self) -> tuple[Drawing, ...]:
+        """The drawings, in the order in which they were given."""
+        return self.read.drawings
+
+    @property
+    def size_groups(self) -> tuple[tuple[Piece, ...], ...]:
+        """The pieces of each size of a nest; one group where there are no sizes."""
+        return sizes(self.pieces)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What there is to mind about the drawings and the plug-ins."""
+        return (*self.pattern.warnings, *self.registry.warnings)
+
+    @property
+    def warnings_so_far(self) -> tuple[str, ...]:
+        """What was found to mind up to now: where what follows is refused, often the cause."""
+        return (*self._latest[0], *self.registry.warnings)
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """Warnings of adjusted outlines that are not looked at."""
+        return unread_outlines(self.read, self.options)
+
+    def check_closed(self) -> None:
+        """Raise Refusal, with the gap and its place, where the outline of a piece is not closed."""
+        for piece in self.pieces:
+            check_closed(piece)
+
+    # -- what can be asked --------------------------------------------------------------------------------------------
+
+    def prepare(self, plan: Plan) -> None:
+        """Raise Refusal for what is wrong with a plan whatever the pieces are: operations, parameters, values."""
+        prepare(plan, self.registry)
+
+    def run(self, plan: Plan) -> Run:
+        """Run a plan on the pieces of every size. Raises Refusal for a step that can't be done; writes nothing."""
+        return self._run(plan, cut=True)
+
+    def _run(self, plan: Plan, *, cut: bool) -> Run:
+        return Run(self.context, plan, run_sizes(self.context, plan, cut=cut))
+
+    @cached_property
+    def context(self) -> PatternContext:
+        """The drawings understood, as runs hold them."""
+        return PatternContext(self.files, self.options, self.setup, self.units, self.pattern)
+
+    @cached_property
+    def unchanged(self) -> Run:
+        """The pieces as they are, measured: a run without steps."""
+        return self._run(NO_STEPS, cut=False)
+
+    def once(self, question: Callable[[Session], Answer]) -> Answer:
+        """Ask a question of this session and keep the answer, so that asking again costs nothing."""
+        if question not in self._answers:
+            self._answers[question] = question(self)
+        return cast("Answer", self._answers[question])
+
+    def measurements(self) -> tuple[PieceRow, ...]:
+        """Measure every piece; lengths in mm on the stitch line.
+
+        Raises Refusal where an outline is not closed.
+        """
+        self.check_closed()
+        return tuple(row for run in self.unchanged.sizes for row in piece_rows(run))
+
+    def check(self) -> tuple[Check, ...]:
+        """Compare every seam, stitch line against stitch line.
+
+        Raises Refusal where an outline is not closed.
+        """
+        from svgfit.app.seam_checks import seam_checks
+
+        self.check_closed()
+        unit = self.units.unit
+        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, unit))
+
+    def walk(self, style: str | None = None) -> Walked:
+        """Walk every sleeve along its armhole, from notch to notch, and compare every other seam.
+
+        Args:
+            style: what is sewn, such as "shirt"; None: as the convention says.
+
+        Raises:
+            Refusal: for an unknown style, an open outline, and where no sleeve can be walked.
+        """
+        from svgfit.app.walks import rules_of, walk_all
+
+        rules = rules_of(self.convention, style)
+        self.check_closed()
+        return walk_all(self.size_groups, self.seams, rules, self.units.unit)
+
+    def report(self, *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
+        """Make the report of the pieces as they are, with further checks and warnings."""
+        return self.unchanged.report_with(checks=checks, warnings=warnings)

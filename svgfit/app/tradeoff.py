@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,7 +14,12 @@ from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.tradeoff import Trade
+from svgfit.model.vocabulary import PieceKind
 from svgfit.plugin.registry import Registry
+from svgfit.render.annotate.tradeoff_plot import trade_plot
+
+if TYPE_CHECKING:
+    from svgfit.app.session import Session
 
 HEIGHTS = tuple(float(step) for step in np.linspace(-24.0, 48.0, 9))
 WIDTHS = tuple(float(step) for step in np.linspace(-36.0, 72.0, 7))
@@ -78,3 +84,25 @@ def _figures(
     pieces: tuple[Piece, ...], seams: tuple[Seam, ...], measurers: Sequence[Measurer], sleeve: Piece
 ) -> dict[str, float]:
     return {item.name: item.value for item in measure_all(pieces, seams, measurers)[sleeve.title]}
+
+
+def plot_tradeoff(session: Session, before_work: Callable[[], None] = lambda: None) -> str:
+    """Plot the trade-off of a session's one sleeve as an SVG.
+
+    ``before_work`` is called when all that is quickly known is in order. Raises Refusal where there are several sleeves
+    or none whose armhole is known, and where its bicep can't be changed.
+    """
+    session.check_closed()
+    where = ", ".join(session.files)
+    sleeves = [piece.title for group in session.size_groups for piece in group if piece.kind == PieceKind.SLEEVE]
+    if len(sleeves) > 1:
+        what = f"there are {len(sleeves)} sleeves: {', '.join(sleeves)}"
+        raise Refusal(where, what, "choose one size with --size, or give the drawings of one sleeve")
+    before_work()
+    found = trade(session.size_groups[0], session.seams, session.registry)
+    if not found:
+        raise Refusal(where, "no sleeve is here whose armhole is known", "give the drawings of sleeve, front and back")
+    if len(found[0].rows) < 2:
+        what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
+        raise Refusal(where, what, "see svgfit plugins for why bicep-widen is not there")
+    return trade_plot(found[0], session.units.unit)

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
 
-if TYPE_CHECKING:
-    from svgfit.app.walks import Walked
-    from svgfit.pattern.convention import Convention
-
 
 def walks_for(
-    file: str, runs: Sequence[Run], seams: Sequence[Seam], unit: str, *, every: bool = False
+    file: str, runs: Sequence[SizeRun], seams: Sequence[Seam], unit: str, *, every: bool = False
 ) -> tuple[Walk, ...]:
-    """The walks of this file's sleeves, of a nest those of the size that carries the figures.
+    """Find the walks of this file's sleeves, of a nest those of the size that carries the figures.
 
     With ``every`` also those where nothing changed. A sleeve that can't be walked (a piece is missing) has none.
     """
@@ -39,29 +34,19 @@ def walks_for(
     return tuple(found)
 
 
-def strips_told(pieces: Sequence[Piece]) -> tuple[str, ...]:
-    """Of which size of a nest the strips are drawn, and how another is had; a line a drawing and sleeve."""
-    told: list[str] = []
+def strip_notes(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Say of which size of a nest the strips are drawn, and how another is had; a line a drawing and sleeve."""
+    notes: list[str] = []
     for file in dict.fromkeys(piece.file for piece in pieces):
         here = [piece for piece in pieces if piece.file == file and piece.kind == "sleeve"]
         for piece in speaking(here):
             others = [one.size for one in here if one.name == piece.name and one is not piece and one.size]
             if others:
-                told.append(
+                notes.append(
                     f"{file}: the strips drawn are those of {piece.name}, size {piece.size}; "
                     f"for another: --size {others[0]} (there are {', '.join(others)})"
                 )
-    return tuple(told)
-
-
-def every_walk(runs: Sequence[Run], seams: Sequence[Seam], convention: Convention, unit: str) -> Walked | None:
-    """Every sleeve of every size walked as the runs left it; None where there is nothing to walk."""
-    from svgfit.app.walks import rules_of, walk_all
-
-    try:
-        return walk_all([run.after for run in runs], seams, rules_of(convention), unit)
-    except Refusal:
-        return None
+    return tuple(notes)
 
 
 def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:

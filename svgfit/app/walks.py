@@ -18,6 +18,7 @@ from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
+from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.linings import copied
@@ -57,6 +58,12 @@ class Walked(Struct, frozen=True):
 
     walks: tuple[Walk, ...]
     checks: tuple[Check, ...]
+
+    @property
+    def failed(self) -> bool:
+        """Whether a verdict or a check failed."""
+        every = (*(verdict for walk in self.walks for verdict in walk.verdicts), *self.checks)
+        return any(check.status == Status.FAIL for check in every)
 
 
 def rules_of(convention: Convention, style: str | None = None) -> Rules:

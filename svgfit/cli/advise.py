@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from svgfit.cli.options import drawing_options
+from svgfit.cli.options import DrawingOptions, drawing_options
 
 if TYPE_CHECKING:
-    from svgfit.app.session import Job
+    from svgfit.app.session import Session
     from svgfit.model.advice import Advice
     from svgfit.model.body import Person
 
@@ -33,7 +33,19 @@ For example:
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
 @click.option("--measures", is_flag=True, help="Say which body measures there are and how each is taken.")
 @drawing_options
-def command(files: tuple[str, ...], body: str | None, output: str | None, **options: Any) -> int:
+def command(
+    files: tuple[str, ...],
+    body: str | None,
+    names: tuple[str, ...],
+    style: str | None,
+    choices: tuple[str, ...],
+    sleeve: str | None,
+    output: str | None,
+    force: bool,
+    as_json: bool,
+    measures: bool,
+    drawing: DrawingOptions,
+) -> int:
     """Hold a pattern against a body: what to change, in which order and why, as a plan.
 
     Shoulder and armhole depth first, then arm girth, then cap height, then ease, then pitch. Where there are several
@@ -41,43 +53,52 @@ def command(files: tuple[str, ...], body: str | None, output: str | None, **opti
     """
     from svgfit.cli.console import say, warn
 
-    if options["measures"]:
+    if measures:
         from svgfit.cli.console import table_style
 
         say(measures_text(table_style()["width"]))
         return 0
-    _check_use(files, body)
+    sheet_file = _check_use(files, body)
     from svgfit.app.advice.advise import check_choices
     from svgfit.app.body_sheet import read_body
-    from svgfit.app.open_drawings import left_unread
-    from svgfit.app.session import lay_out_for, understand
 
-    check_choices(options["choices"], "--choose")
-    sheet = read_body(str(body))
-    people = _chosen(sheet.people, options["names"], str(body))
-    paths = _targets(people, output, inputs=(*files, str(body)), force=bool(options["force"]))
-    desk, wish = lay_out_for(files, options)
-    job = understand(files, desk, wish, None)
-    every = [_advise(job, person, options) for person in people]
-    _write(job, every, paths, output, str(body), options)
-    told = [*job.gathered.warnings, *desk.registry.warnings, *left_unread(job.gathered.sheets, wish)]
-    told += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
-    told = list(dict.fromkeys(told))
-    if options["as_json"]:
+    check_choices(choices, "--choose")
+    people = _chosen(read_body(sheet_file).people, names, sheet_file)
+    paths = _targets(people, output, inputs=(*files, sheet_file), force=force)
+    session = drawing.session(files)
+    every = [_advise(session, person, style, sleeve, choices, drawing) for person in people]
+    if output is not None:
+        _write(session, every, _Plans(tuple(paths), output, sheet_file, force))
+    found = [*session.warnings, *session.unread]
+    found += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
+    found = list(dict.fromkeys(found))
+    if as_json:
         from svgfit.render.text.advice import to_json
 
-        say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), told))
-    elif not options["quiet"]:
+        say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), found))
+    elif not drawing.quiet:
         say(_story(every, paths))
-    warn(told, quiet=bool(options["quiet"]))
+    warn(found, quiet=drawing.quiet)
     return int(any(advice.failed for advice in every))
 
 
-def _check_use(files: Sequence[str], body: str | None) -> None:
+class _Plans(NamedTuple):
+    """Where the plans go."""
+
+    paths: tuple[str, ...]
+    output: str
+    """As given: a file, or the folder of several."""
+    body: str
+    force: bool
+
+
+def _check_use(files: Sequence[str], body: str | None) -> str:
+    """Return the body sheet's path; a usage error where it or the drawing is missing."""
     if not files:
         raise click.UsageError("there is no drawing; give for example smock.svg")
     if body is None:
         raise click.UsageError("there is no body sheet; give --body SHEET (--measures says what belongs into one)")
+    return body
 
 
 def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
@@ -130,50 +151,53 @@ def _file_name(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "person"
 
 
-def _advise(job: Job, person: Person, options: dict[str, Any]) -> Advice:
+def _advise(
+    session: Session,
+    person: Person,
+    style: str | None,
+    sleeve: str | None,
+    choices: Sequence[str],
+    drawing: DrawingOptions,
+) -> Advice:
     from svgfit.app.advice.advise import advise, set_up
     from svgfit.model.operation import replace
 
-    if options["size"]:
-        person = replace(person, size=options["size"])
+    if drawing.size:
+        person = replace(person, size=drawing.size)
     bench, pieces = set_up(
         person,
-        job.gathered.pieces,
-        job.gathered.seams,
-        job.desk.registry,
-        job.desk.convention,
-        style=options["style"],
-        unit=options["unit"],
-        sleeve=options["sleeve"],
-        choices=options["choices"],
+        session.pieces,
+        session.seams,
+        session.registry,
+        session.convention,
+        style=style,
+        unit=drawing.unit,
+        sleeve=sleeve,
+        choices=choices,
     )
     return advise(bench, pieces)
 
 
-def _write(
-    job: Job, every: Sequence[Advice], paths: Sequence[str], out: str | None, body: str, options: dict[str, Any]
-) -> None:
-    if not paths:
-        return
+def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
+    from shlex import quote
+
     from svgfit.app.advice.plan_writer import plan_text
     from svgfit.app.output_paths import make_folder
     from svgfit.svg import write_output
 
-    if out is not None and paths[0] != out:
-        make_folder(out)
-    from shlex import quote
-
-    names = [os.path.basename(file) for file in job.files]
-    for advice, path in zip(every, paths, strict=True):
+    if plans.paths[0] != plans.output:
+        make_folder(plans.output)
+    names = [os.path.basename(file) for file in session.files]
+    for advice, path in zip(every, plans.paths, strict=True):
         size = f" --size {quote(advice.size)}" if advice.size else ""
-        start = " --from adjusted" if options["start"] == "adjusted" else ""
+        start = " --from adjusted" if session.options.from_adjusted else ""
         run = f"{' '.join(map(quote, names))} --plan {quote(os.path.basename(path))}{size}{start}"
         head = (
-            f"Pattern: {', '.join(names)}; body: {os.path.basename(body)}.",
+            f"Pattern: {', '.join(names)}; body: {os.path.basename(plans.body)}.",
             f"To run it: svgfit adjust {run} -o OUT",
         )
         text = plan_text(advice, head)
-        write_output(path, text.encode(), inputs=(*job.files, body), force=bool(options["force"]))
+        write_output(path, text.encode(), inputs=(*session.files, plans.body), force=plans.force)
 
 
 def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:

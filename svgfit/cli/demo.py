@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import os
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import plugin_options
+from svgfit.cli.options import DrawingOptions, PluginOptions, plugin_options
+
+if TYPE_CHECKING:
+    from svgfit.model.report import Report
 
 _PLAN, _DRAWING, _RESULT, _REPORT = "smock.plan.toml", "smock.svg", "smock-fitted.svg", "smock-fitted.json"
 _LIST = "demo-files.sha256"
@@ -16,15 +19,13 @@ _LIST = "demo-files.sha256"
 @click.command()
 @click.argument("folder", metavar="[DIR]", default="svgfit-demo")
 @plugin_options
-def command(folder: str, **options: Any) -> int:
+def command(folder: str, shared: PluginOptions) -> int:
     """Run the main job on the drawings that come with svgfit.
 
     Copies them to DIR [svgfit-demo], does the plan that lies with them, and says what to open. A file of an earlier
     demo is replaced, unless it was changed since; no other file is touched.
     """
     from svgfit.app.output_paths import make_folder
-    from svgfit.app.plan_record import plan_text
-    from svgfit.app.session import adjusted_drawings, failed, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
     from svgfit.model.plan import Plan
     from svgfit.render.text.report import to_json
@@ -35,17 +36,15 @@ def command(folder: str, **options: Any) -> int:
     make_folder(folder)
     _write(folder, sources, known)
     drawing, plan = os.path.join(folder, _DRAWING), os.path.join(folder, _PLAN)
-    desk, wish = lay_out_for([drawing], options)
-    job = understand([drawing], desk, wish, None)
-    steps = Plan.read(plan)
-    runs = run_steps(job, steps)
-    (fitted,), warnings = adjusted_drawings(job, runs, plan=plan_text(steps, wish))
-    report = report_of(job, runs, warnings=warnings)
+    session = DrawingOptions(shared=shared).session([drawing])
+    _ = session.pattern
+    run = session.run(Plan.read(plan))
+    report, fitted = run.report, run.drawings[drawing]
     _write(folder, {**sources, _RESULT: fitted, _REPORT: to_json(report).encode()}, known)
-    if not options["quiet"]:
-        say(_story(folder, report, job.unit))
-    warn(report.warnings, quiet=bool(options["quiet"]))
-    return failed(report)
+    if not shared.quiet:
+        say(_story(folder, report, session.units.unit))
+    warn(report.warnings, quiet=shared.quiet)
+    return int(run.failed)
 
 
 def demo_files() -> dict[str, bytes]:
@@ -113,7 +112,7 @@ def _digest(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-def _story(folder: str, report: Any, unit: str) -> str:
+def _story(folder: str, report: Report, unit: str) -> str:
     """What was done and what to open, in a few lines."""
     from svgfit.cli.console import columns
     from svgfit.cli.summary import adjust_summary

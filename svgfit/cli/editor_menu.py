@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
+
+from svgfit.cli.options import PluginOptions
 
 if TYPE_CHECKING:
     from svgfit.render.inkscape.menu_files import Change
@@ -26,18 +28,29 @@ For example:
 @click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated.")
 @click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated.")
 @click.option("--call", is_flag=True, hidden=True, help="What a dialog asks for: its values, then the drawing.")
-@click.option("--debug", is_flag=True, help="Show a traceback with an error.")
+@click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error.")
 @click.option("--quiet", is_flag=True, help="Leave out warnings and summaries.")
-def command(dialog: tuple[str, ...], remove: bool, to: str | None, as_json: bool, **options: Any) -> int:
+def command(
+    dialog: tuple[str, ...],
+    remove: bool,
+    to: str | None,
+    dry_run: bool,
+    as_json: bool,
+    plugins: tuple[str, ...],
+    without: tuple[str, ...],
+    call: bool,
+    quiet: bool,
+) -> int:
     """Write a menu for Inkscape: svgfit without a terminal.
 
     A dialog for each operation, one for a plan, one for ends, one for a handout, under Extensions, svgfit. Run it again
     after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape anew.
     """
-    if options["call"]:
+    shared = PluginOptions(plugins, without, quiet=quiet)
+    if call:
         from svgfit.cli.inkscape_dialog import called
 
-        return called(dialog, options)
+        return called(dialog, shared)
     if dialog:
         raise click.UsageError(f"{dialog[0]!r} is one word too many; a folder is given with --to")
     from svgfit.cli.console import say, warn
@@ -45,20 +58,19 @@ def command(dialog: tuple[str, ...], remove: bool, to: str | None, as_json: bool
     from svgfit.render.inkscape.menu_files import remove_menu, write_menu
 
     extensions = _given(to) if to is not None else extensions_folder()
-    dry, quiet = bool(options["dry_run"]), bool(options["quiet"])
     warnings: tuple[str, ...] = ()
     if remove:
-        change = remove_menu(extensions, dry=dry)
+        change = remove_menu(extensions, dry=dry_run)
     else:
-        files, warnings = _files(options)
-        change = write_menu(extensions, files, dry=dry)
+        files, warnings = _files(shared)
+        change = write_menu(extensions, files, dry=dry_run)
     if as_json:
         import json
 
         kinds = {kind: list(getattr(change, kind)) for kind in ("written", "removed", "kept")}
         say(json.dumps({"folder": change.folder, **kinds, "warnings": list(warnings)}, ensure_ascii=False, indent=2))
     elif not quiet:
-        say(_told(change, remove=remove, dry=dry))
+        say(_summary(change, remove=remove, dry=dry_run))
     foreign = (f"{os.path.join(change.folder, name)}: stays, svgfit did not write it" for name in change.kept)
     warn((*foreign, *warnings), quiet=quiet)
     return 0
@@ -72,7 +84,7 @@ def _given(folder: str) -> str:
     return os.path.abspath(folder)
 
 
-def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
+def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
     """The menu's files, and warnings of operations that failed."""
     import svgfit
     from svgfit.app.targets import ENDS
@@ -83,8 +95,8 @@ def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
     from svgfit.render.layer_selection import PARTS
     from svgfit.render.pdf.papers import NAMES
 
-    folders = tuple(os.path.abspath(folder) for folder in options["plugins"])
-    registry = open_registry(folders, without=options["without"], to_stderr=True)
+    folders = tuple(os.path.abspath(folder) for folder in shared.plugins)
+    registry = open_registry(folders, without=shared.without, to_stderr=True)
     plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
     found = [plugin.operation for plugin in plugins if plugin.operation is not None]
     if not found:
@@ -95,12 +107,12 @@ def _files(options: dict[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
         if item.status.startswith("failed")
     )
     given = [word for folder in folders for word in ("--plugins", folder)]
-    given += [word for name in options["without"] for word in ("--without", name)]
+    given += [word for name in shared.without for word in ("--without", name)]
     start = Start(sys.executable, os.path.dirname(os.path.dirname(os.path.abspath(svgfit.__file__))), tuple(given))
     return menu_files(found, ENDS, Printing(NAMES, PARTS), start), faults
 
 
-def _told(change: Change, *, remove: bool, dry: bool) -> str:
+def _summary(change: Change, *, remove: bool, dry: bool) -> str:
     would = "would be " if dry else ""
     if remove:
         if not change.removed:

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument
+from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
-if TYPE_CHECKING:
-    from svgfit.app.open_drawings import Desk, Wishes
-    from svgfit.app.replay import Again
+
+class HandoutOptions(NamedTuple):
+    """How a handout is to be printed, as given."""
+
+    paper: str = "a4"
+    orientation: str | None = None
+    layers: str | None = None
+    pieces: str | None = None
+    margin: str = "12.7 mm"
+    overlap: str = "12 mm"
+    teaching: bool = True
+    mini: str | None = None
+    as_drawn: bool = False
+    many: bool = False
 
 
 @click.command()
@@ -58,7 +68,22 @@ if TYPE_CHECKING:
 )
 @click.option("--many", is_flag=True, help="Print even where it takes more than 100 pages.")
 @drawing_options
-def command(files: tuple[str, ...], output: str, force: bool, **options: Any) -> int:
+def command(
+    files: tuple[str, ...],
+    output: str,
+    force: bool,
+    paper: str,
+    orientation: str | None,
+    layers: str | None,
+    pieces: str | None,
+    margin: str,
+    overlap: str,
+    teaching: bool,
+    mini: str | None,
+    colours: str,
+    many: bool,
+    drawing: DrawingOptions,
+) -> int:
     """Write a PDF that prints at true size on the paper you have.
 
     The first page has squares and bars to measure, and what to do when they don't measure; the second shows which page
@@ -67,51 +92,45 @@ def command(files: tuple[str, ...], output: str, force: bool, **options: Any) ->
     """
     if not output.casefold().endswith(".pdf") and not os.path.isdir(output):
         raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
-    from svgfit.app.handout import read_printables, redrawn, what_lies_behind
-    from svgfit.app.session import lay_out_for
-    from svgfit.app.verdicts import told_check
     from svgfit.cli.console import say, warn
+
+    as_drawn = colours == "as-drawn"
+    options = HandoutOptions(paper, orientation, layers, pieces, margin, overlap, teaching, mini, as_drawn, many)
+    lines, warnings = write_handout(files, output, options, drawing, force=force)
+    if not drawing.quiet:
+        say("\n".join(lines))
+    warn(warnings, quiet=drawing.quiet)
+    return 0
+
+
+def write_handout(
+    files: Sequence[str], output: str, options: HandoutOptions, drawing: DrawingOptions, *, force: bool
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Write the handout of drawings; return what is said of it, line by line, and what there is to mind.
+
+    Raises Refusal for what can't be read or printed; then nothing is written.
+    """
+    from svgfit.app.handout import prepare_handout
     from svgfit.render.layer_selection import read_parts
-    from svgfit.render.pdf.build import Handout, make_handout, prepare
+    from svgfit.render.pdf.build import Handout
     from svgfit.render.pdf.choosing import Wanted
     from svgfit.render.pdf.first_page import cut_short, heading
     from svgfit.render.pdf.papers import read_paper
     from svgfit.svg import check_output, write_output
 
-    wanted = Wanted(read_parts(options["layers"]), _pieces(options["pieces"]), options["size"] or options["sizes"])
-    paper = read_paper(options["paper"])
-    margin, overlap = _length("--margin", options["margin"]), _length("--overlap", options["overlap"])
-    desk, wish = lay_out_for(files, options)
-    unit = options["unit"] or desk.convention.unit
-    again = _once(files, desk, wish, unit)
-    many, as_drawn = bool(options["many"]), options["colours"] == "as-drawn"
-    how = Handout(
-        paper, options["orientation"], margin, overlap, wanted, unit, many, as_drawn, redrawn(again, desk, wish)
-    )
-    ready = prepare(read_printables(files, desk, wish), how)
+    wanted = Wanted(read_parts(options.layers), _pieces(options.pieces), drawing.size or drawing.sizes)
+    paper = read_paper(options.paper)
+    margin, overlap = _length("--margin", options.margin), _length("--overlap", options.overlap)
+    session = drawing.session(files)
+    unit = session.units.unit
+    how = Handout(paper, options.orientation, margin, overlap, wanted, unit, options.many, options.as_drawn)
+    prepared = prepare_handout(session, how)
     check_output(output, inputs=files, force=force)  # last of what is quickly known, so that it hides nothing else
-    behind = what_lies_behind(files, desk, wish, how, teaching=bool(options["teaching"]), mini=options["mini"])
-    failed = tuple(map(told_check, behind.failed))
-    made = make_handout(ready, how, behind.pages, failed)
+    made = prepared.finish(teaching=options.teaching, mini=options.mini)
     write_output(output, made.pdf, inputs=files, force=force)
-    if not options["quiet"]:
-        say("\n".join((*made.said, f"written: {output}")))
-    told = [f"{heading(failed)}: {'; '.join(cut_short(failed))}"] if failed else []
-    told += _margin_told(margin)
-    warn((*told, *made.warnings, *behind.warnings, *desk.registry.warnings), quiet=bool(options["quiet"]))
-    return 0
-
-
-def _once(files: tuple[str, ...], desk: Desk, wish: Wishes, unit: str) -> Callable[[], Again]:
-    """The plan that stands in the drawings run again: when it is first asked for, and only once."""
-
-    @cache
-    def again() -> Again:
-        from svgfit.app.replay import run_again
-
-        return run_again(files, desk, wish, unit)
-
-    return again
+    failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
+    warnings = (*failed, *_margin_warning(margin), *made.warnings, *session.registry.warnings)
+    return (*made.lines, f"written: {output}"), warnings
 
 
 def _pieces(text: str | None) -> tuple[str, ...] | None:
@@ -126,7 +145,7 @@ def _pieces(text: str | None) -> tuple[str, ...] | None:
     raise Refusal("--pieces", "names no piece", "name some, such as Front,Sleeve, or leave it out for all")
 
 
-def _margin_told(margin: float) -> list[str]:
+def _margin_warning(margin: float) -> list[str]:
     """Warn of a margin in which printers can't print."""
     from svgfit.rules.paper import NARROWEST_MARGIN
 

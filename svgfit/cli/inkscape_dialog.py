@@ -11,40 +11,37 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
-from contextlib import contextmanager, redirect_stdout
-from io import StringIO
-from typing import TYPE_CHECKING, Any
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
-import click
-
+from svgfit.cli.options import DrawingOptions, PluginOptions, read_scale
 from svgfit.model.refusal import Refusal
 from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, OWN, PLAN, STEP
 
 if TYPE_CHECKING:
+    from svgfit.app.session import Session
     from svgfit.model.plan import Plan, Step
     from svgfit.model.report import Report
 
 _REAL = "DOCUMENT_PATH"
 """Environment variable in which Inkscape hands over the real drawing's path; empty where it was never saved."""
-_OUT = "svgfit.out"
 _HERE = "drawing.svg"
 """Name of a drawing that was never saved."""
 
 
-def called(words: Sequence[str], options: Mapping[str, Any]) -> int:
-    """Does it; the exit status is 0 where a drawing is given back or the handout is written. Raises Refusal else."""
+def called(words: Sequence[str], shared: PluginOptions) -> int:
+    """Do what a dialog asks for; 0 where a drawing is given back or the handout is written. Raises Refusal else."""
     if not words or words[-1].startswith("--") or not os.path.isfile(words[-1]):
         raise Refusal("", "no drawing came with the call", "use the menu in the vector program, or svgfit adjust")
     values = _values(words[:-1])
-    given = [word for name in ("plugins", "without") for each in options[name] for word in (f"--{name}", each)]
-    given += _reading(values)
+    drawing = _reading(values, shared)
     asked = values.get(f"{OWN}ask", "")
     real = os.environ.get(_REAL) or None
     with _aside(words[-1], real) as name:
         if asked == HANDOUT:
-            return _handout(name, real, values, given)
+            return _handout(name, real, values, drawing)
         plan = _plan(asked, values, real)
-        return _adjust(name, plan, values, given)
+        return _adjust(name, plan, values, drawing)
 
 
 def _values(words: Sequence[str]) -> dict[str, str]:
@@ -57,15 +54,15 @@ def _values(words: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def _reading(values: Mapping[str, str]) -> list[str]:
-    """Options of every command on drawings."""
-    words = [
-        word
-        for name in ("unit", "scale", "sizes")
-        if f"{OWN}{name}" in values
-        for word in (f"--{name}", values[f"{OWN}{name}"])
-    ]
-    return words if _ticked(values, "tell") else [*words, "--quiet"]
+def _reading(values: Mapping[str, str], shared: PluginOptions) -> DrawingOptions:
+    """Read how every command on drawings is to read them."""
+    scale = values.get(f"{OWN}scale")
+    return DrawingOptions(
+        scale=read_scale(scale) if scale is not None else None,
+        sizes=values.get(f"{OWN}sizes"),
+        unit=values.get(f"{OWN}unit"),
+        shared=shared._replace(quiet=not _ticked(values, "tell")),
+    )
 
 
 def _ticked(values: Mapping[str, str], name: str) -> bool:
@@ -110,8 +107,6 @@ def _plan(asked: str, values: Mapping[str, str], real: str | None) -> Callable[[
         path = values.get(f"{OWN}plan")
         if path is None:
             raise Refusal("", "no plan is chosen", "choose a plan, a .toml file of [[step]] tables")
-        from svgfit.model.plan import Plan
-
         return lambda: Plan.read(os.path.join(os.path.dirname(real or ""), path))
     if asked == ENDS:
         step = Step(ENDS, piece, _under(values, END), "--ends 1")
@@ -126,20 +121,17 @@ def _under(values: Mapping[str, str], start: str) -> tuple[tuple[str, str], ...]
     return tuple((name.removeprefix(start), value) for name, value in values.items() if name.startswith(start))
 
 
-def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], given: Sequence[str]) -> int:
-    from svgfit.cli.adjust import adjust_files
+def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], drawing: DrawingOptions) -> int:
+    from svgfit.app.adjust import Writing, adjust
     from svgfit.cli.console import warn
 
+    session = drawing.session((name,))
     earlier: tuple[Step, ...] = ()
-    words = [*given, "-o", _OUT, *(["--discard-edits"] if _ticked(values, "discard-edits") else [])]
     if values.get(f"{OWN}start") == "on":
-        earlier, words = _so_far(name, values, words)
-    with _command("adjust", [name, "--do", "as the dialog says", *words]) as context:
-        options = dict(context.params)
-        report, _, _ = adjust_files((name,), lambda: _after(earlier, plan()), options, output=_OUT, force=True)
-        warn((*report.warnings, *_failed(report)), quiet=bool(options["quiet"]))
-    with open(_OUT, "rb") as file:
-        sys.stdout.buffer.write(file.read())
+        earlier, session = _so_far(session, name, values)
+    done = adjust(session, lambda: _after(earlier, plan()), Writing(discard_edits=_ticked(values, "discard-edits")))
+    warn((*done.report.warnings, *_failed(done.report)), quiet=drawing.quiet)
+    sys.stdout.buffer.write(done.drawings[0])
     sys.stdout.flush()
     return 0
 
@@ -150,24 +142,23 @@ def _failed(report: Report) -> Iterator[str]:
             yield f"{check.name} failed: {check.message}"
 
 
-def _so_far(name: str, values: Mapping[str, str], words: list[str]) -> tuple[tuple[Step, ...], list[str]]:
-    """How to go on from what svgfit did before: the steps to do first, and the options to read the drawing with.
+def _so_far(session: Session, name: str, values: Mapping[str, str]) -> tuple[tuple[Step, ...], Session]:
+    """Find how to go on from what svgfit did before: the steps to do first, and the session to do them in.
 
     Its plan stands in the drawing; done again with the new step behind it, the handout can show all of them. Where
     that does not give the outlines as they are now, these are taken instead.
     """
     from svgfit.app.plan_record import recorded_plan
-    from svgfit.svg import read_own
 
-    own = read_own(name)
-    if not any(layer.kind == "adjusted" for layer in own):
-        return (), words
-    found, _ = recorded_plan([(name, own)])
-    edited = any(layer.edited for layer in own if layer.kind == "adjusted")
+    layers = session.own_layers(name)
+    if not any(layer.kind == "adjusted" for layer in layers):
+        return (), session
+    found, _ = recorded_plan([(name, layers)])
+    edited = any(layer.edited for layer in layers if layer.kind == "adjusted")
     same = found is not None and found.size == values.get(f"{OWN}sizes") and found.scale is None
     if found is None or not same or edited or found.from_adjusted or found.plan.ends:
-        return (), [*words, "--from", "adjusted"]
-    return found.plan.steps, words
+        return (), session.narrowed(from_adjusted=True)
+    return found.plan.steps, session
 
 
 def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
@@ -179,7 +170,9 @@ def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
 # -- the handout -----------------------------------------------------------------------------------------------------
 
 
-def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequence[str]) -> int:
+def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: DrawingOptions) -> int:
+    from svgfit.cli.console import warn
+    from svgfit.cli.handout import HandoutOptions, write_handout
     from svgfit.render.layer_selection import PARTS
     from svgfit.svg import check_output
 
@@ -193,29 +186,18 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], given: Sequ
         output += ".pdf"
     force = _ticked(values, "force")
     check_output(output, inputs=(real,) if real else (), force=force)
-    words = [*given, "-o", output]
-    words += ["--paper", values.get(f"{OWN}own-paper") or values.get(f"{OWN}paper") or "a4"]
-    for option in ("orientation", "pieces", "mini"):
-        if f"{OWN}{option}" in values:
-            words += [f"--{option}", values[f"{OWN}{option}"]]
-    if layers := [layer for layer in PARTS if _ticked(values, f"layer-{layer}")]:
-        words += ["--layers", ",".join(layers)]
-    words += [] if _ticked(values, "teaching") else ["--no-teaching"]
-    words += [f"--{flag}" for flag in ("force", "many") if _ticked(values, flag)]
-    said = StringIO()
-    with _command("handout", [name, *words]) as context, redirect_stdout(said):
-        status: int = context.command.invoke(context)
-    if _ticked(values, "tell"):
-        sys.stderr.write(said.getvalue())
-    return status
-
-
-@contextmanager
-def _command(name: str, words: Sequence[str]) -> Generator[click.Context, None, None]:
-    """The command's context with these words read as on the command line."""
-    root = click.get_current_context().find_root()
-    assert isinstance(root.command, click.Group)
-    command = root.command.get_command(root, name)
-    assert command is not None
-    with command.make_context(name, list(words), parent=root) as context:
-        yield context
+    layers = [layer for layer in PARTS if _ticked(values, f"layer-{layer}")]
+    options = HandoutOptions(
+        paper=values.get(f"{OWN}own-paper") or values.get(f"{OWN}paper") or "a4",
+        orientation=values.get(f"{OWN}orientation"),
+        layers=",".join(layers) or None,
+        pieces=values.get(f"{OWN}pieces"),
+        teaching=_ticked(values, "teaching"),
+        mini=values.get(f"{OWN}mini"),
+        many=_ticked(values, "many"),
+    )
+    lines, warnings = write_handout((name,), output, options, drawing, force=force)
+    warn(warnings, quiet=drawing.quiet)
+    if not drawing.quiet:
+        sys.stderr.write("".join(f"{line}\n" for line in lines))
+    return 0

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument
+from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
-    from svgfit.app.open_drawings import Gathered, Sheets
+    from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
     from svgfit.model.piece import Edge, Mark, Piece
     from svgfit.pattern.assemble import LayerRow
@@ -19,45 +19,42 @@ if TYPE_CHECKING:
 @files_argument
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 @drawing_options
-def command(files: tuple[str, ...], as_json: bool, **options: Any) -> int:
+def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> int:
     """Say what was understood of drawings: scale, layers, pieces, marks, guesses.
 
     Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in a
     convention.
     """
-    from svgfit.app.open_drawings import left_unread, read_sheets
     from svgfit.app.parameter_values import open_places
-    from svgfit.app.session import known_pieces, lay_out_for
-    from svgfit.cli.console import say, warn, warn_if_refused
+    from svgfit.cli.console import say, warn
 
-    desk, wish = lay_out_for(files, options)
-    unit = options["unit"] or desk.convention.unit
-    warn_if_refused(lambda: desk.registry.warnings)
-    sheets = read_sheets(files, desk, wish)
+    session = drawing.session(files)
+    unit = session.units.unit
+    read = session.read
     if not as_json:
-        say(sheets_text(sheets, unit))
-    gathered = known_pieces(sheets, desk)
+        say(layers_text(read, unit))
+    pattern = session.pattern
     if as_json:
         import json
 
-        say(json.dumps(as_object(gathered), indent=2))
+        say(json.dumps(as_object(pattern), indent=2))
     else:
-        say("\n" + "\n\n".join(piece_text(piece, unit) for piece in gathered.pieces))
-    gaps = [place.line() for piece in gathered.pieces for place in open_places(piece)]
-    warn((*gathered.warnings, *left_unread(sheets, wish), *gaps, *desk.registry.warnings), quiet=bool(options["quiet"]))
+        say("\n" + "\n\n".join(piece_text(piece, unit) for piece in pattern.pieces))
+    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece)]
+    warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
 
-def as_object(gathered: Gathered) -> dict[str, Any]:
-    """What ``--json`` prints."""
-    canvases = [drawing.canvas for drawing in gathered.sheets.drawings]
+def as_object(pattern: PatternSet) -> dict[str, Any]:
+    """Return what ``--json`` prints."""
+    canvases = [drawing.canvas for drawing in pattern.read.drawings]
     return {
         "drawings": [
             {"file": item.file, "mm_per_user_unit": item.mm_per_user_unit, "scale_from": item.scale_from}
             for item in canvases
         ],
-        "layers": [_layer(row) for row in gathered.sheets.layers],
-        "pieces": [_piece(piece) for piece in gathered.pieces],
+        "layers": [_layer(row) for row in pattern.read.layers],
+        "pieces": [_piece(piece) for piece in pattern.pieces],
     }
 
 
@@ -123,17 +120,17 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return sewn_distance(piece, mark.edge, mark.at)
 
 
-def sheets_text(sheets: Sheets, unit: str) -> str:
+def layers_text(read: ReadDrawings, unit: str) -> str:
     """Scale and layers of every drawing, for reading."""
     from svgfit.cli.console import table_style
     from svgfit.render.annotate.placement.grid import Grid, render
 
     grids: list[Grid] = []
-    for drawing in sheets.drawings:
+    for drawing in read.drawings:
         canvas = drawing.canvas
         page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
-        rows = tuple(_layer_cells(row, unit) for row in sheets.layers if row.layer.file == canvas.file)
+        rows = tuple(_layer_cells(row, unit) for row in read.layers if row.layer.file == canvas.file)
         grids.append(Grid(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
     return render(grids, **table_style()).rstrip()
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument
+from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
     from svgfit.model.report import PieceRow
@@ -18,24 +18,18 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print file,piece,size,name,unit,before,after.")
 @drawing_options
-def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any) -> int:
+def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: DrawingOptions) -> int:
     """Measure the pieces of drawings.
 
     Every length is measured on the stitch line, in the paper's true size. Several FILEs make one set of pieces.
     """
-    from svgfit.app.open_drawings import left_unread
-    from svgfit.app.parameter_values import check_closed
-    from svgfit.app.session import NO_STEPS, lay_out_for, report_of, run_steps, understand
     from svgfit.cli.console import say, warn
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude each other; leave one out")
-    desk, wish = lay_out_for(files, options)
-    job = understand(files, desk, wish, options["unit"])
-    for piece in job.gathered.pieces:
-        check_closed(piece)
-    unread = left_unread(job.gathered.sheets, wish)
-    report = report_of(job, run_steps(job, NO_STEPS), warnings=unread)
+    session = drawing.session(files)
+    session.check_closed()
+    report = session.report(warnings=session.unread)
     if as_json:
         from svgfit.render.text.report import to_json
 
@@ -48,13 +42,13 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, **options: Any)
         from svgfit.cli.console import table_style
         from svgfit.render.text import tables
 
-        say(tables.measurements(as_drawn(report.pieces), job.unit, **table_style()).rstrip())
-    warn(report.warnings, quiet=bool(options["quiet"]))
+        say(tables.measurements(as_drawn(report.pieces), session.units.unit, **table_style()).rstrip())
+    warn(report.warnings, quiet=drawing.quiet)
     return 0
 
 
 def as_drawn(pieces: Sequence[PieceRow]) -> list[PieceRow]:
-    """The rows without an after, which for a person would only say everything twice."""
+    """Leave out the after of each row, which for a person would only say everything twice."""
     from svgfit.model.operation import replace
 
     return [replace(row, measurements=tuple(replace(item, after=None) for item in row.measurements)) for row in pieces]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import plugin_options
+from svgfit.cli.options import PluginOptions, plugin_options
 
 if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
@@ -15,18 +15,16 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("name", required=False)
 @plugin_options
-def command(name: str | None, **options: Any) -> int:
+def command(name: str | None, shared: PluginOptions) -> int:
     """List what a plan's steps can do, with every parameter.
 
     Without NAME, one line an operation; with it, everything about that one.
     """
-    from svgfit.app.open_drawings import lay_out
     from svgfit.cli.console import say, table_style, warn
-    from svgfit.cli.options import wishes
     from svgfit.model.refusal import Refusal
     from svgfit.render.text import tables
 
-    registry = lay_out((), wishes(options)).registry
+    registry = shared.setup().registry
     if name is not None:
         say(describe(registry.operation(name), registry.source(name).where))
         return 0
@@ -40,7 +38,7 @@ def command(name: str | None, **options: Any) -> int:
         for item in plugins
         if item.status.startswith("failed")
     )
-    warn(faults, quiet=bool(options["quiet"]))
+    warn(faults, quiet=shared.quiet)
     return 0
 
 

@@ -1,35 +1,123 @@
-"""The options that several commands share, and what they come to."""
+"""The options that several commands share, each group as one typed record."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from functools import wraps
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
 if TYPE_CHECKING:
-    from svgfit.app.open_drawings import Wishes
+    from svgfit.app.open_drawings import ReadingOptions, Setup
+    from svgfit.app.session import Session
+    from svgfit.model.plan import Plan
 
-Function = TypeVar("Function", bound=Callable[..., Any])
+Command = Callable[..., int]
 
 
-def _scale(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
-    """User units an inch: a number above nothing; a usage error for anything else."""
-    if value is None:
-        return None
+class PluginOptions(NamedTuple):
+    """Which plug-ins and which convention; how much is said."""
+
+    plugins: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    convention: str | None = None
+    quiet: bool = False
+
+    def setup(self) -> Setup:
+        """Load convention and plug-ins where there is no drawing."""
+        from svgfit.app.open_drawings import ReadingOptions, set_up
+
+        return set_up(
+            (), ReadingOptions(convention=self.convention, plugins=self.plugins, without=self.without, to_stderr=True)
+        )
+
+
+class DrawingOptions(NamedTuple):
+    """How drawings are read and spoken of."""
+
+    from_adjusted: bool = False
+    scale: float | None = None
+    size: str | None = None
+    """One size, as given with --size."""
+    sizes: str | None = None
+    """Sizes as given with --sizes."""
+    unit: str | None = None
+    shared: PluginOptions = PluginOptions()
+
+    @property
+    def quiet(self) -> bool:
+        """Whether warnings and summaries are left out."""
+        return self.shared.quiet
+
+    def reading(self) -> ReadingOptions:
+        """Return how the drawings are to be read."""
+        from svgfit.app.open_drawings import ReadingOptions
+
+        return ReadingOptions(
+            scale=self.scale,
+            size=self.size or self.sizes,
+            convention=self.shared.convention,
+            plugins=self.shared.plugins,
+            without=self.shared.without,
+            from_adjusted=self.from_adjusted,
+            to_stderr=True,
+        )
+
+    def session(self, files: Sequence[str]) -> Session:
+        """Open a session. Should the command be refused, what was found to mind by then is shown before."""
+        from svgfit.app.session import Session
+        from svgfit.cli.console import warn_if_refused
+        from svgfit.model.vocabulary import Unit
+
+        session = Session(files, self.reading(), Unit(self.unit) if self.unit else None)
+        warn_if_refused(lambda: session.warnings_so_far)
+        return session
+
+
+class PlanOptions(NamedTuple):
+    """What is to be done, and where what comes of it goes."""
+
+    path: str | None = None
+    steps: tuple[str, ...] = ()
+    ends: tuple[str, ...] = ()
+    output: str | None = None
+    discard_edits: bool = False
+
+    def check(self) -> None:
+        """Raise a usage error unless something is to be done: a plan, or else steps and ends."""
+        asked = (*self.steps, *self.ends)
+        if self.path is not None and asked:
+            raise click.UsageError("--plan and --do exclude each other (--ends too); put all steps into one of them")
+        if self.path is None and not asked:
+            raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
+
+    def read(self) -> Plan:
+        """Read the plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read."""
+        from svgfit.model.plan import Plan
+
+        return Plan.read(self.path) if self.path is not None else Plan.from_steps(*self.steps, ends=self.ends)
+
+
+def read_scale(text: str, context: click.Context | None = None) -> float:
+    """Read user units an inch: a number above nothing; a usage error for anything else."""
     try:
-        number = float(value)
+        number = float(text)
     except ValueError:
         number = math.nan
     if not 0 < number < math.inf:
-        what = f"--scale {value} is not a number of user units an inch; write for example --scale 96"
+        what = f"--scale {text} is not a number of user units an inch; write for example --scale 96"
         raise click.UsageError(what, context)
     return number
 
 
+def _scale(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
+    return None if value is None else read_scale(value, context)
+
+
 _DEBUG = (
-    click.option("--debug", is_flag=True, help="Show a traceback with an error."),
+    click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error."),
     click.option("--quiet", is_flag=True, help="Leave out warnings and summaries."),
 )
 _PLUGINS = (
@@ -48,9 +136,9 @@ _READING = (
 )
 
 _PLAN = (
-    click.option("--plan", metavar="PLAN", help="A plan: a TOML file of [[step]] tables."),
+    click.option("--plan", "plan_path", metavar="PLAN", help="A plan: a TOML file of [[step]] tables."),
     click.option(
-        "--do", "dos", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.'
+        "--do", "steps", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.'
     ),
     click.option(
         "--ends",
@@ -63,44 +151,67 @@ _PLAN = (
 )
 
 
-def _apply(options: Sequence[Callable[[Any], Any]], function: Function) -> Function:
+def _apply(options: Sequence[Callable[[Any], Any]], function: Command) -> Command:
     for option in reversed(options):
         function = option(function)
     return function
 
 
-def plugin_options(function: Function) -> Function:
-    """Options of commands that load plug-ins."""
-    return _apply((*_PLUGINS, *_DEBUG), function)
+def plugin_options(function: Command) -> Command:
+    """Add the options of commands that load plug-ins; the command is handed them as ``shared``."""
+
+    @wraps(function)
+    def collected(
+        *, plugins: tuple[str, ...], without: tuple[str, ...], convention: str | None, quiet: bool, **rest: Any
+    ) -> int:
+        return function(shared=PluginOptions(plugins, without, convention, quiet), **rest)
+
+    return _apply((*_PLUGINS, *_DEBUG), collected)
 
 
-def drawing_options(function: Function) -> Function:
-    """Options of commands that read drawings."""
-    return _apply((*_READING, *_PLUGINS, *_DEBUG), function)
+def drawing_options(function: Command) -> Command:
+    """Add the options of commands that read drawings; the command is handed them as ``drawing``."""
+
+    @wraps(function)
+    def collected(
+        *,
+        start: str,
+        scale: float | None,
+        size: str | None,
+        sizes: str | None,
+        unit: str | None,
+        plugins: tuple[str, ...],
+        without: tuple[str, ...],
+        convention: str | None,
+        quiet: bool,
+        **rest: Any,
+    ) -> int:
+        if size and sizes:
+            raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
+        shared = PluginOptions(plugins, without, convention, quiet)
+        return function(drawing=DrawingOptions(start == "adjusted", scale, size, sizes, unit, shared), **rest)
+
+    return _apply((*_READING, *_PLUGINS, *_DEBUG), collected)
 
 
-def plan_options(function: Function) -> Function:
-    """Options of commands that do a plan and write what comes of it."""
-    return _apply(_PLAN, function)
+def plan_options(function: Command) -> Command:
+    """Add the options of commands that do a plan; the command is handed them as ``plan``."""
+
+    @wraps(function)
+    def collected(
+        *,
+        plan_path: str | None,
+        steps: tuple[str, ...],
+        ends: tuple[str, ...],
+        output: str | None,
+        discard_edits: bool,
+        **rest: Any,
+    ) -> int:
+        return function(plan=PlanOptions(plan_path, steps, ends, output, discard_edits), **rest)
+
+    return _apply(_PLAN, collected)
 
 
-def files_argument(function: Function) -> Function:
-    """The drawings."""
+def files_argument(function: Command) -> Command:
+    """Add the drawings."""
     return click.argument("files", metavar="FILE...", nargs=-1, required=True)(function)
-
-
-def wishes(options: dict[str, Any]) -> Wishes:
-    """The shared options as a record."""
-    from svgfit.app.open_drawings import Wishes
-
-    if options.get("size") and options.get("sizes"):
-        raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
-    return Wishes(
-        scale=options.get("scale"),
-        size=options.get("size") or options.get("sizes"),
-        convention=options["convention"],
-        plugins=options["plugins"],
-        without=options["without"],
-        from_adjusted=options.get("start") == "adjusted",
-        to_stderr=True,
-    )

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
-from svgfit.cli.options import drawing_options
+from svgfit.cli.options import DrawingOptions, drawing_options
 
 _EXAMPLE = """\b
 For example:
@@ -28,7 +26,15 @@ def _above_nothing(context: click.Context, option: click.Parameter, value: float
 @click.option("--dpi", type=float, callback=_above_nothing, help="Pixels an inch, of a PNG that prints true to size.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @drawing_options
-def command(file: str, output: str, layers: str | None, width: int | None, dpi: float | None, **options: Any) -> int:
+def command(
+    file: str,
+    output: str,
+    layers: str | None,
+    width: int | None,
+    dpi: float | None,
+    force: bool,
+    drawing: DrawingOptions,
+) -> int:
     """Make a picture of a drawing, to look at and to send.
 
     A PNG on white, or one HTML page that works offline and on a phone: layers to switch, before and after, the
@@ -41,33 +47,31 @@ def command(file: str, output: str, layers: str | None, width: int | None, dpi: 
         )
     if width is not None and dpi is not None:
         raise click.UsageError("--width and --dpi exclude each other; leave one out")
-    from svgfit.app.open_drawings import read_one
-    from svgfit.app.session import lay_out_for
     from svgfit.cli.console import say, warn
     from svgfit.render.html.sheet import chosen_parts
     from svgfit.svg import check_output, write_output
 
-    desk, wish = lay_out_for((file,), options)
-    drawing = read_one(file, desk, wish)
-    parts = chosen_parts(drawing, layers)
-    check_output(output, inputs=(file,), force=bool(options["force"]))  # last, so that it hides nothing else
+    session = drawing.session((file,))
+    shown = session.drawing(file)
+    parts = chosen_parts(shown, layers)
+    check_output(output, inputs=(file,), force=force)  # last, so that it hides nothing else
     if kind == "png":
         from svgfit.render.png import png
 
-        data = png(drawing, parts, width=width, dpi=dpi)
+        data = png(shown, session.tree(file).root, parts, width=width, dpi=dpi)
     else:
         from svgfit.app.picture_page import picture_page
 
-        data = picture_page(drawing, parts, desk, wish, options["unit"]).encode()
-    write_output(output, data, inputs=(file,), force=bool(options["force"]))
-    if not options["quiet"]:
+        data = picture_page(session, parts).encode()
+    write_output(output, data, inputs=(file,), force=force)
+    if not drawing.quiet:
         say(f"written: {output}")
-    warn(drawing.warnings, quiet=bool(options["quiet"]))
+    warn(shown.warnings, quiet=drawing.quiet)
     return 0
 
 
 def _kind(output: str) -> str:
-    """What is to be written, by the name's end."""
+    """Tell by the name's end what is to be written."""
     name = output.lower()
     for end, kind in ((".png", "png"), (".html", "html"), (".htm", "html")):
         if name.endswith(end):

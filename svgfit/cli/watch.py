@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import drawing_options, files_argument, plan_options
+from svgfit.cli.options import DrawingOptions, PlanOptions, drawing_options, files_argument, plan_options
 
 if TYPE_CHECKING:
-    from svgfit.model.report import Report
+    from svgfit.app.adjust import Adjusted
 
 _SETTLES = 0.3
 """Seconds that a file which is being replaced may be away before that counts."""
@@ -30,38 +30,37 @@ For example:
 @plan_options
 @click.option("--force", is_flag=True, help="Replace an existing file that is not svgfit's own, once.")
 @drawing_options
-def command(files: tuple[str, ...], plan: str | None, output: str | None, **options: Any) -> int:
+def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: DrawingOptions) -> int:
     """Run a plan again each time a drawing is saved.
 
     Begins with a run, then waits; the plan and the convention are watched too. Each run says in one line what it did
     or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
     """
-    from svgfit.cli.adjust import check_use
-
-    check_use(plan, options)
-    if output is None:
+    plan.check()
+    if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
     from svgfit.cli.console import complain, say, warn
     from svgfit.model.refusal import Refusal
 
-    watched = _watched(files, plan, options["convention"])
-    written = _Written(files, (*files, *([plan] if plan else [])), output, force=bool(options["force"]))
-    quiet, told = bool(options["quiet"]), frozenset[str]()
+    watched = _watched(files, plan.path, drawing.shared.convention)
+    inputs = (*files, *([plan.path] if plan.path else []))
+    written = _Written(files, inputs, plan.output, force=force)
+    known = frozenset[str]()
     first = True
-    say(f"watching {', '.join((*files, *([plan] if plan else [])))}; each time one is saved {output} is written anew")
+    say(f"watching {', '.join(inputs)}; each time one is saved {plan.output} is written anew")
     for _ in _changes(watched):
         try:
-            report, paths, unit = _once(files, plan, written, options)
+            done = _once(files, plan, written, drawing)
         except Refusal as refusal:
-            if first and plan is None and refusal.where.startswith(("--do", "--ends")):
+            if first and plan.path is None and refusal.where.startswith(("--do", "--ends")):
                 raise  # no saving of a file mends what was typed
             complain(f"{_now()} {refusal.line()}{written.earlier(refusal.where)}")
             continue
         finally:
             first = False
-        say(_line(report, paths, unit))
-        warn((text for text in report.warnings if text not in told), quiet=quiet)
-        told = frozenset(report.warnings)
+        say(_line(done))
+        warn((text for text in done.report.warnings if text not in known), quiet=drawing.quiet)
+        known = frozenset(done.report.warnings)
     return 0
 
 
@@ -135,12 +134,12 @@ class _Written:
 
     def __init__(self, files: Sequence[str], inputs: Sequence[str], output: str, *, force: bool) -> None:
         """Raises Refusal for a place that can't be written to, or that holds what is not svgfit's own."""
-        from svgfit.app.output_paths import refuse_same_inputs, targets
+        from svgfit.app.output_paths import output_paths, refuse_same_inputs
         from svgfit.svg import check_output
 
         refuse_same_inputs(files)
         self.output, self._force = output, force
-        self.paths = targets(files, output, force=True)
+        self.paths = output_paths(files, output, force=True)
         self._digests: dict[str, str] = {}
         for path in self.paths:
             if len(files) == 1 or os.path.isdir(output):
@@ -199,39 +198,34 @@ def _is_ours(path: str) -> bool:
 # -- a run -----------------------------------------------------------------------------------------------------------
 
 
-def _once(
-    files: tuple[str, ...], plan: str | None, written: _Written, options: dict[str, Any]
-) -> tuple[Report, tuple[str, ...], str]:
-    from svgfit.cli.adjust import adjust_files, asked_plan
+def _once(files: tuple[str, ...], plan: PlanOptions, written: _Written, drawing: DrawingOptions) -> Adjusted:
+    from svgfit.app.adjust import Writing, adjust
 
     written.check()
-    found = adjust_files(
-        files,
-        lambda: asked_plan(plan, options),
-        {**options, "report": None},
-        output=written.output,
-        force=True,
-    )
+    writing = Writing(written.output, force=True, discard_edits=plan.discard_edits)
+    done = adjust(drawing.session(files), plan.read, writing)
     written.note()
-    return found
+    return done
 
 
-def _line(report: Report, paths: Sequence[str], unit: str) -> str:
-    """One line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
+def _line(done: Adjusted) -> str:
+    """Say in one line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
     from svgfit.cli.summary import speak
+    from svgfit.model.vocabulary import Status
 
-    done: list[str] = []
+    report, unit = done.report, done.run.context.units.unit
+    steps: list[str] = []
     for step in report.steps:
         head = f"{step.do} {step.piece}" if step.piece else step.do
         wanted = [key.replace("-", " ") for key in step.asked]
         # What was asked for by name first, such as the ease; else what the operation itself puts first.
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
-        done.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', unit)}" if names else head)
-    parts = done if len(done) <= _FEW else [f"{len(done)} steps done"]
-    failed = [check.name for check in report.checks if check.status == "fail"]
+        steps.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', unit)}" if names else head)
+    parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
+    failed = [check.name for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []
     parts += [f"{len(report.warnings)} warning{'s' * (len(report.warnings) > 1)}"] if report.warnings else []
-    return f"{_now()} {'; '.join(parts)}; written: {', '.join(paths)}"
+    return f"{_now()} {'; '.join(parts)}; written: {', '.join(done.paths)}"
 
 
 def _now() -> str:

@@ -25,7 +25,7 @@ from svgfit.fitting.ride_along import (
 )
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import lengthen
+from svgfit.geometry.intersect import extend_straight
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Edge, Mark, Piece
@@ -120,7 +120,7 @@ def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
             piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {at_most(most)} at most"
         )
     if by <= 0:
-        return down if by == 0 else lengthen(down, -by, at_start=True)
+        return down if by == 0 else extend_straight(down, -by, at_start=True)
     points = [mark.at for mark in piece.marks if mark.edge == under.seam and mark.at is not None]
     points += [at for dart in piece.darts if dart.edge == under.seam for at in (dart.start, dart.end)]
     nearest = min((down.length_between(0.0, down.nearest(at)[0]) for at in points), default=math.inf)

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.blend import Ends, blend, unbend
+from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fairness import bending, sharpest, sway
+from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvature
 from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
@@ -73,16 +73,16 @@ def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> 
     ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
     """
     before = _inflections_without_gap(gap)
-    tightest = max(3 * sharpest(gap.left), 3 * sharpest(gap.right), 1 / (2 * abs(gap.width) + 10))
+    tightest = max(3 * max_curvature(gap.left), 3 * max_curvature(gap.right), 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], TruedEdge] | None = None
     if method is not None:
         return _by_one_method(gap, reach, method, before, tightest)
     for methods in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
         ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
-        for family in (curves, [unbend(curve) for curve in curves]):
+        for family in (curves, [remove_inflections(curve) for curve in curves]):
             for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, methods, tightest):
-                trial = _weigh(gap, curve, cuts[k], swayed, before, sharpest(curve) > tightest)
+                trial = _weigh(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
                 if not bad and trial.extra <= 0:
                     return trial
                 key = (bad, trial.extra, swayed)
@@ -95,16 +95,16 @@ def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> 
 def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
     ends, cuts = _ends(gap, reach, (method,))
     (curve,) = blend(ends)
-    wanted = unbend(curve) if method.unbent else curve
+    wanted = remove_inflections(curve) if method.unbent else curve
     curve = wanted or curve
-    redrawn = _weigh(gap, curve, cuts[0], sway(curve), before, sharpest(curve) > tightest)
+    redrawn = _weigh(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
     return replace(redrawn, unavailable=wanted is None)
 
 
 def _ranked(
     gap: Gap,
     family: Sequence[Curve | None],
-    ends: Sequence[Ends],
+    ends: Sequence[BlendEnds],
     cuts: Sequence[Cuts],
     methods: Sequence[TruingMethod],
     tightest: float,
@@ -117,21 +117,21 @@ def _ranked(
         longest = max(methods[k].before, methods[k].after)
         score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
         # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same method.
-        swayed = round(sway(curve), 4)
-        bad = swayed > SWAY or sharpest(curve) > tightest
+        swayed = round(excess_turning(curve), 4)
+        bad = swayed > SWAY or max_curvature(curve) > tightest
         ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
     return sorted(ranked, key=lambda one: one[:3])
 
 
-def _unfairness(gap: Gap, ends: Ends, curve: Curve, cut: Cuts) -> float:
+def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
     """Bending of the whole edge with this stretch in it, its curvature's jumps weighed in (1/mm); for choosing only."""
     jumps = (
         curve.curvature(0.0) - ends.start_curvature,
         curve.curvature(1.0) - curve.curvature(1.0, before=True),
         curve.curvature(2.0, before=True) - ends.end_curvature,
     )
-    kept = bending(gap.left, 0.0, cut[0]) + bending(gap.right, cut[1], float(len(gap.right)))
-    return kept + bending(curve, 0.0, 2.0) + 40 * sum(jump * jump for jump in jumps)
+    kept = bending_energy(gap.left, 0.0, cut[0]) + bending_energy(gap.right, cut[1], float(len(gap.right)))
+    return kept + bending_energy(curve, 0.0, 2.0) + 40 * sum(jump * jump for jump in jumps)
 
 
 def _inflections_without_gap(gap: Gap) -> int:
@@ -139,7 +139,7 @@ def _inflections_without_gap(gap: Gap) -> int:
     return sum(1 for a, b in itertools.pairwise(sides) if a != b)
 
 
-def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tuple[list[Ends], list[Cuts]]:
+def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tuple[list[BlendEnds], list[Cuts]]:
     """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
     middle = (gap.left.end + gap.right.start) / 2
     left_length, width = gap.left.length(), max(abs(gap.width), NARROW)
@@ -156,13 +156,13 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
     for on, found in zip(distinct, gap.right.at_lengths(distinct), strict=True):
         t = _to_node(gap.right, found)
         known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
-    ends: list[Ends] = []
+    ends: list[BlendEnds] = []
     cuts: list[Cuts] = []
     for method, back, on in zip(methods, backs, ons, strict=True):
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))
-        ends.append(Ends(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
+        ends.append(BlendEnds(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
     return ends, cuts
 
 

@@ -14,11 +14,11 @@ from msgspec.structs import replace
 from svgfit.fitting.ride_along import ride_along_edge, with_edge
 from svgfit.geometry.bezier import Complex, Real, cross
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fairness import sharpest
-from svgfit.geometry.relengthen import MARGIN, Bent, Stretch, bent, changes_of_side, sampled, sharpest_bend
-from svgfit.geometry.self_crossing import self_crossing
-from svgfit.geometry.spline_fit import Refit, refits
-from svgfit.geometry.spline_refine import Wanted, settled
+from svgfit.geometry.fairness import max_curvature
+from svgfit.geometry.intersect import self_crossing
+from svgfit.geometry.relengthen import MARGIN, Relengthened, Stretch, relengthen, sample_stretch
+from svgfit.geometry.spline_fit import SplineFit, spline_fits
+from svgfit.geometry.spline_refine import RefinementTarget, refine_spline
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
@@ -86,7 +86,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
     halves = front_length, curve.length() - front_length
     # Rounded, so that the same piece lying otherwise on its page, other by rounding only, is drawn the same.
     seen = Curve(np.round(curve.segments, 7))
-    return CapEdge(piece, curve, start, top, end, halves, sampled(seen, start, top, end, held=not whole))
+    return CapEdge(piece, curve, start, top, end, halves, sample_stretch(seen, start, top, end, held=not whole))
 
 
 def _top(curve: Curve, marked: complex) -> float:
@@ -115,12 +115,12 @@ def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     ratios = wanted / [cap.stretch.front.length, cap.stretch.back.length]
     if not REDRAWN_RATIOS[0] < float(ratios.min()) <= float(ratios.max()) < REDRAWN_RATIOS[1]:
         return None
-    first = bent(cap.stretch, float(wanted[0]), float(wanted[1]))
+    first = relengthen(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
         return None
     before, after = _kept(cap)
     room = min(MOST, len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None))
-    allowed = max(cap.curve.inflections(), changes_of_side(cap.stretch))
+    allowed = max(cap.curve.inflections(), cap.stretch.inflections())
 
     def joined(segments: Complex) -> Curve:
         return Curve.chain([*([before] if before else []), Curve(segments), *([after] if after else [])])
@@ -131,7 +131,7 @@ def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     places = cap.stretch.places
     kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
     fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
-    for fitted in refits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
+    for fitted in spline_fits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
         segments = _exact(cap.stretch, first, fitted, wanted)
         if segments is not None and good(segments):
             top = _top_node(cap.stretch, first, fitted)
@@ -142,7 +142,7 @@ def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     return None
 
 
-def _top_node(stretch: Stretch, bend: Bent, fitted: Refit) -> int:
+def _top_node(stretch: Stretch, bend: Relengthened, fitted: SplineFit) -> int:
     return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
 
 
@@ -153,7 +153,7 @@ def _kept(cap: CapEdge) -> tuple[Curve | None, Curve | None]:
     return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
 
 
-def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex | None:
+def _exact(stretch: Stretch, bend: Relengthened, fitted: SplineFit, wanted: Real) -> Complex | None:
     """The cubics settled to exactly the lengths wanted."""
     top = _top_node(stretch, bend, fitted)
     nodes = np.array(fitted.nodes)
@@ -163,11 +163,11 @@ def _exact(stretch: Stretch, bend: Bent, fitted: Refit, wanted: Real) -> Complex
         {0, top, len(nodes) - 1, *np.flatnonzero(kinks[at] & (np.abs(bend.curve.along[at] - nodes) < 1e-9)).tolist()}
     )
     least = 0.5 * MARGIN * float(np.abs(bend.curve.bends).max())
-    goal = Wanted(
+    goal = RefinementTarget(
         bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
     )
     ends = [complex(point) for point in stretch.curve.points(stretch.places[[0, stretch.top, -1]])]
-    return settled(_pinned(ends, fitted.segments, top), fixed, goal)
+    return refine_spline(_pinned(ends, fitted.segments, top), fixed, goal)
 
 
 def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
@@ -278,4 +278,4 @@ def _leans(curve: Curve, top: float) -> tuple[float, float]:
 
 def times_tighter(cap: CapEdge, new: Curve) -> float:
     """The new edge's sharpest bend over the old one's."""
-    return sharpest(new) / max(sharpest(cap.curve), sharpest_bend(cap.stretch), 1e-9)
+    return max_curvature(new) / max(max_curvature(cap.curve), cap.stretch.max_curvature, 1e-9)

@@ -13,7 +13,7 @@ from svgfit.fitting.spread import move_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, derivative, position
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_with_error
+from svgfit.geometry.fit import fit_cubic_with_error
 from svgfit.model.piece import Dart, Edge, Mark, Piece
 
 Deformation = Callable[[Complex], Complex]
@@ -121,7 +121,7 @@ def _fitted(curve: Curve, move: Deformation, a: float, b: float, enough: float) 
     ends, step = old[[0, -1]], 1e-4
     new = move(ends + step * ways) - move(ends - step * ways)
     new = new / np.abs(new)
-    return fit_with_error(move(old), complex(new[0]), complex(new[1]), enough=enough)
+    return fit_cubic_with_error(move(old), complex(new[0]), complex(new[1]), enough=enough)
 
 
 def _with_speeds(segment: Complex, move: Deformation, a: float, b: float) -> Complex:

@@ -11,7 +11,6 @@ from svgfit.fitting.parts import parts_moved
 from svgfit.fitting.slash import ON_SEAM, Cut, Slash, cut
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.straight import is_straight
 from svgfit.model.drawing import Text
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
@@ -121,7 +120,7 @@ def _ride(mark: Mark, found: Cut, motion: Affine) -> Mark:
 def _ride_curve(curve: Curve, found: Cut, motion: Affine, *, straight: bool) -> Curve:
     first, last = found.carries(curve.start), found.carries(curve.end)
     chord = curve.end - curve.start
-    if straight and first != last and abs(chord) > 0 and is_straight(curve):
+    if straight and first != last and abs(chord) > 0 and curve.is_straight():
         unit = chord / abs(chord)
         end = curve.start if first else curve.end
         moved = motion.apply(end)

@@ -16,9 +16,8 @@ from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, Parted
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_one
-from svgfit.geometry.self_crossing import self_crossing
-from svgfit.geometry.straight import is_straight
+from svgfit.geometry.fit import fit_cubic
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
@@ -112,11 +111,11 @@ def _without_kink(old: Curve, kinked: Curve) -> Curve:
     ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
     cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
     """
-    if is_straight(old, 0.1):
+    if old.is_straight(0.1):
         return Curve.polyline([kinked.start, kinked.end])
     n = len(kinked)
     places = np.linspace(0, n, 8 * n + 1)
-    return Curve(fit_one(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
+    return Curve(fit_cubic(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
 def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:

@@ -69,7 +69,7 @@ class Affine:
         return cls(double.real, double.imag, double.imag, -double.real, turned.real, turned.imag)
 
     def then(self, other: Affine) -> Affine:
-        """First this motion, then ``other``."""
+        """Compose: first this motion, then ``other``."""
         return Affine(
             other.a * self.a + other.c * self.b,
             other.b * self.a + other.d * self.b,
@@ -80,14 +80,14 @@ class Affine:
         )
 
     def apply(self, points: Points) -> Points:
-        """Where points (a complex number, or an array of any shape) come to lie."""
+        """Move points (a complex number, or an array of any shape)."""
         straight = complex(self.a + self.d, self.b - self.c) / 2
         crossed = complex(self.a - self.d, self.b + self.c) / 2
         moved = straight * points + complex(self.e, self.f)
         return moved + crossed * points.conjugate() if crossed else moved
 
     def apply_vector(self, vector: complex) -> complex:
-        """Where a direction points afterwards (no shift)."""
+        """Move a direction: without the shift."""
         return complex(self.a * vector.real + self.c * vector.imag, self.b * vector.real + self.d * vector.imag)
 
     @property
@@ -106,14 +106,14 @@ class Affine:
         return math.sqrt(abs(self.determinant))
 
     def is_uniform(self, accuracy: float = 1e-9) -> bool:
-        """Whether every length is scaled alike, to a relative ``accuracy``."""
+        """Return whether every length is scaled alike, to a relative ``accuracy``."""
         first, second = complex(self.a, self.b), complex(self.c, self.d)
         largest = max(abs(first), abs(second))
         skew = abs(first.real * second.real + first.imag * second.imag)
         return largest > 0 and abs(abs(first) - abs(second)) <= accuracy * largest and skew <= accuracy * largest**2
 
     def inverse(self) -> Affine:
-        """The motion that undoes this one; raises ValueError when there is none.
+        """Return the motion that undoes this one; raises ValueError when there is none.
 
         >>> Affine.shift(3 + 4j).inverse().apply(3 + 4j)
         0j

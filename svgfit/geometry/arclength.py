@@ -25,7 +25,7 @@ _SLOW = 0.2
 
 
 def lengths(cubics: Complex, start: Real, end: Real, accuracy: float) -> Real:
-    """Length of each cubic (n, 4) between parameters (n,), each within ``accuracy``."""
+    """Measure each cubic (n, 4) between parameters (n,), each within ``accuracy``."""
     speed = _speeds(cubics, start, end)
     half = (end - start) / 2
     whole = half * (speed[:, :16] @ _WEIGHTS)
@@ -45,7 +45,7 @@ def lengths(cubics: Complex, start: Real, end: Real, accuracy: float) -> Real:
 
 
 def _graded(cubic: Complex, start: float, end: float) -> float:
-    """Length of one cubic that stands still, or nearly, at a root of its derivative.
+    """Measure one cubic that stands still, or nearly, at a root of its derivative.
 
     With c + εi that root, the speed has a kink (ε = 0) or a sharp bend at c; a stretch from c + h to c + 2h lies as far
     from it as it is long, and there 16 points are exact to rounding.
@@ -65,7 +65,7 @@ def _graded(cubic: Complex, start: float, end: float) -> float:
 
 
 def _speeds(cubics: Complex, start: Real, end: Real) -> Real:
-    """Speeds (n, 48) at 16 places of each stretch, at 16 of its first half, at 16 of its second."""
+    """Compute speeds (n, 48) at 16 places of each stretch, at 16 of its first half, at 16 of its second."""
     steps = 3 * (cubics[:, 1:] - cubics[:, :-1])
     if start.any() or (end != 1).any():
         # The derivative, a quadratic, of the stretch alone: its three control values by the blossom (Ramshaw; from
@@ -86,7 +86,10 @@ def _speeds(cubics: Complex, start: Real, end: Real) -> Real:
 def _refine(
     cubics: Complex, start: Real, end: Real, known: tuple[Real, Real, Real], accuracy: float, depth: int
 ) -> Real:
-    """Lengths from those by 16 places: of the whole, of its first half, of its second."""
+    """Add up the lengths of both halves, halving further where they disagree with the whole.
+
+    ``known``: lengths by 16 places, of the whole, of its first half, of its second.
+    """
     whole, first, second = known
     total = first + second
     rough = np.abs(total - whole) > accuracy

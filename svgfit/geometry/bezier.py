@@ -13,47 +13,47 @@ Real = NDArray[np.float64]
 
 
 def cross(first: Complex | complex, second: Complex | complex) -> Real:
-    """The z part of the cross product, elementwise; positive when ``second`` lies clockwise of ``first`` on a page."""
+    """Compute the cross product's z part, elementwise; positive for ``second`` clockwise of ``first`` on a page."""
     return np.imag(np.conjugate(first) * second)
 
 
 def dot(first: Complex | complex, second: Complex | complex) -> Real:
-    """The scalar product, elementwise."""
+    """Compute the scalar product, elementwise."""
     return np.real(np.conjugate(first) * second)
 
 
 def position(cubics: Complex, t: Real) -> Complex:
-    """Points of cubics (…, 4) at parameters that broadcast against (…)."""
+    """Evaluate cubics (…, 4) at parameters that broadcast against (…)."""
     s = 1 - t
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
 
 
 def derivative(cubics: Complex, t: Real) -> Complex:
-    """First derivative by the parameter."""
+    """Compute the first derivative by the parameter."""
     s = 1 - t
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return 3 * (s * s * (p1 - p0) + 2 * s * t * (p2 - p1) + t * t * (p3 - p2))
 
 
 def second_derivative(cubics: Complex, t: Real) -> Complex:
-    """Second derivative by the parameter."""
+    """Compute the second derivative by the parameter."""
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return 6 * ((1 - t) * (p2 - 2 * p1 + p0) + t * (p3 - 2 * p2 + p1))
 
 
 def from_line(start: complex, end: complex) -> Complex:
-    """A straight line as an exact cubic, shape (4,)."""
+    """Write a straight line as an exact cubic, shape (4,)."""
     return np.array([start, start + (end - start) / 3, end - (end - start) / 3, end], dtype=np.complex128)
 
 
 def from_quadratic(start: complex, control: complex, end: complex) -> Complex:
-    """A quadratic Bézier as an exact cubic (degree elevation), shape (4,)."""
+    """Write a quadratic Bézier as an exact cubic (degree elevation), shape (4,)."""
     return np.array([start, start + 2 / 3 * (control - start), end + 2 / 3 * (control - end), end], dtype=np.complex128)
 
 
 def split(cubic: Complex, t: float) -> tuple[Complex, Complex]:
-    """One cubic (4,) in two at ``t``, by de Casteljau's construction."""
+    """Split one cubic (4,) in two at ``t``, by de Casteljau's construction."""
     p0, p1, p2, p3 = cubic.tolist()
     a, b, c = p0 + t * (p1 - p0), p1 + t * (p2 - p1), p2 + t * (p3 - p2)
     d, e = a + t * (b - a), b + t * (c - b)
@@ -62,13 +62,13 @@ def split(cubic: Complex, t: float) -> tuple[Complex, Complex]:
 
 
 def coefficients(cubics: Complex) -> tuple[Complex, Complex, Complex, Complex]:
-    """Power form: constant, t, t², t³."""
+    """Convert to power form: the coefficients of 1, t, t², t³."""
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return p0, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
 
 
 def turning(cubics: Complex) -> tuple[Real, Real, Real]:
-    """B′ × B″ as a quadratic in t (constant, t, t²): its sign is the side to which the curve bends.
+    """Compute B′ × B″ as a quadratic in t (constant, t, t²): its sign is the side to which the curve bends.
 
     The t³ and t⁴ terms cancel (checked by expanding the power form).
     """

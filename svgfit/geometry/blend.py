@@ -41,7 +41,7 @@ _MIXED = np.array(
 
 
 @dataclass(frozen=True, slots=True)
-class Ends:
+class BlendEnds:
     """What one blend must meet: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex
@@ -55,8 +55,8 @@ class Ends:
     """How heavily jumps of curvature weigh against bending; 0 lets them be."""
 
 
-def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
-    """The blend for each; ends, tangents and middle are met exactly, the rest as well as least bending allows.
+def blend(many: Sequence[BlendEnds], rounds: int = 8) -> list[Curve]:
+    """Draw each blend; ends, tangents and middle are met exactly, the rest as well as least bending allows.
 
     Depends smoothly on its input. Never raises for finite, distinct points; whether the result is good enough (loops,
     inflections) is for the caller to look at.
@@ -88,8 +88,8 @@ def blend(many: Sequence[Ends], rounds: int = 8) -> list[Curve]:
     return [Curve(pair) for pair in cubics]
 
 
-def unbend(curve: Curve) -> Curve | None:
-    """A blend redrawn so that each of its two cubics bends to one side only; None where its ends forbid that.
+def remove_inflections(curve: Curve) -> Curve | None:
+    """Redraw a blend so that each of its two cubics bends to one side only; None where its ends forbid that.
 
     The direction at M is held to where both control polygons are convex, the handles to 0.9 of the way to where the
     tangents meet; a cubic with a convex control polygon has no inflection (variation diminishing; Farin, Curves and
@@ -124,7 +124,7 @@ def unbend(curve: Curve) -> Curve | None:
 
 
 def _allowed(into: float, across: float, out: float, share: float = 0.3) -> tuple[float, float]:
-    """Angles from P→M to the direction at M at which both cubics bend to one side; low > high where there are none.
+    """Find the angles from P→M to the direction at M at which both cubics bend to one side; low > high for none.
 
     Each cubic turns at M at least ``share`` of what it turns at its other end, so that no handle shrinks to nothing.
     """
@@ -141,7 +141,7 @@ def _allowed(into: float, across: float, out: float, share: float = 0.3) -> tupl
 
 
 def _convex(base: float, start: float, end: float, first: float, second: float) -> tuple[float, float] | None:
-    """Handle lengths held to the triangle of the tangents over ``base``; None where the tangents don't meet before."""
+    """Hold handles to the triangle of the tangents over ``base``; None where the tangents don't meet before."""
     if abs(start) + abs(end) < 1e-6:
         return base / 3, base / 3
     if start * end < 0 or abs(start + end) > 2.6:
@@ -164,7 +164,7 @@ def _cubics(
 
 
 def _patterns(p: Complex, tp: Complex, m: Complex, q: Complex, tq: Complex) -> tuple[Complex, Complex]:
-    """B″ at both ends of both cubics, times the span: what depends on the unknowns, (blends, 4, 4), and what does not.
+    """Set up B″ at both ends of both cubics, times the span: the unknowns' part (blends, 4, 4), and the fixed part.
 
     The unknowns are speed at P, velocity at M as two numbers, speed at Q; the second part is times the span again.
     """
@@ -187,7 +187,7 @@ def _rows(
     speeds: Real,
     weights: Real,
 ) -> tuple[Real, Real]:
-    """Equations for the four unknowns of ``_patterns``: (blends, rows, 4), and their right sides (blends, rows).
+    """Set up the equations for the four unknowns of ``_patterns``: (blends, rows, 4), and right sides (blends, rows).
 
     ``normals`` at P and Q, and the curvatures ``wanted`` there (blends, 2); ``along``: unit direction from P to Q.
     """

@@ -49,19 +49,19 @@ class Curve:
         object.__setattr__(self, "segments", fixed)
 
     def __reduce__(self) -> tuple[type[Curve], tuple[Complex]]:
-        """Pickled by way of the constructor, since a copied array would be writable."""
+        """Pickle by way of the constructor, since a copied array would be writable."""
         return Curve, (self.segments,)
 
     # -- making -------------------------------------------------------------------------------------------------
 
     @classmethod
     def polyline(cls, points: Sequence[complex]) -> Curve:
-        """Straight from point to point (at least two)."""
+        """Join points (at least two) by straight lines."""
         return cls(np.array([bezier.from_line(a, b) for a, b in itertools.pairwise(points)]))
 
     @classmethod
     def chain(cls, curves: Iterable[Curve]) -> Curve:
-        """One curve from several, end to start; each start is put exactly on the end before it."""
+        """Chain curves end to start; each start is put exactly on the end before it."""
         joined = np.concatenate([curve.segments for curve in curves])
         joined[1:, 0] = joined[:-1, 3]
         return cls(joined)
@@ -82,20 +82,28 @@ class Curve:
         return complex(self.segments[-1, 3])
 
     def is_closed(self, accuracy: float = 1e-6) -> bool:
-        """Whether the ends meet within ``accuracy`` mm."""
+        """Return whether the ends meet within ``accuracy`` mm."""
         return abs(self.end - self.start) <= accuracy
+
+    def is_straight(self, accuracy: float = 0.02) -> bool:
+        """Return whether no control point lies further than ``accuracy`` mm off the chord."""
+        chord = self.end - self.start
+        if chord == 0:
+            return False
+        off = (self.segments - self.start) * (chord.conjugate() / abs(chord))
+        return bool(np.abs(off.imag).max() <= accuracy)
 
     def _locate(self, t: Real) -> tuple[NDArray[np.intp], Real]:
         index = np.clip(np.floor(t).astype(np.intp), 0, len(self.segments) - 1)
         return index, t - index
 
     def points(self, t: Real) -> Complex:
-        """Points at many parameters."""
+        """Evaluate the curve at many parameters."""
         index, local = self._locate(np.asarray(t, dtype=np.float64))
         return bezier.position(self.segments[index], local)
 
     def point(self, t: float) -> complex:
-        """The point at a parameter."""
+        """Evaluate the curve at one parameter."""
         index, u = self._local(t)
         p0, p1, p2, p3 = self.segments[index].tolist()
         v = 1 - u
@@ -106,7 +114,7 @@ class Curve:
         return index, t - index
 
     def tangents(self, t: Real, *, before: bool = False) -> Complex:
-        """Unit tangents; at a node the one after it, or with ``before`` the one before it.
+        """Compute unit tangents; at a node the one after it, or with ``before`` the one before it.
 
         Where a handle has no length the tangent is taken a little inside (limit of the direction).
         """
@@ -127,7 +135,7 @@ class Curve:
         return np.asarray(speed / np.where(size > 0, size, 1.0), dtype=np.complex128)
 
     def tangent(self, t: float, *, before: bool = False) -> complex:
-        """The unit tangent at a parameter (see ``tangents``)."""
+        """Compute the unit tangent at one parameter (see ``tangents``)."""
         index, u = self._local(t)
         if before and u == 0 and index > 0:
             index, u = index - 1, 1.0
@@ -140,7 +148,7 @@ class Curve:
         return complex(self.tangents(np.array([t]), before=before)[0])
 
     def curvature(self, t: float, *, before: bool = False) -> float:
-        """Signed curvature in 1/mm, positive where the curve bends clockwise on a page; 0 where a handle is missing."""
+        """Compute the curvature in 1/mm, positive for a clockwise bend on a page; 0 where a handle is missing."""
         index, u = self._local(t)
         if before and u == 0 and index > 0:
             index, u = index - 1, 1.0
@@ -152,7 +160,7 @@ class Curve:
         return (speed.conjugate() * bend).imag / size**3 if size > 1e-9 else 0.0
 
     def bounds(self) -> tuple[float, float, float, float]:
-        """Exact box: left, top, right, bottom."""
+        """Compute the exact bounding box: left, top, right, bottom."""
         _, c1, c2, c3 = bezier.coefficients(self.segments)
         boxes: list[tuple[float, float]] = []
         for part in (np.real, np.imag):
@@ -166,7 +174,7 @@ class Curve:
         return left, top, right, bottom
 
     def level_places(self, along: complex) -> Real:
-        """Parameters, ascending, at which the curve may be farthest along a direction: nodes, and level tangents."""
+        """Find the parameters, ascending, of the farthest places along a direction: nodes and level tangents."""
         _, c1, c2, c3 = bezier.coefficients(self.segments * along.conjugate())
         roots = np.clip(_quadratic_roots(3 * c3.real, 2 * c2.real, c1.real), 0, 1)
         index = np.arange(len(self.segments) + 1, dtype=np.float64)
@@ -174,7 +182,7 @@ class Curve:
         return np.array(sorted({*index.tolist(), *(roots + index[:-1, None]).ravel().tolist()}))
 
     def area(self) -> float:
-        """Signed area in mm² of a closed curve (Green's theorem, exact); positive when it runs clockwise on a page."""
+        """Compute the area in mm² of a closed curve (Green's theorem, exact); positive for clockwise on a page."""
         p0, p1, p2, p3 = (self.segments[:, k] for k in range(4))
         pairs = 6 * bezier.cross(p0, p1) + 3 * bezier.cross(p0, p2) + bezier.cross(p0, p3)
         pairs += 3 * bezier.cross(p1, p2) + 3 * bezier.cross(p1, p3) + 6 * bezier.cross(p2, p3)
@@ -183,16 +191,16 @@ class Curve:
     # -- lengths ------------------------------------------------------------------------------------------------
 
     def segment_lengths(self, accuracy: float = LENGTH_ACCURACY) -> Real:
-        """Length of each segment in mm."""
+        """Measure each segment in mm."""
         n = len(self.segments)
         return arclength.lengths(self.segments, np.zeros(n), np.ones(n), accuracy / n)
 
     def length(self, accuracy: float = LENGTH_ACCURACY) -> float:
-        """Arc length in mm, within ``accuracy`` mm."""
+        """Measure the arc length in mm, within ``accuracy`` mm."""
         return float(self.segment_lengths(accuracy).sum())
 
     def length_between(self, t0: float, t1: float, accuracy: float = LENGTH_ACCURACY) -> float:
-        """Arc length in mm from parameter ``t0`` to a larger ``t1``."""
+        """Measure the arc length in mm from parameter ``t0`` to a larger ``t1``."""
         if t1 <= t0:
             return 0.0
         n = len(self.segments)
@@ -202,11 +210,11 @@ class Curve:
         return float(arclength.lengths(self.segments[used], low[used], high[used], accuracy / n).sum())
 
     def at_length(self, distance: float, accuracy: float = LENGTH_ACCURACY) -> float:
-        """The parameter at ``distance`` mm along the curve, held to its ends."""
+        """Find the parameter at ``distance`` mm along the curve, held to its ends."""
         return self.at_lengths([distance], accuracy)[0]
 
     def at_lengths(self, distances: Sequence[float], accuracy: float = LENGTH_ACCURACY) -> list[float]:
-        """The parameters at ``distances`` (mm along the curve), held to its ends (Newton, guarded by bisection)."""
+        """Find the parameters at ``distances`` (mm along the curve), held to its ends (Newton and bisection)."""
         each = self.segment_lengths(accuracy)
         ends = np.concatenate([[0.0], np.cumsum(each)])
         wanted = np.clip(np.array(distances, dtype=np.float64), 0.0, ends[-1])
@@ -236,7 +244,7 @@ class Curve:
     # -- finding ------------------------------------------------------------------------------------------------
 
     def nearest(self, point: complex, accuracy: float = 1e-9) -> tuple[float, float]:
-        """Parameter of the nearest point (within ``accuracy`` mm along the curve), and its distance in mm.
+        """Find the nearest point's parameter (within ``accuracy`` mm along the curve), and its distance in mm.
 
         A first look at 16 places a segment; then, the likeliest stretch between two places first, the foot of the
         perpendicular, until no stretch left can come nearer: a stretch lies within max|B″|·h²/8 of its chord, h its
@@ -264,7 +272,7 @@ class Curve:
         return found[1], found[0]
 
     def crossings(self, start: complex, end: complex) -> list[float]:
-        """Parameters, ascending, where the curve meets the straight line from ``start`` to ``end`` (ends included)."""
+        """Find the parameters, ascending, where the curve meets the line from ``start`` to ``end`` (ends included)."""
         along = end - start
         size = abs(along)
         if size == 0:
@@ -286,7 +294,7 @@ class Curve:
     # -- cutting and moving -------------------------------------------------------------------------------------
 
     def subcurve(self, t0: float, t1: float) -> Curve:
-        """The stretch from ``t0`` to a larger ``t1``; whole segments keep their own control points."""
+        """Cut out the stretch from ``t0`` to a larger ``t1``; whole segments keep their own control points."""
         n = len(self.segments)
         t0, t1 = _on_node(max(0.0, t0)), _on_node(min(float(n), t1))
         if t1 <= t0:
@@ -306,25 +314,25 @@ class Curve:
         return Curve(np.array(parts))
 
     def split(self, t: float) -> tuple[Curve, Curve]:
-        """Two curves, cut at a parameter strictly inside."""
+        """Cut the curve in two at a parameter strictly inside."""
         return self.subcurve(0.0, t), self.subcurve(t, float(len(self.segments)))
 
     def reverse(self) -> Curve:
-        """The same curve, walked the other way."""
+        """Return the same curve, walked the other way."""
         return Curve(self.segments[::-1, ::-1])
 
     def transform(self, motion: Affine) -> Curve:
-        """The curve moved; cubics stay cubics under any affine motion."""
+        """Move the curve; cubics stay cubics under any affine motion."""
         return Curve(motion.apply(self.segments))
 
     # -- shape --------------------------------------------------------------------------------------------------
 
     def inflections(self, flattest: float = 1e-6) -> int:
-        """How often the bend changes side; bends weaker than ``flattest`` (1/mm) count as straight."""
+        """Count how often the bend changes side; bends weaker than ``flattest`` (1/mm) count as straight."""
         return _sign_changes(self.bends(flattest))
 
     def bends(self, flattest: float = 1e-6) -> list[int]:
-        """The sides to which the curve bends, in order: +1 clockwise on a page, −1 the other way; repeats left out."""
+        """List the sides to which the curve bends, in order: +1 clockwise on a page, −1 the other way; no repeats."""
         c, b, a = bezier.turning(self.segments)
         roots = np.sort(np.clip(np.nan_to_num(_quadratic_roots(a, b, c)), 0, 1), axis=1)
         stops = np.concatenate([np.zeros((len(roots), 1)), roots, np.ones((len(roots), 1))], axis=1)
@@ -344,7 +352,7 @@ class Curve:
 
 
 def _on_node(t: float) -> float:
-    """A parameter within rounding of a node is the node's: a cut there leaves no sliver of a segment."""
+    """Snap a parameter within rounding of a node to the node: a cut there leaves no sliver of a segment."""
     return float(round(t)) if abs(t - round(t)) < 1e-9 else t
 
 
@@ -356,7 +364,7 @@ Terms = tuple[complex, complex, complex, complex]
 
 
 def _least(terms: Terms, between: tuple[float, float], known: float, accuracy: float) -> tuple[float, float]:
-    """The least of |a + b·u + c·u² + d·u³| between two parameters, and where; (known, inf) where it is not less.
+    """Find the least of |a + b·u + c·u² + d·u³| between two parameters, and where; (known, inf) where it is not less.
 
     Where the ends don't bracket one foot of the perpendicular, the halves are looked at too, as long as they may come
     nearer than the nearest known: beside a sharp bend two feet lie close together.
@@ -384,14 +392,14 @@ def _least(terms: Terms, between: tuple[float, float], known: float, accuracy: f
 
 
 def _slope(terms: Terms, u: float) -> float:
-    """Half the derivative of the square of the distance."""
+    """Compute half the derivative of the square of the distance."""
     a, b, c, d = terms
     gap, way = a + u * (b + u * (c + u * d)), b + u * (2 * c + 3 * u * d)
     return gap.real * way.real + gap.imag * way.imag
 
 
 def _calm(terms: Terms, low: float, high: float) -> bool:
-    """Whether the curve hardly turns between two parameters, seen from the point: then there is one foot at most."""
+    """Return whether the curve hardly turns between two parameters, seen from the point: there is one foot at most."""
     a, b, c, d = terms
     half = (high - low) / 2
     bend = max(abs(2 * c + 6 * low * d), abs(2 * c + 6 * high * d))
@@ -403,7 +411,7 @@ def _calm(terms: Terms, low: float, high: float) -> bool:
 
 
 def _foot(terms: Terms, low: float, high: float, accuracy: float) -> float:
-    """Where the slope is nothing, between two parameters that bracket it: Newton's method, guarded by bisection."""
+    """Find where the slope is nothing, between two parameters that bracket it (Newton, guarded by bisection)."""
     a, b, c, d = terms
     u = (low + high) / 2
     for _ in range(80):
@@ -421,7 +429,7 @@ def _foot(terms: Terms, low: float, high: float, accuracy: float) -> float:
 
 
 def _quadratic_roots(a: Real, b: Real, c: Real) -> Real:
-    """Real roots of a·t² + b·t + c, shape (n, 2); nan where there is none (the stable form; from memory)."""
+    """Solve a·t² + b·t + c = 0: real roots (n, 2), nan where there is none (the stable form; from memory)."""
     with np.errstate(all="ignore"):
         root = np.sqrt(b * b - 4 * a * c)
         q = -(b + np.where(b >= 0, root, -root)) / 2
@@ -432,7 +440,7 @@ def _quadratic_roots(a: Real, b: Real, c: Real) -> Real:
 
 
 def _roots_in_unit(a: float, b: float, c: float, d: float, scale: float) -> list[float]:
-    """Real roots of a·t³ + b·t² + c·t + d in 0 … 1, polished; a cubic that is zero all along has none."""
+    """Solve a·t³ + b·t² + c·t + d = 0 for roots in 0 … 1, polished; a cubic that is zero all along has none."""
     tiny = 1e-13 * scale
     terms = [a, b, c, d]
     while terms and abs(terms[0]) <= tiny:

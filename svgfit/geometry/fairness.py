@@ -1,4 +1,4 @@
-"""How fair a curve is: figures for choosing between redrawn stretches, not for reports."""
+"""Measures of fairness of a curve: for choosing between redrawn stretches, not for reports."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from svgfit.geometry.bezier import cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
 
 
-def sharpest(curve: Curve) -> float:
-    """The largest curvature (1/mm) at 17 places a segment, its ends among them."""
+def max_curvature(curve: Curve) -> float:
+    """Find the largest curvature (1/mm) at 17 places a segment, its ends among them."""
     t = np.arange(17) / 16
     cubics = curve.segments[:, None, :]
     speed = derivative(cubics, t)
@@ -21,8 +21,8 @@ def sharpest(curve: Curve) -> float:
     return float(np.abs(cross(speed, second_derivative(cubics, t)) / size**3).max())
 
 
-def bending(curve: Curve, start: float, end: float) -> float:
-    """∫κ² ds in 1/mm between two parameters, by the midpoint rule at 8 places a segment: for choosing, not reports."""
+def bending_energy(curve: Curve, start: float, end: float) -> float:
+    """Integrate κ² ds (1/mm) between two parameters, by the midpoint rule at 8 places a segment."""
     if end <= start:
         return 0.0
     count = 8 * max(1, math.ceil(end - start))
@@ -35,8 +35,8 @@ def bending(curve: Curve, start: float, end: float) -> float:
     return float((turn**2 / size**5).sum()) * (end - start) / count
 
 
-def sway(curve: Curve) -> float:
-    """How much more (radians) a two-cubic stretch turns to and fro than its end tangents and its chords ask for."""
+def excess_turning(curve: Curve) -> float:
+    """Measure by how much (radians) a two-cubic stretch turns more than its end tangents and chords ask for."""
     first, last = curve.segments[0], curve.segments[-1]
     ways = [first[1] - first[0], first[3] - first[0], last[3] - last[0], last[3] - last[2]]
     asked = sum(abs(cmath.phase(b / a)) for a, b in itertools.pairwise(ways) if a != 0)

@@ -1,4 +1,4 @@
-"""One cubic through two ends with given tangents, as near to a row of points as its two handles allow.
+"""Least-squares fit of one cubic to a row of points, its ends and end tangents given.
 
 A first guess by least squares at places by chord length (Schneider, "An algorithm for automatically fitting digitized
 curves", Graphics Gems, 1990; from memory); then Gauss and Newton's method on the distances square to the curve, which
@@ -15,15 +15,15 @@ _SHORTEST, _LONGEST = 0.02, 1.5
 """Handles as shares of the chord: outside of these they turn back, or run far past it and make a cusp."""
 
 
-def fit_one(points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6) -> Complex:
-    """The cubic, shape (4,). ``points`` (k,), k at least 2, in order; unit tangents in the direction of travel."""
-    return fit_with_error(points, start_tangent, end_tangent, rounds)[0]
+def fit_cubic(points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6) -> Complex:
+    """Fit one cubic (4,) to ``points`` (k,), k at least 2, in order; unit tangents in the direction of travel."""
+    return fit_cubic_with_error(points, start_tangent, end_tangent, rounds)[0]
 
 
-def fit_with_error(
+def fit_cubic_with_error(
     points: Complex, start_tangent: complex, end_tangent: complex, rounds: int = 6, enough: float = 0.0
 ) -> tuple[Complex, float]:
-    """As ``fit_one``, with the largest distance (mm) of a point from the cubic.
+    """Fit as ``fit_cubic``, with the largest distance (mm) of a point from the cubic.
 
     It stops early where that is ``enough``, or hardly less than the round before.
     """
@@ -70,7 +70,7 @@ def _better(
     handles: tuple[float, float],
     chord: float,
 ) -> tuple[float, float]:
-    """Handles that shorten the gaps across the curve; along it the points may slide."""
+    """Improve the handles so that the gaps across the curve get shorter; along it the points may slide."""
     v = 1 - u
     speed = derivative(cubic, u)
     normal = 1j * speed / np.maximum(np.abs(speed), 1e-12)
@@ -80,7 +80,7 @@ def _better(
 
 
 def _solve(one: Complex, two: Complex, wanted: Complex) -> tuple[float, float] | None:
-    """Factors of two columns by least squares; None where they can't be told apart."""
+    """Solve for the factors of two columns by least squares; None where they can't be told apart."""
     aa, bb, ab = float(dot(one, one).sum()), float(dot(two, two).sum()), float(dot(one, two).sum())
     ra, rb = float(dot(one, wanted).sum()), float(dot(two, wanted).sum())
     determinant = aa * bb - ab * ab

@@ -1,4 +1,4 @@
-"""Where two curves meet, each lengthened straight on past its end if need be."""
+"""Intersections of two curves, and of a curve with itself; curves extended past their ends until they meet."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ import math
 
 import numpy as np
 
-from svgfit.geometry.bezier import cross, from_line, split
+from svgfit.geometry.bezier import Complex, cross, from_line, split
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.straight import is_straight
 
 
-def meetings(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
-    """Parameters (on first, on second) of the crossings, in order along the first; polyline search, Newton's polish."""
+def intersections(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
+    """Intersect two curves: parameters (on first, on second), in order along the first.
+
+    A search over polylines of ``places`` chords a segment, polished by Newton's method.
+    """
     ta, tb = np.arange(len(first) * places + 1) / places, np.arange(len(second) * places + 1) / places
     a, b = first.points(ta), second.points(tb)
     p, r = a[:-1, None], np.diff(a)[:, None]
@@ -47,23 +49,23 @@ def _polish(first: Curve, second: Curve, t: float, u: float) -> tuple[float, flo
     return t, u
 
 
-def lengthen(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
-    """The curve with a straight piece of ``by`` mm added at its end (or start), along its tangent there.
+def extend_straight(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
+    """Extend a curve straight by ``by`` mm at its end (or start), along its tangent there.
 
     A last segment that is a straight line itself is drawn longer instead.
     """
     if at_start:
-        return lengthen(curve.reverse(), by).reverse()
+        return extend_straight(curve.reverse(), by).reverse()
     way = curve.tangent(float(len(curve)), before=True)
     end = curve.end + by * way
     last = Curve(curve.segments[-1:])
-    if is_straight(last, 1e-9):
+    if last.is_straight(1e-9):
         return Curve(np.concatenate([curve.segments[:-1], from_line(last.start, end)[None, :]]))
     return Curve.chain([curve, Curve.polyline([curve.end, end])])
 
 
-def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
-    """The curve going on past its end by about ``by`` mm as it bends there, turning by ``most`` radians at most.
+def extend_curved(curve: Curve, by: float, most: float = 0.4) -> Curve:
+    """Extend a curve past its end by about ``by`` mm as it bends there, turning by ``most`` radians at most.
 
     Its last cubic is drawn beyond its end where that is long and calm enough; else an arc is added of the curvature at
     the end, one cubic with handles of 4/3·tan(angle/4) radii (the usual one; from memory).
@@ -81,7 +83,7 @@ def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
             return Curve(np.concatenate([curve.segments[:-1], longer.segments]))
     angle = min(max(by * curve.curvature(n, before=True), -most), most)
     if abs(angle) < 1e-6:
-        return lengthen(curve, by)
+        return extend_straight(curve, by)
     radius = by / angle
     handle = radius * 4 / 3 * math.tan(angle / 4)
     turn = cmath.exp(1j * angle)
@@ -90,8 +92,8 @@ def run_on(curve: Curve, by: float, most: float = 0.4) -> Curve:
     return Curve.chain([curve, Curve(arc)])
 
 
-def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:
-    """The curve up to ``t``, ending exactly there, without a last segment shorter than ``speck`` mm.
+def trim_end(curve: Curve, t: float, speck: float = 0.02) -> Curve:
+    """Cut out the curve up to ``t``, ending exactly there, without a last segment shorter than ``speck`` mm.
 
     Where such a segment is left out, the end before it is moved (with its handle, so that it keeps its direction).
     """
@@ -105,21 +107,66 @@ def head(curve: Curve, t: float, speck: float = 0.02) -> Curve:
     return curve.subcurve(0.0, t)
 
 
-def tail(curve: Curve, t: float, speck: float = 0.02) -> Curve:
-    """The curve from ``t`` on; see ``head``."""
-    return head(curve.reverse(), len(curve) - t, speck).reverse()
+def trim_start(curve: Curve, t: float, speck: float = 0.02) -> Curve:
+    """Cut out the curve from ``t`` on; see ``trim_end``."""
+    return trim_end(curve.reverse(), len(curve) - t, speck).reverse()
 
 
-def extended_meeting(first: Curve, second: Curve) -> tuple[Curve, Curve] | None:
-    """Both curves, cut or lengthened to the point where they meet nearest to ``first``'s end and ``second``'s start.
+def extend_to_intersection(first: Curve, second: Curve) -> tuple[Curve, Curve] | None:
+    """Cut or extend two curves to where they meet, nearest to ``first``'s end and ``second``'s start.
 
     None where they don't meet within three times the distance between those ends (or 1 mm).
     """
     reach = 3 * abs(second.start - first.end) + 1.0
-    one, two = lengthen(first, reach), lengthen(second, reach, at_start=True)
-    found = meetings(one, two)
+    one, two = extend_straight(first, reach), extend_straight(second, reach, at_start=True)
+    found = intersections(one, two)
     if not found:
         return None
     corner = (first.end + second.start) / 2
     t, u = min(found, key=lambda at: abs(one.point(at[0]) - corner))
-    return (head(one, t), tail(two, u)) if t > 1e-9 and u < len(two) - 1e-9 else None
+    return (trim_end(one, t), trim_start(two, u)) if t > 1e-9 and u < len(two) - 1e-9 else None
+
+
+def self_crossing(curve: Curve, places: int = 12) -> complex | None:
+    """Find a point where the curve crosses itself, None for none, on a polyline of ``places`` chords a segment.
+
+    Chords that share an end are not looked at; on a closed curve the last and the first share one.
+    """
+    n = len(curve) * places
+    points = curve.points(np.arange(n + 1) / places)
+    a, b = points[:-1], points[1:]
+    low_x, high_x = np.minimum(a.real, b.real), np.maximum(a.real, b.real)
+    low_y, high_y = np.minimum(a.imag, b.imag), np.maximum(a.imag, b.imag)
+    first, second = np.nonzero(
+        (low_x[:, None] <= high_x)
+        & (low_x <= high_x[:, None])
+        & (low_y[:, None] <= high_y)
+        & (low_y <= high_y[:, None])
+    )
+    apart = second - first
+    keep = (apart > 1) & ~((apart == n - 1) & curve.is_closed())
+    first, second = first[keep], second[keep]
+    p, r = a[first], b[first] - a[first]
+    q, s = a[second], b[second] - a[second]
+    denominator = cross(r, s)
+    with np.errstate(all="ignore"):
+        t = cross(q - p, s) / denominator
+        u = cross(q - p, r) / denominator
+    # A crossing in a chord's very start counts there, not at the end of the chord before.
+    inside = 1 - 1e-9
+    hit = (t > -1e-9) & (t < inside) & (u > -1e-9) & (u < inside)
+    for k in np.flatnonzero(hit).tolist():
+        i, j = int(first[k]), int(second[k])
+        if (t[k] > 1e-9 or _goes_through(points, i, q[k], s[k])) and (
+            u[k] > 1e-9 or _goes_through(points, j, p[k], r[k])
+        ):
+            return complex(p[k] + t[k] * r[k])
+    return None
+
+
+def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:
+    """Return whether a polyline passes from one side of a line to the other at a node (a mere touch does not)."""
+    if node == 0:
+        return False
+    before, after = cross(way, points[node - 1] - start), cross(way, points[node + 1] - start)
+    return bool(before * after < 0)

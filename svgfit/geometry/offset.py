@@ -1,10 +1,10 @@
-"""Parallel curves as few fitted cubics, within an accuracy in mm.
+"""Offset curves (parallels) as few fitted cubics, within an accuracy in mm.
 
 A point of the parallel is P + d·n, n the normal (tangent × i, to the right of travel on a page); its direction is the
 curve's own as long as d·κ < 1 (do Carmo, Differential Geometry of Curves and Surfaces, exercise on parallel curves;
 from memory). Where d·κ reaches 1 the parallel folds back over itself, in the shape of a swallow's tail; the tail is cut
 off where its sides cross, which leaves a corner, as a wheel rolled into a hollow that is too tight for it would. Where
-the sides don't cross, ``Folded`` is raised.
+the sides don't cross, ``OffsetFolds`` is raised.
 """
 
 from __future__ import annotations
@@ -16,16 +16,16 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_with_error
-from svgfit.geometry.intersect import extended_meeting, meetings
+from svgfit.geometry.fit import fit_cubic_with_error
+from svgfit.geometry.intersect import extend_to_intersection, intersections
 
 PLACES = 13
 SMALL_TAIL = 1.0
 """A tail smaller than this (mm) is bridged where its sides' crossing is too small to find."""
 
 
-class Folded(ValueError):
-    """The curve bends more tightly than the distance: ``at`` says where (a point of the curve)."""
+class OffsetFolds(ValueError):
+    """Raised where the curve bends more tightly than the distance: ``at`` says where (a point of the curve)."""
 
     def __init__(self, at: complex, radius: float) -> None:
         super().__init__(f"a parallel folds back where the curve's radius is {radius:.1f} mm")
@@ -33,8 +33,8 @@ class Folded(ValueError):
         self.radius = radius
 
 
-def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
-    """The parallel at ``distance`` mm (positive: right of travel), within ``accuracy`` mm.
+def offset_curve(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
+    """Offset a curve by ``distance`` mm (positive: right of travel), within ``accuracy`` mm.
 
     Kinks between the curve's segments stay kinks: the parts are lengthened or trimmed to where they meet.
     """
@@ -43,15 +43,15 @@ def parallel(curve: Curve, distance: float, accuracy: float = 0.05) -> Curve:
     parts = [_smooth(part, distance, accuracy) for part in _split_at_kinks(curve)]
     result = parts[0]
     for part in parts[1:]:
-        result = join_parallels(result, part)
+        result = join_offsets(result, part)
     return result
 
 
-def join_parallels(first: Curve, second: Curve) -> Curve:
-    """Two curves made one: trimmed or lengthened (straight on) to where they meet, else joined by a straight line."""
+def join_offsets(first: Curve, second: Curve) -> Curve:
+    """Join two curves: trimmed or extended (straight on) to where they meet, else by a straight line between them."""
     if abs(first.end - second.start) < 1e-9:
         return Curve.chain([first, second])
-    met = extended_meeting(first, second)
+    met = extend_to_intersection(first, second)
     if met is None:
         return Curve.chain([first, Curve.polyline([first.end, second.start]), second])
     return Curve.chain(met)
@@ -82,16 +82,16 @@ def _smooth(curve: Curve, distance: float, accuracy: float) -> Curve:
             result = following
             continue
         last = float(len(following))
-        crossed = [(t, u) for t, u in meetings(result, following) if t > 1e-9 and u < last - 1e-9]
+        crossed = [(t, u) for t, u in intersections(result, following) if t > 1e-9 and u < last - 1e-9]
         if crossed:
             t, u = crossed[0]
             result = Curve.chain([result.subcurve(0.0, t), following.subcurve(u, last)])
         elif abs(following.start - result.end) <= SMALL_TAIL:
-            result = join_parallels(result, following)
+            result = join_offsets(result, following)
         else:
-            raise Folded(fold.at, fold.radius)
+            raise OffsetFolds(fold.at, fold.radius)
     if result is None:
-        raise Folded(folds[0].at, folds[0].radius)
+        raise OffsetFolds(folds[0].at, folds[0].radius)
     return result
 
 
@@ -104,7 +104,7 @@ def _fitted(curve: Curve, distance: float, accuracy: float) -> Curve:
         tangents = curve.tangents(t)
         tangents[-1] = curve.tangent(b, before=True)
         points = curve.points(t) + distance * 1j * tangents
-        cubic, error = fit_with_error(points, complex(tangents[0]), complex(tangents[-1]), enough=0.2 * accuracy)
+        cubic, error = fit_cubic_with_error(points, complex(tangents[0]), complex(tangents[-1]), enough=0.2 * accuracy)
         if error <= 0.8 * accuracy or depth > 12:
             done.append(cubic)
             continue
@@ -124,7 +124,7 @@ class _Fold:
 
 
 def _folds(curve: Curve, distance: float, places: int = 24) -> list[_Fold]:
-    """Stretches (parameters) where the parallel runs backwards, in order."""
+    """Find the stretches (parameters) where the parallel runs backwards, in order."""
     t = (np.arange(places) + 0.5) / places
     cubics = curve.segments[:, None, :]
     speed = derivative(cubics, t)
@@ -143,7 +143,7 @@ def _folds(curve: Curve, distance: float, places: int = 24) -> list[_Fold]:
 
 
 def _edge_of_fold(curve: Curve, distance: float, inside: float, outside: float) -> float:
-    """Where a fold ends, by halving between a place in it and one that is not (or the curve's own end)."""
+    """Find where a fold ends, by halving between a place in it and one that is not (or the curve's own end)."""
     for _ in range(30):
         middle = (inside + outside) / 2
         folded = curve.curvature(middle) * distance >= 1

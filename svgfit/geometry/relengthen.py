@@ -1,4 +1,4 @@
-"""An edge bent anew to given lengths, its ends, top and tangents kept, with the least change of curvature.
+"""Redraw an edge to given lengths, its ends, top and tangents kept, with the least change of curvature.
 
 The edge is two halves that meet at a top. Each half's length is multiplied by σ, and its curvature at corresponding
 places (equal shares of the half's length) changes by e(s), so that its direction becomes
@@ -25,9 +25,11 @@ from numpy.typing import NDArray
 from svgfit.geometry import arclength
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.spline_fit import Sampled
+from svgfit.geometry.spline_fit import SampledCurve
 
 Flags = NDArray[np.bool_]
+Run = tuple[int, int, int]
+"""A run of places that bend to one side: +1 or −1, the first place, the last."""
 SOFTNESS = 0.15
 """r as a share of a half's length: how far a change of curvature takes to set in. From trials on many sleeves."""
 MARGIN = 0.03
@@ -60,7 +62,7 @@ class Half:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """The part of an edge to be bent anew, sampled; places count through both halves, the top once."""
+    """The part of an edge to be redrawn, sampled; places count through both halves, the top once."""
 
     curve: Curve
     places: Real
@@ -85,13 +87,27 @@ class Stretch:
         """The place at the top."""
         return len(self.front.steps)
 
+    @property
+    def max_curvature(self) -> float:
+        """The old edge's largest curvature, 1/mm."""
+        return max(float(np.abs(self.least).max()), float(np.abs(self.most).max()))
+
+    @property
+    def runs(self) -> list[Run]:
+        """The old edge's runs that bend to one side; a row of chords is taken for the curve it stands for."""
+        return _runs(self.least, self.most, 1e-3 * self.max_curvature)
+
+    def inflections(self) -> int:
+        """Count how often the old edge's bend changes side."""
+        return len(self.runs) - 1
+
 
 Bounds = tuple[Real, Real]
 
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """Where the search for a change of curvature stands."""
+    """An iterate of the search for a change of curvature."""
 
     change: Real
     multipliers: Real
@@ -101,7 +117,7 @@ class _State:
 
 @dataclass(frozen=True, slots=True)
 class _Care:
-    """How a step of the search is done."""
+    """Tolerance and method of one search."""
 
     enough: float
     rounds: int
@@ -110,16 +126,16 @@ class _Care:
 
 
 @dataclass(frozen=True, slots=True)
-class Bent:
-    """The edge bent anew, at the stretch's places."""
+class Relengthened:
+    """The edge redrawn, at the stretch's places."""
 
-    curve: Sampled
+    curve: SampledCurve
     change: Real
     """Of the curvature, 1/mm."""
 
 
-def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
-    """The stretch between two parameters of a curve, parted at a third between them."""
+def sample_stretch(curve: Curve, start: float, top: float, end: float, *, held: bool) -> Stretch:
+    """Sample the stretch between two parameters of a curve, parted at a third between them."""
     front, back = _places(curve, start, top), _places(curve, top, end)
     places, middle = np.concatenate([front, back[1:]]), len(front) - 1
     before, after = curve.tangents(places, before=True), curve.tangents(places)
@@ -153,7 +169,7 @@ def sampled(curve: Curve, start: float, top: float, end: float, *, held: bool) -
 
 
 def _places(curve: Curve, start: float, end: float) -> Real:
-    """Parameters, nodes among them, so that about _CELLS steps share out the length; more where nodes are many."""
+    """Choose parameters, nodes among them, so that about _CELLS steps share out the length; more for many nodes."""
     inner = [float(k) for k in range(math.floor(start) + 1, math.ceil(end)) if start + 1e-9 < k < end - 1e-9]
     stops = [start, *inner, end]
     lengths = [curve.length_between(a, b, 1e-3) for a, b in itertools.pairwise(stops)]
@@ -167,7 +183,7 @@ def _places(curve: Curve, start: float, end: float) -> Real:
 
 
 def _staying(kinks: Real, top: int) -> Flags:
-    """Which kinks stay: not those that are slips, or so many that the edge is a row of chords."""
+    """Choose the kinks that stay: not those that are slips, or so many that the edge is a row of chords."""
     stay = np.abs(kinks) > KINK
     if np.count_nonzero(stay) > MOST_KINKS:
         stay[:] = False
@@ -176,7 +192,7 @@ def _staying(kinks: Real, top: int) -> Flags:
 
 
 def _smoothed(before: Complex, after: Complex, kinks: Real, stay: Flags, top: int) -> tuple[Complex, Complex]:
-    """Tangents with the other kinks taken out. A top that is no peak is made level (travel there is along x)."""
+    """Take the other kinks out of the tangents; a top that is no peak is made level (travel there is along x)."""
     middle = before * np.exp(0.5j * kinks)
     if not stay[top]:
         middle[top] = 1.0 if middle[top].real > 0 else -1.0
@@ -195,7 +211,7 @@ def _sums(steps: Real) -> Real:
 
 
 def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[Real, Real]:
-    """The smaller and the larger of the curvatures on both sides of each place; kinks, radians, are smeared out."""
+    """Compute the smaller and the larger curvature of both sides of each place; kinks, radians, are smeared out."""
     after = np.array([curve.curvature(t) for t in places.tolist()])
     before = np.array([curve.curvature(t, before=True) for t in places.tolist()])
     before[0], after[-1] = after[0], before[-1]
@@ -208,8 +224,8 @@ def _curvatures(curve: Curve, places: Real, kinks: Real, steps: Real) -> tuple[R
     )
 
 
-def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
-    """The stretch with its halves ``front`` and ``back`` mm long; None where that can't be had.
+def relengthen(stretch: Stretch, front: float, back: float) -> Relengthened | None:
+    """Redraw the stretch with its halves ``front`` and ``back`` mm long; None where that can't be had.
 
     The bend changes side no more often than before. Depends smoothly on both lengths, but for the places where the
     curvature comes to be held to one side: there, continuously.
@@ -217,10 +233,10 @@ def bent(stretch: Stretch, front: float, back: float) -> Bent | None:
     ratios = front / stretch.front.length, back / stretch.back.length
     if min(ratios) <= 0:
         return None
-    return _bent(stretch, ratios, second=True) or _bent(stretch, ratios, second=False)
+    return _relengthened(stretch, ratios, second=True) or _relengthened(stretch, ratios, second=False)
 
 
-def _bent(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Bent | None:
+def _relengthened(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Relengthened | None:
     bounds = _bounds(stretch, _cores(stretch))
     rounds = 12 if second else 40
 
@@ -247,7 +263,7 @@ def _bent(stretch: Stretch, ratios: tuple[float, float], *, second: bool) -> Ben
 
 
 def _followed(step: Callable[[float, _State], _State | None], state: _State, by: float = 1.0) -> _State | None:
-    """The state at share 1 of the way, gone in steps of ``by``, shorter ones where those don't converge."""
+    """Follow the state to share 1 of the way, in steps of ``by``, or shorter ones where those don't converge."""
     done, shortest = 0.0, by / 20
     while done < 1:
         share = done + by if done + by < 1 - 1e-9 else 1.0
@@ -262,7 +278,7 @@ def _followed(step: Callable[[float, _State], _State | None], state: _State, by:
 
 
 def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
-    """A half bent anew: its points, and by how much each direction differs from the old one."""
+    """Redraw one half: its points, and by how much each direction differs from the old one."""
     by = (ratio - 1) * half.turned + ratio * (half.sums @ change)
     turns = np.exp(1j * by)
     points = half.points[0] + np.concatenate(
@@ -272,7 +288,7 @@ def _swept(half: Half, ratio: float, change: Real) -> tuple[Complex, Real]:
 
 
 def _solved(stretch: Stretch, ratios: tuple[float, float], bounds: Bounds, state: _State, care: _Care) -> _State | None:
-    """Newton's method from a state near by until directions move by less than enough; None where they don't."""
+    """Iterate Newton's method until directions move by less than ``care.enough``; None where they don't."""
     scale = float(stretch.weights.sum())
     for _ in range(care.rounds):
         gaps: list[float] = []
@@ -313,7 +329,7 @@ def _parts(stretch: Stretch, ratios: tuple[float, float]) -> tuple[tuple[Half, f
 
 
 def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds, state: _State) -> _State | None:
-    """One step of Newton's method, with the places found that the bounds hold."""
+    """Take one step of Newton's method, and find the places that the bounds hold."""
     wanted = gaps + rows @ state.change
     pull = (curved - stretch.metric) @ state.change
     ends = np.zeros(len(pull), dtype=np.bool_)
@@ -344,7 +360,7 @@ def _step(stretch: Stretch, curved: Real, rows: Real, gaps: Real, bounds: Bounds
     return _State(new, multipliers.astype(np.float64), side)
 
 
-def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Bent:
+def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Relengthened:
     points: list[Complex] = []
     swung: list[Real] = []
     along: list[Real] = []
@@ -354,24 +370,21 @@ def _made(stretch: Stretch, ratios: tuple[float, float], state: _State) -> Bent:
         swung.append(by)
         along.append(np.concatenate([[0.0], np.cumsum(half.steps * ratio)]))
     turns = np.exp(1j * np.concatenate([swung[0][:-1], swung[1]]))
-    sampled = Sampled(
+    samples = SampledCurve(
         np.concatenate([points[0][:-1], points[1]]),
         stretch.before * turns,
         stretch.after * turns,
         stretch.bends + state.change,
         np.concatenate([along[0], along[0][-1] + along[1][1:]]),
     )
-    return Bent(sampled, state.change)
+    return Relengthened(samples, state.change)
 
 
 # -- sides -------------------------------------------------------------------------------------------------------
 
 
-Run = tuple[int, int, int]
-
-
-def sides(least: Real, most: Real, flattest: float) -> list[Run]:
-    """Runs of places bending to one side: (side, first place, last place); what is flatter joins the run before."""
+def _runs(least: Real, most: Real, flattest: float) -> list[Run]:
+    """Find the runs of places bending to one side: (side, first, last place); flatter ones join the run before."""
     sign = np.where(least > flattest, 1, np.where(most < -flattest, -1, 0)).tolist()
     runs: list[Run] = []
     for k, side in enumerate(sign):
@@ -382,23 +395,13 @@ def sides(least: Real, most: Real, flattest: float) -> list[Run]:
     return [(side, 0 if n == 0 else first, last) for n, (side, first, last) in enumerate(runs)]
 
 
-def changes_of_side(stretch: Stretch) -> int:
-    """How often the old edge's bend changes side; a row of chords is taken for the curve it stands for."""
-    return len(sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))) - 1
-
-
-def sharpest_bend(stretch: Stretch) -> float:
-    """The old edge's sharpest curvature, 1/mm."""
-    return max(float(np.abs(stretch.least).max()), float(np.abs(stretch.most).max()))
-
-
 def _along(stretch: Stretch) -> Real:
     return np.concatenate([[0.0], np.cumsum(np.concatenate([stretch.front.steps, stretch.back.steps]))])
 
 
 def _cores(stretch: Stretch) -> list[Run]:
-    """The middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
-    runs = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
+    """Find the middle part of each run of the old edge: there the bend keeps to its side, whatever the length."""
+    runs = stretch.runs
     along = _along(stretch)
     cores: list[Run] = []
     for n, (side, first, last) in enumerate(runs):
@@ -410,9 +413,9 @@ def _cores(stretch: Stretch) -> list[Run]:
 
 
 def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
-    """The runs of the changed bend, the slightest left out until there are no more than before; None if none is."""
-    before = sides(stretch.least, stretch.most, 1e-3 * sharpest_bend(stretch))
-    runs = sides(stretch.least + change, stretch.most + change, 1e-6)
+    """Drop the slightest runs of the changed bend until there are no more than before; None if none goes."""
+    before = stretch.runs
+    runs = _runs(stretch.least + change, stretch.most + change, 1e-6)
     if len(runs) <= max(1, len(before)):
         return None
     bend = ((stretch.least + stretch.most) / 2 + change) * stretch.weights
@@ -427,9 +430,9 @@ def _fewer(stretch: Stretch, change: Real) -> list[Run] | None:
 
 
 def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
-    """The least and most change that keeps each run on its side, tapering to nothing where it meets another."""
+    """Bound the change so that each run keeps to its side, tapering to nothing where it meets another."""
     along = _along(stretch)
-    margin, taper = MARGIN * sharpest_bend(stretch), 0.05 * float(along[-1])
+    margin, taper = MARGIN * stretch.max_curvature, 0.05 * float(along[-1])
     low, high = np.full(len(along), -np.inf), np.full(len(along), np.inf)
     for n, (side, first, last) in enumerate(runs):
         part = slice(first, last + 1)
@@ -446,7 +449,7 @@ def _bounds(stretch: Stretch, runs: list[Run]) -> Bounds:
 
 
 def _merged(runs: list[Run], k: int) -> list[Run]:
-    """Without run k: taken by its neighbours, which bend to one side and become one."""
+    """Drop run k: its neighbours, which bend to one side, take it and become one."""
     before, after = runs[:k], runs[k + 1 :]
     if before and after:
         return [*before[:-1], (before[-1][0], before[-1][1], after[0][2]), *after[1:]]

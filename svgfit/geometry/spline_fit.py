@@ -1,4 +1,4 @@
-"""A finely sampled smooth curve redrawn with few cubics that keep its points, directions and curvatures at the nodes.
+"""Fit few cubics to a finely sampled smooth curve, its points, directions and curvatures kept at the nodes.
 
 A cubic with handles a and b along the unit tangents S and T from P to Q = P + D has at its ends the curvatures
 κ(0) = 2/3 · S × (D − bT) / a² and κ(1) = 2/3 · (D − aS) × T / b² (C. de Boor, K. Höllig and M. Sabin, High accuracy
@@ -27,7 +27,7 @@ FLAT = 0.1
 
 
 @dataclass(frozen=True, slots=True)
-class Sampled:
+class SampledCurve:
     """Points in mm, unit tangents in the direction of travel, curvatures (1/mm), and lengths from the start (mm)."""
 
     points: Complex
@@ -38,28 +38,28 @@ class Sampled:
     along: Real
 
     def at(self, along: Real) -> tuple[Complex, Complex, Real]:
-        """Points, unit tangents (after) and curvatures at lengths from the start (Hermite's cubic between samples)."""
+        """Interpolate points, unit tangents (after) and curvatures at lengths from the start (Hermite's cubic)."""
         k = np.clip(np.searchsorted(self.along, along, side="right") - 1, 0, len(self.along) - 2)
         step = self.along[k + 1] - self.along[k]
         p, q = self.points[k], self.points[k + 1]
         third = step / 3
-        cubics = np.stack([p, p + third * self.after[k], q - third * self.before[k + 1], q], axis=-1)
+        cubics_between = np.stack([p, p + third * self.after[k], q - third * self.before[k + 1], q], axis=-1)
         u = (along - self.along[k]) / step
-        way = derivative(cubics, u)
-        return position(cubics, u), way / np.abs(way), self.bends[k] + u * (self.bends[k + 1] - self.bends[k])
+        way = derivative(cubics_between, u)
+        return position(cubics_between, u), way / np.abs(way), self.bends[k] + u * (self.bends[k + 1] - self.bends[k])
 
 
 @dataclass(frozen=True, slots=True)
-class Refit:
-    """Cubics (n, 4) from node to node; the nodes as lengths from the start; how unlike the samples they are, in mm."""
+class SplineFit:
+    """Cubics (n, 4) from node to node; the nodes as lengths from the start; the largest error in mm."""
 
     segments: Complex
     nodes: tuple[float, ...]
-    unlike: float
+    max_error: float
 
 
-def refits(curve: Sampled, fixed: Sequence[int], most: int, enough: float) -> list[Refit]:
-    """Ways to draw the curve in ``most`` cubics at most, the likest first.
+def spline_fits(curve: SampledCurve, fixed: Sequence[int], most: int, enough: float) -> list[SplineFit]:
+    """Fit the curve with ``most`` cubics at most in several ways, the one of least error first.
 
     ``fixed``: samples that are nodes in any case, the ends among them. No more are looked for once one lies within
     ``enough`` mm. A bend sharper than the curve's own counts as a distance too.
@@ -67,20 +67,20 @@ def refits(curve: Sampled, fixed: Sequence[int], most: int, enough: float) -> li
     given = sorted(float(curve.along[k]) for k in fixed)
     sides, flats = _turns(curve, 0.0), _turns(curve, FLAT)
     sharpest = 1.1 * max(float(np.abs(curve.bends).max()), 1e-6)
-    found: list[Refit] = []
+    found: list[SplineFit] = []
     for places in ((*sides, *flats), flats, sides):
         nodes = _with(curve, given, places, most)
         while len(nodes) - 1 <= most:
-            segments, off = cubics(curve, nodes)
+            segments, off = cubics_between(curve, nodes)
             excess = max(0.0, _sharpest(segments) / sharpest - 1)
-            found.append(Refit(segments, tuple(nodes), float(off.max()) + EXCESS * excess))
-            if found[-1].unlike <= enough:
+            found.append(SplineFit(segments, tuple(nodes), float(off.max()) + EXCESS * excess))
+            if found[-1].max_error <= enough:
                 break
             worst = int(np.argmax(off))
             nodes = [*nodes[: worst + 1], _middle(curve, nodes[worst], nodes[worst + 1]), *nodes[worst + 1 :]]
-        if any(one.unlike <= 4 * enough for one in found):
+        if any(one.max_error <= 4 * enough for one in found):
             break
-    return sorted(found, key=lambda one: one.unlike)
+    return sorted(found, key=lambda one: one.max_error)
 
 
 def _sharpest(segments: Complex) -> float:
@@ -90,8 +90,8 @@ def _sharpest(segments: Complex) -> float:
     return float((bend / np.maximum(np.abs(way), 1e-9) ** 3).max())
 
 
-def _turns(curve: Sampled, level: float) -> list[float]:
-    """Where the bend passes that share of the sharpest bend of its own run; with ``level`` 0, where it changes side.
+def _turns(curve: SampledCurve, level: float) -> list[float]:
+    """Find where the bend passes a share of its own run's sharpest; with ``level`` 0, where it changes side.
 
     There a little beside it, where the bend is stronger: at the very place a node's two sides could differ in side.
     """
@@ -109,8 +109,8 @@ def _turns(curve: Sampled, level: float) -> list[float]:
     return places.tolist()
 
 
-def _with(curve: Sampled, nodes: list[float], places: Sequence[float], most: int) -> list[float]:
-    """The nodes and, as far as there is room, the places that don't lie close to one."""
+def _with(curve: SampledCurve, nodes: list[float], places: Sequence[float], most: int) -> list[float]:
+    """Add to the nodes, as far as there is room, the places that don't lie close to one."""
     apart = 0.05 * float(curve.along[-1])
     for place in places:
         if len(nodes) <= most and min(abs(place - node) for node in nodes) > apart:
@@ -118,8 +118,8 @@ def _with(curve: Sampled, nodes: list[float], places: Sequence[float], most: int
     return nodes
 
 
-def _middle(curve: Sampled, start: float, end: float) -> float:
-    """Half way between two places, by length and by turning alike."""
+def _middle(curve: SampledCurve, start: float, end: float) -> float:
+    """Find the place half way between two, by length and by turning alike."""
     places = np.linspace(start, end, 33)
     bends = np.abs(curve.at(places)[2])
     turned = np.concatenate([[0.0], np.cumsum(bends[1:] + bends[:-1])])
@@ -127,8 +127,8 @@ def _middle(curve: Sampled, start: float, end: float) -> float:
     return float(np.interp(float(both[-1]) / 2, both, places))
 
 
-def cubics(curve: Sampled, nodes: Sequence[float]) -> tuple[Complex, Real]:
-    """One cubic (n, 4) from each node to the next, and its largest distance (n,) in mm from the sampled curve."""
+def cubics_between(curve: SampledCurve, nodes: Sequence[float]) -> tuple[Complex, Real]:
+    """Draw one cubic (n, 4) from each node to the next; with its largest distance (n,) in mm from the samples."""
     stops = np.array(nodes)
     ends, tangents, bends = curve.at(stops)
     sample = np.abs(curve.along[:, None] - stops).argmin(axis=0)
@@ -155,7 +155,7 @@ def _segments(start: Complex, end: Complex, first: Complex, last: Complex, handl
 
 
 def _nearest_handles(points: Complex, start: Complex, end: Complex, first: Complex, last: Complex, u: Real) -> Real:
-    """Handles (n, 2) of least squares at equal shares of the length."""
+    """Fit handles (n, 2) by least squares at equal shares of the length."""
     v = 1 - u
     rest = points - (v**3 + 3 * v * v * u) * start[:, None] - (u**3 + 3 * v * u * u) * end[:, None]
     one, two = 3 * v * v * u * first[:, None], -3 * v * u * u * last[:, None]
@@ -168,7 +168,7 @@ def _nearest_handles(points: Complex, start: Complex, end: Complex, first: Compl
 
 
 def _curved_handles(chord: Complex, first: Complex, last: Complex, start: Real, end: Real, near: Real) -> Real:
-    """Handles (n, 2) that give the curvatures asked at both ends; ``near`` where Newton's method finds none."""
+    """Find handles (n, 2) that give the curvatures asked at both ends; ``near`` where Newton's method finds none."""
     turn, out, into = cross(first, last), cross(first, chord), cross(chord, last)
     a, b, f, g = near[:, 0], near[:, 1], turn, turn
     with np.errstate(all="ignore"):

@@ -1,4 +1,4 @@
-"""A chain of cubics settled: its curvature brought as near to a wanted one as the cubics allow, its lengths exact.
+"""Refine a chain of cubics: its curvature as near to a wanted one as the cubics allow, its lengths exact.
 
 Free are the handles' lengths, and place and direction of every node that isn't fixed; the chain stays smooth there by
 construction. Sought is the least of ∫(κ − κ wanted)² ds, with the curvature's jumps at the nodes held down and a bend
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.spline_fit import Sampled
+from svgfit.geometry.spline_fit import SampledCurve
 
 JUMPS, WRONG_SIDE, HANDLES = 0.3, 3.0, 0.02
 """Weights of the curvature's jumps, of a bend to the wrong side, and of handles other than at the start."""
@@ -27,10 +27,10 @@ _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 2.0, 4.0, 2.0, 4.0, 1.0]) / 24
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
-    """What a chain is to become."""
+class RefinementTarget:
+    """The curvature, lengths and conditions that a chain is refined to."""
 
-    curve: Sampled
+    curve: SampledCurve
     """Its curvatures are those wanted, at equal shares of each half's length."""
     top: int
     """The node between the halves."""
@@ -53,7 +53,7 @@ class _Chain:
     """Nodes that may move."""
 
     def cubics(self, change: Real) -> Complex:
-        """Segments (m, n, 4) for rows of changes (m, unknowns): two steps and a turn each free node, then handles."""
+        """Draw segments (m, n, 4) for rows of changes (m, unknowns): two steps and a turn a free node, then handles."""
         count = len(self.free)
         points = np.repeat(self.points[None, :], len(change), axis=0)
         points[:, self.free] += change[:, :count] + 1j * change[:, count : 2 * count]
@@ -65,8 +65,8 @@ class _Chain:
         return np.stack([start, start + handles[:, :, 0] * first, end - handles[:, :, 1] * last, end], axis=-1)
 
 
-def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 10) -> Complex | None:
-    """The chain (n, 4) settled, its ``fixed`` nodes where they are; None where its lengths can't be met."""
+def refine_spline(segments: Complex, fixed: list[int], wanted: RefinementTarget, rounds: int = 10) -> Complex | None:
+    """Refine a chain (n, 4), its ``fixed`` nodes where they are; None where its lengths can't be met."""
     chain = _chain(segments, fixed)
     scale = float(wanted.curve.along[-1])
     unknowns = 3 * len(chain.free) + chain.handles.size
@@ -92,8 +92,8 @@ def settled(segments: Complex, fixed: list[int], wanted: Wanted, rounds: int = 1
     return _lengthened(chain, change, sizes, wanted)
 
 
-def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: Wanted, rounds: int = 8) -> Complex | None:
-    """Both lengths met exactly by the smallest further change."""
+def _lengthened(chain: _Chain, change: Real, sizes: Real, wanted: RefinementTarget, rounds: int = 8) -> Complex | None:
+    """Meet both lengths exactly by the smallest further change."""
     scale = float(wanted.curve.along[-1])
     tries = np.concatenate([np.zeros((1, len(change))), np.diag(_STEP * sizes)])
     for _ in range(rounds):
@@ -126,8 +126,8 @@ def _chain(segments: Complex, fixed: list[int]) -> _Chain:
     return _Chain(points, into, out, handles, free)
 
 
-def _values(chain: _Chain, changes: Real, wanted: Wanted, scale: float) -> tuple[Real, Real]:
-    """For rows of changes: what is to be small (m, values), and the halves' lengths (m, 2)."""
+def _values(chain: _Chain, changes: Real, wanted: RefinementTarget, scale: float) -> tuple[Real, Real]:
+    """Evaluate rows of changes: what is to be small (m, values), and the halves' lengths (m, 2)."""
     cubics = chain.cubics(changes)
     each = cubics[:, :, None, :]
     way = derivative(each, _U)

@@ -1,1 +1,1 @@
-"""The frozen records that every floor hands on. Lengths are millimetres, angles radians, y runs down."""
+"""Frozen records that every floor hands on. Lengths are millimetres, angles radians, y runs down."""

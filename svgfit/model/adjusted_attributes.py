@@ -1,4 +1,4 @@
-"""What an adjusted outline carries in its ``data-svgfit-*`` attributes, so that a later run can go on from it exactly.
+"""The ``data-svgfit-*`` attributes of an adjusted outline, from which a later run can go on exactly.
 
 The stitch path of our ``adjusted`` layer names its edges by the number of their first segment. The text forms::
 
@@ -61,7 +61,7 @@ class CarriedDart(Struct, frozen=True):
 
 
 class Carried(Struct, frozen=True):
-    """All that the attributes of an adjusted stitch path say."""
+    """The content of an adjusted stitch path's attributes."""
 
     kind: str
     size: str | None
@@ -75,7 +75,7 @@ class Carried(Struct, frozen=True):
 
 
 def carry(piece: Piece) -> Carried:
-    """What the stitch path of this piece (its edges in order, one segment after another) should carry."""
+    """Collect the attributes of a piece's stitch path (its edges in order, one segment after another)."""
     edges: list[CarriedEdge] = []
     nodes: list[complex] = []
     for edge in piece.edges:
@@ -93,7 +93,7 @@ def carry(piece: Piece) -> Carried:
 
 
 def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
-    """Names (without ``data-svgfit-``) and texts, in a fixed order; piece and line are not among them.
+    """Format names (without ``data-svgfit-``) and texts, in a fixed order; piece and line are not among them.
 
     >>> edges = (CarriedEdge("cap", 0, 15.875), CarriedEdge("hem", 4, None, backwards=True))
     >>> sleeve = Carried("sleeve", None, edges, (CarriedLandmark("cap top", -140j),), Affine())
@@ -117,7 +117,7 @@ def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
 
 
 def read_attributes(data: Mapping[str, str]) -> Carried | None:
-    """The record back from a path's attributes (names without the prefix); None where some are absent or damaged."""
+    """Parse a path's attributes (names without the prefix); None where some are absent or damaged."""
     try:
         return Carried(
             data["kind"],
@@ -134,7 +134,7 @@ def read_attributes(data: Mapping[str, str]) -> Carried | None:
 
 
 def format_edges(edges: Iterable[CarriedEdge]) -> str:
-    """``cap@0:15.875;hem@4:25.4``."""
+    """Format edges: ``cap@0:15.875;hem@4:25.4``."""
     return ";".join(
         f"{_escape(edge.name)}@{edge.first_segment}:{'' if edge.allowance is None else _number(edge.allowance)}"
         f"{':fold' if edge.fold else ''}{':backwards' if edge.backwards else ''}"
@@ -143,7 +143,7 @@ def format_edges(edges: Iterable[CarriedEdge]) -> str:
 
 
 def parse_edges(text: str) -> tuple[CarriedEdge, ...]:
-    """Edges from their text; raises ValueError where it is damaged (also: none, or not in ascending order).
+    """Parse edges; raises ValueError where the text is damaged (also: none, or not in ascending order).
 
     >>> parse_edges("cap@0:15.875;centre@4:0:fold")[1]
     CarriedEdge(name='centre', first_segment=4, allowance=0.0, fold=True, backwards=False)
@@ -164,7 +164,7 @@ def parse_edges(text: str) -> tuple[CarriedEdge, ...]:
 
 
 def format_landmarks(landmarks: Iterable[CarriedLandmark]) -> str:
-    """``underarm front@178,0#0;cap top@-3.5,-140.25?``."""
+    """Format landmarks: ``underarm front@178,0#0;cap top@-3.5,-140.25?``."""
     return ";".join(
         f"{_escape(mark.name)}@{format_point(mark.at)}{'' if mark.node is None else f'#{mark.node}'}"
         f"{'?' if mark.guessed else ''}"
@@ -173,7 +173,7 @@ def format_landmarks(landmarks: Iterable[CarriedLandmark]) -> str:
 
 
 def parse_landmarks(text: str) -> tuple[CarriedLandmark, ...]:
-    """Landmarks from their text; raises ValueError where it is damaged."""
+    """Parse landmarks; raises ValueError where the text is damaged."""
     found: list[CarriedLandmark] = []
     for part in _parts(text):
         guessed = part.endswith("?")
@@ -184,7 +184,7 @@ def parse_landmarks(text: str) -> tuple[CarriedLandmark, ...]:
 
 
 def format_darts(darts: Iterable[CarriedDart]) -> str:
-    """``armhole@60,-120#3@25,-118#4@61,-110#5``."""
+    """Format darts: ``armhole@60,-120#3@25,-118#4@61,-110#5``."""
     return ";".join(
         "@".join(
             [
@@ -200,7 +200,7 @@ def format_darts(darts: Iterable[CarriedDart]) -> str:
 
 
 def parse_darts(text: str) -> tuple[CarriedDart, ...]:
-    """Darts from their text; raises ValueError where it is damaged.
+    """Parse darts; raises ValueError where the text is damaged.
 
     >>> parse_darts("side seam@0,50#3@40,55@0,60#4")[0].nodes
     (3, None, 4)
@@ -217,14 +217,14 @@ def parse_darts(text: str) -> tuple[CarriedDart, ...]:
 
 
 def format_placement(placement: Affine) -> str:
-    """The six numbers of SVG's matrix, with spaces between."""
+    """Format the six numbers of SVG's matrix, with spaces between."""
     return " ".join(
         _number(value) for value in (placement.a, placement.b, placement.c, placement.d, placement.e, placement.f)
     )
 
 
 def parse_placement(text: str) -> Affine:
-    """A placement from its text; raises ValueError where it is damaged or can't be undone."""
+    """Parse a placement; raises ValueError where the text is damaged or the placement can't be undone."""
     numbers = [float(word) for word in text.split()]
     if len(numbers) != 6:
         raise ValueError(f"a placement has six numbers, not {text!r}")
@@ -234,12 +234,12 @@ def parse_placement(text: str) -> Affine:
 
 
 def format_point(point: complex) -> str:
-    """``178,-12.5``: x and y in mm."""
+    """Format a point in mm: ``178,-12.5``."""
     return f"{_number(point.real)},{_number(point.imag)}"
 
 
 def parse_point(text: str) -> complex:
-    """A point from its text; raises ValueError where it is damaged."""
+    """Parse a point; raises ValueError where the text is damaged."""
     x, y = text.split(",")
     return complex(float(x), float(y))
 
@@ -253,7 +253,7 @@ def _parts(text: str) -> list[str]:
 
 
 def _number(value: float) -> str:
-    """The shortest text that reads back as the same number; no negative zero."""
+    """Write the shortest text that reads back as the same number; no negative zero."""
     return repr(float(value) + 0.0).removesuffix(".0")
 
 

@@ -1,4 +1,4 @@
-"""What holding a pattern against a body came to: findings in a fitter's order, ways to change, what they cost. mm."""
+"""Records of advice: findings in a fitter's order, ways to change the pattern, and what each costs. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ piece is missing; no way reaches it."""
 
 
 class Cost(Struct, frozen=True):
-    """What one way changes of another figure."""
+    """The change of another figure that one way brings."""
 
     name: str
     before: float
@@ -56,7 +56,7 @@ class Way(Struct, frozen=True):
 
 
 class Finding(Struct, frozen=True):
-    """One thing held against the body."""
+    """One comparison of the pattern with the body."""
 
     topic: str
     status: str
@@ -73,7 +73,7 @@ class Finding(Struct, frozen=True):
 
 
 class Advice(Struct, frozen=True):
-    """All there is to say of one person and one sleeve."""
+    """The advice for one person and one sleeve."""
 
     person: str
     style: str

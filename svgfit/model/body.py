@@ -1,4 +1,4 @@
-"""Whom a pattern is to fit: a person's measures and wishes. Lengths in mm."""
+"""The person a pattern is to fit: measures and wishes. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Person(Struct, frozen=True):
 
 
 class Sheet(Struct, frozen=True):
-    """A body sheet, read."""
+    """The content of a body sheet."""
 
     where: str
     people: tuple[Person, ...]

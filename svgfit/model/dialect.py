@@ -1,4 +1,4 @@
-"""A dialect: how one family of programs writes layers into SVG. Handed to the drawing floor as an argument."""
+"""A dialect: how one family of programs writes layers into SVG. Handed to the SVG reader as an argument."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Element = Any
 
 
 class LayerFacts(Struct, frozen=True):
-    """What a dialect knows of one layer element."""
+    """A dialect's findings about one layer element."""
 
     name: str
     hidden: bool = False

@@ -1,4 +1,4 @@
-"""What a drawing holds, as every later floor sees it: canvas, layers, shapes and texts, in page millimetres.
+"""Records of a drawing: canvas, layers, shapes and texts, in page millimetres.
 
 Page millimetres: origin at the top left of the root's box after viewBox and preserveAspectRatio, x right, y down.
 """
@@ -12,7 +12,7 @@ from svgfit.geometry.curve import Curve
 
 
 class Canvas(Struct, frozen=True):
-    """The sheet: how big, and how its user units relate to millimetres."""
+    """The sheet: its size, and how its user units relate to millimetres."""
 
     file: str
     mm_per_user_unit: float

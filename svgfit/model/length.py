@@ -1,4 +1,4 @@
-"""Lengths as people write and read them. Inside, a length is a float in millimetres.
+"""Lengths as people write and read them. In the program a length is a float in millimetres.
 
 1 in = 25.4 mm exactly (CSS Values and Units 3, section 6.2: https://www.w3.org/TR/css-values-3/#absolute-lengths).
 """
@@ -37,7 +37,7 @@ _LENGTH = re.compile(
 
 
 def parse_length(text: str) -> float:
-    """Millimetres from ``1 1/8 in``, ``3/8"``, ``12.5 mm``, ``2.5cm``, ``-1/4 in``.
+    """Parse a length to millimetres: ``1 1/8 in``, ``3/8"``, ``12.5 mm``, ``2.5cm``, ``-1/4 in``.
 
     Raises ValueError, with what is wrong, for anything else; a number without a unit too.
 
@@ -66,7 +66,7 @@ def parse_length(text: str) -> float:
 
 
 def sixteenths(mm: float) -> str:
-    """Inches to the nearest sixteenth as a person writes them, without the unit.
+    """Write inches to the nearest sixteenth as people do, without the unit.
 
     >>> sixteenths(28.575), sixteenths(-6.35), sixteenths(25.4), sixteenths(0.1)
     ('1 1/8', '-1/4', '1', '0')
@@ -80,7 +80,7 @@ def sixteenths(mm: float) -> str:
 
 
 def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
-    """A length for reading: ``1 1/8 in (1.125)``, ``28.6 mm`` or ``2.86 cm``.
+    """Format a length: ``1 1/8 in (1.125)``, ``28.6 mm`` or ``2.86 cm``.
 
     ``unit`` is "in", "mm" or "cm"; with ``decimal`` False the inches' decimal is left out.
 
@@ -97,7 +97,7 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
 
 
 def both_ways(mm: float, unit: str = "mm") -> str:
-    """A length for a message, in millimetres and in inches: ``66.7 mm (2 5/8 in)``; first in the person's ``unit``.
+    """Format a length for a message in mm and inches: ``66.7 mm (2 5/8 in)``; first in the person's ``unit``.
 
     >>> both_ways(66.7), both_ways(66.7, "in"), both_ways(66.7, "cm")
     ('66.7 mm (2 5/8 in)', '2 5/8 in (66.7 mm)', '6.67 cm (2 5/8 in)')
@@ -107,7 +107,7 @@ def both_ways(mm: float, unit: str = "mm") -> str:
 
 
 def at_most(mm: float) -> str:
-    """A limit for a message, both ways, each rounded down: asking for it as it is told stays within it.
+    """Format an upper limit for a message, both ways, rounded down: asking for it as printed stays within it.
 
     >>> at_most(15.83), at_most(15.875)
     ('15.8 mm (9/16 in)', '15.8 mm (5/8 in)')
@@ -116,7 +116,7 @@ def at_most(mm: float) -> str:
 
 
 def at_least(mm: float) -> str:
-    """The same for the least that can be had: rounded up.
+    """Format a lower limit for a message, both ways, rounded up.
 
     >>> at_least(5.2), at_least(-31.8)
     ('5.2 mm (1/4 in)', '-31.8 mm (-1 1/4 in)')
@@ -125,7 +125,7 @@ def at_least(mm: float) -> str:
 
 
 def as_told(mm: float, *, least: bool) -> tuple[float, float]:
-    """A limit in mm as ``at_least`` or ``at_most`` tells it: in tenths of a millimetre, in sixteenths of an inch."""
+    """Round a limit in mm as ``at_least`` or ``at_most`` print it: tenths of a millimetre, sixteenths of an inch."""
     way, slip = (math.ceil, -1e-6) if least else (math.floor, 1e-6)
     return way(mm * 10 + slip) / 10, way(mm / MM_PER_INCH * 16 + slip) * MM_PER_INCH / 16
 
@@ -140,7 +140,7 @@ def _unsigned_zero(value: float, places: int) -> str:
 
 
 class Units(Struct, frozen=True):
-    """How lengths are told to a person: in which unit. The one value that is handed on where people are spoken to."""
+    """The unit a person reads lengths in; the one value handed on to wherever lengths are written."""
 
     unit: Unit = Unit.IN
 

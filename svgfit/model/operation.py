@@ -1,4 +1,4 @@
-"""What an operation is, what it is handed, what it hands back; and pluggy's markers.
+"""An operation, its job and its outcome; and pluggy's markers.
 
 An operation is pure: pieces in, pieces out. Everything is in millimetres, radians and each piece's own frame.
 """
@@ -45,7 +45,7 @@ class Parameter(Struct, frozen=True):
 
 
 class Job(Struct, frozen=True):
-    """What an operation is handed."""
+    """The input of an operation."""
 
     do: str
     where: str
@@ -63,7 +63,7 @@ class Job(Struct, frozen=True):
     """How the person is spoken to in checks and warnings: "in", "mm" or "cm" (``both_ways`` and ``format_length``)."""
 
     def refuse(self, what: str, todo: str = "") -> Refusal:
-        """A refusal that names this step and piece: ``raise job.refuse(...)``."""
+        """Build a refusal that names this step and piece: ``raise job.refuse(...)``."""
         where = f"{self.where}: {self.do}" if self.where else self.do
         return Refusal(f"{where}: {self.piece.title}" if self.piece else where, what, todo)
 
@@ -96,7 +96,7 @@ class Movement(Struct, frozen=True):
 
 
 class Outcome(Struct, frozen=True):
-    """What an operation hands back."""
+    """The result of an operation."""
 
     pieces: tuple[Piece, ...]
     """All pieces of the job, changed or not, in the same order."""
@@ -129,7 +129,7 @@ class Operation(Struct, frozen=True):
 
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
-    """The pieces with the one of the same file, name and size put in place of the old."""
+    """Replace the piece of the same file, name and size by a new one."""
     return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
 
 

@@ -1,4 +1,4 @@
-"""A pattern piece and what is drawn on it.
+"""A pattern piece with its edges and the marks drawn on it.
 
 Frame: every curve and point of a piece lies in the piece's own frame, in millimetres: grain upright, up is −y, y runs
 down. A sleeve's origin is the middle between its underarm points on the bicep line, its front towards +x; a bodice's
@@ -31,7 +31,7 @@ class Edge(Struct, frozen=True):
     """Whether distances along the edge ("mm from its front or underarm end") are counted from the curve's end."""
 
     def from_front(self) -> Curve:
-        """The curve walked from its front or underarm end."""
+        """Return the curve walked from its front or underarm end."""
         return self.curve.reverse() if self.backwards else self.curve
 
 
@@ -59,7 +59,7 @@ class Landmark(Struct, frozen=True):
 
 
 class Dart(Struct, frozen=True):
-    """A dart whose mouth lies on an edge: what is folded away there when the piece is sewn.
+    """A dart whose mouth lies on an edge: folded away there when the piece is sewn.
 
     Cut out of the outline, the edge runs from ``start`` to ``apex`` and on to ``end``; drawn inside the piece, the edge
     passes over the mouth from ``start`` to ``end``. Either way that stretch is no part of the edge as sewn
@@ -74,7 +74,7 @@ class Dart(Struct, frozen=True):
 
 
 class Doubt(Struct, frozen=True):
-    """Why a piece is only of kind "other", though its name or shape speaks for something else."""
+    """The reason why a piece is only of kind "other", though its name or shape speaks for something else."""
 
     kinds: tuple[str, ...]
     """What it may be."""
@@ -118,11 +118,11 @@ class Piece(Struct, frozen=True):
         return f"{self.file}: {self.title}"
 
     def outline(self) -> Curve:
-        """The whole stitch line, closed, in the order of the edges."""
+        """Chain the edges to the whole stitch line, closed."""
         return Curve.chain(edge.curve for edge in self.edges)
 
     def edge(self, name: str) -> Edge:
-        """The edge of that name; refuses with the names there are."""
+        """Return the edge of that name; refuses with the names there are."""
         for edge in self.edges:
             if edge.name == name:
                 return edge
@@ -130,11 +130,11 @@ class Piece(Struct, frozen=True):
         raise Refusal(self.where, f"no edge {name!r}", f"its edges are: {names}")
 
     def has_edge(self, name: str) -> bool:
-        """Whether there is an edge of that name."""
+        """Return whether there is an edge of that name."""
         return any(edge.name == name for edge in self.edges)
 
     def landmark(self, name: str) -> complex:
-        """The point of that name; refuses with the names there are."""
+        """Return the point of that name; refuses with the names there are."""
         for mark in self.landmarks:
             if mark.name == name:
                 return mark.at
@@ -142,13 +142,13 @@ class Piece(Struct, frozen=True):
         raise Refusal(self.where, f"no landmark {name!r}", f"its landmarks are: {names}")
 
     def find_landmark(self, name: str) -> complex | None:
-        """The point of that name, or None."""
+        """Return the point of that name, or None."""
         return next((mark.at for mark in self.landmarks if mark.name == name), None)
 
     def notches(self, edge: str) -> tuple[Mark, ...]:
-        """Notches (without the shoulder notch) on an edge."""
+        """Return the notches (without the shoulder notch) on an edge."""
         return tuple(mark for mark in self.marks if mark.kind == "notch" and mark.edge == edge)
 
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
-        """The same piece with other edges."""
+        """Return the same piece with other edges."""
         return replace(self, edges=edges)

@@ -1,4 +1,4 @@
-"""The plan: the steps to do, as people write them: TOML of ``[[step]]`` tables, or one text for each step.
+"""Plans: the steps to do, as people write them: TOML of ``[[step]]`` tables, or one text for each step.
 
 Values stay text until an operation's parameters are known.
 """
@@ -135,7 +135,7 @@ def _read(file: TomlFile, key: Key, table: Any, do: str) -> Step:
 
 
 def _by_size(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
-    """A parameter's values by size."""
+    """Read a parameter's values by size."""
     table = file.value(key, value, dict[str, Any])
     if not table:
         raise file.refusal(key, "is a table without a size", 'write for example { 10 = "1/4 in", 12 = "3/8 in" }')
@@ -143,7 +143,7 @@ def _by_size(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...
 
 
 def _text(file: TomlFile, key: Key, value: Any) -> str:
-    """A value as a person would write it after ``--do``; a list of edges is joined with ``+``."""
+    """Write a value as a person would after ``--do``; a list of edges is joined with ``+``."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, (str, int, float)):
@@ -160,7 +160,7 @@ def _label(where: str, key: Key) -> str:
 
 
 def parse_do(text: str, number: int = 1) -> Step:
-    r"""The step in one text: an operation, then ``key=value`` words, split at blanks.
+    r"""Parse one step: an operation, then ``key=value`` words, split at blanks.
 
     A quote opens only directly after ``=``, so an inch mark in ``amount=3/8"`` is part of the value.
 
@@ -177,7 +177,7 @@ def parse_do(text: str, number: int = 1) -> Step:
 
 
 def _words(where: str, text: str) -> list[tuple[str, str]]:
-    """The ``key=value`` words of a text."""
+    """Parse the ``key=value`` words of a text."""
     asked: list[tuple[str, str]] = []
     rest = text.strip()
     while rest:
@@ -193,7 +193,7 @@ def _words(where: str, text: str) -> list[tuple[str, str]]:
 
 
 def _misread(rest: str) -> tuple[str, str]:
-    """What is wrong with a text that does not begin with ``key=value``, and what to do."""
+    """Say what is wrong with a text that does not begin with ``key=value``, and what to do."""
     word = rest.split()[0]
     key, equals, value = word.partition("=")
     if equals and key and value[:1] in ("'", '"'):
@@ -208,7 +208,7 @@ def _misread(rest: str) -> tuple[str, str]:
 
 
 def parse_ends(text: str, number: int = 1) -> Step:
-    """Ends in one text: ``key=value`` words as in ``--do``, hyphens for spaces.
+    """Parse ends in one text: ``key=value`` words as in ``--do``, hyphens for spaces.
 
     >>> parse_ends("cap-height='6 in' cap-ease=1in").asked
     (('cap-height', '6 in'), ('cap-ease', '1in'))

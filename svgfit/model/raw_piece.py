@@ -1,4 +1,4 @@
-"""A piece as it was drawn: what the convention sorted together, before anyone knows what it is. Page millimetres."""
+"""A piece as drawn: its layers sorted by the convention, before it is recognised. Page millimetres."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from svgfit.model.report import Measurement
 
 
 class DrawnPiece(Struct, frozen=True):
-    """Everything that the layers of one piece (and size) hold, by role."""
+    """The content of the layers of one piece (and size), by role."""
 
     file: str
     name: str
@@ -54,7 +54,7 @@ class DrawnPiece(Struct, frozen=True):
 
 
 class Recogniser(Struct, frozen=True):
-    """A plug-in's way to know one kind of piece."""
+    """A plug-in's way to recognise one kind of piece."""
 
     name: str
     kinds: tuple[str, ...]

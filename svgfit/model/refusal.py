@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 class Refusal(Exception):
-    """svgfit will not go on. Printed as ``svgfit: WHERE: WHAT; WHAT TO DO`` on one line, exit status 2.
+    """An error that stops svgfit. Printed as ``svgfit: WHERE: WHAT; WHAT TO DO`` on one line, exit status 2.
 
     ``where`` names the file and, where known, line, layer, piece and element id, most general first.
     """
@@ -16,14 +16,14 @@ class Refusal(Exception):
         super().__init__(self.line())
 
     def line(self) -> str:
-        """The message on one line, whatever its parts hold."""
+        """Write the message on one line, whatever its parts hold."""
         text = f"{self.where}: {self.what}" if self.where else self.what
         if self.todo:
             text += f"; {self.todo}"
         return " ".join(text.split())
 
     def within(self, where: str) -> Refusal:
-        """The same refusal with a more general place put before its own (once)."""
+        """Return the same refusal with a more general place put before its own (once)."""
         if self.where.startswith(where):
             return self
         return Refusal(f"{where}: {self.where}" if self.where else where, self.what, self.todo)

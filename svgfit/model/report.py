@@ -1,4 +1,4 @@
-"""What a run found, did and proved: measurements, checks, openings, annotations, and the report that holds them.
+"""The report of a run, and the records it holds: measurements, checks, openings, annotations.
 
 The report's keys are a contract (svgfit/render/report-schema.json). Numbers are unrounded, lengths in mm.
 """
@@ -95,7 +95,7 @@ class OpeningRow(Struct, frozen=True):
 
 
 class AlsoRow(Struct, frozen=True, rename={"against": "with"}):
-    """What a step left unmatched elsewhere, and by how much."""
+    """A seam that a step left unmatched elsewhere, and by how much."""
 
     piece: str
     """The piece, or pieces joined with ``+``, to be changed as well."""
@@ -109,7 +109,7 @@ class AlsoRow(Struct, frozen=True, rename={"against": "with"}):
 
 
 class StepRow(Struct, frozen=True):
-    """What a step was asked and what it got."""
+    """The parameters a step was given and the figures it got."""
 
     do: str
     piece: str | None
@@ -128,7 +128,7 @@ class DrawingRow(Struct, frozen=True):
 
 
 class Report(Struct, frozen=True):
-    """The whole of it, as written by ``--report`` and ``--json``."""
+    """The whole report, as written by ``--report`` and ``--json``."""
 
     svgfit: str
     drawings: tuple[DrawingRow, ...]

@@ -28,7 +28,7 @@ class Stage(Struct, frozen=True):
     moved: tuple[Movement, ...] = ()
 
 
-class Run(Struct, frozen=True):
+class SizeRun(Struct, frozen=True):
     """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
 
     before: tuple[Piece, ...]
@@ -53,7 +53,7 @@ class Run(Struct, frozen=True):
 
 
 def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]) -> tuple[MeasurementRow, ...]:
-    """Before and after side by side, in the order of before, then what only after has."""
+    """Pair measurements before and after, in the order of before, then those that only after has."""
     first = {item.name: item for item in before}
     second = {item.name: item for item in after}
     rows: list[MeasurementRow] = []
@@ -63,8 +63,8 @@ def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]
     return tuple(rows)
 
 
-def piece_rows(run: Run) -> tuple[PieceRow, ...]:
-    """Each piece's measurements before and after; the same twice where no step was run."""
+def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
+    """Pair each piece's measurements before and after; both the same where no step was run."""
     return tuple(
         PieceRow(
             piece.file,

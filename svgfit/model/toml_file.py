@@ -1,4 +1,4 @@
-"""TOML files that people write by hand: read, checked, and refused with the line and the key that is wrong."""
+"""TOML files that people write by hand: read, checked, and refused with the line and key that is wrong."""
 
 from __future__ import annotations
 
@@ -21,38 +21,38 @@ T = TypeVar("T")
 
 
 class TomlFile(Struct, frozen=True):
-    """A file that was read; its verbs raise Refusal with file, line and key."""
+    """A file that was read; its methods raise Refusal with file, line and key."""
 
     where: str
     text: str
     table: dict[str, Any]
 
     def refusal(self, key: Key, what: str, todo: str = "") -> Refusal:
-        """A refusal that names the line of ``key`` and the key itself, as a person would write it."""
+        """Build a refusal that names the line of ``key`` and the key itself, as a person would write it."""
         line = line_of(self.text, key)
         place = f"{self.where} line {line}" if line else self.where
         return Refusal(f"{place}: {spell(key)}" if key else place, what, todo)
 
     def line(self, key: Key) -> int | None:
-        """The line where a key stands, counted from 1; None where it can't be told."""
+        """Return the line where a key stands, counted from 1; None where it can't be told."""
         return line_of(self.text, key)
 
     def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:
-        """Refuses the first key of the table at ``key`` that is not among the known, naming the nearest that is."""
+        """Refuse the first key of the table at ``key`` that is not among the known, naming the nearest that is."""
         names = list(known)
         for name in table:
             if name not in names:
                 raise self.refusal((*key, name), f"there is no key {name!r} here", _nearest(name, names))
 
     def value(self, key: Key, value: Any, kind: type[T]) -> T:
-        """The value as a ``kind`` (a type such as ``str``, ``list[str]``, ``dict[str, Any]``); refuses others."""
+        """Check that a value is a ``kind`` (``str``, ``list[str]``, ``dict[str, Any]`` …); refuses others."""
         try:
             return msgspec.convert(value, kind)
         except msgspec.ValidationError as error:
             raise self.refusal(key, _plain(str(error))) from None
 
     def length(self, key: Key, value: Any) -> float:
-        """A length in mm from its text; refuses what is not a length with a unit."""
+        """Parse a length to mm; refuses what is not a length with a unit."""
         if isinstance(value, (int, float)) and not isinstance(value, bool):
             raise self.refusal(key, f"{value} has no unit", f'write for example "{value} mm" or "{value} in"')
         try:
@@ -62,7 +62,7 @@ class TomlFile(Struct, frozen=True):
 
 
 def read_toml(path: str | PathLike[str], name: str | None = None) -> TomlFile:
-    """The file's text and table; ``name`` is what messages call it (the path if not given)."""
+    """Read a file's text and table; ``name`` is what messages call it (the path if not given)."""
     where = name or os.fspath(path)
     try:
         with open(path, "rb") as stream:
@@ -75,7 +75,7 @@ def read_toml(path: str | PathLike[str], name: str | None = None) -> TomlFile:
 
 
 def parse_toml(text: str, where: str) -> TomlFile:
-    """The table of a TOML text; refuses what is not TOML, with the line."""
+    """Parse a TOML text to its table; refuses what is not TOML, with the line."""
     try:
         return TomlFile(where, text, tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
@@ -88,7 +88,7 @@ def parse_toml(text: str, where: str) -> TomlFile:
 
 
 def spell(key: Key) -> str:
-    """A key as people write it.
+    """Write a key as people do.
 
     >>> spell(("pieces", "Left sleeve", "seam allowance", "hem")), spell(("step", 1, "do"))
     ('pieces."Left sleeve"."seam allowance".hem', 'step[2].do')
@@ -109,7 +109,7 @@ def _nearest(name: str, known: list[str]) -> str:
 
 
 def _plain(message: str) -> str:
-    """A message of msgspec in words of TOML, without its own path."""
+    """Put a message of msgspec into words of TOML, without its own path."""
     said = re.sub(r" - at `.*`$", "", message)
     for theirs, ours in (
         ("`str`", "a text in quotes"),

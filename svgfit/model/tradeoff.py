@@ -1,4 +1,4 @@
-"""What cap height, bicep width and ease cost each other in one armhole. Lengths in mm."""
+"""Trade-off of cap height, bicep width and ease in one armhole. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Trade(Struct, frozen=True):
     """For each bicep width that could be made: (cap height, ease) for each height that could, ascending."""
 
     def heights_for(self, ease: float) -> tuple[tuple[float, float], ...]:
-        """(cap height, bicep width) pairs that give this ease, by straight interpolation between what was made."""
+        """Find (cap height, bicep width) pairs of this ease, interpolated straight between what was made."""
         found: list[tuple[float, float]] = []
         for width, row in self.rows:
             for (low, below), (high, above) in itertools.pairwise(row):
@@ -38,7 +38,7 @@ class Trade(Struct, frozen=True):
         return tuple(found)
 
     def curve_for(self, ease: float) -> tuple[tuple[float, float], ...]:
-        """(cap height, bicep width) pairs of a smooth line of this ease, ascending in height; () where there is none.
+        """Find (cap height, bicep width) pairs of a smooth line of this ease, ascending in height; () for none.
 
         A surface of third degree laid through all that was made (least squares; of less degree where little was), read
         off in many places. It begins and ends where what was made ends, and is drawn nowhere else.
@@ -71,7 +71,7 @@ def _floats(values: Sequence[float] | Sequence[tuple[float, ...]]) -> Floats:
 
 
 def _surface(made: Floats, degree: int) -> Callable[[Floats, Floats | float], Floats]:
-    """Ease over cap height and bicep width: the polynomial of that degree nearest to (height, width, ease) rows."""
+    """Fit ease over cap height and bicep width: the polynomial of that degree nearest to (height, width, ease) rows."""
     middle, half = made.mean(axis=0), np.maximum(np.ptp(made, axis=0) / 2, 1e-9)
     powers = [(i, j) for i in range(degree + 1) for j in range(degree + 1 - i)]
 
@@ -84,7 +84,7 @@ def _surface(made: Floats, degree: int) -> Callable[[Floats, Floats | float], Fl
 
 
 def _crossings(places: Floats, values: Floats, wanted: float) -> list[float]:
-    """Where a row of values passes ``wanted``, straight between its places."""
+    """Find where a row of values passes ``wanted``, straight between its places."""
     off = values - wanted
     found: list[float] = []
     for k in np.flatnonzero((off[:-1] <= 0) != (off[1:] <= 0)).tolist():

@@ -1,4 +1,4 @@
-"""What walking a sleeve along its armhole finds. Lengths in mm, on the stitch line, darts closed."""
+"""The walk of a sleeve along its armhole. Lengths in mm, on the stitch line, darts closed."""
 
 from __future__ import annotations
 
@@ -64,5 +64,8 @@ class Walk(Struct, frozen=True):
 
 
 def is_judged(check: Check) -> bool:
-    """Whether a limit was held against it. A walk's cap ease has one of a style only: then its ``values`` name it."""
+    """Return whether a limit was held against a check.
+
+    A walk's cap ease has a limit only where a style is given: then its ``values`` name it.
+    """
     return check.name != CAP_EASE or check.status != "pass" or "least" in check.values

@@ -15,10 +15,17 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import extended_meeting, head, lengthen, meetings, run_on, tail
-from svgfit.geometry.offset import Folded, parallel
+from svgfit.geometry.intersect import (
+    extend_curved,
+    extend_straight,
+    extend_to_intersection,
+    intersections,
+    self_crossing,
+    trim_end,
+    trim_start,
+)
+from svgfit.geometry.offset import OffsetFolds, offset_curve
 from svgfit.geometry.polygon import distances
-from svgfit.geometry.self_crossing import self_crossing
 from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
@@ -137,8 +144,8 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
 
 def _offset(where: str, edge: Edge, distance: float) -> Curve:
     try:
-        return parallel(edge.curve, distance)
-    except Folded as folded:
+        return offset_curve(edge.curve, distance)
+    except OffsetFolds as folded:
         raise Refusal(
             f"{where}: {edge.name}",
             f"the seam allowance of {abs(distance):.1f} mm is wider than the edge's curve has room for "
@@ -182,38 +189,38 @@ def _flush(
     """
     far = 200.0
     line = Curve.polyline([corner - far * seam, corner + far * seam])
-    cross = lengthen(crossing, far, at_start=True)
-    met = meetings(cross, line)
+    cross = extend_straight(crossing, far, at_start=True)
+    met = intersections(cross, line)
     if not met:
         return None
     t = min(met, key=lambda at: abs(cross.point(at[0]) - crossing.start))[0]
-    inside = tail(cross, t)
+    inside = trim_start(cross, t)
     image = inside.transform(Affine.mirror(corner, corner + seam))
-    fold = lengthen(folded, far, at_start=True)
+    fold = extend_straight(folded, far, at_start=True)
     reach = image.at_length(MIRRORED_REACH * wide, 1e-3)
-    ends = [(u, v) for u, v in meetings(image, fold) if 1e-6 < u <= reach]
+    ends = [(u, v) for u, v in intersections(image, fold) if 1e-6 < u <= reach]
     if ends:
         u, v = min(ends)
         out = image.start - image.point(u)
         if float(dot(folded.tangent(0.0), out)) > most_out * wide:
             return _squared(inside, fold, seam, far)
-        return inside, head(image, u), tail(fold, v)
-    stretch = head(image, image.at_length(MIRRORED_END * wide, 1e-3))
+        return inside, trim_end(image, u), trim_start(fold, v)
+    stretch = trim_end(image, image.at_length(MIRRORED_END * wide, 1e-3))
     v = fold.nearest(stretch.end)[0]
     if not 0 < v < len(fold):
         return None
-    return inside, Curve.chain([stretch, Curve.polyline([stretch.end, fold.point(v)])]), tail(fold, v)
+    return inside, Curve.chain([stretch, Curve.polyline([stretch.end, fold.point(v)])]), trim_start(fold, v)
 
 
 def _squared(inside: Curve, fold: Curve, seam: complex, far: float) -> tuple[Curve, Curve, Curve] | None:
     """The same corner with the end square to the seam, from where the crossing line meets it."""
     at = inside.start
     square = Curve.polyline([at - far * 1j * seam, at + far * 1j * seam])
-    met = meetings(square, fold)
+    met = intersections(square, fold)
     if not met:
         return None
     v = min(met, key=lambda pair: abs(fold.point(pair[1]) - at))[1]
-    return inside, Curve.polyline([at, fold.point(v)]), tail(fold, v)
+    return inside, Curve.polyline([at, fold.point(v)]), trim_start(fold, v)
 
 
 def _mitre(first: Curve, second: Curve) -> Joint:
@@ -225,7 +232,7 @@ def _mitre(first: Curve, second: Curve) -> Joint:
 def _trim(first: Curve, second: Curve) -> Joint | None:
     if abs(first.end - second.start) < 1e-9:
         return first, None, second
-    met = extended_meeting(first, second)
+    met = extend_to_intersection(first, second)
     return (met[0], None, met[1]) if met else None
 
 
@@ -282,10 +289,10 @@ def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
     wide = (edge.allowance or 0.0) + (folded.allowance or 0.0)
     last = float(len(seam))
     near = seam.subcurve(seam.at_length(seam.length(1e-2) - 4 * wide, 1e-2), last)
-    met = [t for t, _ in meetings(line, lengthen(near, 4 * wide))]
+    met = [t for t, _ in intersections(line, extend_straight(near, 4 * wide))]
     if met and max(met) > 1e-6 and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
-        line = head(line, max(met))
-    return run_on(line, 0.6 * (edge.allowance or 0.0))
+        line = trim_end(line, max(met))
+    return extend_curved(line, 0.6 * (edge.allowance or 0.0))
 
 
 def _allowance_key(where: str) -> str:

@@ -126,7 +126,7 @@ class Convention(Struct, frozen=True):
     """Ends of lines nearer than this, mm, meet."""
     walk: WalkRule = WalkRule()
     ease: tuple[EaseRule, ...] = ()
-    """Ease by style, where it is said otherwise; whoever needs it merges it with what is common practice."""
+    """Ease by style, where it is said otherwise; whoever needs it merges it with svgfit.rules.ease."""
     plugins: str | None = None
     """A folder of plug-ins; only from a convention that was asked for by name."""
     warnings: tuple[str, ...] = ()

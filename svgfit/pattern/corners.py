@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.offset import join_parallels
+from svgfit.geometry.offset import join_offsets
 from svgfit.rules.smoothness import CORNER
 
 
@@ -111,7 +111,7 @@ def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve
 
 def joined(sides: Sequence[Curve]) -> Curve:
     """Sides in a row as one curve; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
-    return reduce(join_parallels, sides)
+    return reduce(join_offsets, sides)
 
 
 def sagitta(side: Curve) -> complex:

@@ -1,6 +1,6 @@
 """How a notch is drawn from its seam allowance: the one place that knows. Piece frame, mm.
 
-A notch is cut at the cut line (common practice, no source), so where the allowance changes, what was drawn at the old
+A notch is cut at the cut line (svgfit.rules.notches), so where the allowance changes, what was drawn at the old
 cut line goes to the new one. How people draw them: from the stitch line to the cut line or over it, a short tick in
 from the cut line, or a mark on the stitch line alone.
 """

@@ -2,7 +2,8 @@
 
 Sleeve into armhole; the armhole over front, yoke, back and side panels in sewing order, from the front underarm point
 over the shoulder to the back one; side and shoulder seams; a sleeve's own underarm seam; and any edge that is named
-after what it is sewn to, as ``sleeve hem`` on a cuff. Linings are sewn among themselves. All of it common practice.
+after what it is sewn to, as ``sleeve hem`` on a cuff. Linings are sewn among themselves. What pieces are
+called is in svgfit.rules.piece_names.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept_promises
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
-    from svgfit.geometry.self_crossing import self_crossing
+    from svgfit.geometry.intersect import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
@@ -86,7 +86,7 @@ _HOME = {
     "wider_than_usual": "svgfit.pattern.allowance",
     "refuse_broken": "svgfit.pattern.allowance",
     "why_unsewn": "svgfit.fitting.armhole",
-    "self_crossing": "svgfit.geometry.self_crossing",
+    "self_crossing": "svgfit.geometry.intersect",
     "at_least": "svgfit.model.length",
     "at_most": "svgfit.model.length",
     "both_ways": "svgfit.model.length",

@@ -7,6 +7,7 @@ import zlib
 from collections.abc import Sequence
 from typing import Any
 
+from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
 from svgfit.render.html.sheet import Window, sheet, window_of
 from svgfit.render.typeface import typeface
@@ -21,14 +22,17 @@ _LETTERS_OF_OURS = ((0x20, 0x590), (0x1D00, 0x2E80))
 """Signs that the letters in the package have: Latin, Greek, Cyrillic, punctuation and symbols."""
 
 
-def png(drawing: Drawing, parts: Sequence[str], *, width: int | None = None, dpi: float | None = None) -> bytes:
-    """The parts of a drawing on white, ``width`` pixels across or ``dpi`` pixels to an inch of paper.
+def png(
+    drawing: Drawing, root: Element, parts: Sequence[str], *, width: int | None = None, dpi: float | None = None
+) -> bytes:
+    """Draw the parts of a drawing on white, ``width`` pixels across or ``dpi`` pixels to an inch of paper.
 
-    With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for no pixels or far too many.
+    ``root`` is the drawing's tree. With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for
+    no pixels or far too many.
     """
     window = window_of(drawing, parts)
     across, down = pixels(drawing.canvas.file, window, width=width, dpi=dpi)
-    text = sheet(drawing, parts, window, across, down)
+    text = sheet(drawing, root, parts, window, across, down)
     made = rendered(drawing.canvas.file, text)
     return _with_density(made, dpi) if dpi is not None else made
 

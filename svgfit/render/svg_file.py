@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from svgfit.render.annotate.block import Block
 from svgfit.render.annotate.tables import draw
-from svgfit.render.markup import ROUGH, element, number
+from svgfit.svg.markup import ROUGH, Node, element, number, serialise
 
 
-def document(body: str, width: float, height: float, *, per_mm: int | None = None) -> str:
+def document(body: Iterable[Node], width: float, height: float, *, per_mm: int | None = None) -> str:
     """An SVG, ``width`` by ``height`` mm, of markup in millimetres; ``per_mm``: it asks for so many pixels instead."""
     size = (number(width, ROUGH), number(height, ROUGH))
     across, down = (f"{side}mm" for side in size) if per_mm is None else pixels(width, height, per_mm)
@@ -17,7 +19,7 @@ def document(body: str, width: float, height: float, *, per_mm: int | None = Non
         ("height", str(down)),
         ("viewBox", f"0 0 {size[0]} {size[1]}"),
     ]
-    return element("svg", attributes, body)
+    return serialise(element("svg", attributes, *body))
 
 
 def pixels(width: float, height: float, per_mm: int) -> tuple[int, int]:
@@ -31,5 +33,5 @@ def block_document(block: Block, edge: complex, scale: float, *, per_mm: int | N
     ``scale``: how fine its lines are, as in svgfit.render.annotate.tables.draw.
     """
     width, height = block.width + 2 * edge.real, block.height + 2 * edge.imag
-    body = "".join(mark.xml for mark in draw(block, edge, block.width, scale))
+    body = [node for mark in draw(block, edge, block.width, scale) for node in mark.nodes]
     return document(body, width, height, per_mm=per_mm), width, height

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from svgfit.model.drawing import Text
 from svgfit.render.annotate.line_kinds import BLACK, WHITE
-from svgfit.render.markup import ROUGH, Attributes, element, escape, number
+from svgfit.svg.markup import ROUGH, Attributes, Node, element, number, on_one_line
 
 FACE = "Arial, Helvetica, sans-serif"
 LINE = 1.28
@@ -74,7 +74,7 @@ def letters(
     degrees: float = 0.0,
     halo: bool = True,
     data: Attributes = (),
-) -> str:
+) -> tuple[Node, ...]:
     """One line of writing, its baseline at ``at`` (page mm), turned by ``degrees``.
 
     The halo is a copy of its own beneath, outlined in white: not every program draws an outline behind its filling.
@@ -88,11 +88,10 @@ def letters(
     place: list[tuple[str, str | None]] = [("x", number(at.real, 6)), ("y", number(at.imag, 6))]
     if degrees:
         place.append(("transform", f"rotate({number(degrees, 6)} {number(at.real, 6)} {number(at.imag, 6)})"))
-    body = escape(text)
-    written = element("text", [*place, ("style", f"{base}fill:{colour};stroke:none"), *data], body)
+    content = on_one_line(text)
+    written = element("text", [*place, ("style", f"{base}fill:{colour};stroke:none"), *data], content)
     if not halo:
-        return written
+        return (written,)
     outline = f"stroke-width:{number(size * 0.28, ROUGH)};stroke-linejoin:round;stroke-dasharray:none;stroke-opacity:1"
     white = f"{base}fill:{WHITE};stroke:{WHITE};{outline}"
-    beneath = element("text", [*place, ("style", white)], body)
-    return beneath + written
+    return element("text", [*place, ("style", white)], content), written

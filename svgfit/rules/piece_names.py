@@ -1,4 +1,7 @@
-"""What pieces are called: words in a name that say what the piece is, in lower case."""
+"""What pieces are called: words in a name that say what the piece is, in lower case.
+
+What is sewn to what follows from kinds and names in svgfit/pattern/seam_inference.py: common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The SVG: encodings, layers, styles, units, shapes in, layers spliced out. Imported piece by piece."""
+"""Reading SVG drawings (encodings, layers, styles, units, shapes), and splicing layers into them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from svgfit.svg.atomic_write import check_output, write_output
-    from svgfit.svg.reader import Drawing, names_a_test_square, read_drawing, read_own
+    from svgfit.svg.reader import Drawing, ParsedFile, Tree, names_a_test_square, parse_file, read_drawing, read_parsed
     from svgfit.svg.source import Source, load_source
     from svgfit.svg.splicing import free_id, free_name, kept, splice
     from svgfit.svg.svgfit_layers import OwnLayer, as_written, digest, stamp
@@ -15,7 +15,9 @@ if TYPE_CHECKING:
 _WHERE = {
     "Drawing": "reader",
     "OwnLayer": "svgfit_layers",
+    "ParsedFile": "reader",
     "Source": "source",
+    "Tree": "reader",
     "as_written": "svgfit_layers",
     "check_output": "atomic_write",
     "digest": "svgfit_layers",
@@ -24,8 +26,9 @@ _WHERE = {
     "kept": "splicing",
     "load_source": "source",
     "names_a_test_square": "reader",
+    "parse_file": "reader",
     "read_drawing": "reader",
-    "read_own": "reader",
+    "read_parsed": "reader",
     "splice": "splicing",
     "stamp": "svgfit_layers",
     "write_output": "atomic_write",
@@ -34,7 +37,9 @@ _WHERE = {
 __all__ = [
     "Drawing",
     "OwnLayer",
+    "ParsedFile",
     "Source",
+    "Tree",
     "as_written",
     "check_output",
     "digest",
@@ -43,8 +48,9 @@ __all__ = [
     "kept",
     "load_source",
     "names_a_test_square",
+    "parse_file",
     "read_drawing",
-    "read_own",
+    "read_parsed",
     "splice",
     "stamp",
     "write_output",

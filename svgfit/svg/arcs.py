@@ -16,7 +16,7 @@ _MOST = 64
 def arc(
     start: complex, radii: tuple[float, float], turned: float, flags: tuple[bool, bool], end: complex, accuracy: float
 ) -> list[complex]:
-    """Control points behind ``start``, three a cubic, of the arc that SVG's ``A`` command draws.
+    """Draw the arc of SVG's ``A`` command: control points behind ``start``, three a cubic.
 
     ``turned`` in degrees; ``flags`` are large-arc and sweep; ``accuracy`` is the largest distance from the true arc, in
     the unit of the points. Where the ends are one nothing is drawn, where a radius is 0 a straight line.
@@ -55,7 +55,7 @@ def arc(
 
 
 def unit_arc(first: complex, sweep: float, accuracy: float) -> list[complex]:
-    """Control points behind ``first`` of a unit circle's arc about 0, turning by ``sweep`` radians."""
+    """Draw a unit circle's arc about 0, turning by ``sweep`` radians: control points behind ``first``."""
     count = pieces(abs(sweep), accuracy)
     step = sweep / count
     reach = 4 / 3 * math.tan(step / 4) * 1j
@@ -69,7 +69,7 @@ def unit_arc(first: complex, sweep: float, accuracy: float) -> list[complex]:
 
 
 def pieces(sweep: float, accuracy: float) -> int:
-    """How many cubics an arc of the unit circle needs.
+    """Count the cubics that an arc of the unit circle needs.
 
     A cubic with handles 4/3·tan(θ/4) touches the circle at its ends and middle and lies outside it between, at most
     2/27 · sin⁶(θ/4) / cos²(θ/4) (half of |B(t)|² − 1, expanded; held by a test against the true arc).
@@ -85,7 +85,7 @@ def _miss(angle: float) -> float:
 
 
 def full_ellipse(centre: complex, rx: float, ry: float, accuracy: float) -> list[complex]:
-    """A whole ellipse as a closed chain, from its rightmost point on, clockwise on a page as SVG draws it."""
+    """Draw a whole ellipse as a closed chain, from its rightmost point on, clockwise on a page as SVG draws it."""
     count = max(4, -(-pieces(2 * math.pi, accuracy / max(rx, ry)) // 4) * 4)
     step = 2 * math.pi / count
     reach = 4 / 3 * math.tan(step / 4) * 1j

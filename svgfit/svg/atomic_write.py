@@ -1,4 +1,4 @@
-"""Output files: whole or not at all, and never over an input."""
+"""Output files: written whole or not at all, and never over an input."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def write_output(path: Path, data: bytes, *, inputs: Iterable[Path], force: bool
 
 
 def check_output(path: Path, *, inputs: Iterable[Path], force: bool) -> None:
-    """The refusals of ``write_output`` without writing, for asking before the work begins."""
+    """Refuse as ``write_output`` does without writing, for asking before the work begins."""
     file = os.fspath(path)
     for each in inputs:
         try:
@@ -55,7 +55,7 @@ def check_output(path: Path, *, inputs: Iterable[Path], force: bool) -> None:
 
 
 def _mode(target: str) -> int | None:
-    """The rights of the file that is replaced."""
+    """Return the rights of the file that is replaced."""
     try:
         return os.stat(target).st_mode & 0o7777
     except OSError:

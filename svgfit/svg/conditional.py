@@ -12,7 +12,7 @@ _FEATURES = ("http://www.w3.org/TR/SVG11/feature#", "org.w3c.svg", "org.w3c.dom.
 
 
 def holds(element: Element) -> bool:
-    """Whether an element may be shown at all: no extension is known here, of features those of SVG 1.1."""
+    """Return whether an element may be shown at all: no extension is known here, of features those of SVG 1.1."""
     if element.get("requiredExtensions") is not None:
         return False
     features: str | None = element.get("requiredFeatures")
@@ -23,7 +23,7 @@ def holds(element: Element) -> bool:
 
 
 def speaks(element: Element) -> bool:
-    """Whether it is for readers of LANGUAGE, or for all."""
+    """Return whether an element is for readers of LANGUAGE, or for all."""
     languages: str | None = element.get("systemLanguage")
     if languages is None:
         return True
@@ -32,7 +32,7 @@ def speaks(element: Element) -> bool:
 
 
 def chosen(children: Sequence[Element]) -> list[Element]:
-    """The child of a ``switch`` that is shown, as a list of one or none.
+    """Choose the child of a ``switch`` that is shown, as a list of one or none.
 
     Where all that can be shown is for readers of other languages, the first of these: its maker saw one of them.
     """

@@ -1,4 +1,4 @@
-"""Chains of points as arrays of cubics, and the box round them."""
+"""Chains of points as arrays of cubics, and their bounding box."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from svgfit.svg.shapes import SHAPES, Frame, read_shape
 
 
 def cubics_of(points: list[complex]) -> np.ndarray[tuple[int, ...], np.dtype[np.complex128]]:
-    """A chain (its start, then three points a cubic) as an array (n, 4)."""
+    """Convert a chain (its start, then three points a cubic) to an array (n, 4)."""
     flat = np.array(points, dtype=np.complex128)
     cubics = np.empty((len(flat) // 3, 4), dtype=np.complex128)
     cubics[:, 0] = flat[:-1:3]
@@ -23,7 +23,7 @@ def cubics_of(points: list[complex]) -> np.ndarray[tuple[int, ...], np.dtype[np.
 
 
 def bounds(shapes: Iterable[tuple[str, Element, Frame, Affine]]) -> tuple[float, float, float, float]:
-    """Left, top, width and height of shapes, each (kind, element, frame, motion); zeros round nothing."""
+    """Compute the box of shapes, each (kind, element, frame, motion); zeros round nothing."""
     found: list[tuple[float, float, float, float]] = []
     for kind, element, frame, matrix in shapes:
         if kind not in SHAPES:

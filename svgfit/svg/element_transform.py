@@ -1,4 +1,4 @@
-"""How an element is moved: ``transform`` as attribute and in CSS, its origin, and the single CSS properties.
+"""An element's own motion: ``transform`` as attribute and in CSS, its origin, and the single CSS properties.
 
 https://www.w3.org/TR/css-transforms-1/ for ``transform``, ``transform-origin`` and ``transform-box``;
 https://www.w3.org/TR/css-transforms-2/#individual-transforms for ``translate``, ``rotate`` and ``scale``.
@@ -28,7 +28,7 @@ _WORDS = ("transform", "translate", "rotate", "scale")
 
 
 def is_moved(element: Element, frame: Frame) -> bool:
-    """Whether the element may be moved at all: a quick look, for most are not."""
+    """Return whether the element may be moved at all: a quick look, for most are not."""
     if element.get("transform"):
         return True
     style: str | None = element.get("style")
@@ -40,7 +40,7 @@ def is_moved(element: Element, frame: Frame) -> bool:
 
 
 def motion(element: Element, frame: Frame, own_box: Callable[[], Box], tell: Callable[[str], None]) -> Affine:
-    """The element's own motion, in its parent's user units.
+    """Read the element's own motion, in its parent's user units.
 
     ``own_box`` gives the box of what the element draws, and is asked only where the motion depends on it; ``tell`` is
     told what cannot be read and is passed over, as browsers do. Raises PathError for numbers that are not finite.
@@ -49,14 +49,14 @@ def motion(element: Element, frame: Frame, own_box: Callable[[], Box], tell: Cal
 
 
 class _Reader:
-    """Reads one element's motion."""
+    """Reader of one element's motion."""
 
     def __init__(self, element: Element, frame: Frame, own_box: Callable[[], Box], tell: Callable[[str], None]) -> None:
         self._element, self._frame, self._own_box, self._tell = element, frame, own_box, tell
         self._box: Box | None = None
 
     def whole(self) -> Affine:
-        """All of it: first ``transform``, then scale, rotate and translate, about the origin."""
+        """Compose all of it: first ``transform``, then scale, rotate and translate, about the origin."""
         found = self._said("transform", self._transform, IDENTITY, attribute=True)
         for name, read in (("scale", self._scale), ("rotate", self._rotate), ("translate", self._translate)):
             found = found.then(self._said(name, read, IDENTITY))
@@ -66,7 +66,7 @@ class _Reader:
         return Affine.shift(-origin).then(found).then(Affine.shift(origin)) if origin else found
 
     def _said(self, name: str, read: Callable[[str], Read], default: Read, *, attribute: bool = False) -> Read:
-        """The strongest value that can be read."""
+        """Read the strongest value that can be read."""
         texts = styles.declared(self._element, name, self._frame.sheet)
         given = self._element.get(name) if attribute else None
         for text in (*texts, given) if given else texts:
@@ -127,14 +127,14 @@ class _Reader:
         return kind is not None and kind.lower() in _OF_ITS_OWN
 
     def _reference(self) -> Box:
-        """The box that percentages are of; a view-box lies at 0, whatever the viewBox begins with."""
+        """Return the box that percentages are of; a view-box lies at 0, whatever the viewBox begins with."""
         if self._box is None:
             self._box = self._own_box() if self._is_own() else (0.0, 0.0, self._frame.width, self._frame.height)
         return self._box
 
 
 def _two(parts: list[str]) -> tuple[str, str]:
-    """Across and down of a ``transform-origin``, keywords as percentages; a depth is dropped."""
+    """Split a ``transform-origin`` into across and down, keywords as percentages; a depth is dropped."""
     if not 1 <= len(parts) <= 3:
         raise ValueError(" ".join(parts))
     x, y = (*parts[:2], "center")[:2]

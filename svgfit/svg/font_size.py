@@ -22,7 +22,7 @@ _DEEPEST = 256
 
 
 def font_size(element: Element, sheet: Sheet | None = None, page: tuple[float, float] = (0.0, 0.0)) -> float:
-    """The font size in user units that holds for an element; relative sizes are followed up to what they refer to.
+    """Compute an element's font size in user units; relative sizes are followed up to what they refer to.
 
     What cannot be read counts as not said. ``page`` in user units, for sizes in parts of it.
     """
@@ -59,7 +59,7 @@ _OF_THE_FONT = frozenset({"%", "em", "ex", "ch", "ic"})
 
 
 def line_height(element: Element, sheet: Sheet | None = None, page: tuple[float, float] = (0.0, 0.0)) -> float:
-    """The line height in user units; raises ValueError for ``normal``, which only the font knows."""
+    """Compute the line height in user units; raises ValueError for ``normal``, which only the font knows."""
     at: Element | None = element
     while at is not None:
         text = (styles.value(at, "line-height", sheet) or "inherit").lower()

@@ -1,4 +1,4 @@
-"""What the program that wrote a drawing is known to mean by a pixel, where the drawing itself says no real size.
+"""Programs whose pixel has a known size, for drawings that state no real size themselves.
 
 Only programs of which this is known: Adobe Illustrator and Inkscape, by the figures in svgfit/rules/scale.py. Whoever
 else writes pixels may mean anything.
@@ -24,7 +24,7 @@ _LOOKED_AT = 32
 
 
 class Generator(Struct, frozen=True):
-    """A program and its pixel."""
+    """A program and the size of its pixel."""
 
     name: str
     per_inch: float
@@ -37,7 +37,7 @@ class Generator(Struct, frozen=True):
 
 
 def generator_of(root: Element) -> Generator | None:
-    """The program that wrote the drawing, where its pixel is known; None too where it names two that differ."""
+    """Find the program that wrote the drawing, where its pixel is known; None too where two named ones differ."""
     found = [each for each in (_illustrator(root), _inkscape(root)) if each is not None]
     return found[0] if len({each.per_inch for each in found}) == 1 else None
 
@@ -60,7 +60,7 @@ def _inkscape(root: Element) -> Generator | None:
 
 
 def _comments(root: Element) -> list[str]:
-    """Comments before the root, behind it, and among its first children."""
+    """Collect the comments before the root, behind it, and among its first children."""
     found: list[str] = []
     for nodes in (root.itersiblings(preceding=True), root.itersiblings(), root.iterchildren()):
         for _, node in zip(range(_LOOKED_AT), nodes, strict=False):

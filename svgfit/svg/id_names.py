@@ -1,4 +1,4 @@
-"""Names as people gave them, out of the ids that drawing programs make of them. One left-to-right pass each."""
+"""Names as people gave them, decoded from the ids that drawing programs make of them. One left-to-right pass each."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 
 def unescaped(text: str) -> str:
-    """Characters written as ``_xHH_`` (two to six hex digits) put back; all else is left.
+    """Decode characters written as ``_xHH_`` (two to six hex digits); all else is left.
 
     >>> unescaped("cap_x0020_top_x2F_x28_")
     'cap top/x28_'
@@ -19,7 +19,7 @@ def unescaped(text: str) -> str:
 
 
 def spaced(text: str) -> str:
-    """The same, underscores read as spaces and a counter of duplicates at the end (``_1_``) left out.
+    """Decode as ``unescaped``, underscores read as spaces and a duplicate's counter at the end (``_1_``) left out.
 
     >>> spaced("notes_x5F_v1__x28_old_x29_"), spaced("Sleeve_notches_1_")
     ('notes_v1 (old)', 'Sleeve notches')
@@ -32,19 +32,19 @@ def spaced(text: str) -> str:
 
 
 def title_of(element: Any) -> str | None:
-    """The text of the element's own ``title``; None where it has none."""
+    """Return the text of the element's own ``title``; None where it has none."""
     found = next(iter(element.iterchildren("{*}title")), None)
     return None if found is None else " ".join("".join(found.itertext()).split()) or None
 
 
 def given_name(element: Any) -> str | None:
-    """What a person called an element, in no program's own way: ``data-name``, title, else its id, unescaped."""
+    """Return a person's name for an element, in no program's own way: ``data-name``, title, else its id, unescaped."""
     found = element.get("data-name") or title_of(element)
     return found or unescaped(element.get("id") or "") or None
 
 
 def is_group(element: Any) -> bool:
-    """Whether the element holds others: a group or a nested svg."""
+    """Return whether the element holds others: a group or a nested svg."""
     return element.tag.rpartition("}")[2] in ("g", "svg")
 
 

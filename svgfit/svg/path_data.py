@@ -38,7 +38,7 @@ class PathError(ValueError):
 
 
 class Broken(PathError):
-    """One that cannot be read as a whole: ``drawn`` is what comes before the error, () for nothing."""
+    """An element that cannot be read as a whole: ``drawn`` is what comes before the error, () for nothing."""
 
     def __init__(self, what: str, drawn: Sequence[Subpath] = ()) -> None:
         super().__init__(what)
@@ -46,7 +46,7 @@ class Broken(PathError):
 
 
 def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
-    """The subpaths of a path, in its own user units.
+    """Read the subpaths of a path, in its own user units.
 
     Arcs become cubics within ``accuracy``; ends nearer than ``meets`` are put on each other. Lines and quadratics are
     exact. Subpaths without any extent are left out. Raises Broken, with what is drawn before the error, for what cannot
@@ -82,7 +82,7 @@ def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
 
 
 class Pen:
-    """Where drawing has come to; collects subpaths. Used while one element is read, then thrown away."""
+    """Collector of subpaths while one element is read."""
 
     __slots__ = ("accuracy", "at", "chain", "cubic", "meets", "quadratic", "start", "subpaths")
 
@@ -103,7 +103,7 @@ class Pen:
         self.at = self.start = to
 
     def curve(self, one: complex, two: complex, to: complex) -> None:
-        """A cubic."""
+        """Draw a cubic."""
         if not self.chain:
             self.chain.append(self.at)
         if not self.at == one == two == to:
@@ -111,13 +111,13 @@ class Pen:
             self.at = to
 
     def line(self, to: complex) -> None:
-        """A straight line, as an exact cubic."""
+        """Draw a straight line, as an exact cubic."""
         third = (to - self.at) / 3
         self.curve(self.at + third, to - third, to)
         self.cubic = self.quadratic = None
 
     def bow(self, control: complex, to: complex) -> None:
-        """A quadratic, as an exact cubic."""
+        """Draw a quadratic, as an exact cubic."""
         at = self.at
         self.curve(at + (control - at) * 2 / 3, to + (control - to) * 2 / 3, to)
         self.cubic, self.quadratic = None, control
@@ -212,12 +212,12 @@ def _close(pen: Pen, _numbers: list[float], _relative: bool) -> None:
 
 @cache
 def _arc_pattern() -> re.Pattern[str]:
-    """Flags need no space behind them, so they cannot be read as numbers: "a25 25 0 0150 0"."""
+    """Compile the pattern of an arc's numbers: flags need no space behind them, as in "a25 25 0 0150 0"."""
     return re.compile(_SEP + _SEP.join([rf"({_NUM})"] * 3 + [r"([01])"] * 2 + [rf"({_NUM})"] * 2))
 
 
 def _arc_numbers(text: str) -> tuple[list[float], int | None]:
-    """The numbers of all whole arcs, and where the first thing that belongs to none stands; None for nowhere."""
+    """Read the numbers of all whole arcs, and where the first thing that belongs to none stands; None for nowhere."""
     pattern = _arc_pattern()
     numbers: list[float] = []
     at = 0
@@ -228,7 +228,7 @@ def _arc_numbers(text: str) -> tuple[list[float], int | None]:
 
 
 def _whole(letter: str, text: str) -> tuple[list[float], int | None]:
-    """The same of any other command, whose text holds nothing but numbers."""
+    """Read likewise the numbers of any other command, whose text holds nothing but numbers."""
     numbers = list(map(float, _NUMBER.findall(text)))
     size = _SIZES[letter]
     many = len(numbers) // size * size if size else 0

@@ -1,4 +1,4 @@
-"""From a file to a Drawing: the parts of this floor put together."""
+"""From a file to a Drawing: source, tree, scale and layers put together."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _DATA = "data-svgfit-"
 
 
 class Drawing(Struct, frozen=True):
-    """All that is known of one file. Lengths in page millimetres."""
+    """A file's contents. Lengths in page millimetres."""
 
     source: Source
     canvas: Canvas
@@ -57,7 +57,7 @@ class Drawing(Struct, frozen=True):
 
 
 class Placed(Struct, frozen=True):
-    """One drawn element and what it came to: its shape, or the lines of its text."""
+    """One drawn element and what was read of it: its shape, or the lines of its text."""
 
     item: Item
     shape: Shape | None = None
@@ -65,7 +65,7 @@ class Placed(Struct, frozen=True):
 
 
 class Tree(Struct, frozen=True):
-    """The elements behind a drawing, for what is to be drawn again; nothing else looks at them."""
+    """The elements behind a drawing, for printing it again; nothing else looks at them."""
 
     root: Element
     frame: Frame
@@ -74,24 +74,48 @@ class Tree(Struct, frozen=True):
 
 
 def names_a_test_square(path: tuple[str, ...]) -> bool:
-    """Whether a layer is for the test square by its plain name, where no convention says otherwise."""
+    """Return whether a layer is for the test square by its plain name, where no convention says otherwise."""
     return any(
         " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
     )
 
 
-def read_drawing(
-    path: str | os.PathLike[str],
+class ParsedFile(Struct, frozen=True):
+    """A drawing's bytes and the tree they were parsed to, before anything is known of its scale."""
+
+    source: Source
+    root: Element
+    own: tuple[OwnLayer, ...]
+    """Layers that svgfit wrote on an earlier run, in document order."""
+
+
+def parse_file(path: str | os.PathLike[str], data: bytes | None = None) -> ParsedFile:
+    """Load a drawing's bytes and parse them, once.
+
+    Args:
+        path: an SVG file, gzipped or not.
+        data: what is parsed in place of the file's own bytes; ``path`` is then for messages only.
+
+    Raises:
+        Refusal: for anything that is no readable SVG, with file and line.
+    """
+    source = load_source(path) if data is None else source_of(os.fspath(path), data)
+    root = parse(source)
+    return ParsedFile(source, root, own_layers.find(source, _ours(root), _space(root)))
+
+
+def read_parsed(
+    parsed: ParsedFile,
     *,
     scale: float | None = None,
     dialects: Sequence[Dialect],
     is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
     test_square_mm: float | None = None,
-) -> Drawing:
-    """Read a drawing.
+) -> tuple[Drawing, Tree]:
+    """Read a parsed drawing: its layers, shapes and texts in page millimetres, and the elements behind them.
 
     Args:
-        path: an SVG file, gzipped or not.
+        parsed: as ``parse_file`` gave it; its tree is left as it is.
         scale: the root's user units in an inch; None to go by the file (its width and height, else a test square, else
             what the program that wrote it is known to write).
         dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
@@ -101,37 +125,14 @@ def read_drawing(
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
     """
-    return read_with_tree(
-        path, scale=scale, dialects=dialects, is_test_square=is_test_square, test_square_mm=test_square_mm
-    )[0]
-
-
-def read_with_tree(
-    path: str | os.PathLike[str],
-    *,
-    scale: float | None = None,
-    dialects: Sequence[Dialect],
-    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
-    test_square_mm: float | None = None,
-    data: bytes | None = None,
-) -> tuple[Drawing, Tree]:
-    """The same with the elements that were read, for one who prints them. The tree is the caller's own.
-
-    ``data``: what is read in place of the file's own bytes.
-    """
-    source = load_source(path) if data is None else source_of(os.fspath(path), data)
-    root = parse(source)
-    space = root.tag.rpartition("}")[0]
-    space = space + "}" if space else ""
+    source, root, own = parsed.source, parsed.root, parsed.own
+    space = _space(root)
     sheet = _sheet(source, root)
     box = scales.read_root(source.file, root, sheet)
     frame = Frame(*box.frame, page=box.page, sheet=sheet)
     _stays(source.file, root, frame)
-    children = list(root)
-    ours = [child for child in children if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
-    own = own_layers.find(source, ours, space)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
-        walk = _walk(source.file, root, children, ours, frame, space, dialects)
+        walk = _walk(source.file, root, list(root), _ours(root), frame, space, dialects)
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
         squares = _squares(source.file, sheets, walk.told)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
@@ -145,13 +146,33 @@ def read_with_tree(
     return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
 
 
-def read_own(path: str | os.PathLike[str]) -> tuple[OwnLayer, ...]:
-    """Only the layers that svgfit wrote into a drawing; no scale is needed. Raises Refusal as ``read_drawing`` does."""
-    source = load_source(path)
-    root = parse(source)
+def read_drawing(
+    path: str | os.PathLike[str],
+    *,
+    scale: float | None = None,
+    dialects: Sequence[Dialect],
+    is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
+    test_square_mm: float | None = None,
+) -> Drawing:
+    """Read a drawing from its file: ``parse_file``, then ``read_parsed``, with their arguments and refusals."""
+    drawing, _ = read_parsed(
+        parse_file(path),
+        scale=scale,
+        dialects=dialects,
+        is_test_square=is_test_square,
+        test_square_mm=test_square_mm,
+    )
+    return drawing
+
+
+def _space(root: Element) -> str:
+    """Return the root's namespace as "{namespace}", "" where it has none."""
     space = root.tag.rpartition("}")[0]
-    ours = [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
-    return own_layers.find(source, ours, space + "}" if space else "")
+    return space + "}" if space else ""
+
+
+def _ours(root: Element) -> list[Element]:
+    return [child for child in root if isinstance(child.tag, str) and child.get(OUR_MARK) is not None]
 
 
 def _sheet(source: Source, root: Element) -> Sheet | None:
@@ -228,14 +249,14 @@ def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
 
 
 def _stated(drafts: list[Draft]) -> float | None:
-    """The size, mm, that the test-square layers state in their names or texts."""
+    """Collect the sizes, mm, that the test-square layers state in their names or texts."""
     words = [name for draft in drafts for name in draft.path]
     texts = [item for draft in drafts for item in draft.items if item.kind == "text"]
     return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
 
 
 def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
-    """Sides, in the root's user units, of the squares on the test-square layers."""
+    """Measure the sides, in the root's user units, of the squares on the test-square layers."""
     found: list[float] = []
     for draft in drafts:
         for item in draft.items:
@@ -250,7 +271,7 @@ def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
 
 
 def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Sequence[Subpath]:
-    """The item's subpaths in its own units, arcs and ends held to this floor's accuracies in mm."""
+    """Read the item's subpaths in its own units, arcs and ends held to this reader's accuracies in mm."""
     m = item.matrix
     # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
     stretch = (abs(complex(m.a + m.d, m.b - m.c)) + abs(complex(m.a - m.d, m.b + m.c))) / 2 * mm_per_root_unit
@@ -271,7 +292,7 @@ def _absurd(file: str, element: Element) -> Refusal:
 
 
 class _Builder:
-    """Drafts → layers, at a known scale."""
+    """Builder of layers from drafts, at a known scale."""
 
     def __init__(self, canvas: Canvas, space: str, told: Told) -> None:
         self._file, self._space, self._told = canvas.file, space, told
@@ -281,7 +302,7 @@ class _Builder:
         self._elements = 0
 
     def placed(self, draft: Draft) -> tuple[Placed, ...]:
-        """The layer's elements with their shapes and texts."""
+        """Pair the layer's elements with their shapes and texts."""
         found: list[Placed] = []
         for item in draft.items:
             motion = item.matrix.then(self._to_page)
@@ -293,7 +314,7 @@ class _Builder:
         return tuple(found)
 
     def layer(self, draft: Draft, placed: Sequence[Placed]) -> Layer:
-        """The layer with its shapes and texts."""
+        """Build the layer with its shapes and texts."""
         element = draft.element
         return Layer(
             file=self._file,
@@ -355,5 +376,5 @@ class _Builder:
 
 
 def _data(element: Element) -> tuple[tuple[str, str], ...]:
-    """The ``data-svgfit-*`` attributes, without the prefix."""
+    """Collect the ``data-svgfit-*`` attributes, without the prefix."""
     return tuple((name[len(_DATA) :], value) for name, value in element.attrib.items() if name.startswith(_DATA))

@@ -1,4 +1,4 @@
-"""How big the drawing really is: what the person says, the root's size, a test square, what its program writes."""
+"""The drawing's real size: by the person's word, the root's size, a test square, or the program that wrote it."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ FARTHEST_ORIGIN = 1e9
 
 
 class RootBox(Struct, frozen=True):
-    """The root's box, before anyone knows how big it really is."""
+    """The root's box, before the scale is known."""
 
     origin: complex
     """Its top left in the root's user units."""
@@ -47,7 +47,7 @@ class RootBox(Struct, frozen=True):
 
 
 def read_root(file: str, root: Element, sheet: Sheet | None = None) -> RootBox:
-    """The root's box; refuses a viewBox or size that cannot be read, and unequal scales across and down."""
+    """Read the root's box; refuses a viewBox or size that cannot be read, and unequal scales across and down."""
     where = f"{file}: line {root.sourceline}: svg"
     width, height = _size(where, root, "width", sheet), _size(where, root, "height", sheet)
     physical = [length for length in (width, height) if length and length.physical]
@@ -80,7 +80,7 @@ def read_root(file: str, root: Element, sheet: Sheet | None = None) -> RootBox:
 
 
 def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) -> Canvas:
-    """The canvas at a known scale; refuses one that could be no drawing."""
+    """Build the canvas at a known scale; refuses one that could be no drawing."""
     k = mm_per_user_unit
     width, height = box.width * k, box.height * k
     if not (1e-9 < k < 1e9) or max(width, height) > 1e6:
@@ -102,7 +102,7 @@ def scale_of(
     nominal: float | None,
     generator: Generator | None = None,
 ) -> tuple[float, str, tuple[str, ...]]:
-    """Millimetres in a user unit, where that comes from, and warnings where two sources disagree.
+    """Find mm a user unit, where that comes from, and warnings where two sources disagree.
 
     In this order: ``scale`` in user units an inch; the root's physical size; ``squares``, sides of test squares in user
     units, ``nominal`` being their side in mm where it is known; what the ``generator`` is known to write. Raises
@@ -137,7 +137,7 @@ def scale_of(
 def _told(
     box: RootBox, scale: float | None, generator: Generator | None
 ) -> list[tuple[float, RootBox | Generator | str]]:
-    """Every source but the squares that says a scale: mm a user unit, and what says so; the strongest first."""
+    """List every source but the squares that says a scale: mm a user unit, and what says so; the strongest first."""
     told: list[tuple[float, RootBox | Generator | str]] = []
     if scale is not None:
         if not (math.isfinite(scale) and scale > 0):
@@ -167,7 +167,7 @@ def _disagreements(
 
 
 def square_side(cubics: Complex) -> float | None:
-    """The side of a closed chain (n, 4) that is a square, in its own unit; None for anything else."""
+    """Measure the side of a closed chain (n, 4) that is a square, in its own unit; None for anything else."""
     start, end = cubics[:, 0], cubics[:, 3]
     chord = end - start
     size = float(np.abs(cubics - cubics[0, 0]).max())
@@ -196,7 +196,7 @@ def square_side(cubics: Complex) -> float | None:
 
 
 def _size(where: str, root: Element, name: str, sheet: Sheet | None) -> SvgLength | None:
-    """Width or height as CSS or the attribute says it; None for nothing, or for a part of what is around the drawing.
+    """Read width or height, by CSS or the attribute; None for nothing, or for a part of what is around the drawing.
 
     CSS of that kind (``width: 100%``) fits the drawing into a page of the web: then the attribute says the real size.
     """

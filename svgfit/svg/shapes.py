@@ -24,7 +24,7 @@ _PROPERTIES = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry
 
 
 class Frame(Struct, frozen=True):
-    """What an element's own numbers are measured by."""
+    """The references for an element's own numbers."""
 
     width: float
     """Of the nearest viewport in user units, for percentages; 0 where it is not known."""
@@ -35,7 +35,7 @@ class Frame(Struct, frozen=True):
     """The drawing's style sheets."""
 
     def along(self, name: str) -> float:
-        """What a percentage of the attribute refers to."""
+        """Return what a percentage of the attribute refers to."""
         if name in ("x", "cx", "x1", "x2", "width", "rx", "dx"):
             return self.width
         if name in ("y", "cy", "y1", "y2", "height", "ry", "dy"):
@@ -43,7 +43,7 @@ class Frame(Struct, frozen=True):
         return math.hypot(self.width, self.height) / math.sqrt(2)
 
     def number(self, element: Element, name: str, default: float = 0.0) -> float:
-        """A length in user units, by CSS or the attribute; raises Broken where it cannot be read."""
+        """Read a length in user units, by CSS or the attribute; raises Broken where it cannot be read."""
         for text in styles.declared(element, name, self.sheet) if name in _PROPERTIES else ():
             if text.lower() in styles.NOTHING_SAID:
                 return default
@@ -58,7 +58,7 @@ class Frame(Struct, frozen=True):
         return self.length(given, name, element)
 
     def length(self, text: str, name: str, element: Element) -> float:
-        """A length written in a property of that name, in user units; raises Broken where it cannot be read."""
+        """Convert a length written in a property of that name to user units; raises Broken where it cannot be read."""
         try:
             found = self._in_units(text, self.along(name), element)
         except ValueError:
@@ -83,7 +83,7 @@ class Frame(Struct, frozen=True):
 
 
 def read_shape(kind: str, element: Element, frame: Frame, accuracy: float, meets: float) -> list[Subpath]:
-    """The subpaths of one shape element, as ``pathdata.read_path`` gives them; [] where nothing is drawn.
+    """Read the subpaths of one shape element, as ``path_data.read_path`` gives them; [] where nothing is drawn.
 
     Raises Broken, with a reason for people and what is drawn nevertheless, for numbers that cannot be read; PathError
     for what is no drawing: numbers that are not finite, too many segments.
@@ -144,7 +144,7 @@ def _rect(element: Element, frame: Frame, accuracy: float, meets: float) -> list
 
 
 def _corner(element: Element, name: str, frame: Frame) -> float | None:
-    """A rounded corner's radius; None for "auto", which takes the other one's."""
+    """Read a rounded corner's radius; None for "auto", which takes the other one's."""
     found = frame.number(element, name, -1.0)
     return found if found >= 0 else None
 
@@ -162,7 +162,7 @@ def _ellipse(kind: str, element: Element, frame: Frame, accuracy: float) -> list
 
 
 def _points(text: str) -> tuple[list[complex], str]:
-    """The points before the first error, and what that is; "" for none."""
+    """Read the points before the first error, and name that; "" for none."""
     readable = re.match(_READABLE, text)
     end = readable.end() if readable else 0
     numbers = [float(number) for number in _NUMBER.findall(text, 0, end)]

@@ -97,7 +97,7 @@ def load_source(path: str | os.PathLike[str]) -> Source:
 
 
 def source_of(file: str, raw: bytes) -> Source:
-    """The same from bytes at hand; ``file`` is for messages."""
+    """Read a drawing from bytes at hand, likewise; ``file`` is for messages."""
     gz = raw.startswith(_GZIP)
     data = _gunzip(file, raw) if gz else raw
     if len(data) > LARGEST:
@@ -148,7 +148,7 @@ def _gunzip(file: str, raw: bytes) -> bytes:
 
 
 def _sniff(file: str, data: bytes) -> tuple[bytes, str]:
-    """The byte order mark (maybe none) and the codec of what follows."""
+    """Find the byte order mark (maybe none) and the codec of what follows."""
     for bom, codec in _BOMS:
         if data.startswith(bom):
             return bom, codec
@@ -182,7 +182,7 @@ def _decode(file: str, body: bytes, encoding: str) -> str:
 
 
 class _Mapper:
-    """Offsets in the UTF-8 text → offsets in the file, proved by decoding what follows."""
+    """Map from offsets in the UTF-8 text to offsets in the file, proved by decoding what follows."""
 
     def __init__(self, file: str, data: bytes, skip: int, utf8: bytes, encoding: str) -> None:
         self._file, self._data, self._skip, self._utf8, self._encoding = file, data, skip, utf8, encoding
@@ -201,11 +201,11 @@ class _Mapper:
 
 
 class _TooMuch(Exception):
-    """The text holds more than any drawing does."""
+    """Raised where the text holds more than any drawing does."""
 
 
 class _Scan:
-    """One run of pyexpat over the text: the root's end and the spans of our layers, as offsets in the UTF-8 text.
+    """A run of pyexpat over the text: the root's end and the spans of our layers, as offsets in the UTF-8 text.
 
     ``CurrentByteIndex`` at an element's end stands *at* ``</`` where it has content and *behind* ``/>`` where not.
     """

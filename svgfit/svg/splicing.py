@@ -1,4 +1,4 @@
-"""New layers into the bytes that came in, and our earlier ones out; everything else stays to the byte.
+"""Splicing: new layers into the bytes that came in, our earlier ones out; everything else stays to the byte.
 
 With I the drawing without the layers that go and O the result, both after gunzip: O[:i] + O[j:] == I, and O[i:j] is
 exactly the new layers. Only an empty root (``<svg/>``) has to be opened; the first layer then says so, which lets the
@@ -10,18 +10,19 @@ from __future__ import annotations
 import codecs
 from collections.abc import Collection, Sequence
 
+from svgfit.svg.markup import Node
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import Source, gzipped
-from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp, with_attribute
+from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp
 
 
 def kept(drawing: Drawing, *, discard_edits: bool) -> tuple[OwnLayer, ...]:
-    """Our earlier layers that stay, because a person has edited them."""
+    """Return our earlier layers that stay, because a person has edited them."""
     return () if discard_edits else tuple(layer for layer in drawing.own if layer.edited)
 
 
 def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
-    """A name for a new layer: the wanted one, or ``NAME (2)``, ``NAME (3)`` … where a layer that stays has it."""
+    """Choose a layer's name: the wanted one, or ``NAME (2)``, ``NAME (3)`` … where a layer that stays has it."""
     taken = {layer.name for layer in drawing.layers if layer.ours is None}
     taken.update(layer.name for layer in kept(drawing, discard_edits=discard_edits))
     taken.update(also_taken)
@@ -29,7 +30,7 @@ def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken:
 
 
 def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
-    """An id for a new element: the wanted one, or ``ID-2``, ``ID-3`` … where something that stays has it."""
+    """Choose an element's id: the wanted one, or ``ID-2``, ``ID-3`` … where something that stays has it."""
     taken = set(drawing.ids)
     for layer in kept(drawing, discard_edits=discard_edits):
         taken.update(layer.ids)
@@ -38,14 +39,15 @@ def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: C
 
 
 def splice(
-    drawing: Drawing, layers: Sequence[str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
+    drawing: Drawing, layers: Sequence[Node | str], *, discard_edits: bool = False, kinds: Collection[str] | None = None
 ) -> bytes:
-    """The drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
+    """Write the drawing's file with new layers in place of our earlier ones; gzipped where it came gzipped.
 
     Args:
         drawing: as read.
-        layers: the text of each new layer: one element with ``data-svgfit-layer`` that declares its own namespaces
-            (also the default one). Stamped here with the digest of its content. None: only the earlier ones go.
+        layers: each new layer as a record or as text: one element with ``data-svgfit-layer`` that declares its own
+            namespaces (also the default one). Stamped here with the digest of its content. None: only the earlier ones
+            go.
         discard_edits: whether layers of ours that a person has edited go too; otherwise they stay where they are.
         kinds: which of our earlier layers may go (``data-svgfit-layer``); None: all.
     """
@@ -55,9 +57,6 @@ def splice(
         for layer in drawing.own
         if (discard_edits or not layer.edited) and layer.end > layer.start and (kinds is None or layer.kind in kinds)
     ]
-    if isinstance(layers, str):
-        layers = (layers,)
-    stamped = [stamp(text.strip()) for text in layers]
     spans = _spans(source, going)
     head, rest = _without(source.data, spans, source.insert_at), source.data[source.insert_at :]
     close = b""
@@ -68,18 +67,19 @@ def splice(
             name_end = source.data.index(_encode(source, ">"), source.insert_at) + len(_encode(source, ">"))
             head = source.data[: source.content_at - len(_encode(source, ">"))] + _encode(source, "/>")
             rest, empty = source.data[name_end:], True
-    if not stamped:
+    if not layers:
         return _packed(source, head + rest)
     if empty:
-        stamped[0] = with_attribute(stamped[0], EMPTY_ROOT, "empty")
         head = head[: -len(_encode(source, "/>"))] + _encode(source, ">")
         close = _encode(source, f"</{source.root_name}>")
-    block = "".join(f"{text}\n" for text in stamped)
+    first = ((EMPTY_ROOT, "empty"),) if empty else ()
+    texts = (layer.strip() if isinstance(layer, str) else layer for layer in layers)
+    block = "".join(f"{stamp(layer, *(() if k else first))}\n" for k, layer in enumerate(texts))
     return _packed(source, head + _encode(source, block) + close + rest)
 
 
 def _spans(source: Source, going: Sequence[OwnLayer]) -> list[tuple[int, int]]:
-    """Bytes to take out: each layer with the line end that was written behind it."""
+    """Find the bytes to take out: each layer with the line end that was written behind it."""
     newline = _encode(source, "\n")
     spans: list[tuple[int, int]] = []
     for layer in going:
@@ -103,7 +103,7 @@ def _packed(source: Source, data: bytes) -> bytes:
 
 
 def _encode(source: Source, text: str) -> bytes:
-    """Bytes in the file's encoding; characters that it lacks, or takes for others, become character references."""
+    """Encode for the file; characters that its encoding lacks, or takes for others, become character references."""
     if source.encoding.startswith("utf-"):
         return text.encode(source.encoding)
     if not text.isascii():

@@ -1,4 +1,4 @@
-"""What an element's style says: style sheets and the ``style`` attribute, before the presentation attribute.
+"""An element's style: style sheets and the ``style`` attribute, before the presentation attribute.
 
 The order is that of https://www.w3.org/TR/css-cascade-4/#cascade-sort: what is ``!important``, in the ``style``
 attribute before the sheets; then the ``style`` attribute; then the sheets; then the attribute of the same name, which
@@ -36,7 +36,7 @@ class Said(Struct, frozen=True):
 
 
 class Sheet(Struct, frozen=True):
-    """All that a drawing's style sheets say that bears on shape, place and being seen."""
+    """A drawing's style sheets, as far as they bear on shape, place and being seen."""
 
     said: Mapping[Element, Said]
     """Only of elements that some rule speaks of."""
@@ -47,12 +47,12 @@ _NONE = Said({}, {})
 
 
 def may_have_sheet(utf8: bytes) -> bool:
-    """A quick look at a drawing's text: whether to look for style sheets is worth while."""
+    """Return whether a drawing's text may hold style sheets: a quick look, to skip the search for them."""
     return any(mark in utf8 for mark in (b"<style", b":style", b"<?xml-stylesheet"))
 
 
 def declarations(style: str) -> dict[str, str]:
-    """The declarations of a ``style`` attribute; the last of a name counts, but ``!important`` before it.
+    """Parse the declarations of a ``style`` attribute; the last of a name counts, but ``!important`` before it.
 
     >>> declarations("fill:none; stroke-width: 0.5px;;display:none !important")
     {'fill': 'none', 'stroke-width': '0.5px', 'display': 'none'}
@@ -78,7 +78,7 @@ def _read(style: str) -> Said:
 
 
 def declared(element: Element, name: str, sheet: Sheet | None = None) -> list[str]:
-    """The values that CSS gives a property of the element itself, the strongest first."""
+    """List the values that CSS gives a property of the element itself, the strongest first."""
     style: str | None = element.get("style")
     sheets = sheet.said.get(element, _NONE) if sheet is not None else _NONE
     own = _NONE
@@ -98,7 +98,7 @@ def declared(element: Element, name: str, sheet: Sheet | None = None) -> list[st
 
 
 def of_font(text: str) -> tuple[str | None, str | None]:
-    """Font size and line height in a ``font`` shorthand.
+    """Read font size and line height out of a ``font`` shorthand.
 
     >>> of_font("italic bold 12px/1.5 Arial")
     ('12px', '1.5')
@@ -108,7 +108,7 @@ def of_font(text: str) -> tuple[str | None, str | None]:
 
 
 def value(element: Element, name: str, sheet: Sheet | None = None) -> str | None:
-    """The element's own value of a property, not looking at its ancestors."""
+    """Return the element's own value of a property, not looking at its ancestors."""
     found = declared(element, name, sheet)
     if found:
         return found[0]
@@ -117,7 +117,7 @@ def value(element: Element, name: str, sheet: Sheet | None = None) -> str | None
 
 
 def inherited(element: Element, name: str, sheet: Sheet | None = None) -> str | None:
-    """The value of a property that is inherited: the element's own or its nearest ancestor's."""
+    """Return the value of an inherited property: the element's own or its nearest ancestor's."""
     at: Element | None = element
     while at is not None:
         found = value(at, name, sheet)
@@ -128,17 +128,17 @@ def inherited(element: Element, name: str, sheet: Sheet | None = None) -> str | 
 
 
 def display(element: Element, sheet: Sheet | None = None) -> str:
-    """The element's ``display`` in lower case; "" where it says nothing."""
+    """Return the element's ``display`` in lower case; "" where it says nothing."""
     return (value(element, "display", sheet) or "").lower()
 
 
 def is_off(element: Element, sheet: Sheet | None = None) -> bool:
-    """Whether ``display`` leaves the element and all within out of the picture."""
+    """Return whether ``display`` leaves the element and all within out of the picture."""
     return display(element, sheet) == "none"
 
 
 def visibility(element: Element, sheet: Sheet | None = None) -> bool | None:
-    """What the element itself says of its visibility; None where it says nothing."""
+    """Return the element's own ``visibility``; None where it says nothing."""
     found = (value(element, "visibility", sheet) or "").lower()
     if found in ("hidden", "collapse"):
         return False
@@ -146,5 +146,5 @@ def visibility(element: Element, sheet: Sheet | None = None) -> bool | None:
 
 
 def merged(attributes: Mapping[str, str], style: str | None) -> dict[str, str]:
-    """Attributes with the declarations of ``style`` put over them."""
+    """Merge attributes with the declarations of ``style``, which go before them."""
     return {**attributes, **declarations(style)} if style else dict(attributes)

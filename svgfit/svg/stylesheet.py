@@ -52,7 +52,7 @@ _FEATURES = {
 
 
 class _TooMuch(Exception):
-    """The matching takes more steps than any drawing needs."""
+    """Raised where the matching takes more steps than any drawing needs."""
 
 
 class _Rule(Struct, frozen=True):
@@ -61,7 +61,7 @@ class _Rule(Struct, frozen=True):
 
 
 def read_sheet(file: str, root: Element, kept: Collection[str] = KEPT) -> Sheet | None:
-    """What the drawing's sheets say of its elements, of the properties ``kept``; None where it has none.
+    """Match the drawing's sheets against its elements, for the properties ``kept``; None where it has none.
 
     Raises Refusal where matching would take for ever. Warnings name what is not followed: sheets in other files, and
     conditions on a screen's size.
@@ -97,12 +97,12 @@ def _is_read(element: Element, root: Element) -> bool:
 
 
 def _content(element: Element) -> str:
-    """Its text without what stands in comments."""
+    """Return a style element's text without what stands in comments."""
     return (element.text or "") + "".join(child.tail or "" for child in element)
 
 
 class _Reader:
-    """Gathers the rules that count from parsed sheets, in order."""
+    """Collector of the rules that count, from parsed sheets, in order."""
 
     def __init__(self, css: Any, file: str, warnings: dict[str, None], kept: Collection[str]) -> None:
         self._css, self._file, self._warnings, self._kept = css, file, warnings, kept
@@ -161,7 +161,7 @@ class _Reader:
 
 
 def _is_valid(name: str, value: str) -> bool:
-    """Whether a declaration counts at all; False only for what would hide an earlier one that does."""
+    """Return whether a declaration counts at all; False only for what would hide an earlier one that does."""
     if not value:
         return False
     if name in ("display", "visibility"):
@@ -181,7 +181,7 @@ def _behind_url(prelude: str) -> str:
 
 
 def _applies(media: str) -> bool | None:
-    """Whether a list of media queries takes in a screen; None where that depends on the screen.
+    """Return whether a list of media queries takes in a screen; None where that depends on the screen.
 
     >>> _applies("print"), _applies("screen, print"), _applies("screen and (min-width: 9cm)")
     (False, True, None)
@@ -253,7 +253,7 @@ def _joined(said: list[Said]) -> Said:
 
 
 class _Counter:
-    """Steps that are left."""
+    """Count of the steps that are left."""
 
     __slots__ = ("left",)
 
@@ -268,7 +268,7 @@ class _Counter:
 
 
 def _matcher_class(select: Any, count: _Counter) -> Callable[[], Any]:
-    """cssselect2's matcher, its tests counted."""
+    """Build cssselect2's matcher, its tests counted."""
     add = select.Matcher.add_relevant_selectors
 
     class Matcher(select.Matcher):
@@ -290,7 +290,7 @@ def _matcher_class(select: Any, count: _Counter) -> Callable[[], Any]:
 
 
 def _node_class(select: Any, count: _Counter) -> Any:
-    """cssselect2's element, made so that looking at ancestors and siblings holds no memory and is counted."""
+    """Build cssselect2's element so that looking at ancestors and siblings holds no memory and is counted."""
     plain: Any = list  # of no type, as its elements are
 
     class Siblings(plain):

@@ -1,4 +1,4 @@
-"""Layers that svgfit wrote earlier: which they are, and whether a person has edited them since.
+"""Layers that svgfit wrote earlier, and whether a person has edited them since.
 
 Each carries a digest of its content in a canonical form. What an editor changes by merely opening and saving (order and
 spelling of attributes, white space, prefixes, ids it adds, its own private data) leaves the form as it is; a moved
@@ -8,7 +8,7 @@ node, another text, colour, name or order does not. In doubt a layer counts as e
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 
 from msgspec import Struct
@@ -16,7 +16,8 @@ from msgspec import Struct
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
 from svgfit.svg import styles
-from svgfit.svg.path_data import PathError, read_path
+from svgfit.svg.markup import Node, PathData, escape, legal_content, legal_value, serialise, trim_zeros
+from svgfit.svg.path_data import MOST_SEGMENTS, PathError, Pen, Subpath, read_path
 from svgfit.svg.source import OUR_MARK, Source
 from svgfit.svg.transforms import read_transform
 from svgfit.svg.tree import INKSCAPE_LABEL, SVG, XLINK_HREF, own_name, parse_layer
@@ -30,12 +31,11 @@ PLACES = 4
 _NOT_CONTENT = frozenset({"id", "class", "style", DIGEST, EMPTY_ROOT, PLAN})
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _SHORT_COLOUR = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])(?![0-9a-f])")
-_START_NAME = re.compile(r"\s*<[^\s/>]+")
 _WRITING = frozenset({"text", "tspan", "textPath", "title", "desc"})
 
 
 class OwnLayer(Struct, frozen=True):
-    """A layer of ours, as it stands in the file."""
+    """A layer of svgfit's, as it stands in the file."""
 
     kind: str
     """``working-lines``, ``adjusted`` or ``measurements``."""
@@ -55,7 +55,7 @@ class OwnLayer(Struct, frozen=True):
 
 
 def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLayer, ...]:
-    """Our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
+    """Find our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
     if len(source.own) != len(elements):  # two parsers that disagree: a mark that comes from a DTD
         raise Refusal(source.file, f"its marks {OUR_MARK} do not stand in the text itself", "save the drawing again")
     return tuple(
@@ -74,7 +74,7 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
 
 
 def as_written(source: Source) -> bool:
-    """Whether a file is as svgfit wrote it: layers of ours at its end, in our own spelling and unedited.
+    """Return whether a file is as svgfit wrote it: our layers at its end, in our own spelling and unedited.
 
     A program that saves it spells its elements anew, also where it changes nothing.
     """
@@ -96,37 +96,45 @@ def as_written(source: Source) -> bool:
     return bool(source.own) and not text(at, source.insert_at).strip()
 
 
-def stamp(layer_text: str) -> str:
-    """The text of one layer of ours with the digest of its content put into its start tag.
+def stamp(layer: Node | str, *extra: tuple[str, str]) -> str:
+    """Put the digest of a layer's content into the start tag of its text.
 
     The layer must be one well-formed element that declares its own namespaces and carries ``data-svgfit-layer``;
-    raises ValueError otherwise.
+    raises ValueError otherwise. What is given as text is parsed for its digest; a record is not.
 
     >>> text = '<g xmlns="http://www.w3.org/2000/svg" data-svgfit-layer="adjusted"><path d="M0 0 5 5"/></g>'
     >>> stamp(text).startswith('<g data-svgfit-digest="v1-') and stamp(text).endswith(text[2:])
     True
     """
-    element = parse_layer(layer_text)
-    if element.get(OUR_MARK) is None or element.get(DIGEST) is not None:
-        raise ValueError(f"a layer of ours needs {OUR_MARK}, and no {DIGEST} yet")
-    return with_attribute(layer_text, DIGEST, digest(element))
-
-
-def with_attribute(layer_text: str, name: str, value: str) -> str:
-    """The text with an attribute added to its first start tag; ``value`` needs no escaping."""
-    found = _START_NAME.match(layer_text)
-    if not found:
+    if isinstance(layer, Node):
+        return serialise(Node(layer.tag, (*extra, *_stamped(layer), *layer.attributes), layer.children))
+    found = parse_layer(layer)
+    added = "".join(f' {name}="{escape(value)}"' for name, value in (*extra, *_stamped(found)))
+    name = found.tag.rpartition("}")[2]
+    start = f"<{found.prefix}:{name}" if found.prefix else f"<{name}"
+    if not layer.startswith(start):
         raise ValueError("a layer of ours must begin with its start tag")
-    return f'{layer_text[: found.end()]} {name}="{value}"{layer_text[found.end() :]}'
+    return f"{start}{added}{layer[len(start) :]}"
 
 
-def digest(element: Element) -> str:
-    """The digest of a layer's canonical form, and behind a dot that of its label."""
-    return f"v1-{_hash(chr(10).join(_canonical(element)))}.{_hash(element.get(INKSCAPE_LABEL) or '')[:6]}"
+def _stamped(layer: Node | Element) -> tuple[tuple[str, str], ...]:
+    """The attribute that holds the digest."""
+    if layer.get(OUR_MARK) is None or layer.get(DIGEST) is not None:
+        raise ValueError(f"a layer of ours needs {OUR_MARK}, and no {DIGEST} yet")
+    return ((DIGEST, digest(layer)),)
+
+
+def digest(layer: Node | Element) -> str:
+    """Compute the digest of a layer's canonical form, and behind a dot that of its label.
+
+    A record has the digest that its text would have, read back.
+    """
+    label, events = _of_record(layer) if isinstance(layer, Node) else (layer.get(INKSCAPE_LABEL), _of_element(layer))
+    return f"v1-{_hash(chr(10).join(_canonical(events)))}.{_hash(label or '')[:6]}"
 
 
 def is_edited(element: Element) -> bool:
-    """Whether a layer of ours is no longer as its digest says: content or label changed, or the digest is lost.
+    """Return whether a layer no longer fits its digest: content or label changed, or the digest is lost.
 
     A label that is gone altogether (saved as plain SVG) is no edit: nobody wrote anything.
     """
@@ -142,28 +150,97 @@ def _hash(form: str) -> str:
     return hashlib.sha256(form.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
-def _canonical(top: Element) -> Iterator[str]:
-    """Lines of the canonical form, an element's own between its "(" and ")"."""
-    stack: list[Element | str] = [top]
+_Event = tuple[str, Mapping[str, "str | PathData"]] | str | None
+"""What is met on the way through a layer: SVG's own elements, name and attributes; their texts; None at their ends."""
+
+
+def _of_element(top: Element) -> Iterator[_Event]:
+    stack: list[Element | str | None] = [top]
     while stack:
-        element = stack.pop()
-        if isinstance(element, str):
-            yield element
+        at = stack.pop()
+        if at is None or isinstance(at, str):
+            yield at
             continue
-        name = _svg_name(element)
+        name = _svg_name(at)
         if not name:
             continue
-        yield f"({name}"
-        yield from _attributes(name, element, is_layer=element is top)
-        following: list[Element | str] = [")"]
+        yield name, at.attrib
+        stack.append(None)
         writing = name in _WRITING
-        for child in reversed(element):
-            if writing and (tail := _written(child.tail)):
-                following.append(tail)
-            following.append(child)
-        if writing and (text := _written(element.text)):
-            following.append(text)
-        stack.extend(following)
+        for child in reversed(at):
+            if writing and child.tail:
+                stack.append(child.tail)
+            stack.append(child)
+        if writing and at.text:
+            stack.append(at.text)
+
+
+def _of_record(layer: Node) -> tuple[str | None, Iterator[_Event]]:
+    """The layer's label, and what is met on the way through its record, as a parser would give it from the text.
+
+    Raises ValueError for a prefix that the layer's own start tag does not declare.
+    """
+    spaces = {"": "", "xml": "http://www.w3.org/XML/1998/namespace"}
+    spaces |= {key.partition(":")[2]: layer.get(key) or "" for key, _ in layer.attributes if _declares(key)}
+    label = dict(_read_attributes(layer, spaces)).get(INKSCAPE_LABEL)
+    return label if isinstance(label, str) else None, _events(layer, spaces)
+
+
+def _events(node: Node, spaces: Mapping[str, str]) -> Iterator[_Event]:
+    space, name = _resolved(node.tag, spaces)
+    if space not in ("", SVG):
+        return
+    yield name, dict(_read_attributes(node, spaces))
+    writing = name in _WRITING
+    text = ""
+    for child in (*node.children, None):
+        if isinstance(child, str):
+            text += child
+            continue
+        if writing and text:
+            yield legal_content(text)
+        text = ""
+        if child is not None:
+            if any(_declares(key) for key, _ in child.attributes):
+                raise ValueError("a layer of ours must declare its namespaces in its own start tag")
+            yield from _events(child, spaces)
+    yield None
+
+
+def _read_attributes(node: Node, spaces: Mapping[str, str]) -> Iterator[tuple[str, str | PathData]]:
+    """Attributes with their namespaces in braces before their names, but for what declares namespaces."""
+    for key, value in node.attributes:
+        if not _declares(key):
+            space, name = _resolved(key, spaces) if ":" in key else ("", key)
+            yield f"{{{space}}}{name}" if space else name, legal_value(value) if isinstance(value, str) else value
+
+
+def _declares(key: str) -> bool:
+    return key[:5] == "xmlns" and key[5:6] in ("", ":")
+
+
+def _resolved(name: str, spaces: Mapping[str, str]) -> tuple[str, str]:
+    """Namespace and local name."""
+    prefix, _, local = name.rpartition(":")
+    if prefix not in spaces:
+        raise ValueError(f"a layer of ours must declare its namespaces in its own start tag, also {prefix!r}")
+    return spaces[prefix], local
+
+
+def _canonical(events: Iterable[_Event]) -> Iterator[str]:
+    """Write the lines of the canonical form, an element's own between its "(" and ")"."""
+    is_layer = True
+    for event in events:
+        if event is None:
+            yield ")"
+        elif isinstance(event, str):
+            if words := " ".join(event.split()):
+                yield f'"{words}'
+        else:
+            name, attributes = event
+            yield f"({name}"
+            yield from _attributes(name, attributes, is_layer=is_layer)
+            is_layer = False
 
 
 def _svg_name(element: Element) -> str:
@@ -174,23 +251,28 @@ def _svg_name(element: Element) -> str:
     return name if space in ("", "{" + SVG) else ""
 
 
-def _written(text: str | None) -> str:
-    words = " ".join((text or "").split())
-    return f'"{words}' if words else ""
-
-
-def _attributes(element_name: str, element: Element, *, is_layer: bool) -> Iterator[str]:
-    plain: dict[str, str] = {}
-    for name, value in element.attrib.items():
-        if name == INKSCAPE_LABEL and not is_layer:
-            plain["label"] = " ".join(value.split())
+def _attributes(element_name: str, attributes: Mapping[str, str | PathData], *, is_layer: bool) -> Iterator[str]:
+    plain: dict[str, str | PathData] = {}
+    style = ""
+    for name, value in attributes.items():
+        if name == "style":
+            style = value if isinstance(value, str) else value.text
+        elif name == INKSCAPE_LABEL and not is_layer:
+            plain["label"] = value if isinstance(value, PathData) else " ".join(value.split())
         elif name == XLINK_HREF:
             plain["href"] = value
-        elif not name.startswith("{") and name not in _NOT_CONTENT:
+        elif name[:1] != "{" and name not in _NOT_CONTENT:
             plain[name] = value
-    for name, value in sorted(styles.merged(plain, element.get("style")).items()):
-        if name.startswith("-inkscape") or (is_layer and name in ("display", "visibility")):
+    said: Mapping[str, str | PathData] = {**plain, **styles.declarations(style)} if style else plain
+    for name in sorted(said):
+        if name[:9] == "-inkscape" or (is_layer and name in ("display", "visibility")):
             continue  # hiding a layer does not change what is in it
+        value = said[name]
+        if isinstance(value, PathData):
+            if name == "d" and element_name == "path":
+                yield f"d={_path_of(value)}"
+                continue
+            value = value.text
         yield f"{name}={_value(element_name, name, value)}"
 
 
@@ -215,15 +297,41 @@ def _value(element_name: str, name: str, value: str) -> str:
 
 def _path(d: str) -> str:
     try:
-        subpaths = read_path(d, 1e-5, 0.0)
+        return _path_form(read_path(d, 1e-5, 0.0))
     except PathError:
         return " ".join(d.split())
-    form = f"{{:.{PLACES}f}}"
-    return "|".join(
-        _numbers((part for point in subpath.points for part in (point.real, point.imag)), form)
-        + (" z" if subpath.closed else "")
-        for subpath in subpaths
-    )
+
+
+def _path_of(data: PathData) -> str:
+    """The same from the record: the numbers as they are written, drawn as they will be read."""
+    if sum(2 + len(chain.steps) for chain in data.chains) > MOST_SEGMENTS:
+        return _path(data.text)  # may be more than can be read
+    pen = Pen(1e-5, 0.0)
+    places = data.places
+
+    def read(at: complex) -> complex:
+        return complex(round(at.real, places), round(at.imag, places))
+
+    for chain in data.chains:
+        pen.move(read(chain.start))
+        for step in chain.steps:
+            if len(step) == 1:
+                pen.line(read(step[0]))
+            else:
+                pen.curve(*map(read, step))
+        if chain.closed:
+            pen.finish(closed=True)
+    pen.finish(closed=False)
+    return _path_form(pen.subpaths)
+
+
+def _path_form(subpaths: Iterable[Subpath]) -> str:
+    parts: list[str] = []
+    for subpath in subpaths:
+        numbers = [part for point in subpath.points for part in (point.real, point.imag)]
+        parts.append(trim_zeros(" ".join([f"%.{PLACES}f"] * len(numbers)) % tuple(numbers)))
+        parts[-1] += " z" if subpath.closed else ""
+    return "|".join(parts)
 
 
 def _numbers(numbers: Iterable[float], form: str) -> str:

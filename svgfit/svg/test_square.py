@@ -1,4 +1,4 @@
-"""What test squares say of the scale: their sides in user units against the sizes people draw them in."""
+"""Scale by test squares: their sides in user units against the sizes people draw them in."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _SIZE = re.compile(r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[
 
 
 def stated_size(words: Iterable[str]) -> float | None:
-    """The size, mm, that names and texts of a test-square layer state ("test square 2 in"); None where not just one."""
+    """Read the size, mm, in a test-square layer's names and texts ("test square 2 in"); None where not just one."""
     found: set[float] = set()
     for word in words:
         for size in _SIZE.findall(word[:200]):
@@ -32,7 +32,7 @@ def stated_size(words: Iterable[str]) -> float | None:
 
 
 def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tuple[float, float]:
-    """Millimetres in a user unit, and the size in mm that a square was taken to have.
+    """Find mm a user unit by squares, and the size in mm that a square was taken to have.
 
     ``sides`` in user units, at least one; ``nominal`` in mm where it is known, and then taken at its word: but squares
     of other usual sizes may lie beside it. Where it is not, 50 mm is tried first, then the other usual sizes, at the
@@ -60,7 +60,7 @@ def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tupl
 
 
 def contradiction(sides: Sequence[float], nominal: float | None, per: float) -> tuple[float, float] | None:
-    """A square's side at ``per`` mm a user unit and the size it should have, mm, where they differ; else None."""
+    """Compare a square's side at ``per`` mm a user unit with the size it should have: both in mm, None where equal."""
     sizes = SIDES if nominal is None else (nominal,)
     if not sides or any(_nominal(side * per, sizes) is not None for side in sides):
         return None
@@ -88,7 +88,7 @@ def _is_usual(per: float) -> bool:
 
 
 def _one_each(found: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Without what says the same within rounding."""
+    """Drop what says the same within rounding."""
     kept: list[tuple[float, float]] = []
     for each in found:
         if all(abs(each[0] / other[0] - 1) > FITS for other in kept):

@@ -28,7 +28,7 @@ class Line(Struct, frozen=True):
 
 
 class _Run:
-    """A line that is being gathered."""
+    """A line that is being collected."""
 
     __slots__ = ("at", "element", "parts")
 
@@ -38,7 +38,7 @@ class _Run:
 
 
 def read_text(element: Element, frame: Frame) -> list[Line]:
-    """The lines of a text element, a new one wherever a tspan is placed anew; lines without writing are left out.
+    """Read the lines of a text element, a new one wherever a tspan is placed anew; empty lines are left out.
 
     Raises Broken for numbers that cannot be read.
     """
@@ -81,14 +81,14 @@ def _starts_line(element: Element) -> bool:
 
 
 def _placed(element: Element, frame: Frame, before: complex) -> complex:
-    """Where an element's writing starts; what it does not say is where the line before started."""
+    """Find where an element's writing starts; by default where the line before started."""
     x = _length(element, "x", frame, before.real) + _length(element, "dx", frame, 0.0)
     y = _length(element, "y", frame, before.imag) + _length(element, "dy", frame, 0.0)
     return complex(x, y)
 
 
 def _length(element: Element, name: str, frame: Frame, default: float) -> float:
-    """The first of a list of lengths."""
+    """Read the first of a list of lengths."""
     found = _FIRST.search(element.get(name) or "")
     if not found:
         return default

@@ -1,4 +1,4 @@
-"""Lists of transforms as an Affine.
+"""Transform lists, parsed to an Affine.
 
 As the attribute (https://www.w3.org/TR/SVG11/coords.html#TransformAttribute) and as the CSS property writes them
 (https://www.w3.org/TR/css-transforms-1/#transform-functions, of which SVG 2 makes the attribute a part).
@@ -17,7 +17,7 @@ IDENTITY = Affine()
 
 
 class NotFiniteError(ValueError):
-    """Numbers too large to be any."""
+    """Raised for numbers too large to be any."""
 
 
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
@@ -43,12 +43,12 @@ Lengths = Callable[[str, str], float]
 
 
 def plain_length(text: str, along: str) -> float:
-    """A length that stands for itself; ValueError for any other."""
+    """Parse a length that stands for itself; raises ValueError for any other."""
     return read_length(text).user_units(math.nan if text.endswith("%") else 0.0, math.nan)
 
 
 def read_transform(text: str, lengths: Lengths = plain_length) -> Affine:
-    """The motion that a list of transforms means, as the attribute or as CSS writes it.
+    """Parse a list of transforms to its motion, as the attribute or as CSS writes it.
 
     Raises ValueError for what cannot be read.
 
@@ -81,7 +81,7 @@ def read_transform(text: str, lengths: Lengths = plain_length) -> Affine:
 
 
 def angle(text: str) -> float:
-    """An angle in degrees; raises ValueError for anything else."""
+    """Parse an angle to degrees; raises ValueError for anything else."""
     found = _ARGUMENT.fullmatch(text.strip())
     if not found or found[2].lower() not in _TURNS:
         raise ValueError(text)
@@ -89,7 +89,7 @@ def angle(text: str) -> float:
 
 
 def _with_unit(name: str, k: int, number: str, unit: str, lengths: Lengths) -> float:
-    """The k-th argument of a function, in user units, degrees or as a plain number."""
+    """Parse the k-th argument of a function, to user units, degrees or a plain number."""
     if name.startswith("scale") and unit == "%":
         return float(number) / 100
     axis = _AXES.get(name, "")[k : k + 1]

@@ -1,4 +1,4 @@
-"""The way through the tree: which layer every shape and text lies in, and the motion that places it.
+"""Traversal of the tree: which layer every shape and text lies in, and the motion that places it.
 
 Iterative, so that no depth of nesting can exhaust Python's stack. Nothing here looks at geometry.
 """
@@ -68,7 +68,7 @@ class Draft(Struct, frozen=True):
 
 
 class _State(Struct, frozen=True):
-    """What holds for an element before it has been looked at."""
+    """Inherited state of an element before it has been looked at."""
 
     matrix: Affine
     frame: Frame
@@ -87,7 +87,7 @@ class _State(Struct, frozen=True):
 
 
 class Walk:
-    """One walk with one dialect; gathers ``drafts`` (document order) and what is ``told`` to people."""
+    """One traversal with one dialect; collects ``drafts`` (document order) and warnings."""
 
     def __init__(
         self,
@@ -151,13 +151,13 @@ class Walk:
         self.told.tell(f"{place(self.file, element)}: {what}")
 
     def _is_extra(self, kind: str, element: Element) -> bool:
-        """Whether the program drew the shape for itself, such as the ground of a page."""
+        """Return whether the program drew the shape for itself, such as the ground of a page."""
         return self._extra is not None and kind in SHAPES and self._extra(element)
 
     # -- one element --------------------------------------------------------------------------------------------
 
     def _enter(self, kind: str, element: Element, state: _State) -> _State | None:
-        """What holds inside the element; None where nothing of it can be seen."""
+        """Compute the state inside the element; None where nothing of it can be seen."""
         if not conditional.holds(element):
             return None
         sheet = state.frame.sheet
@@ -211,7 +211,7 @@ class Walk:
         return moved if moved.determinant != 0 else None
 
     def _box(self, kind: str, element: Element, state: _State) -> Box:
-        """The box of what an element draws, in its own user units."""
+        """Compute the box of what an element draws, in its own user units."""
         key = (element, state.frame.width, state.frame.height)
         if key not in self._boxes:
             if self._box_depth >= DEEPEST_BOX:
@@ -282,7 +282,7 @@ class Walk:
         return self._ids.get(name)
 
     def _window(self, element: Element, state: _State) -> _State | None:
-        """The viewport that a nested svg, or a symbol where it is used, opens; None where it has no size."""
+        """Compute the viewport that a nested svg, or a symbol where it is used, opens; None where it has no size."""
         frame = state.frame
         x, y = frame.number(element, "x"), frame.number(element, "y")
         wide, high = self._extent(element, "width", state), self._extent(element, "height", state)
@@ -316,7 +316,7 @@ class Walk:
             return default
 
     def _extent(self, element: Element, name: str, state: _State) -> float | None:
-        """Width or height of a viewport; None for a part of what is not known."""
+        """Read width or height of a viewport; None for a part of what is not known."""
         text = state.sized[0 if name == "width" else 1] or _size(element, name, state.frame) or "100%"
         found = state.frame.length(text, name, element)
         if text.endswith("%") and state.frame.along(name) == 0 and read_length(text).value:
@@ -327,13 +327,13 @@ class Walk:
 
 
 def _size(element: Element, name: str, frame: Frame) -> str | None:
-    """Width or height as said; None for nothing or "auto"."""
+    """Read width or height as written; None for nothing or "auto"."""
     text = styles.value(element, name, frame.sheet)
     return None if not text or text.lower() in styles.NOTHING_SAID else text
 
 
 def _box_of(items: list[Item]) -> Box:
-    """The box round the shapes, (0, 0, 0, 0) round nothing; what cannot be read counts as far as it is drawn."""
+    """Compute the box of shapes, (0, 0, 0, 0) round nothing; what cannot be read counts as far as it is drawn."""
     from svgfit.svg.cubics import bounds  # here because few drawings need it
 
     return bounds([(item.kind, item.element, item.frame, item.matrix) for item in items])

@@ -24,7 +24,7 @@ etree: Any = import_module("lxml.etree")  # this way because lxml has no types; 
 
 
 def parse(source: Source) -> Element:
-    """The root element; refuses what is no SVG. Nothing is fetched, no DTD is loaded, nothing is mended."""
+    """Parse to the root element; refuses what is no SVG. Nothing is fetched, no DTD is loaded, nothing is mended."""
     parser = etree.XMLParser(
         encoding="utf-8",
         huge_tree=True,
@@ -58,7 +58,7 @@ def _named(root: Element, space: str) -> None:
 
 
 def parse_layer(text: str) -> Element:
-    """The element of a layer of ours that is about to be written; raises ValueError where it is not well-formed."""
+    """Parse a layer of ours that is about to be written; raises ValueError where it is not well-formed."""
     try:
         return etree.fromstring(text, etree.XMLParser(huge_tree=True, resolve_entities=False, no_network=True))
     except etree.XMLSyntaxError as fault:
@@ -66,7 +66,7 @@ def parse_layer(text: str) -> Element:
 
 
 def local_name(element: Element, space: str) -> str:
-    """The element's name where it is SVG's own (``space`` is the root's "{namespace}" or ""); "" for any other node."""
+    """Return the name of an SVG element; "" for any other node. ``space`` is the root's "{namespace}" or ""."""
     tag = element.tag
     if not isinstance(tag, str) or not tag.startswith(space):
         return ""
@@ -75,7 +75,7 @@ def local_name(element: Element, space: str) -> str:
 
 
 def title(element: Element, space: str) -> str | None:
-    """The text of the element's own <title>."""
+    """Return the text of the element's own <title>."""
     if not len(element):
         return None
     found = element.find(f"{space}title")
@@ -85,7 +85,7 @@ def title(element: Element, space: str) -> str | None:
 
 
 def own_name(element: Element, space: str) -> str | None:
-    """The element's name as a person sees it: the program's own, ``data-name``, title, or its id unescaped."""
+    """Return the name a person sees: the program's own, ``data-name``, title, or the id unescaped."""
     for key in (INKSCAPE_LABEL, *_LABELS, "data-name"):
         found = element.get(key)
         if found:
@@ -94,7 +94,7 @@ def own_name(element: Element, space: str) -> str | None:
 
 
 def place(file: str, element: Element) -> str:
-    """Where an element stands, for messages."""
+    """Say where an element stands, for messages."""
     name = element.tag.rpartition("}")[2] if isinstance(element.tag, str) else "node"
     label = element.get("id") or element.get(INKSCAPE_LABEL)
     line = f"{file}: line {element.sourceline}" if element.sourceline else file

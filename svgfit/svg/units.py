@@ -61,7 +61,7 @@ class SvgLength(Struct, frozen=True):
         return self.unit in PAGE or self.unit in _PARTS
 
     def mm(self) -> float:
-        """In millimetres, ``px`` taken as 1/96 in; only for absolute lengths.
+        """Convert to millimetres, ``px`` taken as 1/96 in; only for absolute lengths.
 
         >>> read_length("50mm").mm(), read_length("2in").mm(), read_length("96px").mm(), read_length("72pt").mm()
         (50.0, 50.8, 25.4, 25.4)
@@ -70,7 +70,7 @@ class SvgLength(Struct, frozen=True):
         return self.value * over / under
 
     def user_units(self, percent_of: float, font_size: float = 16.0, page: tuple[float, float] = (0.0, 0.0)) -> float:
-        """In user units (CSS px), percentages of ``percent_of``.
+        """Convert to user units (CSS px), percentages of ``percent_of``.
 
         ``em`` and ``ic`` are of ``font_size``, ``ex`` and ``ch`` of half of it (what
         https://www.w3.org/TR/css-values-4/#font-relative-lengths gives where the font is not known), ``vw`` and the
@@ -95,7 +95,7 @@ class SvgLength(Struct, frozen=True):
 
 
 def read_length(text: str) -> SvgLength:
-    """A length as SVG attributes write it; raises ValueError for anything else.
+    """Parse a length as SVG attributes write it; raises ValueError for anything else.
 
     >>> read_length(" 12.5 mm")
     SvgLength(value=12.5, unit='mm')

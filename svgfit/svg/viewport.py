@@ -24,7 +24,7 @@ class ViewBox(Struct, frozen=True):
 
 
 def read_view_box(text: str | None) -> ViewBox | None:
-    """A viewBox, None where there is none or it says none; raises ValueError for one that cannot be read.
+    """Parse a viewBox, None where there is none or it says none; raises ValueError for one that cannot be read.
 
     One without width or height shows nothing; that is for the caller to tell.
     """
@@ -39,7 +39,7 @@ def read_view_box(text: str | None) -> ViewBox | None:
 
 
 def fit(box: ViewBox, width: float, height: float, aspect: str | None) -> Affine:
-    """User units → the viewport's own units, origin at its top left.
+    """Map user units to the viewport's own units, origin at its top left.
 
     Raises ValueError for a preserveAspectRatio that cannot be read.
     """

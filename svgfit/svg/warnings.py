@@ -1,4 +1,4 @@
-"""What people are told about a drawing besides what is read: each thing once, and not without end."""
+"""Warnings about one drawing: each once, and at most MOST of them in full."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ MOST = 200
 
 
 class Told:
-    """Gathers warnings in the order they come. Used while one drawing is read."""
+    """Collector of one drawing's warnings, in the order they come."""
 
     __slots__ = ("_said", "_unsaid")
 
@@ -25,7 +25,7 @@ class Told:
             self._unsaid.add(hash(warning))
 
     def all(self, file: str) -> tuple[str, ...]:
-        """Every warning; the last one says how many more there would be."""
+        """List every warning; the last one says how many more there would be."""
         if not self._unsaid:
             return tuple(self._said)
         return (*self._said, f"{file}: {len(self._unsaid)} more things of this kind could not be read")

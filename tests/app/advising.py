@@ -29,8 +29,8 @@ def statuses(advice: Advice) -> dict[str, str]:
     return {finding.topic: finding.status for finding in advice.findings}
 
 
-def loaded(desk, *names):
-    if not set(names) <= set(desk.registry.operation_names()):
+def loaded(session, *names):
+    if not set(names) <= set(session.registry.operation_names()):
         pytest.skip(f"needs {', '.join(names)}")
 
 

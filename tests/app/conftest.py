@@ -3,8 +3,8 @@ from __future__ import annotations
 import pytest
 
 from svgfit.app.advice.advise import advise, set_up
-from svgfit.app.open_drawings import Wishes, lay_out, read_sheets, recognise_all
 from svgfit.app.run_plan import run_plan
+from svgfit.app.session import open_drawings
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.advice import Advice
@@ -53,32 +53,27 @@ def bodice() -> tuple[Piece, ...]:
 
 
 @pytest.fixture(scope="module")
-def desk():
-    """Without ``ease-spread``, whose search takes seconds: that it is a way is held by one test of its own."""
-    return lay_out([SMOCK], Wishes(without=("ease-spread",)))
-
-
-@pytest.fixture(scope="module")
-def gathered(desk):
-    return recognise_all(read_sheets([SMOCK], desk, Wishes()), desk)
+def session():
+    """The smock, without ``ease-spread``, whose search takes seconds: one test of its own holds that it is a way."""
+    return open_drawings(SMOCK, without=("ease-spread",))
 
 
 @pytest.fixture
-def take(desk, gathered):
+def take(session):
     """Advice for a body that differs from one that fits in the measures given."""
 
     def advice(measures=None, *, style="smock", choices=(), without=(), pieces=None, **wishes) -> Advice:
         known = {**FITS, **(measures or {})}
         body = {name: value for name, value in known.items() if value is not None and name not in without}
         person = Person("Ines Marlow", measures=body, style=style, **wishes)
-        there = gathered.pieces if pieces is None else pieces
+        there = session.pieces if pieces is None else pieces
         names = {piece.name for piece in there}
-        seams = [seam for seam in gathered.seams if all(name in names for name, _ in (*seam.a, *seam.b))]
-        return advise(*set_up(person, there, seams, desk.registry, desk.convention, choices=choices))
+        seams = [seam for seam in session.seams if all(name in names for name, _ in (*seam.a, *seam.b))]
+        return advise(*set_up(person, there, seams, session.registry, session.convention, choices=choices))
 
     def run(found: Advice):
         plan = Plan((*found.steps, *found.check), "--do")
-        return run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+        return run_plan(session.pieces, session.seams, plan, session.registry)
 
     advice.run = run
     return advice

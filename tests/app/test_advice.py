@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from svgfit.app.advice.advise import WAYS, advise, check_choices, set_up
 from svgfit.app.advice.plan_writer import plan_text
-from svgfit.app.open_drawings import Wishes, lay_out
 from svgfit.app.run_plan import run_plan
+from svgfit.app.session import open_drawings
 from svgfit.fitting.measure import measure_all
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Way
 from svgfit.model.body import AS_DRAWN, Person
@@ -128,38 +128,38 @@ def test_a_missing_measure_is_asked_for_in_one_line_and_the_rest_goes_on(take, m
 
 
 @pytest.mark.parametrize(("gone", "words"), [("Back", "no back"), ("Front", "no front")])
-def test_a_front_without_a_back_is_told_and_the_sleeve_still_looked_at(take, gathered, gone, words):
-    advice = take(pieces=[piece for piece in gathered.pieces if piece.name != gone])
+def test_a_front_without_a_back_is_told_and_the_sleeve_still_looked_at(take, session, gone, words):
+    advice = take(pieces=[piece for piece in session.pieces if piece.name != gone])
     assert statuses(advice) == dict(zip(ORDER, [UNKNOWN, UNKNOWN, PASS, PASS, UNKNOWN, UNKNOWN], strict=True))
     for topic in ("shoulder", "armhole depth", "cap ease", "pitch"):
         assert words in of(advice, topic).says[0]
 
 
-def test_without_a_sleeve_it_is_refused(take, gathered):
+def test_without_a_sleeve_it_is_refused(take, session):
     with pytest.raises(Refusal, match="no sleeve among the pieces"):
-        take(pieces=[piece for piece in gathered.pieces if piece.kind != "sleeve"])
+        take(pieces=[piece for piece in session.pieces if piece.kind != "sleeve"])
 
 
-def test_several_sleeves_are_refused_unless_one_is_named(desk, gathered):
-    sleeve = next(piece for piece in gathered.pieces if piece.kind == "sleeve")
-    pieces = (*gathered.pieces, replace(sleeve, name="Left sleeve"))
+def test_several_sleeves_are_refused_unless_one_is_named(session):
+    sleeve = next(piece for piece in session.pieces if piece.kind == "sleeve")
+    pieces = (*session.pieces, replace(sleeve, name="Left sleeve"))
     person = Person("Ines", measures=FITS, style="smock")
-    only = set_up(person, pieces, gathered.seams, desk.registry, desk.convention)[0]
+    only = set_up(person, pieces, session.seams, session.registry, session.convention)[0]
     assert only.sleeve == "Sleeve"  # the one that the seam map sews into the armhole
     with pytest.raises(Refusal, match="--sleeve NAME"):
-        set_up(person, pieces, (), desk.registry, desk.convention)
-    bench, _ = set_up(person, pieces, gathered.seams, desk.registry, desk.convention, sleeve="left-sleeve")
+        set_up(person, pieces, (), session.registry, session.convention)
+    bench, _ = set_up(person, pieces, session.seams, session.registry, session.convention, sleeve="left-sleeve")
     assert bench.sleeve == "Left sleeve"
 
 
-def test_a_nest_asks_for_the_size(desk, gathered):
-    pieces = [replace(piece, size=size) for size in ("10", "12") for piece in gathered.pieces]
+def test_a_nest_asks_for_the_size(session):
+    pieces = [replace(piece, size=size) for size in ("10", "12") for piece in session.pieces]
     person = Person("Ines", measures=FITS, style="smock")
     with pytest.raises(Refusal, match="there are: 10, 12"):
-        set_up(person, pieces, gathered.seams, desk.registry, desk.convention)
+        set_up(person, pieces, session.seams, session.registry, session.convention)
     with pytest.raises(Refusal, match="no size '14'"):
-        set_up(replace(person, size="14"), pieces, gathered.seams, desk.registry, desk.convention)
-    _, chosen = set_up(replace(person, size="12"), pieces, gathered.seams, desk.registry, desk.convention)
+        set_up(replace(person, size="14"), pieces, session.seams, session.registry, session.convention)
+    _, chosen = set_up(replace(person, size="12"), pieces, session.seams, session.registry, session.convention)
     assert {piece.size for piece in chosen} == {"12"}
 
 
@@ -184,7 +184,7 @@ def test_ease_is_looked_at_on_the_cap_as_raised(take):
 
 
 @pytest.mark.slow
-def test_where_the_height_cant_be_had_it_says_how_far_it_goes_and_the_ease_is_not_touched(take, desk, gathered):
+def test_where_the_height_cant_be_had_it_says_how_far_it_goes_and_the_ease_is_not_touched(take, session):
     advice = take({"shoulder tip to bicep line": 60.0})
     finding = of(advice, "cap height")
     assert finding.status == OPEN
@@ -192,11 +192,11 @@ def test_where_the_height_cant_be_had_it_says_how_far_it_goes_and_the_ease_is_no
     furthest = finding.ways[1]
     assert furthest.name == "as far as it goes"
     (step,) = furthest.steps
-    found = run_plan(gathered.pieces, gathered.seams, Plan((step,), "--do"), desk.registry)
+    found = run_plan(session.pieces, session.seams, Plan((step,), "--do"), session.registry)
     assert found.after is not found.before
     further = replace(step, asked=(("height", f"{furthest.goals[0].target - IN / 16} mm"),))
     with pytest.raises(Refusal):
-        run_plan(gathered.pieces, gathered.seams, Plan((further,), "--do"), desk.registry)
+        run_plan(session.pieces, session.seams, Plan((further,), "--do"), session.registry)
     assert advice.steps == ()
     assert [one.topic for one in advice.findings] == ORDER[:4]
     picked = take({"shoulder tip to bicep line": 60.0}, choices=["as far as it goes"])
@@ -223,8 +223,8 @@ def test_a_cap_above_the_arms_length_is_told(take):
 
 
 @pytest.mark.slow
-def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_taken(take, desk):
-    loaded(desk, "bicep-widen")
+def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_taken(take, session):
+    loaded(session, "bicep-widen")
     advice = take({"upper arm girth": 348.0 - 2 * IN + IN})
     bicep = of(advice, "bicep")
     assert bicep.status == OPEN
@@ -241,8 +241,8 @@ def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_tak
 
 @pytest.mark.slow_after(2)
 @pytest.mark.parametrize("way", list(WAYS["bicep"])[:-1])
-def test_a_picked_way_is_taken_and_its_end_holds(take, desk, way):
-    loaded(desk, "bicep-widen")
+def test_a_picked_way_is_taken_and_its_end_holds(take, session, way):
+    loaded(session, "bicep-widen")
     advice = take({"upper arm girth": 348.0 - 2 * IN + 12.0}, choices=[f"bicep: {way}"])
     assert of(advice, "bicep").status == CHOSEN
     (goal,) = (goal for goal in advice.goals if goal.name == "bicep width")
@@ -274,19 +274,19 @@ def test_choices_are_known_by_name_with_or_without_their_topic():
 
 
 @pytest.mark.slow
-def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease(gathered):
-    desk = lay_out([SMOCK], Wishes())
+def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease():
+    session = open_drawings(SMOCK)
     person = Person("Ines", measures=FITS, style="smock", cap_ease=(13.0, 14.0), unit="mm")
     advice = advise(
-        *set_up(person, gathered.pieces, gathered.seams, desk.registry, desk.convention, choices=["corners turned"])
+        *set_up(person, session.pieces, session.seams, session.registry, session.convention, choices=["corners turned"])
     )
     assert of(advice, "cap ease").status == CHOSEN
     assert [(goal.name, goal.target, goal.met) for goal in advice.goals] == [("cap ease", 13.0, True)]
 
 
 @pytest.mark.slow
-def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(take, desk):
-    loaded(desk, "armhole-adjust")
+def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(take, session):
+    loaded(session, "armhole-adjust")
     shallow = take({"armhole depth": 201.3 - 6.0})
     assert of(shallow, "armhole depth").status == DO
     (goal,) = (goal for goal in shallow.goals if goal.name == "armhole depth")
@@ -300,8 +300,8 @@ def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(
     assert take({"armhole depth": 201.3 - 45.0}, choices=["armhole depth: raised"]).goals[0].met
 
 
-def test_ease_is_redrawn_once_the_height_is_right_and_both_ends_hold(take, desk):
-    loaded(desk, "cap-redraw")
+def test_ease_is_redrawn_once_the_height_is_right_and_both_ends_hold(take, session):
+    loaded(session, "cap-redraw")
     advice = take({"shoulder tip to bicep line": FITS["shoulder tip to bicep line"] + 9.0})
     assert [one.do for one in advice.steps] == ["cap-raise", "cap-redraw"]
     assert [(goal.name, goal.met) for goal in advice.goals] == [("cap height", True), ("cap ease", True)]
@@ -309,8 +309,8 @@ def test_ease_is_redrawn_once_the_height_is_right_and_both_ends_hold(take, desk)
 
 
 @pytest.mark.slow
-def test_ease_out_of_reach_is_listed_with_every_way_and_each_possible_one_brings_it(take, desk):
-    loaded(desk, "cap-redraw", "armhole-adjust", "bicep-widen", "notch-match")
+def test_ease_out_of_reach_is_listed_with_every_way_and_each_possible_one_brings_it(take, session):
+    loaded(session, "cap-redraw", "armhole-adjust", "bicep-widen", "notch-match")
     body, wish = {}, {"cap_ease": (1.25 * IN, 1.5 * IN)}
     finding = of(take(body, **wish), "cap ease")
     assert finding.status == OPEN
@@ -335,8 +335,8 @@ def done_ease(advice, take):
 
 
 @pytest.mark.slow
-def test_a_way_that_undoes_an_end_settled_before_says_so(take, desk):
-    loaded(desk, "cap-redraw")
+def test_a_way_that_undoes_an_end_settled_before_says_so(take, session):
+    loaded(session, "cap-redraw")
     tip = FITS["shoulder tip to bicep line"] + 12.0
     advice = take({"shoulder tip to bicep line": tip}, choices=["cap ease: cap lower"])
     assert of(advice, "cap ease").taken.gives_up == ("cap height",)
@@ -350,8 +350,8 @@ def test_a_way_that_undoes_an_end_settled_before_says_so(take, desk):
     assert re.search(r"cap height .*: not met, is .* \(given up for cap lower\)", text)
 
 
-def test_the_back_gets_the_part_of_the_ease_that_is_wished(take, desk):
-    loaded(desk, "notch-match")
+def test_the_back_gets_the_part_of_the_ease_that_is_wished(take, session):
+    loaded(session, "notch-match")
     advice = take(share_back=0.2, style="shirt", bicep_ease=(0.0, 100.0), depth_ease=(0.0, 100.0))
     finding = of(advice, "pitch")
     assert (finding.status, advice.steps[-1].do) == (DO, "notch-match")
@@ -361,7 +361,7 @@ def test_the_back_gets_the_part_of_the_ease_that_is_wished(take, desk):
 # -- the plan ---------------------------------------------------------------------------------------------------------
 
 
-def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, desk, gathered, tmp_path):
+def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, session, tmp_path):
     advice = take({"shoulder tip to bicep line": FITS["shoulder tip to bicep line"] + 6.0})
     text = plan_text(advice)
     plan = write(tmp_path, text)
@@ -369,9 +369,9 @@ def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, desk, gather
     assert "Sew a test garment" in text
     for finding in advice.findings:
         assert f"{finding.topic}: " in text
-    run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+    run = run_plan(session.pieces, session.seams, plan, session.registry)
     assert {check.status for check in run.checks} == {"pass"}
-    after = {item.name: item.value for item in measure_all(run.after, gathered.seams)["Sleeve"]}
+    after = {item.name: item.value for item in measure_all(run.after, session.seams)["Sleeve"]}
     (goal,) = advice.goals
     assert after["cap height"] == pytest.approx(goal.target, abs=0.01)
 

@@ -31,12 +31,17 @@ AS_LEFT = ("shoulder: left as it is",)
 
 
 @pytest.fixture(scope="module")
-def bo(desk, gathered):
+def bo(session):
     def advise_bo(*choices, **wishes):
         person = Person("Big Bo", measures=BO, style="smock", unit="cm", **wishes)
         return advise(
             *set_up(
-                person, gathered.pieces, gathered.seams, desk.registry, desk.convention, choices=(*AS_LEFT, *choices)
+                person,
+                session.pieces,
+                session.seams,
+                session.registry,
+                session.convention,
+                choices=(*AS_LEFT, *choices),
             )
         )
 
@@ -53,8 +58,8 @@ def ways_of(advice, topic):
 
 
 @pytest.mark.slow
-def test_the_ways_show_what_they_give_up_before_one_is_picked(take, desk):
-    loaded(desk, "cap-redraw", "bicep-widen")
+def test_the_ways_show_what_they_give_up_before_one_is_picked(take, session):
+    loaded(session, "cap-redraw", "bicep-widen")
     advice = take(cap_ease=(1.25 * IN, 1.5 * IN))
     ways = ways_of(advice, "cap ease")
     assert ways["cap higher"].gives_up == ("cap height",)
@@ -103,12 +108,12 @@ def test_what_cant_be_had_is_repeated_at_the_end(bos):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("pick", [(), ("cap ease: whole cap redrawn",), ("cap ease: slash to the hem",)])
-def test_the_run_of_a_plan_that_holds_a_cant_be_fails(bo, gathered, desk, tmp_path, pick):
+def test_the_run_of_a_plan_that_holds_a_cant_be_fails(bo, session, tmp_path, pick):
     advice = bo(*pick)
     assert of(advice, "bicep").status == CANT
     assert advice.failed
     plan = write(tmp_path, plan_text(advice))
-    run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+    run = run_plan(session.pieces, session.seams, plan, session.registry)
     checks = {check.name: check for check in run.checks}
     assert checks["wanted: bicep width"].status == "fail"
     assert "should be 53.1 cm" in checks["wanted: bicep width"].message
@@ -119,11 +124,11 @@ def test_the_run_of_a_plan_that_holds_a_cant_be_fails(bo, gathered, desk, tmp_pa
 @pytest.mark.parametrize(
     ("topic", "figure", "text"), [("armhole depth", "armhole depth", "28.3 cm"), ("pitch", "share to the back", "0.55")]
 )
-def test_also_what_a_run_cant_measure_or_reach_makes_it_fail(gathered, desk, tmp_path, topic, figure, text):
+def test_also_what_a_run_cant_measure_or_reach_makes_it_fail(session, tmp_path, topic, figure, text):
     goal = Goal(figure.replace("share to the back", "share back"), 1.0, text=text, why="can't be had")
     cant = Finding(topic, CANT, ("Why.",))
     advice = Advice("A", "smock", "Sleeve", None, "in", (cant,), (), (), unmet=(goal,))
-    run = run_plan(gathered.pieces, gathered.seams, write(tmp_path, plan_text(advice)), desk.registry)
+    run = run_plan(session.pieces, session.seams, write(tmp_path, plan_text(advice)), session.registry)
     assert [(check.name, check.status) for check in run.checks] == [(f"wanted: {figure}", "fail")]
 
 
@@ -135,11 +140,11 @@ def test_also_what_a_run_cant_measure_or_reach_makes_it_fail(gathered, desk, tmp
     ],
 )
 @pytest.mark.parametrize("unit", ["in", "cm"])
-def test_a_height_that_no_cap_has_makes_the_run_fail(take, gathered, desk, tmp_path, body, sits, unit):
+def test_a_height_that_no_cap_has_makes_the_run_fail(take, session, tmp_path, body, sits, unit):
     advice = take(body, sits=sits, unit=unit)
     assert [goal.name for goal in advice.unmet] == ["cap height"]
     plan = write(tmp_path, plan_text(advice))
-    run = run_plan(gathered.pieces, gathered.seams, plan, desk.registry)
+    run = run_plan(session.pieces, session.seams, plan, session.registry)
     checks = {check.name: check.status for check in run.checks}
     assert checks["wanted: cap height"] == "fail"
     assert [row.do for row in run.steps] == ["seam-check"]
@@ -180,11 +185,11 @@ def test_two_picks_for_one_thing_are_refused():
     assert check_choices(["height kept", "bicep: height kept"], "--choose") == ("bicep: height kept",) * 2
 
 
-def test_a_style_that_is_not_there_says_where_own_ones_come_from_if_there_are_none(take, desk, gathered):
-    bare = replace(desk.convention, ease=())
+def test_a_style_that_is_not_there_says_where_own_ones_come_from_if_there_are_none(take, session):
+    bare = replace(session.convention, ease=())
     person = Person("Ines", measures=FITS, style="smock")
     with pytest.raises(Refusal) as refusal:
-        set_up(person, gathered.pieces, gathered.seams, desk.registry, bare)
+        set_up(person, session.pieces, session.seams, session.registry, bare)
     assert "[ease.NAME] in svgfit.toml beside the drawing" in refusal.value.todo
     with pytest.raises(Refusal) as refusal:
         take(style="toga")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from svgfit.app.open_drawings import Wishes
+from svgfit.app.open_drawings import ReadingOptions
 from svgfit.app.plan_record import Recorded, plan_text, read_recorded, recorded_plan
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
@@ -30,12 +30,12 @@ def layer(text):
 
 
 def test_a_plan_comes_back_as_it_was():
-    text = plan_text(PLAN, Wishes(size="10", scale=96.0, from_adjusted=True))
+    text = plan_text(PLAN, ReadingOptions(size="10", scale=96.0, from_adjusted=True))
     assert text.isascii()
     found = read_recorded(text, "smock.svg")
     assert bare(found.plan) == bare(PLAN)
     assert (found.from_adjusted, found.size, found.scale) == (True, "10", 96.0)
-    assert plan_text(found.plan, Wishes(size="10", scale=96.0, from_adjusted=True)) == text
+    assert plan_text(found.plan, ReadingOptions(size="10", scale=96.0, from_adjusted=True)) == text
     assert found.plan.steps[1].where == "smock.svg: the plan in it, step 2"
 
 

@@ -62,3 +62,29 @@ def test_the_demos_list_can_be_checked_with_common_tools(svgfit, tmp_path, monke
     for line in lines:
         digest, name = line.split("  ")
         assert hashlib.sha256((tmp_path / "out" / name).read_bytes()).hexdigest() == digest
+
+
+def test_layers_of_the_demos_are_unedited_by_their_digests(svgfit, tmp_path, monkeypatch):
+    """Digested from records when they are written, from the file when it is read."""
+    from svgfit.svg.source import load_source
+    from svgfit.svg.svgfit_layers import is_edited
+    from svgfit.svg.tree import parse
+
+    monkeypatch.chdir(tmp_path)
+    assert svgfit("demo", "out").status == 0
+    made = (
+        ("smock.svg", "--plan", "out/smock.plan.toml"),
+        ("smock-sizes.svg", "--plan", "out/smock-sizes.plan.toml", "--unit", "mm"),
+        ("teaching-sleeve.svg", "--do", "cap-raise amount=5mm"),
+        ("smock-sleeve-cut-line.svg", "--do", "cap-raise amount='1/4 in'"),
+    )
+    for file, *options in made:
+        done = svgfit("adjust", f"out/{file}", *options, "-o", f"new-{file}")
+        assert done.status == 0, done.err
+        root = parse(load_source(f"new-{file}"))
+        own = [each for each in root if each.get("data-svgfit-layer")]
+        assert [(each.get("data-svgfit-layer"), is_edited(each)) for each in own] == [
+            ("working-lines", False),
+            ("adjusted", False),
+            ("measurements", False),
+        ]

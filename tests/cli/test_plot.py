@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from lxml import etree
 
-from svgfit.app.open_drawings import Wishes, lay_out
-from svgfit.app.session import understand
-from svgfit.app.tradeoff import Trade, trade
+from svgfit.app.session import open_drawings
+from svgfit.app.tradeoff import trade
+from svgfit.model.tradeoff import Trade
 from svgfit.render.text_metrics import text_width
 from tests.cli.conftest import DEMOS
 
@@ -20,10 +20,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture(scope="module")
 def found():
-    smock = (str(DEMOS / "smock.svg"),)
-    desk = lay_out(smock, Wishes())
-    job = understand(smock, desk, Wishes(), None)
-    (one,) = trade(job.gathered.pieces, job.gathered.seams, desk.registry)
+    session = open_drawings(DEMOS / "smock.svg")
+    (one,) = trade(session.pieces, session.seams, session.registry)
     return one
 
 

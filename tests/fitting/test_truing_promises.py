@@ -16,7 +16,7 @@ from svgfit.fitting.spread import spread
 from svgfit.fitting.truing import stops_on, true
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening

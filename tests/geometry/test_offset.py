@@ -11,11 +11,17 @@ from hypothesis import strategies as st
 
 from svgfit.geometry.bezier import from_line, position
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_one, fit_with_error
-from svgfit.geometry.intersect import extended_meeting, head, lengthen, meetings, run_on, tail
-from svgfit.geometry.offset import Folded, join_parallels, parallel
-from svgfit.geometry.self_crossing import self_crossing
-from svgfit.geometry.straight import is_straight
+from svgfit.geometry.fit import fit_cubic, fit_cubic_with_error
+from svgfit.geometry.intersect import (
+    extend_curved,
+    extend_straight,
+    extend_to_intersection,
+    intersections,
+    self_crossing,
+    trim_end,
+    trim_start,
+)
+from svgfit.geometry.offset import OffsetFolds, join_offsets, offset_curve
 
 from .curves import calm, circle, points
 
@@ -43,7 +49,7 @@ def beside(curve: Curve, distance: float) -> np.ndarray:
 def test_a_parallel_lies_within_its_accuracy_with_few_nodes(curve: Curve, distance: float, accuracy: float) -> None:
     assume(abs(distance) > 0.1)
     assume(tightest(curve) * abs(distance) < 0.8)
-    found = parallel(curve, distance, accuracy)
+    found = offset_curve(curve, distance, accuracy)
     assert max(found.nearest(complex(p))[1] for p in beside(curve, distance)) < accuracy
     assert max(
         abs(curve.nearest(complex(p))[1] - abs(distance)) for p in found.points(np.linspace(0, len(found), 99))
@@ -61,30 +67,30 @@ def _alone(curve: Curve, distance: float) -> bool:
 
 def test_a_straight_line_and_a_circle() -> None:
     line = Curve.polyline([0j, 100 + 0j])
-    assert np.allclose(parallel(line, 10).segments, line.segments + 10j)
-    assert np.allclose(parallel(line, -10).segments, line.segments - 10j)
-    assert parallel(line, 0) is line
+    assert np.allclose(offset_curve(line, 10).segments, line.segments + 10j)
+    assert np.allclose(offset_curve(line, -10).segments, line.segments - 10j)
+    assert offset_curve(line, 0) is line
     for distance in (-40.0, 40.0):
         # Right of travel is inside: circle() runs clockwise on a page.
-        around = parallel(circle(60), distance)
+        around = offset_curve(circle(60), distance)
         assert around.length() == pytest.approx(2 * math.pi * (60 - distance), rel=2e-3)
 
 
 def test_a_fold_is_refused_with_its_place_and_radius() -> None:
-    with pytest.raises(Folded) as caught:
-        parallel(circle(60), 65)
+    with pytest.raises(OffsetFolds) as caught:
+        offset_curve(circle(60), 65)
     assert caught.value.radius == pytest.approx(60, rel=0.02)
     assert abs(caught.value.at) == pytest.approx(60, abs=0.1)
-    assert len(parallel(circle(60), -200)) >= 4
+    assert len(offset_curve(circle(60), -200)) >= 4
 
 
 def test_kinks_stay_kinks() -> None:
     """A square corner: outside the parts are lengthened to meet, inside trimmed."""
     bent = Curve.polyline([0j, 100 + 0j, 100 + 100j])
-    inside, outside = parallel(bent, 10), parallel(bent, -10)
+    inside, outside = offset_curve(bent, 10), offset_curve(bent, -10)
     assert inside.segments[:, 3] == pytest.approx([90 + 10j, 90 + 100j])
     assert outside.segments[:, 3] == pytest.approx([110 - 10j, 110 + 100j])
-    straight = join_parallels(Curve.polyline([0j, 10 + 0j]), Curve.polyline([20 + 5j, 30 + 5j]))
+    straight = join_offsets(Curve.polyline([0j, 10 + 0j]), Curve.polyline([20 + 5j, 30 + 5j]))
     assert straight.segments[:, 3] == pytest.approx([10, 20 + 5j, 30 + 5j])
 
 
@@ -98,7 +104,7 @@ def test_a_line_through_a_curve_meets_it_there(curve: Curve, share: float, angle
     t = share * len(curve)
     point, way = curve.point(t), curve.tangent(t) * np.exp(1j * angle)
     line = Curve.polyline([point - 20 * way, point + 20 * way])
-    found = meetings(curve, line)
+    found = intersections(curve, line)
     assert any(abs(curve.point(a) - point) < 1e-6 and abs(line.point(b) - point) < 1e-6 for a, b in found)
     for a, b in found:
         assert abs(curve.point(a) - line.point(b)) < 1e-6
@@ -107,10 +113,10 @@ def test_a_line_through_a_curve_meets_it_there(curve: Curve, share: float, angle
 @given(calm, st.floats(1, 50), st.booleans())
 @many
 def test_lengthened_straight(curve: Curve, by: float, at_start: bool) -> None:
-    longer = lengthen(curve, by, at_start=at_start)
+    longer = extend_straight(curve, by, at_start=at_start)
     assert longer.length() == pytest.approx(curve.length() + by, abs=1e-6)
     new = Curve(longer.segments[:1] if at_start else longer.segments[-1:])
-    assert is_straight(new, 1e-9)
+    assert new.is_straight(1e-9)
     joint = 1.0 if at_start else float(len(curve))
     assert abs(longer.tangent(joint, before=True) - longer.tangent(joint)) < 1e-9
 
@@ -119,7 +125,7 @@ def test_lengthened_straight(curve: Curve, by: float, at_start: bool) -> None:
 @given(calm, st.floats(1, 20))
 @many
 def test_run_on_keeps_the_curve_and_its_bend(curve: Curve, by: float) -> None:
-    longer = run_on(curve, by)
+    longer = extend_curved(curve, by)
     n = float(len(curve))
     old = curve.points(np.linspace(0, n, 99))
     assert max(longer.nearest(complex(p))[1] for p in old) < 1e-6
@@ -132,7 +138,7 @@ def test_run_on_keeps_the_curve_and_its_bend(curve: Curve, by: float) -> None:
 
 def test_run_on_a_circle_stays_on_it() -> None:
     quarter = circle(80, 8).subcurve(0, 2)
-    longer = run_on(quarter, 20)
+    longer = extend_curved(quarter, 20)
     assert np.abs(np.abs(longer.points(np.linspace(0, len(longer), 99))) - 80).max() < 0.05
     assert longer.length() == pytest.approx(quarter.length() + 20, abs=1.0)
 
@@ -142,25 +148,25 @@ def test_run_on_a_circle_stays_on_it() -> None:
 @many
 def test_head_and_tail_make_the_whole_and_leave_no_specks(curve: Curve, share: float) -> None:
     t = share * len(curve)
-    one, other = head(curve, t), tail(curve, t)
+    one, other = trim_end(curve, t), trim_start(curve, t)
     assert one.end == pytest.approx(curve.point(t), abs=1e-9)
     assert other.start == pytest.approx(curve.point(t), abs=1e-9)
     for part in (one, other):
         assert part.segment_lengths().min() > 0.019
         assert max(curve.nearest(complex(p))[1] for p in part.points(np.linspace(0, len(part), 40))) < 0.03
-    near = head(curve, len(curve) - 1e-9)
+    near = trim_end(curve, len(curve) - 1e-9)
     assert len(near) == len(curve)
     if len(curve) > 1:
-        assert len(head(curve, 1 + 1e-7)) == 1
+        assert len(trim_end(curve, 1 + 1e-7)) == 1
 
 
 def test_ends_that_meet_beyond_themselves() -> None:
     one, two = Curve.polyline([0j, 80 + 0j]), Curve.polyline([100 + 15j, 100 + 100j])
-    found = extended_meeting(one, two)
+    found = extend_to_intersection(one, two)
     assert found is not None
     assert found[0].end == pytest.approx(100)
     assert found[1].start == pytest.approx(100)
-    assert extended_meeting(one, Curve.polyline([100 + 15j, 200 + 15j])) is None
+    assert extend_to_intersection(one, Curve.polyline([100 + 15j, 200 + 15j])) is None
 
 
 # -- fits ------------------------------------------------------------------------------------------------------------
@@ -171,7 +177,7 @@ def test_ends_that_meet_beyond_themselves() -> None:
 def test_a_cubic_is_found_again_from_its_points_nearly(curve: Curve) -> None:
     cubic = Curve(curve.segments[:1])
     places = cubic.points(np.linspace(0, 1, 21))
-    found, error = fit_with_error(places, cubic.tangent(0.0), cubic.tangent(1.0, before=True), rounds=12)
+    found, error = fit_cubic_with_error(places, cubic.tangent(0.0), cubic.tangent(1.0, before=True), rounds=12)
     assert error < 0.05
     again = Curve(found[None, :])
     assert max(again.nearest(complex(p))[1] for p in places) == pytest.approx(error, abs=5e-3)
@@ -180,20 +186,20 @@ def test_a_cubic_is_found_again_from_its_points_nearly(curve: Curve) -> None:
 def test_a_fit_stops_when_it_is_good_enough_and_keeps_ends_and_tangents() -> None:
     quarter = circle(100).subcurve(0, 1)
     places = quarter.points(np.linspace(0, 1, 17))
-    rough, worse = fit_with_error(places, 1j, -1 + 0j, enough=1.0)
-    fine, better = fit_with_error(places, 1j, -1 + 0j)
+    rough, worse = fit_cubic_with_error(places, 1j, -1 + 0j, enough=1.0)
+    fine, better = fit_cubic_with_error(places, 1j, -1 + 0j)
     assert better <= worse
-    for cubic in (rough, fine, fit_one(places, 1j, -1 + 0j)):
+    for cubic in (rough, fine, fit_cubic(places, 1j, -1 + 0j)):
         assert (cubic[0], cubic[3]) == (places[0], places[-1])
         assert (cubic[1] - cubic[0]).real == pytest.approx(0, abs=1e-9)
         assert (cubic[3] - cubic[2]).imag == pytest.approx(0, abs=1e-9)
 
 
 def test_two_points_and_straight_rows() -> None:
-    found = fit_one(np.array([0j, 90 + 0j]), 1 + 0j, 1 + 0j)
+    found = fit_cubic(np.array([0j, 90 + 0j]), 1 + 0j, 1 + 0j)
     assert np.allclose(position(found[None, :], np.array([0.5])), 45)
     row = np.linspace(0, 90, 9).astype(complex)
-    assert np.abs(fit_one(row, 1 + 0j, 1 + 0j).imag).max() < 1e-12
+    assert np.abs(fit_cubic(row, 1 + 0j, 1 + 0j).imag).max() < 1e-12
 
 
 # -- crossing and straight -------------------------------------------------------------------------------------------
@@ -218,9 +224,9 @@ def test_self_crossing() -> None:
 @given(points, points)
 def test_straight_lines_are_straight(start: complex, end: complex) -> None:
     line = Curve(from_line(start, end)[None, :])
-    assert is_straight(line) == (start != end)
+    assert line.is_straight() == (start != end)
     assume(abs(end - start) > 10)
     way = (end - start) / abs(end - start)
     bowed = Curve(line.segments + np.array([0, 1, 1, 0]) * 1j * way * 0.03)
-    assert not is_straight(bowed)
-    assert is_straight(bowed, 0.1)
+    assert not bowed.is_straight()
+    assert bowed.is_straight(0.1)

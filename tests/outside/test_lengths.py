@@ -15,7 +15,7 @@ from hypothesis import assume, given, settings
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.offset import parallel
+from svgfit.geometry.offset import offset_curve
 from svgfit.svg.arcs import full_ellipse, unit_arc
 from tests.geometry.curves import calm, circle, points, wild
 
@@ -146,7 +146,7 @@ def test_parallels_against_shapely(curve: Curve) -> None:
     line = shapely.LineString(polyline(curve, 800))
     assume(line.is_simple)
     for distance in (-15.0, 15.0):
-        ours = parallel(curve, distance)
+        ours = offset_curve(curve, distance)
         # Left is positive to shapely, seen with y up: to the right as we count it, seen on a page.
         theirs = line.offset_curve(distance, quad_segs=64)
         places = ours.points(np.linspace(0.02, 0.98, 60) * len(ours))
@@ -159,7 +159,7 @@ def test_parallels_against_shapely(curve: Curve) -> None:
 def test_a_buffered_circle() -> None:
     """Round a whole circle of 60 mm, 16 mm out: shapely's buffer of a fine polygon."""
     ring = shapely.Polygon(polyline(circle(60, 8))).buffer(16, quad_segs=256)
-    around = parallel(circle(60, 8), -16)
+    around = offset_curve(circle(60, 8), -16)
     assert around.length() == pytest.approx(ring.exterior.length, abs=0.05)
     assert abs(Curve.chain([around, Curve.polyline([around.end, around.start])]).area()) == pytest.approx(
         ring.area, rel=1e-3

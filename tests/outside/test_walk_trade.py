@@ -25,7 +25,7 @@ from svgfit.fitting.truing import true
 from svgfit.fitting.walking import Rules, walk_sleeve
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.offset import parallel
+from svgfit.geometry.offset import offset_curve
 from svgfit.model.piece import Piece
 from svgfit.model.walk import Walk
 from svgfit.pattern.allowance import cut_line
@@ -80,8 +80,8 @@ def test_ease_is_measured_on_the_stitch_line(tmp_path: Path, capsys: pytest.Capt
     arm = sleeve_of(cap.transform(Affine.shift(-cap.end / 2)))
     front = bodice_of("front", arc(23 * INCH, 0.5, 0j, np.exp(1j * (0.35 - math.pi / 2))), side=400)
     back = bodice_of("back", _mirrored(front.edge("armhole").curve), side=400)
-    cap_cut = parallel(arm.edge("cap").curve, wide * (1 if arm.outline().area() < 0 else -1))
-    hole_cut = parallel(front.edge("armhole").curve, wide * (1 if front.outline().area() < 0 else -1))
+    cap_cut = offset_curve(arm.edge("cap").curve, wide * (1 if arm.outline().area() < 0 else -1))
+    hole_cut = offset_curve(front.edge("armhole").curve, wide * (1 if front.outline().area() < 0 else -1))
     assert cap_cut.length() == pytest.approx(24.75 * INCH, abs=0.01)
     assert 2 * hole_cut.length() == pytest.approx(22.375 * INCH, abs=0.01)
     assert cap_cut.length() - 2 * hole_cut.length() == pytest.approx(2.375 * INCH, abs=0.02)

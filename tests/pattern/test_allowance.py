@@ -10,10 +10,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from svgfit.app.open_drawings import Wishes, lay_out, read_sheets, recognise_all
+from svgfit.app.session import open_drawings
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, stitch_edges, tidy_width
@@ -267,10 +267,9 @@ DEMO = str(Path(__file__).parents[2] / "demo_svgs" / "smock.svg")
 
 def test_an_acute_corner_gets_a_square_end_like_the_persons_own_and_no_thorn() -> None:
     """The demo's back neck, whose own cut line is squared there: the new one lies on it, all round."""
-    desk = lay_out((DEMO,), Wishes())
-    sheets = read_sheets((DEMO,), desk, Wishes())
-    (back,) = [piece for piece in recognise_all(sheets, desk).pieces if piece.kind == "back"]
-    layers = [layer for drawing in sheets.drawings for layer in drawing.layers if layer.name == "Back cut line"]
+    session = open_drawings(DEMO)
+    (back,) = [piece for piece in session.pieces if piece.kind == "back"]
+    layers = [layer for drawing in session.drawings for layer in drawing.layers if layer.name == "Back cut line"]
     (own,) = [curve for layer in layers for shape in layer.shapes for curve in shape.curves]
     cut = whole(back).transform(back.placement)
     neck = back.placement.apply(back.landmark("neck point"))

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from svgfit.app.open_drawings import Wishes, lay_out, read_sheets, recognise_all
+from svgfit.app.session import open_drawings
 from svgfit.fitting.measure import measure_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
@@ -154,10 +154,7 @@ def test_the_demo_drawn_as_a_cut_line_only_measures_as_the_smocks_sleeve() -> No
     """The same sleeve drawn twice; the mirrored end of the underarm allowance is not the cap's own cut line."""
     sleeves: list[dict[str, float]] = []
     for name in ("smock.svg", "smock-sleeve-cut-line.svg"):
-        files, wish = [str(DEMOS / name)], Wishes()
-        desk = lay_out(files, wish)
-        pieces = recognise_all(read_sheets(files, desk, wish), desk).pieces
-        sleeves.append(values(next(piece for piece in pieces if piece.kind == "sleeve")))
+        sleeves.append(values(next(piece for piece in open_drawings(DEMOS / name).pieces if piece.kind == "sleeve")))
     whole, alone = sleeves
     assert alone.pop("underarm corner") == pytest.approx(whole.pop("underarm corner"), abs=0.5)
     assert alone == pytest.approx(whole, abs=0.1)

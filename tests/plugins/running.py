@@ -10,13 +10,13 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.plan import Plan, Seam
 from svgfit.model.refusal import Refusal
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from svgfit.plugin.registry import open_registry
 
 INCH = 25.4
 
 
-def run_steps(pieces: tuple[Piece, ...], *steps: str, seams: tuple[Seam, ...] = ()) -> Run:
+def run_steps(pieces: tuple[Piece, ...], *steps: str, seams: tuple[Seam, ...] = ()) -> SizeRun:
     return run_plan(pieces, seams, Plan.from_steps(*steps), open_registry())
 
 
@@ -30,7 +30,7 @@ def refused_line(pieces: tuple[Piece, ...], step: str) -> str:
     return line
 
 
-def value(run: Run, name: str, piece: str = "Sleeve", *, before: bool = False) -> float:
+def value(run: SizeRun, name: str, piece: str = "Sleeve", *, before: bool = False) -> float:
     measured = run.measured_before if before else run.measured_after
     (found,) = [one.value for one in measured[piece] if one.name == name]
     return found

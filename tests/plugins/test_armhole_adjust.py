@@ -14,10 +14,10 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from tests.fitting.sleeves import Shape, sleeve
 from tests.pattern.bodices import Bodice
 from tests.pattern.bodices import bodice as shaped
@@ -137,7 +137,7 @@ def test_a_length_is_reached_within_a_hundredth_or_the_range_is_said(by: str, pi
     whole = sum(up(piece).length() for piece in pieces)
     target = whole * (1 + more)
     refused = ""
-    run: Run | None = None
+    run: SizeRun | None = None
     try:
         run = run_steps(pieces, f"armhole-adjust length='{target:.9f} mm' by={by}")
     except Refusal as refusal:

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.self_crossing import self_crossing
+from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from tests.fitting.sleeves import Shape, shapes, sleeve, straight_cap

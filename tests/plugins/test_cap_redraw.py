@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .running import CAP_SEAM, INCH, bodice, refused_line, run_steps, value
@@ -27,11 +27,11 @@ def with_armholes(ease: float, shape: Shape | None = None) -> tuple[Piece, Piece
     return piece, bodice("front", front), bodice("back", back)
 
 
-def redraw(ease: float, step: str, shape: Shape | None = None) -> Run:
+def redraw(ease: float, step: str, shape: Shape | None = None) -> SizeRun:
     return run_steps(with_armholes(ease, shape), f"cap-redraw {step}", seams=(CAP_SEAM,))
 
 
-def kept(run: Run) -> None:
+def kept(run: SizeRun) -> None:
     for name in ("cap height", "bicep width", "underarm corner"):
         assert value(run, name) == pytest.approx(value(run, name, before=True), abs=1e-6)
 

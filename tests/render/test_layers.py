@@ -24,8 +24,9 @@ from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.line_kinds import KINDS
 from svgfit.render.annotate.placement.occupancy import sample
 from svgfit.render.annotate.scene import LAYERS, Scene
-from svgfit.render.markup import path_data
 from svgfit.render.text_metrics import text_box
+from svgfit.svg.markup import path_data, serialise
+from svgfit.svg.svgfit_layers import digest
 
 from . import scenes
 
@@ -72,8 +73,10 @@ def test_three_layers_in_order_each_complete_in_itself(name: str) -> None:
     scene = scenes.SCENES[name]()
     drawn = draw_layers(scene)
     assert len(drawn.layers) == 3
-    for kind, text in zip(LAYERS, drawn.layers, strict=True):
+    for kind, layer in zip(LAYERS, drawn.layers, strict=True):
+        text = serialise(layer)
         group = etree.fromstring(text)  # needs no namespace from outside
+        assert digest(layer) == digest(group)
         assert text.isascii()
         assert group.tag == f"{SVG}g"
         assert group.get("data-svgfit-layer") == kind
@@ -141,9 +144,9 @@ def test_size_of_a_nest_is_carried() -> None:
 
 def test_a_line_is_written_only_for_a_cubic_in_thirds() -> None:
     straight = Curve.polyline([0j, 30 + 7j])
-    assert "L" in path_data(straight)
+    assert "L" in path_data(straight).text
     uneven = Curve(np.array([[0j, 10 + 0j, 20 + 1e-8j, 30 + 0j]]))
-    assert "L" not in path_data(uneven)
+    assert "L" not in path_data(uneven).text
 
 
 def test_a_notch_nobody_drew_runs_outwards_as_far_as_the_allowance() -> None:

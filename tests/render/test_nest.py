@@ -13,6 +13,7 @@ from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.nest import shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.text_metrics import ASCENT, DESCENT
+from svgfit.svg.markup import serialise
 
 SIZES = ("8", "10", "12", "14", "16")
 
@@ -57,7 +58,7 @@ def words(text):
 
 def test_the_middle_size_carries_the_figures():
     assert [piece.size for piece in speaking(scene().after)] == ["12"]
-    said = words(draw_layers(scene()).layers[2])
+    said = words(serialise(draw_layers(scene()).layers[2]))
     assert sum(text.startswith("bicep width") for text in said) <= 1
     assert "figures and working lines are those of size 12." in " ".join(said)
     assert "On each line stands its size" in " ".join(said)
@@ -65,7 +66,7 @@ def test_the_middle_size_carries_the_figures():
 
 def test_every_outline_says_its_size():
     """On every edge, on the line: so each can be followed all round in black and white."""
-    found = names_on_lines(draw_layers(scene()).layers[2])
+    found = names_on_lines(serialise(draw_layers(scene()).layers[2]))
     for piece in scene().after:
         outline = piece.outline().transform(piece.placement)
         own = [at for text, at in found if text == piece.size]
@@ -76,7 +77,7 @@ def test_every_outline_says_its_size():
 def test_a_name_on_a_line_covers_no_other_and_no_notch():
     tick = Curve.polyline([90 - 58j, 96 - 66j])  # across the cap of the smallest size, halfway up
     notched = tuple(replace(piece, marks=(Mark("notch", curves=(tick,)),)) for piece in scene().after)
-    found = names_on_lines(draw_layers(replace(scene(), before=notched, after=notched)).layers[2])
+    found = names_on_lines(serialise(draw_layers(replace(scene(), before=notched, after=notched)).layers[2]))
     assert len(found) >= 20
     there = tick.transform(notched[0].placement)
     for n, (_, at) in enumerate(found):
@@ -87,13 +88,13 @@ def test_a_name_on_a_line_covers_no_other_and_no_notch():
 def test_stitch_lines_beside_cut_lines_have_their_names_in_brackets():
     """In a nest the stitch line of one size can lie on the cut line of another."""
     cut = tuple(piece.outline().transform(Affine.scale(1.1, 1.1)) for piece in scene().after)
-    said = words(draw_layers(replace(scene(), cut_after=cut)).layers[2])
+    said = words(serialise(draw_layers(replace(scene(), cut_after=cut)).layers[2]))
     assert set(SIZES) <= set(said)
     assert {f"({size})" for size in SIZES} & set(said)
 
 
 def test_one_table_tells_all_sizes():
-    said = words(draw_layers(scene()).layers[2])
+    said = words(serialise(draw_layers(scene()).layers[2]))
     start = said.index("Sleeve, size")
     assert said[start + 1 : start + 6] == list(SIZES)
     assert said[start + 6 : start + 12] == ["cap height", "130.0 mm", "131.0 mm", "132.0 mm", "133.0 mm", "134.0 mm"]
@@ -117,5 +118,5 @@ def test_a_check_in_every_size_is_one_step_and_in_one_size_stays_two():
 
 def test_a_drawing_without_sizes_stays_as_it_was():
     one = replace(scene(), before=scene().before[:1], after=(replace(scene().after[0], size=None),))
-    said = words(draw_layers(replace(one, cut_after=(None,), rows=(), steps=())).layers[2])
+    said = words(serialise(draw_layers(replace(one, cut_after=(None,), rows=(), steps=())).layers[2]))
     assert not [text for text in said if text.startswith("size ")]

@@ -1,4 +1,4 @@
-"""The style that a garment is looked at as: common practice's, or the convention's own."""
+"""The style that a garment is looked at as: one of svgfit.rules.ease, or the convention's own."""
 
 from __future__ import annotations
 

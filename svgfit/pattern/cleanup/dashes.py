@@ -12,9 +12,8 @@ from msgspec import Struct
 
 from svgfit.geometry.bezier import cross, from_line
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_with_error
-from svgfit.geometry.intersect import meetings, run_on
-from svgfit.geometry.straight import is_straight
+from svgfit.geometry.fit import fit_cubic_with_error
+from svgfit.geometry.intersect import extend_curved, intersections
 from svgfit.pattern.cleanup.slivers import moved_ends
 from svgfit.pattern.join_paths import link, near_ends
 from svgfit.rules.drawing_habits import CORNER_IN_GAP, DASH_GAPS, DOT, FEWEST_DASHES
@@ -157,9 +156,9 @@ def _across(first: _Stroke, second: _Stroke) -> Curve:
 def _bent_corner(first: Curve, second: Curve) -> Curve | None:
     """The corner in a gap where both strokes, going on as they bend, meet; None where they don't near it."""
     gap = abs(second.start - first.end)
-    one, two = run_on(first, 1.1 * gap, 0.9), run_on(second.reverse(), 1.1 * gap, 0.9).reverse()
+    one, two = extend_curved(first, 1.1 * gap, 0.9), extend_curved(second.reverse(), 1.1 * gap, 0.9).reverse()
     left, come = one.nearest(first.end)[0], two.nearest(second.start)[0]
-    met = [(t, u) for t, u in meetings(one, two) if t > left - 1e-6 and u < come + 1e-6]
+    met = [(t, u) for t, u in intersections(one, two) if t > left - 1e-6 and u < come + 1e-6]
     if not met:
         return None
     t, u = min(met, key=lambda at: abs(one.point(at[0]) - (first.end + second.start) / 2))
@@ -199,7 +198,7 @@ def _smooth(part: Curve, accuracy: float) -> Curve:
     while waiting:
         a, b = waiting.pop()
         stretch = Curve(part.segments[a:b])
-        if is_straight(stretch, accuracy):
+        if stretch.is_straight(accuracy):
             done.append(Curve(from_line(stretch.start, stretch.end)[None, :]))
             continue
         if b - a == 1:
@@ -207,7 +206,7 @@ def _smooth(part: Curve, accuracy: float) -> Curve:
             continue
         points = stretch.points(np.linspace(0, b - a, max(4 * (b - a), 12) + 1))
         ways = complex(stretch.tangent(0.0)), complex(stretch.tangent(float(b - a), before=True))
-        cubic, error = fit_with_error(points, *ways, enough=0.5 * accuracy)
+        cubic, error = fit_cubic_with_error(points, *ways, enough=0.5 * accuracy)
         if error <= accuracy:
             done.append(Curve(cubic[None, :]))
             continue

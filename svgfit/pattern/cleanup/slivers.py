@@ -6,7 +6,6 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex, from_line
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.straight import is_straight
 from svgfit.rules.drawing_habits import SPECK
 
 STUMP = 0.01
@@ -78,7 +77,7 @@ def _is_slip(segments: Complex, a: int, b: int, before: int, after: int, speck: 
 
 def _end_at(cubic: Complex, at: complex) -> Complex:
     """The cubic ending elsewhere, a hair away: a straight one stays straight, a bent one keeps its end's direction."""
-    if is_straight(Curve(cubic[None, :]), 1e-6):
+    if Curve(cubic[None, :]).is_straight(1e-6):
         return from_line(complex(cubic[0]), at)
     moved = cubic.copy()
     moved[2] += at - moved[3]

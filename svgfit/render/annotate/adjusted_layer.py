@@ -21,8 +21,8 @@ from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.labels import Ink, upright
 from svgfit.render.annotate.line_kinds import WHITE, fill_style
 from svgfit.render.annotate.scene import ADJUSTED
-from svgfit.render.markup import EXACT, element, line_data
 from svgfit.render.text_metrics import letters, text_box, text_corners
+from svgfit.svg.markup import EXACT, element, line_data
 
 _KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
 _LONGER = 2.5
@@ -96,8 +96,7 @@ def _is_straight(curve: Curve) -> bool:
 
 def _text_ink(text: Text, piece: Piece, data: Data) -> Ink:
     there, degrees = text_on_page(text, piece)
-    xml = letters(there.content, there.at, there.size, anchor=there.anchor, degrees=degrees, data=data)
-    return Ink(ADJUSTED, xml)
+    return Ink(ADJUSTED, letters(there.content, there.at, there.size, anchor=there.anchor, degrees=degrees, data=data))
 
 
 def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
@@ -137,7 +136,7 @@ def _white(text: Text) -> Ink:
     d = line_data(
         [corner + (corner - middle) / abs(corner - middle) * 0.12 * text.size for corner in corners], close=True
     )
-    return Ink(ADJUSTED, element("path", [("d", d), ("style", fill_style(WHITE))]))
+    return Ink(ADJUSTED, (element("path", [("d", d), ("style", fill_style(WHITE))]),))
 
 
 def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:

@@ -18,8 +18,8 @@ from svgfit.geometry.bezier import Complex, Real
 from svgfit.model.piece import Piece
 from svgfit.render.annotate.line_kinds import fill_style, kind_of, stroke_style
 from svgfit.render.annotate.placement.occupancy import Box, Field
-from svgfit.render.markup import ROUGH, element, line_data, number
 from svgfit.render.text_metrics import ASCENT, DESCENT, LINE, letters, text_width
+from svgfit.svg.markup import ROUGH, Node, element, line_data, number
 
 _TURNS = tuple(math.radians(degrees) for degrees in (0, 20, -20, 40, -40, 65, -65, 90, -90, 125, -125, 180))
 _GAPS = (0.5, 1.1, 1.8, 2.6, 3.6, 5.0, 7.0, 9.5, 13.0, 18.0)
@@ -56,7 +56,7 @@ class Ink(Struct, frozen=True):
     """Markup for one layer, and the line kind that the legend must explain (None: none)."""
 
     layer: str
-    xml: str
+    nodes: tuple[Node, ...]
     kind: str | None = None
 
 
@@ -106,9 +106,9 @@ def write(label: Label, centre: complex, width: float, height: float) -> tuple[I
 
 def leader(layer: str, anchor: complex, foot: complex, scale: float, *, dot: bool = True) -> tuple[Ink, ...]:
     """A thin line from a label to what it speaks of, with a dot there."""
-    line = element("path", [("d", line_data([anchor, foot])), ("style", stroke_style(kind_of("leader"), scale))])
+    line = element("path", [("d", line_data((anchor, foot))), ("style", stroke_style(kind_of("leader"), scale))])
     if not dot:
-        return (Ink(layer, line, "leader"),)
+        return (Ink(layer, (line,), "leader"),)
     spot = element(
         "circle",
         [
@@ -118,7 +118,7 @@ def leader(layer: str, anchor: complex, foot: complex, scale: float, *, dot: boo
             ("style", fill_style(kind_of("leader").colour)),
         ],
     )
-    return (Ink(layer, line + spot, "leader"),)
+    return (Ink(layer, (line, spot), "leader"),)
 
 
 def boxes_around(centres: Complex, width: float, height: float, pad: float) -> Real:

@@ -9,7 +9,6 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, PieceRow
-from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.adjusted_layer import longer, piece_ink, text_on_page
 from svgfit.render.annotate.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
 from svgfit.render.annotate.labels import Ink, Label, place
@@ -19,9 +18,9 @@ from svgfit.render.annotate.placement.occupancy import Box, Field, make_field
 from svgfit.render.annotate.placement.page_layout import place_blocks
 from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink
-from svgfit.render.markup import element, escape, number
 from svgfit.render.text_metrics import text_box
 from svgfit.rules.lettering import FULL_SIZE, LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
+from svgfit.svg.markup import Node, element, number, on_one_line
 
 _SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespaces/inkscape"
 
@@ -124,7 +123,7 @@ def _page(canvas: Canvas) -> Box | None:
     return (0.0, 0.0, canvas.width, canvas.height) if canvas.width > 0 and canvas.height > 0 else None
 
 
-def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> str:
+def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
     """One ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
     name = scene.names.get(kind, DEFAULT_NAMES[kind])
     m = scene.canvas.to_root
@@ -140,8 +139,10 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> str:
         ("transform", f"matrix({matrix})"),
         ("style", "display:inline;opacity:1"),
     ]
-    body = f"\n  <title>{escape(name)}</title>{svg_shapes.join(ink, kind)}\n"
-    return element("g", attributes, body) + "\n"
+    title = (element("title", (), on_one_line(name)),)
+    lines = [title, *(mark.nodes for mark in ink if mark.layer == kind)]
+    within = [part for line in lines for part in ("\n  ", *line)]
+    return element("g", attributes, *within, "\n")
 
 
 def _free_id(name: str, scene: Scene) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from svgfit.render.markup import number
+from svgfit.svg.markup import number
 
 BLACK, GREEN, BLUE, VERMILION = "#000000", "#009E73", "#0072B2", "#D55E00"
 WHITE = "#FFFFFF"

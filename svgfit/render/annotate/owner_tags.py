@@ -6,30 +6,29 @@ already and stays as it is. Tables, lists and the legend speak of the whole draw
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
 from svgfit.render.annotate.labels import Ink
-from svgfit.render.markup import escape
+from svgfit.svg.markup import Node
 
 SIZE_NAME = "size-name"
 """Role of the name of a size on its line: it is no figure."""
-_START = re.compile(r"<[a-z][^<>]*?(?=/?>)", re.IGNORECASE)
-"""A start tag up to its end; a ``>`` in an attribute is always escaped."""
 
 
 def owned(ink: Iterable[Ink], piece: Piece, role: str | None = None) -> tuple[Ink, ...]:
     """The marks, each of their elements saying that it belongs to the piece, and what it is where ``role`` is given."""
-    said = f' data-svgfit-for="{escape(piece.name)}"'
+    said = [("data-svgfit-for", piece.name)]
     if piece.size is not None:
-        said += f' data-svgfit-for-size="{escape(piece.size)}"'
+        said.append(("data-svgfit-for-size", piece.size))
     if role is not None:
-        said += f' data-svgfit-role="{role}"'
+        said.append(("data-svgfit-role", role))
+    return tuple(replace(mark, nodes=tuple(_marked(node, said) for node in mark.nodes)) for mark in ink)
 
-    def marked(found: re.Match[str]) -> str:
-        return found[0] if " data-svgfit-piece=" in found[0] else found[0] + said
 
-    return tuple(replace(mark, xml=_START.sub(marked, mark.xml)) for mark in ink)
+def _marked(node: Node, said: Sequence[tuple[str, str]]) -> Node:
+    within = tuple(child if isinstance(child, str) else _marked(child, said) for child in node.children)
+    more = () if node.get("data-svgfit-piece") is not None else said
+    return Node(node.tag, (*node.attributes, *more), within)

@@ -11,6 +11,7 @@ from svgfit.model.drawing import Canvas, Text
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Check, Opening, PieceRow, StepRow
 from svgfit.model.walk import Walk
+from svgfit.svg.markup import Node, serialise
 
 WORKING, ADJUSTED, MEASUREMENTS = "working-lines", "adjusted", "measurements"
 LAYERS = (WORKING, ADJUSTED, MEASUREMENTS)
@@ -57,12 +58,12 @@ class Scene(Struct, frozen=True):
 
 
 class Drawn(Struct, frozen=True):
-    """The three layers as text (ASCII, characters beyond it as references), in the order of ``LAYERS``."""
+    """The three layers, in the order of ``LAYERS``."""
 
-    layers: tuple[str, ...]
+    layers: tuple[Node, ...]
     warnings: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
-        """All layers, one after another."""
-        return "".join(self.layers)
+        """All layers as text, one after another, a line end behind each."""
+        return "".join(f"{serialise(layer)}\n" for layer in self.layers)

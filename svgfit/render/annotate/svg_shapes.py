@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from svgfit.geometry.curve import Curve
 from svgfit.render.annotate.labels import Ink
 from svgfit.render.annotate.line_kinds import WHITE, fill_style, kind_of, stroke_style
-from svgfit.render.markup import ROUGH, Attributes, element, line_data, number, path_data
+from svgfit.svg.markup import ROUGH, Attributes, Node, element, line_data, number, path_data
 
 HEAD, HALF = 3.6, 0.75
 """Length of an arrowhead and half its breadth, full size."""
@@ -17,34 +17,33 @@ def curves(
     layer: str, kind: str, lines: Sequence[Curve], scale: float, *, places: int = ROUGH, data: Attributes = ()
 ) -> Ink:
     """One path of one or several curves."""
-    d = "".join(path_data(curve, places) for curve in lines)
-    return Ink(layer, element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale)), *data]), kind)
+    style = stroke_style(kind_of(kind), scale)
+    return Ink(layer, (element("path", [("d", path_data(lines, places)), ("style", style), *data]),), kind)
 
 
 def straight(layer: str, kind: str, points: Sequence[complex], scale: float, data: Attributes = ()) -> Ink:
     """One path from point to point."""
-    return Ink(
-        layer, element("path", [("d", line_data(points)), ("style", stroke_style(kind_of(kind), scale)), *data]), kind
-    )
+    style = stroke_style(kind_of(kind), scale)
+    return Ink(layer, (element("path", [("d", line_data(points)), ("style", style), *data]),), kind)
 
 
 def head(layer: str, kind: str, tip: complex, direction: complex, scale: float, *, wide: float = 1.0) -> Ink:
     """A slender filled arrowhead, its tip at ``tip``, flying along the unit vector ``direction``."""
     back, side = tip - direction * HEAD * scale, 1j * direction * HALF * wide * scale
     d = line_data([tip, back + side, back + direction * HEAD * scale * 0.18, back - side], close=True)
-    return Ink(layer, element("path", [("d", d), ("style", fill_style(kind_of(kind).colour))]), kind)
+    return Ink(layer, (element("path", [("d", d), ("style", fill_style(kind_of(kind).colour))]),), kind)
 
 
 def ring(layer: str, kind: str, at: complex, scale: float) -> Ink:
     """A small white ring with a dot in its centre."""
     colour = kind_of(kind).colour
 
-    def circle(radius: float, style: str) -> str:
+    def circle(radius: float, style: str) -> Node:
         place: list[tuple[str, str | None]] = [("cx", number(at.real, ROUGH)), ("cy", number(at.imag, ROUGH))]
         return element("circle", [*place, ("r", number(radius * scale, ROUGH)), ("style", style)])
 
     outer = stroke_style(kind_of(kind), scale).replace("fill:none", f"fill:{WHITE};fill-opacity:1")
-    return Ink(layer, circle(2.0, outer) + circle(0.6, fill_style(colour)), kind)
+    return Ink(layer, (circle(2.0, outer), circle(0.6, fill_style(colour))), kind)
 
 
 def arrow(layer: str, start: complex, end: complex, scale: float, kind: str = "arrow") -> tuple[Ink, ...]:
@@ -71,13 +70,8 @@ def dimension_line(
     return (*lines, head(layer, "dimension", start, -way, scale), head(layer, "dimension", end, way, scale))
 
 
-def join(ink: Iterable[Ink], layer: str) -> str:
-    """The markup of one layer, one mark a line."""
-    return "".join(f"\n  {mark.xml}" for mark in ink if mark.layer == layer)
-
-
 def cross(layer: str, kind: str, at: complex, scale: float) -> Ink:
     """A small slanting cross."""
     arm = 1.6 * scale
-    d = line_data([at - arm * (1 + 1j), at + arm * (1 + 1j)]) + line_data([at - arm * (1 - 1j), at + arm * (1 - 1j)])
-    return Ink(layer, element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True))]), kind)
+    d = line_data(*([at - arm * way, at + arm * way] for way in (1 + 1j, 1 - 1j)))
+    return Ink(layer, (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True))]),), kind)

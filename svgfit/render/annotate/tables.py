@@ -18,8 +18,8 @@ from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_s
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import cell_text, has_changed, row_change, told_rows, told_verdict, value_text
-from svgfit.render.markup import ROUGH, element, line_data, number
 from svgfit.render.text_metrics import ASCENT, letters, text_width
+from svgfit.svg.markup import ROUGH, element, line_data, number
 
 CAUTIONS = (
     "Sew a test garment before you cut good cloth.",
@@ -124,20 +124,20 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
             ("style", fill_style(WHITE)),
         ],
     )
-    ink = [Ink(MEASUREMENTS, back)]
+    ink = [Ink(MEASUREMENTS, (back,))]
     for rule in block.rules:
         style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
         ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
-        ink.append(Ink(MEASUREMENTS, element("path", [("d", line_data(ends)), ("style", style)])))
+        ink.append(Ink(MEASUREMENTS, (element("path", [("d", line_data(ends)), ("style", style)]),)))
     for kind in dict.fromkeys(stroke.kind for stroke in block.strokes):  # one path a kind: many strokes are shading
-        d = "".join(line_data([origin + at for at in one.points]) for one in block.strokes if one.kind == kind)
+        d = line_data(*([origin + at for at in one.points] for one in block.strokes if one.kind == kind))
         style = stroke_style(kind_of(kind), scale)
-        ink.append(Ink(MEASUREMENTS, element("path", [("d", d), ("style", style)])))
+        ink.append(Ink(MEASUREMENTS, (element("path", [("d", d), ("style", style)]),)))
     for swatch in block.swatches:
         ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
     for line in block.writing:
-        xml = letters(line.text, origin + line.at, block.size, anchor=line.anchor, bold=line.bold, halo=False)
-        ink.append(Ink(MEASUREMENTS, xml))
+        nodes = letters(line.text, origin + line.at, block.size, anchor=line.anchor, bold=line.bold, halo=False)
+        ink.append(Ink(MEASUREMENTS, nodes))
     return tuple(ink)
 
 

@@ -13,9 +13,9 @@ from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
 from svgfit.model.tradeoff import Trade
 from svgfit.render.annotate.line_kinds import BLACK, WHITE
 from svgfit.render.annotate.tables import wrap
-from svgfit.render.markup import ROUGH, element, escape, line_data, number
 from svgfit.render.text_metrics import letters, text_width
 from svgfit.rules.lettering import CHART, CHART_TITLE
+from svgfit.svg.markup import ROUGH, Node, element, line_data, number, on_one_line, serialise
 
 _WIDTH, _HEIGHT = 190.0, 162.0
 _LEFT, _TOP, _RIGHT, _BOTTOM = 24.0, 24.0, 172.0, 112.0
@@ -47,7 +47,7 @@ def trade_plot(trade: Trade, unit: str) -> str:
     name = f"{trade.sleeve} ({trade.size})" if trade.size else trade.sleeve
     title = f"{name}: what cap height trades against bicep and ease"
     body = [
-        element("rect", [("width", "100%"), ("height", "100%"), ("style", f"fill:{WHITE}")]),
+        (element("rect", [("width", "100%"), ("height", "100%"), ("style", f"fill:{WHITE}")]),),
         letters(title, complex(8, 9), CHART_TITLE, bold=True, halo=False),
         letters(f"in an armhole of {format_length(trade.armhole, unit)}", complex(8, 15), CHART, halo=False),
         *_frame(axes, unit),
@@ -61,19 +61,20 @@ def trade_plot(trade: Trade, unit: str) -> str:
         ("height", f"{_HEIGHT:g}mm"),
         ("viewBox", f"0 0 {_WIDTH:g} {_HEIGHT:g}"),
     ]
-    title = f"<title>{escape(name)}: cap height, bicep width and ease</title>"
-    return element("svg", root, "\n".join(["", title, *body, ""])) + "\n"
+    head = (element("title", (), on_one_line(f"{name}: cap height, bicep width and ease")),)
+    within = [part for line in (head, *body) for part in ("\n", *line)]
+    return serialise(element("svg", root, *within, "\n")) + "\n"
 
 
 def _stroke(width: float, dash: str = "none") -> str:
     return f"fill:none;stroke:{BLACK};stroke-width:{width:g};stroke-dasharray:{dash}"
 
 
-def _line(points: Sequence[complex], width: float, dash: str = "none") -> str:
-    return element("path", [("d", line_data(points)), ("style", _stroke(width, dash))])
+def _line(points: Sequence[complex], width: float, dash: str = "none") -> tuple[Node, ...]:
+    return (element("path", [("d", line_data(points)), ("style", _stroke(width, dash))]),)
 
 
-def _frame(axes: _Axes, unit: str) -> Iterable[str]:
+def _frame(axes: _Axes, unit: str) -> Iterable[tuple[Node, ...]]:
     yield _line([complex(_LEFT, _TOP), complex(_LEFT, _BOTTOM), complex(_RIGHT, _BOTTOM)], 0.4)
     for value in _round_values(axes.left, axes.right, unit):
         foot = axes.at(value, axes.low)
@@ -105,7 +106,7 @@ def _eases(unit: str) -> list[float]:
     return [k * MM_PER_INCH / 2 for k in range(5)] if unit == "in" else [0.0, 10.0, 20.0, 30.0, 45.0]
 
 
-def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[str]:
+def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[tuple[Node, ...]]:
     """One for each ease, named on itself, near its upper end."""
     for ease, dash in zip(_eases(unit), _DASHES, strict=True):
         points = [axes.at(height, width) for height, width in trade.curve_for(ease)]
@@ -129,10 +130,10 @@ def _along(points: Sequence[complex], share: float) -> tuple[complex, complex]:
     return row[-1], 1 + 0j
 
 
-def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
+def _now(trade: Trade, axes: _Axes) -> Iterable[tuple[Node, ...]]:
     at = axes.at(trade.height, trade.width)
     place: list[tuple[str, str | None]] = [("cx", number(at.real, ROUGH)), ("cy", number(at.imag, ROUGH))]
-    yield element("circle", [*place, ("r", "1.3"), ("style", f"fill:{BLACK};stroke:{WHITE};stroke-width:0.4")])
+    yield (element("circle", [*place, ("r", "1.3"), ("style", f"fill:{BLACK};stroke:{WHITE};stroke-width:0.4")]),)
     words, start = "as drawn", at + 2.2 + 1.2j
     ground: list[tuple[str, str | None]] = [
         ("x", number(start.real - 0.6, ROUGH)),
@@ -141,11 +142,11 @@ def _now(trade: Trade, axes: _Axes) -> Iterable[str]:
         ("height", number(CHART * 1.15, ROUGH)),
         ("style", f"fill:{WHITE}"),
     ]
-    yield element("rect", ground)  # so that no line crosses the words
+    yield (element("rect", ground),)  # so that no line crosses the words
     yield letters(words, start, CHART, bold=True)
 
 
-def _words(trade: Trade, unit: str) -> Iterable[str]:
+def _words(trade: Trade, unit: str) -> Iterable[tuple[Node, ...]]:
     text = (
         "Each line joins the cap heights and bicep widths that give the same ease in this armhole. A higher cap, or a "
         f"wider bicep, adds ease; along a line, what the cap gains in height the bicep gives up. As drawn: cap height "

@@ -16,7 +16,6 @@ from svgfit.render.text_metrics import text_box
 from svgfit.svg.export.sanitise import cleaned
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import OUR_MARK
-from svgfit.svg.tree import parse
 
 _OUTSIDE = 1.0
 """What stands over the page's edge by less than this, mm, needs no larger window."""
@@ -71,8 +70,11 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
     return Window(left - _ROOM, top - _ROOM, right - left + 2 * _ROOM, bottom - top + 2 * _ROOM)
 
 
-def sheet(drawing: Drawing, parts: Collection[str], window: Window, width: int, height: int) -> str:
-    """The parts as one SVG of ``width`` by ``height`` pixels that shows the window; our layers are visible."""
+def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Window, width: int, height: int) -> str:
+    """Write the parts as one SVG of ``width`` by ``height`` pixels that shows the window; our layers are visible.
+
+    ``root`` is the drawing's tree, which is left as it is.
+    """
     etree = import_module("lxml.etree")
 
     def is_shown(child: Element) -> bool:
@@ -81,7 +83,7 @@ def sheet(drawing: Drawing, parts: Collection[str], window: Window, width: int, 
             return mark in parts
         return ORIGINAL in parts or child.tag.rpartition("}")[2] in ("defs", "style")
 
-    made = cleaned(parse(drawing.source), is_shown)
+    made = cleaned(root, is_shown)
     for child in made:
         if child.get(OUR_MARK) is not None:
             child.set("style", "display:inline;opacity:1")

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow
-from svgfit.model.run import Measured, Run, Stage, measurement_rows
+from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
 from svgfit.render.format_values import has_changed, told_rows
@@ -22,7 +22,7 @@ class Lesson(Struct, frozen=True):
 
     title: str
     """The drawings' names."""
-    runs: tuple[Run, ...]
+    runs: tuple[SizeRun, ...]
     """One a size."""
     unit: str
     measure: Measure
@@ -48,7 +48,7 @@ class Taught(Struct, frozen=True):
     """All figures as they were before the step."""
 
 
-def shown_run(lesson: Lesson) -> Run:
+def shown_run(lesson: Lesson) -> SizeRun:
     """The run whose pictures stand for all sizes: that of the size in the middle of the first piece that changed."""
     changed = [new for run in lesson.runs for _, new in changed_pieces(run)]
     told = {piece.title for piece in speaking(changed)}
@@ -58,12 +58,12 @@ def shown_run(lesson: Lesson) -> Run:
     return lesson.runs[0]
 
 
-def changed_pieces(run: Run) -> tuple[tuple[Piece, Piece], ...]:
+def changed_pieces(run: SizeRun) -> tuple[tuple[Piece, Piece], ...]:
     """Pieces before and after, of those that the plan changed."""
     return tuple((old, new) for old, new in zip(run.before, run.after, strict=True) if new is not old)
 
 
-def taught_steps(lesson: Lesson, run: Run) -> tuple[Taught, ...]:
+def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
     """Every step of a run, with what it did to each piece."""
     found: list[Taught] = []
     before, figures = run.before, run.measured_before

@@ -16,7 +16,7 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
@@ -78,7 +78,7 @@ class MiniPiece(Struct, frozen=True):
     """The step to do on it, with its lines."""
 
 
-def minis_of(lesson: Lesson, run: Run) -> tuple[MiniPiece, ...]:
+def minis_of(lesson: Lesson, run: SizeRun) -> tuple[MiniPiece, ...]:
     """The minis of every piece that changed: before each step that shows on paper, with its lines, and after all.
 
     Of a plan that changed nothing, every piece as it is.
@@ -95,7 +95,7 @@ def minis_of(lesson: Lesson, run: Run) -> tuple[MiniPiece, ...]:
     return tuple(mini for old, new in pairs for mini in _in_turn(run, taught, old, new))
 
 
-def _in_turn(run: Run, taught: Sequence[Taught], old: Piece, new: Piece) -> Iterable[MiniPiece]:
+def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> Iterable[MiniPiece]:
     """The minis of one piece in the order of its steps."""
     was, now = (tuple(found.get(old.title, ())) for found in (run.measured_before, run.measured_after))
     steps = [(one, each) for one in taught for each in one.changes if each.before.title == old.title and is_seen(each)]

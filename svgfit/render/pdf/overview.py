@@ -13,9 +13,9 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
 from svgfit.render.annotate.placement.occupancy import Box
-from svgfit.render.markup import line_data
 from svgfit.render.pdf.choosing import Chosen
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
+from svgfit.svg.markup import line_data
 
 JOINING = (
     "To join them: trim the right edge and the lower edge of every page that has a neighbour there, along the line. "
@@ -103,7 +103,7 @@ def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35)
     """Draw the outlines small, as an SVG of the size of ``extent``; ``weight`` in mm on a map of 180 mm."""
     across, down = extent(tiling)
     near = max(across, down) / 1000
-    data = "".join(line_data(points) for curve in outlines if len(points := _thinned(curve, near)) > 1)
+    data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{tiling.left:.3f} {tiling.top:.3f} {across:.3f} {down:.3f}">'

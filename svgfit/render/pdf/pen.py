@@ -8,7 +8,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.render.annotate.line_kinds import BLACK
-from svgfit.render.markup import number
+from svgfit.svg.markup import number
 
 SHADE = "#D9D9D9"
 """The part that moves: a grey of 15 %, the lightest that a laser printer surely shows."""

@@ -5,7 +5,6 @@ Millimetres on paper; a picture is a value, every verb gives a new one.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -19,12 +18,12 @@ from svgfit.geometry.polygon import enclosed
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
 from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
-from svgfit.render.markup import ROUGH, element, line_data, number
 from svgfit.render.pdf.clipping import clip_line, clip_shape
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
 from svgfit.render.svg_file import document
 from svgfit.render.text_metrics import letters
 from svgfit.rules.lettering import PICTURE_ON_PAPER
+from svgfit.svg.markup import ROUGH, Node, element, line_data, number
 
 SCISSORS = 5.5
 """Size of the scissors, mm."""
@@ -32,7 +31,6 @@ HEAD = 2.6
 """Length of an arrowhead, mm."""
 _STEP = 0.35
 """Curves are drawn as lines this long, mm: finer than a printer's dot is not seen."""
-_HALO = re.compile(r"<text[^>]*stroke:#FFFFFF[^>]*>[^<]*</text>")
 
 
 _ROUND: Complex = np.asarray(np.exp(1j * np.linspace(0, 2 * np.pi, 25)), np.complex128)
@@ -75,9 +73,9 @@ class Picture(Struct, frozen=True):
     """Piece frame (mm) to paper."""
     width: float
     height: float
-    shapes: tuple[str, ...] = ()
+    shapes: tuple[Node, ...] = ()
     """Filled shapes: beneath all lines."""
-    ink: tuple[str, ...] = ()
+    ink: tuple[Node, ...] = ()
     lines: tuple[Complex, ...] = ()
     """Every drawn line as points, for words to keep clear of."""
     labels: tuple[Label, ...] = ()
@@ -109,7 +107,7 @@ class Picture(Struct, frozen=True):
         inside = [part for line in lines for part in clip_line(line, self.frame)]
         if not inside:
             return self
-        d = "".join(line_data(part.tolist()) for part in inside)
+        d = line_data(*(part.tolist() for part in inside))
         drawn = element("path", [("d", d), ("style", style(pen_of(pen)))])
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *inside), used=(*self.used, pen))
 
@@ -131,7 +129,8 @@ class Picture(Struct, frozen=True):
             return self
         name = f"c{len(self.shapes)}"
         window = element("path", [("d", line_data(first.tolist(), close=True))])
-        drawn = element("clipPath", [("id", name)], window) + element(
+        clip = element("clipPath", [("id", name)], window)
+        drawn = element(
             "path",
             [
                 ("d", line_data(second.tolist(), close=True)),
@@ -139,18 +138,18 @@ class Picture(Struct, frozen=True):
                 ("style", fill_style(DARK)),
             ],
         )
-        return replace(self, shapes=(*self.shapes, drawn), used=(*self.used, "dark"))
+        return replace(self, shapes=(*self.shapes, clip, drawn), used=(*self.used, "dark"))
 
     def written(self, words: str, at: complex, *, anchor: str = "middle") -> Picture:
         """Words at a place on paper, their baseline there."""
-        return replace(self, ink=(*self.ink, letters(words, at, PICTURE_ON_PAPER, anchor=anchor, halo=False)))
+        return replace(self, ink=(*self.ink, *letters(words, at, PICTURE_ON_PAPER, anchor=anchor, halo=False)))
 
     def scissors(self, at: complex, towards: complex) -> Picture:
         """A pair of scissors that comes from outside to a point of the piece's frame, cutting ``towards``."""
         spot, way = self.view.apply(at), self.view.apply_vector(towards)
         way /= abs(way)
         lines = [spot + way * SCISSORS * line for line in _SCISSORS]
-        d = "".join(line_data(line.tolist()) for line in lines)
+        d = line_data(*(line.tolist() for line in lines))
         look = style(pen_of("hinge")).replace("fill:none", f"fill:{WHITE}")
         drawn = element("path", [("d", d), ("style", look)])
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *lines))
@@ -168,10 +167,12 @@ class Picture(Struct, frozen=True):
             return self
         place: list[tuple[str, str | None]] = [("cx", number(spot.real, ROUGH)), ("cy", number(spot.imag, ROUGH))]
         white = style(pen_of("hinge")).replace("fill:none", f"fill:{WHITE}")
-        drawn = element("circle", [*place, ("r", "1.5"), ("style", white)])
-        drawn += element("circle", [*place, ("r", "0.45"), ("style", fill_style(BLACK))])
+        drawn = (
+            element("circle", [*place, ("r", "1.5"), ("style", white)]),
+            element("circle", [*place, ("r", "0.45"), ("style", fill_style(BLACK))]),
+        )
         around = spot + 1.5 * np.exp(1j * np.linspace(0, 2 * np.pi, 13))
-        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, around), used=(*self.used, "hinge"))
+        return replace(self, ink=(*self.ink, *drawn), lines=(*self.lines, around), used=(*self.used, "hinge"))
 
     def arrow(self, start: complex, end: complex, pen: str = "arrow", *, both: bool = False) -> Picture:
         """An arrow between two points of the piece's frame; too short a one is drawn as far as its head needs."""
@@ -241,21 +242,25 @@ class Picture(Struct, frozen=True):
         """The picture with its words placed; larger than its frame where words reach beyond that."""
         curves = [Curve.polyline(line.tolist()) for line in self.lines if len(line) > 1]
         field = make_field(self.frame, curves, [], [], 0.0)
-        written: list[str] = []
+        written: list[Node] = []
         for label, centre in self.fixed:
             width, height = extent(label.lines, label.size, bold_first=label.bold_first)
             box = boxes_around(np.array([centre]), width, height, label.size * 0.3)[0].tolist()
             field = field.with_box((box[0], box[1], box[2], box[3]))
-            written += [mark.xml for mark in write(label, centre, width, height)]
+            written += [node for mark in write(label, centre, width, height) for node in mark.nodes]
         for label in self.labels:
             field, marks = place(field, label, 0.8)
-            written += [mark.xml for mark in marks]
-        body = _HALO.sub("", "".join((*self.shapes, *self.ink, *written)))
+            written += [node for mark in marks for node in mark.nodes]
+        body = (*self.shapes, *self.ink, *(node for node in written if not _is_halo(node)))
         left, top, right, bottom = joined_boxes([self.frame, *field.boxes])
         if left < 0 or top < 0:
-            body = element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], body)
+            body = (element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], *body),)
         width, height = right - left, bottom - top
         return Drawn(document(body, width, height), width, height, complex(-left, -top), tuple(field.boxes))
+
+
+def _is_halo(node: Node) -> bool:
+    return node.tag == "text" and "stroke:#FFFFFF" in (node.get("style") or "")
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:
@@ -285,7 +290,7 @@ def _dotted(line: Complex) -> Complex:
     return np.concatenate(found) if found else line
 
 
-def _head(tip: complex, way: complex, size: float) -> str:
+def _head(tip: complex, way: complex, size: float) -> Node:
     side = 1j * way * size * 0.32
     back = tip - way * size
     return element(

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
-from svgfit.model.run import Run, piece_rows
+from svgfit.model.run import SizeRun, piece_rows
 from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
@@ -240,7 +240,7 @@ def _figure(picture: Picture, layout: _Layout, number: str, words: str, used: li
 
 
 def _pieces(
-    lesson: Lesson, run: Run, in_short: tuple[Headed, ...], layout: _Layout, used: list[str]
+    lesson: Lesson, run: SizeRun, in_short: tuple[Headed, ...], layout: _Layout, used: list[str]
 ) -> Iterable[PieceBlock]:
     """Show each piece before and after, and one on the other."""
     changed = changed_pieces(run)
@@ -258,7 +258,7 @@ def _pieces(
         yield PieceBlock(f"{new.title}: before and after", shown, in_short if number == 0 else ())
 
 
-def _which_size(lesson: Lesson, run: Run) -> str:
+def _which_size(lesson: Lesson, run: SizeRun) -> str:
     """Say which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
     size = _size_of(run)
     if size is None:
@@ -272,7 +272,7 @@ def _which_size(lesson: Lesson, run: Run) -> str:
     )
 
 
-def _size_of(run: Run) -> str | None:
+def _size_of(run: SizeRun) -> str | None:
     return next((piece.size for piece in run.before if piece.size), None)
 
 
@@ -307,7 +307,7 @@ def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
 # -- tables ----------------------------------------------------------------------------------------------------------
 
 
-def _tables(lesson: Lesson, run: Run) -> tuple[tuple[Headed, ...], str]:
+def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
     """Table every figure of each piece that changed, of a nest a column a size; and say which pieces did not."""
     titles = {new.name for _, new in changed_pieces(run)}
     rows = [row for each in lesson.runs for row in piece_rows(each)]
@@ -393,21 +393,21 @@ def _step(
 # -- what follows ----------------------------------------------------------------------------------------------------
 
 
-def _checks(lesson: Lesson, run: Run) -> tuple[tuple[str, str], ...]:
+def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
     every = worst_first((*run.checks, *others))
     return tuple(dict.fromkeys((told_verdict(check), _told(check, run)) for check in every))
 
 
-def _told(check: Check, run: Run) -> str:
+def _told(check: Check, run: SizeRun) -> str:
     """Say a verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
     return f"{told.rstrip('.')}. {todo}" if todo else told
 
 
-def _walks(lesson: Lesson, run: Run, layout: _Layout) -> Walks | None:
+def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
     """Draw cap and armhole as strips, notch to notch, and tell what the walk says; None where nothing is walked."""
     walks = [walk for walk in lesson.walks if walk.size in (None, _size_of(run))] or list(lesson.walks)
     if not walks:

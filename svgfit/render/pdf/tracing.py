@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
-from svgfit.model.run import Run
+from svgfit.model.run import SizeRun
 from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
@@ -43,7 +43,7 @@ def before_the_steps(taught: Sequence[Taught]) -> str:
     )
 
 
-def after_the_steps(lesson: Lesson, run: Run, taught: Sequence[Taught]) -> AfterSteps | None:
+def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> AfterSteps | None:
     """Say what is done after the last step: every changed piece's allowances, edge by edge."""
     if not _on_the_stitch_line(taught):
         return None

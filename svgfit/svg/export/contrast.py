@@ -1,7 +1,7 @@
 """Lines and writing that a black-and-white printer would lose: printed darker, in their own hue, and wide enough.
 
 Only for print, and only what is too pale or too thin; everything else stays as it was drawn. How dark and how wide is
-enough is our judgement, with no source: a laser printer breaks a light line up into dots, and skips a hair line.
+enough is in svgfit.rules.paper: a laser printer breaks a light line up into dots, and skips a hair line.
 """
 
 from __future__ import annotations
@@ -13,19 +13,14 @@ from typing import Any
 from msgspec import Struct
 
 from svgfit.model.dialect import Element
+from svgfit.rules.paper import FINEST_LINE, HIGHLIGHTER, PALEST
 from svgfit.svg import styles
 from svgfit.svg.export.ink_extent import in_user_units
 from svgfit.svg.reader import Placed
 from svgfit.svg.styles import Sheet
 
-PALEST = 0.3
-"""Relative luminance on white paper that a line or a letter may have: a grey of about 40 % ink."""
-THINNEST = 0.2
-"""Width of the finest line, mm."""
 _WHITE = 0.98
 """What is lighter is white, meant not to be seen or to hide what lies beneath."""
-_BAND = 2.5
-"""A see-through stroke wider than this, mm, is a highlighter, and a filled shape thicker than this no line."""
 
 Colour = tuple[float, float, float]
 _BLACK: Colour = (0.0, 0.0, 0.0)
@@ -61,11 +56,11 @@ def _line(each: Placed, painted: _Painted, mm_per_user_unit: float) -> bool:
     fixed = styles.value(painted.element, "vector-effect", painted.sheet) == "non-scaling-stroke"
     scale = mm_per_user_unit * (1.0 if fixed else each.item.matrix.size)
     width = in_user_units(each.item, painted.said("stroke-width") or "1", 1.0) * scale
-    if width <= 0 or (alpha < 1 and width > _BAND):
+    if width <= 0 or (alpha < 1 and width > HIGHLIGHTER):
         return False
     changed = painted.darken("stroke")
-    if width < THINNEST and luminance(colour) <= _WHITE and not painted.is_fixed("stroke-width"):
-        painted.set({"stroke-width": f"{THINNEST / scale:.6g}"})
+    if width < FINEST_LINE and luminance(colour) <= _WHITE and not painted.is_fixed("stroke-width"):
+        painted.set({"stroke-width": f"{FINEST_LINE / scale:.6g}"})
         return True
     return changed
 
@@ -76,7 +71,7 @@ def _is_mark(each: Placed, painted: _Painted) -> bool:
         return False
     around = [curve for curve in each.shape.curves if curve.is_closed(1e-3)]
     long = sum(curve.length(1e-2) for curve in around)
-    return long > 0 and 2 * abs(sum(curve.area() for curve in around)) / long < _BAND
+    return long > 0 and 2 * abs(sum(curve.area() for curve in around)) / long < HIGHLIGHTER
 
 
 class _Painted(Struct, frozen=True):

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pytest
 
-from svgfit.app.session import lay_out_for, run_steps, understand
+from svgfit.app.session import open_drawings
 from svgfit.app.teaching import lesson_of, mini_pdf, teaching_pdf
 from svgfit.model.length import format_length
 from svgfit.model.plan import Plan
@@ -19,13 +19,13 @@ from svgfit.render.pdf.step_sentences import asked_text, edges_text, plain
 from svgfit.render.pdf.steps import change_of, show_step
 from svgfit.render.pdf.to_do import todo_of
 from tests.render.pdf.reading import collisions, opened
-from tests.render.pdf.test_redrawn_steps import job_and_runs
-from tests.render.pdf.test_teaching import A4, DEMOS, OPTIONS, mini, sheet, text_of
-from tests.render.pdf.test_teaching import job_and_runs as smock
+from tests.render.pdf.test_redrawn_steps import run_of
+from tests.render.pdf.test_teaching import A4, DEMOS, mini, sheet, text_of
+from tests.render.pdf.test_teaching import run_of as smock
 
 
 def changes(do: str):
-    _, (run,) = job_and_runs(do)
+    (run,) = run_of(do).sizes
     for old, new in changed_pieces(run):
         for stage in run.stages:
             yield change_of(old, new, stage, "in")
@@ -64,22 +64,26 @@ def test_halves_turned_about_the_hem_meet_at_their_hinge_and_open_as_told(amount
 
 @lru_cache
 def minis(do: str, scale: str = "1/4"):
-    return opened(mini_pdf(*job_and_runs(do), A4, "in", scale))
+    return opened(mini_pdf(run_of(do), A4, "in", scale))
 
 
-def the_minis(job, runs):
-    return minis_of(lesson_of(job, runs, "in"), runs[0])
+def the_minis(done):
+    return minis_of(lesson_of(done, "in"), done.sizes[0])
 
 
 def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_and_the_one_after_has_none():
-    job, runs = smock("smock")
-    first, second, last = the_minis(job, runs)
+    done = smock("smock")
+    first, second, last = the_minis(done)
     assert [one.title for one in (first, second, last)] == [
         "Sleeve, before step 1",
         "Sleeve, before step 2",
         "Sleeve, after all steps",
     ]
-    for mini_, pieces in ((first, runs[0].before), (second, runs[0].stages[0].pieces), (last, runs[0].after)):
+    for mini_, pieces in (
+        (first, done.sizes[0].before),
+        (second, done.sizes[0].stages[0].pieces),
+        (last, done.sizes[0].after),
+    ):
         assert any(mini_.new is piece for piece in pieces)
     pens = [set(mini_picture(one, "in", read_mini("1/4"), (20.0, 10.0)).used) for one in (first, second, last)]
     assert ["slash" in used for used in pens] == [True, True, False]
@@ -93,8 +97,8 @@ def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_an
 @pytest.mark.slow_after(1)
 @pytest.mark.parametrize("how", ["height", "cap-length", "underarm"])
 def test_where_nothing_is_cut_or_turned_a_mini_has_no_hinge_and_no_line_to_cut(how):
-    job, runs = job_and_runs(f"bicep-widen piece=Sleeve amount=1in how={how}")
-    for one in the_minis(job, runs):
+    done = run_of(f"bicep-widen piece=Sleeve amount=1in how={how}")
+    for one in the_minis(done):
         assert not {"slash", "hinge"} & set(mini_picture(one, "in", read_mini("1/4"), (20.0, 10.0)).used)
     told = text_of(minis(f"bicep-widen piece=Sleeve amount=1in how={how}"))
     assert "hinge" not in told
@@ -114,7 +118,7 @@ def test_two_minis_stand_abreast_where_the_paper_has_room():
 
 @lru_cache
 def told(do: str) -> str:
-    return text_of(opened(teaching_pdf(*job_and_runs(do), A4, "in")))
+    return text_of(opened(teaching_pdf(run_of(do), A4, "in")))
 
 
 @lru_cache
@@ -165,9 +169,7 @@ def test_every_step_figure_names_front_and_back_on_their_sides_and_close_ups_sta
 
 def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_left():
     file = str(DEMOS / "teaching-sleeve.svg")
-    desk, wish = lay_out_for([file], OPTIONS)
-    job = understand([file], desk, wish, None)
-    (run,) = run_steps(job, Plan.from_steps("ease-spread amount='1/2 in'"))
+    (run,) = open_drawings(file).run(Plan.from_steps("ease-spread amount='1/2 in'")).sizes
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
     shown = show_step(change_of(old, new, stage, "in"), "", 78.0, 50.0).shown
@@ -240,7 +242,7 @@ def test_where_a_new_armhole_begins_is_told_and_is_so(do):
 def test_numbers_of_pictures_go_on_for_the_back():
     page = next(
         page
-        for page in opened(teaching_pdf(*job_and_runs("armhole-adjust lower='1/2 in'"), A4, "in"))
+        for page in opened(teaching_pdf(run_of("armhole-adjust lower='1/2 in'"), A4, "in"))
         if ("Step 1 of 1" in page.get_text())
     )
     bold = [
@@ -281,8 +283,8 @@ def test_what_is_asked_is_a_sentence(do, asked, words):
 
 
 def test_every_parameter_of_every_operation_has_its_words():
-    desk, _ = lay_out_for([str(DEMOS / "smock.svg")], OPTIONS)
-    for operation in map(desk.registry.operation, desk.registry.operation_names()):
+    registry = open_drawings(DEMOS / "smock.svg").registry
+    for operation in map(registry.operation, registry.operation_names()):
         for one in operation.parameters:
             for text in one.choices or (
                 {"length": "1 in", "number": "0.5", "text": "cap", "edges": "A/b+C/b"}[one.kind],

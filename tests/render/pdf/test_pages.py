@@ -11,11 +11,11 @@ import pymupdf
 import pytest
 import shapely
 
-from svgfit.app.handout import read_printables
-from svgfit.app.open_drawings import Wishes, lay_out, read_sheets
+from svgfit.app.handout import prepare_handout
+from svgfit.app.session import open_drawings
 from svgfit.geometry.curve import Curve
 from svgfit.render.layer_selection import read_parts
-from svgfit.render.pdf.build import Handout, Made, Pages, make_handout, prepare
+from svgfit.render.pdf.build import Handout, Made, Pages, make_handout
 from svgfit.render.pdf.choosing import Chosen, Wanted
 from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
@@ -34,7 +34,7 @@ def tiles(made: pymupdf.Document) -> list[pymupdf.Page]:
 
 
 def printed(files: list[str], how: Handout) -> Made:
-    return make_handout(prepare(read_printables(files, lay_out(files, Wishes()), Wishes()), how), how)
+    return make_handout(prepare_handout(open_drawings(*files), how).ready, how)
 
 
 def tile_box(page) -> tuple[float, float, float, float]:
@@ -42,10 +42,10 @@ def tile_box(page) -> tuple[float, float, float, float]:
     return box.x0 * MM, box.y0 * MM, box.x1 * MM, box.y1 * MM
 
 
-def points_of(file: Path, field: str, wish: Wishes) -> list[complex]:
+def points_of(file: Path, field: str, options: dict) -> list[complex]:
     """Points of the stitch or cut lines in page mm, 900 a line."""
-    pieces = read_sheets([str(file)], lay_out([str(file)], wish), wish).drawn
-    if wish.from_adjusted:
+    pieces = open_drawings(file, **options).read.raw_pieces
+    if options.get("from_adjusted"):
         pieces = tuple(piece for piece in pieces if piece.carried is not None)
     curves = [curve for piece in pieces for shape in getattr(piece, field) for curve in shape.curves]
     assert curves
@@ -54,23 +54,23 @@ def points_of(file: Path, field: str, wish: Wishes) -> list[complex]:
 
 @pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
-    ("name", "field", "paper", "how", "wish"),
+    ("name", "field", "paper", "how", "options"),
     [
-        ("smock-fitted.svg", "stitch", "a4", {}, Wishes(from_adjusted=True)),
-        ("smock-fitted.svg", "cut", "letter", {"overlap": 0.0, "orientation": "portrait"}, Wishes(from_adjusted=True)),
-        ("smock.svg", "stitch", "a4+letter", {}, Wishes()),
-        ("smock-sizes.svg", "stitch", "a3", {"wanted": Wanted(size="12")}, Wishes(size="12")),
-        ("teaching-sleeve.svg", "stitch", "120mmx150mm", {"margin": 5.0, "overlap": 8.0}, Wishes()),
-        ("smock-sleeve-cut-line.svg", "cut", "legal", {}, Wishes()),
+        ("smock-fitted.svg", "stitch", "a4", {}, {"from_adjusted": True}),
+        ("smock-fitted.svg", "cut", "letter", {"overlap": 0.0, "orientation": "portrait"}, {"from_adjusted": True}),
+        ("smock.svg", "stitch", "a4+letter", {}, {}),
+        ("smock-sizes.svg", "stitch", "a3", {"wanted": Wanted(size="12")}, {"size": "12"}),
+        ("teaching-sleeve.svg", "stitch", "120mmx150mm", {"margin": 5.0, "overlap": 8.0}, {}),
+        ("smock-sleeve-cut-line.svg", "cut", "legal", {}, {}),
     ],
 )
-def test_the_line_put_together_from_all_pages_is_the_drawing(name, field, paper, how, wish, fitted) -> None:
+def test_the_line_put_together_from_all_pages_is_the_drawing(name, field, paper, how, options, fitted) -> None:
     file = fitted.parent / name
     made = printed([str(file)], Handout(read_paper(paper), **how))
     (tiling,) = made.tilings
     pages = tiles(opened(made.pdf))
     assert [page.get_label() for page in pages] == [tile.name for tile in tiling.tiles]
-    points = np.array(points_of(file, field, wish))
+    points = np.array(points_of(file, field, options))
     found = np.zeros(len(points), bool)
     for page, tile in zip(pages, tiling.tiles, strict=True):
         left, top, right, bottom = tile_box(page)

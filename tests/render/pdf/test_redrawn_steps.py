@@ -7,13 +7,13 @@ from functools import lru_cache
 import pytest
 import shapely
 
-from svgfit.app.session import lay_out_for, run_steps, understand
+from svgfit.app.session import open_drawings
 from svgfit.app.teaching import teaching_pdf
 from svgfit.model.plan import Plan
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.steps import aside, change_of, show_step
 from tests.render.pdf.reading import collisions, opened, outside, sizes
-from tests.render.pdf.test_teaching import A4, DEMOS, OPTIONS, text_of
+from tests.render.pdf.test_teaching import A4, DEMOS, text_of
 
 REDRAWN = {
     "cap-redraw piece=Sleeve ease='1/2 in'": (
@@ -44,20 +44,18 @@ REDRAWN = {
 
 
 @lru_cache
-def job_and_runs(do: str):
+def run_of(do: str):
     file = str(DEMOS / "smock.svg")
-    desk, wish = lay_out_for([file], OPTIONS)
-    job = understand([file], desk, wish, None)
-    return job, run_steps(job, Plan.from_steps(do))
+    return open_drawings(file).run(Plan.from_steps(do))
 
 
 @lru_cache
 def sheet(do: str):
-    return opened(teaching_pdf(*job_and_runs(do), A4, "in"))
+    return opened(teaching_pdf(run_of(do), A4, "in"))
 
 
 def shown(do: str):
-    _, (run,) = job_and_runs(do)
+    (run,) = run_of(do).sizes
     (stage,) = run.stages
     for old, new in changed_pieces(run):
         change = change_of(old, new, stage, "in")
@@ -100,7 +98,7 @@ def points_of(change) -> list[complex]:
 
 
 def test_on_which_side_a_point_lies_is_told_alike_by_shapely():
-    _, (run,) = job_and_runs("bicep-widen piece=Sleeve amount=1in")
+    (run,) = run_of("bicep-widen piece=Sleeve amount=1in").sizes
     for piece in run.before:
         outline = piece.outline()
         ring = shapely.Polygon(

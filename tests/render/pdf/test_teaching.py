@@ -9,8 +9,8 @@ import numpy as np
 import pymupdf
 import pytest
 
-from svgfit.app.replay import run_again
-from svgfit.app.session import lay_out_for, run_steps, understand
+from svgfit.app.replay import replay
+from svgfit.app.session import open_drawings
 from svgfit.app.teaching import mini_pdf, teaching_pdf
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
@@ -23,7 +23,6 @@ from tests.render.pdf.reading import collisions, opened, outside, point, sizes, 
 
 DEMOS = Path(__file__).parents[3] / "demo_svgs"
 A4, LETTER, A3, A3_LYING = (210.0, 297.0), (215.9, 279.4), (297.0, 420.0), (420.0, 297.0)
-OPTIONS = {"scale": None, "size": None, "sizes": None, "convention": None, "plugins": (), "without": (), "unit": None}
 EVERY = (
     "bicep-widen piece=Sleeve amount=1in how=hem",
     "bicep-widen piece=Sleeve amount=1in",
@@ -37,26 +36,24 @@ EVERY = (
 
 
 @lru_cache
-def job_and_runs(name: str):
+def run_of(name: str):
     file, plan = {
         "smock": ("smock.svg", Plan.read(str(DEMOS / "smock.plan.toml"))),
         "nest": ("smock-sizes.svg", Plan.read(str(DEMOS / "smock-sizes.plan.toml"))),
         "every step": ("smock.svg", Plan.from_steps(*EVERY)),
         "nothing": ("smock.svg", Plan.from_steps()),
     }[name]
-    desk, wish = lay_out_for([str(DEMOS / file)], OPTIONS)
-    job = understand([str(DEMOS / file)], desk, wish, None)
-    return job, run_steps(job, plan)
+    return open_drawings(str(DEMOS / file)).run(plan)
 
 
 @lru_cache
 def sheet(name: str, paper: tuple[float, float] = A4, unit: str = "in"):
-    return opened(teaching_pdf(*job_and_runs(name), paper, unit))
+    return opened(teaching_pdf(run_of(name), paper, unit))
 
 
 @lru_cache
 def mini(name: str, scale: str, paper: tuple[float, float] = A4):
-    return opened(mini_pdf(*job_and_runs(name), paper, "in", scale))
+    return opened(mini_pdf(run_of(name), paper, "in", scale))
 
 
 def text_of(made) -> str:
@@ -149,8 +146,8 @@ def test_fonts_are_embedded_words_can_be_found_and_the_same_run_gives_the_same_b
     assert all(font[1] == "ttf" for page in made for font in page.get_fonts())
     assert made[0].search_for("before and after")
     assert made.metadata["title"] == "Teaching sheet: smock.svg"
-    job, runs = job_and_runs("smock")
-    assert teaching_pdf(job, runs, A4, "in") == teaching_pdf(job, runs, A4, "in")
+    done = run_of("smock")
+    assert teaching_pdf(done, A4, "in") == teaching_pdf(done, A4, "in")
 
 
 # -- true to the run --------------------------------------------------------------------------------------------------
@@ -158,7 +155,7 @@ def test_fonts_are_embedded_words_can_be_found_and_the_same_run_gives_the_same_b
 
 def test_asked_and_got_are_both_told():
     made = text_of(sheet("smock"))
-    _, (run,) = job_and_runs("smock")
+    (run,) = run_of("smock").sizes
     for words_of_a_plan in (
         "Asked: raise the cap by 3/8 in.",
         "Asked: bring the cap to 7/8 in more than its armhole, cutting down from 83 % of the way",
@@ -197,7 +194,7 @@ def away(points: np.ndarray, piece) -> np.ndarray:
 
 @pytest.mark.parametrize(("name", "stages"), [("smock", (0, 1)), ("every step", (0, 6))])
 def test_the_parts_are_those_that_were_cut_and_lie_where_the_step_left_them(name, stages):
-    _, (run, *_) = job_and_runs(name)
+    (run, *_) = run_of(name).sizes
     for number in stages:
         stage = run.stages[number]
         before = run.stages[number - 1].pieces if number else run.before
@@ -218,7 +215,7 @@ def test_the_parts_are_those_that_were_cut_and_lie_where_the_step_left_them(name
 
 
 def test_a_step_that_cuts_nothing_has_no_parts():
-    _, (run,) = job_and_runs("every step")
+    (run,) = run_of("every step").sizes
     for number in (1, 2, 4):
         before, stage = run.stages[number - 1].pieces, run.stages[number]
         for old, new in zip(before, stage.pieces, strict=True):
@@ -228,7 +225,7 @@ def test_a_step_that_cuts_nothing_has_no_parts():
 
 def test_figures_before_and_after_are_those_measured():
     made = text_of(sheet("smock", A4, "mm"))
-    _, (run,) = job_and_runs("smock")
+    (run,) = run_of("smock").sizes
     for figure in ("cap height", "cap length", "cap ease"):
         values = [
             next(item.value for item in found["Sleeve"] if item.name == figure)
@@ -261,7 +258,7 @@ def test_where_nothing_changed_it_says_so():
 @pytest.mark.parametrize(("scale", "paper"), [("1/4", A4), ("1/3", A4), ("1/2", A3)])
 def test_a_mini_is_as_small_as_it_says_and_its_figures_are_of_the_full_size(scale, paper):
     made = mini("smock", scale, paper)
-    _, (run,) = job_and_runs("smock")
+    (run,) = run_of("smock").sizes
     ((_, sleeve),) = changed_pieces(run)
     left, top, right, bottom = sleeve.outline().bounds()
     factor = read_mini(scale).factor
@@ -305,8 +302,7 @@ def again(tmp_path, capsys):
         for command in commands:
             assert main([*command, "--quiet"]) == 0, capsys.readouterr().err
         file = str(tmp_path / name)
-        desk, wish = lay_out_for([file], OPTIONS)
-        return run_again([file], desk, wish, None)
+        return replay(open_drawings(file))
 
     return run
 
@@ -322,10 +318,10 @@ def adjusted(tmp_path):
 @pytest.mark.slow
 def test_a_drawing_that_svgfit_adjusted_tells_its_steps_again(again, adjusted):
     found = again("one.svg", adjusted)
-    _, (run,) = job_and_runs("smock")
+    (run,) = run_of("smock").sizes
     assert found.warnings == ()
-    assert [stage.row for stage in found.runs[0].stages] == [stage.row for stage in run.stages]
-    for old, new in zip(run.after, found.runs[0].after, strict=True):
+    assert [stage.row for stage in found.run.sizes[0].stages] == [stage.row for stage in run.stages]
+    for old, new in zip(run.after, found.run.sizes[0].after, strict=True):
         assert np.array_equal(old.outline().segments, new.outline().segments)
 
 
@@ -340,12 +336,12 @@ def test_a_plan_that_went_on_from_adjusted_outlines_is_run_on_those(again, adjus
         str(tmp_path / "two.svg"),
     ]  # fmt: skip
     found = again("two.svg", adjusted, on)
-    assert [stage.row.asked for stage in found.runs[0].stages] == [{"amount": "1/8 in"}]
+    assert [stage.row.asked for stage in found.run.sizes[0].stages] == [{"amount": "1/8 in"}]
     assert [step.do for plan in found.earlier for step in plan.steps] == ["cap-raise", "ease-spread", "seam-check"]
-    (sleeve,) = [piece for piece in found.runs[0].before if piece.kind == "sleeve"]
-    _, (run,) = job_and_runs("smock")
+    (sleeve,) = [piece for piece in found.run.sizes[0].before if piece.kind == "sleeve"]
+    (run,) = run_of("smock").sizes
     assert lengths_of(sleeve) == pytest.approx(lengths_of(next(p for p in run.after if p.kind == "sleeve")), abs=1e-3)
-    assert lengths_of(found.runs[0].after[run.after.index(next(p for p in run.after if p.kind == "sleeve"))]) != (
+    assert lengths_of(found.run.sizes[0].after[run.after.index(next(p for p in run.after if p.kind == "sleeve"))]) != (
         pytest.approx(lengths_of(sleeve), abs=1.0)
     )
 
@@ -375,10 +371,10 @@ def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and
         told = "made again they are others than those in the drawing"
     found = again("two.svg")
     assert told in found.no_steps
-    assert found.runs[0].stages == ()
-    ((old, new),) = changed_pieces(found.runs[0])
+    assert found.run.sizes[0].stages == ()
+    ((old, new),) = changed_pieces(found.run.sizes[0])
     assert new.edge("cap").curve.length() > old.edge("cap").curve.length() + 5
-    made = text_of(opened(teaching_pdf(found.job, found.runs, A4, "in", found.no_steps)))
+    made = text_of(opened(teaching_pdf(found.run, A4, "in", found.no_steps)))
     assert told in made
     assert "Sleeve: before and after" in made
     assert "cap height 5 1/2 in (5.512)" in made
@@ -388,7 +384,7 @@ def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and
 @pytest.mark.slow
 def test_a_walk_written_into_the_drawing_keeps_the_plan(again, adjusted, tmp_path):
     walk = ["walk", str(tmp_path / "one.svg"), "-o", str(tmp_path / "walked.svg")]
-    assert len(again("walked.svg", adjusted, walk).runs[0].stages) == 3
+    assert len(again("walked.svg", adjusted, walk).run.sizes[0].stages) == 3
 
 
 @pytest.mark.slow

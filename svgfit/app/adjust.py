@@ -1,0 +1,59 @@
+"""Do a plan and write what comes of it: what ``svgfit adjust``, ``watch`` and the editor's dialogs share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from msgspec import Struct
+
+from svgfit.app.output_paths import output_paths, refuse_same_names
+from svgfit.app.run import Run
+from svgfit.app.session import Session
+from svgfit.model.plan import Plan
+from svgfit.model.report import Report
+from svgfit.svg import check_output
+
+
+class Writing(Struct, frozen=True):
+    """What is written, and over what."""
+
+    output: str | None = None
+    """The file, for several drawings the folder; None: nothing is written."""
+    report: str | None = None
+    """Where the report is written too."""
+    force: bool = False
+    """Whether existing files are replaced."""
+    discard_edits: bool = False
+    """Whether layers of ours that a person has edited are replaced."""
+
+
+class Adjusted(Struct, frozen=True):
+    """A finished run, its report and the files written."""
+
+    run: Run
+    report: Report
+    paths: tuple[str, ...]
+    drawings: tuple[bytes, ...]
+    """The bytes of each adjusted drawing, also where nothing was written."""
+
+
+def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adjusted:
+    """Read the plan, run it and write the adjusted drawings.
+
+    What is wrong with the plan is told before a drawing is opened, and what is wrong with a drawing before the places
+    to write to, so that none hides another. Raises Refusal; then nothing is written.
+    """
+    output = writing.output
+    if output:
+        refuse_same_names(session.files)
+    steps = plan()
+    session.prepare(steps)
+    _ = session.pattern
+    paths = output_paths(session.files, output, force=writing.force) if output else ()
+    if output and writing.report:
+        check_output(writing.report, inputs=(*session.files, *paths), force=writing.force)
+    run = session.run(steps)
+    annotated = run.annotated(discard_edits=writing.discard_edits)
+    if output:
+        run.write(output, report=writing.report, force=writing.force, discard_edits=writing.discard_edits)
+    return Adjusted(run, run.report_with(warnings=annotated.warnings), paths, annotated.drawings)

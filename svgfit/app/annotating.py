@@ -1,0 +1,167 @@
+"""From runs to drawings: what the annotation of each drawing needs is put together, drawn and spliced in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.app.open_drawings import PatternSet
+from svgfit.app.walk_strips import walks_for
+from svgfit.model.length import Units
+from svgfit.model.piece import Piece
+from svgfit.model.report import Annotation, Check
+from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import AnnotationKind
+from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.convention import Convention
+from svgfit.render.annotate.layers import draw_layers
+from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
+from svgfit.svg import Drawing, OwnLayer, free_name, kept, splice
+
+
+class Annotating(Struct, frozen=True):
+    """How runs are drawn into their drawings."""
+
+    plan: str = ""
+    """The plan's text, kept with the measurements."""
+    discard_edits: bool = False
+    going_on: bool = False
+    """Whether the runs went on from outlines adjusted before."""
+    walked: tuple[Check, ...] | None = None
+    """Where it is given nothing was changed, and only the measurements come new: the walks, and these checks. A plan
+    that stands in the drawing stays."""
+    names_sizes: bool = False
+    """Whether a size names itself on its lines although it is alone."""
+
+
+class Annotated(Struct, frozen=True):
+    """The bytes of each drawing with our layers put in, and what is to be warned of."""
+
+    drawings: tuple[bytes, ...]
+    warnings: tuple[str, ...]
+
+
+def annotate(
+    pattern: PatternSet, convention: Convention, units: Units, runs: Sequence[SizeRun], how: Annotating
+) -> Annotated:
+    """Draw our layers into every drawing of the pattern."""
+    shown = LAYERS if how.walked is None else (MEASUREMENTS,)
+    written: list[bytes] = []
+    warnings: list[str] = []
+    for drawing in pattern.read.drawings:
+        stays = kept(drawing, discard_edits=how.discard_edits)
+        scene = _scene(drawing, convention, units, runs, stays, going_on=how.going_on)
+        file = drawing.canvas.file
+        walks = walks_for(file, runs, pattern.seams, units.unit, every=how.walked is not None)
+        scene = replace(scene, walks=walks, shown=shown, plan=how.plan, names_sizes=how.names_sizes)
+        if how.walked is not None:
+            standing = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
+            scene = replace(scene, checks=how.walked, plan=standing or "")
+        drawn = draw_layers(scene)
+        warnings += _without_cut_line(scene) if ADJUSTED in shown else ()
+        written.append(splice(drawing, drawn.layers, discard_edits=how.discard_edits, kinds=shown))
+        todo = "it is kept beside the new one; --discard-edits replaces it"
+        todo += "" if how.going_on else ", --from adjusted goes on from it"
+        warnings += [f'{file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays]
+        warnings += drawn.warnings
+        warnings += _left_behind(drawing, convention, scene) if how.going_on else ()
+    return Annotated(tuple(written), tuple(warnings))
+
+
+def _without_cut_line(scene: Scene) -> Iterable[str]:
+    """Warn of each piece that is drawn without its cut line, since an allowance is not known."""
+    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
+        if cut is None and any(edge.allowance is None for edge in piece.edges):
+            yield (
+                f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
+                "(svgfit.toml beside the drawing): "
+                f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
+            )
+
+
+def _scene(
+    drawing: Drawing,
+    convention: Convention,
+    units: Units,
+    runs: Sequence[SizeRun],
+    stays: Sequence[OwnLayer],
+    *,
+    going_on: bool,
+) -> Scene:
+    """Put together what the annotation of one drawing needs: of its pieces, those that a step worked on, else all.
+
+    Where a plan went on from adjusted outlines, those that it left alone too: the new layer takes the old one's place.
+    """
+    file = drawing.canvas.file
+    pairs = [pair for run in runs for pair in zip(run.before, run.after, strict=True) if pair[0].file == file]
+    pairs = list({(old.name, old.size): (old, new) for old, new in pairs}.values())
+    worked = {step.piece for run in runs for step in run.steps}
+    before = _adjusted_before(drawing, convention) if going_on else ()
+    chosen = [
+        (old, new) for old, new in pairs if new is not old or old.title in worked or (old.name, old.size) in before
+    ] or pairs
+    titles = {old.title for old, _ in chosen}
+    cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
+    names = {
+        kind: free_name(drawing, name, discard_edits=not stays)
+        for kind, name in (
+            (WORKING, convention.working_lines),
+            (ADJUSTED, convention.adjusted),
+            (MEASUREMENTS, convention.measurements),
+        )
+    }
+    staying = {layer.name for layer in stays}
+    drawn_layers = [layer for layer in drawing.layers if layer.ours is None or layer.path[0] in staying]
+    return Scene(
+        canvas=drawing.canvas,
+        before=tuple(old for old, _ in chosen),
+        after=tuple(new for _, new in chosen),
+        cut_after=tuple(cuts[new.title] if new.title in cuts else cut_line(new) for _, new in chosen),
+        rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
+        openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
+        annotations=(
+            *(item for run in runs for item in run.annotations if item.piece in titles),
+            *(note for old, new in chosen for note in _old_edges(old, new)),
+        ),
+        checks=tuple(check for run in runs for check in run.checks),
+        steps=tuple(step for run in runs for step in run.steps),
+        warnings=tuple(text for run in runs for text in run.warnings),
+        unit=units.unit,
+        names=names,
+        occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
+        occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
+        taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
+    )
+
+
+def _adjusted_before(drawing: Drawing, convention: Convention) -> tuple[tuple[str, str | None], ...]:
+    """List names and sizes of the pieces in a drawing's layer of adjusted outlines."""
+    found = adjusted_pieces(drawing.canvas.file, drawing.layers, convention.rule)
+    return tuple((one.name, one.size) for one in found)
+
+
+def _left_behind(drawing: Drawing, convention: Convention, scene: Scene) -> Iterable[str]:
+    """Warn of adjusted outlines that the new layer does not hold, since their sizes were not chosen."""
+    there = {(piece.name, piece.size) for piece in scene.after}
+    gone = [
+        f"{name} ({size})" if size else name
+        for name, size in _adjusted_before(drawing, convention)
+        if (name, size) not in there
+    ]
+    if gone:
+        yield (
+            f"{drawing.canvas.file}: what was adjusted of {', '.join(gone)} is not in the new layer; leave out --size, "
+            "or write to another file"
+        )
+
+
+def _old_edges(old: Piece, new: Piece) -> Iterable[Annotation]:
+    """Give the edges that changed, as they were."""
+    for before, after in zip(old.edges, new.edges, strict=True):
+        if before.curve is not after.curve and not np.array_equal(before.curve.segments, after.curve.segments):
+            yield Annotation(AnnotationKind.OLD_EDGE, old.title, before.curve)

@@ -1,0 +1,61 @@
+"""A run as a notebook shows it: each adjusted drawing, what changed, and what failed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from svgfit.model.dialect import Dialect
+from svgfit.model.length import format_length
+from svgfit.model.report import Check, PieceRow
+from svgfit.model.vocabulary import MeasureUnit, Status, Unit
+from svgfit.render.format_values import has_changed
+from svgfit.render.html.sheet import parts_of, sheet, window_of
+from svgfit.svg import parse_file, read_parsed
+
+_ACROSS = 800
+"""Pixels across of a drawing in a notebook."""
+
+
+def run_html(
+    drawings: Iterable[tuple[str, bytes]],
+    scale: float | None,
+    dialects: Sequence[Dialect],
+    rows: Sequence[PieceRow],
+    checks: Sequence[Check],
+    unit: Unit,
+) -> str:
+    """Write a piece of HTML with the drawings, the figures that changed (lengths in ``unit``) and the failed checks.
+
+    ``scale`` is that of the drawings, user units an inch; None: as they say.
+    """
+    failed = [f"<li>{escape(f'{check.name}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL]
+    parts = [f"<p><strong>Don't cut yet:</strong></p><ul>{''.join(failed)}</ul>"] if failed else []
+    parts += [_picture(file, data, scale, dialects) for file, data in drawings]
+    parts += [_table(row, unit) for row in rows if any(has_changed(figure) for figure in row.measurements)]
+    return "".join(parts)
+
+
+def _picture(file: str, data: bytes, scale: float | None, dialects: Sequence[Dialect]) -> str:
+    drawing, tree = read_parsed(parse_file(file, data), scale=scale, dialects=dialects)
+    parts = parts_of(drawing)
+    window = window_of(drawing, parts)
+    down = max(1, round(_ACROSS * window.height / window.width))
+    return sheet(drawing, tree.root, parts, window, _ACROSS, down)
+
+
+def _table(row: PieceRow, unit: Unit) -> str:
+    title = f"{row.name} ({row.size})" if row.size else row.name
+    lines = [f"<tr><th>{escape(title)}</th><th>before</th><th>after</th></tr>"]
+    for figure in row.measurements:
+        if has_changed(figure):
+            values = (_value(value, figure.unit, unit) for value in (figure.before, figure.after))
+            cells = "".join(f"<td>{escape(text)}</td>" for text in values)
+            lines.append(f"<tr><td>{escape(figure.name)}</td>{cells}</tr>")
+    return f"<table>{''.join(lines)}</table>"
+
+
+def _value(value: float | None, kind: str, unit: Unit) -> str:
+    if value is None:
+        return "-"
+    return format_length(value, unit) if kind == MeasureUnit.MM else f"{value:.1f}\N{DEGREE SIGN}"

@@ -1,0 +1,253 @@
+"""A plan run on opened drawings: what it gave in every size, its report, and the drawings that come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+from functools import cached_property
+from os import PathLike, fspath
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.app.annotating import Annotated, Annotating, annotate
+from svgfit.app.nest import nest_checks, sizes
+from svgfit.app.open_drawings import PatternSet, ReadingOptions, Setup
+from svgfit.app.ordered_map import for_each
+from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
+from svgfit.app.plan_record import gone_on_from, plan_text
+from svgfit.app.reporting import make_report
+from svgfit.app.run_plan import prepare, run_plan
+from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Plan
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check, Report
+from svgfit.model.run import SizeRun
+from svgfit.model.vocabulary import Status
+from svgfit.pattern.allowance import cut_line
+from svgfit.svg import check_output, write_output
+
+if TYPE_CHECKING:
+    from svgfit.app.walks import Walked
+
+NO_STEPS = Plan(())
+
+
+class PatternContext(Struct, frozen=True):
+    """Drawings that were understood, and how they were read and are spoken of."""
+
+    files: tuple[str, ...]
+    options: ReadingOptions
+    setup: Setup
+    units: Units
+    pattern: PatternSet
+
+
+class Run:
+    """A finished plan. Nothing in it changes; what it is asked for is worked out once.
+
+    ``sizes`` holds one run for each size of a nest (one in all where there are none), lengths in mm, curves in the
+    pieces' frames. ``drawings`` are the adjusted drawings as bytes, ``report`` everything measured, done and proved.
+    """
+
+    def __init__(self, context: PatternContext, plan: Plan, sizes: tuple[SizeRun, ...]) -> None:
+        """Take over what ``run_sizes`` gave; ``svgfit.Session.run`` is the way to get one."""
+        self.context = context
+        self.plan = plan
+        self.sizes = sizes
+
+    def __repr__(self) -> str:
+        """Say the number of steps, pieces and sizes, and whether a check failed."""
+        failed = sum(check.status == Status.FAIL for check in self.checks)
+        steps, pieces = len(self.plan.steps), len(self.context.pattern.pieces)
+        return f"<svgfit.Run of {steps} steps on {pieces} pieces, {failed} checks failed>"
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The pieces as the plan left them, size by size, each piece once."""
+        return tuple({piece.title: piece for run in self.sizes for piece in run.after}.values())
+
+    @cached_property
+    def checks(self) -> tuple[Check, ...]:
+        """The checks of all sizes, then those that hold the sizes of a nest against each other."""
+        return (*(check for run in self.sizes for check in run.checks), *self.across_sizes)
+
+    @cached_property
+    def across_sizes(self) -> tuple[Check, ...]:
+        """What only shows when the sizes of a nest are held against each other."""
+        rows = [(run.before, run.after, run.measured_before, run.measured_after) for run in self.sizes]
+        return nest_checks(rows, self.context.units.unit)
+
+    @property
+    def failed(self) -> bool:
+        """Whether a check failed, or an end that the plan states is not met."""
+        return any(check.status == Status.FAIL for check in self.checks)
+
+    @property
+    def drawings(self) -> Mapping[str, bytes]:
+        """The bytes of each adjusted drawing, by the name of its file."""
+        return dict(zip(self.context.files, self.annotated().drawings, strict=True))
+
+    @property
+    def report(self) -> Report:
+        """The report, with every warning met on the way to the drawings."""
+        return self.report_with(warnings=self.annotated().warnings)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Everything there is to mind, each thing once."""
+        return self.report.warnings
+
+    def report_with(self, *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
+        """Make the report, with further checks and warnings, without drawing anything."""
+        pattern = self.context.pattern
+        every = (*pattern.warnings, *self.context.setup.registry.warnings, *warnings)
+        canvases = (drawing.canvas for drawing in pattern.read.drawings)
+        return make_report(canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every)
+
+    @cached_property
+    def walked(self) -> Walked | None:
+        """Every sleeve of every size walked as the plan left it; None where there is nothing to walk."""
+        from svgfit.app.walks import rules_of, walk_all
+
+        context = self.context
+        try:
+            rules = rules_of(context.setup.convention)
+            return walk_all([run.after for run in self.sizes], context.pattern.seams, rules, context.units.unit)
+        except Refusal:
+            return None
+
+    def annotated(self, *, discard_edits: bool = False, names_sizes: bool = False) -> Annotated:
+        """Draw the original, the adjusted pieces and the measurements into each drawing; drawn once for each way.
+
+        With ``discard_edits`` layers of ours that a person has edited are replaced too. With ``names_sizes`` a size
+        names itself on its lines although it is alone.
+        """
+        key = (discard_edits, names_sizes)
+        if key not in self._annotated:
+            context = self.context
+            going_on = context.options.from_adjusted
+            before = [(drawing.canvas.file, drawing.own) for drawing in context.pattern.read.drawings]
+            earlier = gone_on_from(before) if going_on else ()
+            how = Annotating(
+                plan=plan_text(self.plan, context.options, earlier),
+                discard_edits=discard_edits,
+                going_on=going_on,
+                names_sizes=names_sizes,
+            )
+            self._annotated[key] = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)
+        return self._annotated[key]
+
+    @cached_property
+    def _annotated(self) -> dict[tuple[bool, bool], Annotated]:
+        return {}
+
+    def write(
+        self,
+        output: str | PathLike[str],
+        *,
+        report: str | PathLike[str] | None = None,
+        force: bool = False,
+        discard_edits: bool = False,
+    ) -> tuple[str, ...]:
+        """Write the drawings as ``svgfit adjust -o`` does, and the report where asked; give back the paths written.
+
+        Args:
+            output: the file to write; for several drawings, the folder (made where it is missing).
+            report: where the report is written too, as JSON.
+            force: whether existing files are replaced.
+            discard_edits: whether layers of ours that a person has edited are replaced too.
+
+        Raises:
+            Refusal: where a place can't be written to; then nothing is written.
+        """
+        files = self.context.files
+        folder = fspath(output)
+        refuse_same_names(files)
+        paths = output_paths(files, folder, force=force)
+        if report is not None:
+            check_output(report, inputs=(*files, *paths), force=force)
+        annotated = self.annotated(discard_edits=discard_edits)
+        if len(paths) > 1:
+            make_folder(folder)
+        for path, data in zip(paths, annotated.drawings, strict=True):
+            write_output(path, data, inputs=files, force=force)
+        if report is not None:
+            from svgfit.render.text.report import to_json
+
+            text = to_json(self.report_with(warnings=annotated.warnings))
+            write_output(report, text.encode(), inputs=(*files, *paths), force=force)
+        return paths
+
+    def _repr_html_(self) -> str:
+        """Show the adjusted drawings in a notebook."""
+        from svgfit.app.notebook import run_html
+
+        context = self.context
+        dialects = context.setup.registry.dialects()
+        report = self.report
+        return run_html(
+            self.drawings.items(), context.options.scale, dialects, report.pieces, report.checks, context.units.unit
+        )
+
+
+def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tuple[SizeRun, ...]:
+    """Run the plan on each size, side by side; with ``cut`` find the cut lines of what changed too.
+
+    Raises Refusal for a step that can't be done, or that would change a piece drawn once for all sizes of a nest.
+    """
+    registry = context.setup.registry
+    unit = context.units.unit
+    prepare(plan, registry)
+    measurers = registry.measurers()
+    groups = sizes(context.pattern.pieces)
+
+    def run_one(group: tuple[Piece, ...]) -> SizeRun:
+        run = run_plan(group, context.pattern.seams, plan, registry, measurers, unit=unit)
+        run = _with_walks(context, run)
+        return replace(run, cut_lines=_cut_lines(run)) if cut else run
+
+    done = for_each(run_one, groups, registry)
+    runs = tuple(replace(run, warnings=(*run.warnings, *texts)) for run, texts in done)
+    if len(groups) > 1:
+        _refuse_common_pieces(runs)
+    return runs
+
+
+def _refuse_common_pieces(runs: Sequence[SizeRun]) -> None:
+    """Raise Refusal where a run changed a piece that is drawn once for all sizes."""
+    for run in runs:
+        for old, new in zip(run.before, run.after, strict=True):
+            if old.size is None and new is not old:
+                todo = "choose one with --size, or draw the piece once for each"
+                raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
+
+
+def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
+    """Add the walks of what the steps changed, and warnings of what they left that can't be sewn as it is."""
+    if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
+        return run
+    from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
+    from svgfit.app.walks import rules_of
+
+    unit = context.units.unit
+    rules = rules_of(context.setup.convention)
+    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, unit)
+    warnings = sewing_warnings(run.before, run.after, walks, rules, unit)
+    return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
+
+
+def _cut_lines(run: SizeRun) -> dict[str, Curve | None]:
+    """Find the cut lines of the pieces that changed, by title.
+
+    Those that are refused are left out: only what is drawn may be refused for it.
+    """
+    found: dict[str, Curve | None] = {}
+    for old, new in zip(run.before, run.after, strict=True):
+        if new is not old:
+            with suppress(Refusal):
+                found[new.title] = cut_line(new)
+    return found

@@ -1,0 +1,45 @@
+"""Walk the sleeves of drawings, and draw what was found into copies of them: what ``svgfit walk`` does."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from svgfit.app.annotating import Annotating, annotate
+from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
+from svgfit.app.session import Session
+from svgfit.app.walks import Walked, WalkReport, page_checks, rules_of, walk_report
+from svgfit.svg import write_output
+
+
+class WalkedDrawings(Struct, frozen=True):
+    """Every walk, its report, and the files written."""
+
+    walked: Walked
+    report: WalkReport
+    paths: tuple[str, ...]
+
+
+def walk_drawings(session: Session, style: str | None, output: str | None, *, force: bool = False) -> WalkedDrawings:
+    """Walk every sleeve; with ``output`` write copies with the walks drawn in (a file, or a folder for several).
+
+    Raises Refusal for an unknown style, what can't be walked and what can't be written; then nothing is written.
+    """
+    rules_of(session.convention, style)
+    if output:
+        refuse_same_names(session.files)
+    session.check_closed()
+    paths = output_paths(session.files, output, force=force) if output else ()  # behind what else may be wrong
+    walked = session.walk(style)
+    warnings: tuple[str, ...] = ()
+    if output:
+        how = Annotating(walked=page_checks(walked))
+        sizes = session.unchanged.sizes
+        drawn = annotate(session.pattern, session.convention, session.units, sizes, how)
+        warnings = drawn.warnings
+        if len(paths) > 1:
+            make_folder(output)
+        for path, data in zip(paths, drawn.drawings, strict=True):
+            write_output(path, data, inputs=session.files, force=force)
+    every = (*session.warnings, *session.unread, *warnings)
+    report = walk_report((drawing.canvas for drawing in session.drawings), walked, every)
+    return WalkedDrawings(walked, report, paths)
