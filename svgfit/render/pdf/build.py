@@ -185,7 +185,7 @@ def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> Page
 
 
 def _load(paper: Paper, how: Handout) -> str:
-    """Which paper to put in the printer."""
+    """Say which paper to put in the printer."""
     names = [name.upper() if len(name) == 2 else name.replace("-", " ") for name in paper.name.split("+") if name]
     return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
 
@@ -202,14 +202,14 @@ def _said(one: Ready) -> str:
 
 
 def _hidden(file: str, chosen: Chosen) -> str:
-    """That hidden layers are not printed, and what is missing without them."""
+    """Say that hidden layers are not printed, and what is missing without them."""
     names = ", ".join(f'"{name}"' for name in chosen.hidden)
     bare = f", so that no outline of {', '.join(chosen.no_outline)} is printed" if chosen.no_outline else ""
     return f"{file}: not printed, since hidden in the drawing: {names}{bare}; show them and save the drawing"
 
 
 def _rounding(one: Ready) -> float:
-    """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
+    """Reckon by how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
     canvas = one.drawing.canvas
     shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
     largest = max(map(abs, (canvas.to_root.e, canvas.to_root.f, *(part for shift in shifts for part in shift))))

@@ -69,7 +69,7 @@ class _Tiled(Struct, frozen=True):
 
 
 def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Laid | None = None) -> bytes:
-    """The minis as a PDF on paper of (width, height) mm: the pieces that changed, or all where none did.
+    """Make the minis as a PDF on paper of (width, height) mm: the pieces that changed, or all where none did.
 
     Raises Refusal where the paper has no room within its margins, or a mini takes more pages than are wanted.
     """
@@ -102,7 +102,7 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
 def _fitting(
     one: MiniPiece, papers: Sequence[tuple[float, float]], mini: Mini
 ) -> tuple[tuple[float, float], tuple[float, float]] | None:
-    """The first paper on which the mini fits, and the air round it there: the most that has room for two abreast."""
+    """Find the first paper on which the mini fits, and the most air round it that has room for two abreast."""
     across, down = mini_size(one, mini)
     for size in papers:
         room = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - _HEAD - _FOOT
@@ -117,7 +117,7 @@ def _fitting(
 
 
 def _tile(one: MiniPiece, unit: str, mini: Mini, paper: tuple[float, float], how: Laid) -> tuple[Picture, _Tiled]:
-    """The mini with the most air that takes no page more than with the least."""
+    """Tile the mini with the most air that takes no page more than with the least."""
     sheet = Paper("", *paper)
     width = min(sheet.width, sheet.height) - 2 * how.margin
     foot = max(0.0, _UNDER + scale_bar(mini, unit, width).height - how.margin + 4.0)
@@ -129,16 +129,14 @@ def _tile(one: MiniPiece, unit: str, mini: Mini, paper: tuple[float, float], how
 def _with_air(
     one: MiniPiece, unit: str, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
 ) -> tuple[Picture, _Tiled]:
-    """The mini tiled, its words where no page ends: they are placed anew once it is known where that is."""
+    """Tile the mini, its words where no page ends: they are placed anew once it is known where that is."""
     picture = mini_picture(one, unit, mini, air)
     drawn = picture.drawn()
     tiling = _tiling(picture, drawn, ways, one.new)
     for _ in range(_TRIES):
         drawn = replace(picture, lines=(*picture.lines, *_seams(tiling, drawn.shift))).drawn()
-        again = _tiling(picture, drawn, ways, one.new)
-        settled = _corner(again, drawn.shift) == _corner(tiling, drawn.shift)
-        tiling = again
-        if settled:
+        before, tiling = tiling, _tiling(picture, drawn, ways, one.new)
+        if _corner(tiling, drawn.shift) == _corner(before, drawn.shift):
             break
     outline = Curve(one.new.outline().transform(picture.view).segments + drawn.shift)
     return picture, _Tiled(one.title, one.told, drawn, tiling, outline)
@@ -159,7 +157,7 @@ def _corner(tiling: Tiling, shift: complex) -> tuple[int, int, float, float]:
 
 
 def _seams(tiling: Tiling, shift: complex) -> Iterable[Complex]:
-    """Where pages end, and the edge marks there, for words to keep off: on the picture before it was shifted."""
+    """Find where pages end, and the edge marks there, for words to keep off: before the picture was shifted."""
     layout = tiling.layout
     for one in tiling.tiles:
         corner = complex(one.left, one.top) - shift

@@ -72,7 +72,7 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, warned: str 
         title,
         page_map(tiling, chosen.outlines),
         warned,
-        tuple(_told(tiling, unit)),
+        tuple(_describe(tiling, unit)),
         tuple(pages),
         tuple(SizeSample(line.size, line.dash.width, line.dash.lengths) for line in chosen.key),
     )
@@ -127,7 +127,7 @@ def _cuts(count: int, shown: float, overlap: float) -> tuple[float, ...]:
     return (0.0, *between, shown + (count - 1) * (shown - overlap))
 
 
-def _told(tiling: Tiling, unit: str) -> Iterable[str]:
+def _describe(tiling: Tiling, unit: str) -> Iterable[str]:
     layout = tiling.layout
     count = len(tiling.tiles)
     blank = f" {tiling.blank} with nothing on them are left out and crossed out here." if tiling.blank > 1 else ""

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.vocabulary import Status
 from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
@@ -395,12 +396,12 @@ def _step(
 
 def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
-    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
+    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
     every = worst_first((*run.checks, *others))
-    return tuple(dict.fromkeys((told_verdict(check), _told(check, run)) for check in every))
+    return tuple(dict.fromkeys((told_verdict(check), _verdict_text(check, run)) for check in every))
 
 
-def _told(check: Check, run: SizeRun) -> str:
+def _verdict_text(check: Check, run: SizeRun) -> str:
     """Say a verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
@@ -425,5 +426,5 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         tuple(drawn(layout.inner)),
         tuple(drawn(small)) if layout.columns > 1 else (),
         small,
-        tuple((told_verdict(check), _told(check, run)) for check in verdicts),
+        tuple((told_verdict(check), _verdict_text(check, run)) for check in verdicts),
     )

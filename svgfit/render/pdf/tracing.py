@@ -59,7 +59,7 @@ def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> A
 
 
 def allowances_of(piece: Piece, unit: str) -> str:
-    """The seam allowance of every edge: "5/8 in at the cap and both underarms, 1 in at the hem"."""
+    """List the seam allowance of every edge: "5/8 in at the cap and both underarms, 1 in at the hem"."""
     groups: dict[str, list[str]] = {}
     for edge in piece.edges:
         if edge.fold:
