@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, widen_box
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.first_page import FirstPage, first_page, heading
 from svgfit.render.pdf.frames import Frame, frame
-from svgfit.render.pdf.inking import Box, Drawn, ink_of
+from svgfit.render.pdf.inking import Drawn, ink_of
 from svgfit.render.pdf.joining import Sheet, join
 from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
@@ -139,7 +140,7 @@ def _ready(read: Printable, how: Handout) -> Ready:
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
-    ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
+    ink = ink_of(drawn, [widen_box(box, _HALO * text.size) for box, text in zip(words, texts, strict=True)])
     if not chosen.placed:
         sizes = " and ".join(dict.fromkeys(size for _, size in chosen.unsized))
         raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
@@ -153,11 +154,6 @@ def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
     found = reach(each.item, per, sheet)
     curves = each.shape.curves if each.shape is not None else ()
     return Drawn(curves, found.radius, found.stroked, found.filled)
-
-
-def _around(box: Box, size: float) -> Box:
-    by = _HALO * size
-    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
 
 
 def _title(file: str, wanted: Wanted) -> str:
@@ -241,6 +237,6 @@ def _warnings(one: Ready, pictures: int, darkened: int) -> list[str]:
         todo = "move the drawing to where its numbers begin"
         found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
     for kind in ("adjusted", "measurements", "working-lines"):
-        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
+        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.svgfit_layers) > 1:
             found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")
     return found

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box
 from svgfit.model.length import MM_PER_INCH
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.avoid_words import place, stretches
 from svgfit.render.pdf.tiling import Layout, Tile, Tiling, row_name
 

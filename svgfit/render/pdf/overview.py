@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.choosing import Chosen
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.svg.markup import line_data
@@ -140,8 +140,7 @@ def _describe(tiling: Tiling, unit: str) -> Iterable[str]:
 
 
 def _meets(tile: Tile, box: Box) -> bool:
-    across = tile.left < box[2] and box[0] < tile.left + tile.width
-    return across and tile.top < box[3] and box[1] < tile.top + tile.height
+    return boxes_overlap((tile.left, tile.top, tile.left + tile.width, tile.top + tile.height), box)
 
 
 def spoken(pages: Sequence[Tile]) -> str:

@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from svgfit.app.handout import prepare_handout
-from svgfit.app.session import open_drawings
+from svgfit.app.session import Session, open_drawings
 from svgfit.geometry.curve import Curve
 from svgfit.render.layer_selection import read_parts
 from svgfit.render.pdf.build import Handout, Made, Pages, make_handout
@@ -34,7 +34,7 @@ def tiles(made: pymupdf.Document) -> list[pymupdf.Page]:
 
 
 def printed(files: list[str], how: Handout) -> Made:
-    return make_handout(prepare_handout(open_drawings(*files), how).ready, how)
+    return make_handout(prepare_handout(Session(files), how).ready, how)
 
 
 def tile_box(page) -> tuple[float, float, float, float]:
