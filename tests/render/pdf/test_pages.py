@@ -12,6 +12,7 @@ import pytest
 import shapely
 
 from svgfit.app.handout import prepare_handout
+from svgfit.app.open_drawings import ReadingOptions
 from svgfit.app.session import Session, open_drawings
 from svgfit.geometry.curve import Curve
 from svgfit.render.layer_selection import read_parts
@@ -34,7 +35,7 @@ def tiles(made: pymupdf.Document) -> list[pymupdf.Page]:
 
 
 def printed(files: list[str], how: Handout) -> Made:
-    return make_handout(prepare_handout(Session(files), how).ready, how)
+    return make_handout(prepare_handout(Session(files, ReadingOptions()), how).ready, how)
 
 
 def tile_box(page) -> tuple[float, float, float, float]:
