@@ -108,7 +108,7 @@ def write_handout(
     Raises Refusal for what can't be read or printed; then nothing is written.
     """
     from svgfit.app.handout import prepare_handout
-    from svgfit.render.pdf.failures import cut_short, heading
+    from svgfit.render.pdf.first_page import cut_short, heading
     from svgfit.svg import check_output, write_output
 
     how = options.read()
