@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Annotation,
     Check,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -18,7 +19,9 @@ from svgfit.plugin import (
     Refusal,
     ReshapedArmhole,
     SewnRow,
+    StepFacts,
     Underarm,
+    Words,
     armhole_row,
     at_least,
     at_most,
@@ -210,6 +213,59 @@ def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, 
     return tuple(got)
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+TRACE = "Lay the piece on new paper and draw round it."
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how an armhole is lowered, raised or hollowed, front and back alike."""
+    amount = facts.moved[0] if facts.moved else facts.aside
+    inwards = facts.lies[:1] != ("outside",)
+    figure = facts.length(amount)
+    first = f" First mark where the new curve begins: {facts.begins}." if facts.begins else ""
+    if "scoop" in facts.row.asked or facts.row.asked.get("by") == "scoop":
+        way = "into the piece" if inwards else "out of the piece"
+        draw = f"{TRACE}{first} Where the lower curve is deepest, mark a point {figure} {way}, square to the edge."
+        end = "through that point and into the old edge at both ends; the underarm point stays"
+    else:
+        way = "down" if inwards else "up"
+        mark = "Then mark" if first else "Mark"
+        draw = (
+            f"{TRACE}{first} {mark} the new underarm point on the side seam, {figure} {way} along it; on front and "
+            "back alike."
+        )
+        start = "where you marked its beginning" if first else "the upper armhole"
+        end = (
+            f"from {start} to the new point, running smoothly on from the old edge, and meet the side seam square there"
+        )
+    return Words(
+        "Adjust the armhole",
+        draw,
+        "",
+        "",
+        f"Draw the armhole anew (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
+        "from it.",
+        "Front and back change alike, so that the side seams stay equal. Then walk the cap against the new armhole: "
+        "its ease is another now.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "lower": ("lower the armhole by {}", "raise the armhole by {}"),
+        "scoop": ("hollow the armhole by {}", "fill the armhole out by {}"),
+        "length": "bring the whole armhole to {}",
+        "by=lower": "by moving the underarm point",
+        "by=scoop": "by hollowing the lower curve",
+        "armhole": "on {}",
+    },
+    begins_on="armhole",
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -248,6 +304,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             one_of=(("lower", "scoop", "length"),),
             reaches=(
                 Reach("armhole depth", change="lower", keeps=("shoulder",)),

@@ -13,6 +13,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Landmark,
     Mark,
@@ -24,6 +25,8 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Slash,
+    StepFacts,
+    Words,
     at_most,
     bicep_level,
     bicep_width,
@@ -38,6 +41,7 @@ from svgfit.plugin import (
     replace,
     ride_along_edge,
     rules,
+    slash_words,
     smallest_movement,
     spread,
     stretch_cap,
@@ -355,6 +359,67 @@ def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
     return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a sleeve is widened or narrowed at the bicep."""
+    if facts.openings:
+        way = "together until they overlap by" if facts.closes else "apart until the cut opens at the top by"
+        words = slash_words(
+            facts,
+            "Narrow the bicep" if facts.closes else "Widen the bicep",
+            f"Turn both halves about the hinge at the hem, {way} {facts.amounts}.",
+            "The underarm seams keep their length. The cap's edge is another, so its notches no longer meet the "
+            "armhole's: walk the cap along the armhole and mark them anew.",
+        )
+        return replace(words, true=f"{words.true} Draw the hem anew as well, in one smooth line across its hinge.")
+    return _words_uncut(facts)
+
+
+def _words_uncut(facts: StepFacts) -> Words:
+    """Say how a bicep is widened or narrowed at the underarm points, without a cut."""
+    how = facts.row.asked.get("how", "height")
+    wide = sum(facts.moved[:2]) >= 0
+    figure = facts.length(facts.moved[0]) if facts.moved else facts.length(facts.aside)
+    cap = {
+        "height": "The cap top stays: draw each half of the cap from it to the new point.",
+        "cap-length": "Draw each half of the cap from the new cap top to the new point: the edge keeps its length.",
+        "underarm": "Draw the cap below the notches to the new points; above them it stays.",
+    }.get(how, "Draw the cap to the new points.")
+    lower = ""
+    if how == "cap-length" and len(facts.moved) > 2:
+        down = "down" if facts.moved[2] >= 0 else "up"
+        lower = f" Mark the cap top {facts.length(facts.moved[2])} further {down} on the centre line."
+    end = "to the hem, which stays" if "over" not in facts.row.asked else "into the old seams"
+    return Words(
+        "Widen the bicep" if wide else "Narrow the bicep",
+        f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark each "
+        f"underarm point anew, {figure} {'out' if wide else 'in'}.{lower}",
+        "",
+        "",
+        f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
+        "The underarm seams lean otherwise now, and so do their corners at the hem: pin the seam, look at the hem "
+        "across it, and where it kinks draw it anew in one smooth line. The cap's edge is another too, so its notches "
+        "no longer meet the armhole's: walk the cap along the armhole and mark them anew.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("widen the bicep by {}", "narrow the bicep by {}"),
+        "width": "make the bicep {} wide",
+        "how=height": "keeping the cap's height",
+        "how=cap-length": "keeping the length of the cap's edge",
+        "how=underarm": "moving only the underarm points and the cap below the notches",
+        "how=hem": "with a cut from the cap to the hem",
+        "over": "running out {} down the underarm seams",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -392,6 +457,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "width"),),
             reaches=MANNERS,

@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -16,6 +17,8 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Slash,
+    StepFacts,
+    Words,
     at_most,
     bicep_level,
     both_ways,
@@ -23,6 +26,7 @@ from svgfit.plugin import (
     hookimpl,
     most_of,
     rules,
+    slash_words,
     spread,
     swap,
     true,
@@ -114,6 +118,42 @@ def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
     return (("cap height", cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cap is cut and its top slid along the grain."""
+    down = facts.closes
+    way = "down, over the other part," if down else "up, away from the other part,"
+    return slash_words(
+        facts,
+        "Lower the cap" if down else "Raise the cap",
+        f"Slide the shaded part {way} by {facts.amounts}, along the grain: the centre line stays one straight line.",
+        "The bicep keeps its width. A "
+        + (
+            "lower cap is shorter along its edge, and the sleeve lifts"
+            if down
+            else "higher cap is longer along its edge"
+        )
+        + (
+            " too: look at the cap ease below."
+            if "cap ease" in facts.figures
+            else " too: measure it against its armhole before you sew."
+        ),
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("raise the cap by {}", "lower the cap by {}"),
+        "height": "make the cap {} high",
+        "at": "cutting {} above the bicep line",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -134,6 +174,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "height"),),
             reaches=(

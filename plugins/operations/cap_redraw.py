@@ -12,6 +12,7 @@ from svgfit.plugin import (
     CapEdge,
     Curve,
     HemSlash,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -19,6 +20,8 @@ from svgfit.plugin import (
     Piece,
     Reach,
     RedrawnCap,
+    StepFacts,
+    Words,
     at_least,
     at_most,
     bicep_width,
@@ -211,6 +214,46 @@ def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: 
     return (*got, ("cap height", cap_height(after)), ("bicep width", bicep_width(after)), ("furthest outwards", out))
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cap is drawn fuller or flatter between fixed points."""
+    got = facts.row.got
+    gained = got.get("cap length gained", 0.0)
+    way = facts.lies[0] if len(facts.lies) == 1 else "beside"
+    whole = facts.row.asked.get("within", "notches") == "whole"
+    where = "from underarm point to underarm point" if whole else "from the front notch to the lower back notch"
+    below = "" if whole else " Below the notches the old edge stays."
+    longer = f"{facts.length(gained)} {'longer' if gained >= 0 else 'shorter'}"
+    return Words(
+        "Redraw the cap",
+        f"Lay the sleeve on new paper, pin it at both underarm points and draw round it. Mark the cap top: cap height "
+        f"and bicep width stay. The new edge is to be {longer} than this one.",
+        "",
+        "",
+        f"Draw the new edge (heavy) {where}, {way} the old (dotted): {facts.length(facts.aside)} from it where "
+        f"they lie farthest apart, running smoothly into it at both ends.{below} Stand a tape measure on its edge "
+        f"along the whole cap: it must show {facts.got('cap length')}.",
+        "Only the edge changes here, so what the tape shows is what counts, not how far the pencil moved.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "ease": ("draw the cap {} longer than its armhole", "draw the cap {} shorter than its armhole"),
+        "cap-length": "draw the edge of the cap {} long",
+        "amount": ("draw the edge of the cap {} longer", "draw the edge of the cap {} shorter"),
+        "within=notches": "between the notches only",
+        "within=whole": "over its whole length",
+        "share-back": "with {} of it in the back",
+        "outwards": "at most {} outwards",
+    },
+    tells_farthest=True,
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -253,6 +296,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("ease", "cap-length", "amount"),),
             reaches=tuple(

@@ -12,6 +12,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Opening,
     Operation,
@@ -21,7 +22,9 @@ from svgfit.plugin import (
     Reach,
     Refusal,
     Slash,
+    StepFacts,
     TruingMethod,
+    Words,
     at_least,
     at_most,
     bicep_level,
@@ -31,6 +34,7 @@ from svgfit.plugin import (
     hookimpl,
     parts_moved,
     rules,
+    slash_words,
     smallest_movement,
     spread,
     swap,
@@ -226,6 +230,37 @@ def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tu
     return (*got, ("cap height", cap_height(piece)), ("bicep width", bicep_width(piece)))
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how the lower corners of a cap are turned."""
+    way = (
+        "inwards, over the rest, until its cut edge overlaps by" if facts.closes else "outwards until the cut opens by"
+    )
+    return slash_words(
+        facts,
+        "Take ease out of the cap" if facts.closes else "Add ease to the cap",
+        f"Turn each shaded corner about its hinge {way} {facts.amounts}, straight across between the cut ends.",
+        "What the paper moves is not what the edge gains: the corner moves mostly across the seam. So the edge is "
+        "measured after it is trued, and that figure counts.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("open the cap by {} in all", "close the cap by {} in all"),
+        "ease": ("bring the cap to {} more than its armhole", "bring the cap to {} less than its armhole"),
+        "cap-length": "bring the edge of the cap to {}",
+        "at": "cutting down from {} of the way from the underarm point to the centre line",
+        "drop": "turning about a point {} down the underarm seam",
+        "share-back": "with {} of it in the back",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -266,6 +301,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "ease", "cap-length"),),
             reaches=(

@@ -6,12 +6,15 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Edge,
+    Instructions,
     Job,
     Opening,
     Operation,
     Outcome,
     Parameter,
     Piece,
+    StepFacts,
+    Words,
     both_ways,
     bridged_gaps,
     find_flaws,
@@ -77,6 +80,34 @@ def _put(piece: Piece, edge: Edge) -> Piece:
     return replace(piece, edges=edges, gaps=gaps, marks=marks)
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a flaw in an edge is redrawn."""
+    edge = facts.row.asked.get("edge", "edge")
+    off = f", at most {facts.length(facts.aside)} off the old line" if facts.aside > 0.3 else ""
+    return Words(
+        f"True the {edge}",
+        f"Lay the piece on new paper and draw round it. Look along the {edge}: here it steps, gaps or kinks.",
+        "",
+        "",
+        f"Lay a curved ruler so that it runs into the edge on both sides of the flaw, through its middle, and draw the "
+        f"edge anew (heavy; dotted: as it was){off}.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "edge": "true the {}",
+        "from": "from {} along it",
+        "to": "to {} along it",
+        "reach": "redrawing at most {} on each side",
+    },
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -91,6 +122,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("reach", "length", "how far is redrawn on each side of a flaw", default="20 mm", minimum=1.0),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("edge",),),
             open_outline=True,

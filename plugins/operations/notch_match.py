@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from svgfit.plugin import (
     Annotation,
     Curve,
+    Instructions,
     Job,
     NotchPlace,
     Operation,
@@ -14,6 +15,8 @@ from svgfit.plugin import (
     Parameter,
     Piece,
     Reach,
+    StepFacts,
+    Words,
     armhole_notches,
     armhole_row,
     both_ways,
@@ -150,6 +153,45 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
     return (*got, ("shoulder notch towards the front", moved)) if "share-back" in job.values else tuple(got)
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say where notches are marked anew so that cap and armhole meet."""
+    to_armhole = facts.row.asked.get("to", "armhole") != "cap"
+    fixed, marked = ("armhole", "cap") if to_armhole else ("cap", "armhole")
+    found = [(side, facts.got(f"{side} underarm to notch, {fixed}")) for side in ("front", "back")]
+    sides = " and ".join(f"{figure} in the {side}" for side, figure in found if figure)
+    lengths = f": {sides}" if sides else ""
+    shoulder = facts.row.got.get("shoulder notch towards the front", 0.0)
+    way = "front" if shoulder >= 0 else "back"
+    split = f" The shoulder notch moves {facts.length(shoulder)} towards the {way}, so that the ease falls as asked."
+    moves = sum(abs(one) > 0.3 for one in facts.moved) > (abs(shoulder) > 0.3)
+    shifts = abs(shoulder) > 0.3
+    done = f"Mark the {marked}'s notches there (heavy). Thin: where they were. The edge itself stays."
+    return Words(
+        "Match the notches",
+        "Pin the underarm points of cap and armhole together, stitch line on stitch line. Walk one along the other, "
+        f"pin by pin, from the underarm up to the {fixed}'s notch{lengths}.",
+        "",
+        "",
+        (done if moves else f"The {marked}'s notches are there already{'.' if shifts else ': nothing moves.'}")
+        + (split if shifts else ""),
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "to=armhole": "move the cap's notches to where the armhole has its own",
+        "to=cap": "move the armhole's notches to where the cap has its own",
+        "share-back": "put the shoulder notch so that {} of the ease lies in the back",
+    },
+    asked_first=("to", "move the cap's notches to where the armhole has its own"),
+    lists_notches=True,
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -178,6 +220,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             reaches=(Reach("share to the back", "share-back", keeps=("cap length", "cap height"), rank=0),),
             matches_notches=True,

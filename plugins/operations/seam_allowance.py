@@ -6,11 +6,14 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Edge,
+    Instructions,
     Job,
     Operation,
     Outcome,
     Parameter,
     Piece,
+    StepFacts,
+    Words,
     both_ways,
     cut_line,
     hookimpl,
@@ -71,6 +74,39 @@ def _plain(name: str) -> str:
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+_HEM = (
+    " At the hem's ends fold the paper along the stitch line of the hem, as it will be turned up, and cut along the "
+    "seam's cut line through both layers: unfolded, the ends slant so that what is turned up lies flat on the piece."
+)
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cut line is drawn at another width."""
+    widths = dict.fromkeys(facts.length(value) for name, value in facts.row.got.items() if "allowance" in name)
+    width = " and ".join(widths) or "the width asked"
+    edge = facts.row.asked.get("edge", "")
+    along = f"the {edge.rpartition('/')[2]}" if edge and edge != "all" else "every edge"
+    return Words(
+        "Change the seam allowance",
+        f"Lay a ruler square to the stitch line (solid) and mark {width} outwards from it, all along "
+        f"{along}, closer together on a curve. Fine dashes: the cut line as it was.",
+        "",
+        "",
+        "Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours."
+        + (_HEM if "hem" in edge or edge in ("", "all") else ""),
+        "The stitch line stays, so no seam changes its length. Only what is cut becomes wider or narrower.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={"width": "make the seam allowance {} wide", "edge=all": "at every edge", "edge": "at the {}"},
+    words=_words,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -89,6 +125,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("width",),),
             cuts_only=True,

@@ -8,6 +8,7 @@ from functools import partial
 from svgfit.plugin import (
     Check,
     Comparison,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -55,6 +56,23 @@ def run(job: Job) -> Outcome:
     return Outcome(job.pieces, (("difference", difference),), checks=(check,))
 
 
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "a": "compare {}",
+        "b": "with {}",
+        "match": "the two are to be equally long",
+        "tolerance": "within {}",
+        "min": "the first is to be longer by at least {}",
+        "max": "but by at most {}",
+    },
+    title="Compare two seams",
+    together=2,
+)
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """One operation."""
@@ -83,6 +101,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("max", "length", "a should be longer than b by at most this"),
             ),
             run,
+            instructions=INSTRUCTIONS,
             one_of=(("a",), ("b",)),
             compares=Comparison("a", "b", least="min", most="max"),
         )

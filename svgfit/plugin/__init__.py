@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from svgfit.geometry.intersect import self_crossing
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
+    from svgfit.model.instructions import Instructions, StepFacts, Words, slash_words
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
     from svgfit.model.operation import (
         Comparison,
@@ -90,6 +91,10 @@ _HOME = {
     "Movement": "svgfit.model.operation",
     "Comparison": "svgfit.model.operation",
     "Reach": "svgfit.model.operation",
+    "Instructions": "svgfit.model.instructions",
+    "StepFacts": "svgfit.model.instructions",
+    "Words": "svgfit.model.instructions",
+    "slash_words": "svgfit.model.instructions",
     "ride_along_edge": "svgfit.fitting.ride_along",
     "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -200,6 +205,7 @@ __all__ = [
     "Edge",
     "Element",
     "HemSlash",
+    "Instructions",
     "Job",
     "Landmark",
     "LayerFacts",
@@ -224,9 +230,11 @@ __all__ = [
     "SewnRow",
     "Shape",
     "Slash",
+    "StepFacts",
     "Text",
     "TruingMethod",
     "Underarm",
+    "Words",
     "armhole_notches",
     "armhole_row",
     "at_least",
@@ -277,6 +285,7 @@ __all__ = [
     "sewn_row",
     "shoulder_at",
     "shoulder_point",
+    "slash_words",
     "slide_notch",
     "smallest_movement",
     "spaced",

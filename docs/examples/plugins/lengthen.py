@@ -8,13 +8,17 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
     Parameter,
     Slash,
+    StepFacts,
+    Words,
     bicep_level,
     hookimpl,
+    slash_words,
     spread,
     swap,
     true,
@@ -50,6 +54,13 @@ def run(job: Job) -> Outcome:
     )
 
 
+def words(facts: StepFacts) -> Words:
+    """How a person does it with paper and scissors, for the teaching sheet."""
+    way = "up, over the other part, until it overlaps" if facts.closes else "down until the cut opens"
+    title = "Shorten the sleeve" if facts.closes else "Lengthen the sleeve"
+    return slash_words(facts, title, f"Slide the shaded part {way} by {facts.amounts}, along the grain.")
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Called once, when svgfit loads this file. The operation has the file's name."""
@@ -64,5 +75,12 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount",),),
+            instructions=Instructions(
+                asked={
+                    "amount": ("lengthen the sleeve by {}", "shorten the sleeve by {}"),
+                    "below": "cutting {} below the bicep line",
+                },
+                words=words,
+            ),
         )
     ]

@@ -128,7 +128,7 @@ def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, 
         [
             show_step(
                 change,
-                lesson.summaries.get(step.stage.row.do, ""),
+                lesson.summary(step.stage.row.do),
                 layout.width,
                 layout.most,
                 closely=len(step.changes) == 1,
@@ -271,14 +271,14 @@ def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence
 def _asked(lesson: Lesson, step: Taught) -> str:
     """What was asked; where sizes were asked differently, each with its size."""
     rows = [(_size_told(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
-    texts = {size: asked_text(row) for size, row in rows if size and row.do == step.stage.row.do}
+    texts = {size: asked_text(row, step.instructions) for size, row in rows if size and row.do == step.stage.row.do}
     if len(set(texts.values())) < 2:
-        return asked_text(step.stage.row)
+        return asked_text(step.stage.row, step.instructions)
     return "; ".join(f"size {size}: {text}" for size, text in texts.items())
 
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
-    name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
+    name = pictures[0].words.title if pictures else title_of(step.stage.row.do, step.instructions)
     pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
@@ -354,8 +354,9 @@ def _step(
         yield "#pagebreak(weak: true)"
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
     got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
+    asked = asked_text(row, step.instructions)
     yield (
-        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{asked_text(row)}.')}"
+        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{asked}.')}"
         + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
     )
     first = 1
