@@ -17,25 +17,18 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Refusal,
-    ReshapedArmhole,
-    SewnRow,
     StepFacts,
-    Underarm,
     Words,
-    armhole_row,
+    armholes,
     at_least,
     at_most,
     both_ways,
     hookimpl,
-    lower_armhole,
     refuse_crossing,
     rules,
-    scoop_armhole,
-    sewn_length,
-    sewn_row,
+    sewing,
     smallest_movement,
     swap,
-    underarm_of,
 )
 
 HOLDS = 0.01
@@ -74,11 +67,11 @@ def run(job: Job) -> Outcome:
 # -- which armhole ---------------------------------------------------------------------------------------------------
 
 
-def _row(job: Job) -> SewnRow:
+def _row(job: Job) -> sewing.SewnRow:
     """The armhole asked for, else the one that the seam map sews a sleeve into, else that of the one front and back."""
     if "armhole" in job.values:
-        return _whole(job, sewn_row(job.pieces, job.values["armhole"], job.seams))
-    rows = [armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
+        return _whole(job, sewing.sewn_row(job.pieces, job.values["armhole"], job.seams))
+    rows = [sewing.armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
     found = {tuple((part.piece.name, part.edge) for part in row.parts): row for row in rows if row is not None}
     if len(found) > 1:
         names = " and ".join("+".join(f"{name}/{edge}" for name, edge in key) for key in found)
@@ -91,10 +84,10 @@ def _row(job: Job) -> SewnRow:
             "it takes the front and the back of one armhole together, and they are not both here",
             "give both drawings, or say which edges with armhole=Front/armhole+Back/armhole",
         )
-    return sewn_row(job.pieces, [(side[0].name, "armhole") for side in sides], job.seams)
+    return sewing.sewn_row(job.pieces, [(side[0].name, "armhole") for side in sides], job.seams)
 
 
-def _whole(job: Job, row: SewnRow) -> SewnRow:
+def _whole(job: Job, row: sewing.SewnRow) -> sewing.SewnRow:
     """The row, if it has two ends on two pieces."""
     if len({part.piece.name for part in row.parts}) < 2:
         names = "+".join(f"{part.piece.name}/{part.edge}" for part in row.parts)
@@ -104,26 +97,30 @@ def _whole(job: Job, row: SewnRow) -> SewnRow:
     return row
 
 
-def _underarms(job: Job, row: SewnRow) -> tuple[Underarm, Underarm]:
+def _underarms(job: Job, row: sewing.SewnRow) -> tuple[armholes.Underarm, armholes.Underarm]:
     """Both ends of the row: the armholes' lower ends, each with its side seam."""
     first, last = row.parts[0], row.parts[-1]
     ends = (first, not first.turned), (last, last.turned)
-    one, two = (underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
+    one, two = (armholes.underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
     return one, two
 
 
 # -- how much --------------------------------------------------------------------------------------------------------
 
 
-def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[ReshapedArmhole, ReshapedArmhole]:
-    change: Callable[[Underarm, float], ReshapedArmhole] = lower_armhole if by == "lower" else scoop_armhole
+def _both(
+    job: Job, ends: tuple[armholes.Underarm, armholes.Underarm], by: str, amount: float
+) -> tuple[armholes.ReshapedArmhole, armholes.ReshapedArmhole]:
+    change: Callable[[armholes.Underarm, float], armholes.ReshapedArmhole] = (
+        armholes.lower_armhole if by == "lower" else armholes.scoop_armhole
+    )
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:
         raise job.refuse(f"{refusal.where.rpartition(': ')[2]}: {refusal.what}", refusal.todo) from None
 
 
-def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[str, float]:
+def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armholes.Underarm]) -> tuple[str, float]:
     """By lowering or scooping, and how much: as asked, or the least that gives the length asked."""
     for by in ("lower", "scoop"):
         if by in job.values:
@@ -141,7 +138,7 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
         except Refusal:
             return None
         return sum(
-            sewn_length(one.under.piece, one.under.edge) - sewn_length(was.piece, was.edge)
+            sewing.sewn_length(one.under.piece, one.under.edge) - sewing.sewn_length(was.piece, was.edge)
             for one, was in zip(done, ends, strict=True)
         )
 
@@ -161,7 +158,9 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
 # -- what came of it -------------------------------------------------------------------------------------------------
 
 
-def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool, unit: str) -> tuple[Check, ...]:
+def _checks(
+    before: tuple[armholes.Underarm, armholes.Underarm], after: list[armholes.Underarm], *, seams: bool, unit: str
+) -> tuple[Check, ...]:
     """Whether the side seams are as equal as they were, and the halves still meet smoothly at the underarm."""
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
@@ -183,17 +182,17 @@ def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: 
     return tuple(checks)
 
 
-def _length(pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+def _length(pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
     """Every part's length as sewn, by the piece's name."""
     found: list[tuple[str, float]] = []
     for part in row.parts:
         old = part.piece
         piece = next(one for one in pieces if (one.file, one.name, one.size) == (old.file, old.name, old.size))
-        found.append((f"{piece.name} {part.edge} length", sewn_length(piece, part.edge)))
+        found.append((f"{piece.name} {part.edge} length", sewing.sewn_length(piece, part.edge)))
     return tuple(found)
 
 
-def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Check, ...]:
+def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[Check, ...]:
     """Whether the length asked was met."""
     if "length" not in job.values:
         return ()
@@ -203,7 +202,7 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Ch
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
     parts = _length(pieces, row)
     got = [*parts, ("armhole length", sum(length for _, length in parts))]
     for title, measured in job.measure(pieces, job.seams).items():

@@ -28,23 +28,17 @@ from svgfit.plugin import (
     StepFacts,
     Words,
     at_most,
-    bicep_level,
-    bicep_width,
     both_ways,
-    cap_apex,
-    cap_height,
+    edgework,
     hookimpl,
-    move_piece,
-    move_underarms_out,
     parts_moved,
     refuse_crossing,
     replace,
-    ride_along_edge,
     rules,
     slash_words,
+    sleeves,
     smallest_movement,
     spread,
-    stretch_cap,
     swap,
     true,
     unkept_promises,
@@ -115,7 +109,7 @@ def run(job: Job) -> Outcome:
         raise job.refuse("over is for seams that blend in, and a slash to the hem has none", "leave over out")
     if how != "hem" and "reach" in job.values:
         raise job.refuse(f"reach is for truing a slash, and how={how} makes none", "leave reach out, or give how=hem")
-    wide = bicep_width(piece)
+    wide = sleeves.bicep_width(piece)
     amount = job.values["amount"] if "amount" in job.values else job.values["width"] - wide
     if abs(amount) < 1e-9:
         return Outcome(job.pieces, _got(job, job.pieces), warnings=(f"{piece.title}: the bicep is already that wide",))
@@ -155,17 +149,17 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
     out = amount / 2
     drop = 0.0
     if job.values["how"] == "underarm":
-        new = move_underarms_out(piece, out, over)
+        new = sleeves.move_underarms_out(piece, out, over)
     else:
         if job.values["how"] == "cap-length":
             drop = _drop(job, piece, out, over)
-        new = stretch_cap(piece, out, drop, over)
+        new = sleeves.stretch_cap(piece, out, drop, over)
     notes = [
         Annotation("arrow", piece.title, Curve.polyline([at, at + way]), length=out)
         for at, way in ((piece.landmark("underarm front"), out), (piece.landmark("underarm back"), -out))
     ]
     if drop:
-        top = piece.edge("cap").from_front().point(cap_apex(piece))
+        top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
         notes.append(Annotation("arrow", piece.title, Curve.polyline([top, top + 1j * drop]), length=drop))
     for side in ("front", "back"):
         seam = piece.edge(f"underarm {side}").from_front()
@@ -177,11 +171,11 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
 def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     """How far the cap top must come down (negative: go up) for the cap edge to keep its length."""
     wanted = piece.edge("cap").curve.length()
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return stretch_cap(piece, out, drop, over).edge("cap").curve.length()
+        return sleeves.stretch_cap(piece, out, drop, over).edge("cap").curve.length()
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -237,7 +231,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
 
 def _slashed(job: Job, piece: Piece) -> Widened:
     """how=hem: cut down the centre line from the cap edge to a hinge at the hem; the halves turn apart."""
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     hem = piece.edge("hem").curve
     met = hem.crossings(top, complex(top.real, top.imag + 1e5))
     if not met:
@@ -251,8 +245,8 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     trued, openings = true(parted, job.values.get("reach"))
     # The underarm points sink a little; the bicep line stays where it was on the page.
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
-    home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
-    turned = move_piece(trued, home)
+    home = back.then(Affine.shift(complex(0, sleeves.bicep_level(piece)) - 1j * back.apply(sunk).imag))
+    turned = edgework.move_piece(trued, home)
     set_back = tuple(
         replace(
             opening,
@@ -263,7 +257,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
         for opening in openings
     )
     new = _with_marks(piece, turned)
-    level = complex(top.real, bicep_level(piece))
+    level = complex(top.real, sleeves.bicep_level(piece))
     notes = [
         Annotation("slash", piece.title, Curve.polyline([top, hinge]), label="slash to widen the bicep"),
         Annotation("hinge", piece.title, point=hinge),
@@ -277,7 +271,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:
     """How far each half turns: so that the slash opens at the bicep line by the amount, or the bicep gets its width."""
-    deep = hinge.imag - bicep_level(piece)
+    deep = hinge.imag - sleeves.bicep_level(piece)
     if deep < 10:
         raise job.refuse("the hem lies too near to the bicep line to turn anything about it", "give another how")
     if "amount" in job.values:
@@ -290,7 +284,7 @@ def _angle(job: Job, piece: Piece, hinge: complex) -> float:
             )
         return math.asin(share)
     # Width over both turned underarm points: wide·cos(angle) + 2·deep·sin(angle).
-    wide, reach = bicep_width(piece), math.hypot(bicep_width(piece), 2 * deep)
+    wide, reach = sleeves.bicep_width(piece), math.hypot(sleeves.bicep_width(piece), 2 * deep)
     if job.values["width"] > reach:
         raise job.refuse(f"no turn about the hem makes the bicep wider than {at_most(reach)}", "give another how")
     angle = math.atan2(2 * deep, wide) - math.acos(job.values["width"] / reach)
@@ -325,11 +319,11 @@ def _with_marks(old: Piece, new: Piece) -> Piece:
         elif before.kind == "bicep line":
             marks.append(_bicep_line(before, old, new))
         elif before.kind == "shoulder notch" and before.at is not None:
-            marks.append(ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
+            marks.append(edgework.ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
         else:
             marks.append(after)
     found = {mark.name: mark.at for mark in new.landmarks}
-    found["cap top"] = cap.point(cap_apex(new))
+    found["cap top"] = cap.point(sleeves.cap_apex(new))
     notch = old.find_landmark("shoulder notch")
     if notch is not None:
         found["shoulder notch"] = cap.point(place(notch))
@@ -354,7 +348,7 @@ def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
     named = [piece for piece in pieces if piece.title == job.piece.title]
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
     before = job.piece.edge("cap").curve.length()
-    got = [("bicep width", bicep_width(named[0])), ("cap height", cap_height(named[0]))]
+    got = [("bicep width", sleeves.bicep_width(named[0])), ("cap height", sleeves.cap_height(named[0]))]
     got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
     return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
 

@@ -27,20 +27,18 @@ from svgfit.plugin import (
     Words,
     at_least,
     at_most,
-    bicep_level,
-    bicep_width,
     both_ways,
-    cap_height,
     hookimpl,
     parts_moved,
     rules,
+    sewing,
     slash_words,
+    sleeves,
     smallest_movement,
     spread,
     swap,
     true,
     unkept_promises,
-    why_unsewn,
 )
 
 SEARCHED = tuple(
@@ -157,7 +155,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
     hinge = seam.point(seam.at_length(drop)) if drop > 0 else underarm
     cap = piece.edge("cap").from_front()
     above, below = complex(x, top.imag - 50.0), complex(x, hinge.imag)
-    met = cap.crossings(above, complex(x, bicep_level(piece) + 1000.0))
+    met = cap.crossings(above, complex(x, sleeves.bicep_level(piece) + 1000.0))
     if not met:
         raise job.refuse(f"the slash at {job.values['at']:g} misses the cap edge", "use an at between 0.05 and 0.95")
     end = cap.point(min(met, key=lambda t: cap.point(t).imag))
@@ -217,7 +215,7 @@ def _armholes(job: Job) -> float:
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
-        why, todo = why_unsewn(job.pieces)
+        why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     return measured["cap length"] - measured["cap ease"]
 
@@ -227,7 +225,7 @@ def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tu
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - before)]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
-    return (*got, ("cap height", cap_height(piece)), ("bicep width", bicep_width(piece)))
+    return (*got, ("cap height", sleeves.cap_height(piece)), ("bicep width", sleeves.bicep_width(piece)))
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

@@ -16,13 +16,11 @@ from svgfit.plugin import (
     StepFacts,
     Words,
     both_ways,
-    bridged_gaps,
-    find_flaws,
+    edgework,
     hookimpl,
     refuse_crossing,
     replace,
     swap,
-    true_flaw,
     unkept_promises,
 )
 
@@ -36,10 +34,10 @@ def run(job: Job) -> Outcome:
     openings: list[Opening] = []
     while True:
         start, end = _stretch(job, edge, before)
-        flaws = bridged_gaps(edge, piece.gaps) or find_flaws(edge.curve, start, end, piece.darts)
+        flaws = edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
         if not flaws:
             break
-        edge, opening = true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
+        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
         openings.append(opening)
         piece = _put(piece, edge)
     if not openings:
@@ -70,7 +68,7 @@ def _put(piece: Piece, edge: Edge) -> Piece:
     """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
     edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
     old = piece.edge(edge.name)
-    gaps = tuple(gap for gap in piece.gaps if not bridged_gaps(old, (gap,)))
+    gaps = tuple(gap for gap in piece.gaps if not edgework.bridged_gaps(old, (gap,)))
     marks = tuple(
         replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
         if mark.edge == edge.name and mark.at is not None

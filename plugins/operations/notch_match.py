@@ -9,7 +9,6 @@ from svgfit.plugin import (
     Curve,
     Instructions,
     Job,
-    NotchPlace,
     Operation,
     Outcome,
     Parameter,
@@ -17,20 +16,12 @@ from svgfit.plugin import (
     Reach,
     StepFacts,
     Words,
-    armhole_notches,
-    armhole_row,
     both_ways,
-    cap_notches,
     hookimpl,
     rules,
-    sewn_distance,
-    sewn_length,
-    shoulder_at,
-    shoulder_point,
-    slide_notch,
+    sewing,
+    sleeves,
     swap,
-    why_unsewn,
-    with_shoulder_notch,
 )
 
 SIDES = ("front", "back")
@@ -57,13 +48,16 @@ def _now(pieces: tuple[Piece, ...], old: Piece) -> Piece:
 
 def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Annotation], list[str]]:
     """Front and back: the lower notch to the other seam's length, those above it as far from it as they were."""
-    row = armhole_row(sleeve, job.pieces, job.seams)
+    row = sewing.armhole_row(sleeve, job.pieces, job.seams)
     if row is None:
-        why, todo = why_unsewn(job.pieces)
+        why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"it needs the armhole, and {why}", todo)
-    cap, armhole = cap_notches(sleeve), armhole_notches(row)
-    lengths = {"cap": sewn_length(sleeve, "cap"), "armhole": row.length}
-    middle = {"cap": sewn_distance(sleeve, "cap", shoulder_point(sleeve)), "armhole": shoulder_at(row)[0]}
+    cap, armhole = sewing.cap_notches(sleeve), sewing.armhole_notches(row)
+    lengths = {"cap": sewing.sewn_length(sleeve, "cap"), "armhole": row.length}
+    middle = {
+        "cap": sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)),
+        "armhole": sewing.shoulder_at(row)[0],
+    }
     seam = "cap" if job.values["to"] == "armhole" else "armhole"
     limits = {"front": middle[seam], "back": lengths[seam] - middle[seam]}
     pieces, notes, warnings, matched = job.pieces, list[Annotation](), list[str](), 0
@@ -89,7 +83,9 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
     return pieces, notes, warnings
 
 
-def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[NotchPlace, ...], by: float, limit: float) -> None:
+def _refuse_beyond(
+    job: Job, side: str, seam: str, moving: tuple[sewing.NotchPlace, ...], by: float, limit: float
+) -> None:
     """Refuse what would carry a notch over the shoulder notch."""
     over = moving[-1].from_underarm + by - (limit - rules.notches.CLEAR_OF_ENDS)
     if over > 0:
@@ -100,11 +96,11 @@ def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[NotchPlace, ...
         )
 
 
-def _moved(pieces: tuple[Piece, ...], notch: NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
+def _moved(pieces: tuple[Piece, ...], notch: sewing.NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
     """A notch moved up from its underarm point, and the arrow that shows it."""
     piece = _now(pieces, notch.piece)
     mark = next(one for one in piece.marks if one == notch.mark)
-    piece, new = slide_notch(piece, mark, by * notch.way)
+    piece, new = sewing.slide_notch(piece, mark, by * notch.way)
     assert mark.at is not None
     assert new.at is not None
     arrow = Annotation("arrow", piece.title, Curve.polyline([mark.at, new.at]), length=by)
@@ -117,12 +113,12 @@ def _shoulder_notch(
     """The shoulder notch where the cap's back half has ``share`` of the ease; how far it went towards the front."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
-    row = armhole_row(sleeve, pieces, job.seams)
+    row = sewing.armhole_row(sleeve, pieces, job.seams)
     assert row is not None
-    whole = sewn_length(sleeve, "cap")
-    back = row.length - shoulder_at(row)[0] + share * (whole - row.length)
-    before, there = sewn_distance(sleeve, "cap", shoulder_point(sleeve)), whole - back
-    notches = cap_notches(sleeve)
+    whole = sewing.sewn_length(sleeve, "cap")
+    back = row.length - sewing.shoulder_at(row)[0] + share * (whole - row.length)
+    before, there = sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)), whole - back
+    notches = sewing.cap_notches(sleeve)
     lowest = max((notch.from_underarm for notch in notches["front"]), default=0.0) + rules.notches.CLEAR_OF_ENDS
     highest = whole - max((notch.from_underarm for notch in notches["back"]), default=0.0) - rules.notches.CLEAR_OF_ENDS
     if not lowest < there < highest:
@@ -130,10 +126,10 @@ def _shoulder_notch(
             f"the shoulder notch would have to stand {both_ways(abs(there - before))} from where it is, beyond a notch",
             "check which edges are sewn to which, or give another share-back",
         )
-    old = shoulder_point(sleeve)
-    new = with_shoulder_notch(sleeve, there)
+    old = sleeves.shoulder_point(sleeve)
+    new = sewing.with_shoulder_notch(sleeve, there)
     moved = before - there
-    arrow = Annotation("arrow", new.title, Curve.polyline([old, shoulder_point(new)]), length=moved)
+    arrow = Annotation("arrow", new.title, Curve.polyline([old, sleeves.shoulder_point(new)]), length=moved)
     return swap(pieces, new), moved, [arrow] if abs(moved) > 1e-9 else []
 
 
@@ -141,9 +137,9 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
     """Both seams' lengths below the notches, the ease of each side, and how far the shoulder notch went."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
-    row = armhole_row(sleeve, pieces, job.seams)
+    row = sewing.armhole_row(sleeve, pieces, job.seams)
     assert row is not None
-    cap, armhole = cap_notches(sleeve), armhole_notches(row)
+    cap, armhole = sewing.cap_notches(sleeve), sewing.armhole_notches(row)
     got: list[tuple[str, float]] = []
     for side in SIDES:
         for name, notches in (("cap", cap[side]), ("armhole", armhole[side])):

@@ -15,12 +15,9 @@ from svgfit.plugin import (
     StepFacts,
     Words,
     both_ways,
-    cut_line,
+    edgework,
     hookimpl,
-    refuse_broken,
     swap,
-    wider_than_usual,
-    with_allowance,
 )
 
 
@@ -30,7 +27,7 @@ def run(job: Job) -> Outcome:
     assert piece is not None
     width = job.values["width"]
     chosen = _edges(job, piece, job.values["edge"])
-    new = with_allowance(piece, [edge.name for edge in chosen], width)
+    new = edgework.with_allowance(piece, [edge.name for edge in chosen], width)
     unknown = [edge.name for edge in new.edges if edge.allowance is None and not edge.fold]
     if unknown:
         names = ", ".join(unknown)
@@ -38,7 +35,7 @@ def run(job: Job) -> Outcome:
         warning = f"{piece.title}: the seam allowance of {names} is not known; {todo}"
         return Outcome(swap(job.pieces, new), warnings=(warning,))
     warnings: tuple[str, ...] = ()
-    if wider_than_usual(width):
+    if edgework.wider_than_usual(width):
         warnings = (f"{piece.title}: {both_ways(width)} is more than usual; check the number and its unit",)
     return Outcome(swap(job.pieces, new), _got(new, [edge.name for edge in chosen]), warnings=warnings)
 
@@ -59,10 +56,10 @@ def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
 
 def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
     """How far the cut line lies from the stitch line, measured at the middle of each edge."""
-    cut = cut_line(piece)
+    cut = edgework.cut_line(piece)
     if cut is None:
         return tuple((f"{name} seam allowance", 0.0) for name in names)
-    refuse_broken(piece, cut)
+    edgework.refuse_broken(piece, cut)
     found: list[tuple[str, float]] = []
     for name in names:
         curve = piece.edge(name).curve

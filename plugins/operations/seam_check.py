@@ -17,7 +17,7 @@ from svgfit.plugin import (
     format_length,
     hookimpl,
     rules,
-    seam_length,
+    sewing,
     spell_edges,
 )
 
@@ -26,7 +26,7 @@ def run(job: Job) -> Outcome:
     """Pass, warn or fail, with both lengths; the pieces stay as they are."""
     spoken = partial(both_ways, unit=job.unit)
     a, b = job.values["a"], job.values["b"]
-    first, second = seam_length(job.pieces, a), seam_length(job.pieces, b)
+    first, second = sewing.seam_length(job.pieces, a), sewing.seam_length(job.pieces, b)
     difference = first - second
     tolerance = job.values["tolerance"]
     low, high = job.values.get("min"), job.values.get("max")

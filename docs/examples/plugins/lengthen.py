@@ -16,9 +16,9 @@ from svgfit.plugin import (
     Slash,
     StepFacts,
     Words,
-    bicep_level,
     hookimpl,
     slash_words,
+    sleeves,
     spread,
     swap,
     true,
@@ -31,7 +31,7 @@ def run(job: Job) -> Outcome:
     assert piece is not None  # svgfit has chosen one: the operation names its kinds
     amount, below = job.values["amount"], job.values["below"]
     left, _, right, bottom = piece.outline().bounds()
-    level = bicep_level(piece) + below  # y runs down, so below the bicep line is more
+    level = sleeves.bicep_level(piece) + below  # y runs down, so below the bicep line is more
     if level >= bottom:
         raise job.refuse(f"a cut {below:.0f} mm below the bicep line runs below the hem", "use a smaller below")
     if -amount >= bottom - level:
