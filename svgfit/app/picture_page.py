@@ -13,6 +13,7 @@ from svgfit.app.run import Run
 from svgfit.app.seam_checks import seam_checks
 from svgfit.app.session import Session
 from svgfit.app.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
+from svgfit.geometry.box import Box
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
@@ -20,7 +21,7 @@ from svgfit.model.run import measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.html.page import Page, html
-from svgfit.render.html.sheet import Box, box_of, sheet, window_of
+from svgfit.render.html.sheet import box_of, sheet, window_of
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""

@@ -16,6 +16,7 @@ from pathlib import Path
 from msgspec import Struct
 
 import svgfit
+from svgfit.geometry.box import Box
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
@@ -28,7 +29,7 @@ from svgfit.render.format_values import (
     without_contradicted,
     worst_first,
 )
-from svgfit.render.html.sheet import Box, Window
+from svgfit.render.html.sheet import Window
 from svgfit.render.html.walk_strips import strips_svg
 from svgfit.render.layer_selection import ORIGINAL
 from svgfit.render.text.walk_table import ZONE_HEADS, walk_title, zone_rows

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from svgfit.render.annotate.placement.occupancy import Box
+from svgfit.geometry.box import Box
 
 _AIR = 0.7
 """Between a word and a line that is broken for it."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
 from svgfit.render.pdf.facts import length
@@ -67,9 +67,9 @@ def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
         lines.append((cuts[0], cuts[1]))
     old = [part for was, now in lines for part in parted_from([was], [now], _APART)]
     new = [part for was, now in lines for part in parted_from([now], [was], _APART)]
-    whole = joined_boxes([curve.bounds() for pair in lines for curve in pair])
+    whole = box_around([curve.bounds() for pair in lines for curve in pair])
     boxes = [curve.bounds() for curve in (*old, *new)] or [whole]
-    seen = joined_boxes(boxes)
+    seen = box_around(boxes)
     if seen[3] - seen[1] < 0.6 * (whole[3] - whole[1]):
         seen = (whole[0], seen[1], whole[2], seen[3] + 0.06 * (whole[2] - whole[0]))
     else:

@@ -7,13 +7,14 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, widen_box
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.failures import heading
 from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
-from svgfit.render.pdf.inking import Box, Drawn, ink_of
+from svgfit.render.pdf.inking import Drawn, ink_of
 from svgfit.render.pdf.joining import Sheet, join
 from svgfit.render.pdf.overview import map_picture, overview
 from svgfit.render.pdf.papers import Paper
@@ -133,7 +134,7 @@ def _ready(read: Printable, how: Handout) -> Ready:
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
-    ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
+    ink = ink_of(drawn, [widen_box(box, _HALO * text.size) for box, text in zip(words, texts, strict=True)])
     if not chosen.placed:
         sizes = " and ".join(dict.fromkeys(size for _, size in chosen.unsized))
         raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
@@ -147,11 +148,6 @@ def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
     found = reach(each.item, per, sheet)
     curves = each.shape.curves if each.shape is not None else ()
     return Drawn(curves, found.radius, found.stroked, found.filled)
-
-
-def _around(box: Box, size: float) -> Box:
-    by = _HALO * size
-    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
 
 
 def _title(file: str, wanted: Wanted) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
@@ -16,7 +17,6 @@ from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import IGNORE, Convention
 from svgfit.pattern.layer_patterns import same
 from svgfit.render.annotate.owner_tags import SIZE_NAME
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
 from svgfit.render.text_metrics import text_box
@@ -284,7 +284,7 @@ class _Keep:
         self._known, self._chosen = _elements(every), _elements(chosen)
         self._names = {same(piece.name) for piece in all_chosen}
         self._sizes = _sizes(wanted)
-        self._near = [_wider(box) for _, box in _boxes(all_chosen)]
+        self._near = [widen_box(box, _NEAR) for _, box in _boxes(all_chosen)]
         self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
 
     def original(self, each: Placed) -> bool:
@@ -306,8 +306,10 @@ class _Keep:
         if self._wanted.pieces is None:
             return True
         own, at = _box(each), _middle(each)
-        near = (_meets(box, own) for box in self._near) if each.texts else (_holds(box, at) for box in self._near)
-        return not any(_holds(box, at) for box in self._others) and any(near)
+        near = (
+            (boxes_meet(box, own) for box in self._near) if each.texts else (box_holds(box, at) for box in self._near)
+        )
+        return not any(box_holds(box, at) for box in self._others) and any(near)
 
     def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
         """Wanted pieces whose figures or working lines are all those of a size that is not wanted, and that size."""
@@ -358,40 +360,19 @@ def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
         boxes = [curve.bounds() for curve in _lines(piece)]
         if boxes:
             boxes += [found[piece.name]] if piece.name in found else []
-            found[piece.name] = _round(boxes)
+            found[piece.name] = box_around(boxes)
     return tuple(found.items())
-
-
-def _round(boxes: Sequence[Box]) -> Box:
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
-def _wider(box: Box) -> Box:
-    return box[0] - _NEAR, box[1] - _NEAR, box[2] + _NEAR, box[3] + _NEAR
-
-
-def _holds(box: Box, at: complex) -> bool:
-    return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
-
-
-def _meets(box: Box, other: Box) -> bool:
-    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
 
 
 def _box(each: Placed) -> Box:
     """Round a shape, or round what is written."""
     if each.shape is not None:
-        return _round([curve.bounds() for curve in each.shape.curves])
-    return _round([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
+        return box_around([curve.bounds() for curve in each.shape.curves])
+    return box_around([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
 
 
 def _middle(each: Placed) -> complex:
-    return _centre(_box(each))
-
-
-def _centre(box: Box) -> complex:
-    return complex(box[0] + box[2], box[1] + box[3]) / 2
+    return box_centre(_box(each))
 
 
 def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
@@ -400,8 +381,10 @@ def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]])
     Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
     """
     grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
-    apart = [ground for ground in grounds if pieces and not any(_holds(box, _centre(ground)) for _, box in pieces)]
-    return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
+    apart = [
+        ground for ground in grounds if pieces and not any(box_holds(box, box_centre(ground)) for _, box in pieces)
+    ]
+    return [each for each in placed if not any(box_holds(ground, _middle(each)) for ground in apart)]
 
 
 def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:

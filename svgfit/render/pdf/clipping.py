@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from svgfit.geometry.bezier import Complex
-from svgfit.render.annotate.placement.occupancy import Box
+from svgfit.geometry.box import Box
 
 
 def clip_line(points: Complex, box: Box) -> list[Complex]:

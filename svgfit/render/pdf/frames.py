@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from svgfit.geometry.box import Box
 from svgfit.model.length import MM_PER_INCH
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf import marks
 from svgfit.render.pdf.avoid_words import place, stretches
 from svgfit.render.pdf.tiling import Layout, Tile, Tiling, row_name

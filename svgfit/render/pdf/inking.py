@@ -9,8 +9,8 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from svgfit.geometry.box import Box, box_around, longer_side, widen_box
 from svgfit.geometry.curve import Curve
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.tiling import Ink, Inked
 
 _MOST_CELLS = 8e6
@@ -49,12 +49,8 @@ def ink_of(drawn: Sequence[Drawn], boxes: Sequence[Box], cell: float = 1.0) -> I
 
 
 def _around(drawn: Iterable[Drawn], boxes: Iterable[Box]) -> Box:
-    hulls = [(one.radius, np.concatenate([curve.segments.ravel() for curve in one.curves])) for one in drawn]
-    lefts = [hull.real.min() - radius for radius, hull in hulls] + [box[0] for box in boxes]
-    tops = [hull.imag.min() - radius for radius, hull in hulls] + [box[1] for box in boxes]
-    rights = [hull.real.max() + radius for radius, hull in hulls] + [box[2] for box in boxes]
-    bottoms = [hull.imag.max() + radius for radius, hull in hulls] + [box[3] for box in boxes]
-    return float(min(lefts)), float(min(tops)), float(max(rights)), float(max(bottoms))
+    inked = [widen_box(box_around(curve.control_box() for curve in one.curves), one.radius) for one in drawn]
+    return box_around([*inked, *boxes])
 
 
 class _Cells:
@@ -98,9 +94,8 @@ class _Cells:
 
     def inside(self, curves: Sequence[Curve]) -> None:
         """Marks what closed curves enclose (every one taken as closed)."""
-        hull = np.concatenate([curve.segments.ravel() for curve in curves])
-        box = float(hull.real.min()), float(hull.imag.min()), float(hull.real.max()), float(hull.imag.max())
-        if max(box[2] - box[0], box[3] - box[1]) <= _SMALL:
+        box = box_around(curve.control_box() for curve in curves)
+        if longer_side(box) <= _SMALL:
             self.box(box)
             return
         winding = np.zeros(self._ink.shape, np.int16)

@@ -12,12 +12,12 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box, box_around
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
 from svgfit.render.pdf.cut_lines import cut_of
@@ -141,7 +141,7 @@ def mini_size(one: MiniPiece, mini: Mini) -> tuple[float, float]:
 
 def _around(pieces: Sequence[Piece]) -> Box:
     cuts = [cut.bounds() for piece in pieces if (cut := cut_of(piece)) is not None]
-    return joined_boxes([*(piece.outline().bounds() for piece in pieces), *cuts])
+    return box_around([*(piece.outline().bounds() for piece in pieces), *cuts])
 
 
 def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Picture:

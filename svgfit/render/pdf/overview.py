@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from svgfit.geometry.box import Box, boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import format_length
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Chosen, SizeLine
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
@@ -162,8 +162,7 @@ def _pages_of(tiling: Tiling, chosen: Chosen) -> str:
 
 
 def _meets(tile: Tile, box: Box) -> bool:
-    across = tile.left < box[2] and box[0] < tile.left + tile.width
-    return across and tile.top < box[3] and box[1] < tile.top + tile.height
+    return boxes_overlap((tile.left, tile.top, tile.left + tile.width, tile.top + tile.height), box)
 
 
 def spoken(pages: Sequence[Tile]) -> str:

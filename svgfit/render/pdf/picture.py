@@ -13,11 +13,12 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
+from svgfit.render.annotate.placement.occupancy import make_field, sample
 from svgfit.render.pdf.clipping import clip_line, clip_shape
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
 from svgfit.render.svg_file import document
@@ -241,7 +242,7 @@ class Picture(Struct, frozen=True):
             field, marks = place(field, label, 0.8)
             written += [node for mark in marks for node in mark.nodes]
         body = (*self.shapes, *self.ink, *(node for node in written if not _is_halo(node)))
-        left, top, right, bottom = joined_boxes([self.frame, *field.boxes])
+        left, top, right, bottom = box_around([self.frame, *field.boxes])
         if left < 0 or top < 0:
             body = (element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], *body),)
         width, height = right - left, bottom - top
@@ -295,7 +296,7 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
     At most ``most`` mm high, then less wide a part of it is used; ``mirror``: left and right change places, as they
     lie on the person's own page. Never larger than the piece itself.
     """
-    left, top, right, bottom = joined_boxes(boxes)
+    left, top, right, bottom = box_around(boxes)
     air = PICTURE_ON_PAPER * 2.2
     across, down = max(right - left, 1e-6), max(bottom - top, 1e-6)
     factor = min((width - 2 * air) / across, (most - 2 * air) / down, 1.0)

@@ -14,8 +14,8 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from svgfit.geometry.box import Box
 from svgfit.model.refusal import Refusal
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.papers import Paper
 
 WORDS = 11.0

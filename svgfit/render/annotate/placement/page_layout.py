@@ -10,9 +10,10 @@ from itertools import combinations, pairwise
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box
 from svgfit.render.annotate.labels import Ink
 from svgfit.render.annotate.placement.free_space import blank_page, inside_of
-from svgfit.render.annotate.placement.occupancy import Box, Field
+from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.tables import Block, all_blocks, draw
 from svgfit.rules.lettering import SMALLEST_IN_DRAWING, TABLE_SHRINKS
