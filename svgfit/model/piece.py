@@ -15,6 +15,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Text
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import DrawnLine, MarkKind
 
 
 class Edge(Struct, frozen=True):
@@ -96,7 +97,7 @@ class Piece(Struct, frozen=True):
     size: str | None = None
     marks: tuple[Mark, ...] = ()
     landmarks: tuple[Landmark, ...] = ()
-    drawn: tuple[str, ...] = ("stitch",)
+    drawn: tuple[str, ...] = (DrawnLine.STITCH,)
     """Which lines the drawing had: "stitch", "cut" or both."""
     guessed: tuple[str, ...] = ()
     """What recognition had to guess, in words for people."""
@@ -147,7 +148,7 @@ class Piece(Struct, frozen=True):
 
     def notches(self, edge: str) -> tuple[Mark, ...]:
         """Return the notches (without the shoulder notch) on an edge."""
-        return tuple(mark for mark in self.marks if mark.kind == "notch" and mark.edge == edge)
+        return tuple(mark for mark in self.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge)
 
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
         """Return the same piece with other edges."""

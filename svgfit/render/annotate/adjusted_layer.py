@@ -44,7 +44,8 @@ def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> t
         lines = [cut.transform(piece.placement)]
         ink.append(svg_shapes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
     told = [
-        (f"data-svgfit-{name}", text) for name, text in adjusted_attributes.attributes(adjusted_attributes.carry(piece))
+        (f"data-svgfit-{name}", text)
+        for name, text in adjusted_attributes.format_attributes(adjusted_attributes.attributes_of(piece))
     ]
     ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)

@@ -46,7 +46,7 @@ def points_of(file: Path, field: str, options: dict) -> list[complex]:
     """Points of the stitch or cut lines in page mm, 900 a line."""
     pieces = open_drawings(file, **options).read.raw_pieces
     if options.get("from_adjusted"):
-        pieces = tuple(piece for piece in pieces if piece.carried is not None)
+        pieces = tuple(piece for piece in pieces if piece.attributes is not None)
     curves = [curve for piece in pieces for shape in getattr(piece, field) for curve in shape.curves]
     assert curves
     return [complex(at) for curve in curves for at in curve.points(np.linspace(0, len(curve), 900))]
