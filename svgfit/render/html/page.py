@@ -15,7 +15,6 @@ from pathlib import Path
 
 from msgspec import Struct
 
-import svgfit
 from svgfit.geometry.box import Box
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
@@ -33,6 +32,7 @@ from svgfit.render.html.sheet import Window
 from svgfit.render.html.walk_strips import strips_svg
 from svgfit.render.layer_selection import ORIGINAL
 from svgfit.render.text.walk_table import ZONE_HEADS, walk_title, zone_rows
+from svgfit.version import __version__
 
 HERE = Path(__file__).resolve().parent
 SAID = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
@@ -97,7 +97,7 @@ def html(page: Page) -> str:
             _list("Also to be changed", tuple(f"{text[0].upper()}{text[1:]}." for text in page.also)),
             _list("Notes", page.notes),
             _list("Before you cut", CAUTIONS),
-            f"</main>\n<footer>Made by svgfit {escape(svgfit.__version__)}. This page is complete in itself: it needs "
+            f"</main>\n<footer>Made by svgfit {escape(__version__)}. This page is complete in itself: it needs "
             f"no network, and nothing in it is sent anywhere.</footer>\n<script>{script}</script>\n</body>\n</html>\n",
         ]
     )

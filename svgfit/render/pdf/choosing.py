@@ -176,7 +176,7 @@ def _on_layers(
 
 
 def _key(read: Printable, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]:
-    """Key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    """Make the key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
     sizes = {piece.size for piece in printed}
     if not sizes - {None}:
         return ()
@@ -216,7 +216,7 @@ def _unseen(
 def _as_drawn(
     layers: Sequence[str], chosen: Sequence[DrawnPiece], changed: Sequence[DrawnPiece], wanted: Wanted
 ) -> Sequence[DrawnPiece]:
-    """The pieces of which the original is printed: all, or those named that no plan changed."""
+    """Choose the pieces of which the original is printed: all, or those named that no plan changed."""
     if ORIGINAL in layers:
         return chosen
     if wanted.layers is not None or wanted.pieces is None:
@@ -254,7 +254,7 @@ def _sizes(wanted: Wanted) -> list[str]:
 
 
 def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
-    """Refuses a piece or a size that the drawing does not have."""
+    """Refuse a piece or a size that the drawing does not have."""
     names = {same(piece.name): piece.name for piece in pieces}
     sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
     for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
@@ -265,7 +265,7 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
 
 
 def _nearest(name: str, there: Mapping[str, str]) -> str:
-    """The name that was meant, perhaps; "" where none is near."""
+    """Ask whether the nearest name was meant; "" where none is near."""
     near = closest(name, there)
     return f"did you mean {there[near]}?" if near else ""
 
@@ -288,7 +288,7 @@ class _Keep:
         self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
 
     def original(self, each: Placed) -> bool:
-        """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
+        """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
         if not self._wanted.filters:
             return True
         element = _element(each)
@@ -297,7 +297,7 @@ class _Keep:
         return self._wanted.pieces is None
 
     def ours(self, each: Placed) -> bool:
-        """Whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
+        """Tell whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
         if not self._wanted.filters:
             return True
         name, size = _owner(_said(each))
@@ -312,7 +312,7 @@ class _Keep:
         return not any(box_holds(box, at) for box in self._others) and any(near)
 
     def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
-        """Wanted pieces whose figures or working lines are all those of a size that is not wanted, and that size."""
+        """Find wanted pieces whose figures or working lines are all those of an unwanted size, and that size."""
         there: set[str] = set()
         missing: dict[str, tuple[str, str]] = {}
         for each in ours:
@@ -327,26 +327,26 @@ class _Keep:
 
 
 def _said(each: Placed) -> dict[str, str]:
-    """What is written on something of ours (``svgfit.render.annotate.owner_tags``)."""
+    """Read what is written on something of ours (``svgfit.render.annotate.owner_tags``)."""
     return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
 
 
 def _owner(said: dict[str, str]) -> tuple[str, str]:
-    """The piece that something of ours belongs to, and the size; "" for none."""
+    """Find the piece that something of ours belongs to, and the size; "" for none."""
     if "piece" in said:
         return same(said["piece"]), same(said.get("size", ""))
     return same(said.get("for", "")), same(said.get("for-size", ""))
 
 
 def _element(each: Placed) -> int | None:
-    """Number of the element in its drawing; None where nothing of it is to be seen."""
+    """Give the number of the element in its drawing; None where nothing of it is to be seen."""
     if each.shape is not None:
         return each.shape.element
     return each.texts[0].element if each.texts else None
 
 
 def _elements(pieces: Iterable[DrawnPiece]) -> Set[int]:
-    """Numbers of the elements that the pieces are made of."""
+    """Collect the numbers of the elements that the pieces are made of."""
     return frozenset[int]().union(*(piece.elements for piece in pieces))
 
 
@@ -365,7 +365,7 @@ def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
 
 
 def _box(each: Placed) -> Box:
-    """Round a shape, or round what is written."""
+    """Box a shape, or what is written."""
     if each.shape is not None:
         return box_around([curve.bounds() for curve in each.shape.curves])
     return box_around([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
@@ -376,7 +376,7 @@ def _middle(each: Placed) -> complex:
 
 
 def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
-    """Our measurements without the tables and lists that do not stand in a piece: they would take pages.
+    """Leave out of our measurements the tables and lists that do not stand in a piece: they would take pages.
 
     Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
     """

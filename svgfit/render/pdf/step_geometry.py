@@ -12,10 +12,9 @@ from svgfit.model.instructions import Instructions, StepFacts
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
-from svgfit.render.pdf.beginnings import Beginning, begins
-from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
 from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
-from svgfit.render.pdf.routes import route
+from svgfit.render.pdf.piece_lines import changed_allowances, cut_of
+from svgfit.render.pdf.routes import Beginning, begins, route
 
 APART = 0.08
 """Two edges nearer than this (mm) are one line: less is not seen even at full size."""

@@ -20,9 +20,8 @@ from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.notch_moves import Moved, notch_moves
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.picture import Picture, looking_at
-from svgfit.render.pdf.piece_lines import mark_lines, notch, piece_lines
+from svgfit.render.pdf.piece_lines import mark_lines, notch, piece_lines, sided
 from svgfit.render.pdf.routes import Ruled, rulers
-from svgfit.render.pdf.sides import sided
 from svgfit.render.pdf.step_geometry import (
     Change,
     arrows_of,

@@ -129,10 +129,10 @@ def to_json(every: Sequence[tuple[Advice, str | None]], warnings: Iterable[str] 
     """All advice as one object: ``svgfit``, ``people`` (with the plan's path where one was written), ``warnings``."""
     import json
 
-    import svgfit
+    from svgfit.version import __version__
 
     people = [_person(advice, path) for advice, path in every]
-    found = {"svgfit": svgfit.__version__, "people": people, "warnings": list(warnings)}
+    found = {"svgfit": __version__, "people": people, "warnings": list(warnings)}
     return json.dumps(found, ensure_ascii=False, indent=2)
 
 
