@@ -1,6 +1,6 @@
 """Whether what a run left can still be sewn: warnings for whoever adjusts, in the order a fitter would look. mm.
 
-The figures that a walk is held to (svgfit.fitting.walking.Rules: the convention's [walk]) hold here too.
+The figures that a walk is held to (svgfit.fitting.walking.WalkLimits: the convention's [walk]) hold here too.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from contextlib import suppress
 import numpy as np
 
 from svgfit.fitting.armhole import pieces_at_cap
-from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, format_length
@@ -27,7 +27,7 @@ from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHI
 
 
 def changed_walks(
-    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: Rules, unit: str
+    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: WalkLimits, unit: str
 ) -> dict[str, Walk]:
     """By title, the walk of each sleeve whose cap or armhole changed.
 
@@ -47,7 +47,7 @@ def sewing_warnings(
     before: Sequence[Piece],
     after: Sequence[Piece],
     walks: Mapping[str, Walk],
-    rules: Rules,
+    rules: WalkLimits,
     unit: str,
     registry: Registry | None = None,
 ) -> tuple[str, ...]:
@@ -75,7 +75,7 @@ def _meets(edge: Edge) -> bool:
     return edge.name.startswith(("cap", "armhole"))
 
 
-def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
+def _ease(walk: Walk, rules: WalkLimits, unit: str) -> Iterable[str]:
     """The whole ease: less than can be, or more than can be eased in."""
     style = rules.style
     least = min(-TOO_SHORT, (style.still or style.cap)[0]) if style else -TOO_SHORT
@@ -91,7 +91,7 @@ def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
         )
 
 
-def _lower(walk: Walk, rules: Rules, unit: str, registry: Registry | None) -> Iterable[str]:
+def _lower(walk: Walk, rules: WalkLimits, unit: str, registry: Registry | None) -> Iterable[str]:
     """Below the notches, where nothing is eased in."""
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:

@@ -50,9 +50,9 @@ def strip_notes(pieces: Sequence[Piece]) -> tuple[str, ...]:
 
 
 def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:
-    from svgfit.fitting.walking import Rules, walk_sleeve  # here because few drawings have an armhole too
+    from svgfit.fitting.walking import WalkLimits, walk_sleeve  # here because few drawings have an armhole too
 
     try:
-        return [walk_sleeve(sleeve, pieces, seams, Rules(), unit)]
+        return [walk_sleeve(sleeve, pieces, seams, WalkLimits(), unit)]
     except Refusal:
         return []

@@ -11,7 +11,7 @@ from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
 from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
-from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
@@ -66,7 +66,7 @@ class Walked(Struct, frozen=True):
         return any(check.status == Status.FAIL for check in every)
 
 
-def rules_of(convention: Convention, style: str | None = None) -> Rules:
+def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
     """What walks are held to: as the convention says, ``style`` before its own. Raises Refusal for an unknown style."""
     rule = convention.walk
     if style is not None:
@@ -79,10 +79,10 @@ def rules_of(convention: Convention, style: str | None = None) -> Rules:
             found = style_in(convention, rule.style) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
-    return Rules(rule.careful, rule.workable, found, rule.gathered)
+    return WalkLimits(rule.careful, rule.workable, found, rule.gathered)
 
 
-def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Rules, unit: str) -> Walked:
+def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, unit: str) -> Walked:
     """Walks and checks of all sizes; each group holds the pieces of one.
 
     What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
