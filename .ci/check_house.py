@@ -239,7 +239,7 @@ def _allowed(file: str, word: str) -> bool:
 # -- names of operations ---------------------------------------------------------------------------------------------
 
 EXAMPLES = ("svgfit/cli/", "svgfit/model/plan.py", "svgfit/__init__.py")
-"""Where a stock operation may be named: in examples of the public module and of the command line, which may not cost loading one."""
+"""Where a stock operation may be named: in examples that are printed or read before any plug-in is loaded."""
 
 
 def check_operations(module: Module) -> Iterator[Place]:
