@@ -51,7 +51,7 @@ class Row(Struct, frozen=True):
 
 
 def read_body(path: str) -> BodySheet:
-    """The body sheet in a file. Raises Refusal, one line with file and place, for what can't be or can't be read."""
+    """Read the body sheet in a file. Raises Refusal, one line with file and place, for what can't be so or read."""
     ending = Path(path).suffix.casefold()
     if ending in _TABLES:
         raise Refusal(path, "is a table program's own file", 'save it from there as "CSV UTF-8"')
@@ -118,7 +118,7 @@ def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapp
 
 
 def _csv_rows(path: str) -> list[Row]:
-    """The rows of a CSV file, divided by commas, semicolons or tabs (whichever its first line has most of)."""
+    """Read the rows of a CSV file, divided by commas, semicolons or tabs (whichever its first line has most of)."""
     import csv  # only for those who keep their sheet in a table program
     import io
 
@@ -145,7 +145,7 @@ def _csv_rows(path: str) -> list[Row]:
 
 
 def _columns(path: str, line: int, cells: Sequence[str]) -> list[tuple[str, str]]:
-    """What each column holds, with the unit of its head ("" where there is none)."""
+    """Tell what each column holds, with the unit of its head ("" where there is none)."""
 
     def refuse(name: str | None, what: str, todo: str) -> Refusal:
         return Refusal(f"{path} line {line}{f': {name}' if name else ''}", what, todo)
@@ -188,7 +188,7 @@ def _csv_row(path: str, line: int, cells: Sequence[str], columns: Sequence[tuple
 
 
 def _known(name: str, refuse: Callable[[str | None, str, str], Refusal]) -> str:
-    """The plain name of a key: a measure's own name for any of its names. Refuses an unknown one with the nearest."""
+    """Find the plain name of a key: a measure's own name for any of its names. Refuses an unknown one."""
     plain = same(name)
     measure = _measure(name)
     if measure is not None:
@@ -238,7 +238,7 @@ def _person(row: Row) -> Person:
 
 
 def _spoken(row: Row, measures: Mapping[str, float]) -> str | None:
-    """The unit in which all of a person's measures are written; None where they are mixed."""
+    """Find the unit in which all of a person's measures are written; None where they are mixed."""
     known = {"in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "cm": "cm", "mm": "mm"}
     units: set[str] = set()
     for name in measures:

@@ -27,7 +27,7 @@ Sized = tuple[Sequence[Piece], Sequence[Piece], Measured, Measured]
 
 
 def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
-    """The pieces of each size of a nest, with those that have none; one group where there are no sizes."""
+    """Group the pieces by size, each group with those that have none; one group where there are no sizes."""
     named = dict.fromkeys(piece.size for piece in pieces if piece.size is not None)
     return tuple(tuple(piece for piece in pieces if piece.size in (size, None)) for size in named) or (tuple(pieces),)
 
@@ -36,7 +36,7 @@ def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
 
 
 def variants(step: Step) -> Iterable[Step]:
-    """The step as it is for each size that its tables name; itself where it has none."""
+    """Give the step as it is for each size that its tables name; itself where it has none."""
     if not step.by_size:
         return (step,)
     named = dict.fromkeys(size for _, table in step.by_size for size, _ in table)
@@ -49,7 +49,7 @@ def variants(step: Step) -> Iterable[Step]:
 
 
 def plan_for_size(plan: Plan, size: str | None) -> Plan:
-    """The plan with each table by size replaced by its value for one size (None: a drawing without sizes).
+    """Replace each table by size in a plan by its value for one size (None: a drawing without sizes).
 
     Raises Refusal where a table says nothing of the size.
     """
@@ -77,7 +77,7 @@ def _step_for_size(step: Step, size: str | None) -> Step:
 
 
 def nest_checks(nest: Sequence[Sized], unit: str) -> tuple[Check, ...]:
-    """For each piece that was changed in several sizes: whether its sizes cross now, and step evenly.
+    """Check for each piece that was changed in several sizes whether its sizes cross now, and step evenly.
 
     ``fail`` where outlines that lay one in the other cross after the plan, ``warn`` where measurements no longer step
     evenly from size to size. Lengths in mm; outlines are compared where they lie on the page.
@@ -150,7 +150,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
 
 
 def outside(small: Curve, large: Curve) -> tuple[float, complex]:
-    """How far, mm, the one closed line reaches outside the other, and where (0 where it lies within). To 0.02 mm.
+    """Measure how far, mm, one closed line reaches outside another, and where (0 where it lies within). To 0.02 mm.
 
     Sampled: 64 places a segment, each held against the other's chords.
     """

@@ -29,7 +29,7 @@ from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHI
 def changed_walks(
     before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: WalkLimits, unit: str
 ) -> dict[str, Walk]:
-    """By title, the walk of each sleeve whose cap or armhole changed.
+    """Walk each sleeve, by its title, whose cap or armhole changed.
 
     Pieces of one size, in the same order. A sleeve that can't be walked is passed over.
     """
@@ -62,7 +62,7 @@ def sewing_warnings(
 
 
 def _changed(old: Piece, new: Piece) -> bool:
-    """Whether a cap or armhole, or a notch on one, is another."""
+    """Tell whether a cap or armhole, or a notch on one, changed."""
     seams = [(a, b) for a, b in zip(old.edges, new.edges, strict=True) if _meets(a)]
     if any(a.curve is not b.curve and not np.array_equal(a.curve.segments, b.curve.segments) for a, b in seams):
         return True
@@ -76,7 +76,7 @@ def _meets(edge: Edge) -> bool:
 
 
 def _ease(walk: Walk, rules: WalkLimits, unit: str) -> Iterable[str]:
-    """The whole ease: less than can be, or more than can be eased in."""
+    """Warn of a whole ease that is less than can be, or more than can be eased in."""
     style = rules.style
     least = min(-TOO_SHORT, (style.still or style.cap)[0]) if style else -TOO_SHORT
     if walk.ease < least - 0.01:
@@ -106,7 +106,7 @@ def _lower(walk: Walk, rules: WalkLimits, unit: str, registry: Registry | None) 
 
 
 def _kinks(old: Piece, new: Piece) -> Iterable[str]:
-    """Where a cap or armhole bends as at a corner, and did not before."""
+    """Warn of places where a cap or armhole bends as at a corner, and did not before."""
     for was, edge in zip(old.edges, new.edges, strict=True):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
             continue
@@ -134,7 +134,7 @@ def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
 
 
 def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
-    """How far a curve turns within BEND_WITHIN mm from many of its places; the places, and how far along they lie."""
+    """Measure how far a curve turns within BEND_WITHIN mm from many places; the places, and how far along they lie."""
     t = (np.arange(24 * len(curve)) + 0.5) / 24
     points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
     steps = np.abs(np.diff(points, prepend=curve.start))

@@ -67,7 +67,7 @@ class Walked(Struct, frozen=True):
 
 
 def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
-    """What walks are held to: as the convention says, ``style`` before its own. Raises Refusal for an unknown style."""
+    """Find what walks are held to: as the convention says, ``style`` first. Raises Refusal for an unknown style."""
     rule = convention.walk
     if style is not None:
         try:
@@ -83,7 +83,7 @@ def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
 
 
 def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, unit: str) -> Walked:
-    """Walks and checks of all sizes; each group holds the pieces of one.
+    """Walk all sleeves and check all seams, size by size; each group holds the pieces of one.
 
     What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
     where nothing can, with the first reason.
@@ -152,7 +152,7 @@ def _of_sizes(name: str, sizes: Sequence[str]) -> str:
 
 
 def left_out(title: str, doubt: Doubt) -> Check:
-    """That a piece looks like a part of the garment but could not be taken for it, so that nothing of it is walked."""
+    """Warn of a piece that looks like a part of the garment but could not be taken for it, so that it is not walked."""
     looks = " or ".join(doubt.kinds)
     return Check(
         f"piece {title}", "warn", f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
@@ -160,7 +160,7 @@ def left_out(title: str, doubt: Doubt) -> Check:
 
 
 def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
-    """The refusal that says that there is no sleeve, and why."""
+    """Make the refusal that says that there is no sleeve, and why."""
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
     doubtful = doubt_refusal(pieces, "sleeve", "walk")
     return doubtful or Refusal(
@@ -169,7 +169,7 @@ def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
 
 
 def walk_report(canvases: Iterable[Canvas], walked: Walked, warnings: Iterable[str]) -> WalkReport:
-    """The walks as they are reported."""
+    """Make the report of walks."""
     rows = tuple(
         WalkRow(
             walk.sleeve,

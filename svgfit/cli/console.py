@@ -14,23 +14,23 @@ _IF_REFUSED = "svgfit.if_refused"
 
 
 def say(text: str) -> None:
-    """Text and a line's end to stdout. A reader that has gone away (``| head``) is no error."""
+    """Write text and a line's end to stdout. A reader that has gone away (``| head``) is no error."""
     _write(sys.stdout, text + "\n")
 
 
 def complain(text: str) -> None:
-    """One line to stderr."""
+    """Write one line to stderr."""
     _write(sys.stderr, f"svgfit: {text}\n")
 
 
 def warn(texts: Iterable[str], *, quiet: bool = False) -> None:
-    """Warnings to stderr, one line each; none with ``quiet``."""
+    """Write warnings to stderr, one line each; none with ``quiet``."""
     for text in () if quiet else texts:
         complain(f"warning: {' '.join(text.split())}")
 
 
 def warn_if_refused(texts: Callable[[], Iterable[str]]) -> None:
-    """Remembers, for the command that is running, what to warn of should it be refused: often that is the cause.
+    """Remember, for the command that is running, what to warn of should it be refused: often that is the cause.
 
     Called again it takes the place of what was remembered before. ``texts`` is asked at the refusal.
     """
@@ -40,7 +40,7 @@ def warn_if_refused(texts: Callable[[], Iterable[str]]) -> None:
 
 
 def warn_of_refused(context: click.Context) -> None:
-    """What ``warn_if_refused`` remembered, to stderr."""
+    """Write what ``warn_if_refused`` remembered to stderr."""
     context.meta.get(_IF_REFUSED, lambda: None)()
 
 
@@ -49,7 +49,7 @@ def _warn_once(texts: Callable[[], Iterable[str]], *, quiet: bool) -> None:
 
 
 def table_style() -> dict[str, Any]:
-    """How tables are drawn: as wide as the terminal and in colour on one, unwrapped and plain into a pipe or file."""
+    """Choose how tables are drawn: as wide as the terminal and in colour on one, unwrapped and plain elsewhere."""
     if not sys.stdout.isatty():
         return {"width": None, "colour": False}
     from shutil import get_terminal_size
@@ -66,7 +66,7 @@ def _write(stream: TextIO, text: str) -> None:
 
 
 def columns(rows: Sequence[Sequence[str]], indent: str = "  ", gap: str = "   ") -> str:
-    """Rows in aligned columns, left to right, without blanks at the ends of lines.
+    """Lay rows out in aligned columns, left to right, without blanks at the ends of lines.
 
     >>> print(columns([("cap height", "5 in", "6 in"), ("cap ease", "1 in", "1/2 in")], indent=""))
     cap height   5 in   6 in

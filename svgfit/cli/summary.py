@@ -11,7 +11,7 @@ from svgfit.render.format_values import has_changed, row_change
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
-    """The summary of a run; lengths in ``unit``."""
+    """Write the summary of a run; lengths in ``unit``."""
     parts = [_step(number, step, unit) for number, step in enumerate(report.steps, 1)]
     parts += [text for piece in report.pieces if (text := changes(piece, unit))]
     if report.checks:
@@ -39,7 +39,7 @@ def _step(number: int, step: StepRow, unit: str) -> str:
 
 
 def changes(piece: PieceRow, unit: str) -> str:
-    """The measurements of a piece that changed, before and after; "" where none did."""
+    """List the measurements of a piece that changed, before and after; "" where none did."""
     rows = [row for row in piece.measurements if has_changed(row)]
     if not rows:
         return ""
@@ -52,12 +52,12 @@ def changes(piece: PieceRow, unit: str) -> str:
 
 
 def speak(value: float | None, kind: str, unit: str) -> str:
-    """A measurement for reading: a length in ``unit``, an angle in degrees, "-" for none."""
+    """Format a measurement: a length in ``unit``, an angle in degrees, "-" for none."""
     if value is None:
         return "-"
     return format_length(value, unit) if kind == "mm" else f"{value:.1f} {'°' if kind == 'deg' else kind}".strip()
 
 
 def checks_text(checks: Sequence[Check]) -> str:
-    """One line a check, its verdict first."""
+    """List checks, a line each, the verdict first."""
     return columns([(check.status, check.name, check.message) for check in checks])
