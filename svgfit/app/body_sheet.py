@@ -17,6 +17,7 @@ from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
+from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.body_measures import ARM, BACK, CHEST, DEPTH, LENGTH, MEASURES, SHOULDER, TIP, WRIST
@@ -218,7 +219,7 @@ def _person(row: Row) -> Person:
     measures = {known.name: _taken(row, known) for known in MEASURES if known.name in row.values}
     _refuse_against_each_other(row, measures)
     unit = _text(row, "unit")
-    if unit not in (None, "in", "mm", "cm"):
+    if unit not in (None, Unit.IN, Unit.MM, Unit.CM):
         raise row.refuse("unit", f"{unit!r} is not a unit for reports", "write one of in, mm, cm")
     return Person(
         name,
@@ -239,7 +240,15 @@ def _person(row: Row) -> Person:
 
 def _spoken(row: Row, measures: Mapping[str, float]) -> str | None:
     """Find the unit in which all of a person's measures are written; None where they are mixed."""
-    known = {"in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "cm": "cm", "mm": "mm"}
+    known = {
+        Unit.IN: Unit.IN,
+        "inch": Unit.IN,
+        "inches": Unit.IN,
+        '"': Unit.IN,
+        "″": Unit.IN,
+        Unit.CM: Unit.CM,
+        Unit.MM: Unit.MM,
+    }
     units: set[str] = set()
     for name in measures:
         text = str(row.values[name]).strip().casefold()

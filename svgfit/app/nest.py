@@ -16,6 +16,7 @@ from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
+from svgfit.model.vocabulary import MeasureUnit, Status
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
@@ -114,9 +115,9 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
             words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
             worst = after, words
     if worst[1]:
-        return Check(f"sizes of {name} do not cross", "fail", f"{name}: {worst[1]}", values)
+        return Check(f"sizes of {name} do not cross", Status.FAIL, f"{name}: {worst[1]}", values)
     return Check(
-        f"sizes of {name} do not cross", "pass", f"{name}: no size crosses another that did not before", values
+        f"sizes of {name} do not cross", Status.PASS, f"{name}: no size crosses another that did not before", values
     )
 
 
@@ -127,7 +128,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
     before = [{item.name: item for item in group[2].get(old.title, ())} for old, _, group in found]
     after = [{item.name: item for item in group[3].get(old.title, ())} for old, _, group in found]
     for key, item in after[0].items():
-        if item.unit != "mm" or not all(key in row for row in (*before, *after)):
+        if item.unit != MeasureUnit.MM or not all(key in row for row in (*before, *after)):
             continue
         old, new = ([row[key].value for row in rows] for rows in (before, after))
         if all(abs(a - b) < 1e-6 for a, b in zip(old, new, strict=True)):
@@ -144,9 +145,12 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
     title = f"sizes of {name} step evenly"
     if uneven:
         return Check(
-            title, "warn", f"{name}: steps from size to size are less even than before: {'; '.join(uneven)}", values
+            title,
+            Status.WARN,
+            f"{name}: steps from size to size are less even than before: {'; '.join(uneven)}",
+            values,
         )
-    return Check(title, "pass", f"{name}: steps from size to size are as even as before", values)
+    return Check(title, Status.PASS, f"{name}: steps from size to size are as even as before", values)
 
 
 def outside(small: Curve, large: Curve) -> tuple[float, complex]:

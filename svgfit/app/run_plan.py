@@ -32,6 +32,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
+from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -87,7 +88,7 @@ def run_plan(
     registry: Registry,
     measurers: Sequence[Measurer] = (),
     *,
-    unit: str = "in",
+    unit: str = Unit.IN,
 ) -> SizeRun:
     """Run a plan on the pieces of one size, with everything measured before and after.
 
@@ -286,7 +287,10 @@ def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...], registry: Regist
     try:
         ends = read_ends(step)
         piece = resolve_piece(
-            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces, registry
+            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=(PieceKind.SLEEVE,)),
+            step,
+            pieces,
+            registry,
         )
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None

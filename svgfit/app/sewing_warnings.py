@@ -19,6 +19,7 @@ from svgfit.model.length import both_ways, format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import PieceKind
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
 from svgfit.plugin.abilities import notch_matcher
 from svgfit.plugin.registry import Registry
@@ -37,7 +38,7 @@ def changed_walks(
     found: dict[str, Walk] = {}
     for sleeve in after:
         met = pieces_at_cap(sleeve.name, seams)
-        if sleeve.kind == "sleeve" and met & changed:
+        if sleeve.kind == PieceKind.SLEEVE and met & changed:
             with suppress(Refusal):
                 found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
     return found

@@ -19,6 +19,7 @@ from svgfit.model.length import format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
+from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.seam_inference import cut_after
@@ -168,7 +169,7 @@ def _is_copy(piece: Piece, of: Piece) -> bool:
 
 def _may_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether edges of one shape mean anything: a front and a back may well have like ones by chance."""
-    return {piece.kind, of.kind} != {"front", "back"} and cut_after(of.name) is None
+    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and cut_after(of.name) is None
 
 
 def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: bool) -> Edge | None:
@@ -182,7 +183,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     wanted = sewn_edge(of, edge.name)
     length = wanted.length(1e-3)
     if _is_straight(wanted):
-        at_hem = edge.name == "hem" and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
+        at_hem = edge.name == EdgeName.HEM and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
         if not (named or at_hem):
             return None
         alike = [one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance]

@@ -17,7 +17,7 @@ from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
-from svgfit.model.vocabulary import Status
+from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.seam_inference import cut_after
@@ -94,7 +94,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
     for pieces in groups:
         size = next((piece.size for piece in pieces if piece.size is not None), None)
         ending = f" ({size})" if size is not None and len(groups) > 1 else ""
-        sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
+        sleeves = [piece for piece in pieces if piece.kind == PieceKind.SLEEVE]
         if not sleeves:
             refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
         for sleeve in sleeves:
@@ -110,7 +110,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
         checks += [check for piece in pieces for check in fold_checks(piece)]
         checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
     if not walks:
-        raise min(refusals, key=lambda one: one[1] == "warn")[2]
+        raise min(refusals, key=lambda one: one[1] == Status.WARN)[2]
     checks += [Check(name, status, refusal.line()) for name, status, refusal in refusals]
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
 
@@ -132,7 +132,7 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
     for size, check in every:
         mine = size or next((one for one in sizes if f"({one})" in check.name or f"size {one})" in check.name), "")
         name = check.name.replace(f" ({mine})", "").replace(f" (size {mine})", "")
-        if check.status == "pass":
+        if check.status == Status.PASS:
             passed.setdefault(name, []).append(mine)
         else:
             told.setdefault((check.status, name, check.message), []).append(mine)
@@ -142,7 +142,9 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
         alike.setdefault(tuple(dict.fromkeys(found)), []).append(name)
     for found, names in alike.items():
         which = ", ".join(filter(None, found))
-        rows.append(Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", "pass", "; ".join(names)))
+        rows.append(
+            Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", Status.PASS, "; ".join(names))
+        )
     return tuple(rows)
 
 
@@ -155,7 +157,7 @@ def left_out(title: str, doubt: Doubt) -> Check:
     """Warn of a piece that looks like a part of the garment but could not be taken for it, so that it is not walked."""
     looks = " or ".join(doubt.kinds)
     return Check(
-        f"piece {title}", "warn", f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
+        f"piece {title}", Status.WARN, f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
     )
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from svgfit.cli.options import DrawingOptions, PluginOptions, read_scale
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import Status
 from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, OWN, PLAN, STEP
 
 if TYPE_CHECKING:
@@ -138,7 +139,7 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], draw
 
 def _failed(report: Report) -> Iterator[str]:
     for check in report.checks:
-        if check.status == "fail":
+        if check.status == Status.FAIL:
             yield f"{check.name} failed: {check.message}"
 
 

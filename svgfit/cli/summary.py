@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from svgfit.cli.console import columns
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, PieceRow, Report, StepRow
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.render.format_values import has_changed, row_change
 
 
@@ -55,7 +56,11 @@ def speak(value: float | None, kind: str, unit: str) -> str:
     """Format a measurement: a length in ``unit``, an angle in degrees, "-" for none."""
     if value is None:
         return "-"
-    return format_length(value, unit) if kind == "mm" else f"{value:.1f} {'°' if kind == 'deg' else kind}".strip()
+    return (
+        format_length(value, unit)
+        if kind == MeasureUnit.MM
+        else f"{value:.1f} {'°' if kind == MeasureUnit.DEG else kind}".strip()
+    )
 
 
 def checks_text(checks: Sequence[Check]) -> str:
