@@ -55,7 +55,7 @@ def picture_page(session: Session, parts: Sequence[str]) -> str:
             title=os.path.basename(file),
             window=window,
             sheets=tuple((part, sheet(drawing, root, (part,), window, _ACROSS, down)) for part in parts),
-            unit=session.units.unit,
+            units=session.units,
             boxes=found.boxes,
             rows=found.rows,
             walks=found.walks,

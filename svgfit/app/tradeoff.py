@@ -105,4 +105,4 @@ def plot_tradeoff(session: Session, before_work: Callable[[], None] = lambda: No
     if len(found[0].rows) < 2:
         what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
         raise Refusal(where, what, "see svgfit plugins for why bicep-widen is not there")
-    return trade_plot(found[0], session.units.unit)
+    return trade_plot(found[0], session.units)

@@ -15,12 +15,12 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
+from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
 from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
 from svgfit.render.pdf.clipping import clip_line, clip_shape
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
-from svgfit.render.svg_file import document
 from svgfit.render.text_metrics import letters
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number

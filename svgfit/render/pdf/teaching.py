@@ -9,9 +9,13 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import listed
+from svgfit.render.annotate.block import block_document
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -37,7 +41,6 @@ from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
 from svgfit.render.pdf.wording import title_of
-from svgfit.render.svg_file import block_document
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
@@ -306,9 +309,14 @@ def _tables(lesson: Lesson, run: SizeRun) -> Iterable[str]:
 def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
     cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
     for row in rows:
-        change = row_change(row, unit)
+        change = row_change(row, _units(unit))
         heavy = change not in ("", "same")
-        texts = (row.name, cell_text(row.before, row.unit, unit), cell_text(row.after, row.unit, unit), change)
+        texts = (
+            row.name,
+            cell_text(row.before, row.unit, _units(unit)),
+            cell_text(row.after, row.unit, _units(unit)),
+            change,
+        )
         cells += [f"strong({quoted(text)})" if heavy and n else quoted(text) for n, text in enumerate(texts)]
     return _table(cells, 4)
 
@@ -319,9 +327,9 @@ def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], un
     cells = [f"strong({quoted('size')})", *(f"strong({quoted(size)})" for size in sizes)]
     for name in names:
         line = [one[name] for one in figures]
-        cells += [quoted(name), *(quoted(cell_text(row.after, row.unit, unit, decimal=False)) for row in line)]
+        cells += [quoted(name), *(quoted(cell_text(row.after, row.unit, _units(unit), decimal=False)) for row in line)]
         if any(has_changed(row) for row in line):
-            was = [quoted(cell_text(row.before, row.unit, unit, decimal=False)) for row in line]
+            was = [quoted(cell_text(row.before, row.unit, _units(unit), decimal=False)) for row in line]
             cells += [f"pad(left: 3mm, {quoted('was')})", *was]
     return _table(cells, len(sizes) + 1)
 
@@ -353,7 +361,9 @@ def _step(
     if layout.apart and sum(len(one.shown) for one in pictures) > _SHORT:
         yield "#pagebreak(weak: true)"
     yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
-    got = "; ".join(f"{name} {value_text(value, _unit_of(name, step), lesson.unit)}" for name, value in row.got.items())
+    got = "; ".join(
+        f"{name} {value_text(value, _unit_of(name, step), _units(lesson.unit))}" for name, value in row.got.items()
+    )
     yield (
         f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{asked_text(row)}.')}"
         + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
@@ -394,9 +404,14 @@ def _changes(step: Taught, unit: str) -> str:
     several = len({title for title, _ in step.figures}) > 1
     cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
     for title, row in step.figures:
-        change = row_change(row, unit)
+        change = row_change(row, _units(unit))
         name = f"{title}: {row.name}" if several else row.name
-        texts = (name, cell_text(row.before, row.unit, unit), cell_text(row.after, row.unit, unit), change)
+        texts = (
+            name,
+            cell_text(row.before, row.unit, _units(unit)),
+            cell_text(row.after, row.unit, _units(unit)),
+            change,
+        )
         cells += [quoted(text) for text in texts]
     return _table(cells, 4)
 
@@ -431,7 +446,9 @@ def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = 
         return
     yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
     pictures: list[str] = []
-    for number, block in enumerate(walk_blocks(walks, lesson.unit, PICTURE_ON_PAPER, min(width - 2.0, 260.0))):
+    for number, block in enumerate(
+        walk_blocks(walks, PageStyle(PICTURE_ON_PAPER, units=_units(lesson.unit)), min(width - 2.0, 260.0))
+    ):
         picture, across, _ = block_document(block, 1 + 2j, 1.0)
         file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
         pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
@@ -459,3 +476,7 @@ def _cautions(lesson: Lesson) -> Iterable[str]:
     if lesson.warnings:
         yield f"=== #{quoted('Notes')}"
         yield from (f"- #{quoted(text)}" for text in lesson.warnings)
+
+
+def _units(unit: str) -> Units:
+    return Units(Unit(unit))
