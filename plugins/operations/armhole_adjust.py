@@ -14,6 +14,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Refusal,
     ReshapedArmhole,
     SewnRow,
@@ -248,5 +249,18 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             one_of=(("lower", "scoop", "length"),),
+            reaches=(
+                Reach("armhole depth", change="lower", keeps=("shoulder",)),
+                Reach(
+                    "armhole length", "length", given=(("by", "lower"),), keeps=("shoulder",), manner="armhole lowered"
+                ),
+                Reach(
+                    "armhole length",
+                    "length",
+                    given=(("by", "scoop"),),
+                    keeps=("shoulder", "armhole depth"),
+                    manner="armhole scooped",
+                ),
+            ),
         )
     ]

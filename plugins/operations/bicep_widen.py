@@ -22,6 +22,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Slash,
     at_most,
     bicep_level,
@@ -46,6 +47,45 @@ from svgfit.plugin import (
 )
 
 WAYS = ("height", "cap-length", "underarm", "hem")
+MANNERS = (
+    Reach(
+        "bicep width",
+        "width",
+        "amount",
+        given=(("how", "height"),),
+        keeps=("cap height", "hem"),
+        manner="height kept",
+        does="Move the two halves apart at the underarm and redraw the cap; its height stays.",
+        rank=0,
+    ),
+    Reach(
+        "bicep width",
+        "width",
+        "amount",
+        given=(("how", "cap-length"),),
+        keeps=("cap length", "hem"),
+        manner="cap length kept",
+        does="Keep the cap's edge as long as it is; the cap changes its height instead.",
+    ),
+    Reach(
+        "bicep width",
+        "width",
+        "amount",
+        given=(("how", "underarm"),),
+        keeps=("cap height", "hem"),
+        manner="at the underarm",
+        does="Move only the underarm points; the seam below runs back to where it was.",
+    ),
+    Reach(
+        "bicep width",
+        "width",
+        given=(("how", "hem"),),
+        keeps=("underarm seam front", "underarm seam back"),
+        manner="slash to the hem",
+        does="Slash down the middle to the hem and open it like a fan; the cap opens at its top.",
+    ),
+)
+"""The four ways to a width, the one that svgfit takes by itself first."""
 LEVEL = ("grain line", "centre line", "fold line")
 """Marks that stay where they are when both halves of the sleeve turn away from the centre line."""
 
@@ -354,5 +394,6 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount", "width"),),
+            reaches=MANNERS,
         )
     ]

@@ -14,6 +14,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Slash,
     at_most,
     bicep_level,
@@ -135,5 +136,15 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount", "height"),),
+            reaches=(
+                Reach(
+                    "cap height",
+                    "height",
+                    "amount",
+                    keeps=("bicep width",),
+                    does="a level slash, the edge trued.",
+                    rank=0,
+                ),
+            ),
         )
     ]

@@ -17,6 +17,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     RedrawnCap,
     at_least,
     at_most,
@@ -254,5 +255,19 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("ease", "cap-length", "amount"),),
+            reaches=tuple(
+                Reach(
+                    figure,
+                    parameter,
+                    given=(("within", within),),
+                    keeps=("cap height", "bicep width"),
+                    manner=manner,
+                    rank=rank,
+                    share="share-back",
+                    limit="outwards",
+                )
+                for figure, parameter in (("cap ease", "ease"), ("cap length", "cap-length"))
+                for rank, (within, manner) in enumerate((("notches", "redrawn"), ("whole", "whole cap redrawn")))
+            ),
         )
     ]

@@ -18,6 +18,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     Refusal,
     Slash,
     TruingMethod,
@@ -267,5 +268,16 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount", "ease", "cap-length"),),
+            reaches=(
+                Reach(
+                    "cap ease",
+                    "ease",
+                    keeps=("cap height", "bicep width"),
+                    manner="corners turned",
+                    does="Turn the lower corners of the cap about the underarm.",
+                    share="share-back",
+                    between=rules.caps.TURN_GAINS,
+                ),
+            ),
         )
     ]

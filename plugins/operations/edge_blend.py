@@ -94,5 +94,6 @@ def svgfit_operations() -> Iterable[Operation]:
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("edge",),),
             open_outline=True,
+            closes_gaps="edge",
         )
     ]

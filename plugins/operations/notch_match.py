@@ -13,6 +13,7 @@ from svgfit.plugin import (
     Outcome,
     Parameter,
     Piece,
+    Reach,
     armhole_notches,
     armhole_row,
     both_ways,
@@ -178,5 +179,7 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             kinds=("sleeve",),
+            reaches=(Reach("share to the back", "share-back", keeps=("cap length", "cap height"), rank=0),),
+            matches_notches=True,
         )
     ]

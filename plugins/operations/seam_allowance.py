@@ -91,5 +91,6 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("width",),),
+            cuts_only=True,
         )
     ]

@@ -7,6 +7,7 @@ from functools import partial
 
 from svgfit.plugin import (
     Check,
+    Comparison,
     Job,
     Operation,
     Outcome,
@@ -83,5 +84,6 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             one_of=(("a",), ("b",)),
+            compares=Comparison("a", "b", least="min", most="max"),
         )
     ]

@@ -21,7 +21,7 @@ from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.convention import Convention
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
-from svgfit.svg import Drawing, OwnLayer, free_name, kept, splice
+from svgfit.svg import Drawing, SvgfitLayer, free_name, kept_layers, splice
 
 
 class Annotating(Struct, frozen=True):
@@ -54,13 +54,13 @@ def annotate(
     written: list[bytes] = []
     warnings: list[str] = []
     for drawing in pattern.read.drawings:
-        stays = kept(drawing, discard_edits=how.discard_edits)
+        stays = kept_layers(drawing, discard_edits=how.discard_edits)
         scene = _scene(drawing, convention, units, runs, stays, going_on=how.going_on)
         file = drawing.canvas.file
         walks = walks_for(file, runs, pattern.seams, units.unit, every=how.walked is not None)
         scene = replace(scene, walks=walks, shown=shown, plan=how.plan, names_sizes=how.names_sizes)
         if how.walked is not None:
-            standing = next((layer.plan for layer in reversed(drawing.own) if layer.plan), None)
+            standing = next((layer.plan for layer in reversed(drawing.svgfit_layers) if layer.plan), None)
             scene = replace(scene, checks=how.walked, plan=standing or "")
         drawn = draw_layers(scene)
         warnings += _without_cut_line(scene) if ADJUSTED in shown else ()
@@ -89,7 +89,7 @@ def _scene(
     convention: Convention,
     units: Units,
     runs: Sequence[SizeRun],
-    stays: Sequence[OwnLayer],
+    stays: Sequence[SvgfitLayer],
     *,
     going_on: bool,
 ) -> Scene:

@@ -135,7 +135,7 @@ class DrawingStore:
         from copy import deepcopy
 
         parsed = self.parsed(file)
-        return self._interpret(ParsedFile(parsed.source, deepcopy(parsed.root), parsed.own), scale)
+        return self._interpret(ParsedFile(parsed.source, deepcopy(parsed.root), parsed.svgfit_layers), scale)
 
 
 def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, options: ReadingOptions) -> ReadDrawings:
@@ -171,7 +171,7 @@ def unread_outlines(read: ReadDrawings, options: ReadingOptions) -> tuple[str, .
         f"{drawing.canvas.file}: it holds outlines that svgfit adjusted before, but the drawn ones are looked at; "
         "--from adjusted looks at the adjusted ones"
         for drawing in read.drawings
-        if any(layer.kind == "adjusted" for layer in drawing.own)
+        if any(layer.kind == "adjusted" for layer in drawing.svgfit_layers)
     )
 
 

@@ -12,6 +12,8 @@ from svgfit.model.plan import Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest_name, listed, suggestion
 from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.abilities import gap_closer
+from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import plain_name
 from svgfit.plugin.values import READERS
 
@@ -116,7 +118,9 @@ def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key
     return tuple(named)
 
 
-def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> Piece | None:
+def resolve_piece(
+    operation: Operation, step: Step, pieces: Sequence[Piece], registry: Registry | None = None
+) -> Piece | None:
     """The piece the step means: named, or the only one that fits; None for an operation that takes none."""
     if not operation.kinds:
         if step.piece is not None:
@@ -149,7 +153,7 @@ def resolve_piece(operation: Operation, step: Step, pieces: Sequence[Piece]) -> 
             what = f"{piece.name} is a {piece.kind}, and {operation.name} works on a {kinds}"
             raise Unfit("piece", what, f"pieces that fit: {_names(fitting)}" if fitting else "choose another operation")
     if not operation.open_outline:
-        check_closed(piece)
+        check_closed(piece, registry)
     return piece
 
 
@@ -165,14 +169,17 @@ def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> Non
         raise Unfit(key, what, doubt.todo)
 
 
-def check_closed(piece: Piece) -> None:
-    """Raises Refusal, with the gap and its place on the page, where the drawn outline is not closed."""
-    for refusal in open_places(piece):
+def check_closed(piece: Piece, registry: Registry | None = None) -> None:
+    """Raise Refusal, with the gap and its place on the page, where the drawn outline is not closed.
+
+    ``registry``: where an operation that closes the gap is looked for.
+    """
+    for refusal in open_places(piece, registry):
         raise refusal
 
 
-def open_places(piece: Piece) -> tuple[Refusal, ...]:
-    """What there is to say of each gap in a piece's drawn outline: how large, where, what to do."""
+def open_places(piece: Piece, registry: Registry | None = None) -> tuple[Refusal, ...]:
+    """Say of each gap in a piece's drawn outline how large it is, where, and what to do (by which operation)."""
     found: list[Refusal] = []
     for first, second in piece.gaps:
         at = piece.placement.apply(first)
@@ -182,7 +189,8 @@ def open_places(piece: Piece) -> tuple[Refusal, ...]:
         if corner:
             todo = f"it is at the corner where {edge} ends: draw both lines on to where they meet"
         else:
-            todo = f"close the path there, or true it first with edge-blend edge='{edge}'"
+            step = None if registry is None else gap_closer(registry, edge)
+            todo = f"close the path there, or true it first with {step}" if step else "close the path there"
         found.append(Refusal(piece.where, what, todo))
     return tuple(found)
 

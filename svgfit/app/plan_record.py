@@ -18,7 +18,7 @@ from svgfit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import ReadingOptions
-    from svgfit.svg import OwnLayer
+    from svgfit.svg import SvgfitLayer
 
 _VERSION = 1
 
@@ -125,7 +125,7 @@ def _steps(stored: Sequence[_StoredStep], where: str) -> tuple[Step, ...]:
     )
 
 
-def recorded_plan(sheets: Iterable[tuple[str, Sequence[OwnLayer]]]) -> tuple[Recorded | None, tuple[str, ...]]:
+def recorded_plan(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded | None, tuple[str, ...]]:
     """The plan that files hold (each with its layers of ours), and warnings; None where there is none to be read.
 
     Raises Refusal where the files were adjusted by different plans.
@@ -151,7 +151,7 @@ def recorded_plan(sheets: Iterable[tuple[str, Sequence[OwnLayer]]]) -> tuple[Rec
     return found, tuple(warnings)
 
 
-def gone_on_from(sheets: Iterable[tuple[str, Sequence[OwnLayer]]]) -> tuple[Recorded, ...]:
+def gone_on_from(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded, ...]:
     """The plans that made the adjusted outlines of files (each with its layers of ours), in turn.
 
     () where that is not known: an outline was edited since, a plan is missing or damaged, or the files' plans differ.

@@ -130,7 +130,7 @@ class Run:
         if key not in self._annotated:
             context = self.context
             going_on = context.options.from_adjusted
-            before = [(drawing.canvas.file, drawing.own) for drawing in context.pattern.read.drawings]
+            before = [(drawing.canvas.file, drawing.svgfit_layers) for drawing in context.pattern.read.drawings]
             earlier = gone_on_from(before) if going_on else ()
             how = Annotating(
                 plan=plan_text(self.plan, context.options, earlier),
@@ -236,7 +236,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     unit = context.units.unit
     rules = rules_of(context.setup.convention)
     walks = changed_walks(run.before, run.after, context.pattern.seams, rules, unit)
-    warnings = sewing_warnings(run.before, run.after, walks, rules, unit)
+    warnings = sewing_warnings(run.before, run.after, walks, rules, unit, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 

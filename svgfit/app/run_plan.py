@@ -16,6 +16,7 @@ from svgfit.app.targets import (
     End,
     end_check,
     is_met,
+    is_seen_to,
     notches_part,
     on_the_old,
     read_ends,
@@ -32,6 +33,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
 from svgfit.plugin import validate
+from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
 
@@ -99,7 +101,7 @@ def run_plan(
     run = SizeRun(pieces, pieces, seams, start, start, unit=unit)
     for item in prepared:
         try:
-            run = _add(run, item, _perform(item, run.after, seams, measure, run.unit))
+            run = _add(run, item, _perform(item, run.after, seams, measure, run.unit, registry))
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -107,7 +109,7 @@ def run_plan(
     if not prepared and not plan.ends:
         return run
     stated, twice = _stated(prepared, run.steps)
-    _refuse_against_each_other(plan, run.after)
+    _refuse_against_each_other(plan, run.after, registry)
     for step in plan.ends:
         run, reached = _reach(run, step, plan, registry, measure)
         twice += [told_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
@@ -137,13 +139,14 @@ def _perform(
     seams: tuple[Seam, ...],
     measure: Measure,
     unit: str,
+    registry: Registry,
 ) -> tuple[Piece | None, Outcome]:
     step, operation = item.step, item.operation
     edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
     values = {
         name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
     }
-    piece = resolve_piece(operation, step, pieces)
+    piece = resolve_piece(operation, step, pieces, registry)
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, unit)
     try:
         outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
@@ -211,11 +214,11 @@ def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reac
     return stated, twice
 
 
-def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...]) -> None:
+def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...], registry: Registry) -> None:
     """Refuses two tables of ends that want one figure of one sleeve to be two lengths."""
     every: dict[tuple[str, str], End] = {}
     for step in plan.ends if len(plan.ends) > 1 else ():
-        piece, ends = _ends_of(step, plan, pieces)
+        piece, ends = _ends_of(step, plan, pieces, registry)
         for end in ends:
             first = every.setdefault((piece.title, end.name), end) if end.reach else end
             if abs(first.value - end.value) > HOLDS / 10:
@@ -225,7 +228,7 @@ def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...]) -> None:
 
 def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[SizeRun, Reached]:
     """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
-    piece, ends = _ends_of(step, plan, run.after)
+    piece, ends = _ends_of(step, plan, run.after, registry)
     start = run
     reached: Reached = {}
     lost: list[str] = []
@@ -240,10 +243,13 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
         if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
-        for way in ways(end, ends, step, piece):
+        tried = ways(end, ends, step, piece, registry)
+        if not tried and not is_seen_to(end, ends):
+            refused.append(none_loaded(registry))
+        for way in tried:
             try:
                 item = _prepare(plan, way, registry)
-                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
+                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [_reason(refusal)]
@@ -257,26 +263,30 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         else:
             lost += [end.name] if refused else []
     if notches_part(piece, start.after, run.after, run.seams):
-        run = _notches_after(run, Step("notch-match", piece.name, (), step.where), plan, registry, measure)
+        run = _notches_after(run, piece.name, step, plan, registry, measure)
     return run, reached
 
 
-def _notches_after(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
-    """The cap's notches moved after edges that were changed; a warning where that can't be done."""
+def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
+    """Move the cap's notches after edges that were changed; warn where that can't be done."""
     try:
+        name = notch_matcher(registry)
+        if name is None:
+            raise Refusal("", none_loaded(registry))
+        step = Step(name, sleeve, (), ends.where)
         item = _prepare(plan, step, registry)
-        return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit))
+        return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))
     except Refusal as refusal:
-        words = f"{step.piece}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
+        words = f"{sleeve}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
         return replace(run, warnings=(*run.warnings, words))
 
 
-def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...]) -> tuple[Piece, tuple[End, ...]]:
+def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...], registry: Registry) -> tuple[Piece, tuple[End, ...]]:
     """The sleeve that a table of ends speaks of, and the ends; refuses what can't be read."""
     try:
         ends = read_ends(step)
         piece = resolve_piece(
-            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces
+            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces, registry
         )
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None

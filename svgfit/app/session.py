@@ -33,7 +33,7 @@ from svgfit.model.run import piece_rows
 from svgfit.model.vocabulary import Unit
 from svgfit.pattern.convention import Convention
 from svgfit.plugin.registry import Registry
-from svgfit.svg import Drawing, OwnLayer, Tree
+from svgfit.svg import Drawing, SvgfitLayer, Tree
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
@@ -151,9 +151,9 @@ class Session:
         """The plug-ins."""
         return self.setup.registry
 
-    def own_layers(self, file: str) -> tuple[OwnLayer, ...]:
+    def own_layers(self, file: str) -> tuple[SvgfitLayer, ...]:
         """Return the layers that svgfit wrote into a drawing; no scale is needed for it."""
-        return self._store.parsed(file).own
+        return self._store.parsed(file).svgfit_layers
 
     def drawing(self, file: str) -> Drawing:
         """Return a drawing by itself, whatever is in it: no piece is looked for."""
@@ -221,7 +221,7 @@ class Session:
     def check_closed(self) -> None:
         """Raise Refusal, with the gap and its place, where the outline of a piece is not closed."""
         for piece in self.pieces:
-            check_closed(piece)
+            check_closed(piece, self.registry)
 
     # -- what can be asked --------------------------------------------------------------------------------------------
 

@@ -20,6 +20,8 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
+from svgfit.plugin.abilities import notch_matcher
+from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import GATHERED, TOO_SHORT
 from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHIN
 
@@ -42,12 +44,20 @@ def changed_walks(
 
 
 def sewing_warnings(
-    before: Sequence[Piece], after: Sequence[Piece], walks: Mapping[str, Walk], rules: Rules, unit: str
+    before: Sequence[Piece],
+    after: Sequence[Piece],
+    walks: Mapping[str, Walk],
+    rules: Rules,
+    unit: str,
+    registry: Registry | None = None,
 ) -> tuple[str, ...]:
-    """What a person must know of seams that changed; ``walks`` are ``changed_walks``, ``unit`` is how it is told."""
+    """Tell what a person must know of seams that changed, and which operation of ``registry`` mends it.
+
+    ``walks`` are ``changed_walks``, ``unit`` is how it is told.
+    """
     told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
     for title, walk in walks.items():
-        told += [f"{title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit))]
+        told += [f"{title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit, registry))]
     return tuple(told)
 
 
@@ -81,15 +91,17 @@ def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
         )
 
 
-def _lower(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
+def _lower(walk: Walk, rules: Rules, unit: str, registry: Registry | None) -> Iterable[str]:
     """Below the notches, where nothing is eased in."""
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
+            matcher = None if registry is None else notch_matcher(registry)
+            by = f" ({matcher})" if matcher else ""
             longer = "longer" if zone.ease > 0 else "shorter"
             yield (
                 f"{zone.zone}: the cap is {format_length(abs(zone.ease), unit)} {longer} than the armhole (cap "
                 f"{format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}), and workable is "
-                f"{format_length(rules.workable, unit, decimal=False)}; move the notches (notch-match) or redraw there"
+                f"{format_length(rules.workable, unit, decimal=False)}; move the notches{by} or redraw there"
             )
 
 

@@ -1,8 +1,8 @@
 """Ends that a plan states without saying how: the steps that reach them, and whether they are met. Lengths in mm.
 
 The order is a fitter's: bicep width, then cap height, then the length of the cap edge, never ease before height. Each
-step leaves the ends before it alone (bicep-widen keeps the height, cap-raise the width, cap-redraw both), so that one
-pass reaches them all together; the run measures every end again when all is done.
+step leaves the ends before it alone (what widens keeps the height, what raises the width, what redraws both), so that
+one pass reaches them all together; the run measures every end again when all is done.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
 from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.abilities import ways_to
+from svgfit.plugin.registry import Registry
 
 HOLDS = 0.01
 """How near an end must be to count as met, in mm."""
@@ -91,22 +93,26 @@ def _read(key: str, name: str, text: str, *, reach: bool) -> float:
     return value
 
 
-def ways(end: End, ends: Sequence[End], step: Step, piece: Piece) -> tuple[Step, ...]:
-    """The steps that may reach an end, the one that changes least first; () where another end's step sees to it."""
+def ways(end: End, ends: Sequence[End], step: Step, piece: Piece, registry: Registry) -> tuple[Step, ...]:
+    """List the steps that may reach an end, the one that changes least first; () where another end's step sees to it.
+
+    They are those of the operations that declare a way to it with a rank.
+    """
     share = next((other.text for other in ends if other.name == SHARE), None)
-    back = () if share is None else (("share-back", _number(share)),)
-    if end.name == "bicep width":
-        rows = [("bicep-widen", (("width", end.text), ("how", "height")))]
-    elif end.name == "cap height":
-        rows = [("cap-raise", (("height", end.text),))]
-    elif end.name in ("cap ease", "cap length"):
-        wish = ("ease" if end.name == "cap ease" else "cap-length", end.text)
-        rows = [("cap-redraw", (wish, ("within", within), *back)) for within in ("notches", "whole")]
-    elif any(other.name in ("cap ease", "cap length") for other in ends):
-        rows = []
-    else:
-        rows = [("notch-match", back)]
-    return tuple(Step(do, piece.name, asked, step.where) for do, asked in rows)
+    if is_seen_to(end, ends):
+        return ()
+    steps: list[Step] = []
+    for way in ways_to(registry, end.name):
+        if way.reach.rank is not None and way.reach.parameter:
+            back = ((way.reach.share, _number(share)),) if share is not None and way.reach.share else ()
+            text = _number(end.text) if end.name == SHARE else end.text
+            steps.append(way.step(piece.name, text, back, where=step.where))
+    return tuple(steps)
+
+
+def is_seen_to(end: End, ends: Sequence[End]) -> bool:
+    """Tell whether the step that reaches another end reaches this one as well: the share, where the ease is stated."""
+    return end.name == SHARE and any(other.name in ("cap ease", "cap length") for other in ends)
 
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:

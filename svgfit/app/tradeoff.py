@@ -10,11 +10,12 @@ import numpy as np
 from svgfit.app.run_plan import run_plan
 from svgfit.fitting.measure import measure_all
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Plan, Seam, Step
+from svgfit.model.plan import Plan, Seam
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.tradeoff import Trade
 from svgfit.model.vocabulary import PieceKind
+from svgfit.plugin.abilities import Ability, ways_to
 from svgfit.plugin.registry import Registry
 from svgfit.render.annotate.tradeoff_plot import trade_plot
 
@@ -44,14 +45,15 @@ def _trade(
     sleeve: Piece, pieces: tuple[Piece, ...], seams: tuple[Seam, ...], registry: Registry, measurers: Sequence[Measurer]
 ) -> Trade:
     now = _figures(pieces, seams, measurers, sleeve)
+    widen, raise_ = (_by_change(registry, figure) for figure in ("bicep width", "cap height"))
     rows: list[tuple[float, tuple[tuple[float, float], ...]]] = []
     for wider in WIDTHS:
-        widened = _done(pieces, seams, registry, _step("bicep-widen", sleeve, wider)) if wider else pieces
+        widened = _done(pieces, seams, registry, widen, sleeve, wider) if wider else pieces
         if widened is None:
             continue
         row: list[tuple[float, float]] = []
         for higher in HEIGHTS:
-            raised = _done(widened, seams, registry, _step("cap-raise", sleeve, higher)) if higher else widened
+            raised = _done(widened, seams, registry, raise_, sleeve, higher) if higher else widened
             if raised is not None:
                 found = _figures(raised, seams, measurers, sleeve)
                 row.append((found["cap height"], found["cap ease"]))
@@ -67,13 +69,23 @@ def _trade(
     )
 
 
-def _step(do: str, sleeve: Piece, amount: float) -> Step:
-    return Step(do, sleeve.name, (("amount", f"{amount:.6f} mm"),))
+def _by_change(registry: Registry, figure: str) -> Ability | None:
+    """Return the most ordinary way to change a figure by an amount; None where there is none."""
+    return next((way for way in ways_to(registry, figure) if way.reach.change), None)
 
 
 def _done(
-    pieces: tuple[Piece, ...], seams: tuple[Seam, ...], registry: Registry, step: Step
+    pieces: tuple[Piece, ...],
+    seams: tuple[Seam, ...],
+    registry: Registry,
+    way: Ability | None,
+    sleeve: Piece,
+    amount: float,
 ) -> tuple[Piece, ...] | None:
+    """Return the pieces with a figure changed by ``amount`` mm; None where that can't be done."""
+    if way is None:
+        return None
+    step = way.change_step(sleeve.name, f"{amount:.6f} mm")
     try:
         return run_plan(pieces, seams, Plan((step,)), registry).after
     except Refusal:
@@ -104,5 +116,7 @@ def plot_tradeoff(session: Session, before_work: Callable[[], None] = lambda: No
         raise Refusal(where, "no sleeve is here whose armhole is known", "give the drawings of sleeve, front and back")
     if len(found[0].rows) < 2:
         what = f"the bicep of {found[0].sleeve} can be made neither wider nor narrower, so there is nothing to plot"
-        raise Refusal(where, what, "see svgfit plugins for why bicep-widen is not there")
+        widen = _by_change(session.registry, "bicep width")
+        missing = widen.operation.name if widen is not None else "no operation that does it"
+        raise Refusal(where, what, f"see svgfit plugins for why {missing} is not there")
     return trade_plot(found[0], session.units)

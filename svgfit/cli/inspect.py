@@ -40,7 +40,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         say(json.dumps(as_object(pattern), indent=2))
     else:
         say("\n" + "\n\n".join(piece_text(piece, unit) for piece in pattern.pieces))
-    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece)]
+    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 

@@ -1,4 +1,4 @@
-"""An armhole as a sleeve is sewn into it: its pieces in a row, its shoulder, its notches. Lengths in mm."""
+"""Which armhole a sleeve's cap is sewn into, and that armhole as sewn: pieces, shoulder, notches. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import EdgeName, PieceKind
+from svgfit.model.vocabulary import EdgeName, PieceKind, Side
 from svgfit.model.walk import NOTCH, SEAM, SHOULDER, Stop
 from svgfit.rules.armholes import SHORTEST
 
@@ -19,7 +19,7 @@ Edges = tuple[tuple[str, str], ...]
 
 
 class Armhole(Struct, frozen=True):
-    """From the front underarm point over the shoulder to the back one."""
+    """An armhole from the front underarm point over the shoulder to the back one."""
 
     row: SewnRow
     shoulder: float
@@ -31,19 +31,22 @@ class Armhole(Struct, frozen=True):
 
     @property
     def name(self) -> str:
-        """As a person writes it: ``Front/armhole+Back/armhole``."""
+        """Name it as people do: ``Front/armhole+Back/armhole``."""
         return spell_edges([(part.piece.name, part.edge) for part in self.row.parts])
 
     def lower_part(self, side: str) -> SewnPart:
-        """The part that begins at the front's or the back's underarm point."""
-        return self.row.parts[0 if side == "front" else -1]
+        """Return the part that begins at the front's or the back's underarm point."""
+        return self.row.parts[0 if side == Side.FRONT else -1]
 
     def stretch(self, start: float, end: float, side: str) -> Curve:
-        """Between two distances along the row, from its lower end up, in the frame of the piece at that end."""
+        """Cut out what lies between two distances (mm along the row), from its lower end up.
+
+        In the frame of the piece at that end.
+        """
         t0, t1 = self.row.curve.at_lengths([start, end])
         curve = self.row.curve.subcurve(t0, t1)
         parts = self.row.parts
-        if side == "front":
+        if side == Side.FRONT:
             part = next((one for one in reversed(parts) if one.at <= start + SHORTEST), parts[0])
         else:
             curve = curve.reverse()
@@ -105,13 +108,14 @@ def armhole_of(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) ->
     if missing:
         what = f"its armhole runs over {' and '.join(missing)}, which is not among the pieces"
         raise Refusal(sleeve.where, what, "give the drawings of all pieces of the armhole")
-    return _armhole(sleeve, edges, pieces, seams)
+    return _lay_armhole(sleeve, edges, pieces, seams)
 
 
-def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+def _lay_armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequence[Seam]) -> Armhole:
+    """Lay the armhole in a row, all pieces there. Refuse half an armhole, and an edge without length."""
     by_name = {piece.name: piece for piece in reversed(pieces)}
     kinds = [by_name[name].kind for name, _ in edges]
-    for there, lacking in (("front", "back"), ("back", "front")):
+    for there, lacking in ((Side.FRONT, Side.BACK), (Side.BACK, Side.FRONT)):
         if there in kinds and lacking not in kinds:
             what = f"its armhole has a {there} ({by_name[edges[kinds.index(there)][0]].name}) but no {lacking}"
             raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
@@ -126,8 +130,10 @@ def _armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Sequen
 
 
 def _stops(row: SewnRow, shoulder: float) -> tuple[Stop, ...]:
+    """List notches, seams between pieces and the shoulder, in order along the row."""
+
     def side(at: float) -> str:
-        return "front" if at < shoulder else "back"
+        return Side.FRONT if at < shoulder else Side.BACK
 
     joints = [part.at for part in row.parts[1:]]
     found = [Stop(at, SEAM, side(at)) for at in joints if abs(at - shoulder) > SHORTEST]
@@ -141,11 +147,11 @@ def _stops(row: SewnRow, shoulder: float) -> tuple[Stop, ...]:
 
 
 def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
-    """The refusal that says why a sleeve has no armhole to be walked along."""
-    kinds = {kind: [piece for piece in pieces if piece.kind == kind] for kind in ("front", "back")}
-    holed = [piece for piece in pieces if piece.has_edge("armhole")]
+    """Make the refusal that says why a sleeve has no armhole to be walked along."""
+    kinds = {side: [piece for piece in pieces if piece.kind == side] for side in Side}
+    holed = [piece for piece in pieces if piece.has_edge(EdgeName.ARMHOLE)]
     where = sleeve.where
-    for there, lacking in (("front", "back"), ("back", "front")):
+    for there, lacking in ((Side.FRONT, Side.BACK), (Side.BACK, Side.FRONT)):
         if kinds[there] and not kinds[lacking]:
             doubtful = doubt_refusal(pieces, lacking, where)
             if doubtful:
@@ -153,7 +159,7 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
             what = f"there is a {there} ({kinds[there][0].name}) but no {lacking}, so only half of its armhole is here"
             return Refusal(where, what, f"give the drawing of the {lacking} too")
     if not holed:
-        doubtful = doubt_refusal(pieces, "front", where) or doubt_refusal(pieces, "back", where)
+        doubtful = doubt_refusal(pieces, PieceKind.FRONT, where) or doubt_refusal(pieces, PieceKind.BACK, where)
         what = "there is no armhole to walk along: neither a front nor a back is among the pieces"
         return doubtful or Refusal(where, what, "give the drawings of front and back too")
     names = ", ".join(dict.fromkeys(piece.name for piece in holed))
@@ -163,18 +169,21 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
 
 
 def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
-    """Why no armhole is known for a sleeve, as a clause, and what to do: for an operation that needs one.
+    """Say, for an operation that needs it, why no armhole is known for a sleeve (as a clause), and what to do.
 
     Either front and back are not both here, or they are and the seam map does not say what is sewn to what.
     """
-    if not all(any(one.kind == kind and one.has_edge("armhole") for one in pieces) for kind in ("front", "back")):
+    if not all(
+        any(one.kind == kind and one.has_edge(EdgeName.ARMHOLE) for one in pieces)
+        for kind in (PieceKind.FRONT, PieceKind.BACK)
+    ):
         return (
             "the front and back that the sleeve is sewn to are not both here",
             "give the drawings of front and back too",
         )
     several = [
         f"{len(names)} {kind}s ({', '.join(names)})"
-        for kind in ("sleeve", "front", "back", "yoke")
+        for kind in (PieceKind.SLEEVE, PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE)
         if len(names := list(dict.fromkeys(one.name for one in pieces if one.kind == kind))) > 1
     ]
     because = f", since there are {' and '.join(several)}" if several else ""
@@ -185,7 +194,7 @@ def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
 
 
 def doubt_refusal(pieces: Sequence[Piece], kind: str, where: str) -> Refusal | None:
-    """The refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
+    """Make the refusal for a piece that may be of a kind but could not be taken for it; None where there is none."""
     for piece in pieces:
         if piece.doubt is not None and kind in piece.doubt.kinds:
             looks = " or ".join(piece.doubt.kinds)

@@ -48,17 +48,17 @@ class Underarm(Struct, frozen=True):
     seam: str
 
     def up(self) -> Curve:
-        """The armhole from the underarm point up."""
+        """Return the armhole from the underarm point up."""
         curve = self.piece.edge(self.edge).from_front()
         return curve if self.at_front else curve.reverse()
 
     def down(self) -> Curve:
-        """The side seam from the underarm point down."""
+        """Return the side seam from the underarm point down."""
         curve = self.piece.edge(self.seam).curve
         return curve if abs(curve.start - self.up().start) < 1e-6 else curve.reverse()
 
     def corner(self) -> float:
-        """The angle between armhole and side seam, radians; front and back together half a turn: smooth."""
+        """Measure the angle between armhole and side seam, radians; front and back together half a turn: smooth."""
         return abs(float(np.angle(self.up().tangent(0.0) / self.down().tangent(0.0))))
 
 
@@ -73,7 +73,7 @@ class ReshapedArmhole(Struct, frozen=True):
 
 
 def underarm_of(piece: Piece, edge: str, *, at_front: bool) -> Underarm:
-    """The armhole's lower end on a piece. Refuses an edge that meets no other there."""
+    """Find the armhole's lower end on a piece. Refuse an edge that meets no other there."""
     curve = piece.edge(edge).from_front()
     point = curve.start if at_front else curve.end
     for other in piece.edges:
@@ -85,28 +85,28 @@ def underarm_of(piece: Piece, edge: str, *, at_front: bool) -> Underarm:
 
 
 def lower_armhole(under: Underarm, by: float) -> ReshapedArmhole:
-    """The underarm point ``by`` mm down the side seam (negative: up, along the seam's direction there).
+    """Move the underarm point ``by`` mm down the side seam (negative: up, along the seam's direction there).
 
     The side seam is cut or lengthened from its top; the lower curve follows, its tangent where it is joined kept, and
-    so its angle to the side seam. Refuses more than half the side seam, a raise of more than a quarter of the armhole,
+    so its angle to the side seam. Refuse more than half the side seam, a raise of more than a quarter of the armhole,
     and a cut through a notch or dart of the side seam.
     """
     up, down = under.up(), under.down()
-    seam = _side_seam(under, down, by)
+    seam = _new_side_seam(under, down, by)
     end, turn = seam.start, seam.tangent(0.0) / down.tangent(0.0)
     places = _starts(under, up)
     for t in places:
         lower = up.subcurve(0.0, t).reverse()
         motion = motion_to_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
         if motion is not None:
-            return _put(under, up, t, lower.transform(motion), motion.apply, seam)
+            return _with_lower_curve(under, up, t, lower.transform(motion), motion.apply, seam)
     lower = up.subcurve(0.0, places[0]).reverse()
     move = bend_to_end(lower, end)
-    return _put(under, up, places[0], reshape_curve(lower, move), for_one_point(move), seam)
+    return _with_lower_curve(under, up, places[0], reshape_curve(lower, move), for_one_point(move), seam)
 
 
-def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
-    """The side seam from its new upper end."""
+def _new_side_seam(under: Underarm, down: Curve, by: float) -> Curve:
+    """Cut or lengthen the side seam at its upper end; refuse a cut through what stands on it."""
     piece, whole = under.piece, down.length()
     if by > whole / 2:
         raise Refusal(
@@ -134,7 +134,7 @@ def _side_seam(under: Underarm, down: Curve, by: float) -> Curve:
 
 
 def _starts(under: Underarm, up: Curve) -> list[float]:
-    """Parameters up the armhole where the redrawn stretch may end, the best first."""
+    """List where the redrawn stretch may end, the best first: parameters up the armhole."""
     whole = up.length()
     notches = [up.nearest(mark.at)[0] for mark in under.piece.notches(under.edge) if mark.at is not None]
     lowest = up.length_between(0.0, min(notches, default=0.0))
@@ -150,42 +150,42 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
 
 
 def scoop_armhole(under: Underarm, by: float) -> ReshapedArmhole:
-    """The lower curve hollowed into the piece by ``by`` mm at its deepest (negative: filled out); its ends stay.
+    """Hollow the lower curve into the piece by ``by`` mm at its deepest (negative: fill it out); its ends stay.
 
-    The tangents where it is joined and at the underarm point stay too. Refuses more than the corner of the two tangents
+    The tangents where it is joined and at the underarm point stay too. Refuse more than the corner of the two tangents
     has room for.
     """
     up = under.up()
-    inside = _inside(under, up)
+    inside = _inner_side(under, up)
     for t in _starts(under, up):
         lower = up.subcurve(0.0, t).reverse()
         corner = tangent_corner(lower)
         if corner is None:
             continue
         inwards = ((lower.end - lower.start).conjugate() * (corner - lower.start)).imag * -inside > 0
-        weight = _weight(under.piece, lower, by if inwards else -by)
+        weight = _pull_for(under.piece, lower, by if inwards else -by)
         move = pull_to_corner(lower, weight)
         assert move is not None
-        return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
+        return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), for_one_point(move), None)
     t = _starts(under, up)[0]
     lower = up.subcurve(0.0, t).reverse()
-    move = _hollow(lower, by, -inside)
-    return _put(under, up, t, _redrawn(lower, move), for_one_point(move), None)
+    move = _push_inwards(lower, by, -inside)
+    return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), for_one_point(move), None)
 
 
-def _redrawn(lower: Curve, move: Deformation) -> Curve:
-    """The moved curve as PARTS cubics or a few more: a length that is searched for must not jump."""
+def _reshape_evenly(lower: Curve, move: Deformation) -> Curve:
+    """Move the curve as PARTS cubics or a few more: a length that is searched for must not jump."""
     return reshape_curve(lower, move, evenly=math.ceil(PARTS / len(lower)))
 
 
-def _inside(under: Underarm, up: Curve) -> int:
-    """+1 where the piece lies to the right of the way up the armhole, −1 where to the left."""
+def _inner_side(under: Underarm, up: Curve) -> int:
+    """Return +1 where the piece lies to the right of the way up the armhole, −1 where to the left."""
     along = under.piece.edge(under.edge).curve
     clockwise = 1 if under.piece.outline().area() > 0 else -1
     return clockwise if abs(along.start - up.start) < 1e-9 else -clockwise
 
 
-def _weight(piece: Piece, lower: Curve, by: float) -> float:
+def _pull_for(piece: Piece, lower: Curve, by: float) -> float:
     """Find the weight of the pull that moves the curve by ``by`` mm at most, to its tangents' corner or away."""
     # The points are corners of the polyline, so that no pull is no distance.
     fine = lower.points(np.linspace(0, len(lower), 513))
@@ -210,8 +210,8 @@ def _weight(piece: Piece, lower: Curve, by: float) -> float:
     return math.exp((low + high) / 2)
 
 
-def _hollow(lower: Curve, by: float, side: int) -> Deformation:
-    """For a lower curve that is (nearly) straight: pushed square to its chord, nothing of a slope at its ends."""
+def _push_inwards(lower: Curve, by: float, side: int) -> Deformation:
+    """Push a lower curve that is (nearly) straight square to its chord, nothing of a slope at its ends."""
     chord = lower.end - lower.start
     push = 1j * chord / abs(chord) * by * side
 
@@ -222,10 +222,10 @@ def _hollow(lower: Curve, by: float, side: int) -> Deformation:
     return move
 
 
-def _put(
+def _with_lower_curve(
     under: Underarm, up: Curve, t: float, lower: Curve, move: Callable[[complex], complex], seam: Curve | None
 ) -> ReshapedArmhole:
-    """The piece with its new lower curve (from its start down) and side seam, and what stands on them."""
+    """Put a new lower curve (from its start down) and side seam into the piece, and move what stands on them."""
     piece = under.piece
     new = Curve.chain([lower.reverse(), up.subcurve(t, float(len(up)))])
     old_lower = up.subcurve(0.0, t)
@@ -242,7 +242,7 @@ def _put(
             starts_here = abs(edge.curve.start - up.start) < 1e-6
             edge = replace(edge, curve=seam if starts_here else seam.reverse())
         edges.append(edge)
-    marks = tuple(_notch(mark, up, new, t) if mark.edge == under.edge else mark for mark in piece.marks)
+    marks = tuple(_move_notch(mark, up, new, t) if mark.edge == under.edge else mark for mark in piece.marks)
     landmarks = tuple(
         replace(mark, at=new.start)
         if abs(mark.at - up.start) < ON_EDGE
@@ -258,8 +258,8 @@ def _put(
     return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 
 
-def _notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
-    """A notch of the armhole, as far from the shoulder as it was (on an armhole grown shorter than that: as far up)."""
+def _move_notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
+    """Keep a notch of the armhole as far from the shoulder as it was (on one too short now: as far up)."""
     if mark.at is None:
         return mark
     at = up.nearest(mark.at)[0]

@@ -27,15 +27,15 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
-SIDES = ("front", "back")
 ON_EDGE = 0.01
 """A landmark nearer than this to an edge (mm) lies on it."""
 
 
 def cap_apex(piece: Piece) -> float:
-    """The parameter, along the cap edge from its front end, of its highest point."""
-    cap = piece.edge("cap").from_front()
+    """Find the highest point of the cap edge: its parameter from the edge's front end."""
+    cap = piece.edge(EdgeName.CAP).from_front()
     places = cap.level_places(-1j)
     heights = cap.points(places).imag
     near = places[heights <= float(heights.min()) + 1e-9]
@@ -45,13 +45,13 @@ def cap_apex(piece: Piece) -> float:
 
 
 def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]:
-    """For the cap's front and back half: what moves its underarm point out by ``out`` and the cap top down by ``drop``.
+    """Find what stretches the cap's front and back half: underarm points out by ``out`` mm, cap top down by ``drop``.
 
-    Refuses a cap whose top does not lie between its underarm points and over them.
+    Refuse a cap whose top does not lie between its underarm points and over them.
     """
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge(EdgeName.CAP).from_front().point(cap_apex(piece))
     motions: list[Affine] = []
-    for sign, side in ((1, "front"), (-1, "back")):
+    for sign, side in ((1, Side.FRONT), (-1, Side.BACK)):
         end = piece.landmark(f"underarm {side}")
         wide, high = sign * (end.real - top.real), end.imag - top.imag
         if wide < 1 or high - drop < 1:
@@ -66,42 +66,42 @@ def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]
 
 
 def stretch_cap(piece: Piece, out: float, drop: float = 0.0, over: float | None = None) -> Piece:
-    """Both halves of the cap ``out`` mm wider (negative: narrower), its top ``drop`` mm lower, the seams with them.
+    """Stretch both halves of the cap ``out`` mm wider (negative: narrower), its top ``drop`` mm lower, seams too.
 
     ``over``: see ``lean_seam``. Below the lower notches the edge is carried on so that the underarm corners keep
     their angle to the leaning seams; where it is too straight for that it only stretches. Notches keep their place in
     the stretch and are turned with the edge.
     """
-    return _redrawn(piece, half_motions(piece, out, drop), out, over)
+    return _redraw_cap(piece, half_motions(piece, out, drop), out, over)
 
 
 def move_underarms_out(piece: Piece, out: float, over: float | None = None) -> Piece:
-    """Only the underarm points ``out`` mm further out: the cap redrawn from its lower notches down, the seams too.
+    """Move only the underarm points ``out`` mm out: the cap redrawn from its lower notches down, the seams too.
 
     Without a notch on a side, from half way up that side. The cap's tangent at the notch stays, and so does its angle
     to the seam at the underarm.
     """
-    return _redrawn(piece, None, out, over)
+    return _redraw_cap(piece, None, out, over)
 
 
-def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, over: float | None) -> Piece:
-    """The cap's halves under ``motions`` (None: as they are), then each lower curve to its new underarm point."""
-    cap, apex = piece.edge("cap").from_front(), cap_apex(piece)
-    leant = _lean(piece, out, over)
+def _redraw_cap(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, over: float | None) -> Piece:
+    """Move the cap's halves by ``motions`` (None: as they are), then each lower curve to its new underarm point."""
+    cap, apex = piece.edge(EdgeName.CAP).from_front(), cap_apex(piece)
+    leant = _lean_underarm_seams(piece, out, over)
     moves: list[tuple[float, Affine, Deformation | None]] = []
     parts: list[Curve] = []
-    for k, side in enumerate(SIDES):
+    for k, side in enumerate(Side):
         motion = Affine() if motions is None else motions[k]
         start = lower_notch(piece, cap, apex, side)
-        upper = cap.subcurve(start, apex) if side == "front" else cap.subcurve(apex, start)
-        lower = cap.subcurve(0.0, start).reverse() if side == "front" else cap.subcurve(start, float(len(cap)))
+        upper = cap.subcurve(start, apex) if side == Side.FRONT else cap.subcurve(apex, start)
+        lower = cap.subcurve(0.0, start).reverse() if side == Side.FRONT else cap.subcurve(start, float(len(cap)))
         way = lower.tangent(float(len(lower)), before=True) * _seam_turn(piece, leant, side)
         lower = lower.transform(motion)
-        end = lower.end if motions is not None else lower.end + (out if side == "front" else -out)
-        new, move = _carried(lower, end, way, bend=motions is None)
+        end = lower.end if motions is not None else lower.end + (out if side == Side.FRONT else -out)
+        new, move = _lower_curve_to(lower, end, way, bend=motions is None)
         moves.append((start, motion, move))
         found = [upper.transform(motion), new]
-        parts += [found[1].reverse(), found[0]] if side == "front" else found
+        parts += [found[1].reverse(), found[0]] if side == Side.FRONT else found
 
     def follow(point: complex) -> complex:
         t = cap.nearest(point)[0]
@@ -110,11 +110,11 @@ def _redrawn(piece: Piece, motions: tuple[Affine, Affine] | None, out: float, ov
         low = t < start if t <= apex else t > start
         return for_one_point(move)(there) if low and move is not None else there
 
-    return _put_cap(leant, piece, cap, Curve.chain(parts), follow)
+    return _with_cap(leant, piece, cap, Curve.chain(parts), follow)
 
 
-def _carried(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[Curve, Deformation | None]:
-    """A lower curve to ``end``, in the direction ``way`` there; ``bend``: where its tangents don't meet, bent there."""
+def _lower_curve_to(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[Curve, Deformation | None]:
+    """Take a lower curve to ``end``, in the direction ``way`` there; with ``bend`` also where its tangents miss."""
     motion = motion_to_end(lower, end, way)
     if motion is not None:
         return lower.transform(motion), motion.apply
@@ -125,7 +125,7 @@ def _carried(lower: Curve, end: complex, way: complex, *, bend: bool) -> tuple[C
 
 
 def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
-    """By how much the underarm seam turned at its upper end, as a unit number."""
+    """Return by how much the underarm seam turned at its upper end, as a unit number."""
     name = f"underarm {side}"
     if not before.has_edge(name):
         return 1 + 0j
@@ -134,20 +134,20 @@ def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
 
 
 def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
-    """The parameter, along the cap from its front end, of a side's lowest notch; without one, of half its length."""
-    places = [cap.nearest(mark.at)[0] for mark in piece.notches("cap") if mark.at is not None]
-    own = [t for t in places if (t < apex) == (side == "front")]
+    """Find a side's lowest notch, without one half its length: a parameter along the cap from its front end."""
+    places = [cap.nearest(mark.at)[0] for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
+    own = [t for t in places if (t < apex) == (side == Side.FRONT)]
     if own:
-        return min(own) if side == "front" else max(own)
+        return min(own) if side == Side.FRONT else max(own)
     whole, half = cap.length(), cap.length_between(0.0, apex)
-    return cap.at_length(half / 2 if side == "front" else (whole + half) / 2)
+    return cap.at_length(half / 2 if side == Side.FRONT else (whole + half) / 2)
 
 
 def lean_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Deformation]:
-    """An underarm seam, from its upper end, whose upper end moves level by ``shift`` mm; and how its points move.
+    """Lean an underarm seam, given from its upper end, which moves level by ``shift`` mm; also return how points move.
 
     Without ``over`` its whole length leans, nothing at the hem (a shear: straight stays straight). Else the shift runs
-    out smoothly within ``over`` mm down the seam, and below that the seam stays. Refuses a seam that does not run down.
+    out smoothly within ``over`` mm down the seam, and below that the seam stays. Refuse a seam that does not run down.
     """
     upper, lower = seam, None
     if over is not None and over < seam.length() - 1e-6:
@@ -166,12 +166,12 @@ def lean_seam(seam: Curve, shift: float, over: float | None) -> tuple[Curve, Def
     return seam.transform(Affine(1.0, 0.0, -lean, 1.0, lean * foot, 0.0)), move
 
 
-def _lean(piece: Piece, out: float, over: float | None) -> Piece:
-    """Both underarm seams, their notches, and the bicep line."""
+def _lean_underarm_seams(piece: Piece, out: float, over: float | None) -> Piece:
+    """Lean both underarm seams, with their notches and darts, and lengthen the bicep line."""
     new = piece
     marks: list[Mark] = list(piece.marks)
     darts: list[Dart] = list(piece.darts)
-    for sign, side in ((1, "front"), (-1, "back")):
+    for sign, side in ((1, Side.FRONT), (-1, Side.BACK)):
         name = f"underarm {side}"
         if not piece.has_edge(name):
             continue
@@ -187,14 +187,14 @@ def _lean(piece: Piece, out: float, over: float | None) -> Piece:
                 share = old.length_between(0.0, t) / old.length()
                 marks[k] = ride_along_edge(mark, old, t, seam, seam.at_length(share * seam.length()))
         darts = [move_dart(dart, for_one_point(move)) if dart.edge == name else dart for dart in darts]
-    return replace(new, marks=tuple(_longer(mark, piece, out) for mark in marks), darts=tuple(darts))
+    return replace(new, marks=tuple(_lengthen_bicep_line(mark, piece, out) for mark in marks), darts=tuple(darts))
 
 
-def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
-    """A drawn bicep line, its ends as far from the underarm points as before."""
-    if mark.kind != "bicep line":
+def _lengthen_bicep_line(mark: Mark, piece: Piece, out: float) -> Mark:
+    """Lengthen a drawn bicep line, its ends as far from the underarm points as before."""
+    if mark.kind != MarkKind.BICEP_LINE:
         return mark
-    middle = piece.landmark("cap top").real
+    middle = piece.landmark(LandmarkName.CAP_TOP).real
     lines = [
         Curve.polyline([at + (out if at.real > middle else -out) for at in (curve.start, curve.end)])
         if len(curve) == 1
@@ -204,28 +204,29 @@ def _longer(mark: Mark, piece: Piece, out: float) -> Mark:
     return replace(mark, curves=tuple(lines))
 
 
-def _put_cap(new: Piece, old: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]) -> Piece:
-    """``new`` with this cap edge (from its front end) in place of ``cap``, its marks and every landmark with it."""
-    new = with_edge(new, "cap", curve)
+def _with_cap(new: Piece, old: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]) -> Piece:
+    """Put a cap edge (from its front end) into ``new`` in place of ``cap``, its marks and every landmark with it."""
+    new = with_edge(new, EdgeName.CAP, curve)
     marks = tuple(
         ride_along_edge(mark, cap, cap.nearest(mark.at)[0], curve, curve.nearest(follow(mark.at))[0])
-        if mark.edge == "cap" and mark.at is not None
+        if mark.edge == EdgeName.CAP and mark.at is not None
         else mark
         for mark in new.marks
     )
-    landmarks = tuple(replace(mark, at=_landmark(mark, old, new, cap, curve, follow)) for mark in old.landmarks)
-    darts = tuple(move_dart(dart, follow) if dart.edge == "cap" else dart for dart in new.darts)
+    landmarks = tuple(replace(mark, at=_new_place(mark, old, new, cap, curve, follow)) for mark in old.landmarks)
+    darts = tuple(move_dart(dart, follow) if dart.edge == EdgeName.CAP else dart for dart in new.darts)
     return replace(new, edges=close_outline(new.edges), marks=marks, landmarks=landmarks, darts=darts)
 
 
-def _landmark(
+def _new_place(
     mark: Landmark, old: Piece, new: Piece, cap: Curve, curve: Curve, follow: Callable[[complex], complex]
 ) -> complex:
-    if mark.name in ("underarm front", "underarm back"):
-        return curve.start if mark.name == "underarm front" else curve.end
+    """Return where a landmark lies on the new edges; one on no edge stays."""
+    if mark.name in (LandmarkName.UNDERARM_FRONT, LandmarkName.UNDERARM_BACK):
+        return curve.start if mark.name == LandmarkName.UNDERARM_FRONT else curve.end
     if cap.nearest(mark.at)[1] < ON_EDGE:
         return follow(mark.at)
-    for side in SIDES:
+    for side in Side:
         if old.has_edge(f"underarm {side}"):
             seam, there = (piece.edge(f"underarm {side}").from_front() for piece in (old, new))
             t, away = seam.nearest(mark.at)

@@ -1,4 +1,4 @@
-"""One opening of an edge redrawn: which reach, which of several fair curves. Piece frame, mm."""
+"""Choosing how an opening of an edge is redrawn: which reach, which of several fair curves. Piece frame, mm."""
 
 from __future__ import annotations
 
@@ -14,7 +14,9 @@ from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvatu
 from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
+"""Where a trial cuts the two sides (a parameter of each), and the length that it replaces, mm."""
 Sample = tuple[complex, complex, float]
+"""A point of a curve, its direction and its curvature there."""
 
 
 class TruingMethod(Struct, frozen=True):
@@ -68,7 +70,7 @@ class TruedEdge(Struct, frozen=True):
 
 
 def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> TruedEdge:
-    """The gap redrawn in the fairest method without sway, tight bend or new inflection; else in the least bad.
+    """Redraw a gap by the fairest method without sway, tight bend or new inflection; else by the least bad.
 
     ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
     """
@@ -81,8 +83,8 @@ def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> 
         ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
         for family in (curves, [remove_inflections(curve) for curve in curves]):
-            for bad, _, k, swayed, curve in _ranked(gap, family, ends, cuts, methods, tightest):
-                trial = _weigh(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
+            for bad, _, k, swayed, curve in _rank(gap, family, ends, cuts, methods, tightest):
+                trial = _assess(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
                 if not bad and trial.extra <= 0:
                     return trial
                 key = (bad, trial.extra, swayed)
@@ -93,15 +95,16 @@ def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> 
 
 
 def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
+    """Redraw a gap by the one method asked for."""
     ends, cuts = _ends(gap, reach, (method,))
     (curve,) = blend(ends)
     wanted = remove_inflections(curve) if method.unbent else curve
     curve = wanted or curve
-    redrawn = _weigh(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
+    redrawn = _assess(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
     return replace(redrawn, unavailable=wanted is None)
 
 
-def _ranked(
+def _rank(
     gap: Gap,
     family: Sequence[Curve | None],
     ends: Sequence[BlendEnds],
@@ -109,7 +112,7 @@ def _ranked(
     methods: Sequence[TruingMethod],
     tightest: float,
 ) -> list[tuple[bool, float, int, float, Curve]]:
-    """Candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
+    """Rank candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
     ranked: list[tuple[bool, float, int, float, Curve]] = []
     for k, curve in enumerate(family):
         if curve is None:
@@ -124,7 +127,7 @@ def _ranked(
 
 
 def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
-    """Bending of the whole edge with this stretch in it, its curvature's jumps weighed in (1/mm); for choosing only."""
+    """Score an edge with this stretch in it: its bending, jumps of curvature weighed in (1/mm); for choosing only."""
     jumps = (
         curve.curvature(0.0) - ends.start_curvature,
         curve.curvature(1.0) - curve.curvature(1.0, before=True),
@@ -135,12 +138,13 @@ def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
 
 
 def _inflections_without_gap(gap: Gap) -> int:
+    """Count how often the two sides, one after the other, change the side they bend to."""
     sides = [*gap.left.bends(), *gap.right.bends()]
     return sum(1 for a, b in itertools.pairwise(sides) if a != b)
 
 
 def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tuple[list[BlendEnds], list[Cuts]]:
-    """What each trial must meet, and where it cuts the two sides (parameters, and the length it replaces)."""
+    """List what each trial must meet, and where it cuts the two sides."""
     middle = (gap.left.end + gap.right.start) / 2
     left_length, width = gap.left.length(), max(abs(gap.width), NARROW)
     backs = [min(method.before * width if reach is None else reach, gap.left_room) for method in methods]
@@ -167,12 +171,13 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
 
 
 def _to_node(curve: Curve, t: float, near: float = 1e-4) -> float:
-    """The parameter, or that of a node of the curve within ``near`` mm: no slivers of segments beside a node."""
+    """Snap a parameter to a node of the curve within ``near`` mm: no slivers of segments beside a node."""
     node = float(round(t))
     return node if abs(curve.point(t) - curve.point(node)) < near else t
 
 
-def _weigh(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
+def _assess(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
+    """Put a new stretch into the edge, and count what is odd about it."""
     t0, t1, removed = cut
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []

@@ -1,4 +1,4 @@
-"""Which ends a cap edge can be bent to: for saying so where one is out of reach."""
+"""Range of ends (cap lengths, eases) that redrawing a cap can reach, for refusal messages. mm."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ GRID, TRIES = 25.4 / 16, 5
 def cap_range(
     cap: CapEdge, gains: Callable[[float], tuple[float, float]], start: float, refused: float
 ) -> tuple[float, float] | None:
-    """The least and most of an end (mm) that can be had, around ``start``; None where nothing near it can.
+    """Find the least and most of an end (mm) that can be had, around ``start``; None where nothing near it can.
 
     ``gains``: what front and back must gain for an end. ``refused``: an end that can't be had, nor is any beyond it
     looked at. A cap that would overhang is none to be had.
@@ -30,12 +30,12 @@ def cap_range(
     first = next((start + k * step for k in sorted(range(-2, 3), key=abs) if can(start + k * step)), None)
     if first is None:
         return None
-    low, high = _furthest(can, first, -step, SHORTER), _furthest(can, first, step, LONGER)
-    return _as_told(can, low, first, least=True), _as_told(can, high, first, least=False)
+    low, high = _furthest_end(can, first, -step, SHORTER), _furthest_end(can, first, step, LONGER)
+    return _limit_as_printed(can, low, first, least=True), _limit_as_printed(can, high, first, least=False)
 
 
-def _as_told(can: Callable[[float], bool], end: float, first: float, *, least: bool) -> float:
-    """The limit, a little further in where what is told of it, rounded, can't be had: shapes fail here and there."""
+def _limit_as_printed(can: Callable[[float], bool], end: float, first: float, *, least: bool) -> float:
+    """Move a limit a little inwards until what is printed of it, rounded, can be had: shapes fail here and there."""
     inwards = GRID if least else -GRID
     for _ in range(TRIES):
         if (first - end) * inwards <= 0 or all(can(told) for told in as_told(end, least=least)):
@@ -44,7 +44,8 @@ def _as_told(can: Callable[[float], bool], end: float, first: float, *, least: b
     return end
 
 
-def _furthest(can: Callable[[float], bool], good: float, step: float, count: int) -> float:
+def _furthest_end(can: Callable[[float], bool], good: float, step: float, count: int) -> float:
+    """Go from an end that can be had by steps, then by halving, to the furthest that can."""
     for _ in range(count):
         if not can(good + step):
             break

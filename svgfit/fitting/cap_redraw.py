@@ -1,4 +1,4 @@
-"""The cap edge bent anew: longer or shorter, with its underarm points, their squareness, height and width kept.
+"""The cap edge redrawn: longer or shorter, with its underarm points, their squareness, height and width kept.
 
 Sleeve frame, mm. "Front" and "back" part at the cap top here, not at the shoulder notch.
 """
@@ -21,6 +21,7 @@ from svgfit.geometry.spline_fit import SplineFit, spline_fits
 from svgfit.geometry.spline_refine import RefinementTarget, refine_spline
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
 
 EXACT = 1e-5
@@ -51,7 +52,7 @@ class CapEdge(Struct, frozen=True):
 
 
 class RedrawnCap(Struct, frozen=True):
-    """A cap edge bent anew."""
+    """A cap edge redrawn."""
 
     curve: Curve
     """From the front underarm point."""
@@ -61,20 +62,22 @@ class RedrawnCap(Struct, frozen=True):
 
 
 def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
-    """The cap of a sleeve, to be bent between its lowest notches or, with ``whole``, all over.
+    """Prepare a sleeve's cap to be redrawn between its lowest notches or, with ``whole``, all over.
 
-    Refuses (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
+    Refuse (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
     """
-    curve = piece.edge("cap").from_front()
-    if any(dart.edge == "cap" for dart in piece.darts):
+    curve = piece.edge(EdgeName.CAP).from_front()
+    if any(dart.edge == EdgeName.CAP for dart in piece.darts):
         raise Refusal(piece.where, "the cap's edge has a dart, and is no one curve to redraw", "redraw it by hand")
-    top = _top(curve, piece.landmark("cap top"))
+    top = _find_top(curve, piece.landmark(LandmarkName.CAP_TOP))
     start, end = 0.0, float(len(curve))
     if not whole:
-        places = [_to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches("cap") if mark.at is not None]
+        places = [
+            _to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches(EdgeName.CAP) if mark.at is not None
+        ]
         front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
         if not front or not back:
-            side = "front" if not front else "back"
+            side = Side.FRONT if not front else Side.BACK
             raise Refusal(
                 piece.where,
                 f"the cap's {side} has no notch below the cap top to redraw from",
@@ -89,8 +92,8 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
     return CapEdge(piece, curve, start, top, end, halves, sample_stretch(seen, start, top, end, held=not whole))
 
 
-def _top(curve: Curve, marked: complex) -> float:
-    """The highest place; of several equally high the one nearest to the marked cap top."""
+def _find_top(curve: Curve, marked: complex) -> float:
+    """Find the highest place (a parameter); of several equally high the one nearest to the marked cap top."""
     places = curve.level_places(1j)
     points = curve.points(places)
     high = np.flatnonzero(points.imag < float(points.imag.min()) + 1e-9)
@@ -98,12 +101,13 @@ def _top(curve: Curve, marked: complex) -> float:
 
 
 def _to_node(curve: Curve, t: float) -> float:
+    """Snap a parameter to a node of the curve that is as good as there."""
     node = float(round(t))
     return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
 
 
 def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
-    """The cap's edge with ``front`` and ``back`` mm more between underarm point and cap top (negative: less).
+    """Redraw the cap's edge ``front`` and ``back`` mm longer between underarm point and cap top (negative: shorter).
 
     None where no edge is found that bends to and fro no more often than before, keeps under the cap top, leans outwards
     by no more than MUSHROOM and crosses neither itself nor another edge. Both lengths within EXACT; ends, tangents
@@ -118,7 +122,7 @@ def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     first = relengthen(cap.stretch, float(wanted[0]), float(wanted[1]))
     if first is None:
         return None
-    before, after = _kept(cap)
+    before, after = _untouched_ends(cap)
     room = min(MOST, len(cap.curve) + MORE_NODES - sum(len(part) for part in (before, after) if part is not None))
     allowed = max(cap.curve.inflections(), cap.stretch.inflections())
 
@@ -132,29 +136,30 @@ def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     kinks = np.flatnonzero(np.abs(first.curve.after - first.curve.before) > 1e-6).tolist()
     fixed = sorted({0, cap.stretch.top, len(places) - 1, *kinks})
     for fitted in spline_fits(first.curve, fixed, room, NEAR_ENOUGH)[:MOST_TRIES]:
-        segments = _exact(cap.stretch, first, fitted, wanted)
+        segments = _to_exact_lengths(cap.stretch, first, fitted, wanted)
         if segments is not None and good(segments):
             top = _top_node(cap.stretch, first, fitted)
-            curve = joined(_pinned([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
-            if _keeps(cap, curve):
+            curve = joined(_pin_ends([cap.curve.point(t) for t in (cap.start, cap.top, cap.end)], segments, top))
+            if _is_a_cap(cap, curve):
                 node = float(top + (len(before) if before else 0))
                 return RedrawnCap(curve, node, (cap.halves[0] + front, cap.halves[1] + back))
     return None
 
 
 def _top_node(stretch: Stretch, bend: Relengthened, fitted: SplineFit) -> int:
+    """Find the node of the fitted curve at the cap top."""
     return int(np.abs(np.array(fitted.nodes) - bend.curve.along[stretch.top]).argmin())
 
 
-def _kept(cap: CapEdge) -> tuple[Curve | None, Curve | None]:
-    """The untouched parts below the notches."""
+def _untouched_ends(cap: CapEdge) -> tuple[Curve | None, Curve | None]:
+    """Cut off the untouched parts below the notches; None where there is none."""
     count = float(len(cap.curve))
     before = cap.curve.subcurve(0.0, cap.start) if cap.start > 0 else None
     return before, cap.curve.subcurve(cap.end, count) if cap.end < count else None
 
 
-def _exact(stretch: Stretch, bend: Relengthened, fitted: SplineFit, wanted: Real) -> Complex | None:
-    """The cubics settled to exactly the lengths wanted."""
+def _to_exact_lengths(stretch: Stretch, bend: Relengthened, fitted: SplineFit, wanted: Real) -> Complex | None:
+    """Refine fitted cubics to exactly the lengths wanted; None where they don't get there."""
     top = _top_node(stretch, bend, fitted)
     nodes = np.array(fitted.nodes)
     kinks = np.abs(bend.curve.after - bend.curve.before) > 1e-6
@@ -167,11 +172,11 @@ def _exact(stretch: Stretch, bend: Relengthened, fitted: SplineFit, wanted: Real
         bend.curve, top, float(bend.curve.along[stretch.top]), (float(wanted[0]), float(wanted[1])), stretch.held, least
     )
     ends = [complex(point) for point in stretch.curve.points(stretch.places[[0, stretch.top, -1]])]
-    return refine_spline(_pinned(ends, fitted.segments, top), fixed, goal)
+    return refine_spline(_pin_ends(ends, fitted.segments, top), fixed, goal)
 
 
-def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
-    """Start, top and end exactly where they were (they differ by rounding only), the handles moved along."""
+def _pin_ends(points: Sequence[complex], segments: Complex, top: int) -> Complex:
+    """Put start, top and end exactly where they were (they differ by rounding only), the handles moved along."""
     pinned = segments.copy()
     for k, point in zip((0, top, len(segments)), points, strict=True):
         if k < len(segments):
@@ -181,42 +186,44 @@ def _pinned(points: Sequence[complex], segments: Complex, top: int) -> Complex:
     return pinned
 
 
-def _keeps(cap: CapEdge, curve: Curve) -> bool:
-    """Whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
+def _is_a_cap(cap: CapEdge, curve: Curve) -> bool:
+    """Tell whether the edge stays under the cap top, is still a cap's, and crosses neither itself nor another edge."""
     if curve.bounds()[1] < cap.curve.bounds()[1] - 1e-7:
         return False
     # From the front it runs towards -x; where it comes back towards +x it leans outwards.
     if float(curve.tangents(np.arange(12 * len(curve) + 1) / 12).real.max()) > MUSHROOM:
         return False
-    return self_crossing(with_edge(cap.piece, "cap", curve).outline()) is None
+    return self_crossing(with_edge(cap.piece, EdgeName.CAP, curve).outline()) is None
 
 
 def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
-    """The piece with its cap redrawn and what stands on the cap edge carried along.
+    """Put the redrawn cap into its piece, and move what stands on it.
 
     Notches keep their length from their underarm point, so that they still meet the armhole; the shoulder notch (and
     another landmark of the edge) keeps its share of its half. Ticks turn with the edge.
     """
-    piece = with_edge(cap.piece, "cap", new.curve)
-    marks = tuple(_rides(cap, new, mark) for mark in cap.piece.marks)
-    landmarks = tuple(_follows(cap, new, mark) for mark in cap.piece.landmarks)
+    piece = with_edge(cap.piece, EdgeName.CAP, new.curve)
+    marks = tuple(_move_mark(cap, new, mark) for mark in cap.piece.marks)
+    landmarks = tuple(_move_landmark(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
 
 
-def _rides(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
-    if mark.at is None or mark.edge != "cap":
+def _move_mark(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
+    """Move a mark of the cap edge: a notch keeps its length from the underarm, the shoulder notch its share."""
+    if mark.at is None or mark.edge != EdgeName.CAP:
         return mark
-    found = _moved(cap, new, mark.at, by_share=mark.kind == "shoulder notch")
+    found = _new_place(cap, new, mark.at, by_share=mark.kind == MarkKind.SHOULDER_NOTCH)
     return mark if found is None else ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
 
 
-def _follows(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
-    found = None if mark.name == "cap top" else _moved(cap, new, mark.at, by_share=True)
+def _move_landmark(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
+    """Move a landmark of the cap edge, which keeps its share of its half; the cap top stays."""
+    found = None if mark.name == LandmarkName.CAP_TOP else _new_place(cap, new, mark.at, by_share=True)
     return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 
-def _moved(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tuple[float, float] | None:
-    """Parameters on the old edge and on the new one of something that stands on it; None where it stays."""
+def _new_place(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tuple[float, float] | None:
+    """Find where what stands at ``at`` on the old edge stands on the new (a parameter of each); None: it stays."""
     t, away = cap.curve.nearest(at)
     if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
         return None
@@ -230,7 +237,7 @@ def _moved(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tup
 
 
 def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tuple[float, float]:
-    """What front and back must gain up to the cap top so that they gain ``front`` and ``back`` up to the shoulder.
+    """Find what front and back must gain up to the cap top to gain ``front`` and ``back`` up to the shoulder (mm).
 
     The shoulder notch keeps its share of the half it stands on.
     """
@@ -244,7 +251,7 @@ def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tup
 
 
 def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:
-    """How far the new edge lies outside the old one at its furthest, mm (0 where it lies inside), within 0.01 mm."""
+    """Measure how far the new edge lies outside the old at its furthest, mm (0 where inside), within 0.01 mm."""
     count = len(cap.curve) * places
     old = cap.curve.points(np.arange(count + 1) / places)
     points = new.points(np.arange(len(new) * places + 1) / places)
@@ -260,22 +267,22 @@ def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:
 
 
 def overhang(cap: CapEdge, new: RedrawnCap) -> float:
-    """How far (radians) a side of the new edge leans outwards, where that side did not lean so before; else 0.
+    """Measure how far (radians) a side of the new edge leans outwards that did not lean so before; else 0.
 
     From underarm to top a cap's edge runs inwards all the way; where it comes back outwards, what is above hangs over
     a neck, and no armhole takes such a cap.
     """
-    pairs = zip(_leans(cap.curve, cap.top), _leans(new.curve, new.top), strict=True)
+    pairs = zip(_outward_leans(cap.curve, cap.top), _outward_leans(new.curve, new.top), strict=True)
     return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN_TOLD else 0.0 for was, now in pairs)))
 
 
-def _leans(curve: Curve, top: float) -> tuple[float, float]:
-    """The sine of the furthest outward lean, to the grain, of front and back (from the front it runs towards -x)."""
+def _outward_leans(curve: Curve, top: float) -> tuple[float, float]:
+    """Measure the furthest outward lean to the grain, as a sine, of front and back (the cap runs towards -x)."""
     t = np.arange(24 * len(curve) + 1) / 24
     way = curve.tangents(t).real
     return float(way[t <= top].max()), float(way[t >= top].max())
 
 
 def times_tighter(cap: CapEdge, new: Curve) -> float:
-    """The new edge's sharpest bend over the old one's."""
+    """Divide the new edge's sharpest bend by the old one's."""
     return max_curvature(new) / max(max_curvature(cap.curve), cap.stretch.max_curvature, 1e-9)

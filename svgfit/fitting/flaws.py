@@ -24,7 +24,7 @@ class Flaw(Struct, frozen=True):
 
 
 def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = ()) -> list[Flaw]:
-    """Kinks between two parameters of an edge, those close together taken as one flaw, in order.
+    """Find kinks between two parameters of an edge, in order, those close together taken as one flaw.
 
     The corners of ``darts`` are none.
     """
@@ -44,7 +44,7 @@ def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = (
 
 
 def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
-    """The gaps of an open outline that lie on this edge, as flaws."""
+    """Find the gaps of an open outline that lie on this edge, as flaws."""
     found: list[Flaw] = []
     for a, b in gaps:
         (t, away), (u, off) = edge.curve.nearest(a), edge.curve.nearest(b)
@@ -54,9 +54,9 @@ def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Fl
 
 
 def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float) -> tuple[Edge, Opening]:
-    """The edge with one flaw trued: ``reach`` mm on each side, between parameters ``start`` and ``end``.
+    """Draw an edge anew across one flaw: ``reach`` mm on each side, between parameters ``start`` and ``end``.
 
-    Neighbouring notches, the shoulder notch and the cap top bound it too. Refuses where nothing is left between them.
+    Neighbouring notches, the shoulder notch and the cap top bound it too. Refuse where nothing is left between them.
     """
     curve = edge.curve
     if flaw.start <= 1e-9 or flaw.end >= len(curve) - 1e-9:

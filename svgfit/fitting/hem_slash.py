@@ -17,12 +17,13 @@ from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
 from svgfit.fitting.slash import Slash
-from svgfit.fitting.spread import Parted, spread
+from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
 from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
@@ -44,13 +45,13 @@ class HemSlash(Struct, frozen=True):
     """What the bicep gains, mm."""
 
     def sides(self) -> tuple[complex, complex]:
-        """Where the two cut ends of the cap come to lie if each side turns by half the angle."""
+        """Return where the two cut ends of the cap come to lie if each side turns by half the angle."""
         front, back = (Affine.turn(way * self.angle / 2, self.hinge).apply(self.top) for way in (1, -1))
         return (front, back) if front.real > back.real else (back, front)
 
 
 def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
-    """The opening that makes the cap edge ``wanted`` mm longer once trued; None where there is none (or nothing to do).
+    """Find the opening that makes the cap edge ``wanted`` mm longer once trued; None: there is none, or nothing to do.
 
     The sleeve is slashed along the grain through the cap top; its back turns about a hinge where that line meets the
     far side, and the cap edge is trued across the opening.
@@ -58,62 +59,62 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     if wanted <= ROUGHLY:
         return None
     plain = _without_top(piece)
-    top, hinge = _centre(plain)
+    top, hinge = _centre_line(plain)
     if hinge is None:
         return None
-    slash = Slash((top - 50j, hinge), moves=plain.landmark("underarm back"), hinge=hinge)
+    slash = Slash((top - 50j, hinge), moves=plain.landmark(LandmarkName.UNDERARM_BACK), hinge=hinge)
     radius = abs(top - hinge)
 
-    def parted(opening: float) -> Parted:
+    def opened(opening: float) -> SpreadPiece:
         return spread(plain, slash, Affine.turn(-2 * math.asin(min(1.0, opening / (2 * radius))), hinge))
 
-    opening = _movement(plain, parted, wanted, min(2 * wanted, radius))
+    opening = _movement(plain, opened, wanted, min(2 * wanted, radius))
     if opening is None:
         return None
-    new = parted(opening).piece
-    apart = abs(new.landmark("underarm front") - new.landmark("underarm back"))
-    was = abs(piece.landmark("underarm front") - piece.landmark("underarm back"))
+    new = opened(opening).piece
+    apart = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
+    was = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
     return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
 
 
 def raise_needed(piece: Piece, wanted: float) -> float | None:
-    """By how much a level slash must raise the cap for its edge to become ``wanted`` mm longer; None where none does.
+    """Find by how much a level slash must raise the cap to make its edge ``wanted`` mm longer; None where none does.
 
     The slash runs half way between the higher notch and the cap top.
     """
     level, height = bicep_level(piece), cap_height(piece)
-    notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
+    notches = [level - mark.at.imag for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
     at = (max(notches, default=0.0) + height) / 2
     left, _, right, _ = piece.outline().bounds()
     points = complex(right + 10, level - at), complex(left - 10, level - at)
-    slash = Slash(points, moves=piece.landmark("cap top"))
+    slash = Slash(points, moves=piece.landmark(LandmarkName.CAP_TOP))
     return _movement(piece, lambda up: spread(piece, slash, Affine.shift(-1j * up)), wanted, wanted)
 
 
 def widening_needed(piece: Piece, wanted: float) -> float | None:
-    """By how much the bicep must widen, its height kept, for the cap edge to become ``wanted`` mm longer; None: never.
+    """Find by how much the bicep must widen, cap height kept, to make the cap edge ``wanted`` mm longer; None: never.
 
-    As bicep-widen does it: both halves of the cap stretched sideways.
+    As a sleeve is widened with its height kept: both halves of the cap stretched sideways.
     """
-    before = piece.edge("cap").curve.length(1e-4)
+    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
 
     def gain(by: float) -> float | None:
         try:
-            return stretch_cap(piece, by / 2).edge("cap").curve.length(1e-4) - before
+            return stretch_cap(piece, by / 2).edge(EdgeName.CAP).curve.length(1e-4) - before
         except Refusal:
             return None
 
     return smallest_movement(gain, wanted, (0.0, bicep_width(piece)), accuracy=ROUGHLY, steps=3).movement
 
 
-def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, furthest: float) -> float | None:
-    """The movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
-    before = piece.edge("cap").curve.length(1e-4)
+def _movement(piece: Piece, spread_by: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
+    """Find the movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
+    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
     for method in METHODS:
 
         def gain(movement: float, method: TruingMethod = method) -> float | None:
             try:
-                return true(parted(movement), method=method)[0].edge("cap").curve.length(1e-4) - before
+                return true(spread_by(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
             except Refusal:
                 return None
 
@@ -124,22 +125,25 @@ def _movement(piece: Piece, parted: Callable[[float], Parted], wanted: float, fu
 
 
 def _without_top(piece: Piece) -> Piece:
-    """Without what would stop truing at the cap top itself."""
+    """Leave out what would stop truing at the cap top itself."""
     return replace(
         piece,
-        marks=tuple(mark for mark in piece.marks if mark.kind != "shoulder notch"),
-        landmarks=tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch")),
+        marks=tuple(mark for mark in piece.marks if mark.kind != MarkKind.SHOULDER_NOTCH),
+        landmarks=tuple(
+            mark for mark in piece.landmarks if mark.name not in (LandmarkName.CAP_TOP, LandmarkName.SHOULDER_NOTCH)
+        ),
     )
 
 
-def _centre(piece: Piece) -> tuple[complex, complex | None]:
-    """The highest point of the cap, and where the grain through it meets the far side of the piece."""
-    cap = piece.edge("cap").curve
+def _centre_line(piece: Piece) -> tuple[complex, complex | None]:
+    """Find the highest point of the cap, and where the grain through it meets the far side of the piece."""
+    cap = piece.edge(EdgeName.CAP).curve
     places = cap.points(cap.level_places(1j))
     top = complex(places[int(places.imag.argmin())])
     return top, _far_side(piece.outline(), top)
 
 
 def _far_side(outline: Curve, top: complex) -> complex | None:
+    """Find where the grain line down from the top meets the outline last."""
     met = [outline.point(t) for t in outline.crossings(top + 1j, complex(top.real, outline.bounds()[3] + 10))]
     return max(met, key=lambda point: point.imag, default=None)

@@ -22,11 +22,12 @@ LEAST_TURN = 0.2
 
 
 def tangent_corner(curve: Curve) -> complex | None:
-    """V: where the tangents at the ends meet, ahead of the start and behind the end; None where they don't."""
-    return _meet(curve.start, curve.tangent(0.0), curve.end, curve.tangent(float(len(curve)), before=True))
+    """Find V, where the tangents at the ends meet, ahead of the start and behind the end; None where they don't."""
+    return _corner_of(curve.start, curve.tangent(0.0), curve.end, curve.tangent(float(len(curve)), before=True))
 
 
-def _meet(start: complex, way: complex, end: complex, way_end: complex) -> complex | None:
+def _corner_of(start: complex, way: complex, end: complex, way_end: complex) -> complex | None:
+    """Intersect two rays, ahead of ``start`` and behind ``end``, each by more than 1 mm; None where they don't."""
     turn = cmath.phase(way_end / way)
     if not LEAST_TURN < abs(turn) < np.pi - LEAST_TURN:
         return None
@@ -37,12 +38,12 @@ def _meet(start: complex, way: complex, end: complex, way_end: complex) -> compl
 
 
 def motion_to_end(curve: Curve, end: complex, way: complex) -> Affine | None:
-    """The motion that takes the curve's end to ``end`` and its direction there to ``way``, its start's tangent kept.
+    """Find the motion that takes a curve's end to ``end``, its direction there to ``way``, its start's tangent kept.
 
     None where the tangents, old or new, don't meet as they must.
     """
     old = tangent_corner(curve)
-    new = _meet(curve.start, curve.tangent(0.0), end, way)
+    new = _corner_of(curve.start, curve.tangent(0.0), end, way)
     if old is None or new is None:
         return None
     start = curve.start
@@ -72,7 +73,7 @@ def bend_to_end(curve: Curve, end: complex) -> Deformation:
 
 
 def pull_to_corner(curve: Curve, weight: float) -> Deformation | None:
-    """Points drawn towards V (``weight`` over 1) or away from it (under 1); None where the tangents don't meet.
+    """Pull points towards V (``weight`` over 1) or away from it (under 1); None where the tangents don't meet.
 
     In coordinates of the triangle (shares of start, V and end) V's share is multiplied by the weight: a projective
     motion that keeps both ends and both tangents, and as such the number of inflections (from memory).

@@ -14,6 +14,17 @@ from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
+from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MeasureUnit, PieceKind, Side
+
+MEASURED_EDGES = (
+    EdgeName.ARMHOLE,
+    EdgeName.SIDE_SEAM,
+    EdgeName.SHOULDER,
+    "yoke seam",
+    EdgeName.FRONT_SEAM,
+    EdgeName.BACK_SEAM,
+)
+"""Edges whose lengths are measured on every piece that has them."""
 
 
 def measure_all(
@@ -32,9 +43,8 @@ def measure_all(
                 continue
             for item in measurer.measure(piece):
                 if item.name in owners:
-                    what = (
-                        f"measurement {item.name!r} comes from both {owners[item.name]} and plug-in {measurer.name!r}"
-                    )
+                    first, name = owners[item.name], str(item.name)
+                    what = f"measurement {name!r} comes from both {first} and plug-in {measurer.name!r}"
                     raise Refusal(piece.where, what, "switch one off with --without NAME; svgfit plugins lists them")
                 owners[item.name] = f"plug-in {measurer.name!r}"
                 found[piece.title] = (*found[piece.title], item)
@@ -42,79 +52,84 @@ def measure_all(
 
 
 def measure_piece(piece: Piece) -> list[Measurement]:
-    """What can be measured on one piece alone."""
+    """Measure what can be measured on one piece alone."""
     outline = piece.outline()
     left, top, right, bottom = outline.bounds()
     found = [
-        Measurement("outline length", outline.length()),
-        Measurement("outline width", right - left),
-        Measurement("outline height", bottom - top),
+        Measurement(Figure.OUTLINE_LENGTH, outline.length()),
+        Measurement(Figure.OUTLINE_WIDTH, right - left),
+        Measurement(Figure.OUTLINE_HEIGHT, bottom - top),
     ]
-    if piece.kind == "sleeve":
-        found += _sleeve(piece)
-    for edge in ("armhole", "side seam", "shoulder", "yoke seam", "front seam", "back seam"):
+    if piece.kind == PieceKind.SLEEVE:
+        found += _measure_sleeve(piece)
+    for edge in MEASURED_EDGES:
         if piece.has_edge(edge):
-            found.append(Measurement("armhole length" if edge == "armhole" else edge, sewn_length(piece, edge)))
+            found.append(
+                Measurement(Figure.ARMHOLE_LENGTH if edge == EdgeName.ARMHOLE else edge, sewn_length(piece, edge))
+            )
     return found
 
 
 def bicep_level(piece: Piece) -> float:
-    """The bicep line's y in the piece's frame: the middle between the underarm points."""
-    return (piece.landmark("underarm front").imag + piece.landmark("underarm back").imag) / 2
+    """Return the bicep line's y in the piece's frame: the middle between the underarm points."""
+    return (piece.landmark(LandmarkName.UNDERARM_FRONT).imag + piece.landmark(LandmarkName.UNDERARM_BACK).imag) / 2
 
 
 def cap_height(piece: Piece) -> float:
-    """From the bicep line to the highest point of the cap edge, along the grain."""
-    return bicep_level(piece) - piece.edge("cap").curve.bounds()[1]
+    """Measure from the bicep line to the highest point of the cap edge, along the grain, mm."""
+    return bicep_level(piece) - piece.edge(EdgeName.CAP).curve.bounds()[1]
 
 
 def bicep_width(piece: Piece) -> float:
-    """Between the underarm points, square to the grain."""
-    return abs(piece.landmark("underarm front").real - piece.landmark("underarm back").real)
+    """Measure between the underarm points, square to the grain, mm."""
+    return abs(piece.landmark(LandmarkName.UNDERARM_FRONT).real - piece.landmark(LandmarkName.UNDERARM_BACK).real)
 
 
 def shoulder_point(piece: Piece) -> complex:
-    """The shoulder notch; where there is none, the cap top."""
-    notch = piece.find_landmark("shoulder notch")
-    return piece.landmark("cap top") if notch is None else notch
+    """Return the shoulder notch's place; where there is none, the cap top's."""
+    notch = piece.find_landmark(LandmarkName.SHOULDER_NOTCH)
+    return piece.landmark(LandmarkName.CAP_TOP) if notch is None else notch
 
 
 def cap_halves(piece: Piece) -> tuple[Curve, Curve]:
-    """Front and back of the cap edge as sewn, parted at the shoulder notch, each from its underarm point up."""
-    cap = sewn_edge(piece, "cap")
+    """Split the cap edge as sewn at the shoulder notch: front and back, each from its underarm point up."""
+    cap = sewn_edge(piece, EdgeName.CAP)
     at = shoulder_point(piece)
-    front, back = cap.split(cap.at_length(sewn_distance(piece, "cap", at)) if piece.darts else cap.nearest(at)[0])
+    front, back = cap.split(
+        cap.at_length(sewn_distance(piece, EdgeName.CAP, at)) if piece.darts else cap.nearest(at)[0]
+    )
     return front, back.reverse()
 
 
-def _sleeve(piece: Piece) -> Iterable[Measurement]:
+def _measure_sleeve(piece: Piece) -> Iterable[Measurement]:
+    """Measure what only a sleeve has."""
     front, back = cap_halves(piece)
     level = bicep_level(piece)
-    yield Measurement("cap height", cap_height(piece))
-    yield Measurement("cap height at shoulder notch", level - front.end.imag)
-    yield Measurement("cap length", sewn_length(piece, "cap"))
-    yield Measurement("cap length front", front.length())
-    yield Measurement("cap length back", back.length())
-    yield Measurement("bicep width", bicep_width(piece))
-    for side in ("front", "back"):
+    yield Measurement(Figure.CAP_HEIGHT, cap_height(piece))
+    yield Measurement(Figure.CAP_HEIGHT_AT_SHOULDER_NOTCH, level - front.end.imag)
+    yield Measurement(Figure.CAP_LENGTH, sewn_length(piece, EdgeName.CAP))
+    yield Measurement(Figure.CAP_LENGTH_FRONT, front.length())
+    yield Measurement(Figure.CAP_LENGTH_BACK, back.length())
+    yield Measurement(Figure.BICEP_WIDTH, bicep_width(piece))
+    for side in Side:
         if piece.has_edge(f"underarm {side}"):
             yield Measurement(f"underarm seam {side}", sewn_length(piece, f"underarm {side}"))
-    if piece.has_edge("underarm front") and piece.has_edge("underarm back"):
-        yield Measurement("underarm corner", math.degrees(_underarm_corner(piece)), "deg")
+    if piece.has_edge(EdgeName.UNDERARM_FRONT) and piece.has_edge(EdgeName.UNDERARM_BACK):
+        yield Measurement(Figure.UNDERARM_CORNER, math.degrees(_underarm_corner(piece)), MeasureUnit.DEG)
 
 
 def _underarm_corner(piece: Piece) -> float:
-    """The two angles inside the piece between cap edge and underarm seam, added, in radians."""
+    """Add the two angles inside the piece between cap edge and underarm seam, in radians."""
     front, back = cap_halves(piece)
     total = 0.0
-    for cap, side in ((front, "front"), (back, "back")):
+    for cap, side in zip((front, back), Side, strict=True):
         seam = piece.edge(f"underarm {side}").from_front()
         total += abs(cmath.phase(cap.tangent(0.0) / seam.tangent(0.0)))
     return total
 
 
 def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> list[Measurement]:
-    """Cap less armhole, in all and front and back apart; [] where the seam map or a piece is missing.
+    """Measure the ease, cap less armhole, in all and in front and back apart; [] where no armhole is known or all here.
 
     Front and back of the armhole part where the sleeve's shoulder notch meets it (svgfit.fitting.sewn).
     """
@@ -122,10 +137,10 @@ def cap_ease(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> l
     if row is None:
         return []
     front, back = cap_halves(sleeve)
-    halves = {"front": front.length(), "back": back.length()}
-    found = [Measurement("cap ease", sum(halves.values()) - row.length)]
+    halves = {Side.FRONT: front.length(), Side.BACK: back.length()}
+    found = [Measurement(Figure.CAP_EASE, sum(halves.values()) - row.length)]
     kinds = {part.piece.kind for part in row.parts} & halves.keys()
     at = shoulder_at(row)[0] if len(kinds) == 2 else row.length
-    armholes = {"front": at, "back": row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
+    armholes = {Side.FRONT: at, Side.BACK: row.length - at} if len(kinds) == 2 else dict.fromkeys(kinds, at)
     found += [Measurement(f"cap ease {side}", halves[side] - armholes[side]) for side in halves if side in armholes]
     return found

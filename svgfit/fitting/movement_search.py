@@ -1,4 +1,4 @@
-"""The smallest movement that brings a wanted result: for when a person asks what the seam should gain, not how far."""
+"""Search for the smallest movement that brings a wanted gain: people ask what a seam should gain, not how far."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class SearchResult(Struct, frozen=True):
 def smallest_movement(
     gain: Gain, target: float, furthest: tuple[float, float], *, accuracy: float = 1e-3, steps: int = 8
 ) -> SearchResult:
-    """The smallest movement between ``furthest`` (a negative and a positive limit, mm) whose gain is ``target`` mm.
+    """Find the smallest movement between ``furthest`` (a negative and a positive limit, mm) that gains ``target`` mm.
 
     Both ways are searched outwards in ``steps`` steps; the first step whose ends lie on both sides of the target is
     narrowed by regula falsi with halving (Illinois; Dowell and Jarratt, BIT 11, 1971) to ``accuracy`` mm of gain.
@@ -44,7 +44,7 @@ def smallest_movement(
                 movement, value = _furthest(gain, before, movement)
             least, most = min(least, value), max(most, value)
             if (before[1] - target) * (value - target) <= 0:
-                exact = _narrow(gain, target, before, (movement, value), accuracy)
+                exact = _narrow_down(gain, target, before, (movement, value), accuracy)
                 reached += [exact] if exact is not None else []
             last[way] = None if stop else (movement, value)
         if reached:
@@ -55,7 +55,7 @@ def smallest_movement(
 
 
 def _furthest(gain: Gain, good: tuple[float, float], bad: float) -> tuple[float, float]:
-    """The furthest movement that can be made before ``bad``, by halving five times."""
+    """Find the furthest movement that can be made before ``bad``, by halving five times."""
     for _ in range(5):
         middle = (good[0] + bad) / 2
         value = gain(middle)
@@ -63,9 +63,10 @@ def _furthest(gain: Gain, good: tuple[float, float], bad: float) -> tuple[float,
     return good
 
 
-def _narrow(
+def _narrow_down(
     gain: Gain, target: float, first: tuple[float, float], second: tuple[float, float], accuracy: float
 ) -> float | None:
+    """Narrow a movement down between two (movement, gain) on both sides of ``target``; None where one can't be made."""
     (a, fa), (b, fb) = (first[0], first[1] - target), (second[0], second[1] - target)
     if abs(fb) <= accuracy:
         return b

@@ -14,6 +14,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 from svgfit.rules.notches import AT_SHOULDER
 
 
@@ -29,42 +30,45 @@ class NotchPlace(Struct, frozen=True):
 
 
 NotchPlaces = Mapping[str, tuple[NotchPlace, ...]]
-"""Under "front" and "back": the notches of that side, from the underarm up."""
+"""The notches of each side, front and back, from the underarm up."""
 
 
 def cap_notches(sleeve: Piece) -> NotchPlaces:
-    """The cap's notches (without the shoulder notch), parted at the shoulder notch or, without one, at the cap top."""
-    whole = sewn_length(sleeve, "cap")
-    middle = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
-    sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
-    for mark in sleeve.notches("cap"):
+    """List the cap's notches (no shoulder notch) by side, which meet at the shoulder notch, else at the cap top."""
+    whole = sewn_length(sleeve, EdgeName.CAP)
+    middle = sewn_distance(sleeve, EdgeName.CAP, shoulder_point(sleeve))
+    sides: dict[str, list[NotchPlace]] = {Side.FRONT: [], Side.BACK: []}
+    for mark in sleeve.notches(EdgeName.CAP):
         if mark.at is not None:
-            at = sewn_distance(sleeve, "cap", mark.at)
+            at = sewn_distance(sleeve, EdgeName.CAP, mark.at)
             front = at < middle
-            sides["front" if front else "back"].append(
+            sides[Side.FRONT if front else Side.BACK].append(
                 NotchPlace(sleeve, mark, at if front else whole - at, 1 if front else -1)
             )
-    return _sorted(sides)
+    return _in_order(sides)
 
 
 def armhole_notches(row: SewnRow) -> NotchPlaces:
-    """The armhole's notches, parted where the shoulder notch meets it; one that stands for the shoulder is left out."""
+    """List the armhole's notches by side, which meet where the shoulder notch does; none that stands for it."""
     middle = shoulder_at(row)[0]
-    sides: dict[str, list[NotchPlace]] = {"front": [], "back": []}
+    sides: dict[str, list[NotchPlace]] = {Side.FRONT: [], Side.BACK: []}
     for at, mark, part in row_marks(row):
-        if mark.kind == "notch" and abs(at - middle) > AT_SHOULDER:
+        if mark.kind == MarkKind.NOTCH and abs(at - middle) > AT_SHOULDER:
             front = at < middle
             up, way = (at, 1) if front else (row.length - at, -1)
-            sides["front" if front else "back"].append(NotchPlace(part.piece, mark, up, -way if part.turned else way))
-    return _sorted(sides)
+            sides[Side.FRONT if front else Side.BACK].append(
+                NotchPlace(part.piece, mark, up, -way if part.turned else way)
+            )
+    return _in_order(sides)
 
 
-def _sorted(sides: Mapping[str, list[NotchPlace]]) -> NotchPlaces:
+def _in_order(sides: Mapping[str, list[NotchPlace]]) -> NotchPlaces:
+    """Sort each side's notches from the underarm up."""
     return {side: tuple(sorted(found, key=lambda notch: notch.from_underarm)) for side, found in sides.items()}
 
 
 def notch_mismatch(sleeve: Piece, row: SewnRow) -> float:
-    """How far the lowest notches of cap and armhole lie apart (mm), measured from the underarm; of two sides the more.
+    """Measure how far the lowest notches of cap and armhole lie apart from the underarm (mm); of two sides the more.
 
     0 where no side has a notch on both seams.
     """
@@ -80,9 +84,9 @@ def notch_mismatch(sleeve: Piece, row: SewnRow) -> float:
 
 
 def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
-    """An edge from its front or underarm end, and the parameter ``distance`` mm along it as sewn (darts closed).
+    """Find the place ``distance`` mm along an edge as sewn: the edge from its front or underarm end, and a parameter.
 
-    Refuses a distance that runs off the edge.
+    Darts count as closed. Refuse a distance that runs off the edge.
     """
     curve, kept = kept_stretches(piece, edge)
     left = distance
@@ -95,9 +99,9 @@ def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]
 
 
 def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
-    """The piece with a notch moved ``by`` mm along its edge (positive: away from the edge's front or underarm end).
+    """Move a notch ``by`` mm along its edge (positive: away from the edge's front or underarm end).
 
-    The notch is turned with the seam. Its landmark, if it is the shoulder notch, goes with it. Refuses a move off the
+    The notch is turned with the seam. Its landmark, if it is the shoulder notch, goes with it. Refuse a move off the
     edge.
     """
     assert mark.at is not None
@@ -106,23 +110,23 @@ def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
     new = ride_along_edge(mark, curve, curve.nearest(mark.at)[0], curve, there)
     marks = tuple(new if one is mark else one for one in piece.marks)
     landmarks = tuple(
-        replace(one, at=new.at) if mark.kind == "shoulder notch" == one.name else one for one in piece.landmarks
+        replace(one, at=new.at) if mark.kind == MarkKind.SHOULDER_NOTCH == one.name else one for one in piece.landmarks
     )
     return replace(piece, marks=marks, landmarks=landmarks), new
 
 
 def with_shoulder_notch(sleeve: Piece, distance: float) -> Piece:
-    """The sleeve with its shoulder notch ``distance`` mm along the cap from the front underarm point.
+    """Put the sleeve's shoulder notch ``distance`` mm along the cap from the front underarm point.
 
     A drawn one is moved there; where there is none, one is made (without a line of its own: it is drawn as long as the
     seam allowance is wide).
     """
-    curve, there = place_along(sleeve, "cap", distance)
+    curve, there = place_along(sleeve, EdgeName.CAP, distance)
     point = curve.point(there)
-    drawn = next((mark for mark in sleeve.marks if mark.kind == "shoulder notch" and mark.at is not None), None)
+    drawn = next((mark for mark in sleeve.marks if mark.kind == MarkKind.SHOULDER_NOTCH and mark.at is not None), None)
     if drawn is not None and drawn.at is not None:
-        sleeve, _ = slide_notch(sleeve, drawn, distance - sewn_distance(sleeve, "cap", drawn.at))
+        sleeve, _ = slide_notch(sleeve, drawn, distance - sewn_distance(sleeve, EdgeName.CAP, drawn.at))
     else:
-        sleeve = replace(sleeve, marks=(*sleeve.marks, Mark("shoulder notch", (), "cap", point)))
-    others = tuple(mark for mark in sleeve.landmarks if mark.name != "shoulder notch")
-    return replace(sleeve, landmarks=(*others, Landmark("shoulder notch", point)))
+        sleeve = replace(sleeve, marks=(*sleeve.marks, Mark(MarkKind.SHOULDER_NOTCH, (), EdgeName.CAP, point)))
+    others = tuple(mark for mark in sleeve.landmarks if mark.name != LandmarkName.SHOULDER_NOTCH)
+    return replace(sleeve, landmarks=(*others, Landmark(LandmarkName.SHOULDER_NOTCH, point)))

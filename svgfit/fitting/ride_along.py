@@ -1,4 +1,4 @@
-"""What rides on an edge that is redrawn, and whole pieces moved. Piece frame, mm, y down."""
+"""Moving what stands on paper: marks that ride along a redrawn edge, darts, texts, whole pieces. Frame mm, y down."""
 
 from __future__ import annotations
 
@@ -9,40 +9,35 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.spread import move_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, derivative, position
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_cubic_with_error
+from svgfit.model.drawing import Text
 from svgfit.model.piece import Dart, Edge, Mark, Piece
 
 Deformation = Callable[[Complex], Complex]
-"""Where points come to lie; smooth."""
+"""A smooth motion of the plane, not rigid: where points (an array) come to lie."""
 
 
 def for_one_point(move: Deformation) -> Callable[[complex], complex]:
-    """The same for single points."""
+    """Make a deformation of arrays one of single points."""
     return lambda point: complex(move(np.array([point]))[0])
 
 
 def ride_along_edge(mark: Mark, old: Curve, at: float, new: Curve, there: float) -> Mark:
-    """A notch from the parameter ``at`` of one curve to ``there`` on another, turned with the curve; its size stays.
+    """Move a notch from parameter ``at`` of a curve to ``there`` on another, turned with the curve; its size stays.
 
     Both curves must run the same way. A mark without a place moves as if it stood at ``at``.
     """
     turn = cmath.phase(new.tangent(there) / old.tangent(at))
     point = new.point(there)
     motion = Affine.turn(turn, old.point(at)).then(Affine.shift(point - old.point(at)))
-    return replace(
-        mark,
-        curves=tuple(curve.transform(motion) for curve in mark.curves),
-        at=point if mark.at is not None else None,
-        text=None if mark.text is None else move_text(mark.text, motion),
-    )
+    return replace(move_mark(mark, motion), at=point if mark.at is not None else None)
 
 
 def move_mark(mark: Mark, motion: Affine) -> Mark:
-    """A mark of any kind, carried along."""
+    """Move a mark of any kind rigidly; the size of a text stays."""
     return replace(
         mark,
         curves=tuple(curve.transform(motion) for curve in mark.curves),
@@ -51,13 +46,19 @@ def move_mark(mark: Mark, motion: Affine) -> Mark:
     )
 
 
+def move_text(text: Text, motion: Affine) -> Text:
+    """Move a text and turn it along; its size stays."""
+    direction = motion.apply_vector(text.direction)
+    return replace(text, at=motion.apply(text.at), direction=direction / abs(direction))
+
+
 def move_dart(dart: Dart, move: Callable[[complex], complex]) -> Dart:
-    """A dart, each of its points carried along."""
+    """Move each point of a dart."""
     return replace(dart, start=move(dart.start), apex=move(dart.apex), end=move(dart.end))
 
 
 def move_piece(piece: Piece, motion: Affine) -> Piece:
-    """The piece moved rigidly within its frame, with everything on it; its placement stays."""
+    """Move a piece rigidly within its frame, with everything on it; its placement stays."""
     return replace(
         piece,
         edges=tuple(replace(edge, curve=edge.curve.transform(motion)) for edge in piece.edges),
@@ -69,12 +70,13 @@ def move_piece(piece: Piece, motion: Affine) -> Piece:
 
 
 def with_edge(piece: Piece, name: str, from_front: Curve) -> Piece:
-    """The piece with another curve for one edge, given from its front or underarm end."""
-    edges = tuple(_turned(edge, from_front) if edge.name == name else edge for edge in piece.edges)
+    """Put another curve in place of one edge's, given from its front or underarm end."""
+    edges = tuple(_in_edge_order(edge, from_front) if edge.name == name else edge for edge in piece.edges)
     return piece.with_edges(edges)
 
 
-def _turned(edge: Edge, from_front: Curve) -> Edge:
+def _in_edge_order(edge: Edge, from_front: Curve) -> Edge:
+    """Put a curve that runs from the front or underarm end into an edge, in the outline's order."""
     return replace(edge, curve=from_front.reverse() if edge.backwards else from_front)
 
 
@@ -92,7 +94,7 @@ def close_outline(edges: Sequence[Edge]) -> tuple[Edge, ...]:
 
 
 def reshape_curve(curve: Curve, move: Deformation, accuracy: float = 5e-3, evenly: int | None = None) -> Curve:
-    """The curve with every point moved by ``move``, within ``accuracy`` mm: as few fitted cubics as that takes.
+    """Move every point of a curve by ``move``, within ``accuracy`` mm: as few fitted cubics as that takes.
 
     Nodes and corners stay nodes and corners, ends go exactly where ``move`` puts them. ``evenly``: each segment as this
     many cubics instead, whatever the accuracy, so that the result follows ``move`` without jumps (for searches).
@@ -115,7 +117,7 @@ def reshape_curve(curve: Curve, move: Deformation, accuracy: float = 5e-3, evenl
 
 
 def _fitted(curve: Curve, move: Deformation, a: float, b: float, enough: float) -> tuple[Complex, float]:
-    """One cubic for a moved stretch, and the largest distance of a moved point from it."""
+    """Fit one cubic to a moved stretch; return it and the largest distance of a moved point from it (mm)."""
     old = curve.points(np.linspace(a, b, 13))
     ways = np.array([curve.tangent(a), curve.tangent(b, before=True)])
     ends, step = old[[0, -1]], 1e-4
@@ -125,7 +127,7 @@ def _fitted(curve: Curve, move: Deformation, a: float, b: float, enough: float) 
 
 
 def _with_speeds(segment: Complex, move: Deformation, a: float, b: float) -> Complex:
-    """One cubic for a moved stretch of a cubic, with the moved stretch's own velocity at both ends."""
+    """Make one cubic of a moved stretch of a cubic, with the moved stretch's own velocity at both ends."""
     ends = position(segment[None, :], np.array([a, b]))
     speed = derivative(segment[None, :], np.array([a, b])) * (b - a)
     ways, step = speed / np.abs(speed), 1e-3

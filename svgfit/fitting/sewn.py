@@ -19,6 +19,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import LandmarkName, MarkKind, PieceKind
 
 _STILL = Affine()
 
@@ -62,7 +63,7 @@ class SewnRow(Struct, frozen=True):
 
 
 def kept_stretches(piece: Piece, name: str) -> tuple[Curve, tuple[KeptStretch, ...]]:
-    """The edge as drawn from its front or underarm end, and its stretches between the darts."""
+    """Return the edge as drawn from its front or underarm end, and its stretches between the darts."""
     curve = piece.edge(name).from_front()
     n = float(len(curve))
     darts = [dart for dart in piece.darts if dart.edge == name]
@@ -76,14 +77,14 @@ def kept_stretches(piece: Piece, name: str) -> tuple[Curve, tuple[KeptStretch, .
     for first, last, apex in mouths:
         if first - start > 1e-9:
             kept.append(KeptStretch(start, first, motion))
-        start, motion = max(start, last), _closing(curve.point(first), apex, curve.point(last)).then(motion)
+        start, motion = max(start, last), _closing_motion(curve.point(first), apex, curve.point(last)).then(motion)
     if n - start > 1e-9 or not kept:
         kept.append(KeptStretch(start, n, motion))
     return curve, tuple(kept)
 
 
-def _closing(first: complex, apex: complex, last: complex) -> Affine:
-    """The motion that brings a dart's far leg onto its near one."""
+def _closing_motion(first: complex, apex: complex, last: complex) -> Affine:
+    """Find the motion that brings a dart's far leg onto its near one."""
     if first == apex or last == apex:
         return Affine.shift(first - last)
     turn = Affine.turn(cmath.phase((first - apex) / (last - apex)), apex)
@@ -91,7 +92,7 @@ def _closing(first: complex, apex: complex, last: complex) -> Affine:
 
 
 def sewn_edge(piece: Piece, name: str) -> Curve:
-    """The edge's stitch line from its front or underarm end, darts closed. Raises Refusal where there is no such edge.
+    """Lay an edge as sewn: its stitch line from its front or underarm end, darts closed. Refuse one that is not there.
 
     What lies before the first dart stays where it is in the piece's frame.
     """
@@ -102,14 +103,14 @@ def sewn_edge(piece: Piece, name: str) -> Curve:
 
 
 def sewn_length(piece: Piece, name: str) -> float:
-    """The edge's length in mm, darts closed. Raises Refusal where there is no such edge."""
+    """Measure an edge in mm, darts closed. Refuse one that is not there."""
     if not piece.darts:
         return piece.edge(name).curve.length()
     return sewn_edge(piece, name).length()
 
 
 def sewn_distance(piece: Piece, name: str, point: complex) -> float:
-    """How far along the edge, mm from its front or underarm end, darts closed, a point of the piece lies (its foot)."""
+    """Measure how far along an edge a point (its foot) lies: mm from the front or underarm end, darts closed."""
     curve, kept = kept_stretches(piece, name)
     t = curve.nearest(point)[0]
     return sum(curve.length_between(one.start, min(t, one.end)) for one in kept)
@@ -131,16 +132,16 @@ def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> fl
 
 
 def sewn_row(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]], seams: Sequence[Seam] = ()) -> SewnRow:
-    """Edges (each a piece's and an edge's name) in sewing order, laid together as one seam.
+    """Lay edges (each a piece's and an edge's name), in sewing order, together as one seam.
 
     The first of the pieces with a name counts: hand over those of one size. Which way each edge is walked follows from
     which ends meet: corners where edges begin that ``seams`` sew to one another. Where these say nothing, an edge is
     walked from its front or underarm end, only of front and back the one that comes later in the row towards it.
-    Raises Refusal for a piece or edge that is not there, and for an empty row.
+    Refuse a piece or edge that is not there, and an empty row.
     """
     if not edges:
         raise Refusal("", "a seam without an edge can't be measured", "name its edges")
-    rows = [(_named(pieces, name), edge) for name, edge in edges]
+    rows = [(_find_piece(pieces, name), edge) for name, edge in edges]
     turns, doubts = _directions(rows, seams)
     parts: list[SewnPart] = []
     laid: list[Curve] = []
@@ -148,7 +149,7 @@ def sewn_row(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]], seams: S
     for (piece, edge), turned in zip(rows, turns, strict=True):
         curve = sewn_edge(piece, edge)
         curve = curve.reverse() if turned else curve
-        motion = _laid(parts[-1], laid[-1].end, piece, edge, curve.start, turned) if parts else _STILL
+        motion = _motion_into_row(parts[-1], laid[-1].end, piece, edge, curve.start, turned) if parts else _STILL
         length = curve.length()
         parts.append(SewnPart(piece, edge, curve, at, length, turned, motion))
         laid.append(curve if motion is _STILL else curve.transform(motion))
@@ -157,13 +158,13 @@ def sewn_row(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]], seams: S
 
 
 def row_distance(part: SewnPart, point: complex) -> float:
-    """How far along the row, in mm, a point on one of its edges lies; the point in the frame of the part's piece."""
+    """Measure how far along the row, in mm, a point on one of its edges lies, in the frame of the part's piece."""
     along = sewn_distance(part.piece, part.edge, point)
     return part.at + (part.length - along if part.turned else along)
 
 
 def row_marks(row: SewnRow) -> tuple[tuple[float, Mark, SewnPart], ...]:
-    """The notches (shoulder notches among them) on a row's edges in sewing order: mm along the row, mark, its part."""
+    """List the notches (shoulder notches too) on a row's edges in sewing order: mm along the row, mark, its part."""
     found = [
         (row_distance(part, mark.at), mark, part)
         for part in row.parts
@@ -174,17 +175,17 @@ def row_marks(row: SewnRow) -> tuple[tuple[float, Mark, SewnPart], ...]:
 
 
 def shoulder_at(row: SewnRow) -> tuple[float, bool]:
-    """Where along an armhole's row (mm) the sleeve's shoulder notch meets it, and whether that is guessed.
+    """Find where along an armhole's row (mm) the sleeve's shoulder notch meets it, and whether that is guessed.
 
     A mark or landmark on the row with "shoulder" in its name or kind says it; else it is where front and back meet.
     Where other pieces (a yoke) lie between them: the one notch on these, else the middle of them, told as guessed. A
     row without both front and back: its middle, guessed.
     """
-    named = _named_shoulder(row)
+    named = _marked_shoulder(row)
     if named is not None:
         return named, False
-    fronts = [k for k, part in enumerate(row.parts) if part.piece.kind == "front"]
-    backs = [k for k, part in enumerate(row.parts) if part.piece.kind == "back"]
+    fronts = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.FRONT]
+    backs = [k for k, part in enumerate(row.parts) if part.piece.kind == PieceKind.BACK]
     if not fronts or not backs:
         return row.length / 2, True
     first, last = (max(fronts), min(backs)) if max(fronts) < min(backs) else (max(backs), min(fronts))
@@ -200,21 +201,22 @@ def shoulder_at(row: SewnRow) -> tuple[float, bool]:
     return min(notches, key=lambda at: abs(at - middle), default=middle), True
 
 
-def _named_shoulder(row: SewnRow) -> float | None:
-    """Where a shoulder notch, or a landmark of that name that is no bodice's corner, stands on the row."""
+def _marked_shoulder(row: SewnRow) -> float | None:
+    """Find where a shoulder notch, or a landmark of that name that is no bodice's corner, stands on the row."""
     for at, mark, _ in row_marks(row):
-        if mark.kind == "shoulder notch" or (mark.name is not None and "shoulder" in mark.name.casefold()):
+        if mark.kind == MarkKind.SHOULDER_NOTCH or (mark.name is not None and "shoulder" in mark.name.casefold()):
             return at
     for part in row.parts:
         for landmark in part.piece.landmarks:
-            if "shoulder" in landmark.name and landmark.name != "shoulder tip":
+            if "shoulder" in landmark.name and landmark.name != LandmarkName.SHOULDER_TIP:
                 edge = part.piece.edge(part.edge).curve
                 if edge.nearest(landmark.at)[1] < 3.0:
                     return row_distance(part, landmark.at)
     return None
 
 
-def _named(pieces: Sequence[Piece], name: str) -> Piece:
+def _find_piece(pieces: Sequence[Piece], name: str) -> Piece:
+    """Find a piece by its name, however it is spelt; refuse one that is not there."""
     for piece in pieces:
         if piece.name == name:
             return piece
@@ -228,9 +230,9 @@ def _named(pieces: Sequence[Piece], name: str) -> Piece:
 
 
 def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tuple[tuple[bool, ...], tuple[str, ...]]:
-    """Whether each edge is turned round, and doubts. The choice with the most corners sewn to one another wins."""
-    first = next((piece.kind for piece, _ in rows if piece.kind in ("front", "back")), "")
-    usual = [piece.kind in ("front", "back") and piece.kind != first for piece, _ in rows]
+    """Choose whether each edge is turned round, and tell doubts: the most corners sewn to one another win."""
+    first = next((piece.kind for piece, _ in rows if piece.kind in (PieceKind.FRONT, PieceKind.BACK)), "")
+    usual = [piece.kind in (PieceKind.FRONT, PieceKind.BACK) and piece.kind != first for piece, _ in rows]
     if len(rows) == 1:
         # A seam of one edge has no order of its own: it runs from its front or underarm end.
         return (False,), ()
@@ -259,7 +261,7 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
     turns = max(best.values(), key=lambda one: one[0])[1]
     joints = [met[k][turns[k], turns[k + 1]] for k in range(len(rows) - 1)]
     told = [
-        piece.kind in ("front", "back", "yoke") or any(joints[max(0, k - 1) : k + 1])
+        piece.kind in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
         for k, (piece, _) in enumerate(rows)
     ]
     doubts = tuple(
@@ -272,22 +274,22 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
 
 
 def _corner(piece: Piece, edge: str, *, at_start: bool, name: bool = False) -> tuple[str, str]:
-    """The edge that follows at one of an edge's ends; ``at_start``: at its front or underarm end."""
+    """Name piece and edge that follow at one of an edge's ends; ``at_start``: at its front or underarm end."""
     return piece.name, _neighbour(piece, piece.edge(edge), at_start=at_start)[0].name
 
 
 def _neighbour(piece: Piece, edge: Edge, *, at_start: bool) -> tuple[Edge, bool]:
-    """The edge beyond one end (``at_start``: the front or underarm one), and whether the outline runs on into it."""
+    """Find the edge beyond one end (``at_start``: the front or underarm one), and whether the outline runs into it."""
     index = next(k for k, one in enumerate(piece.edges) if one.name == edge.name)
     leaves = at_start == edge.backwards
     return piece.edges[(index + (1 if leaves else -1)) % len(piece.edges)], leaves
 
 
-def _laid(before: SewnPart, end: complex, piece: Piece, edge: str, start: complex, turned: bool) -> Affine:
-    """Where a piece lies whose edge goes on where ``before`` ends (at ``end``, as laid)."""
-    along, side = _seam_way(before.piece, before.edge, at_start=before.turned)
+def _motion_into_row(before: SewnPart, end: complex, piece: Piece, edge: str, start: complex, turned: bool) -> Affine:
+    """Find the motion that lays a piece so that its edge goes on where ``before`` ends (at ``end``, as laid)."""
+    along, side = _seam_direction(before.piece, before.edge, at_start=before.turned)
     along, side = before.motion.apply_vector(along), -side if before.motion.mirrors else side
-    own, own_side = _seam_way(piece, edge, at_start=not turned)
+    own, own_side = _seam_direction(piece, edge, at_start=not turned)
     motion = _STILL
     if side == own_side:  # both on one side of the seam: this piece was drawn for the other half of the body
         motion = Affine.scale(-1.0, 1.0)
@@ -296,8 +298,8 @@ def _laid(before: SewnPart, end: complex, piece: Piece, edge: str, start: comple
     return motion.then(Affine.shift(end - motion.apply(start)))
 
 
-def _seam_way(piece: Piece, name: str, *, at_start: bool) -> tuple[complex, int]:
-    """The direction of the seam away from an edge's end, darts closed, and on which side of it (±1) the piece lies."""
+def _seam_direction(piece: Piece, name: str, *, at_start: bool) -> tuple[complex, int]:
+    """Find the seam's direction away from an edge's end, darts closed, and on which side of it (±1) the piece lies."""
     edge = piece.edge(name)
     beyond, leaves = _neighbour(piece, edge, at_start=at_start)
     curve = beyond.curve

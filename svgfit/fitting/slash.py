@@ -13,6 +13,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 
 ON_SEAM = 1e-6
+"""What lies nearer than this to a seam (mm) lies on it."""
 
 
 class Slash(Struct, frozen=True):
@@ -41,18 +42,18 @@ class Cut(Struct, frozen=True):
     """The slash inside the piece, from the point at ``start`` to the point at ``end``."""
 
     def moved(self, t: float) -> bool:
-        """Whether the loop's place ``t`` lies on the part that moves."""
+        """Tell whether the loop's place ``t`` lies on the part that moves."""
         n = len(self.loop)
         return self.start <= t <= self.end or self.start <= t + n <= self.end
 
     def region(self) -> np.ndarray:
-        """The moving part as a polygon (k,), flattened at 12 places a segment: for telling what stands on it."""
+        """Flatten the moving part to a polygon (k,), 12 places a segment: for telling what stands on it."""
         count = max(2, int((self.end - self.start) * 12) + 1)
         around = self.loop.points(np.linspace(self.start, self.end, count) % len(self.loop))
         return np.concatenate([around, np.array(self.line[::-1][1:-1], dtype=np.complex128)])
 
-    def carries(self, point: complex) -> bool:
-        """Whether a drawn point stands on the moving part; one outside the piece goes with the nearest seam."""
+    def holds(self, point: complex) -> bool:
+        """Tell whether a drawn point stands on the moving part; one outside the piece goes with the nearest seam."""
         at = np.array([point])
         if enclosed(at, self.region())[0]:
             return True
@@ -62,7 +63,7 @@ class Cut(Struct, frozen=True):
 
 
 def cut(piece: Piece, slash: Slash) -> Cut:
-    """Find the slash on the outline; refuses a slash that does not run as it says."""
+    """Find the slash on the outline; refuse one that does not run as it says."""
     loop = piece.outline()
     met = _meetings(loop, slash.points)
     if slash.hinge is None:
@@ -88,7 +89,7 @@ def cut(piece: Piece, slash: Slash) -> Cut:
         *(slash.points[k] for k in range(1, len(slash.points) - 1) if first[0] < k < last[0]),
         loop.point(last[1]) if slash.hinge is None else slash.hinge,
     )
-    found = _oriented(loop, first[1], last[1], line, loop.nearest(slash.moves)[0])
+    found = _orient(loop, first[1], last[1], line, loop.nearest(slash.moves)[0])
     # Running level to its hinge, a slash may graze the edge that moves with the corner; it may not meet any other.
     if slash.hinge is not None and not all(found.moved(t) for _, t in met[1:]):
         raise Refusal(
@@ -99,7 +100,8 @@ def cut(piece: Piece, slash: Slash) -> Cut:
     return found
 
 
-def _oriented(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:
+def _orient(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:
+    """Order the ends of a slash so that the part between them holds ``moves``, a parameter of the loop."""
     n = len(loop)
     low, high = min(first, last), max(first, last)
     if low <= moves <= high:
@@ -110,7 +112,7 @@ def _oriented(loop: Curve, first: float, last: float, line: tuple[complex, ...],
 
 
 def _meetings(loop: Curve, points: tuple[complex, ...]) -> list[tuple[float, float]]:
-    """Where a polyline meets the loop: (place along the polyline, loop parameter), ascending, each place once."""
+    """Find where a polyline meets the loop: (place along the polyline, loop parameter), ascending, each place once."""
     found: list[tuple[float, float]] = []
     for k, (a, b) in enumerate(itertools.pairwise(points)):
         for t in loop.crossings(a, b):
@@ -125,4 +127,5 @@ def _meetings(loop: Curve, points: tuple[complex, ...]) -> list[tuple[float, flo
 
 
 def _times(count: int) -> str:
+    """Spell how often, for messages."""
     return {0: "nowhere", 1: "once", 2: "twice"}.get(count, f"{count} times")

@@ -13,13 +13,14 @@ from collections.abc import Sequence
 from svgfit.fitting.armhole import Armhole
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check
+from svgfit.model.vocabulary import EdgeName, Side, Status
 from svgfit.rules.smoothness import AS_SEWN
 
 
 def inside_angle(piece: Piece, edge: str, *, at_start: bool) -> float:
-    """The angle of cloth, 0 … 2π, in the corner at an edge's front or underarm end (``at_start``), or at its other end.
+    """Measure the angle of cloth (0 … 2π) in the corner at an edge's front or underarm end (else: its other end).
 
-    Raises Refusal where there is no such edge.
+    Refuse an edge that is not there.
     """
     here = piece.edges.index(piece.edge(edge))
     last = at_start == piece.edges[here].backwards
@@ -30,16 +31,16 @@ def inside_angle(piece: Piece, edge: str, *, at_start: bool) -> float:
 
 
 def sleeve_corner(sleeve: Piece) -> Check | None:
-    """The sleeve's two underarm corners, sewn together; None where it has no underarm seam."""
-    if not (sleeve.has_edge("underarm front") and sleeve.has_edge("underarm back")):
+    """Check the sleeve's two underarm corners, sewn together; None where it has no underarm seam."""
+    if not (sleeve.has_edge(EdgeName.UNDERARM_FRONT) and sleeve.has_edge(EdgeName.UNDERARM_BACK)):
         return None
-    angles = [inside_angle(sleeve, "cap", at_start=start) for start in (True, False)]
+    angles = [inside_angle(sleeve, EdgeName.CAP, at_start=start) for start in (True, False)]
     where = f"{sleeve.title}: cap at the underarm"
-    return _joint(where, "front and back corner together", angles, ("front", "back"))
+    return _joint_check(where, "front and back corner together", angles, (Side.FRONT, Side.BACK))
 
 
 def armhole_joints(armhole: Armhole) -> tuple[Check, ...]:
-    """Where the armhole's pieces meet: seam by seam from the front underarm point, the underarm itself last."""
+    """Check where the armhole's pieces meet: seam by seam from the front underarm point, the underarm itself last."""
     parts = armhole.row.parts
     found: list[Check] = []
     for k, part in enumerate(parts):
@@ -57,12 +58,12 @@ def armhole_joints(armhole: Armhole) -> tuple[Check, ...]:
             where = "the shoulder"
         else:
             where = f"the seam of {names[0]} and {names[1]}"
-        found.append(_joint(f"armhole at {where}", f"{names[0]} and {names[1]} together", angles, names))
+        found.append(_joint_check(f"armhole at {where}", f"{names[0]} and {names[1]} together", angles, names))
     return tuple(found)
 
 
 def fold_checks(piece: Piece) -> tuple[Check, ...]:
-    """Whether each edge that a fold crosses is square to it, so that it runs on smoothly when opened out."""
+    """Check that each edge that a fold crosses is square to it, so that it runs on smoothly when opened out."""
     found: list[Check] = []
     for k, edge in enumerate(piece.edges):
         if not edge.fold:
@@ -70,22 +71,25 @@ def fold_checks(piece: Piece) -> tuple[Check, ...]:
         for other, first in ((piece.edges[k - 1], False), (piece.edges[(k + 1) % len(piece.edges)], True)):
             angle = inside_angle(piece, other.name, at_start=first != other.backwards)
             what = f"{math.degrees(angle):.1f}° to the fold, opened out"
-            found.append(_joint(f"{piece.title}: {other.name} at the fold", what, [angle, angle], ("to the fold",)))
+            found.append(
+                _joint_check(f"{piece.title}: {other.name} at the fold", what, [angle, angle], ("to the fold",))
+            )
     return tuple(found)
 
 
-def _joint(name: str, what: str, angles: Sequence[float], names: Sequence[str]) -> Check:
+def _joint_check(name: str, what: str, angles: Sequence[float], names: Sequence[str]) -> Check:
+    """Check that angles (radians), one for each of ``names``, add up to half a turn."""
     total = sum(angles)
     off = math.degrees(total - math.pi)
     values = {label: math.degrees(angle) for label, angle in zip(names, angles, strict=False)}
     values |= {"together": math.degrees(total), "tolerance": math.degrees(AS_SEWN)}
     told = f"{what} {math.degrees(total):.1f}°"
     if abs(total - math.pi) <= AS_SEWN + 1e-9:
-        return Check(name, "pass", f"{told}: smooth", values)
+        return Check(name, Status.PASS, f"{told}: smooth", values)
     kind = "peak" if off < 0 else "dip"
     return Check(
         name,
-        "warn",
+        Status.WARN,
         f"{told}: a {kind} of {abs(off):.1f}°, where 180° is smooth ({math.degrees(AS_SEWN):.0f}° more or less)",
         values,
     )

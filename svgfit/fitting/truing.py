@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import SWAY, Gap, TruingMethod, choose_blend
 from svgfit.fitting.ride_along import close_outline
-from svgfit.fitting.spread import Fragment, Parted
+from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_cubic
@@ -23,6 +23,7 @@ from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
+from svgfit.model.vocabulary import LandmarkName
 from svgfit.rules.truing import NO_ROOM
 
 REACH = Parameter(
@@ -36,9 +37,9 @@ REACH = Parameter(
 
 
 def true(
-    parted: Parted, reach: float | None = None, *, method: TruingMethod | None = None
+    spread: SpreadPiece, reach: float | None = None, *, method: TruingMethod | None = None
 ) -> tuple[Piece, tuple[Opening, ...]]:
-    """The piece with its openings trued, and what became of each.
+    """Redraw a spread piece's edges smoothly across its openings; return the piece and what became of each.
 
     ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening,
     a narrow one reckoned as 1/4 in.
@@ -46,24 +47,24 @@ def true(
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection
     more where the reaches tried can avoid it. What could not be kept stands in ``Opening.unkept``. A hinge's kink in a
-    seam is redrawn too. Refuses where there is no room, or where the trued edge would cross another.
+    seam is redrawn too. Refuse where there is no room, or where the trued edge would cross another.
     """
     edges: list[Edge] = []
     openings: list[Opening] = []
-    for edge, fragments in zip(parted.before.edges, parted.fragments, strict=True):
+    for edge, fragments in zip(spread.before.edges, spread.fragments, strict=True):
         if len(fragments) == 1:
             edges.append(replace(edge, curve=fragments[0].curve))
             continue
-        curve, made = _true_edge(parted, edge, fragments, reach, method)
+        curve, made = _true_edge(spread, edge, fragments, reach, method)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
-    piece = parted.piece.with_edges(close_outline(edges))
+    piece = spread.piece.with_edges(close_outline(edges))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
 
 
 def unkept_promises(openings: Sequence[Opening]) -> tuple[str, ...]:
-    """Warnings of the promises that these openings could not keep."""
+    """Warn of the promises that these openings could not keep."""
     return tuple(f"{opening.piece}: {opening.edge}: {why}" for opening in openings for why in opening.unkept)
 
 
@@ -80,18 +81,19 @@ def refuse_crossing(piece: Piece, what: str) -> None:
 
 
 def stops_on(piece: Piece, edge: Edge) -> list[float]:
-    """Parameters of what truing may not pass on an edge: notches, shoulder notch, cap top, the mouths of darts."""
+    """List what truing may not pass on an edge (parameters): notches, shoulder notch, cap top, the mouths of darts."""
     points = [mark.at for mark in piece.marks if mark.edge == edge.name and mark.at is not None]
-    points += [mark.at for mark in piece.landmarks if mark.name in ("cap top", "shoulder notch")]
+    points += [mark.at for mark in piece.landmarks if mark.name in (LandmarkName.CAP_TOP, LandmarkName.SHOULDER_NOTCH)]
     points += [at for dart in piece.darts if dart.edge == edge.name for at in (dart.start, dart.end)]
     found = [edge.curve.nearest(point) for point in points]
     return sorted(t for t, away in found if away < 0.5)
 
 
 def _true_edge(
-    parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
+    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
 ) -> tuple[Curve, list[Opening]]:
-    stops = stops_on(parted.before, edge)
+    """Redraw one edge across every opening, one after another, and mend the kinks at hinges."""
+    stops = stops_on(spread.before, edge)
     result = fragments[0].curve
     openings: list[Opening] = []
     for k in range(1, len(fragments)):
@@ -99,14 +101,14 @@ def _true_edge(
         if abs(left.curve.end - right.curve.start) < 1e-9:
             result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
             continue
-        gap = _gap(parted, edge, fragments, k, result, stops)
-        result, opening = close_gap(parted.before, edge, gap, reach, method)
+        gap = _gap(spread, edge, fragments, k, result, stops)
+        result, opening = close_gap(spread.before, edge, gap, reach, method)
         openings.append(opening)
     return result, openings
 
 
 def _without_kink(old: Curve, kinked: Curve) -> Curve:
-    """The seam from ``kinked``'s start to its end without the kink.
+    """Redraw a seam that a hinge on it kinked, from its start to its end.
 
     ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
     cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
@@ -118,7 +120,10 @@ def _without_kink(old: Curve, kinked: Curve) -> Curve:
     return Curve(fit_cubic(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
 
 
-def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]) -> Gap:
+def _gap(
+    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], k: int, left: Curve, stops: list[float]
+) -> Gap:
+    """Describe one opening: its two sides, the room on each (mm), where it lies and how wide it is."""
     before, after = fragments[k - 1], fragments[k]
     first = max([t for t in stops if before.start < t <= before.end], default=None)
     last = min([t for t in stops if after.start <= t < after.end], default=None)
@@ -133,17 +138,17 @@ def _gap(parted: Parted, edge: Edge, fragments: tuple[Fragment, ...], k: int, le
         if last is not None
         else whole.length_between(after.start, after.end) * (0.95 if k == len(fragments) - 1 else 0.475)
     )
-    width = _signed_width(parted, before, after)
+    width = _signed_width(spread, before, after)
     along = whole.length_between(0.0, before.end)
     at = whole.length() - along if edge.backwards else along
     return Gap(left, after.curve, left_room, right_room, at, width)
 
 
-def _signed_width(parted: Parted, before: Fragment, after: Fragment) -> float:
-    """Straight across between the cut ends; negative where the moved part went over the one that stayed."""
+def _signed_width(spread: SpreadPiece, before: Fragment, after: Fragment) -> float:
+    """Measure straight across between the cut ends, mm; negative where the moved part went over the other."""
     step = after.curve.start - before.curve.end
-    line = parted.cut.line
-    end = parted.motion.inverse().apply(after.curve.start) if after.moved else after.curve.start
+    line = spread.cut.line
+    end = spread.motion.inverse().apply(after.curve.start) if after.moved else after.curve.start
     k = 0 if abs(line[0] - end) < abs(line[-1] - end) else len(line) - 1
     along = line[1] - line[0] if k == 0 else line[-1] - line[-2]
     away = 1j * along
@@ -156,7 +161,7 @@ def _signed_width(parted: Parted, before: Fragment, after: Fragment) -> float:
 def close_gap(
     piece: Piece, edge: Edge, gap: Gap, reach: float | None, method: TruingMethod | None = None
 ) -> tuple[Curve, Opening]:
-    """One opening redrawn: the whole edge so far with its new stretch, and the opening's record."""
+    """Redraw one opening: return the whole edge so far with its new stretch, and the opening's record."""
     if min(gap.left_room, gap.right_room) < NO_ROOM:
         raise Refusal(
             piece.where,

@@ -19,10 +19,12 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
+from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status
 from svgfit.model.walk import (
     BACK_LOWER,
     BACK_UPPER,
     BACK_WHOLE,
+    CAP_EASE,
     CAP_TOP,
     FRONT_LOWER,
     FRONT_UPPER,
@@ -37,7 +39,7 @@ from svgfit.rules.ease import GATHERED, LEAST_PARTED, SHARE_BACK, SHARE_BACK_IN_
 from svgfit.rules.matching import CAREFUL, WORKABLE
 from svgfit.rules.notches import AT_END
 
-_ZONES = {"front": (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), "back": (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
+_ZONES = {Side.FRONT: (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), Side.BACK: (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
 
 
 class Rules(Struct, frozen=True):
@@ -66,10 +68,10 @@ class SewnCap(Struct, frozen=True):
 def walk_sleeve(
     sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], rules: Rules | None = None, unit: str = "in"
 ) -> Walk:
-    """One sleeve against the armhole that the seam map sews it into.
+    """Walk one sleeve along the armhole that the seam map sews it into.
 
-    ``pieces`` are those of one size; ``unit`` ("in", "mm", "cm") is how verdicts speak. Raises Refusal, with why, where
-    there is no armhole or only half of one.
+    ``pieces`` are those of one size; ``unit`` (of Unit) is how verdicts speak. Refuse, with why, where there is no
+    armhole or only half of one.
     """
     rules = rules or Rules()
     armhole = armhole_of(sleeve, pieces, seams)
@@ -78,13 +80,13 @@ def walk_sleeve(
     _refuse_one_sided(sleeve.where, "its armhole", armhole.shoulder, armhole.row.length)
     zones: list[Zone] = []
     verdicts: list[Check] = []
-    for side in ("front", "back"):
+    for side in Side:
         found, told = _side(side, sleeve, cap, armhole)
         zones += found
         verdicts += [check_match(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
         verdicts += told
     ease = cap.length - armhole.row.length
-    back = sum(zone.ease for zone in zones if zone.zone in _ZONES["back"])
+    back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
     verdicts.append(check_total_ease(ease, armhole, rules, unit))
@@ -108,28 +110,29 @@ def walk_sleeve(
 
 
 def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
+    """Refuse a seam whose shoulder lies at an underarm point."""
     if not AT_END <= shoulder <= length - AT_END:
         what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
         raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
 
 def cap_of(sleeve: Piece) -> SewnCap:
-    """The cap as sewn, its notches and its shoulder."""
-    curve = sewn_edge(sleeve, "cap")
-    shoulder = sewn_distance(sleeve, "cap", shoulder_point(sleeve))
+    """Lay the cap as sewn, its notches and its shoulder."""
+    curve = sewn_edge(sleeve, EdgeName.CAP)
+    shoulder = sewn_distance(sleeve, EdgeName.CAP, shoulder_point(sleeve))
     stops = [
-        Stop(at, NOTCH, "front" if at < shoulder else "back")
-        for mark in sleeve.notches("cap")
+        Stop(at, NOTCH, Side.FRONT if at < shoulder else Side.BACK)
+        for mark in sleeve.notches(EdgeName.CAP)
         if mark.at is not None
-        for at in (sewn_distance(sleeve, "cap", mark.at),)
+        for at in (sewn_distance(sleeve, EdgeName.CAP, mark.at),)
     ]
-    marked = sleeve.find_landmark("shoulder notch") is not None
+    marked = sleeve.find_landmark(LandmarkName.SHOULDER_NOTCH) is not None
     stops.append(Stop(shoulder, SHOULDER if marked else CAP_TOP, ""))
     return SewnCap(curve, curve.length(), shoulder, tuple(sorted(stops, key=lambda stop: stop.at)))
 
 
 def bounding_notches(stops: Sequence[Stop], side: str, length: float, shoulder: float) -> tuple[float, ...]:
-    """The notches that may bound a side's zones, the lowest first: mm along the seam from the front underarm point."""
+    """List notches that may bound a side's zones, the lowest first: mm along the seam from the front underarm point."""
     found = [
         stop.at
         for stop in stops
@@ -137,13 +140,13 @@ def bounding_notches(stops: Sequence[Stop], side: str, length: float, shoulder: 
         and stop.side == side
         and min(stop.at, length - stop.at, abs(stop.at - shoulder)) >= AT_END
     ]
-    return tuple(sorted(found, reverse=side == "back"))
+    return tuple(sorted(found, reverse=side == Side.BACK))
 
 
-def _side(side: str, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
-    """The zones of the front or the back, and what is to be said of its notches."""
+def _side(side: Side, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[list[Zone], list[Check]]:
+    """Part the front or the back into zones, and check its notches."""
     lower, upper, whole = _ZONES[side]
-    ends = (0.0, 0.0) if side == "front" else (cap.length, armhole.row.length)
+    ends = (0.0, 0.0) if side == Side.FRONT else (cap.length, armhole.row.length)
     own = bounding_notches(cap.stops, side, cap.length, cap.shoulder)
     other = bounding_notches(armhole.stops, side, armhole.row.length, armhole.shoulder)
     top = (cap.shoulder, armhole.shoulder)
@@ -153,7 +156,7 @@ def _side(side: str, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[lis
         neither = f"neither {lacking[0]} nor {lacking[-1]} has a notch" if len(lacking) > 1 else ""
         words = neither or f"{lacking[0]} has no notch"
         message = f"{words} on the {side}, so underarm to shoulder is walked in one and may hide a mismatch below"
-        return [_zone(whole, side, cap, armhole, ends, top)], [Check(f"{side} notch", "warn", message)]
+        return [_zone(whole, side, cap, armhole, ends, top)], [Check(f"{side} notch", Status.WARN, message)]
     notch = (own[0], other[0])
     told: list[Check] = []
     if len(own) != len(other):
@@ -161,19 +164,22 @@ def _side(side: str, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[lis
             f"{seams[0]} has {_count(len(own))} on the {side}, {seams[1]} {_count(len(other))}; "
             "the lowest of each are taken to meet"
         )
-        told.append(Check(f"{side} notch", "warn", message, {"cap": float(len(own)), "armhole": float(len(other))}))
+        told.append(
+            Check(f"{side} notch", Status.WARN, message, {"cap": float(len(own)), "armhole": float(len(other))})
+        )
     found = [_zone(lower, side, cap, armhole, ends, notch), _zone(upper, side, cap, armhole, notch, top)]
     return found, told
 
 
 def _count(number: int) -> str:
+    """Spell how many notches."""
     return f"{number} notch{'es' if number > 1 else ''}"
 
 
 def _zone(
     name: str, side: str, cap: SewnCap, armhole: Armhole, low: tuple[float, float], high: tuple[float, float]
 ) -> Zone:
-    """The zone between two places, each as (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
+    """Measure the zone between two places, each (on the cap, on the armhole) in mm along; ``low`` is the lower end."""
     (cap_start, cap_end), (start, end) = (sorted(pair) for pair in zip(low, high, strict=True))
     t0, t1 = cap.curve.at_lengths([cap_start, cap_end])
     stretch = cap.curve.subcurve(t0, t1)
@@ -183,7 +189,7 @@ def _zone(
         cap=lengths[0],
         armhole=lengths[1],
         ease=lengths[0] - lengths[1],
-        cap_curve=stretch.reverse() if side == "back" else stretch,
+        cap_curve=stretch.reverse() if side == Side.BACK else stretch,
         armhole_curve=armhole.stretch(start, end, side),
     )
 
@@ -192,22 +198,22 @@ def _zone(
 
 
 def check_match(zone: Zone, rules: Rules, unit: str) -> Check:
-    """Whether cap and armhole are equally long where nothing may be eased in."""
+    """Check that cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
     values |= {"careful": rules.careful, "workable": rules.workable}
     lengths = f"cap {format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}"
     careful, workable = (format_length(limit, unit, decimal=False) for limit in (rules.careful, rules.workable))
     if away <= rules.careful + 1e-6:
-        return Check(zone.zone, "pass", f"{lengths}: match within {careful}", values)
-    status = "warn" if away <= rules.workable + 1e-6 else "fail"
+        return Check(zone.zone, Status.PASS, f"{lengths}: match within {careful}", values)
+    status = Status.WARN if away <= rules.workable + 1e-6 else Status.FAIL
     longer = "longer" if zone.ease > 0 else "shorter"
     words = f"the cap is {format_length(away, unit)} {longer}; careful work keeps to {careful}, workable to {workable}"
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
 def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
-    """Whether the whole ease suits the style, or without one is neither less than nothing nor very much."""
+    """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
@@ -220,15 +226,15 @@ def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> 
         said += f"; {rules.style.name} takes {usual}"
     too_much = ease > high + 0.01 if rules.style is not None else ease >= high - 0.01
     if ease < low - 0.01:
-        return Check("cap ease", "warn", f"{said}: too little", values)
+        return Check(CAP_EASE, Status.WARN, f"{said}: too little", values)
     if too_much and not rules.gathered:
-        return Check("cap ease", "warn", f"{said}: too much unless it is to be gathered", values)
+        return Check(CAP_EASE, Status.WARN, f"{said}: too much unless it is to be gathered", values)
     told = ", to be gathered" if too_much else "" if rules.style is not None else "; not judged: no style is set"
-    return Check("cap ease", "pass", f"{said}{told}", values)
+    return Check(CAP_EASE, Status.PASS, f"{said}{told}", values)
 
 
 def check_ease_share(ease: float, back: float, unit: str) -> Check:
-    """How the ease is parted between front and back: half to three fifths of it to the back."""
+    """Check how the ease is parted between front and back: half to three fifths of it to the back."""
     low, high = SHARE_BACK
     values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
@@ -238,18 +244,18 @@ def check_ease_share(ease: float, back: float, unit: str) -> Check:
     if off <= SHARE_SLACK:
         if off > 0.005 * ease:  # else the figures don't show it
             said += f"; {usual}, and this is within a pencil line of it"
-        return Check("share of the back", "pass", said, values)
-    return Check("share of the back", "warn", f"{said}; {usual}: move the shoulder notch, or the ease", values)
+        return Check("share of the back", Status.PASS, said, values)
+    return Check("share of the back", Status.WARN, f"{said}; {usual}: move the shoulder notch, or the ease", values)
 
 
 def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Check]:
-    """What had to be guessed about the shoulder."""
+    """Warn of what had to be guessed about the shoulder."""
     told: list[Check] = []
     if any(stop.kind == CAP_TOP for stop in cap.stops):
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
-        told.append(Check("shoulder notch", "warn", message))
+        told.append(Check("shoulder notch", Status.WARN, message))
     if armhole.guessed:
         message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
-        told.append(Check("shoulder on the armhole", "warn", message))
-    told += [Check("direction of the armhole", "warn", text) for text in armhole.row.doubts]
+        told.append(Check("shoulder on the armhole", Status.WARN, message))
+    told += [Check("direction of the armhole", Status.WARN, text) for text in armhole.row.doubts]
     return told

@@ -112,6 +112,49 @@ class Outcome(Struct, frozen=True):
     them it shows the piece before and after."""
 
 
+class Reach(Struct, frozen=True):
+    """A figure that an operation can bring to what is wanted: how it is asked for that, and what is left as it is.
+
+    svgfit picks steps by this, never by an operation's name: to reach a stated end, to try what one figure costs
+    another, to advise.
+    """
+
+    figure: str
+    """As measured: "cap height", "bicep width", "cap ease", "armhole depth", …; "share to the back" for the back's part
+    of the cap ease."""
+    parameter: str = ""
+    """The parameter that is the figure to end with."""
+    change: str = ""
+    """The parameter that is the change of the figure, mm; negative makes it less."""
+    given: tuple[tuple[str, str], ...] = ()
+    """What else is asked, as in a plan."""
+    keeps: tuple[str, ...] = ()
+    """Figures that stay as they are."""
+    manner: str = ""
+    """What the advice calls this way, such as "height kept"; a person picks it by that."""
+    does: str = ""
+    """What is done, for the advice: a sentence, or the part of one that follows the figure to end with."""
+    rank: int | None = None
+    """Its place among the ways that svgfit takes by itself to reach a stated end, the one that changes least first;
+    None: only where a person picks it."""
+    share: str = ""
+    """The parameter, if any, that is the back's part of the ease."""
+    limit: str = ""
+    """The parameter, if any, that allows an edge to move further than is ordinary."""
+    between: tuple[float, float] | None = None
+    """Changes of the figure, mm, beyond which this way need not be tried."""
+
+
+class Comparison(Struct, frozen=True):
+    """The parameters of an operation that compares two seams, and changes nothing."""
+
+    first: str
+    second: str
+    least: str
+    """By how much the first is to be longer at least."""
+    most: str
+
+
 class Operation(Struct, frozen=True):
     """One operation that a plug-in supplies."""
 
@@ -126,6 +169,16 @@ class Operation(Struct, frozen=True):
     """Groups of parameters of which exactly one must be given."""
     open_outline: bool = False
     """Whether it takes a piece whose outline is not closed."""
+    reaches: tuple[Reach, ...] = ()
+    """The figures that it can bring to what is wanted; the most ordinary way to each first."""
+    compares: Comparison | None = None
+    """How it is asked to compare two seams, where that is what it does."""
+    matches_notches: bool = False
+    """Whether, asked for nothing else, it moves a cap's notches to where its armhole's meet them."""
+    closes_gaps: str = ""
+    """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
+    cuts_only: bool = False
+    """Whether it changes nothing but seam allowances: the stitch line stays."""
 
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
@@ -133,4 +186,16 @@ def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
     return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
 
 
-__all__ = ["Job", "Movement", "Operation", "Outcome", "Parameter", "hookimpl", "hookspec", "replace", "swap"]
+__all__ = [
+    "Comparison",
+    "Job",
+    "Movement",
+    "Operation",
+    "Outcome",
+    "Parameter",
+    "Reach",
+    "hookimpl",
+    "hookspec",
+    "replace",
+    "swap",
+]

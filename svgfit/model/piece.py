@@ -101,7 +101,7 @@ class Piece(Struct, frozen=True):
     guessed: tuple[str, ...] = ()
     """What recognition had to guess, in words for people."""
     gaps: tuple[tuple[complex, complex], ...] = ()
-    """Places where the drawn outline is open, bridged straight; only ``edge-blend`` takes such a piece."""
+    """Places where the drawn outline is open, bridged straight; only what has ``open_outline`` takes such a piece."""
     doubt: Doubt | None = None
     """For a piece of kind "other" that looks like another kind: why it is not taken for one."""
     darts: tuple[Dart, ...] = ()
@@ -127,7 +127,7 @@ class Piece(Struct, frozen=True):
             if edge.name == name:
                 return edge
         names = ", ".join(edge.name for edge in self.edges)
-        raise Refusal(self.where, f"no edge {name!r}", f"its edges are: {names}")
+        raise Refusal(self.where, f"no edge {str(name)!r}", f"its edges are: {names}")
 
     def has_edge(self, name: str) -> bool:
         """Return whether there is an edge of that name."""
@@ -139,7 +139,7 @@ class Piece(Struct, frozen=True):
             if mark.name == name:
                 return mark.at
         names = ", ".join(mark.name for mark in self.landmarks)
-        raise Refusal(self.where, f"no landmark {name!r}", f"its landmarks are: {names}")
+        raise Refusal(self.where, f"no landmark {str(name)!r}", f"its landmarks are: {names}")
 
     def find_landmark(self, name: str) -> complex | None:
         """Return the point of that name, or None."""

@@ -20,8 +20,8 @@ def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str | None:
     ``cutoff`` is the least likeness, 0 to 1, as difflib counts it. Names with the same spelling but for case count as
     different: fold them first where case is nothing.
 
-    >>> closest("cap-rase", ["cap-raise", "hem"]), closest("collar", ["cap-raise", "hem"])
-    ('cap-raise', None)
+    >>> closest("sleve", ["sleeve", "hem"]), closest("collar", ["sleeve", "hem"])
+    ('sleeve', None)
     """
     from difflib import get_close_matches  # here because only a slip of the pen needs it
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.ride_along import move_piece, ride_along_edge
     from svgfit.fitting.sewn import SewnRow, seam_length, sewn_distance, sewn_edge, sewn_length, sewn_row, shoulder_at
     from svgfit.fitting.slash import Slash
-    from svgfit.fitting.spread import Parted, spread
+    from svgfit.fitting.spread import SpreadPiece, spread
     from svgfit.fitting.truing import REACH, refuse_crossing, true, unkept_promises
     from svgfit.geometry.affine import Affine
     from svgfit.geometry.curve import Curve
@@ -43,7 +43,18 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect, Element, LayerFacts
     from svgfit.model.drawing import Shape, Text
     from svgfit.model.length import at_least, at_most, both_ways, format_length, parse_length
-    from svgfit.model.operation import Job, Movement, Operation, Outcome, Parameter, hookimpl, replace, swap
+    from svgfit.model.operation import (
+        Comparison,
+        Job,
+        Movement,
+        Operation,
+        Outcome,
+        Parameter,
+        Reach,
+        hookimpl,
+        replace,
+        swap,
+    )
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Seam, spell_edges
     from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -77,6 +88,8 @@ _HOME = {
     "cap_notches": "svgfit.fitting.notch_moves",
     "parts_moved": "svgfit.fitting.parts",
     "Movement": "svgfit.model.operation",
+    "Comparison": "svgfit.model.operation",
+    "Reach": "svgfit.model.operation",
     "ride_along_edge": "svgfit.fitting.ride_along",
     "move_piece": "svgfit.fitting.ride_along",
     "cap_apex": "svgfit.fitting.bicep",
@@ -130,7 +143,7 @@ _HOME = {
     "replace": "svgfit.model.operation",
     "swap": "svgfit.model.operation",
     "to_svgpathtools": "svgfit.plugin.svgpathtools_bridge",
-    "Parted": "svgfit.fitting.spread",
+    "SpreadPiece": "svgfit.fitting.spread",
     "Slash": "svgfit.fitting.slash",
     "CapEdge": "svgfit.fitting.cap_redraw",
     "RedrawnCap": "svgfit.fitting.cap_redraw",
@@ -179,6 +192,7 @@ __all__ = [
     "Annotation",
     "CapEdge",
     "Check",
+    "Comparison",
     "Curve",
     "Dart",
     "Dialect",
@@ -198,8 +212,8 @@ __all__ = [
     "Operation",
     "Outcome",
     "Parameter",
-    "Parted",
     "Piece",
+    "Reach",
     "Recogniser",
     "RedrawnCap",
     "Refusal",
@@ -209,6 +223,7 @@ __all__ = [
     "SewnRow",
     "Shape",
     "Slash",
+    "SpreadPiece",
     "Text",
     "TruingMethod",
     "Underarm",

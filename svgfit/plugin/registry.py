@@ -53,6 +53,12 @@ class Registry:
         """Names of the operations that are there and not switched off, in alphabetical order; imports nothing."""
         return tuple(dict.fromkeys(source.name for source in self._used("svgfit_operations")))
 
+    def switched_off(self) -> tuple[str, ...]:
+        """Return the names of operations that are there, but switched off, in alphabetical order."""
+        used = self.operation_names()
+        names = [source.name for source in self._sources if source.hook == "svgfit_operations"]
+        return tuple(dict.fromkeys(name for name in names if name not in used))
+
     def source(self, name: str) -> Source:
         """Where the operation of that name comes from; refuses an unknown name, and one that two plug-ins claim."""
         plain = plain_name(name)
@@ -74,6 +80,16 @@ class Registry:
             why = str(fault) if fault else f"plug-in {name} gives no operation"
             raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
         return plugin.operation
+
+    def operations(self) -> tuple[Operation, ...]:
+        """Import every operation, by name; one that failed is left out with a warning."""
+        found: list[Operation] = []
+        for name in self.operation_names():
+            try:
+                found.append(self.operation(name))
+            except Refusal as refusal:
+                self.warn(refusal.what)
+        return tuple(found)
 
     def dialects(self) -> tuple[Dialect, ...]:
         """Ways to read layers, by their order, then name. One that throws raises PluginFault with its name."""

@@ -63,8 +63,8 @@ class Source(Struct, frozen=True):
 def plain_name(text: str) -> str:
     """Hyphens and underscores alike, case ignored.
 
-    >>> plain_name("Cap_Raise")
-    'cap-raise'
+    >>> plain_name("My_Tuck")
+    'my-tuck'
     """
     return text.strip().replace("_", "-").lower()
 

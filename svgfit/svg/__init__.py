@@ -9,12 +9,12 @@ if TYPE_CHECKING:
     from svgfit.svg.atomic_write import check_output, write_output
     from svgfit.svg.reader import Drawing, ParsedFile, Tree, names_a_test_square, parse_file, read_drawing, read_parsed
     from svgfit.svg.source import Source, load_source
-    from svgfit.svg.splicing import free_id, free_name, kept, splice
-    from svgfit.svg.svgfit_layers import OwnLayer, as_written, digest, stamp
+    from svgfit.svg.splicing import free_id, free_name, kept_layers, splice
+    from svgfit.svg.svgfit_layers import SvgfitLayer, as_written, digest, stamp
 
 _WHERE = {
     "Drawing": "reader",
-    "OwnLayer": "svgfit_layers",
+    "SvgfitLayer": "svgfit_layers",
     "ParsedFile": "reader",
     "Source": "source",
     "Tree": "reader",
@@ -23,7 +23,7 @@ _WHERE = {
     "digest": "svgfit_layers",
     "free_id": "splicing",
     "free_name": "splicing",
-    "kept": "splicing",
+    "kept_layers": "splicing",
     "load_source": "source",
     "names_a_test_square": "reader",
     "parse_file": "reader",
@@ -36,16 +36,16 @@ _WHERE = {
 
 __all__ = [
     "Drawing",
-    "OwnLayer",
     "ParsedFile",
     "Source",
+    "SvgfitLayer",
     "Tree",
     "as_written",
     "check_output",
     "digest",
     "free_id",
     "free_name",
-    "kept",
+    "kept_layers",
     "load_source",
     "names_a_test_square",
     "parse_file",

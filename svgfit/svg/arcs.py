@@ -56,7 +56,7 @@ def arc(
 
 def unit_arc(first: complex, sweep: float, accuracy: float) -> list[complex]:
     """Draw a unit circle's arc about 0, turning by ``sweep`` radians: control points behind ``first``."""
-    count = pieces(abs(sweep), accuracy)
+    count = cubics_needed(abs(sweep), accuracy)
     step = sweep / count
     reach = 4 / 3 * math.tan(step / 4) * 1j
     points: list[complex] = []
@@ -68,7 +68,7 @@ def unit_arc(first: complex, sweep: float, accuracy: float) -> list[complex]:
     return points
 
 
-def pieces(sweep: float, accuracy: float) -> int:
+def cubics_needed(sweep: float, accuracy: float) -> int:
     """Count the cubics that an arc of the unit circle needs.
 
     A cubic with handles 4/3·tan(θ/4) touches the circle at its ends and middle and lies outside it between, at most
@@ -86,7 +86,7 @@ def _miss(angle: float) -> float:
 
 def full_ellipse(centre: complex, rx: float, ry: float, accuracy: float) -> list[complex]:
     """Draw a whole ellipse as a closed chain, from its rightmost point on, clockwise on a page as SVG draws it."""
-    count = max(4, -(-pieces(2 * math.pi, accuracy / max(rx, ry)) // 4) * 4)
+    count = max(4, -(-cubics_needed(2 * math.pi, accuracy / max(rx, ry)) // 4) * 4)
     step = 2 * math.pi / count
     reach = 4 / 3 * math.tan(step / 4) * 1j
     nodes = [cmath.exp(1j * step * k) for k in range(count)]

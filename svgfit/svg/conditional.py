@@ -11,7 +11,7 @@ LANGUAGE = "en"
 _FEATURES = ("http://www.w3.org/TR/SVG11/feature#", "org.w3c.svg", "org.w3c.dom.svg", "http://www.w3.org/TR/SVG11/SVG")
 
 
-def holds(element: Element) -> bool:
+def is_supported(element: Element) -> bool:
     """Return whether an element may be shown at all: no extension is known here, of features those of SVG 1.1."""
     if element.get("requiredExtensions") is not None:
         return False
@@ -22,7 +22,7 @@ def holds(element: Element) -> bool:
     return bool(words) and all(word.startswith(_FEATURES) for word in words)
 
 
-def speaks(element: Element) -> bool:
+def matches_language(element: Element) -> bool:
     """Return whether an element is for readers of LANGUAGE, or for all."""
     languages: str | None = element.get("systemLanguage")
     if languages is None:
@@ -31,10 +31,10 @@ def speaks(element: Element) -> bool:
     return any(word == LANGUAGE or word.startswith(LANGUAGE + "-") for word in words)
 
 
-def chosen(children: Sequence[Element]) -> list[Element]:
+def choose_child(children: Sequence[Element]) -> list[Element]:
     """Choose the child of a ``switch`` that is shown, as a list of one or none.
 
     Where all that can be shown is for readers of other languages, the first of these: its maker saw one of them.
     """
-    able = [child for child in children if holds(child)]
-    return ([child for child in able if speaks(child)] or able)[:1]
+    able = [child for child in children if is_supported(child)]
+    return ([child for child in able if matches_language(child)] or able)[:1]

@@ -23,7 +23,7 @@ Box = tuple[float, float, float, float]
 Read = TypeVar("Read", Affine, complex)
 
 _SIDES = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
-_OF_ITS_OWN = frozenset({"fill-box", "content-box", "stroke-box", "border-box"})
+_CONTENT_BOXES = frozenset({"fill-box", "content-box", "stroke-box", "border-box"})
 _WORDS = ("transform", "translate", "rotate", "scale")
 
 
@@ -36,41 +36,43 @@ def is_moved(element: Element, frame: Frame) -> bool:
         low = style.lower()
         if any(word in low for word in _WORDS):
             return True
-    return frame.sheet is not None and element in frame.sheet.said
+    return frame.sheet is not None and element in frame.sheet.declarations
 
 
-def motion(element: Element, frame: Frame, own_box: Callable[[], Box], tell: Callable[[str], None]) -> Affine:
+def read_motion(element: Element, frame: Frame, content_box: Callable[[], Box], warn: Callable[[str], None]) -> Affine:
     """Read the element's own motion, in its parent's user units.
 
-    ``own_box`` gives the box of what the element draws, and is asked only where the motion depends on it; ``tell`` is
-    told what cannot be read and is passed over, as browsers do. Raises PathError for numbers that are not finite.
+    ``content_box`` gives the box of what the element draws, and is asked only where the motion depends on it; ``warn``
+    takes what cannot be read and is passed over, as browsers do. Raises PathError for numbers that are not finite.
     """
-    return _Reader(element, frame, own_box, tell).whole()
+    return _Reader(element, frame, content_box, warn).whole()
 
 
 class _Reader:
     """Reader of one element's motion."""
 
-    def __init__(self, element: Element, frame: Frame, own_box: Callable[[], Box], tell: Callable[[str], None]) -> None:
-        self._element, self._frame, self._own_box, self._tell = element, frame, own_box, tell
+    def __init__(
+        self, element: Element, frame: Frame, content_box: Callable[[], Box], warn: Callable[[str], None]
+    ) -> None:
+        self._element, self._frame, self._content_box, self._warn = element, frame, content_box, warn
         self._box: Box | None = None
 
     def whole(self) -> Affine:
         """Compose all of it: first ``transform``, then scale, rotate and translate, about the origin."""
-        found = self._said("transform", self._transform, IDENTITY, attribute=True)
+        found = self._strongest("transform", self._transform, IDENTITY, attribute=True)
         for name, read in (("scale", self._scale), ("rotate", self._rotate), ("translate", self._translate)):
-            found = found.then(self._said(name, read, IDENTITY))
+            found = found.then(self._strongest(name, read, IDENTITY))
         if found == IDENTITY:
             return IDENTITY
-        origin = self._said("transform-origin", self._origin, 0j, attribute=True)
+        origin = self._strongest("transform-origin", self._origin, 0j, attribute=True)
         return Affine.shift(-origin).then(found).then(Affine.shift(origin)) if origin else found
 
-    def _said(self, name: str, read: Callable[[str], Read], default: Read, *, attribute: bool = False) -> Read:
+    def _strongest(self, name: str, read: Callable[[str], Read], default: Read, *, attribute: bool = False) -> Read:
         """Read the strongest value that can be read."""
         texts = styles.declared(self._element, name, self._frame.sheet)
         given = self._element.get(name) if attribute else None
         for text in (*texts, given) if given else texts:
-            if not text.strip() or text.lower() in styles.NOTHING_SAID or text == "none":
+            if not text.strip() or text.lower() in styles.UNSET or text == "none":
                 return default
             try:
                 return read(text)
@@ -79,7 +81,7 @@ class _Reader:
             except ValueError as fault:
                 if isinstance(fault, PathError) and not isinstance(fault, Broken):
                     raise
-                self._tell(f"its {name} cannot be read and is left out: {text[:40]!r}")
+                self._warn(f"its {name} cannot be read and is left out: {text[:40]!r}")
         return default
 
     def _transform(self, text: str) -> Affine:
@@ -124,12 +126,12 @@ class _Reader:
 
     def _is_own(self) -> bool:
         kind = styles.value(self._element, "transform-box", self._frame.sheet)
-        return kind is not None and kind.lower() in _OF_ITS_OWN
+        return kind is not None and kind.lower() in _CONTENT_BOXES
 
     def _reference(self) -> Box:
         """Return the box that percentages are of; a view-box lies at 0, whatever the viewBox begins with."""
         if self._box is None:
-            self._box = self._own_box() if self._is_own() else (0.0, 0.0, self._frame.width, self._frame.height)
+            self._box = self._content_box() if self._is_own() else (0.0, 0.0, self._frame.width, self._frame.height)
         return self._box
 
 

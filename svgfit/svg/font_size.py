@@ -33,7 +33,7 @@ def font_size(element: Element, sheet: Sheet | None = None, page: tuple[float, f
             break
         text = (styles.value(at, "font-size", sheet) or "inherit").lower()
         above = at.getparent()
-        if text in styles.AS_IF_NOT_SAID:
+        if text in styles.INHERITING:
             pass
         elif text in _KEYWORDS or text == "initial":
             return factor * _KEYWORDS.get(text, MEDIUM)
@@ -63,7 +63,7 @@ def line_height(element: Element, sheet: Sheet | None = None, page: tuple[float,
     at: Element | None = element
     while at is not None:
         text = (styles.value(at, "line-height", sheet) or "inherit").lower()
-        if text not in styles.AS_IF_NOT_SAID:
+        if text not in styles.INHERITING:
             length = read_length(text)
             if length.unit == "":
                 return length.value * font_size(element, sheet, page)

@@ -76,8 +76,8 @@ def read_path(d: str, accuracy: float, meets: float) -> list[Subpath]:
             break
     pen.finish(closed=False)
     if at is not None:
-        told = d[at : at + 30].strip() or d.strip()[-30:]
-        raise Broken(f"its path data cannot be read from character {at + 1} on ({told!r})", pen.subpaths)
+        found = d[at : at + 30].strip() or d.strip()[-30:]
+        raise Broken(f"its path data cannot be read from character {at + 1} on ({found!r})", pen.subpaths)
     return pen.subpaths
 
 

@@ -14,21 +14,20 @@ from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
 from svgfit.model.refusal import Refusal
 from svgfit.svg import scale as scales
-from svgfit.svg import svgfit_layers as own_layers
 from svgfit.svg.cubics import cubics_of
-from svgfit.svg.element_transform import motion
+from svgfit.svg.element_transform import read_motion
 from svgfit.svg.generator import generator_of
 from svgfit.svg.path_data import Broken, PathError, Subpath
 from svgfit.svg.shapes import Frame, read_shape
 from svgfit.svg.source import OUR_MARK, Source, load_source, source_of
 from svgfit.svg.styles import Sheet, may_have_sheet
-from svgfit.svg.svgfit_layers import OwnLayer
+from svgfit.svg.svgfit_layers import SvgfitLayer, find_layers
 from svgfit.svg.test_square import stated_size
 from svgfit.svg.texts import read_text
 from svgfit.svg.transforms import IDENTITY
 from svgfit.svg.traverse import Draft, Item, Walk
-from svgfit.svg.tree import own_name, parse, place
-from svgfit.svg.warnings import Told
+from svgfit.svg.tree import parse, place, visible_name
+from svgfit.svg.warnings import WarningLog
 
 ARC_ACCURACY = 2e-4
 """Largest distance of an arc's cubics from the true arc, mm. Five times what is promised: lengths add up."""
@@ -49,7 +48,7 @@ class Drawing(Struct, frozen=True):
     canvas: Canvas
     layers: tuple[Layer, ...]
     """Document order, sublayers behind the layer they lie in."""
-    own: tuple[OwnLayer, ...]
+    svgfit_layers: tuple[SvgfitLayer, ...]
     """Layers that svgfit wrote on an earlier run, in document order."""
     warnings: tuple[str, ...] = ()
     ids: frozenset[str] = frozenset()
@@ -85,7 +84,7 @@ class ParsedFile(Struct, frozen=True):
 
     source: Source
     root: Element
-    own: tuple[OwnLayer, ...]
+    svgfit_layers: tuple[SvgfitLayer, ...]
     """Layers that svgfit wrote on an earlier run, in document order."""
 
 
@@ -101,7 +100,7 @@ def parse_file(path: str | os.PathLike[str], data: bytes | None = None) -> Parse
     """
     source = load_source(path) if data is None else source_of(os.fspath(path), data)
     root = parse(source)
-    return ParsedFile(source, root, own_layers.find(source, _ours(root), _space(root)))
+    return ParsedFile(source, root, find_layers(source, _ours(root), _space(root)))
 
 
 def read_parsed(
@@ -125,7 +124,7 @@ def read_parsed(
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
     """
-    source, root, own = parsed.source, parsed.root, parsed.own
+    source, root, ours = parsed.source, parsed.root, parsed.svgfit_layers
     space = _space(root)
     sheet = _sheet(source, root)
     box = scales.read_root(source.file, root, sheet)
@@ -134,16 +133,16 @@ def read_parsed(
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element
         walk = _walk(source.file, root, list(root), _ours(root), frame, space, dialects)
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
-        squares = _squares(source.file, sheets, walk.told)
+        squares = _squares(source.file, sheets, walk.log)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
         generator = generator_of(root)
         per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
-        build = _Builder(canvas, space, walk.told)
+        build = _Builder(canvas, space, walk.log)
         placed = tuple(build.placed(draft) for draft in walk.drafts)
         layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
-    warnings = (*(sheet.warnings if sheet else ()), *walk.told.all(source.file), *warnings)
-    return Drawing(source, canvas, layers, own, warnings, _ids(root, own)), Tree(root, frame, placed)
+    warnings = (*(sheet.warnings if sheet else ()), *walk.log.all(source.file), *warnings)
+    return Drawing(source, canvas, layers, ours, warnings, _ids(root, ours)), Tree(root, frame, placed)
 
 
 def read_drawing(
@@ -188,7 +187,7 @@ def _stays(file: str, root: Element, frame: Frame) -> None:
     where = f"{file}: line {root.sourceline}: svg"
     unread: list[str] = []
     try:
-        moved = motion(root, frame, lambda: (0.0, 0.0, 0.0, 0.0), unread.append) != IDENTITY
+        moved = read_motion(root, frame, lambda: (0.0, 0.0, 0.0, 0.0), unread.append) != IDENTITY
     except PathError as fault:
         raise Refusal(where, str(fault), "leave it out") from None
     if moved or unread:
@@ -222,7 +221,7 @@ def _walk(
         walk = Walk(file, root, frame, space, _by_id)
         walk.run(children)
     for warning in failed:
-        walk.told.tell(warning)
+        walk.log.add(warning)
     return walk
 
 
@@ -243,8 +242,8 @@ def _by_id(element: Element) -> LayerFacts | None:
     return LayerFacts(name) if name else None
 
 
-def _ids(root: Element, own: tuple[OwnLayer, ...]) -> frozenset[str]:
-    ours = {name for layer in own for name in layer.ids}
+def _ids(root: Element, layers: tuple[SvgfitLayer, ...]) -> frozenset[str]:
+    ours = {name for layer in layers for name in layer.ids}
     return frozenset(name for element in root.iter() if (name := element.get("id"))) - ours
 
 
@@ -255,14 +254,14 @@ def _stated(drafts: list[Draft]) -> float | None:
     return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
 
 
-def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
+def _squares(file: str, drafts: list[Draft], log: WarningLog) -> list[float]:
     """Measure the sides, in the root's user units, of the squares on the test-square layers."""
     found: list[float] = []
     for draft in drafts:
         for item in draft.items:
             if item.kind == "text":
                 continue
-            for subpath in _subpaths(file, item, 1.0, told):
+            for subpath in _subpaths(file, item, 1.0, log):
                 if subpath.closed:
                     side = scales.square_side(item.matrix.apply(cubics_of(subpath.points)))
                     if side is not None:
@@ -270,7 +269,7 @@ def _squares(file: str, drafts: list[Draft], told: Told) -> list[float]:
     return found
 
 
-def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Sequence[Subpath]:
+def _subpaths(file: str, item: Item, mm_per_root_unit: float, log: WarningLog) -> Sequence[Subpath]:
     """Read the item's subpaths in its own units, arcs and ends held to this reader's accuracies in mm."""
     m = item.matrix
     # The largest stretch: the greater singular value, from the conformal and the anticonformal part.
@@ -279,7 +278,7 @@ def _subpaths(file: str, item: Item, mm_per_root_unit: float, told: Told) -> Seq
         return read_shape(item.kind, item.element, item.frame, ARC_ACCURACY / stretch, MEETS / stretch)
     except Broken as fault:
         rest = "it is drawn only up to there" if fault.drawn else "it is left out"
-        told.tell(f"{place(file, item.element)}: {fault}; {rest}")
+        log.add(f"{place(file, item.element)}: {fault}; {rest}")
         return fault.drawn
     except PathError as fault:
         raise Refusal(place(file, item.element), str(fault), "mend or delete it") from None
@@ -294,8 +293,8 @@ def _absurd(file: str, element: Element) -> Refusal:
 class _Builder:
     """Builder of layers from drafts, at a known scale."""
 
-    def __init__(self, canvas: Canvas, space: str, told: Told) -> None:
-        self._file, self._space, self._told = canvas.file, space, told
+    def __init__(self, canvas: Canvas, space: str, log: WarningLog) -> None:
+        self._file, self._space, self._log = canvas.file, space, log
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
@@ -332,7 +331,7 @@ class _Builder:
     def _shape(self, item: Item, motion: Affine) -> Shape | None:
         curves: list[Curve] = []
         closed: list[bool] = []
-        for subpath in _subpaths(self._file, item, self._per, self._told):
+        for subpath in _subpaths(self._file, item, self._per, self._log):
             cubics = motion.apply(cubics_of(subpath.points))
             if not np.abs(cubics).max() < FARTHEST:
                 raise _absurd(self._file, item.element)
@@ -349,7 +348,7 @@ class _Builder:
             curves=tuple(curves),
             closed=tuple(closed),
             id=owner.get("id"),
-            name=own_name(owner, self._space),
+            name=visible_name(owner, self._space),
             line=owner.sourceline,
             data=_data(owner),
             element=self._elements,
@@ -359,7 +358,7 @@ class _Builder:
         try:
             lines = read_text(item.element, item.frame)
         except Broken as fault:
-            self._told.tell(f"{place(self._file, item.element)}: {fault}; it is left out")
+            self._log.add(f"{place(self._file, item.element)}: {fault}; it is left out")
             return []
         except PathError as fault:
             raise Refusal(place(self._file, item.element), str(fault), "mend or delete it") from None

@@ -108,12 +108,12 @@ def scale_of(
     units, ``nominal`` being their side in mm where it is known; what the ``generator`` is known to write. Raises
     Refusal where none of these says anything.
     """
-    told = _told(box, scale, generator)
-    if squares and (not told or told[0][1] is generator):
+    stated = _stated_scales(box, scale, generator)
+    if squares and (not stated or stated[0][1] is generator):
         per, size = by_squares(file, squares, nominal)
         known, named = per, f"test square ({size:g} mm)"
-    elif told:
-        (known, source), squares_agree = told[0], contradiction(squares, nominal, told[0][0])
+    elif stated:
+        (known, source), squares_agree = stated[0], contradiction(squares, nominal, stated[0][0])
         named = _named(source)
         if squares_agree is not None:
             wide, size = squares_agree
@@ -123,7 +123,7 @@ def scale_of(
                 f"{file}: {says} the test square is {wide:.2f} mm wide, not {size:g} mm; going by {named} "
                 f"({known:.6g} mm a user unit, not {other:.6g})"
             )
-            return known, named, (warning, *_disagreements(file, known, named, told[1:]))
+            return known, named, (warning, *_disagreements(file, known, named, stated[1:]))
     else:
         raise Refusal(
             file,
@@ -131,23 +131,23 @@ def scale_of(
             "give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
             ' in a layer named "test square"',
         )
-    return known, named, _disagreements(file, known, named, [each for each in told if _named(each[1]) != named])
+    return known, named, _disagreements(file, known, named, [each for each in stated if _named(each[1]) != named])
 
 
-def _told(
+def _stated_scales(
     box: RootBox, scale: float | None, generator: Generator | None
 ) -> list[tuple[float, RootBox | Generator | str]]:
     """List every source but the squares that says a scale: mm a user unit, and what says so; the strongest first."""
-    told: list[tuple[float, RootBox | Generator | str]] = []
+    stated: list[tuple[float, RootBox | Generator | str]] = []
     if scale is not None:
         if not (math.isfinite(scale) and scale > 0):
             raise Refusal("--scale", f"{scale!r} is no scale", "give the user units in an inch, for example --scale 96")
-        told.append((MM_PER_INCH / scale, f"--scale {scale:g}"))
+        stated.append((MM_PER_INCH / scale, f"--scale {scale:g}"))
     if box.mm_per_user_unit is not None:
-        told.append((box.mm_per_user_unit, box))
+        stated.append((box.mm_per_user_unit, box))
     elif generator is not None:  # with a physical size its pixel says nothing
-        told.append((MM_PER_INCH / generator.per_inch, generator))
-    return told
+        stated.append((MM_PER_INCH / generator.per_inch, generator))
+    return stated
 
 
 def _named(source: RootBox | Generator | str) -> str:
@@ -211,7 +211,7 @@ def _size(where: str, root: Element, name: str, sheet: Sheet | None) -> SvgLengt
 
 
 def _real(where: str, name: str, text: str) -> SvgLength | None:
-    if not text or text.lower() in styles.NOTHING_SAID:
+    if not text or text.lower() in styles.UNSET:
         return None
     try:
         length = read_length(text)

@@ -45,7 +45,7 @@ class Frame(Struct, frozen=True):
     def number(self, element: Element, name: str, default: float = 0.0) -> float:
         """Read a length in user units, by CSS or the attribute; raises Broken where it cannot be read."""
         for text in styles.declared(element, name, self.sheet) if name in _PROPERTIES else ():
-            if text.lower() in styles.NOTHING_SAID:
+            if text.lower() in styles.UNSET:
                 return default
             try:
                 return self.length(text, name, element)
@@ -53,7 +53,7 @@ class Frame(Struct, frozen=True):
                 if "(" in text:  # what CSS would work out and we cannot; anything else CSS itself passes over
                     raise
         given: str | None = element.get(name)
-        if given is None or given.strip().lower() in styles.NOTHING_SAID:
+        if given is None or given.strip().lower() in styles.UNSET:
             return default
         return self.length(given, name, element)
 

@@ -52,7 +52,7 @@ _STARTS = (
 )
 
 
-class OwnSpan(Struct, frozen=True):
+class LayerSpan(Struct, frozen=True):
     """A child of the root that svgfit wrote: which one, and its bytes in the gunzipped file."""
 
     kind: str
@@ -78,7 +78,7 @@ class Source(Struct, frozen=True):
     empty_root: bool
     root_name: str
     """The root's name as written, with its prefix."""
-    own: tuple[OwnSpan, ...]
+    layer_spans: tuple[LayerSpan, ...]
 
 
 def load_source(path: str | os.PathLike[str]) -> Source:
@@ -109,7 +109,7 @@ def source_of(file: str, raw: bytes) -> Source:
     utf8 = body if encoding == "utf-8" else _decode(file, body, encoding).encode("utf-8")
     scan = _Scan(file, utf8)
     at = _Mapper(file, data, len(bom), utf8, encoding)
-    own = tuple(OwnSpan(kind, at(start), at(end)) for kind, start, end in scan.own)
+    layer_spans = tuple(LayerSpan(kind, at(start), at(end)) for kind, start, end in scan.layer_spans)
     return Source(
         file=file,
         data=data,
@@ -120,7 +120,7 @@ def source_of(file: str, raw: bytes) -> Source:
         content_at=at(scan.content_at),
         empty_root=scan.empty,
         root_name=scan.root_name,
-        own=own,
+        layer_spans=layer_spans,
     )
 
 
@@ -220,7 +220,7 @@ class _Scan:
         self.root_end = -1
         self.content_at = -1
         self.empty = False
-        self.own: list[tuple[str, int, int]] = []
+        self.layer_spans: list[tuple[str, int, int]] = []
         self._parser = pyexpat.ParserCreate("utf-8")
         self._parser.StartElementHandler = self._start
         self._parser.EndElementHandler = self._end
@@ -278,7 +278,7 @@ class _Scan:
             end, empty = self._start_tag(start)
             if end > start and not empty:
                 end = self._utf8.find(b">", self._parser.CurrentByteIndex) + 1
-            self.own.append((kind, start, end))
+            self.layer_spans.append((kind, start, end))
 
     def _start_tag(self, start: int) -> tuple[int, bool]:
         found = _START_TAG.match(self._utf8, start)

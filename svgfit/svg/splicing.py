@@ -13,18 +13,18 @@ from collections.abc import Collection, Sequence
 from svgfit.svg.markup import Node
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import Source, gzipped
-from svgfit.svg.svgfit_layers import EMPTY_ROOT, OwnLayer, stamp
+from svgfit.svg.svgfit_layers import EMPTY_ROOT, SvgfitLayer, stamp
 
 
-def kept(drawing: Drawing, *, discard_edits: bool) -> tuple[OwnLayer, ...]:
+def kept_layers(drawing: Drawing, *, discard_edits: bool) -> tuple[SvgfitLayer, ...]:
     """Return our earlier layers that stay, because a person has edited them."""
-    return () if discard_edits else tuple(layer for layer in drawing.own if layer.edited)
+    return () if discard_edits else tuple(layer for layer in drawing.svgfit_layers if layer.edited)
 
 
 def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
     """Choose a layer's name: the wanted one, or ``NAME (2)``, ``NAME (3)`` … where a layer that stays has it."""
     taken = {layer.name for layer in drawing.layers if layer.ours is None}
-    taken.update(layer.name for layer in kept(drawing, discard_edits=discard_edits))
+    taken.update(layer.name for layer in kept_layers(drawing, discard_edits=discard_edits))
     taken.update(also_taken)
     return _numbered(wanted, taken, "{} ({})")
 
@@ -32,7 +32,7 @@ def free_name(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken:
 def free_id(drawing: Drawing, wanted: str, *, discard_edits: bool, also_taken: Collection[str] = ()) -> str:
     """Choose an element's id: the wanted one, or ``ID-2``, ``ID-3`` … where something that stays has it."""
     taken = set(drawing.ids)
-    for layer in kept(drawing, discard_edits=discard_edits):
+    for layer in kept_layers(drawing, discard_edits=discard_edits):
         taken.update(layer.ids)
     taken.update(also_taken)
     return _numbered(wanted, taken, "{}-{}")
@@ -54,7 +54,7 @@ def splice(
     source = drawing.source
     going = [
         layer
-        for layer in drawing.own
+        for layer in drawing.svgfit_layers
         if (discard_edits or not layer.edited) and layer.end > layer.start and (kinds is None or layer.kind in kinds)
     ]
     spans = _spans(source, going)
@@ -78,7 +78,7 @@ def splice(
     return _packed(source, head + _encode(source, block) + close + rest)
 
 
-def _spans(source: Source, going: Sequence[OwnLayer]) -> list[tuple[int, int]]:
+def _spans(source: Source, going: Sequence[SvgfitLayer]) -> list[tuple[int, int]]:
     """Find the bytes to take out: each layer with the line end that was written behind it."""
     newline = _encode(source, "\n")
     spans: list[tuple[int, int]] = []

@@ -22,13 +22,13 @@ _SHORTHAND = (
     r"(?i)(?:^|\s)((?:xx?-)?small|medium|(?:xx?-)?large|smaller|larger|[+]?(?:\d+\.?\d*|\.\d+)(?:%|[a-z]+))"
     r"(?:\s*/\s*(\S+))?(?=\s)"
 )
-AS_IF_NOT_SAID = frozenset({"inherit", "unset", "revert", "revert-layer"})
+INHERITING = frozenset({"inherit", "unset", "revert", "revert-layer"})
 """Values by which a property that is inherited takes what holds for the parent."""
-NOTHING_SAID = AS_IF_NOT_SAID | {"initial", "auto"}
+UNSET = INHERITING | {"initial", "auto"}
 """Values by which a property that is not inherited is as if it were not there."""
 
 
-class Said(Struct, frozen=True):
+class Declarations(Struct, frozen=True):
     """Declarations by property, the strongest of each."""
 
     normal: Mapping[str, str]
@@ -38,12 +38,12 @@ class Said(Struct, frozen=True):
 class Sheet(Struct, frozen=True):
     """A drawing's style sheets, as far as they bear on shape, place and being seen."""
 
-    said: Mapping[Element, Said]
+    declarations: Mapping[Element, Declarations]
     """Only of elements that some rule speaks of."""
     warnings: tuple[str, ...] = ()
 
 
-_NONE = Said({}, {})
+_NONE = Declarations({}, {})
 
 
 def may_have_sheet(utf8: bytes) -> bool:
@@ -57,12 +57,12 @@ def declarations(style: str) -> dict[str, str]:
     >>> declarations("fill:none; stroke-width: 0.5px;;display:none !important")
     {'fill': 'none', 'stroke-width': '0.5px', 'display': 'none'}
     """
-    said = _read(style)
-    return {**said.normal, **said.important}
+    found = _read(style)
+    return {**found.normal, **found.important}
 
 
 @lru_cache(maxsize=4096)
-def _read(style: str) -> Said:
+def _read(style: str) -> Declarations:
     normal: dict[str, str] = {}
     important: dict[str, str] = {}
     if "/*" in style:
@@ -74,23 +74,23 @@ def _read(style: str) -> Said:
             continue
         value, bang, _ = value.partition("!")
         (important if bang else normal)[name.strip().lower()] = value.strip()
-    return Said(normal, important)
+    return Declarations(normal, important)
 
 
 def declared(element: Element, name: str, sheet: Sheet | None = None) -> list[str]:
     """List the values that CSS gives a property of the element itself, the strongest first."""
     style: str | None = element.get("style")
-    sheets = sheet.said.get(element, _NONE) if sheet is not None else _NONE
+    sheets = sheet.declarations.get(element, _NONE) if sheet is not None else _NONE
     own = _NONE
     if style and (name if name != "font-size" else "font") in style.lower():
         own = _read(style)
     elif sheets is _NONE:
         return []
     found: list[str] = []
-    for said in (own.important, sheets.important, own.normal, sheets.normal):
-        if (value := said.get(name)) is not None:
+    for declarations in (own.important, sheets.important, own.normal, sheets.normal):
+        if (value := declarations.get(name)) is not None:
             found.append(value)
-        elif name in ("font-size", "line-height") and (font := said.get("font")) is not None:
+        elif name in ("font-size", "line-height") and (font := declarations.get("font")) is not None:
             in_it = of_font(font)[0 if name == "font-size" else 1]
             if in_it is not None:
                 found.append(in_it)
@@ -121,7 +121,7 @@ def inherited(element: Element, name: str, sheet: Sheet | None = None) -> str | 
     at: Element | None = element
     while at is not None:
         found = value(at, name, sheet)
-        if found is not None and found.lower() not in AS_IF_NOT_SAID:
+        if found is not None and found.lower() not in INHERITING:
             return found
         at = at.getparent()
     return None

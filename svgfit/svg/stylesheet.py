@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
-from svgfit.svg.styles import Said, Sheet, of_font
+from svgfit.svg.styles import Declarations, Sheet, of_font
 from svgfit.svg.transforms import read_transform
 from svgfit.svg.tree import SVG
 
@@ -57,7 +57,7 @@ class _TooMuch(Exception):
 
 class _Rule(Struct, frozen=True):
     prelude: Any
-    said: Said
+    declarations: Declarations
 
 
 def read_sheet(file: str, root: Element, kept: Collection[str] = KEPT) -> Sheet | None:
@@ -83,8 +83,8 @@ def read_sheet(file: str, root: Element, kept: Collection[str] = KEPT) -> Sheet 
             reader.read(css.parse_stylesheet(each, skip_comments=True, skip_whitespace=True), 0)
         except RecursionError:
             warnings[f"{file}: a style sheet nests too deep and is not read"] = None
-    said = _match(file, root, reader) if reader.rules else {}
-    return Sheet(said, tuple(warnings)) if said or warnings else None
+    declarations = _match(file, root, reader) if reader.rules else {}
+    return Sheet(declarations, tuple(warnings)) if declarations or warnings else None
 
 
 def _is_read(element: Element, root: Element) -> bool:
@@ -113,9 +113,9 @@ class _Reader:
         """Read the rules of a sheet, or of a block in one."""
         for node in nodes:
             if node.type == "qualified-rule":
-                said = self._said(node.content)
-                if said is not None:
-                    self.rules.append(_Rule(node.prelude, said))
+                declarations = self._declarations_of(node.content)
+                if declarations is not None:
+                    self.rules.append(_Rule(node.prelude, declarations))
             elif node.type == "at-rule":
                 self._at_rule(node, depth)
 
@@ -132,9 +132,9 @@ class _Reader:
             before = len(self.rules)
             self.read(self._css.parse_rule_list(node.content, skip_comments=True, skip_whitespace=True), depth + 1)
             if applies is None and len(self.rules) > before:
-                told = " ".join(prelude.split())[:60]
+                query = " ".join(prelude.split())[:60]
                 self._warnings[
-                    f"{self._file}: its style sheet moves or hides things on some screens ({told}); that is left out"
+                    f"{self._file}: its style sheet moves or hides things on some screens ({query}); that is left out"
                 ] = None
             if applies is not True:
                 del self.rules[before:]
@@ -145,7 +145,7 @@ class _Reader:
         if parts and parts[-1].type in ("string", "url"):
             self.namespaces[prefix] = parts[-1].value
 
-    def _said(self, content: Any) -> Said | None:
+    def _declarations_of(self, content: Any) -> Declarations | None:
         normal: dict[str, str] = {}
         important: dict[str, str] = {}
         for each in self._css.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True):
@@ -157,7 +157,7 @@ class _Reader:
                     normal.pop("font-size", None)
                     normal.pop("line-height", None)
                 (important if each.important else normal)[each.lower_name] = value
-        return Said(normal, important) if normal or important else None
+        return Declarations(normal, important) if normal or important else None
 
 
 def _is_valid(name: str, value: str) -> bool:
@@ -209,7 +209,7 @@ def _query(query: str) -> bool | None:
 # -- matching -------------------------------------------------------------------------------------------------------
 
 
-def _match(file: str, root: Element, reader: _Reader) -> dict[Element, Said]:
+def _match(file: str, root: Element, reader: _Reader) -> dict[Element, Declarations]:
     select = import_module("cssselect2")
     count = _Counter(MOST_STEPS)
     matcher = _matcher_class(select, count)()
@@ -220,12 +220,12 @@ def _match(file: str, root: Element, reader: _Reader) -> dict[Element, Said]:
             continue  # CSS drops the whole rule
         for selector in selectors:
             if selector.pseudo_element is None:
-                matcher.add_selector(selector, rule.said)
+                matcher.add_selector(selector, rule.declarations)
     elements = sum(1 for _ in root.iter("*"))
     if elements > MOST_ELEMENTS:
         raise Refusal(file, "its style sheet speaks of too many elements", "simplify it")
-    said: dict[Element, Said] = {}
-    joined: dict[tuple[int, ...], Said] = {}
+    declarations: dict[Element, Declarations] = {}
+    joined: dict[tuple[int, ...], Declarations] = {}
     try:
         for node in _node_class(select, count).from_xml_root(root).iter_subtree():
             found = matcher.match(node)
@@ -233,23 +233,23 @@ def _match(file: str, root: Element, reader: _Reader) -> dict[Element, Said]:
                 key = tuple(order for _, order, _, _ in found)
                 if key not in joined:
                     joined[key] = _joined([each[3] for each in found])
-                said[node.etree_element] = joined[key]
+                declarations[node.etree_element] = joined[key]
     except _TooMuch:
         raise Refusal(file, "its style sheet takes too long to work out", "simplify it") from None
-    return said
+    return declarations
 
 
-def _joined(said: list[Said]) -> Said:
+def _joined(declarations: list[Declarations]) -> Declarations:
     normal: dict[str, str] = {}
     important: dict[str, str] = {}
-    for each in said:  # from the weakest to the strongest
+    for each in declarations:  # from the weakest to the strongest
         for into, given in ((normal, each.normal), (important, each.important)):
             for name, value in given.items():
                 if name == "font":
                     into.pop("font-size", None)
                     into.pop("line-height", None)
                 into[name] = value
-    return Said(normal, important)
+    return Declarations(normal, important)
 
 
 class _Counter:

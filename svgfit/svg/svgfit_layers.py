@@ -20,7 +20,7 @@ from svgfit.svg.markup import Node, PathData, escape, legal_content, legal_value
 from svgfit.svg.path_data import MOST_SEGMENTS, PathError, Pen, Subpath, read_path
 from svgfit.svg.source import OUR_MARK, Source
 from svgfit.svg.transforms import read_transform
-from svgfit.svg.tree import INKSCAPE_LABEL, SVG, XLINK_HREF, own_name, parse_layer
+from svgfit.svg.tree import INKSCAPE_LABEL, SVG, XLINK_HREF, parse_layer, visible_name
 
 DIGEST = "data-svgfit-digest"
 EMPTY_ROOT = "data-svgfit-root"
@@ -34,7 +34,7 @@ _SHORT_COLOUR = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])(?![0-9a-f])")
 _WRITING = frozenset({"text", "tspan", "textPath", "title", "desc"})
 
 
-class OwnLayer(Struct, frozen=True):
+class SvgfitLayer(Struct, frozen=True):
     """A layer of svgfit's, as it stands in the file."""
 
     kind: str
@@ -54,14 +54,14 @@ class OwnLayer(Struct, frozen=True):
     """The plan that was run, as text, where it carries one (``svgfit.app.plan_record`` reads it)."""
 
 
-def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLayer, ...]:
+def find_layers(source: Source, elements: Sequence[Element], space: str) -> tuple[SvgfitLayer, ...]:
     """Find our layers in a drawing: ``elements`` are the root's children with our mark, in document order."""
-    if len(source.own) != len(elements):  # two parsers that disagree: a mark that comes from a DTD
+    if len(source.layer_spans) != len(elements):  # two parsers that disagree: a mark that comes from a DTD
         raise Refusal(source.file, f"its marks {OUR_MARK} do not stand in the text itself", "save the drawing again")
     return tuple(
-        OwnLayer(
+        SvgfitLayer(
             kind=span.kind,
-            name=own_name(element, space) or span.kind,
+            name=visible_name(element, space) or span.kind,
             start=span.start,
             end=span.end,
             edited=is_edited(element),
@@ -69,7 +69,7 @@ def find(source: Source, elements: Sequence[Element], space: str) -> tuple[OwnLa
             ids=tuple(found for each in element.iter() if (found := each.get("id"))),
             plan=element.get(PLAN),
         )
-        for span, element in zip(source.own, elements, strict=True)
+        for span, element in zip(source.layer_spans, elements, strict=True)
     )
 
 
@@ -82,8 +82,8 @@ def as_written(source: Source) -> bool:
     def text(start: int, end: int) -> str:
         return source.data[start:end].decode(source.encoding, "replace")
 
-    at = source.own[0].start if source.own else 0
-    for span in source.own:
+    at = source.layer_spans[0].start if source.layer_spans else 0
+    for span in source.layer_spans:
         layer = text(span.start, span.end)
         if text(at, span.start).strip() or not layer.startswith(f"<g {DIGEST}="):
             return False
@@ -93,7 +93,7 @@ def as_written(source: Source) -> bool:
         except ValueError:
             return False
         at = span.end
-    return bool(source.own) and not text(at, source.insert_at).strip()
+    return bool(source.layer_spans) and not text(at, source.insert_at).strip()
 
 
 def stamp(layer: Node | str, *extra: tuple[str, str]) -> str:

@@ -16,15 +16,15 @@ from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Element, LayerFacts
 from svgfit.model.refusal import Refusal
 from svgfit.svg import conditional, styles
-from svgfit.svg.element_transform import Box, is_moved, motion
+from svgfit.svg.element_transform import Box, is_moved, read_motion
 from svgfit.svg.path_data import Broken, PathError
 from svgfit.svg.shapes import SHAPES, Frame
 from svgfit.svg.source import OUR_MARK
 from svgfit.svg.transforms import IDENTITY
-from svgfit.svg.tree import XLINK_HREF, local_name, own_name, place
+from svgfit.svg.tree import XLINK_HREF, local_name, place, visible_name
 from svgfit.svg.units import read_length
 from svgfit.svg.viewport import ViewBox, fit, read_view_box
-from svgfit.svg.warnings import Told
+from svgfit.svg.warnings import WarningLog
 
 MOST = 100_000
 """No drawing shows more elements than this, repeated ones counted (a guard against files made to fill the memory)."""
@@ -106,7 +106,7 @@ class Walk:
         self._shared: dict[str, int] = {}
         self._loose = Draft("", (), None, False, False, None, [])
         self.drafts: list[Draft] = []
-        self.told: Told = Told()
+        self.log: WarningLog = WarningLog()
         self._frame = frame
         self._boxes: dict[tuple[Element, float, float], Box] = {}
         self._boxed = [0]
@@ -143,12 +143,12 @@ class Walk:
                     draft = self._loose if inner.layer < 0 else self.drafts[inner.layer]
                     draft.items.append(Item(kind, element, owner, inner.matrix, inner.frame))
             except Broken as fault:
-                self._tell(element, f"{fault}; what it shows is left out")
+                self._warn(element, f"{fault}; what it shows is left out")
             except PathError as fault:
                 raise Refusal(place(self.file, element), str(fault), "mend or delete it") from None
 
-    def _tell(self, element: Element, what: str) -> None:
-        self.told.tell(f"{place(self.file, element)}: {what}")
+    def _warn(self, element: Element, what: str) -> None:
+        self.log.add(f"{place(self.file, element)}: {what}")
 
     def _is_extra(self, kind: str, element: Element) -> bool:
         """Return whether the program drew the shape for itself, such as the ground of a page."""
@@ -158,7 +158,7 @@ class Walk:
 
     def _enter(self, kind: str, element: Element, state: _State) -> _State | None:
         """Compute the state inside the element; None where nothing of it can be seen."""
-        if not conditional.holds(element):
+        if not conditional.is_supported(element):
             return None
         sheet = state.frame.sheet
         display, seen = styles.display(element, sheet), styles.visibility(element, sheet)
@@ -171,7 +171,7 @@ class Walk:
         ours = element.get(OUR_MARK) if not state.uses and element.getparent() is self.root else None
         facts = None
         if ours is not None:
-            name = own_name(element, self.space) or ours
+            name = visible_name(element, self.space) or ours
             facts = LayerFacts(name, locked=_locked(element))
         elif not state.uses and (kind in _CONTAINERS or (state.layer < 0 and kind in _OBJECTS)):
             facts = self._layer_of(element)
@@ -199,10 +199,10 @@ class Walk:
         if not is_moved(element, state.frame):
             return state.matrix
 
-        def own_box() -> Box:
+        def content_box() -> Box:
             return self._box(kind, element, state)
 
-        own = motion(element, state.frame, own_box, lambda what: self._tell(element, what))
+        own = read_motion(element, state.frame, content_box, lambda what: self._warn(element, what))
         if own == IDENTITY:
             return state.matrix
         moved = own.then(state.matrix)
@@ -217,7 +217,7 @@ class Walk:
             if self._box_depth >= DEEPEST_BOX:
                 raise PathError(f"its transform goes by the box of what is in it, and so on, over {DEEPEST_BOX} times")
             inside = Walk(self.file, self.root, state.frame, self.space, lambda _: None)
-            inside.told, inside._boxes, inside._boxed = self.told, self._boxes, self._boxed
+            inside.log, inside._boxes, inside._boxed = self.log, self._boxes, self._boxed
             inside._ids, inside._box_depth = self._ids, self._box_depth + 1
             start = replace(state, matrix=IDENTITY, layer=-1, out=False)
             if kind in _GROUPS:
@@ -229,7 +229,7 @@ class Walk:
             if self._boxed[0] > MOST_BOXED:
                 raise PathError("its transform goes by the box of too many shapes")
             if any(item.kind == "text" for item in items):
-                self._tell(element, "its transform goes by the box of its writing, which is not known")
+                self._warn(element, "its transform goes by the box of its writing, which is not known")
             self._boxes[key] = _box_of(items)
         return self._boxes[key]
 
@@ -243,7 +243,7 @@ class Walk:
             return [] if window is None else [(child, window) for child in element]
         if kind == "switch":
             shown = [child for child in element if local_name(child, self.space) in _SHOWN]
-            return [(child, inner) for child in conditional.chosen(shown)]
+            return [(child, inner) for child in conditional.choose_child(shown)]
         if inner.sized != (None, None):  # what a use says of size holds only for the svg or symbol it names
             inner = replace(inner, sized=(None, None))
         return [(child, inner) for child in element]
@@ -253,7 +253,7 @@ class Walk:
         target = self._by_id(href[1:]) if href.startswith("#") else None
         if target is None:
             if href:
-                self._tell(element, f"shows {href[:60]!r}, which is not in the drawing")
+                self._warn(element, f"shows {href[:60]!r}, which is not in the drawing")
             return []
         if target in state.uses or target is element:
             raise Refusal(place(self.file, element), f"shows itself (by {href})", "delete it")
@@ -312,7 +312,7 @@ class Walk:
             return read()
         except ValueError:
             text = (element.get(name) or "")[:40]
-            self._tell(element, f"its {name} cannot be read and is left out: {text!r}")
+            self._warn(element, f"its {name} cannot be read and is left out: {text!r}")
             return default
 
     def _extent(self, element: Element, name: str, state: _State) -> float | None:
@@ -329,7 +329,7 @@ class Walk:
 def _size(element: Element, name: str, frame: Frame) -> str | None:
     """Read width or height as written; None for nothing or "auto"."""
     text = styles.value(element, name, frame.sheet)
-    return None if not text or text.lower() in styles.NOTHING_SAID else text
+    return None if not text or text.lower() in styles.UNSET else text
 
 
 def _box_of(items: list[Item]) -> Box:

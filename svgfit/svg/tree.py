@@ -84,7 +84,7 @@ def title(element: Element, space: str) -> str | None:
     return " ".join("".join(found.itertext()).split()) or None
 
 
-def own_name(element: Element, space: str) -> str | None:
+def visible_name(element: Element, space: str) -> str | None:
     """Return the name a person sees: the program's own, ``data-name``, title, or the id unescaped."""
     for key in (INKSCAPE_LABEL, *_LABELS, "data-name"):
         found = element.get(key)

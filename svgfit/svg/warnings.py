@@ -6,26 +6,26 @@ MOST = 200
 """So many warnings are given in full; the rest is counted."""
 
 
-class Told:
+class WarningLog:
     """Collector of one drawing's warnings, in the order they come."""
 
-    __slots__ = ("_said", "_unsaid")
+    __slots__ = ("_kept", "_left_out")
 
     def __init__(self) -> None:
-        self._said: dict[str, None] = {}
-        self._unsaid: set[int] = set()
+        self._kept: dict[str, None] = {}
+        self._left_out: set[int] = set()
 
-    def tell(self, warning: str) -> None:
+    def add(self, warning: str) -> None:
         """Add a warning; one that was there already counts once."""
-        if warning in self._said:
+        if warning in self._kept:
             return
-        if len(self._said) < MOST:
-            self._said[warning] = None
+        if len(self._kept) < MOST:
+            self._kept[warning] = None
         else:
-            self._unsaid.add(hash(warning))
+            self._left_out.add(hash(warning))
 
     def all(self, file: str) -> tuple[str, ...]:
         """List every warning; the last one says how many more there would be."""
-        if not self._unsaid:
-            return tuple(self._said)
-        return (*self._said, f"{file}: {len(self._unsaid)} more things of this kind could not be read")
+        if not self._left_out:
+            return tuple(self._kept)
+        return (*self._kept, f"{file}: {len(self._left_out)} more things of this kind could not be read")

@@ -9,7 +9,7 @@ from svgfit.app.open_drawings import ReadingOptions
 from svgfit.app.plan_record import Recorded, plan_text, read_recorded, recorded_plan
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
-from svgfit.svg.svgfit_layers import OwnLayer
+from svgfit.svg.svgfit_layers import SvgfitLayer
 
 PLAN = Plan(
     (
@@ -26,7 +26,7 @@ def bare(plan):
 
 
 def layer(text):
-    return OwnLayer("measurements", "measurements", 0, 1, False, plan=text)
+    return SvgfitLayer("measurements", "measurements", 0, 1, False, plan=text)
 
 
 def test_a_plan_comes_back_as_it_was():

@@ -8,7 +8,7 @@ import pytest
 
 from svgfit.fitting.hem_slash import hem_slash, raise_needed, widening_needed
 from svgfit.fitting.slash import Slash
-from svgfit.fitting.spread import Parted, spread
+from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
 from svgfit.geometry.affine import Affine
 
@@ -17,7 +17,7 @@ from .sleeves import Shape, sleeve, straight_cap
 INCH = 25.4
 
 
-def cap_cut_ends(parted: Parted) -> tuple[complex, complex]:
+def cap_cut_ends(parted: SpreadPiece) -> tuple[complex, complex]:
     """The cut end that stayed and the one that moved."""
     stays, moves = sorted(parted.fragments[0], key=lambda fragment: fragment.moved)
     ends = [(a, b) for a in (stays.curve.start, stays.curve.end) for b in (moves.curve.start, moves.curve.end)]

@@ -68,7 +68,7 @@ def _hold(data: bytes, path: Path, dialects: Sequence[Dialect], scale: float | N
         return False
     _is_sane(drawing)
     source = drawing.source
-    replaced = any(not own.edited for own in drawing.own)
+    replaced = any(not own.edited for own in drawing.svgfit_layers)
     assert replaced or plain(splice(drawing, [])) == source.data, "nothing put in changes bytes"
     spliced = splice(drawing, [LAYER])
     after = plain(spliced)
@@ -80,8 +80,8 @@ def _hold(data: bytes, path: Path, dialects: Sequence[Dialect], scale: float | N
     again = read(path, scale, dialects)
     assert again is not None, "what was spliced cannot be read"
     assert splice(again, [LAYER]) == spliced, "a second run gives other bytes"
-    if not drawing.own:
-        assert [own.edited for own in again.own] == [False], "a layer just written counts as edited"
+    if not drawing.svgfit_layers:
+        assert [own.edited for own in again.svgfit_layers] == [False], "a layer just written counts as edited"
         assert plain(splice(again, [])) == source.data, "a layer taken out leaves other bytes"
     return True
 

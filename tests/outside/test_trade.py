@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.measure import cap_height, measure_all, measure_piece
 from svgfit.fitting.slash import Slash
-from svgfit.fitting.spread import Parted, spread
+from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
 from svgfit.geometry.affine import Affine
 from svgfit.model.operation import Job
@@ -28,12 +28,12 @@ def length_of(piece: Piece, name: str) -> float:
     return next(one.value for one in measure_piece(piece) if one.name == name)
 
 
-def raised_unturned(piece: Piece, at: float, by: float) -> Parted:
+def raised_unturned(piece: Piece, at: float, by: float) -> SpreadPiece:
     slash = Slash((1000 - 1j * at, -1000 - 1j * at), moves=piece.landmark("cap top"))
     return spread(piece, slash, Affine.shift(-1j * by))
 
 
-def open_length(parted: Parted) -> float:
+def open_length(parted: SpreadPiece) -> float:
     """The cap before truing: its parts and the steps between them, straight across."""
     parts = [fragment.curve for fragment in parted.fragments[0]]
     steps = sum(abs(b.start - a.end) for a, b in itertools.pairwise(parts))

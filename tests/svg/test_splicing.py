@@ -93,7 +93,7 @@ def test_a_second_run_gives_the_same_bytes_and_can_be_undone(read, text, codec, 
     original = bom + text.encode(codec)
     out = splice(read(original), LAYERS)
     again = read(out)
-    assert [(own.kind, own.edited) for own in again.own] == [("adjusted", False), ("measurements", False)]
+    assert [(own.kind, own.edited) for own in again.svgfit_layers] == [("adjusted", False), ("measurements", False)]
     assert splice(again, LAYERS) == out
     assert splice(again, ()) == original
     fewer = splice(again, LAYERS[:1])
@@ -184,13 +184,13 @@ def edited(out):
 def test_an_edited_layer_stays_and_the_new_one_comes_behind_under_another_name(read):
     out = edited(splice(read(f"{HEAD}{BODY}</svg>"), (layer("adjusted"), layer("measurements", "<g/>"))))
     drawing = read(out)
-    assert [(own.name, own.edited) for own in drawing.own] == [("adjusted", True), ("measurements", False)]
+    assert [(own.name, own.edited) for own in drawing.svgfit_layers] == [("adjusted", True), ("measurements", False)]
     assert free_name(drawing, "adjusted", discard_edits=False) == "adjusted (2)"
     assert free_name(drawing, "measurements", discard_edits=False) == "measurements"
     assert free_id(drawing, "svgfit-adjusted", discard_edits=False) == "svgfit-adjusted-2"
     again = splice(drawing, (layer("adjusted", name="adjusted (2)"), layer("measurements", "<g/>")))
     third = read(again)
-    assert [(own.name, own.edited) for own in third.own] == [
+    assert [(own.name, own.edited) for own in third.svgfit_layers] == [
         ("adjusted", True),
         ("adjusted (2)", False),
         ("measurements", False),

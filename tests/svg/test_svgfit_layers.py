@@ -26,7 +26,7 @@ def is_edited(read):
         stamped = stamp(PLAIN)
         changed = change(stamped)
         assert changed != stamped
-        (own,) = read(f'<svg xmlns="{NS}" width="9mm" height="9mm">{changed}</svg>').own
+        (own,) = read(f'<svg xmlns="{NS}" width="9mm" height="9mm">{changed}</svg>').svgfit_layers
         return own.edited
 
     return run
@@ -112,9 +112,9 @@ def test_inkscape_opens_and_saves(read, tmp_path, how):
     )
     assert saved.read_bytes() != (tmp_path / "in.svg").read_bytes()
     again = read(saved.read_bytes(), name="again.svg")
-    assert [own.edited for own in again.own] == [False]
+    assert [own.edited for own in again.svgfit_layers] == [False]
     moved = saved.read_bytes().replace(b"42.000001", b"42.5")
-    assert [own.edited for own in read(moved, name="moved.svg").own] == [True]
+    assert [own.edited for own in read(moved, name="moved.svg").svgfit_layers] == [True]
 
 
 def test_a_file_is_as_written_until_another_program_saves_it(tmp_path) -> None:

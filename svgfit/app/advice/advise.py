@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from svgfit.app.advice.body_findings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
 from svgfit.app.advice.cap_findings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
-from svgfit.app.advice.context import SMALL, Bench, State, after, body_step, figures, try_steps
+from svgfit.app.advice.context import SMALL, Bench, State, after, figures, try_steps
 from svgfit.app.advice.styles import style_in
 from svgfit.app.nest import sizes
 from svgfit.fitting.armhole import armhole_edges
@@ -25,6 +25,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import same
+from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import styles_with
 
@@ -298,11 +299,14 @@ def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -
 
     An ease that a person has picked to leave as it is holds within what it is.
     """
-    if not bench.armhole or ease is None or not bench.has("seam-check"):
+    comparing = first_that(bench.registry, lambda one: one.compares)
+    if not bench.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
     found = next((finding for finding in findings if finding.topic == "cap ease"), None)
     low, high = ease_limits(bench)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
         low, high = ease_limits(bench, (ease, ease))
     a, b = spell_edges(((bench.sleeve, "cap"),)), spell_edges(bench.armhole)
-    return (body_step("seam-check", a=a, b=b, min=low, max=high),)
+    names = comparing.compares
+    asked = ((names.first, a), (names.second, b), (names.least, low), (names.most, high))
+    return (Step(comparing.name, None, asked),)

@@ -10,10 +10,8 @@ from svgfit.app.advice.context import (
     State,
     Tried,
     away,
-    body_step,
     costs,
     grid,
-    step,
     target,
     try_steps,
     written,
@@ -21,6 +19,7 @@ from svgfit.app.advice.context import (
 from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN
 from svgfit.model.plan import Step
+from svgfit.plugin.abilities import none_loaded, ways_to
 from svgfit.rules.armholes import FAR_INSIDE, MOVED_BY_MUCH, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
 from svgfit.rules.caps import BICEP_PLAUSIBLE
@@ -28,13 +27,9 @@ from svgfit.rules.matching import LEAST_COST
 
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 BY_HAND, LEFT = "moved by hand", "left as it is"
-BICEP_WAYS = {
-    "height kept": ("height", "Move the two halves apart at the underarm and redraw the cap; its height stays."),
-    "cap length kept": ("cap-length", "Keep the cap's edge as long as it is; the cap changes its height instead."),
-    "at the underarm": ("underarm", "Move only the underarm points; the seam below runs back to where it was."),
-    "slash to the hem": ("hem", "Slash down the middle to the hem and open it like a fan; the cap opens at its top."),
-}
-"""The ways of ``bicep-widen``: how it is asked for, and what is done."""
+BICEP_WAYS = ("height kept", "cap length kept", "at the underarm", "slash to the hem")
+"""The ways to another bicep width that a person can pick, as operations call them."""
+NO_WORDS = "What is done so is said by its operation."
 
 
 def make_way(
@@ -42,22 +37,25 @@ def make_way(
     state: State,
     name: str,
     does: str,
-    steps: Sequence[Step],
+    steps: Sequence[Step | None],
     goals: Sequence[Goal] = (),
     *,
     besides: Sequence[str] = (),
 ) -> Way:
-    """A way with what it costs, measured by really running its steps; ``besides``: figures that are the aim itself."""
-    lacking = sorted({one.do for one in steps if not bench.has(one.do)})
-    if lacking:
-        return Way(name, does, tuple(steps), reason=f"the operation {', '.join(lacking)} is not loaded here")
-    tried = try_steps(bench, state.pieces, steps)
+    """Make a way with what it costs, measured by really running its steps.
+
+    A step that is None is one for which no operation is loaded. ``besides``: figures that are the aim itself.
+    """
+    had = tuple(one for one in steps if one is not None)
+    if len(had) < len(steps):
+        return Way(name, does, reason=none_loaded(bench.registry))
+    tried = try_steps(bench, state.pieces, had)
     if tried.reason:
-        return Way(name, does, tuple(steps), reason=tried.reason)
+        return Way(name, does, had, reason=tried.reason)
     found = costs(state.figures, tried.figures, besides)
     if tried.outwards is not None and len(steps) == 1:
         does = f"{does} {_edge_moves(bench, state, tried)}"
-    return Way(name, does, tuple(steps), found, warnings=tried.warnings, goals=tuple(goals))
+    return Way(name, does, had, found, warnings=tried.warnings, goals=tuple(goals))
 
 
 def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
@@ -157,7 +155,8 @@ def armhole_depth(bench: Bench, state: State) -> Finding:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
     amount = _whole(bench, -off)
     goal = Goal("armhole depth", pattern + amount)
-    steps = (body_step("armhole-adjust", lower=written(bench, amount)),)
+    deeper = bench.way(goal.name)
+    steps = (None if deeper is None else deeper.change_step(None, written(bench, amount)),)
     if off < 0:
         does = f"Lower the armhole of front and back by {bench.speak(amount)}; the shoulder tips stay."
         way = make_way(bench, state, "lowered", does, steps, (goal,), besides=("armhole depth",))
@@ -232,20 +231,16 @@ def bicep(bench: Bench, state: State) -> Finding:
 
 
 def bicep_ways(bench: Bench, state: State, width: float, text: str) -> tuple[Way, ...]:
-    """All ways of ``bicep-widen`` to that width, each tried."""
+    """Try every way to that width which operations call by a name, and say of the usual ones that are not loaded so."""
     goal = Goal("bicep width", width)
-    return tuple(
-        make_way(
-            bench,
-            state,
-            name,
-            does,
-            (step(bench, "bicep-widen", width=text, how=how),),
-            (goal,),
-            besides=("bicep width",),
-        )
-        for name, (how, does) in BICEP_WAYS.items()
-    )
+    loaded = {way.reach.manner: way for way in ways_to(bench.registry, goal.name) if way.reach.parameter}
+    found: list[Way] = []
+    for name in dict.fromkeys((*BICEP_WAYS, *filter(None, loaded))):
+        way = loaded.get(name)
+        steps = (None if way is None else way.step(bench.sleeve, text),)
+        does = NO_WORDS if way is None else way.reach.does
+        found.append(make_way(bench, state, name, does, steps, (goal,), besides=(goal.name,)))
+    return tuple(found)
 
 
 def _more(bench: Bench, ease: float) -> str:

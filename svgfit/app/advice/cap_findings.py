@@ -5,19 +5,21 @@ from __future__ import annotations
 import math
 
 from svgfit.app.advice.body_findings import LEFT, make_way
-from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, step, target, try_steps, written
+from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
+from svgfit.app.targets import SHARE
 from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.notch_moves import notch_mismatch
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import format_length, parse_length
+from svgfit.model.plan import Step
+from svgfit.plugin.abilities import notch_matcher
 from svgfit.rules.armholes import LOWERED_TOLD
 from svgfit.rules.body_measures import LENGTH, TIP
 from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, SHARE_CLOSE_ENOUGH, TOO_SHORT
 from svgfit.rules.matching import LEAST_COST
 
-_LOWER = ("armhole-adjust", "lower")
 FURTHEST = "as far as it goes"
 _LOOK = (
     "How the sleeve hangs can't be measured with a tape. Look at the test garment from the side, the arm hanging: "
@@ -59,10 +61,12 @@ def cap_height(bench: Bench, state: State) -> Finding:
         why = f"No cap is as high as its arm is long, {bench.speak(arm)}: check where the seam sits, and the measures."
         return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
     verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
-    does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}: a level slash, the edge trued."
-    steps = (step(bench, "cap-raise", height=text),)
+    by = bench.way(topic)
+    how = f": {by.reach.does}" if by is not None and by.reach.does else "."
+    does = f"{verb} the cap by {bench.speak(abs(end - pattern))}, to {text}{how}"
+    steps = (bench.step(topic, text),)
     way = make_way(bench, state, name, does, steps, (Goal("cap height", end),), besides=("cap height",))
-    if way.reason and bench.has("cap-raise") and not bench.brief:
+    if way.reason and by is not None and not bench.brief:
         furthest = _as_far_as_it_goes(bench, state, pattern, end)
         return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, *furthest))
     low = "Too low a cap pulls up the sleeve and drags from the underarm; too high a one breaks into a fold at the top."
@@ -71,8 +75,10 @@ def cap_height(bench: Bench, state: State) -> Finding:
 
 def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
     """What a cap does in an armhole that the plan has lowered by much: the height still goes by the arm."""
+    deeper = bench.way("armhole depth")
+    asked = ("", "") if deeper is None else (deeper.operation.name, deeper.reach.change)
     lowered = sum(
-        parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == _LOWER and text
+        parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == asked and text
     )
     if lowered <= LOWERED_TOLD:
         return ()
@@ -88,16 +94,15 @@ def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -
     works, fails = round(pattern / one), round(end / one)
     while abs(works - fails) > 1:
         middle = (works + fails) // 2
-        refused = try_steps(
-            bench, state.pieces, (step(bench, "cap-raise", height=written(bench, middle * one)),)
-        ).reason
+        tried = bench.step("cap height", written(bench, middle * one))
+        refused = tried is None or try_steps(bench, state.pieces, (tried,)).reason
         works, fails = (works, middle) if refused else (middle, fails)
     height = works * one
     if abs(height - pattern) < one:
         return ()
     text, verb = written(bench, height), "Raise" if height > pattern else "Lower"
     does = f"{verb} the cap as far as it goes, to {text}: {bench.speak(abs(end - height))} short of what is wanted."
-    steps = (step(bench, "cap-raise", height=text),)
+    steps = (bench.step("cap height", text),)
     return (make_way(bench, state, FURTHEST, does, steps, (Goal("cap height", height),), besides=("cap height",)),)
 
 
@@ -187,7 +192,7 @@ def pitch(bench: Bench, state: State) -> Finding:
             says += f" What it is off by is less than {near} of ease: close enough."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     end = round(min(max(share, wanted[0]), wanted[1]), 4)
-    steps = (step(bench, "notch-match", share_back=f"{end:g}"),)
+    steps = (bench.step(SHARE, f"{end:g}"),)
     does = f"Move the shoulder notch on the cap so that the back takes {100 * end:.0f} %; nothing else changes."
     way = make_way(bench, state, "notch moved", does, steps, (Goal("share back", end, "share"),))
     left = Way(LEFT, "Leave the shoulder notch, if the sleeve hangs well on the test garment.")
@@ -200,7 +205,8 @@ def pitch(bench: Bench, state: State) -> Finding:
 def notches(bench: Bench, state: State) -> Finding | None:
     """Below the notches cap and armhole must match, once all else is done; None where they do, or can't be told."""
     row = armhole_row(bench.piece(state.pieces, bench.sleeve), state.pieces, bench.seams)
-    if row is None or bench.brief or not bench.has("notch-match"):
+    matcher = notch_matcher(bench.registry)
+    if row is None or bench.brief or matcher is None:
         return None
     apart = notch_mismatch(bench.piece(state.pieces, bench.sleeve), row)
     if apart <= bench.careful + 1e-6:
@@ -210,7 +216,7 @@ def notches(bench: Bench, state: State) -> Finding | None:
         f"keeps to {bench.speak(bench.careful)}.",
     )
     does = "Move the cap's notches to where the armhole's meet them; no edge changes."
-    way = make_way(bench, state, "matched", does, (step(bench, "notch-match"),), ())
+    way = make_way(bench, state, "matched", does, (Step(matcher, bench.sleeve),), ())
     left = Way(LEFT, "Leave the notches, and mark where they meet when the seam is pinned.")
     return Finding("notches", OPEN if way.reason else DO, says, ways=(way, left))
 

@@ -17,6 +17,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
+from svgfit.plugin.abilities import Ability, way_in_manner, ways_to
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
 from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
@@ -34,6 +35,8 @@ COSTS = (
     "armhole depth",
 )
 """The figures whose changes are a way's cost."""
+REDRAWN = "redrawn"
+"""What the ordinary way to a cap's ease is called."""
 _GRID = {"in": PLAN_STEP_INCHES, "mm": PLAN_STEP_METRIC, "cm": PLAN_STEP_METRIC}
 """What a plan's figures are rounded to."""
 
@@ -74,9 +77,16 @@ class Bench(Struct, frozen=True):
             return f"{sixteenths(wanted[0])} to {sixteenths(wanted[1])} in"
         return f"{self.speak(wanted[0]).rsplit(' ', 1)[0]} to {self.speak(wanted[1])}"
 
-    def has(self, operation: str) -> bool:
-        """Whether that operation is loaded."""
-        return operation in self.registry.operation_names()
+    def way(self, figure: str, manner: str = "") -> Ability | None:
+        """Find the way to a figure that is called ``manner``, else the most ordinary one; None where none is loaded."""
+        if manner:
+            return way_in_manner(self.registry, figure, manner)
+        return next(iter(ways_to(self.registry, figure)), None)
+
+    def step(self, figure: str, value: str, manner: str = "") -> Step | None:
+        """Ask for the sleeve's figure (or its armhole's) to be ``value``; None where no operation can do that."""
+        way = self.way(figure, manner)
+        return None if way is None or not way.reach.parameter else way.step(self.sleeve, value)
 
     def piece(self, pieces: Sequence[Piece], name: str) -> Piece:
         """The piece of that name."""
@@ -206,21 +216,18 @@ def written(bench: Bench, mm: float) -> str:
     return f"{mm / 10:.1f} cm" if bench.unit == "cm" else f"{mm:.0f} mm"
 
 
-def step(bench: Bench, do: str, **asked: str) -> Step:
-    """A step on the sleeve; a parameter's hyphens are written as underscores here."""
-    return Step(do, bench.sleeve, tuple((name.replace("_", "-"), value) for name, value in asked.items()))
+def redraw(bench: Bench, ease: str, manner: str = REDRAWN, *, outwards: str = "") -> Step | None:
+    """Ask for the cap to be redrawn to that ease, the back's part of it as the person wishes, where they say.
 
-
-def redraw(bench: Bench, ease: str, **asked: str) -> Step:
-    """The cap redrawn to that ease, the back's part of it as the person wishes, where they say."""
-    if bench.person.share_back is not None:
-        asked["share_back"] = f"{bench.person.share_back:g}"
-    return step(bench, "cap-redraw", ease=ease, **asked)
-
-
-def body_step(do: str, **asked: str) -> Step:
-    """A step that takes no one piece."""
-    return Step(do, None, tuple((name.replace("_", "-"), value) for name, value in asked.items()))
+    ``outwards``: how far its edge may move. None where no operation can do that.
+    """
+    way = bench.way("cap ease", manner)
+    if way is None or (outwards and not way.reach.limit):
+        return None
+    more = [(way.reach.limit, outwards)] if outwards else []
+    if bench.person.share_back is not None and way.reach.share:
+        more.append((way.reach.share, f"{bench.person.share_back:g}"))
+    return way.step(bench.sleeve, ease, more, brief=True)
 
 
 def after(state: State, tried: Tried, steps: Sequence[Step], goals: Sequence[Goal], sits: float | None) -> State:

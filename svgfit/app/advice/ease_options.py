@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
-from svgfit.app.advice.body_findings import make_way
-from svgfit.app.advice.context import Bench, State, away, body_step, grid, redraw, step, target, try_steps, written
+from svgfit.app.advice.body_findings import NO_WORDS, make_way
+from svgfit.app.advice.context import Bench, State, away, grid, redraw, target, try_steps, written
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
+from svgfit.plugin.abilities import none_loaded
 from svgfit.rules.body_measures import ARM
-from svgfit.rules.caps import REDRAWN_FURTHER, TURN_GAINS
+from svgfit.rules.caps import REDRAWN_FURTHER
 
+TURNED = "corners turned"
 _AIM = ("cap ease", "cap length")
 _TRIES = 6
 """How often a height or a width that brings the ease is looked for."""
@@ -39,16 +42,19 @@ def other_ways(
 
 def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
     does = "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole."
-    steps = (redraw(bench, text, within="whole"),)
+    steps = (redraw(bench, text, "whole cap redrawn"),)
     return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),))
 
 
 def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
-    does = "Turn the lower corners of the cap about the underarm."
-    steps = (step(bench, "ease-spread", ease=text),)
-    if not TURN_GAINS[0] <= end - state.figures["cap ease"] <= TURN_GAINS[1]:
-        return Way("corners turned", does, steps, reason="turning them does not change the ease by that much")
-    return make_way(bench, state, "corners turned", does, steps, (Goal("cap ease", end),), besides=_AIM)
+    way = bench.way("cap ease", TURNED)
+    if way is None:
+        return Way(TURNED, NO_WORDS, reason=none_loaded(bench.registry))
+    does, steps = way.reach.does, (way.step(bench.sleeve, text),)
+    low, high = way.reach.between or (-math.inf, math.inf)
+    if not low <= end - state.figures["cap ease"] <= high:
+        return Way(TURNED, does, steps, reason="turning them does not change the ease by that much")
+    return make_way(bench, state, TURNED, does, steps, (Goal("cap ease", end),), besides=_AIM)
 
 
 def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> list[Way]:
@@ -56,9 +62,10 @@ def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> l
     armhole = state.figures["cap length"] - end
     length, spelt = target(bench, armhole, (armhole, armhole))
     by = f"{'shorter' if more else 'longer'}, to {spelt}"
-    named = [("armhole raised" if more else "armhole lowered", "lower", f"Make the armhole {by}, at the underarm.")]
+    lowered, scooped = "armhole lowered", "armhole scooped"
+    named = [("armhole raised" if more else lowered, lowered, f"Make the armhole {by}, at the underarm.")]
     if not more:
-        named.append(("armhole scooped", "scoop", f"Make the armhole {by}, by scooping its lower curve out further."))
+        named.append((scooped, scooped, f"Make the armhole {by}, by scooping its lower curve out further."))
     goals = (Goal("cap ease", end), Goal("armhole", length))
     return [
         make_way(
@@ -66,11 +73,11 @@ def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> l
             state,
             name,
             does,
-            (body_step("armhole-adjust", length=spelt, by=how), redraw(bench, text)),
+            (bench.step("armhole length", spelt, manner), redraw(bench, text)),
             goals,
             besides=_AIM,
         )
-        for name, how, does in named
+        for name, manner, does in named
     ]
 
 
@@ -79,8 +86,8 @@ def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -
     name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
     does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
 
-    def steps(height: float) -> tuple[Step, ...]:
-        return (step(bench, "cap-raise", height=written(bench, height)),)
+    def steps(height: float) -> tuple[Step | None, ...]:
+        return (bench.step("cap height", written(bench, height)),)
 
     return _searched(bench, state, name, does, steps, ("cap height", state.figures["cap height"]), wanted, end)
 
@@ -89,8 +96,8 @@ def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
     """The bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
     does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
 
-    def steps(width: float) -> tuple[Step, ...]:
-        return (step(bench, "bicep-widen", width=written(bench, width), how="height"),)
+    def steps(width: float) -> tuple[Step | None, ...]:
+        return (bench.step("bicep width", written(bench, width), "height kept"),)
 
     start = ("bicep width", state.figures["bicep width"])
     way = _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
@@ -107,7 +114,7 @@ def _searched(
     state: State,
     name: str,
     does: str,
-    steps: Callable[[float], tuple[Step, ...]],
+    steps: Callable[[float], tuple[Step | None, ...]],
     start: tuple[str, float],
     wanted: Range,
     end: float,
@@ -121,17 +128,19 @@ def _searched(
     inside = min(1.5 * grid(bench), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
     aim = end - inside if ease > end else end + inside
     value = last
-    missing = sorted({one.do for one in steps(last)} - set(bench.registry.operation_names()))
-    for _ in range(0 if missing else _TRIES):
+    if None in steps(last):
+        return Way(name, does, reason=none_loaded(bench.registry))
+    for _ in range(_TRIES):
         value = round((last + (aim - ease) / slope) / grid(bench)) * grid(bench)
         if value <= 0 or abs(value - last) < grid(bench) / 2:
             break
-        tried = try_steps(bench, state.pieces, steps(value))
+        these = tuple(filter(None, steps(value)))
+        tried = try_steps(bench, state.pieces, these)
         if tried.reason:
-            return Way(name, does, steps(value), reason=tried.reason)
+            return Way(name, does, these, reason=tried.reason)
         got = tried.figures["cap ease"]
         if away(bench, got, wanted) == 0.0:
-            return make_way(bench, state, name, does, steps(value), (Goal(figure, value),), besides=_AIM)
+            return make_way(bench, state, name, does, these, (Goal(figure, value),), besides=_AIM)
         slope = (got - ease) / (value - last) if abs(got - ease) > 1e-6 else slope
         last, ease = value, got
     if value <= 0:
@@ -160,12 +169,12 @@ def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
     name, lacking = "slash to the hem", end - state.figures["cap ease"]
     settled = next((goal.target for goal in state.goals if goal.name == "cap height"), None)
     # Opened at its top the cap gets higher: back to the height that was settled, before its ease is drawn.
-    level = () if settled is None else (step(bench, "cap-raise", height=written(bench, settled)),)
+    level = () if settled is None else (bench.step("cap height", written(bench, settled)),)
     way = Way(name, does)
     for part in (1.0, 1.25, 0.75):
         width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
         steps = (
-            step(bench, "bicep-widen", width=spelt, how="hem"),
+            bench.step("bicep width", spelt, "slash to the hem"),
             *level,
             redraw(bench, text),
         )

@@ -34,7 +34,7 @@ class Window(Struct, frozen=True):
 
 def parts_of(drawing: Drawing) -> tuple[str, ...]:
     """Which of ``PARTS`` the drawing has."""
-    here = {layer.kind for layer in drawing.own}
+    here = {layer.kind for layer in drawing.svgfit_layers}
     return tuple(part for part in PARTS if part == ORIGINAL or part in here)
 
 

@@ -47,8 +47,8 @@ def menu_files(
 def title_of(name: str) -> str:
     """An operation's name as a menu says it.
 
-    >>> title_of("cap-raise")
-    'Cap raise'
+    >>> title_of("letter-it")
+    'Letter it'
     """
     words = name.replace("-", " ")
     return words[:1].upper() + words[1:]

@@ -241,6 +241,6 @@ def _warnings(one: Ready, pictures: int, darkened: int) -> list[str]:
         todo = "move the drawing to where its numbers begin"
         found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
     for kind in ("adjusted", "measurements", "working-lines"):
-        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.own) > 1:
+        if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.svgfit_layers) > 1:
             found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")
     return found

@@ -114,7 +114,7 @@ class _Painted(Struct, frozen=True):
 
     def is_fixed(self, name: str) -> bool:
         """Whether a sheet's ``!important`` decides: the PDF's typesetter puts that over the element's own style."""
-        said = self.sheet.said.get(self.element) if self.sheet is not None else None
+        said = self.sheet.declarations.get(self.element) if self.sheet is not None else None
         return said is not None and name in said.important
 
     def is_pale(self, what: str) -> bool:
