@@ -1,9 +1,9 @@
 """One run over a nest of ten sizes of three pieces, as a multiple of the run over one size of it.
 
-    python benchmarks/nest.py [--runs N] [--strict]
+    python benchmarks/nest.py [--runs N] [--strict [--slack 1]]
 
 The nest is the demo smock in steps of 3 per cent. Wall time of whole ``svgfit adjust`` processes, the least of N runs
-each, both in the same run of this script. With --strict exit status 1 where the ratio is over 3.
+each, the two taking turns. With --strict exit status 1 where the ratio is over 3 (or over --slack times that).
 """
 
 from __future__ import annotations
@@ -62,33 +62,35 @@ def nest(sizes: int) -> str:
     )
 
 
-def timed(folder: Path, name: str, runs: int) -> float:
-    """Seconds of the quickest run."""
+def timed(folder: Path, name: str) -> float:
+    """Seconds of one run."""
     dos = [word for step in STEPS for word in ("--do", step)]
     command = [sys.executable, "-m", "svgfit", "adjust", name, *dos, "-o", "out.svg", "--force", "--quiet"]
-    best = float("inf")
-    for _ in range(runs):
-        start = time.perf_counter()
-        done = subprocess.run(command, cwd=folder, env={"PYTHONPATH": str(ROOT)}, check=False, capture_output=True)
-        best = min(best, time.perf_counter() - start)
-        if done.returncode not in (0, 1):
-            raise SystemExit(done.stderr.decode())
-    return best
+    environment = {"PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": str(folder / "bytecode")}
+    start = time.perf_counter()
+    done = subprocess.run(command, cwd=folder, env=environment, check=False, capture_output=True)
+    spent = time.perf_counter() - start
+    if done.returncode not in (0, 1):
+        raise SystemExit(done.stderr.decode())
+    return spent
 
 
 def main() -> int:
     options = argparse.ArgumentParser()
     options.add_argument("--runs", type=int, default=3)
     options.add_argument("--strict", action="store_true")
+    options.add_argument("--slack", type=float, default=1.0, help="how many times its limit the ratio may be")
     wish = options.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         (folder / "svgfit.toml").write_text(CONVENTION)
         for count in (1, 10):
             (folder / f"nest{count}.svg").write_text(nest(count))
-        one, ten = (timed(folder, f"nest{count}.svg", wish.runs) for count in (1, 10))
+        timed(folder, "nest1.svg")  # warms bytecode and disk
+        turns = [(timed(folder, "nest1.svg"), timed(folder, "nest10.svg")) for _ in range(wish.runs)]
+        one, ten = (min(times) for times in zip(*turns, strict=True))
     print(f"nest: 10 sizes of 3 pieces take {ten / one:.2f} x one size ({one * 1000:.0f} ms); limit {LIMIT:g}")
-    return int(wish.strict and ten > LIMIT * one)
+    return int(wish.strict and ten > LIMIT * wish.slack * one)
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from svgfit.model.body import AS_DRAWN, Measure, Person, Range, Sheet
+from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
@@ -50,7 +50,7 @@ class Row(Struct, frozen=True):
     """Units from a column's head, by plain name."""
 
 
-def read_body(path: str) -> Sheet:
+def read_body(path: str) -> BodySheet:
     """The body sheet in a file. Raises Refusal, one line with file and place, for what can't be or can't be read."""
     ending = Path(path).suffix.casefold()
     if ending in _TABLES:
@@ -63,7 +63,7 @@ def read_body(path: str) -> Sheet:
             what = f"{person.name} is there twice, here and at {seen[same(person.name)].where}"
             raise row.refuse("name", what, "leave one out, or write the names in full")
         seen[same(person.name)] = row
-    return Sheet(path, people)
+    return BodySheet(path, people)
 
 
 # -- what a file holds -------------------------------------------------------------------------------------------------

@@ -13,12 +13,60 @@ from svgfit.app.replay import Replay, replay
 from svgfit.app.session import Session
 from svgfit.app.teaching import mini_pdf, teaching_pdf, went_on
 from svgfit.app.verdicts import WRITTEN, check_line, verdicts_of, written_failure
+from svgfit.model.length import parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
+from svgfit.render.layer_selection import read_parts
 from svgfit.render.pdf.build import MANY, Handout, Ready, make_handout, prepare
-from svgfit.render.pdf.choosing import Printable, printable
+from svgfit.render.pdf.choosing import Printable, Wanted, printable
 from svgfit.render.pdf.mini_pages import Laid
-from svgfit.render.pdf.papers import for_hands
+from svgfit.render.pdf.papers import for_hands, read_paper
+
+
+class HandoutOptions(Struct, frozen=True):
+    """How a handout is to be printed, as a person says it."""
+
+    paper: str = "a4"
+    """"a4", "letter", "a0" …, "610mmx914mm", or "a4+letter" for pages that print on either."""
+    orientation: str | None = None
+    """"portrait" or "landscape"; None: what needs fewer pages."""
+    layers: str | None = None
+    """Which of original, adjusted, measurements and working-lines, separated by commas."""
+    pieces: str | None = None
+    """Some pieces, such as "Front,Sleeve"; None: all."""
+    size: str | None = None
+    """Some sizes of a nest; None: all."""
+    margin: str = "12.7 mm"
+    overlap: str = "12 mm"
+    as_drawn: bool = False
+    """Whether lines too pale or too thin for a laser printer are left so."""
+    many: bool = False
+    """Whether more than 100 pages may be printed."""
+
+    def read(self) -> Handout:
+        """Read what was said. Raises Refusal for what can't be read."""
+        wanted = Wanted(read_parts(self.layers), _pieces(self.pieces), self.size)
+        paper = read_paper(self.paper)
+        margin, overlap = _length("--margin", self.margin), _length("--overlap", self.overlap)
+        return Handout(paper, self.orientation, margin, overlap, wanted, many=self.many, as_drawn=self.as_drawn)
+
+
+def handout_pdf(
+    session: Session, options: HandoutOptions | None = None, *, teaching: bool = True, mini: str | None = None
+) -> FinishedHandout:
+    """Make the handout of a session's drawings: true-to-size pages, and behind them the plan as a teaching sheet.
+
+    Args:
+        session: the drawings.
+        options: paper, pieces, margins …
+        teaching: whether a teaching sheet lies behind the pages of a drawing that svgfit adjusted.
+        mini: the scale of minis of the pieces that changed, such as "1/4"; None: none.
+
+    Raises:
+        Refusal: for what can't be read, is not there, or takes too many pages.
+    """
+    prepared = prepare_handout(session, (options or HandoutOptions()).read())
+    return prepared.finish(teaching=teaching, mini=mini)
 
 
 class Behind(Struct, frozen=True):
@@ -60,7 +108,7 @@ def prepare_handout(session: Session, how: Handout) -> PreparedHandout:
 
     Raises Refusal for what can't be read, is not there, or takes too many pages.
     """
-    how = replace(how, redraw=_redraw(session))
+    how = replace(how, unit=session.units.unit, redraw=_redraw(session))
     return PreparedHandout(session, how, prepare([_printable(session, file) for file in session.files], how))
 
 
@@ -144,6 +192,23 @@ def _replay(session: Session, group: Sequence[str], companions: Sequence[str]) -
         return session.narrowed(companions).once(replay)
     except Refusal:
         return alone
+
+
+def _pieces(text: str | None) -> tuple[str, ...] | None:
+    """Read the names of ``Front,Sleeve``; None for nothing said. Raises Refusal where none is named."""
+    if text is None:
+        return None
+    named = tuple(part.strip() for part in text.split(",") if part.strip())
+    if named:
+        return named
+    raise Refusal("--pieces", "names no piece", "name some, such as Front,Sleeve, or leave it out for all")
+
+
+def _length(name: str, text: str) -> float:
+    try:
+        return parse_length(text)
+    except ValueError as fault:
+        raise Refusal(name, str(fault)) from None
 
 
 def _written(session: Session, group: Sequence[str]) -> tuple[Check, ...]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-import svgfit
 from svgfit.model.drawing import Canvas
 from svgfit.model.report import Check, DrawingRow, Report
 from svgfit.model.run import SizeRun, piece_rows
+from svgfit.version import __version__
 
 
 def make_report(
@@ -16,7 +16,7 @@ def make_report(
     """One report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once."""
     every = [*warnings, *(warning for run in runs for warning in run.warnings)]
     return Report(
-        svgfit=svgfit.__version__,
+        svgfit=__version__,
         drawings=tuple(DrawingRow(canvas.file, canvas.mm_per_user_unit, canvas.scale_from) for canvas in canvases),
         pieces=tuple(row for run in runs for row in piece_rows(run)),
         steps=tuple(step for run in runs for step in run.steps),

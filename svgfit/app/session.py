@@ -28,6 +28,7 @@ from svgfit.app.run_plan import prepare
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam
+from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow, Report
 from svgfit.model.run import piece_rows
 from svgfit.model.vocabulary import Unit
@@ -37,6 +38,8 @@ from svgfit.svg import Drawing, SvgfitLayer, Tree
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
+    from svgfit.model.advice import Advice
+    from svgfit.model.body import Person
 
 Answer = TypeVar("Answer")
 
@@ -112,6 +115,7 @@ class Session:
         self.options = options
         self.setup = setup or set_up(files, options)
         self.units = Units(unit or Unit(self.setup.convention.unit))
+        self._unit = unit
         self._store = DrawingStore(self.setup, data)
         self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}
         self._latest: list[tuple[str, ...]] = [()]
@@ -130,7 +134,7 @@ class Session:
         if key not in self._family:
             other = Session.__new__(Session)
             other.files, other.options = key
-            other.setup, other.units, other._store = self.setup, self.units, self._store
+            other.setup, other.units, other._unit, other._store = self.setup, self.units, self._unit, self._store
             other._family, other._latest, other._answers = self._family, self._latest, {}
             self._family[key] = other
         return self._family[key]
@@ -162,6 +166,13 @@ class Session:
     def tree(self, file: str) -> Tree:
         """Return the elements behind a drawing, which nobody may change."""
         return self._store.read(file, self.options.scale)[1]
+
+    @property
+    def only_drawing(self) -> tuple[Drawing, Tree]:
+        """The drawing of a session that has one, and the elements behind it. Raises Refusal where it has several."""
+        if len(self.files) != 1:
+            raise Refusal(", ".join(self.files), "a picture shows one drawing", "open them one after another")
+        return self._store.read(self.files[0], self.options.scale)
 
     def fresh_copy(self, file: str) -> tuple[Drawing, Tree]:
         """Return a drawing and a copy of its elements that the caller may change."""
@@ -285,6 +296,35 @@ class Session:
         rules = rules_of(self.convention, style)
         self.check_closed()
         return walk_all(self.size_groups, self.seams, rules, self.units.unit)
+
+    def advise(
+        self, person: Person, *, style: str | None = None, sleeve: str | None = None, choices: Sequence[str] = ()
+    ) -> Advice:
+        """Hold the pattern against a person's measures: what to change, in a fitter's order, and what it costs.
+
+        Args:
+            person: measures and wishes; ``svgfit.read_body`` reads them from a body sheet.
+            style: which kind of garment it is, such as "shirt"; None: as the person's sheet or the convention says.
+            sleeve: which sleeve, where there are several.
+            choices: ways that are picked, such as "bicep: height kept".
+
+        Raises:
+            Refusal: where nothing can be told, with what to add.
+        """
+        from svgfit.app.advice.advise import advise, set_up
+
+        context, pieces = set_up(
+            person,
+            self.pieces,
+            self.seams,
+            self.registry,
+            self.convention,
+            style=style,
+            unit=self._unit,
+            sleeve=sleeve,
+            choices=choices,
+        )
+        return advise(context, pieces)
 
     def report(self, *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
         """Make the report of the pieces as they are, with further checks and warnings."""

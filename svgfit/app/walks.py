@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-import svgfit
 from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
 from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
@@ -22,6 +21,7 @@ from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.linings import copied
+from svgfit.version import __version__
 
 
 class ZoneRow(Struct, frozen=True):
@@ -181,4 +181,4 @@ def walk_report(canvases: Iterable[Canvas], walked: Walked, warnings: Iterable[s
         for walk in walked.walks
     )
     drawings = tuple(DrawingRow(canvas.file, canvas.mm_per_user_unit, canvas.scale_from) for canvas in canvases)
-    return WalkReport(svgfit.__version__, drawings, rows, walked.checks, tuple(dict.fromkeys(warnings)))
+    return WalkReport(__version__, drawings, rows, walked.checks, tuple(dict.fromkeys(warnings)))

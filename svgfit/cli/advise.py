@@ -61,12 +61,15 @@ def command(
     sheet_file = _check_use(files, body)
     from svgfit.app.advice.advise import check_choices
     from svgfit.app.body_sheet import read_body
+    from svgfit.model.operation import replace
 
     check_choices(choices, "--choose")
     people = _chosen(read_body(sheet_file).people, names, sheet_file)
     paths = _targets(people, output, inputs=(*files, sheet_file), force=force)
     session = drawing.session(files)
-    every = [_advise(session, person, style, sleeve, choices, drawing) for person in people]
+    if drawing.size:
+        people = [replace(person, size=drawing.size) for person in people]
+    every = [session.advise(person, style=style, sleeve=sleeve, choices=choices) for person in people]
     if output is not None:
         _write(session, every, _Plans(tuple(paths), output, sheet_file, force))
     found = [*session.warnings, *session.unread]
@@ -149,33 +152,6 @@ def _file_name(name: str) -> str:
     import re
 
     return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "person"
-
-
-def _advise(
-    session: Session,
-    person: Person,
-    style: str | None,
-    sleeve: str | None,
-    choices: Sequence[str],
-    drawing: DrawingOptions,
-) -> Advice:
-    from svgfit.app.advice.advise import advise, set_up
-    from svgfit.model.operation import replace
-
-    if drawing.size:
-        person = replace(person, size=drawing.size)
-    bench, pieces = set_up(
-        person,
-        session.pieces,
-        session.seams,
-        session.registry,
-        session.convention,
-        style=style,
-        unit=drawing.unit,
-        sleeve=sleeve,
-        choices=choices,
-    )
-    return advise(bench, pieces)
 
 
 def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:

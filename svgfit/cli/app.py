@@ -11,10 +11,10 @@ from io import TextIOWrapper
 
 import click
 
-import svgfit
 from svgfit.cli.console import complain, warn_of_refused
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
+from svgfit.version import __version__
 
 COMMANDS = {
     "inspect": "Say what was understood of drawings: scale, layers, pieces, marks, guesses.",
@@ -83,7 +83,7 @@ class Commands(click.Group):
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="svgfit COMMAND --help explains one. Sew a test garment before cutting good cloth.",
 )
-@click.version_option(svgfit.__version__, prog_name="svgfit", message="%(prog)s %(version)s")
+@click.version_option(__version__, prog_name="svgfit", message="%(prog)s %(version)s")
 @click.pass_context
 def app(context: click.Context) -> int:
     """Adjust sewing-pattern pieces drawn as SVG, true their edges and prove that the seams still fit."""

@@ -49,10 +49,10 @@ def command(folder: str, shared: PluginOptions) -> int:
 
 def demo_files() -> dict[str, bytes]:
     """Names and bytes of the demo's files, as installed or beside the sources; Refusal where they are missing."""
-    import svgfit
     from svgfit.model.refusal import Refusal
+    from svgfit.version import PACKAGE
 
-    package = os.path.dirname(os.path.abspath(svgfit.__file__))
+    package = PACKAGE
     root = os.path.dirname(package)
     for folder in (os.path.join(package, "demo_svgs"), os.path.join(root, "demo_svgs")):
         if os.path.isfile(os.path.join(folder, _DRAWING)):

@@ -86,7 +86,6 @@ def _given(folder: str) -> str:
 
 def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
     """The menu's files, and warnings of operations that failed."""
-    import svgfit
     from svgfit.app.targets import ENDS
     from svgfit.model.refusal import Refusal
     from svgfit.plugin.registry import open_registry
@@ -94,6 +93,7 @@ def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
     from svgfit.render.inkscape.launcher import Start
     from svgfit.render.layer_selection import PARTS
     from svgfit.render.pdf.papers import NAMES
+    from svgfit.version import PACKAGE
 
     folders = tuple(os.path.abspath(folder) for folder in shared.plugins)
     registry = open_registry(folders, without=shared.without, to_stderr=True)
@@ -108,7 +108,7 @@ def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
     )
     given = [word for folder in folders for word in ("--plugins", folder)]
     given += [word for name in shared.without for word in ("--without", name)]
-    start = Start(sys.executable, os.path.dirname(os.path.dirname(os.path.abspath(svgfit.__file__))), tuple(given))
+    start = Start(sys.executable, os.path.dirname(PACKAGE), tuple(given))
     return menu_files(found, ENDS, Printing(NAMES, PARTS), start), faults
 
 

@@ -4,26 +4,14 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
 import click
 
 from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
-
-class HandoutOptions(NamedTuple):
-    """How a handout is to be printed, as given."""
-
-    paper: str = "a4"
-    orientation: str | None = None
-    layers: str | None = None
-    pieces: str | None = None
-    margin: str = "12.7 mm"
-    overlap: str = "12 mm"
-    teaching: bool = True
-    mini: str | None = None
-    as_drawn: bool = False
-    many: bool = False
+if TYPE_CHECKING:
+    from svgfit.app.handout import HandoutOptions
 
 
 @click.command()
@@ -92,11 +80,13 @@ def command(
     """
     if not output.casefold().endswith(".pdf") and not os.path.isdir(output):
         raise click.UsageError(f"{output} does not end in .pdf; give such a name behind -o")
+    from svgfit.app.handout import HandoutOptions
     from svgfit.cli.console import say, warn
 
+    size = drawing.size or drawing.sizes
     as_drawn = colours == "as-drawn"
-    options = HandoutOptions(paper, orientation, layers, pieces, margin, overlap, teaching, mini, as_drawn, many)
-    lines, warnings = write_handout(files, output, options, drawing, force=force)
+    options = HandoutOptions(paper, orientation, layers, pieces, size, margin, overlap, as_drawn, many)
+    lines, warnings = write_handout(files, output, options, drawing, teaching=teaching, mini=mini, force=force)
     if not drawing.quiet:
         say("\n".join(lines))
     warn(warnings, quiet=drawing.quiet)
@@ -104,45 +94,32 @@ def command(
 
 
 def write_handout(
-    files: Sequence[str], output: str, options: HandoutOptions, drawing: DrawingOptions, *, force: bool
+    files: Sequence[str],
+    output: str,
+    options: HandoutOptions,
+    drawing: DrawingOptions,
+    *,
+    teaching: bool,
+    mini: str | None,
+    force: bool,
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Write the handout of drawings; return what is said of it, line by line, and what there is to mind.
 
     Raises Refusal for what can't be read or printed; then nothing is written.
     """
     from svgfit.app.handout import prepare_handout
-    from svgfit.render.layer_selection import read_parts
-    from svgfit.render.pdf.build import Handout
-    from svgfit.render.pdf.choosing import Wanted
-    from svgfit.render.pdf.failures import cut_short, heading
-    from svgfit.render.pdf.papers import read_paper
+    from svgfit.render.pdf.first_page import cut_short, heading
     from svgfit.svg import check_output, write_output
 
-    wanted = Wanted(read_parts(options.layers), _pieces(options.pieces), drawing.size or drawing.sizes)
-    paper = read_paper(options.paper)
-    margin, overlap = _length("--margin", options.margin), _length("--overlap", options.overlap)
+    how = options.read()
     session = drawing.session(files)
-    unit = session.units.unit
-    how = Handout(paper, options.orientation, margin, overlap, wanted, unit, options.many, options.as_drawn)
     prepared = prepare_handout(session, how)
     check_output(output, inputs=files, force=force)  # last of what is quickly known, so that it hides nothing else
-    made = prepared.finish(teaching=options.teaching, mini=options.mini)
+    made = prepared.finish(teaching=teaching, mini=mini)
     write_output(output, made.pdf, inputs=files, force=force)
     failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
-    warnings = (*failed, *_margin_warning(margin), *made.warnings, *session.registry.warnings)
+    warnings = (*failed, *_margin_warning(how.margin), *made.warnings, *session.registry.warnings)
     return (*made.lines, f"written: {output}"), warnings
-
-
-def _pieces(text: str | None) -> tuple[str, ...] | None:
-    """The names of ``Front,Sleeve``; None for nothing said. Raises Refusal where none is named."""
-    if text is None:
-        return None
-    named = tuple(part.strip() for part in text.split(",") if part.strip())
-    if named:
-        return named
-    from svgfit.model.refusal import Refusal
-
-    raise Refusal("--pieces", "names no piece", "name some, such as Front,Sleeve, or leave it out for all")
 
 
 def _margin_warning(margin: float) -> list[str]:
@@ -155,13 +132,3 @@ def _margin_warning(margin: float) -> list[str]:
         f"--margin {margin:g} mm: most printers can't print within about 6 mm of the paper's edge, so squares, lines "
         "and marks there may be missing; use at least that margin unless you know that yours can"
     ]
-
-
-def _length(name: str, text: str) -> float:
-    from svgfit.model.length import parse_length
-    from svgfit.model.refusal import Refusal
-
-    try:
-        return parse_length(text)
-    except ValueError as fault:
-        raise Refusal(name, str(fault)) from None

@@ -171,8 +171,9 @@ def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
 
 
 def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: DrawingOptions) -> int:
+    from svgfit.app.handout import HandoutOptions
     from svgfit.cli.console import warn
-    from svgfit.cli.handout import HandoutOptions, write_handout
+    from svgfit.cli.handout import write_handout
     from svgfit.render.layer_selection import PARTS
     from svgfit.svg import check_output
 
@@ -192,11 +193,11 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: Dr
         orientation=values.get(f"{OWN}orientation"),
         layers=",".join(layers) or None,
         pieces=values.get(f"{OWN}pieces"),
-        teaching=_ticked(values, "teaching"),
-        mini=values.get(f"{OWN}mini"),
+        size=drawing.sizes,
         many=_ticked(values, "many"),
     )
-    lines, warnings = write_handout((name,), output, options, drawing, force=force)
+    teaching, mini = _ticked(values, "teaching"), values.get(f"{OWN}mini")
+    lines, warnings = write_handout((name,), output, options, drawing, teaching=teaching, mini=mini, force=force)
     warn(warnings, quiet=drawing.quiet)
     if not drawing.quiet:
         sys.stderr.write("".join(f"{line}\n" for line in lines))

@@ -47,26 +47,21 @@ def command(
         )
     if width is not None and dpi is not None:
         raise click.UsageError("--width and --dpi exclude each other; leave one out")
+    from svgfit.app.picture import check_layers, picture_html, picture_png
     from svgfit.cli.console import say, warn
-    from svgfit.render.html.sheet import chosen_parts
     from svgfit.svg import check_output, write_output
 
     session = drawing.session((file,))
-    shown = session.drawing(file)
-    parts = chosen_parts(shown, layers)
+    check_layers(session, layers)
     check_output(output, inputs=(file,), force=force)  # last, so that it hides nothing else
     if kind == "png":
-        from svgfit.render.png import png
-
-        data = png(shown, session.tree(file).root, parts, width=width, dpi=dpi)
+        data = picture_png(session, layers=layers, width=width, dpi=dpi)
     else:
-        from svgfit.app.picture_page import picture_page
-
-        data = picture_page(session, parts).encode()
+        data = picture_html(session, layers=layers).encode()
     write_output(output, data, inputs=(file,), force=force)
     if not drawing.quiet:
         say(f"written: {output}")
-    warn(shown.warnings, quiet=drawing.quiet)
+    warn(session.drawing(file).warnings, quiet=drawing.quiet)
     return 0
 
 

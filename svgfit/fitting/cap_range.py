@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from svgfit.fitting.cap_redraw import CapEdge, overhang, redraw_cap
-from svgfit.model.length import as_told
+from svgfit.model.length import rounded_limit
 
 STEP, SHORTER, LONGER = 0.03, 2, 6
 """Looked for in steps of this share of the cap's length, so many down and up."""
@@ -38,7 +38,7 @@ def _limit_as_printed(can: Callable[[float], bool], end: float, first: float, *,
     """Move a limit a little inwards until what is printed of it, rounded, can be had: shapes fail here and there."""
     inwards = GRID if least else -GRID
     for _ in range(TRIES):
-        if (first - end) * inwards <= 0 or all(can(told) for told in as_told(end, least=least)):
+        if (first - end) * inwards <= 0 or all(can(told) for told in rounded_limit(end, least=least)):
             break
         end += inwards
     return end

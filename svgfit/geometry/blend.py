@@ -42,7 +42,7 @@ _MIXED = np.array(
 
 @dataclass(frozen=True, slots=True)
 class BlendEnds:
-    """What one blend must meet: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
+    """The conditions of one blend: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex
     start_tangent: complex

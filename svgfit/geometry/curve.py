@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from svgfit.geometry import arclength, bezier
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box
 
 LENGTH_ACCURACY = 1e-7
 _AT = np.arange(16) / 16
@@ -159,7 +160,7 @@ class Curve:
         size = abs(speed)
         return (speed.conjugate() * bend).imag / size**3 if size > 1e-9 else 0.0
 
-    def bounds(self) -> tuple[float, float, float, float]:
+    def bounds(self) -> Box:
         """Compute the exact bounding box: left, top, right, bottom."""
         _, c1, c2, c3 = bezier.coefficients(self.segments)
         boxes: list[tuple[float, float]] = []
@@ -172,6 +173,11 @@ class Curve:
             boxes.append((float(both.min()), float(both.max())))
         (left, right), (top, bottom) = boxes
         return left, top, right, bottom
+
+    def control_box(self) -> Box:
+        """Return the box of the control points: quick, and never smaller than the curve."""
+        x, y = self.segments.real, self.segments.imag
+        return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
     def level_places(self, along: complex) -> Real:
         """Find the parameters, ascending, of the farthest places along a direction: nodes and level tangents."""

@@ -28,11 +28,12 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.model.piece import Piece
+from svgfit.model.vocabulary import DrawnLine
 
 _ON_NODE = 1e-9
 
 
-class CarriedEdge(Struct, frozen=True):
+class EdgeAttributes(Struct, frozen=True):
     """An edge of the outline, without its curve."""
 
     name: str
@@ -42,7 +43,7 @@ class CarriedEdge(Struct, frozen=True):
     backwards: bool = False
 
 
-class CarriedLandmark(Struct, frozen=True):
+class LandmarkAttributes(Struct, frozen=True):
     """A landmark, in the piece's frame."""
 
     name: str
@@ -52,7 +53,7 @@ class CarriedLandmark(Struct, frozen=True):
     guessed: bool = False
 
 
-class CarriedDart(Struct, frozen=True):
+class DartAttributes(Struct, frozen=True):
     """A dart's edge, and its points (mouth, apex, mouth) in the piece's frame with the nodes that they lie on."""
 
     edge: str
@@ -60,72 +61,74 @@ class CarriedDart(Struct, frozen=True):
     nodes: tuple[int | None, ...]
 
 
-class Carried(Struct, frozen=True):
+class OutlineAttributes(Struct, frozen=True):
     """The content of an adjusted stitch path's attributes."""
 
     kind: str
     size: str | None
-    edges: tuple[CarriedEdge, ...]
-    landmarks: tuple[CarriedLandmark, ...]
+    edges: tuple[EdgeAttributes, ...]
+    landmarks: tuple[LandmarkAttributes, ...]
     placement: Affine
-    drawn: tuple[str, ...] = ("stitch",)
+    drawn: tuple[str, ...] = (DrawnLine.STITCH,)
     segments: int | None = None
     """How many segments the outline has: where a person has added or removed nodes, the edges no longer hold."""
-    darts: tuple[CarriedDart, ...] = ()
+    darts: tuple[DartAttributes, ...] = ()
 
 
-def carry(piece: Piece) -> Carried:
+def attributes_of(piece: Piece) -> OutlineAttributes:
     """Collect the attributes of a piece's stitch path (its edges in order, one segment after another)."""
-    edges: list[CarriedEdge] = []
+    edges: list[EdgeAttributes] = []
     nodes: list[complex] = []
     for edge in piece.edges:
-        edges.append(CarriedEdge(edge.name, len(nodes), edge.allowance, edge.fold, edge.backwards))
+        edges.append(EdgeAttributes(edge.name, len(nodes), edge.allowance, edge.fold, edge.backwards))
         nodes.extend(edge.curve.segments[:, 0].tolist())
     landmarks = tuple(
-        CarriedLandmark(mark.name, mark.at, _node_at(mark.at, nodes), mark.guessed) for mark in piece.landmarks
+        LandmarkAttributes(mark.name, mark.at, _node_at(mark.at, nodes), mark.guessed) for mark in piece.landmarks
     )
     darts = tuple(
-        CarriedDart(dart.edge, points, tuple(_node_at(at, nodes) for at in points))
+        DartAttributes(dart.edge, points, tuple(_node_at(at, nodes) for at in points))
         for dart in piece.darts
         for points in ((dart.start, dart.apex, dart.end),)
     )
-    return Carried(piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes), darts)
+    return OutlineAttributes(
+        piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes), darts
+    )
 
 
-def attributes(carried: Carried) -> tuple[tuple[str, str], ...]:
+def format_attributes(outline: OutlineAttributes) -> tuple[tuple[str, str], ...]:
     """Format names (without ``data-svgfit-``) and texts, in a fixed order; piece and line are not among them.
 
-    >>> edges = (CarriedEdge("cap", 0, 15.875), CarriedEdge("hem", 4, None, backwards=True))
-    >>> sleeve = Carried("sleeve", None, edges, (CarriedLandmark("cap top", -140j),), Affine())
-    >>> attributes(sleeve)[1]
+    >>> edges = (EdgeAttributes("cap", 0, 15.875), EdgeAttributes("hem", 4, None, backwards=True))
+    >>> sleeve = OutlineAttributes("sleeve", None, edges, (LandmarkAttributes("cap top", -140j),), Affine())
+    >>> format_attributes(sleeve)[1]
     ('edges', 'cap@0:15.875;hem@4::backwards')
     """
     found = [
-        ("kind", carried.kind),
-        ("edges", format_edges(carried.edges)),
-        ("landmarks", format_landmarks(carried.landmarks)),
-        ("placement", format_placement(carried.placement)),
-        ("drawn", " ".join(carried.drawn)),
+        ("kind", outline.kind),
+        ("edges", format_edges(outline.edges)),
+        ("landmarks", format_landmarks(outline.landmarks)),
+        ("placement", format_placement(outline.placement)),
+        ("drawn", " ".join(outline.drawn)),
     ]
-    if carried.segments is not None:
-        found.append(("segments", str(carried.segments)))
-    if carried.darts:
-        found.append(("darts", format_darts(carried.darts)))
-    if carried.size is not None:
-        found.append(("size", carried.size))
+    if outline.segments is not None:
+        found.append(("segments", str(outline.segments)))
+    if outline.darts:
+        found.append(("darts", format_darts(outline.darts)))
+    if outline.size is not None:
+        found.append(("size", outline.size))
     return tuple(found)
 
 
-def read_attributes(data: Mapping[str, str]) -> Carried | None:
+def parse_attributes(data: Mapping[str, str]) -> OutlineAttributes | None:
     """Parse a path's attributes (names without the prefix); None where some are absent or damaged."""
     try:
-        return Carried(
+        return OutlineAttributes(
             data["kind"],
             data.get("size"),
             parse_edges(data["edges"]),
             parse_landmarks(data.get("landmarks", "")),
             parse_placement(data["placement"]),
-            tuple(data.get("drawn", "stitch").split()),
+            tuple(data.get("drawn", DrawnLine.STITCH).split()),
             int(data["segments"]) if "segments" in data else None,
             parse_darts(data.get("darts", "")),
         )
@@ -133,7 +136,7 @@ def read_attributes(data: Mapping[str, str]) -> Carried | None:
         return None
 
 
-def format_edges(edges: Iterable[CarriedEdge]) -> str:
+def format_edges(edges: Iterable[EdgeAttributes]) -> str:
     """Format edges: ``cap@0:15.875;hem@4:25.4``."""
     return ";".join(
         f"{_escape(edge.name)}@{edge.first_segment}:{'' if edge.allowance is None else _number(edge.allowance)}"
@@ -142,13 +145,13 @@ def format_edges(edges: Iterable[CarriedEdge]) -> str:
     )
 
 
-def parse_edges(text: str) -> tuple[CarriedEdge, ...]:
+def parse_edges(text: str) -> tuple[EdgeAttributes, ...]:
     """Parse edges; raises ValueError where the text is damaged (also: none, or not in ascending order).
 
     >>> parse_edges("cap@0:15.875;centre@4:0:fold")[1]
-    CarriedEdge(name='centre', first_segment=4, allowance=0.0, fold=True, backwards=False)
+    EdgeAttributes(name='centre', first_segment=4, allowance=0.0, fold=True, backwards=False)
     """
-    edges: list[CarriedEdge] = []
+    edges: list[EdgeAttributes] = []
     for part in _parts(text):
         place, *words = part.split(":")
         name, segment = place.split("@")
@@ -156,14 +159,14 @@ def parse_edges(text: str) -> tuple[CarriedEdge, ...]:
         if not set(flags) <= {"fold", "backwards"}:
             raise ValueError(f"unknown words in {part!r}")
         allowance = float(amount) if amount.strip() else None
-        edges.append(CarriedEdge(_unescape(name), int(segment), allowance, "fold" in flags, "backwards" in flags))
+        edges.append(EdgeAttributes(_unescape(name), int(segment), allowance, "fold" in flags, "backwards" in flags))
     firsts = [edge.first_segment for edge in edges]
     if not firsts or firsts[0] != 0 or sorted(set(firsts)) != firsts:
         raise ValueError(f"edges do not follow one another: {text!r}")
     return tuple(edges)
 
 
-def format_landmarks(landmarks: Iterable[CarriedLandmark]) -> str:
+def format_landmarks(landmarks: Iterable[LandmarkAttributes]) -> str:
     """Format landmarks: ``underarm front@178,0#0;cap top@-3.5,-140.25?``."""
     return ";".join(
         f"{_escape(mark.name)}@{format_point(mark.at)}{'' if mark.node is None else f'#{mark.node}'}"
@@ -172,18 +175,18 @@ def format_landmarks(landmarks: Iterable[CarriedLandmark]) -> str:
     )
 
 
-def parse_landmarks(text: str) -> tuple[CarriedLandmark, ...]:
+def parse_landmarks(text: str) -> tuple[LandmarkAttributes, ...]:
     """Parse landmarks; raises ValueError where the text is damaged."""
-    found: list[CarriedLandmark] = []
+    found: list[LandmarkAttributes] = []
     for part in _parts(text):
         guessed = part.endswith("?")
         name, place = part.removesuffix("?").split("@")
         point, _, node = place.partition("#")
-        found.append(CarriedLandmark(_unescape(name), parse_point(point), int(node) if node else None, guessed))
+        found.append(LandmarkAttributes(_unescape(name), parse_point(point), int(node) if node else None, guessed))
     return tuple(found)
 
 
-def format_darts(darts: Iterable[CarriedDart]) -> str:
+def format_darts(darts: Iterable[DartAttributes]) -> str:
     """Format darts: ``armhole@60,-120#3@25,-118#4@61,-110#5``."""
     return ";".join(
         "@".join(
@@ -199,20 +202,22 @@ def format_darts(darts: Iterable[CarriedDart]) -> str:
     )
 
 
-def parse_darts(text: str) -> tuple[CarriedDart, ...]:
+def parse_darts(text: str) -> tuple[DartAttributes, ...]:
     """Parse darts; raises ValueError where the text is damaged.
 
     >>> parse_darts("side seam@0,50#3@40,55@0,60#4")[0].nodes
     (3, None, 4)
     """
-    found: list[CarriedDart] = []
+    found: list[DartAttributes] = []
     for part in _parts(text):
         edge, *places = part.split("@")
         if len(places) != 3:
             raise ValueError(f"a dart has three points, not {part!r}")
         halves = [place.partition("#") for place in places]
         points = tuple(parse_point(point) for point, _, _ in halves)
-        found.append(CarriedDart(_unescape(edge), points, tuple(int(node) if node else None for _, _, node in halves)))
+        found.append(
+            DartAttributes(_unescape(edge), points, tuple(int(node) if node else None for _, _, node in halves))
+        )
     return tuple(found)
 
 

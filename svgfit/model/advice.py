@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import MeasureUnit
 
 PASS, DO, CHOSEN, OPEN, UNKNOWN, CANT = "pass", "do", "chosen", "choose", "not known", "can't be"
 """A finding's status: nothing to do; one way, taken; several ways, one picked; several, none picked yet; a measure or a
@@ -25,7 +26,7 @@ class Goal(Struct, frozen=True):
 
     name: str
     target: float
-    unit: str = "mm"
+    unit: str = MeasureUnit.MM
     """"mm", or "share" for a part of the ease."""
     got: float | None = None
     met: bool = False

@@ -51,7 +51,7 @@ class Person(Struct, frozen=True):
     """Ways that the person picked, such as "bicep: height kept"."""
 
 
-class Sheet(Struct, frozen=True):
+class BodySheet(Struct, frozen=True):
     """The content of a body sheet."""
 
     where: str

@@ -87,22 +87,22 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     >>> format_length(0.5, "in"), format_length(28.575, "in", decimal=False)
     ('under 1/16 in (0.020)', '1 1/8 in')
     """
-    if unit == "in":
+    if unit == Unit.IN:
         whole = sixteenths(mm)
         text = f"{'under 1/16' if whole == '0' and abs(mm) >= 0.01 else whole} in"
         return f"{text} ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else text
-    if unit == "cm":
+    if unit == Unit.CM:
         return f"{_unsigned_zero(mm / 10, 2)} cm"
     return f"{_unsigned_zero(mm, 1)} mm"
 
 
-def both_ways(mm: float, unit: str = "mm") -> str:
+def both_ways(mm: float, unit: str = Unit.MM) -> str:
     """Format a length for a message in mm and inches: ``66.7 mm (2 5/8 in)``; first in the person's ``unit``.
 
     >>> both_ways(66.7), both_ways(66.7, "in"), both_ways(66.7, "cm")
     ('66.7 mm (2 5/8 in)', '2 5/8 in (66.7 mm)', '6.67 cm (2 5/8 in)')
     """
-    other = "mm" if unit == "in" else "in"
+    other = Unit.MM if unit == Unit.IN else Unit.IN
     return f"{format_length(mm, unit, decimal=False)} ({format_length(mm, other, decimal=False)})"
 
 
@@ -112,7 +112,7 @@ def at_most(mm: float) -> str:
     >>> at_most(15.83), at_most(15.875)
     ('15.8 mm (9/16 in)', '15.8 mm (5/8 in)')
     """
-    return _both(as_told(mm, least=False))
+    return _both(rounded_limit(mm, least=False))
 
 
 def at_least(mm: float) -> str:
@@ -121,17 +121,17 @@ def at_least(mm: float) -> str:
     >>> at_least(5.2), at_least(-31.8)
     ('5.2 mm (1/4 in)', '-31.8 mm (-1 1/4 in)')
     """
-    return _both(as_told(mm, least=True))
+    return _both(rounded_limit(mm, least=True))
 
 
-def as_told(mm: float, *, least: bool) -> tuple[float, float]:
-    """Round a limit in mm as ``at_least`` or ``at_most`` print it: tenths of a millimetre, sixteenths of an inch."""
+def rounded_limit(mm: float, *, least: bool) -> tuple[float, float]:
+    """Round a limit in mm as it is printed: inwards, to tenths of a millimetre and to sixteenths of an inch."""
     way, slip = (math.ceil, -1e-6) if least else (math.floor, 1e-6)
     return way(mm * 10 + slip) / 10, way(mm / MM_PER_INCH * 16 + slip) * MM_PER_INCH / 16
 
 
-def _both(told: tuple[float, float]) -> str:
-    return f"{format_length(told[0], 'mm')} ({sixteenths(told[1])} in)"
+def _both(limit: tuple[float, float]) -> str:
+    return f"{format_length(limit[0], Unit.MM)} ({sixteenths(limit[1])} {Unit.IN})"
 
 
 def _unsigned_zero(value: float, places: int) -> str:

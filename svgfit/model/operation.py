@@ -18,6 +18,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
+from svgfit.model.vocabulary import Unit
 
 PROJECT = "svgfit"
 hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
@@ -59,7 +60,7 @@ class Job(Struct, frozen=True):
     seams: tuple[Seam, ...]
     measure: Callable[[tuple[Piece, ...], tuple[Seam, ...]], Mapping[str, tuple[Measurement, ...]]]
     """Every measurement of the pieces, by piece name, with plug-ins' own among them."""
-    unit: str = "mm"
+    unit: str = Unit.MM
     """How the person is spoken to in checks and warnings: "in", "mm" or "cm" (``both_ways`` and ``format_length``)."""
 
     def refuse(self, what: str, todo: str = "") -> Refusal:

@@ -15,6 +15,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Text
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import DrawnLine, MarkKind
 
 
 class Edge(Struct, frozen=True):
@@ -96,7 +97,7 @@ class Piece(Struct, frozen=True):
     size: str | None = None
     marks: tuple[Mark, ...] = ()
     landmarks: tuple[Landmark, ...] = ()
-    drawn: tuple[str, ...] = ("stitch",)
+    drawn: tuple[str, ...] = (DrawnLine.STITCH,)
     """Which lines the drawing had: "stitch", "cut" or both."""
     guessed: tuple[str, ...] = ()
     """What recognition had to guess, in words for people."""
@@ -147,8 +148,28 @@ class Piece(Struct, frozen=True):
 
     def notches(self, edge: str) -> tuple[Mark, ...]:
         """Return the notches (without the shoulder notch) on an edge."""
-        return tuple(mark for mark in self.marks if mark.kind == "notch" and mark.edge == edge)
+        return tuple(mark for mark in self.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge)
+
+    def _repr_svg_(self) -> str:
+        """Show the piece in a notebook: stitch line, marks and notches, in its own frame."""
+        curves = [self.outline(), *(curve for mark in self.marks for curve in mark.curves)]
+        left, top, right, bottom = zip(*(curve.bounds() for curve in curves), strict=True)
+        x, y = min(left) - 5.0, min(top) - 5.0
+        width, height = max(right) + 5.0 - x, max(bottom) + 5.0 - y
+        scale = min(2.0, 600 / max(width, height))
+        paths = "".join(f'<path d="{_path_data(curve)}"/>' for curve in curves)
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width * scale:.0f}" height="{height * scale:.0f}" '
+            f'viewBox="{x:.3f} {y:.3f} {width:.3f} {height:.3f}">'
+            f'<g fill="none" stroke="black" stroke-width="{1 / scale:.3f}">{paths}</g></svg>'
+        )
 
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
         """Return the same piece with other edges."""
         return replace(self, edges=edges)
+
+
+def _path_data(curve: Curve) -> str:
+    """Write a curve as the ``d`` of an SVG path (https://www.w3.org/TR/SVG11/paths.html#PathData)."""
+    corners = [[f"{point.real:.3f},{point.imag:.3f}" for point in segment] for segment in curve.segments.tolist()]
+    return f"M {corners[0][0]} C " + " ".join(" ".join(segment[1:]) for segment in corners)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import Carried
+from svgfit.model.adjusted_attributes import OutlineAttributes
 from svgfit.model.drawing import Shape, Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Measurement
@@ -42,7 +42,7 @@ class DrawnPiece(Struct, frozen=True):
     """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
     marks: tuple[Mark, ...] = ()
     """Only when read back from a layer of ours: notches that already know their edge."""
-    carried: Carried | None = None
+    attributes: OutlineAttributes | None = None
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
     elements: frozenset[int] = frozenset()
     """Numbers of the drawn elements that its lines, marks and texts came from; empty on a layer of ours."""

@@ -10,6 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.vocabulary import MeasureUnit
 
 
 class Measurement(Struct, frozen=True):
@@ -17,7 +18,7 @@ class Measurement(Struct, frozen=True):
 
     name: str
     value: float
-    unit: str = "mm"
+    unit: str = MeasureUnit.MM
 
 
 class Opening(Struct, frozen=True):

@@ -1,4 +1,4 @@
-"""What running a plan on the pieces of one size gave, step by step. Lengths in mm, curves in the pieces' frames."""
+"""The run of a plan on the pieces of one size, step by step. Lengths in mm, curves in the pieces' frames."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from svgfit.model.operation import Movement
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
+from svgfit.model.vocabulary import Unit
 from svgfit.model.walk import Walk
 
 Measured = Mapping[str, tuple[Measurement, ...]]
@@ -18,7 +19,7 @@ Measured = Mapping[str, tuple[Measurement, ...]]
 
 
 class Stage(Struct, frozen=True):
-    """What one step did: for drawing each step by itself."""
+    """One step and the pieces it left: for drawing each step by itself."""
 
     row: StepRow
     pieces: tuple[Piece, ...]
@@ -29,7 +30,7 @@ class Stage(Struct, frozen=True):
 
 
 class SizeRun(Struct, frozen=True):
-    """What running a plan gave. Lengths in mm, curves in the pieces' frames."""
+    """The run of a plan on the pieces of one size. Lengths in mm, curves in the pieces' frames."""
 
     before: tuple[Piece, ...]
     after: tuple[Piece, ...]
@@ -46,7 +47,7 @@ class SizeRun(Struct, frozen=True):
     """One a step, in order."""
     cut_lines: Mapping[str, Curve | None] = {}
     """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
-    unit: str = "in"
+    unit: str = Unit.IN
     """How people are spoken to."""
     walks: Mapping[str, Walk] = {}
     """Walks already done, by the sleeve's title."""

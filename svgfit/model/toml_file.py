@@ -14,9 +14,10 @@ from msgspec import Struct
 
 from svgfit.model.length import parse_length
 from svgfit.model.refusal import Refusal
-from svgfit.model.toml_places import Key, line_of
 from svgfit.model.wording import closest
 
+Key = tuple[str | int, ...]
+"""A place in the file: table names, and numbers (from 0) within arrays."""
 T = TypeVar("T")
 
 
@@ -29,12 +30,14 @@ class TomlFile(Struct, frozen=True):
 
     def refusal(self, key: Key, what: str, todo: str = "") -> Refusal:
         """Build a refusal that names the line of ``key`` and the key itself, as a person would write it."""
-        line = line_of(self.text, key)
+        line = self.line(key)
         place = f"{self.where} line {line}" if line else self.where
         return Refusal(f"{place}: {spell(key)}" if key else place, what, todo)
 
     def line(self, key: Key) -> int | None:
         """Return the line where a key stands, counted from 1; None where it can't be told."""
+        from svgfit.model.toml_places import line_of  # only when something is wrong
+
         return line_of(self.text, key)
 
     def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Generator, Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-Key = tuple[str | int, ...]
-"""A place in the text: table names, and numbers (from 0) within arrays."""
+if TYPE_CHECKING:
+    from svgfit.model.toml_file import Key
 
 _SPACE = re.compile(r"[ \t]*")
 _GAP = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")

@@ -19,14 +19,14 @@ class Unit(StrEnum):
 
 
 class MeasureUnit(StrEnum):
-    """What a measurement's value is counted in."""
+    """The unit of a measurement's value."""
 
     MM = "mm"
     DEG = "deg"
 
 
 class PieceKind(StrEnum):
-    """What a piece is, where a stock recogniser knows it."""
+    """The kind of a piece, where a stock recogniser knows it."""
 
     SLEEVE = "sleeve"
     FRONT = "front"
@@ -36,7 +36,7 @@ class PieceKind(StrEnum):
 
 
 class Side(StrEnum):
-    """Which half of the body."""
+    """A half of the body."""
 
     FRONT = "front"
     BACK = "back"
@@ -80,7 +80,7 @@ class LandmarkName(StrEnum):
 
 
 class MarkKind(StrEnum):
-    """What a mark on a piece is."""
+    """The kind of a mark on a piece."""
 
     NOTCH = "notch"
     SHOULDER_NOTCH = "shoulder notch"
@@ -101,7 +101,7 @@ class Status(StrEnum):
 
 
 class AnnotationKind(StrEnum):
-    """What a working line shows (svgfit.model.report.Annotation)."""
+    """The meaning of a working line (svgfit.model.report.Annotation)."""
 
     SLASH = "slash"
     HINGE = "hinge"
@@ -112,7 +112,7 @@ class AnnotationKind(StrEnum):
 
 
 class DrawnLine(StrEnum):
-    """Which line of a piece a drawing had."""
+    """A line of a piece that a drawing may have."""
 
     STITCH = "stitch"
     CUT = "cut"

@@ -6,16 +6,17 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.report import Check
+from svgfit.model.vocabulary import Figure, LandmarkName, MarkKind, Status
 
 FRONT_LOWER, FRONT_UPPER = "front underarm to notch", "front notch to shoulder"
 BACK_LOWER, BACK_UPPER = "back underarm to notch", "back notch to shoulder"
 FRONT_WHOLE, BACK_WHOLE = "front underarm to shoulder", "back underarm to shoulder"
 """In place of two zones where cap or armhole has no notch on that side."""
 
-NOTCH, SHOULDER, CAP_TOP, SEAM = "notch", "shoulder notch", "cap top", "seam"
+NOTCH, SHOULDER, CAP_TOP, SEAM = MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH, LandmarkName.CAP_TOP, "seam"
 """What a stop is; the cap top only where no shoulder notch is drawn on the cap."""
 
-CAP_EASE = "cap ease"
+CAP_EASE = Figure.CAP_EASE
 """The name of a walk's verdict on it, and of the measurement."""
 
 
@@ -68,4 +69,4 @@ def is_judged(check: Check) -> bool:
 
     A walk's cap ease has a limit only where a style is given: then its ``values`` name it.
     """
-    return check.name != CAP_EASE or check.status != "pass" or "least" in check.values
+    return check.name != CAP_EASE or check.status != Status.PASS or "least" in check.values

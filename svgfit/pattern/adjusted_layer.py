@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import Carried, parse_point, read_attributes
+from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_point
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -55,7 +55,7 @@ def _piece(
     lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in ("stitch", "cut")}
     nothing: dict[str, str] = {}
     data = next((data for _, data in shapes if data.get("line") == "stitch"), nothing)
-    carried = read_attributes(data)
+    attributes = parse_attributes(data)
     curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
     details: list[Shape] = []
     marks: list[Mark] = []
@@ -71,14 +71,14 @@ def _piece(
             loose.append(shape)
             if mark:
                 marks.append(mark)
-    landmarks = carried.landmarks if carried else ()
+    landmarks = attributes.landmarks if attributes else ()
     return DrawnPiece(
         file=file,
         name=key[0],
         size=key[1],
         kind=data.get("kind") or (rule.kind if rule else None),
         front=rule.front if rule else None,
-        allowances=_allowances(carried, rule),
+        allowances=_allowances(attributes, rule),
         stitch=lines["stitch"],
         cut=lines["cut"],
         notches=tuple(loose),
@@ -87,10 +87,10 @@ def _piece(
         centre=tuple(curves["centre"]),
         fold=tuple(curves["fold"]),
         details=tuple(details),
-        landmarks=tuple((mark.name, carried.placement.apply(mark.at)) for mark in landmarks if carried),
+        landmarks=tuple((mark.name, attributes.placement.apply(mark.at)) for mark in landmarks if attributes),
         texts=texts,
         marks=tuple(marks),
-        carried=carried,
+        attributes=attributes,
     )
 
 
@@ -105,8 +105,8 @@ def _notch(shape: Shape, data: dict[str, str]) -> Mark | None:
     return Mark(data["role"].replace("-", " "), shape.curves, data["edge"], at, data.get("name"))
 
 
-def _allowances(carried: Carried | None, rule: PieceRule | None) -> dict[str, float]:
-    known = {edge.name: edge.allowance for edge in carried.edges if edge.allowance is not None} if carried else {}
+def _allowances(attributes: OutlineAttributes | None, rule: PieceRule | None) -> dict[str, float]:
+    known = {edge.name: edge.allowance for edge in attributes.edges if edge.allowance is not None} if attributes else {}
     return {**(rule.allowances if rule else {}), **known}
 
 
@@ -119,41 +119,41 @@ def rebuild(drawn: DrawnPiece) -> Piece | None:
     None where it carries nothing, or where the outline no longer has the nodes it had: then it has to be recognised
     like any other (its landmarks are among the drawn ones).
     """
-    carried = drawn.carried
-    if carried is None or len(drawn.stitch) != 1 or len(drawn.stitch[0].curves) != 1:
+    attributes = drawn.attributes
+    if attributes is None or len(drawn.stitch) != 1 or len(drawn.stitch[0].curves) != 1:
         return None
-    home = carried.placement.inverse()
+    home = attributes.placement.inverse()
     outline = _without_closing_point(drawn.stitch[0].curves[0].transform(home))
     count = len(outline)
     if (
-        carried.segments not in (None, count)
-        or carried.edges[-1].first_segment >= count
-        or not _in_place(carried, outline)
+        attributes.segments not in (None, count)
+        or attributes.edges[-1].first_segment >= count
+        or not _in_place(attributes, outline)
     ):
         return None
     if not outline.is_closed(_CLOSED):
         return None
     outline = _exactly_closed(outline)
-    starts = [*(edge.first_segment for edge in carried.edges), count]
+    starts = [*(edge.first_segment for edge in attributes.edges), count]
     edges = tuple(
         Edge(edge.name, Curve(outline.segments[first:after]), edge.allowance, edge.fold, edge.backwards)
-        for edge, first, after in zip(carried.edges, starts, starts[1:], strict=False)
+        for edge, first, after in zip(attributes.edges, starts, starts[1:], strict=False)
     )
     nodes = outline.segments[:, 0].tolist()
     landmarks = tuple(
         Landmark(mark.name, mark.at if mark.node is None else nodes[mark.node], mark.guessed)
-        for mark in carried.landmarks
+        for mark in attributes.landmarks
     )
     return Piece(
         drawn.file,
         drawn.name,
-        carried.kind,
+        attributes.kind,
         edges,
-        carried.placement,
+        attributes.placement,
         drawn.size,
         _marks(drawn, home),
         _cap_top(landmarks, edges),
-        carried.drawn,
+        attributes.drawn,
         darts=tuple(
             Dart(
                 dart.edge,
@@ -162,7 +162,7 @@ def rebuild(drawn: DrawnPiece) -> Piece | None:
                     for at, node in zip(dart.points, dart.nodes, strict=True)
                 ),
             )
-            for dart in carried.darts
+            for dart in attributes.darts
         ),
     )
 
@@ -181,7 +181,7 @@ def _exactly_closed(curve: Curve) -> Curve:
     return Curve(segments)
 
 
-def _in_place(carried: Carried, outline: Curve) -> bool:
+def _in_place(attributes: OutlineAttributes, outline: Curve) -> bool:
     """Whether each landmark's node is still the node nearest to it: else the path was reversed or begins elsewhere."""
     nodes: list[complex] = outline.segments[:, 0].tolist()
     return all(
@@ -189,7 +189,7 @@ def _in_place(carried: Carried, outline: Curve) -> bool:
         or (
             mark.node < len(nodes) and min(range(len(nodes)), key=lambda k, at=mark.at: abs(nodes[k] - at)) == mark.node
         )
-        for mark in carried.landmarks
+        for mark in attributes.landmarks
     )
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Layer, Shape
 from svgfit.model.raw_piece import DrawnPiece
@@ -169,10 +170,7 @@ def _landmarks(file: str, layer: Layer, warnings: list[str]) -> Iterable[tuple[s
             line = f" line {shape.line}" if shape.line else ""
             warnings.append(f"{file}{line}: layer {layer.name!r}: a shape without a name of its own is no landmark")
             continue
-        boxes = [curve.bounds() for curve in shape.curves]
-        left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
-        right, bottom = max(box[2] for box in boxes), max(box[3] for box in boxes)
-        yield name, complex((left + right) / 2, (top + bottom) / 2)
+        yield name, box_centre(box_around(curve.bounds() for curve in shape.curves))
 
 
 def landmark_name(text: str) -> str:

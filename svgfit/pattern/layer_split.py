@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import encloses
 from svgfit.model.drawing import DrawnText, Layer, Shape
@@ -102,7 +103,4 @@ def home_of(at: complex, places: Sequence[Place]) -> int:
 
 def centre(shape: Shape) -> complex:
     """The middle of a shape's box."""
-    boxes = [curve.bounds() for curve in shape.curves]
-    left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
-    right, bottom = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    return complex((left + right) / 2, (top + bottom) / 2)
+    return box_centre(box_around(curve.bounds() for curve in shape.curves))

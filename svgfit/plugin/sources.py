@@ -12,8 +12,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
-import svgfit
 from svgfit.model.refusal import Refusal
+from svgfit.version import PACKAGE
 
 GROUP = "svgfit"
 _HOOKS = (
@@ -71,7 +71,7 @@ def plain_name(text: str) -> str:
 
 def stock_folder() -> str:
     """The folder of svgfit's own plug-ins: inside the installed package, else beside its sources."""
-    package = os.path.dirname(os.path.abspath(svgfit.__file__))
+    package = PACKAGE
     installed = os.path.join(package, "stock")
     if os.path.isdir(installed):
         return installed

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from svgfit.geometry.box import Box, box_of_points
 from svgfit.model.drawing import Text
 from svgfit.render.annotate.line_kinds import BLACK, WHITE
 from svgfit.svg.markup import ROUGH, Attributes, Node, element, number, on_one_line
@@ -56,11 +57,9 @@ def text_corners(text: Text) -> list[complex]:
     return [text.at + way * complex(x, y) for x, y in places]
 
 
-def text_box(text: Text) -> tuple[float, float, float, float]:
+def text_box(text: Text) -> Box:
     """The upright box round a text: left, top, right, bottom."""
-    corners = text_corners(text)
-    x, y = [corner.real for corner in corners], [corner.imag for corner in corners]
-    return min(x), min(y), max(x), max(y)
+    return box_of_points(text_corners(text))
 
 
 def letters(

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Element
 from svgfit.svg.path_data import Broken
@@ -22,9 +23,9 @@ def cubics_of(points: list[complex]) -> np.ndarray[tuple[int, ...], np.dtype[np.
     return cubics
 
 
-def bounds(shapes: Iterable[tuple[str, Element, Frame, Affine]]) -> tuple[float, float, float, float]:
+def bounds(shapes: Iterable[tuple[str, Element, Frame, Affine]]) -> Box:
     """Compute the box of shapes, each (kind, element, frame, motion); zeros round nothing."""
-    found: list[tuple[float, float, float, float]] = []
+    found: list[Box] = []
     for kind, element, frame, matrix in shapes:
         if kind not in SHAPES:
             continue
@@ -33,7 +34,4 @@ def bounds(shapes: Iterable[tuple[str, Element, Frame, Affine]]) -> tuple[float,
         except Broken as fault:
             drawn = fault.drawn
         found += [Curve(matrix.apply(cubics_of(subpath.points))).bounds() for subpath in drawn]
-    if not found:
-        return (0.0, 0.0, 0.0, 0.0)
-    left, top = min(box[0] for box in found), min(box[1] for box in found)
-    return (left, top, max(box[2] for box in found) - left, max(box[3] for box in found) - top)
+    return box_around(found) if found else (0.0, 0.0, 0.0, 0.0)

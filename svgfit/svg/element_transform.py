@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element
 from svgfit.svg import styles
 from svgfit.svg.path_data import Broken, PathError
@@ -18,8 +19,6 @@ from svgfit.svg.shapes import Frame
 from svgfit.svg.transforms import IDENTITY, NotFiniteError, angle, read_transform
 from svgfit.svg.units import read_length
 
-Box = tuple[float, float, float, float]
-"""Left, top, width and height, user units."""
 Read = TypeVar("Read", Affine, complex)
 
 _SIDES = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
@@ -113,7 +112,8 @@ class _Reader:
             except PathError:  # it would name a width that nobody wrote
                 raise NotFiniteError(text) from None
         else:
-            found = read_length(text).value / 100 * self._reference()[2 if along == "x" else 3]
+            left, top, right, bottom = self._reference()
+            found = read_length(text).value / 100 * (right - left if along == "x" else bottom - top)
         if not math.isfinite(found):
             raise NotFiniteError(text)
         return found

@@ -13,10 +13,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element, LayerFacts
 from svgfit.model.refusal import Refusal
 from svgfit.svg import conditional, styles
-from svgfit.svg.element_transform import Box, is_moved, read_motion
+from svgfit.svg.element_transform import is_moved, read_motion
 from svgfit.svg.path_data import Broken, PathError
 from svgfit.svg.shapes import SHAPES, Frame
 from svgfit.svg.source import OUR_MARK

@@ -6,7 +6,7 @@ import pytest
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import attributes, carry, format_point, read_attributes
+from svgfit.model.adjusted_attributes import attributes_of, format_attributes, format_point, parse_attributes
 from svgfit.model.drawing import DrawnText, Layer, Shape, Text
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
@@ -162,7 +162,7 @@ def sleeve():
 
 
 def our_layer(piece, outline=None):
-    said = {"piece": piece.name, "line": "stitch", **dict(attributes(carry(piece)))}
+    said = {"piece": piece.name, "line": "stitch", **dict(format_attributes(attributes_of(piece)))}
     drawn = outline or piece.outline().transform(piece.placement)
     notch = Curve.polyline([0j, 5 + 0j]).transform(HOME)
     at = {"piece": piece.name, "role": "notch", "edge": "cap", "at": format_point(HOME.apply(1 + 2j))}
@@ -178,11 +178,11 @@ def our_layer(piece, outline=None):
 
 
 def test_what_is_carried_reads_back_exactly():
-    carried = carry(sleeve())
-    assert read_attributes(dict(attributes(carried))) == carried
-    assert [mark.node for mark in carried.landmarks] == [0, 2, 1]
-    damaged = dict(attributes(carried)) | {"edges": "cap@0:x"}
-    assert read_attributes(damaged) is None
+    attributes = attributes_of(sleeve())
+    assert parse_attributes(dict(format_attributes(attributes))) == attributes
+    assert [mark.node for mark in attributes.landmarks] == [0, 2, 1]
+    damaged = dict(format_attributes(attributes)) | {"edges": "cap@0:x"}
+    assert parse_attributes(damaged) is None
 
 
 def test_a_piece_is_rebuilt_as_it_was():
@@ -206,7 +206,7 @@ def test_a_piece_is_rebuilt_as_it_was():
 
 def test_ours_is_not_read_unless_asked_for():
     (drawn,) = assembled(layer("Sleeve stitch line"), our_layer(sleeve())).pieces
-    assert drawn.carried is None
+    assert drawn.attributes is None
     assert rebuild(drawn) is None
 
 

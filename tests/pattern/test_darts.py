@@ -16,7 +16,7 @@ from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import spread
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import attributes, carry, read_attributes
+from svgfit.model.adjusted_attributes import attributes_of, format_attributes, parse_attributes
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -259,15 +259,15 @@ def test_the_cut_line_runs_over_a_dart() -> None:
 
 def test_an_adjusted_piece_keeps_its_darts() -> None:
     piece = cut_in(bodice(Bodice()), "armhole", 0.5, 12.7, 60)
-    told = dict(attributes(carry(piece)))
-    carried = read_attributes(told)
-    assert carried is not None
-    again = rebuild(replace(draw(piece), carried=carried, stitch=(as_shape([piece.outline()]),)))
+    told = dict(format_attributes(attributes_of(piece)))
+    attributes = parse_attributes(told)
+    assert attributes is not None
+    again = rebuild(replace(draw(piece), attributes=attributes, stitch=(as_shape([piece.outline()]),)))
     assert again is not None
     assert again.darts == piece.darts
     assert sewn_length(again, "armhole") == pytest.approx(sewn_length(piece, "armhole"), abs=1e-9)
-    assert "darts" not in dict(attributes(carry(bodice(Bodice()))))
-    assert read_attributes({**told, "darts": "armhole@1,2@3,4"}) is None
+    assert "darts" not in dict(format_attributes(attributes_of(bodice(Bodice()))))
+    assert parse_attributes({**told, "darts": "armhole@1,2@3,4"}) is None
 
 
 def test_darts_ride_along_when_a_slashed_part_moves() -> None:

@@ -120,7 +120,7 @@ def test_adjusted_layer_reads_back(name: str) -> None:
             assert path.get("d").endswith("Z")
         (stitch,) = [path for path in own if path.get("data-svgfit-line") == "stitch"]
         data = {key.removeprefix("data-svgfit-"): value for key, value in stitch.attrib.items()}
-        assert adjusted_attributes.read_attributes(data) == adjusted_attributes.carry(piece)
+        assert adjusted_attributes.parse_attributes(data) == adjusted_attributes.attributes_of(piece)
         notches = [path for path in own if path.get("data-svgfit-role") in ("notch", "shoulder-notch")]
         marks = [mark for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
         assert len(notches) == len(marks)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from svgfit.geometry.box import box_holds, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.rules.drawing_habits import DRAWN_TWICE, WIDEST_STROKE
 
@@ -32,12 +33,7 @@ def without_doubles(lines: Sequence[Curve]) -> list[Curve]:
     """The lines without those that lie on a longer one, or on an earlier one as long."""
     if len(lines) < 2 or len(lines) > MOST:
         return list(lines)
-    hulls = np.array(
-        [
-            [line.segments.real.min(), line.segments.imag.min(), line.segments.real.max(), line.segments.imag.max()]
-            for line in lines
-        ]
-    )
+    hulls = np.array([line.control_box() for line in lines])
     ends = np.array([(line.start, line.end) for line in lines])
     lengths = [line.length(1e-2) for line in lines]
     order = sorted(range(len(lines)), key=lambda k: (-round(lengths[k], 1), k))
@@ -70,7 +66,10 @@ def without_overlaps(lines: Sequence[Curve], accuracy: float = DRAWN_TWICE) -> l
 def _cut_back(line: Curve, other: Curve, accuracy: float) -> Curve:
     """The line without its last stretch where the other line draws it too, from one of its own ends on."""
     end = line.end
-    if not _in_box(end, other, accuracy) or min(abs(end - other.start), abs(end - other.end)) <= 1e-3:
+    if (
+        not box_holds(widen_box(other.control_box(), accuracy), end)
+        or min(abs(end - other.start), abs(end - other.end)) <= 1e-3
+    ):
         return line
     u, away = other.nearest(end, 1e-4)
     if away > accuracy:
@@ -79,19 +78,12 @@ def _cut_back(line: Curve, other: Curve, accuracy: float) -> Curve:
         return line
     first, second = other.split(u)
     for begin, back in ((other.start, first), (other.end, second)):
-        if not _in_box(begin, line, accuracy):
+        if not box_holds(widen_box(line.control_box(), accuracy), begin):
             continue
         t, off = line.nearest(begin, 1e-4)
         if off <= accuracy and 1e-6 < t < len(line) - 1e-6 and covered(back, line, accuracy):
             return line.subcurve(0.0, t)
     return line
-
-
-def _in_box(point: complex, line: Curve, margin: float) -> bool:
-    x, y = line.segments.real, line.segments.imag
-    return bool(
-        x.min() - margin <= point.real <= x.max() + margin and y.min() - margin <= point.imag <= y.max() + margin
-    )
 
 
 def middle_of_ring(first: Curve, second: Curve) -> Curve | None:

@@ -12,6 +12,7 @@ import cmath
 import math
 from collections.abc import Iterable
 
+from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
@@ -44,7 +45,8 @@ def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> t
         lines = [cut.transform(piece.placement)]
         ink.append(svg_shapes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
     told = [
-        (f"data-svgfit-{name}", text) for name, text in adjusted_attributes.attributes(adjusted_attributes.carry(piece))
+        (f"data-svgfit-{name}", text)
+        for name, text in adjusted_attributes.format_attributes(adjusted_attributes.attributes_of(piece))
     ]
     ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)
@@ -126,7 +128,7 @@ def _backings(piece: Piece, before: Piece) -> Iterable[Ink]:
         was = old.get(mark.text.content)
         if was is not None:
             before_there = text_on_page(was, before)[0]
-            if before_there != there and _overlap(text_box(before_there), text_box(there)):
+            if before_there != there and boxes_overlap(text_box(before_there), text_box(there)):
                 yield _white(before_there)
 
 
@@ -138,7 +140,3 @@ def _white(text: Text) -> Ink:
         [corner + (corner - middle) / abs(corner - middle) * 0.12 * text.size for corner in corners], close=True
     )
     return Ink(ADJUSTED, (element("path", [("d", d), ("style", fill_style(WHITE))]),))
-
-
-def _overlap(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

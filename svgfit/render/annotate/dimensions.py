@@ -10,6 +10,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -19,7 +20,7 @@ from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import Label, box_costs, boxes_around, crosses_box, extent, place, write
 from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, size_lead
-from svgfit.render.annotate.placement.occupancy import Box, Field
+from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
 from svgfit.render.format_values import change_text, value_text
 

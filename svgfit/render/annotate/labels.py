@@ -15,10 +15,11 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box
 from svgfit.model.piece import Piece
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.line_kinds import fill_style, kind_of, stroke_style
-from svgfit.render.annotate.placement.occupancy import Box, Field
+from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.text_metrics import ASCENT, DESCENT, LINE, letters, text_width
 from svgfit.svg.markup import ROUGH, element, line_data, number
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Piece
@@ -15,7 +16,7 @@ from svgfit.render.annotate.ink import Ink, owned
 from svgfit.render.annotate.labels import Label, place
 from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, speaking
-from svgfit.render.annotate.placement.occupancy import Box, Field, make_field
+from svgfit.render.annotate.placement.occupancy import Field, make_field
 from svgfit.render.annotate.placement.page_layout import place_blocks
 from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from svgfit.geometry.bezier import Complex
+from svgfit.geometry.box import box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Stop, Walk, Zone
@@ -142,7 +143,7 @@ def _laid(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> list[B
             )
     if not pairs:
         return []
-    boxes = [_box(cap, hole) for _, cap, hole in pairs]
+    boxes = [box_around(curve.bounds() for curve in (cap, hole)) for _, cap, hole in pairs]
     room = width - size * 3 * (len(pairs) - 1)
     factor = min(
         1.0, room / sum(right - left for left, _, right, _ in boxes), size * 18 / max(b[3] - b[1] for b in boxes)
@@ -178,16 +179,6 @@ def _hatched(one: Complex, other: Complex, step: float) -> Iterable[Stroke]:
         for top, bottom in zip(down[::2], down[1::2], strict=True):
             if bottom - top > SEEN:
                 yield Stroke("shading", (complex(x, top), complex(x, bottom)))
-
-
-def _box(*curves: Curve) -> tuple[float, float, float, float]:
-    bounds = [curve.bounds() for curve in curves]
-    return (
-        min(box[0] for box in bounds),
-        min(box[1] for box in bounds),
-        max(box[2] for box in bounds),
-        max(box[3] for box in bounds),
-    )
 
 
 # -- words -----------------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-import svgfit
+from svgfit.geometry.box import Box
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
@@ -35,9 +35,10 @@ from svgfit.render.format_values import (
     worst_first,
     zone_rows,
 )
-from svgfit.render.html.sheet import Box, Window
+from svgfit.render.html.sheet import Window
 from svgfit.render.layer_selection import ORIGINAL
 from svgfit.rules.lettering import STRIP_ON_SCREEN
+from svgfit.version import __version__
 
 HERE = Path(__file__).resolve().parent
 SAID = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
@@ -104,7 +105,7 @@ def html(page: Page) -> str:
             _list("Also to be changed", tuple(f"{text[0].upper()}{text[1:]}." for text in page.also)),
             _list("Notes", page.notes),
             _list("Before you cut", CAUTIONS),
-            f"</main>\n<footer>Made by svgfit {escape(svgfit.__version__)}. This page is complete in itself: it needs "
+            f"</main>\n<footer>Made by svgfit {escape(__version__)}. This page is complete in itself: it needs "
             f"no network, and nothing in it is sent anywhere.</footer>\n<script>{script}</script>\n</body>\n</html>\n",
         ]
     )

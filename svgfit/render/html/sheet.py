@@ -7,10 +7,10 @@ from importlib import import_module
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, box_around
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there, read_parts
 from svgfit.render.text_metrics import text_box
 from svgfit.svg.export.sanitise import cleaned
@@ -57,7 +57,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
         out = [box for box in ours if _overhang(page, box) > _OUTSIDE]
         if not out:
             return Window(0.0, 0.0, canvas.width, canvas.height)
-        whole = joined_boxes([*out, page])
+        whole = box_around([*out, page])
         left, top, right, bottom = (
             edge if edge == on_page else edge + way * _ROOM
             for edge, on_page, way in zip(whole, page, (-1, -1, 1, 1), strict=True)
@@ -66,7 +66,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
     boxes = [*ours, *(box for layer in shown if not layer.ours and not layer.hidden for box in _boxes(layer))]
     if not boxes:
         raise Refusal(canvas.file, "nothing is drawn in it", "check that it is the right drawing")
-    left, top, right, bottom = joined_boxes(boxes)
+    left, top, right, bottom = box_around(boxes)
     return Window(left - _ROOM, top - _ROOM, right - left + 2 * _ROOM, bottom - top + 2 * _ROOM)
 
 
@@ -111,7 +111,7 @@ def box_of(layers: Iterable[Layer], piece: str, size: str | None) -> Box | None:
         if wanted <= set(shape.data)
         for curve in shape.curves
     ]
-    return joined_boxes(curves) if curves else None
+    return box_around(curves) if curves else None
 
 
 def _boxes(layer: Layer) -> Iterable[Box]:

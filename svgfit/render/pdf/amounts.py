@@ -12,7 +12,7 @@ from svgfit.render.pdf.step_geometry import SEEN, Change, arrows_of
 
 
 def with_amounts(picture: Picture, change: Change) -> Picture:
-    """How far each cut has opened, straight across."""
+    """Write how far each cut has opened, straight across."""
     said: set[complex] = set()
     for opening in change.openings:
         middle = (opening.first + opening.second) / 2
@@ -31,7 +31,7 @@ def with_amounts(picture: Picture, change: Change) -> Picture:
 
 
 def with_cut_lines(picture: Picture, change: Change, *, plain: bool = False) -> Picture:
-    """The cut line now and as it was, where the step changed the allowance."""
+    """Draw the cut line now and as it was, where the step changed the allowance."""
     picture = picture if change.cut_was is None else picture.curve("cut line", change.cut_was)
     picture = picture.curve("new", *change.cut_now)
     for name in change.wider if change.cut_now and not plain else ():
@@ -49,13 +49,13 @@ def with_cut_lines(picture: Picture, change: Change, *, plain: bool = False) -> 
 
 
 def away_from_middle(change: Change, at: complex) -> complex:
-    """A direction away from the piece's middle."""
+    """Give a direction away from the piece's middle."""
     left, top, right, bottom = change.before.outline().bounds()
     way = at - complex((left + right) / 2, (top + bottom) / 2)
     return complex(way.real, abs(way.imag) * 0.3) if way else 1 + 0j
 
 
 def borders(part: Part, slit: Slit) -> bool:
-    """Whether a slash is among a part's edges."""
+    """Tell whether a slash is among a part's edges."""
     points = part.around.points(np.arange(len(part.around), dtype=np.float64))
     return all(float(np.abs(points - end).min()) < 1.0 for end in (slit.points[0], slit.points[-1]))

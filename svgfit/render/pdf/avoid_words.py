@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from svgfit.render.annotate.placement.occupancy import Box
+from svgfit.geometry.box import Box
 
 _AIR = 0.7
 """Between a word and a line that is broken for it."""
@@ -20,7 +20,7 @@ Point = tuple[float, float]
 
 
 def stretches(start: Point, end: Point, words: Iterable[Box]) -> list[tuple[Point, Point]]:
-    """What is left of a level or upright line where it keeps off boxes round words."""
+    """Cut a level or upright line where it meets boxes round words, and give what is left."""
     along = 0 if start[1] == end[1] else 1
     across, at = 1 - along, start[1 - along]
     low, high = sorted((start[along], end[along]))
@@ -37,7 +37,7 @@ def stretches(start: Point, end: Point, words: Iterable[Box]) -> list[tuple[Poin
 
 
 def place(start: float, size: float, share: float, at: float, half: float, words: Sequence[Box], level: bool) -> float:
-    """Where a mark stands along an edge: at a ``share`` of it, or the nearest place there that keeps off words.
+    """Find where a mark stands along an edge: at a ``share`` of it, or the nearest place there that keeps off words.
 
     The edge runs ``size`` mm from ``start``, across the page (``level``) or down it, at ``at``; the mark reaches
     ``half`` mm every way. Where words leave no place, the one with fewest.

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
+from svgfit.model.vocabulary import Figure, LandmarkName, PieceKind
 from svgfit.render.format_values import is_same
-from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture, looking_at
-from svgfit.render.pdf.piece_lines import mark_lines, piece_lines
+from svgfit.render.pdf.piece_lines import changed_allowances, cut_of, mark_lines, piece_lines
 
 _APART = 0.04
 _SEEN = 0.3
@@ -28,7 +28,7 @@ def side_by_side(
     width: float,
     most: float,
 ) -> tuple[Picture, Picture]:
-    """The piece before and after, at one scale, each with its own figures."""
+    """Draw the piece before and after, at one scale, each with its own figures."""
     view = _view(before, after, width, most)
     was, now = ({item.name: item.value for item in found} for found in figures)
     changed = [edge.name for edge in before.edges if _changed(before, after, edge.name)]
@@ -44,7 +44,7 @@ def side_by_side(
 
 
 def _with_cut(picture: Picture, piece: Piece, changed: Sequence[str]) -> Picture:
-    """The cut line too, where the plan changed a seam allowance."""
+    """Draw the cut line too, where the plan changed a seam allowance."""
     cut = cut_of(piece) if changed else None
     return picture if cut is None else picture.curve("cut line", cut)
 
@@ -60,16 +60,16 @@ def _with_allowances(picture: Picture, piece: Piece, changed: Sequence[str], uni
 
 
 def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
-    """The piece now, with the edge as it was dotted where it differs; grain on grain, as the drawing holds both."""
+    """Draw the piece now, the edge as it was dotted where it differs; grain on grain, as the drawing holds both."""
     lines = [(before.outline(), after.outline())]
     cuts = cut_of(before), cut_of(after)
     if changed_allowances(before, after) and cuts[0] is not None and cuts[1] is not None:
         lines.append((cuts[0], cuts[1]))
     old = [part for was, now in lines for part in parted_from([was], [now], _APART)]
     new = [part for was, now in lines for part in parted_from([now], [was], _APART)]
-    whole = joined_boxes([curve.bounds() for pair in lines for curve in pair])
+    whole = box_around([curve.bounds() for pair in lines for curve in pair])
     boxes = [curve.bounds() for curve in (*old, *new)] or [whole]
-    seen = joined_boxes(boxes)
+    seen = box_around(boxes)
     if seen[3] - seen[1] < 0.6 * (whole[3] - whole[1]):
         seen = (whole[0], seen[1], whole[2], seen[3] + 0.06 * (whole[2] - whole[0]))
     else:
@@ -80,7 +80,7 @@ def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:
 
 
 def marks_moved(before: Piece, after: Piece) -> bool:
-    """Whether a notch stands elsewhere now, by as much as is seen."""
+    """Tell whether a notch stands elsewhere now, by as much as is seen."""
     places = [(old.at, new.at) for old, new in zip(before.marks, after.marks, strict=False) if old.kind == new.kind]
     return any(was is not None and now is not None and abs(was - now) > _SEEN for was, now in places)
 
@@ -101,10 +101,10 @@ def _changed(before: Piece, after: Piece, name: str) -> bool:
 def _with_figures(
     picture: Picture, piece: Piece, figures: Mapping[str, float], changed: Sequence[str], unit: str
 ) -> Picture:
-    """Cap height and bicep width of a sleeve, and the length of every edge that the plan changed."""
-    words = {
+    """Write cap height and bicep width of a sleeve, and the length of every edge that the plan changed."""
+    words: dict[str, tuple[str, ...]] = {
         name: (label, length(figures[name], unit))
-        for name, label in (("cap height", "cap height"), ("bicep width", "bicep"))
+        for name, label in ((Figure.CAP_HEIGHT, "cap height"), (Figure.BICEP_WIDTH, "bicep"))
         if name in figures
     }
     picture = sleeve_dimensions(picture, piece, words)
@@ -112,30 +112,30 @@ def _with_figures(
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
-            words = (*name.split(), length(curve.length(), unit))
-            picture = picture.label(words, curve.point(at), outwards(piece, curve, at))
+            told = (*name.split(), length(curve.length(), unit))
+            picture = picture.label(told, curve.point(at), outwards(piece, curve, at))
     return picture
 
 
 def sleeve_dimensions(picture: Picture, piece: Piece, words: Mapping[str, tuple[str, ...]]) -> Picture:
-    """A sleeve's cap height and bicep width, those of the two that have words; nothing on another piece."""
-    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-    top = piece.find_landmark("cap top")
-    if piece.kind != "sleeve" or front is None or back is None or top is None:
+    """Draw a sleeve's cap height and bicep width, those of the two that have words; nothing on another piece."""
+    front, back = (piece.find_landmark(name) for name in (LandmarkName.UNDERARM_FRONT, LandmarkName.UNDERARM_BACK))
+    top = piece.find_landmark(LandmarkName.CAP_TOP)
+    if piece.kind != PieceKind.SLEEVE or front is None or back is None or top is None:
         return picture
     level = (front.imag + back.imag) / 2
-    if "bicep width" in words:
+    if Figure.BICEP_WIDTH in words:
         ends = complex(back.real, level), complex(front.real, level)
-        picture = picture.dimension(*ends, words["bicep width"], 1j, 0.74)
-    if "cap height" in words:
+        picture = picture.dimension(*ends, words[Figure.BICEP_WIDTH], 1j, 0.74)
+    if Figure.CAP_HEIGHT in words:
         x = top.real + (back.real - top.real) * 0.29
         picture = picture.line("guide", complex(x, top.imag), top)
-        picture = picture.dimension(complex(x, level), complex(x, top.imag), words["cap height"], -1 + 0j)
+        picture = picture.dimension(complex(x, level), complex(x, top.imag), words[Figure.CAP_HEIGHT], -1 + 0j)
     return picture
 
 
 def outwards(piece: Piece, curve: Curve, t: float) -> complex:
-    """Square to an edge, away from the piece's middle."""
+    """Give the direction square to an edge, away from the piece's middle."""
     left, up, right, down = piece.outline().bounds()
     way = 1j * curve.tangent(t)
     inwards = (way * (complex((left + right) / 2, (up + down) / 2) - curve.point(t)).conjugate()).real > 0

@@ -7,18 +7,17 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, widen_box
 from svgfit.model.refusal import Refusal
-from svgfit.render.pdf import marks
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
-from svgfit.render.pdf.failures import heading
-from svgfit.render.pdf.first_page import first_page
-from svgfit.render.pdf.frames import frame
-from svgfit.render.pdf.inking import Box, Drawn, ink_of
+from svgfit.render.pdf.first_page import FirstPage, first_page, heading
+from svgfit.render.pdf.frames import Frame, frame
+from svgfit.render.pdf.inking import Drawn, ink_of
 from svgfit.render.pdf.joining import Sheet, join
-from svgfit.render.pdf.overview import map_picture, overview
+from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.tiling import Inked, Tiling, layouts, tile
-from svgfit.render.pdf.typesetting import quoted, typeset
+from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.text_metrics import text_box, text_width
 from svgfit.rules.paper import MARGIN, OVERLAP
 from svgfit.svg.export.contrast import make_printable
@@ -63,6 +62,15 @@ class Made(Struct, frozen=True):
     warnings: tuple[str, ...]
     tilings: tuple[Tiling, ...] = ()
     """The pages of each drawing; they are the last of the PDF but for what lies behind."""
+
+
+class Pages(Struct, frozen=True):
+    """All pages but what they show of the drawings."""
+
+    title: str
+    first: FirstPage
+    overviews: tuple[Overview, ...]
+    frames: tuple[Frame, ...]
 
 
 class Ready(Struct, frozen=True):
@@ -112,12 +120,11 @@ def make_handout(
             (ink.left, ink.top, ink.width, ink.height),
             text_width,
         )
-        page = marks.page(0, 0).replace("0mm, height: 0mm", f"{ink.width:.6f}mm, height: {ink.height:.6f}mm")
-        full = typeset(f'{page}#place(top + left, image("page.svg", width: {ink.width:.6f}mm))', {"page.svg": svg})
+        full = typeset("drawing", FullSize(ink.width, ink.height), {"page.svg": svg})
         tiling = one.tiling
         sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
         warnings += _warnings(one, pictures, darkened)
-    pdf = join(_frames(ready, how, failed), sheets, behind)
+    pdf = join(typeset("handout", _frames(ready, how, failed)), sheets, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
@@ -133,7 +140,7 @@ def _ready(read: Printable, how: Handout) -> Ready:
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]
     words = tuple(text_box(text) for text in texts)
-    ink = ink_of(drawn, [_around(box, text.size) for box, text in zip(words, texts, strict=True)])
+    ink = ink_of(drawn, [widen_box(box, _HALO * text.size) for box, text in zip(words, texts, strict=True)])
     if not chosen.placed:
         sizes = " and ".join(dict.fromkeys(size for _, size in chosen.unsized))
         raise Refusal(file, f"what is on these layers is there for size {sizes} only", f"take --size {sizes}")
@@ -149,11 +156,6 @@ def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
     return Drawn(curves, found.radius, found.stroked, found.filled)
 
 
-def _around(box: Box, size: float) -> Box:
-    by = _HALO * size
-    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
-
-
 def _title(file: str, wanted: Wanted) -> str:
     name = os.path.basename(file)
     for ending in (".svgz", ".svg.gz", ".svg"):
@@ -164,28 +166,22 @@ def _title(file: str, wanted: Wanted) -> str:
     return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
 
 
-def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> bytes:
-    """First page, overviews and the frames of all true-to-size pages."""
+def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> Pages:
+    """Collect first page, overviews and the frames of all true-to-size pages."""
     title = ", ".join(one.title for one in ready)
     layout = ready[0].tiling.layout
-    parts = [
-        marks.START,
-        f"#set document(title: {quoted(title)})\n",
+    warned = heading(failed) if failed else ""
+    several = [one for one in ready if len(one.tiling.tiles) > 1]
+    return Pages(
+        title,
         first_page(layout, title, _load(layout.paper, how), failed),
-    ]
-    pictures: dict[str, bytes] = {}
-    for number, one in enumerate(ready):
-        if len(one.tiling.tiles) == 1:
-            continue
-        name = f"map{number}.svg"
-        pictures[name] = map_picture(one.tiling, one.chosen.outlines)
-        parts.append(overview(one.tiling, one.chosen, one.title, how.unit, name, heading(failed) if failed else ""))
-    parts += [frame(one.tiling, each, one.title, how.unit, one.words) for one in ready for each in one.tiling.tiles]
-    return typeset("".join(parts), pictures)
+        tuple(overview(one.tiling, one.chosen, one.title, how.unit, warned) for one in several),
+        tuple(frame(one.tiling, tile, one.title, how.unit, one.words) for one in ready for tile in one.tiling.tiles),
+    )
 
 
 def _load(paper: Paper, how: Handout) -> str:
-    """Which paper to put in the printer."""
+    """Say which paper to put in the printer."""
     names = [name.upper() if len(name) == 2 else name.replace("-", " ") for name in paper.name.split("+") if name]
     return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
 
@@ -202,14 +198,14 @@ def _said(one: Ready) -> str:
 
 
 def _hidden(file: str, chosen: Chosen) -> str:
-    """That hidden layers are not printed, and what is missing without them."""
+    """Say that hidden layers are not printed, and what is missing without them."""
     names = ", ".join(f'"{name}"' for name in chosen.hidden)
     bare = f", so that no outline of {', '.join(chosen.no_outline)} is printed" if chosen.no_outline else ""
     return f"{file}: not printed, since hidden in the drawing: {names}{bare}; show them and save the drawing"
 
 
 def _rounding(one: Ready) -> float:
-    """By how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
+    """Reckon by how much lines may be off, mm: the typesetter counts in numbers of 24 bits."""
     canvas = one.drawing.canvas
     shifts = {(each.item.matrix.e, each.item.matrix.f) for each in one.chosen.placed}
     largest = max(map(abs, (canvas.to_root.e, canvas.to_root.f, *(part for shift in shifts for part in shift))))

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box, box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
@@ -16,7 +17,6 @@ from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import IGNORE, Convention
 from svgfit.pattern.layer_patterns import same
 from svgfit.render.annotate.ink import SIZE_NAME
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
 from svgfit.render.text_metrics import text_box
@@ -176,7 +176,7 @@ def _on_layers(
 
 
 def _key(read: Printable, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]:
-    """Key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    """Make the key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
     sizes = {piece.size for piece in printed}
     if not sizes - {None}:
         return ()
@@ -216,7 +216,7 @@ def _unseen(
 def _as_drawn(
     layers: Sequence[str], chosen: Sequence[DrawnPiece], changed: Sequence[DrawnPiece], wanted: Wanted
 ) -> Sequence[DrawnPiece]:
-    """The pieces of which the original is printed: all, or those named that no plan changed."""
+    """Choose the pieces of which the original is printed: all, or those named that no plan changed."""
     if ORIGINAL in layers:
         return chosen
     if wanted.layers is not None or wanted.pieces is None:
@@ -254,7 +254,7 @@ def _sizes(wanted: Wanted) -> list[str]:
 
 
 def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
-    """Refuses a piece or a size that the drawing does not have."""
+    """Refuse a piece or a size that the drawing does not have."""
     names = {same(piece.name): piece.name for piece in pieces}
     sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
     for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
@@ -265,7 +265,7 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
 
 
 def _nearest(name: str, there: Mapping[str, str]) -> str:
-    """The name that was meant, perhaps; "" where none is near."""
+    """Ask whether the nearest name was meant; "" where none is near."""
     near = closest(name, there)
     return f"did you mean {there[near]}?" if near else ""
 
@@ -284,11 +284,11 @@ class _Keep:
         self._known, self._chosen = _elements(every), _elements(chosen)
         self._names = {same(piece.name) for piece in all_chosen}
         self._sizes = _sizes(wanted)
-        self._near = [_wider(box) for _, box in _boxes(all_chosen)]
+        self._near = [widen_box(box, _NEAR) for _, box in _boxes(all_chosen)]
         self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
 
     def original(self, each: Placed) -> bool:
-        """Whether something drawn belongs to a wanted piece, or where none is named, to none."""
+        """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
         if not self._wanted.filters:
             return True
         element = _element(each)
@@ -297,7 +297,7 @@ class _Keep:
         return self._wanted.pieces is None
 
     def ours(self, each: Placed) -> bool:
-        """Whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
+        """Tell whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
         if not self._wanted.filters:
             return True
         name, size = _owner(_said(each))
@@ -306,11 +306,13 @@ class _Keep:
         if self._wanted.pieces is None:
             return True
         own, at = _box(each), _middle(each)
-        near = (_meets(box, own) for box in self._near) if each.texts else (_holds(box, at) for box in self._near)
-        return not any(_holds(box, at) for box in self._others) and any(near)
+        near = (
+            (boxes_meet(box, own) for box in self._near) if each.texts else (box_holds(box, at) for box in self._near)
+        )
+        return not any(box_holds(box, at) for box in self._others) and any(near)
 
     def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
-        """Wanted pieces whose figures or working lines are all those of a size that is not wanted, and that size."""
+        """Find wanted pieces whose figures or working lines are all those of an unwanted size, and that size."""
         there: set[str] = set()
         missing: dict[str, tuple[str, str]] = {}
         for each in ours:
@@ -325,26 +327,26 @@ class _Keep:
 
 
 def _said(each: Placed) -> dict[str, str]:
-    """What is written on something of ours (``svgfit.render.annotate.ink``)."""
+    """Read what is written on something of ours (``svgfit.render.annotate.ink``)."""
     return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
 
 
 def _owner(said: dict[str, str]) -> tuple[str, str]:
-    """The piece that something of ours belongs to, and the size; "" for none."""
+    """Find the piece that something of ours belongs to, and the size; "" for none."""
     if "piece" in said:
         return same(said["piece"]), same(said.get("size", ""))
     return same(said.get("for", "")), same(said.get("for-size", ""))
 
 
 def _element(each: Placed) -> int | None:
-    """Number of the element in its drawing; None where nothing of it is to be seen."""
+    """Give the number of the element in its drawing; None where nothing of it is to be seen."""
     if each.shape is not None:
         return each.shape.element
     return each.texts[0].element if each.texts else None
 
 
 def _elements(pieces: Iterable[DrawnPiece]) -> Set[int]:
-    """Numbers of the elements that the pieces are made of."""
+    """Collect the numbers of the elements that the pieces are made of."""
     return frozenset[int]().union(*(piece.elements for piece in pieces))
 
 
@@ -358,50 +360,31 @@ def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
         boxes = [curve.bounds() for curve in _lines(piece)]
         if boxes:
             boxes += [found[piece.name]] if piece.name in found else []
-            found[piece.name] = _round(boxes)
+            found[piece.name] = box_around(boxes)
     return tuple(found.items())
 
 
-def _round(boxes: Sequence[Box]) -> Box:
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
-def _wider(box: Box) -> Box:
-    return box[0] - _NEAR, box[1] - _NEAR, box[2] + _NEAR, box[3] + _NEAR
-
-
-def _holds(box: Box, at: complex) -> bool:
-    return box[0] <= at.real <= box[2] and box[1] <= at.imag <= box[3]
-
-
-def _meets(box: Box, other: Box) -> bool:
-    return box[0] <= other[2] and other[0] <= box[2] and box[1] <= other[3] and other[1] <= box[3]
-
-
 def _box(each: Placed) -> Box:
-    """Round a shape, or round what is written."""
+    """Box a shape, or what is written."""
     if each.shape is not None:
-        return _round([curve.bounds() for curve in each.shape.curves])
-    return _round([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
+        return box_around([curve.bounds() for curve in each.shape.curves])
+    return box_around([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
 
 
 def _middle(each: Placed) -> complex:
-    return _centre(_box(each))
-
-
-def _centre(box: Box) -> complex:
-    return complex(box[0] + box[2], box[1] + box[3]) / 2
+    return box_centre(_box(each))
 
 
 def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
-    """Our measurements without the tables and lists that do not stand in a piece: they would take pages.
+    """Leave out of our measurements the tables and lists that do not stand in a piece: they would take pages.
 
     Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
     """
     grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
-    apart = [ground for ground in grounds if pieces and not any(_holds(box, _centre(ground)) for _, box in pieces)]
-    return [each for each in placed if not any(_holds(ground, _middle(each)) for ground in apart)]
+    apart = [
+        ground for ground in grounds if pieces and not any(box_holds(box, box_centre(ground)) for _, box in pieces)
+    ]
+    return [each for each in placed if not any(box_holds(ground, _middle(each)) for ground in apart)]
 
 
 def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:

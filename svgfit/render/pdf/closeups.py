@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from svgfit.geometry.box import box_of_points
 from svgfit.model.piece import Piece
 from svgfit.model.report import Opening
 from svgfit.render.pdf.amounts import borders, with_amounts, with_cut_lines
@@ -19,7 +20,6 @@ from svgfit.render.pdf.step_geometry import (
     arrows_of,
     aside,
     asides_of,
-    box_of,
     moved_marks,
     spots_of,
 )
@@ -93,7 +93,7 @@ def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
     at = curve.at_length(curve.length() * 0.7)
     foot, way = curve.point(at), outwards(change.after, curve, at)
     tip = foot + way * wide
-    box = box_of([foot - 25 - 8j, foot + 25 + 8j, tip - 25 - 8j, tip + 25 + 8j])
+    box = box_of_points([foot - 25 - 8j, foot + 25 + 8j, tip - 25 - 8j, tip + 25 + 8j])
     picture = looking_at([box], width, mirror=change.mirror, most=most)
     picture = picture.curve("paper", change.after.outline())
     picture = with_cut_lines(picture, change, plain=True).dimension(

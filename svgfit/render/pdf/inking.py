@@ -9,8 +9,8 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from svgfit.geometry.box import Box, box_around, longer_side, widen_box
 from svgfit.geometry.curve import Curve
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.tiling import Ink, Inked
 
 _MOST_CELLS = 8e6
@@ -28,7 +28,7 @@ class Drawn(Struct, frozen=True):
 
 
 def ink_of(drawn: Sequence[Drawn], boxes: Sequence[Box], cell: float = 1.0) -> Inked | None:
-    """The raster; ``boxes`` (left, top, right, bottom) are ink all over, such as texts. None where there is no ink.
+    """Rasterise what is drawn; ``boxes`` (left, top, right, bottom) are ink all over. None where there is no ink.
 
     Rather more than less: a cell next to ink may count as ink.
     """
@@ -49,12 +49,8 @@ def ink_of(drawn: Sequence[Drawn], boxes: Sequence[Box], cell: float = 1.0) -> I
 
 
 def _around(drawn: Iterable[Drawn], boxes: Iterable[Box]) -> Box:
-    hulls = [(one.radius, np.concatenate([curve.segments.ravel() for curve in one.curves])) for one in drawn]
-    lefts = [hull.real.min() - radius for radius, hull in hulls] + [box[0] for box in boxes]
-    tops = [hull.imag.min() - radius for radius, hull in hulls] + [box[1] for box in boxes]
-    rights = [hull.real.max() + radius for radius, hull in hulls] + [box[2] for box in boxes]
-    bottoms = [hull.imag.max() + radius for radius, hull in hulls] + [box[3] for box in boxes]
-    return float(min(lefts)), float(min(tops)), float(max(rights)), float(max(bottoms))
+    inked = [widen_box(box_around(curve.control_box() for curve in one.curves), one.radius) for one in drawn]
+    return box_around([*inked, *boxes])
 
 
 class _Cells:
@@ -69,7 +65,7 @@ class _Cells:
         self._ink: Ink = np.zeros((rows, columns), np.bool_)
 
     def steps(self, radius: float) -> int:
-        """Cells that ink of this radius reaches beyond the cell of its line."""
+        """Count the cells that ink of this radius reaches beyond the cell of its line."""
         return max(1, math.ceil(radius / self._cell))
 
     def _places(self, points: NDArray[np.complex128]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -78,7 +74,7 @@ class _Cells:
         return rows, columns
 
     def lines(self, segments: NDArray[np.complex128], steps: int) -> None:
-        """Marks the cells of cubics (n, 4) and ``steps`` cells around."""
+        """Mark the cells of cubics (n, 4) and ``steps`` cells around."""
         fresh = np.zeros_like(self._ink)
         fresh[self._places(self._sampled(segments, 0.5))] = True
         for axis in (0, 1):
@@ -86,7 +82,7 @@ class _Cells:
         self._ink |= fresh
 
     def _sampled(self, segments: NDArray[np.complex128], step: float) -> NDArray[np.complex128]:
-        """Points along every cubic, ``step`` cells apart on average and never three times as far."""
+        """Sample points along every cubic, ``step`` cells apart on average and never three times as far."""
         hull = np.abs(np.diff(segments, axis=1)).sum(axis=1)
         counts = 2 ** np.ceil(np.log2(np.maximum(hull / (step * self._cell), 1.0))).astype(np.intp)
         found: list[NDArray[np.complex128]] = []
@@ -97,10 +93,9 @@ class _Cells:
         return np.concatenate(found)
 
     def inside(self, curves: Sequence[Curve]) -> None:
-        """Marks what closed curves enclose (every one taken as closed)."""
-        hull = np.concatenate([curve.segments.ravel() for curve in curves])
-        box = float(hull.real.min()), float(hull.imag.min()), float(hull.real.max()), float(hull.imag.max())
-        if max(box[2] - box[0], box[3] - box[1]) <= _SMALL:
+        """Mark what closed curves enclose (every one taken as closed)."""
+        box = box_around(curve.control_box() for curve in curves)
+        if longer_side(box) <= _SMALL:
             self.box(box)
             return
         winding = np.zeros(self._ink.shape, np.int16)
@@ -115,12 +110,12 @@ class _Cells:
         self._ink |= np.cumsum(winding, axis=1) != 0
 
     def box(self, box: Box) -> None:
-        """Marks a whole box."""
+        """Mark a whole box."""
         (top, bottom), (left, right) = self._places(np.array([complex(box[0], box[1]), complex(box[2], box[3])]))
         self._ink[top : bottom + 1, left : right + 1] = True
 
     def inked(self) -> Inked | None:
-        """Cut to where there is ink."""
+        """Cut the raster to where there is ink."""
         rows, columns = np.flatnonzero(self._ink.any(axis=1)), np.flatnonzero(self._ink.any(axis=0))
         if not len(rows):
             return None
@@ -130,7 +125,7 @@ class _Cells:
 
 
 def _points(segments: NDArray[np.complex128], count: int) -> NDArray[np.complex128]:
-    """So many points of each cubic, ends included."""
+    """Sample so many points of each cubic, ends included."""
     t = np.linspace(0.0, 1.0, count)
     u = 1 - t
     weights = np.stack([u**3, 3 * u**2 * t, 3 * u * t**2, t**3])
@@ -138,7 +133,7 @@ def _points(segments: NDArray[np.complex128], count: int) -> NDArray[np.complex1
 
 
 def _wider(cells: Ink, steps: int, axis: int) -> Ink:
-    """Cells within ``steps`` of a marked one along an axis."""
+    """Mark also the cells within ``steps`` of a marked one along an axis."""
     found = cells.copy()
     for step in range(1, steps + 1):
         ahead = [slice(None), slice(None)]

@@ -29,7 +29,7 @@ class Sheet(Struct, frozen=True):
 
 
 def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -> bytes:
-    """One PDF: ``frames`` with the sheets' tiles on its last pages, in order, and other PDFs behind.
+    """Join ``frames``, with the sheets' tiles on its last pages in order, and the PDFs behind into one.
 
     The pages before the tiles are left as they are. A viewer is asked to print at actual size, on paper of the pages'
     size where there is such paper, and shows each page's name; the same input gives the same bytes.
@@ -68,7 +68,7 @@ def join(frames: bytes, sheets: Sequence[Sheet], behind: Sequence[bytes] = ()) -
 
 
 def _form(pdf: Any, typeset: bytes) -> Any:
-    """The one page of a PDF as a form of another."""
+    """Take the one page of a PDF as a form of another."""
     import pikepdf
 
     with pikepdf.open(BytesIO(typeset)) as source:
@@ -76,7 +76,7 @@ def _form(pdf: Any, typeset: bytes) -> Any:
 
 
 def _show(page: Any, form: Any, name: Any, sheet: Sheet, tile: Tile) -> None:
-    """Puts the tile's part of the form beneath what is on the page."""
+    """Put the tile's part of the form beneath what is on the page."""
     layout = sheet.layout
     page_height, form_height = float(page.mediabox[3]), float(form.BBox[3])
     x, y = layout.margin * _PT, page_height - (layout.top + tile.height) * _PT

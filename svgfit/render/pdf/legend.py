@@ -4,35 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from msgspec import Struct
+
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.render.pdf.pen import PENS, Pen
-from svgfit.render.pdf.picture import Picture
-from svgfit.render.pdf.typesetting import millimetres, quoted
+from svgfit.render.pdf.picture import Image, Picture
 
 WIDTH, HEIGHT = 16.0, 5.0
 """Size of a sample, mm."""
 
 
-def samples(used: Iterable[str]) -> tuple[tuple[bytes, str], ...]:
-    """A picture and its words for each pen used, in the order of the pens."""
+class Sample(Struct, frozen=True):
+    """A pen and what it means."""
+
+    picture: Image
+    words: str
+
+
+def legend(used: Iterable[str]) -> tuple[Sample, ...]:
+    """Draw a sample of each pen used, in the order of the pens."""
     wanted = set(used)
-    return tuple((_sample(pen).drawn().svg, pen.legend) for pen in PENS if pen.name in wanted)
-
-
-def legend_grid(used: Iterable[str], columns: int, files: dict[str, bytes]) -> str:
-    """The samples in columns as typst code, their pictures put into ``files``; "" where no pen was used."""
-    cells: list[str] = []
-    for number, (picture, words) in enumerate(samples(used)):
-        name = f"legend-{number}.svg"
-        files[name] = picture
-        image = f"image({quoted(name)}, width: {millimetres(WIDTH)})"
-        tracks = f"columns: ({millimetres(WIDTH)}, 1fr), column-gutter: 3mm, align: horizon"
-        cells.append(f"grid({tracks}, {image}, {quoted(words)})")
-    if not cells:
-        return ""
-    tracks = ", ".join(["1fr"] * max(columns, 1))
-    return f"grid(columns: ({tracks},), column-gutter: 6mm, row-gutter: 1.6mm, {', '.join(cells)})"
+    return tuple(Sample(Image(_sample(pen).drawn().svg, WIDTH), pen.legend) for pen in PENS if pen.name in wanted)
 
 
 def _sample(pen: Pen) -> Picture:

@@ -49,7 +49,7 @@ class Taught(Struct, frozen=True):
 
 
 def shown_run(lesson: Lesson) -> SizeRun:
-    """The run whose pictures stand for all sizes: that of the size in the middle of the first piece that changed."""
+    """Choose the run whose pictures stand for all sizes: the size in the middle of the first piece that changed."""
     changed = [new for run in lesson.runs for _, new in changed_pieces(run)]
     told = {piece.title for piece in speaking(changed)}
     for run in lesson.runs:
@@ -59,12 +59,12 @@ def shown_run(lesson: Lesson) -> SizeRun:
 
 
 def changed_pieces(run: SizeRun) -> tuple[tuple[Piece, Piece], ...]:
-    """Pieces before and after, of those that the plan changed."""
+    """Pair the pieces before and after, of those that the plan changed."""
     return tuple((old, new) for old, new in zip(run.before, run.after, strict=True) if new is not old)
 
 
 def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
-    """Every step of a run, with what it did to each piece."""
+    """Collect every step of a run, with what it did to each piece."""
     found: list[Taught] = []
     before, figures = run.before, run.measured_before
     for number, stage in enumerate(run.stages, 1):
@@ -77,7 +77,7 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
 
 
 def _differences(before: Measured, after: Measured) -> tuple[tuple[str, MeasurementRow], ...]:
-    """The figures that a step changed."""
+    """Collect the figures that a step changed."""
     return tuple(
         (title, row)
         for title, items in after.items()

@@ -12,21 +12,20 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box, box_around
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes
+from svgfit.model.vocabulary import EdgeName, Figure
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
-from svgfit.render.pdf.cut_lines import cut_of
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture
-from svgfit.render.pdf.piece_lines import piece_lines
-from svgfit.render.pdf.sides import sided
+from svgfit.render.pdf.piece_lines import cut_of, piece_lines, sided
 from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
 from svgfit.render.pdf.wording import words_of
 from svgfit.render.text_metrics import text_width
@@ -46,7 +45,7 @@ class Mini(Struct, frozen=True):
 
 
 def read_mini(text: str) -> Mini:
-    """The scale of a mini from ``1/2``, ``1/4``, ``0.2`` or ``1:4``. Raises Refusal for what is none."""
+    """Read the scale of a mini from ``1/2``, ``1/4``, ``0.2`` or ``1:4``. Raises Refusal for what is none."""
     found = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,6})?)\s*(?:[/:]\s*(\d{1,4}(?:\.\d{1,6})?)\s*)?", text)
     below = float(found[2]) if found and found[2] else 1.0
     factor = float(found[1]) / below if found and below else 0.0
@@ -79,7 +78,7 @@ class MiniPiece(Struct, frozen=True):
 
 
 def minis_of(lesson: Lesson, run: SizeRun) -> tuple[MiniPiece, ...]:
-    """The minis of every piece that changed: before each step that shows on paper, with its lines, and after all.
+    """Make the minis of every piece that changed: before each step that shows on paper, and after all.
 
     Of a plan that changed nothing, every piece as it is.
     """
@@ -96,7 +95,7 @@ def minis_of(lesson: Lesson, run: SizeRun) -> tuple[MiniPiece, ...]:
 
 
 def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> Iterable[MiniPiece]:
-    """The minis of one piece in the order of its steps."""
+    """Make the minis of one piece in the order of its steps."""
     was, now = (tuple(found.get(old.title, ())) for found in (run.measured_before, run.measured_after))
     steps = [(one, each) for one in taught for each in one.changes if each.before.title == old.title and is_seen(each)]
     around = _around([old, new, *(each.before for _, each in steps)])
@@ -112,12 +111,12 @@ def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> 
 
 
 def step_name(steps: Sequence[tuple[Taught, Change]], several: bool) -> str:
-    """How the only step of a piece is spoken of."""
+    """Name the only step of a piece."""
     return f"step {steps[0][0].number}" if several and steps else "the step"
 
 
 def mini_picture(one: MiniPiece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
-    """One piece, small, with its figures and ``air`` mm round it, across and down.
+    """Draw one piece, small, with its figures and ``air`` mm round it, across and down.
 
     To do a step on: with the lines of that step. After it: what it was dotted, no lines to cut along.
     """
@@ -134,14 +133,14 @@ def mini_picture(one: MiniPiece, unit: str, mini: Mini, air: tuple[float, float]
 
 
 def mini_size(one: MiniPiece, mini: Mini) -> tuple[float, float]:
-    """Width and height on paper of a mini without its words, mm."""
+    """Measure a mini on paper without its words: width and height, mm."""
     left, top, right, bottom = one.around
     return (right - left) * mini.factor, (bottom - top) * mini.factor
 
 
 def _around(pieces: Sequence[Piece]) -> Box:
     cuts = [cut.bounds() for piece in pieces if (cut := cut_of(piece)) is not None]
-    return joined_boxes([*(piece.outline().bounds() for piece in pieces), *cuts])
+    return box_around([*(piece.outline().bounds() for piece in pieces), *cuts])
 
 
 def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Picture:
@@ -154,7 +153,7 @@ def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Pictu
 
 
 def _working(picture: Picture, change: Change, unit: str) -> Picture:
-    """Slashes and their hinges with how far they open, and where points go; nothing that the step does not do."""
+    """Draw slashes and hinges with how far they open, and where points go; nothing that the step does not do."""
     for slit in change.slits:
         picture = picture.line("slash", *slit.points)
     for note in arrows_of(change):
@@ -175,7 +174,7 @@ def _working(picture: Picture, change: Change, unit: str) -> Picture:
 
 
 def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
-    """Cap height and bicep width of a sleeve, and every edge's length; what it was where it changed.
+    """Write cap height and bicep width of a sleeve, and every edge's length; what it was where it changed.
 
     Before a step, only those of edges that the step makes longer or shorter: room for its lines.
     """
@@ -186,13 +185,13 @@ def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
         changed = key in was and not is_same(was[key] - now[key]) and length(was[key], unit) != length(now[key], unit)
         return (*texts, f"was {length(was[key], unit)}") if changed and one.change is None else texts
 
-    told = (("cap height", "cap height"), ("bicep width", "bicep"))
-    picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in told if key in now})
+    labels = ((Figure.CAP_HEIGHT, "cap height"), (Figure.BICEP_WIDTH, "bicep"))
+    picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in labels if key in now})
     for edge in one.new.edges:
         curve = edge.from_front()
         if one.change is not None and _keeps(one.change, edge):
             continue
-        at = curve.at_length(curve.length() * (0.3 if edge.name == "cap" else 0.5))
+        at = curve.at_length(curve.length() * (0.3 if edge.name == EdgeName.CAP else 0.5))
         picture = picture.label(
             (*edge.name.split(), length(curve.length(), unit)), curve.point(at), outwards(one.new, curve, at)
         )
@@ -200,7 +199,7 @@ def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
 
 
 def _keeps(change: Change, edge: Edge) -> bool:
-    """Whether a step leaves an edge as long as it was."""
+    """Tell whether a step leaves an edge as long as it was."""
     after = change.after
     return after.has_edge(edge.name) and is_same(after.edge(edge.name).curve.length() - edge.curve.length())
 
@@ -209,7 +208,7 @@ def _keeps(change: Change, edge: Edge) -> bool:
 
 
 def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
-    """A bar with marks of the full size, shortened like the pieces, and how long it must measure on paper.
+    """Draw a bar with marks of the full size, as small as the pieces, and how long it must measure on paper.
 
     Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
     """

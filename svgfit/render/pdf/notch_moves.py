@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Mark, Piece
+from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.render.pdf.facts import length
 
 _SEEN = 0.3
 """What moved by less than this, mm, stays."""
-_NOTCHES = ("notch", "shoulder notch")
+_NOTCHES = (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH)
 
 
 class Moved(Struct, frozen=True):
@@ -28,7 +29,7 @@ class Moved(Struct, frozen=True):
     """Where it went; "" where it stays."""
 
     def cells(self, unit: str) -> tuple[str, ...]:
-        """The row of the table."""
+        """Write the row of the table."""
         by = f"{length(self.after - self.before, unit)} {self.way}" if self.way else "stays"
         return f"{self.name}, on the {self.edge}", self.start, length(self.before, unit), length(self.after, unit), by
 
@@ -37,14 +38,14 @@ HEAD = ("notch", "measured from", "before", "after", "moves")
 
 
 def notch_moves(before: Piece, after: Piece) -> tuple[Moved, ...]:
-    """A row for each notch that stands on one edge before and after, in the order of the drawing."""
+    """Make a row for each notch that stands on one edge before and after, in the order of the drawing."""
     pairs = [
         (old, new)
         for old, new in zip(before.marks, after.marks, strict=False)
         if old.kind in _NOTCHES and old.kind == new.kind and old.edge == new.edge and old.at and new.at and old.edge
     ]
     found = [(old, _moved(before, after, old, new)) for old, new in pairs]
-    return tuple(_told(row, [other for _, other in found]) for _, row in found if row is not None)
+    return tuple(_named(row, [other for _, other in found]) for _, row in found if row is not None)
 
 
 def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
@@ -53,9 +54,9 @@ def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
         return None
     was, now = _along(before, edge, old.at), _along(after, edge, new.at)
     wholes = [piece.edge(edge).curve.length() for piece in (before, after)]
-    if before.kind != "sleeve":
+    if before.kind != PieceKind.SLEEVE:
         return Moved("notch", edge, "the underarm", was, now, _way(now - was, "up", "down"))
-    if old.kind == "shoulder notch":
+    if old.kind == MarkKind.SHOULDER_NOTCH:
         return Moved(
             "shoulder notch", edge, "the front underarm", was, now, _way(was - now, "to the front", "to the back")
         )
@@ -74,8 +75,8 @@ def _way(by: float, forth: str, back: str) -> str:
     return "" if abs(by) <= _SEEN else forth if by > 0 else back
 
 
-def _told(row: Moved, every: Sequence[Moved | None]) -> Moved:
-    """The row with its notch's name; one of a pair is the lower or the upper."""
+def _named(row: Moved, every: Sequence[Moved | None]) -> Moved:
+    """Give the row its notch's name; one of a pair is the lower or the upper."""
     pair = [one for one in every if one is not None and (one.name, one.edge) == (row.name, row.edge)]
     if len(pair) != 2:
         return row

@@ -78,7 +78,7 @@ _HAND = 432.0 + 1.0
 
 
 def for_hands(paper: Paper) -> Paper:
-    """The paper itself, or where it is larger than A3: A4, and letter where it is a paper in inches.
+    """Keep the paper, or where it is larger than A3 take A4, and letter where it is a paper in inches.
 
     What is read in class, or cut up there, is no use on a plotter's roll.
 
@@ -92,7 +92,7 @@ def for_hands(paper: Paper) -> Paper:
 
 
 def read_paper(text: str) -> Paper:
-    """The paper of a name, of ``WIDTHxHEIGHT`` with units, or what fits on several (``a4+letter``).
+    """Read a paper: a name, ``WIDTHxHEIGHT`` with units, or what fits on several (``a4+letter``).
 
     Raises Refusal for anything else, with the nearest name.
 

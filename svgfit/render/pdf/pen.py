@@ -51,12 +51,12 @@ _BY_NAME = {pen.name: pen for pen in PENS}
 
 
 def pen_of(name: str) -> Pen:
-    """The pen of that name; KeyError for an unknown one."""
+    """Find the pen of that name; KeyError for an unknown one."""
     return _BY_NAME[name]
 
 
 def style(pen: Pen) -> str:
-    """The stroke's properties."""
+    """Write the stroke's properties."""
     dash = ",".join(number(part, 3) for part in pen.dash) or "none"
     return (
         f"fill:none;stroke:{BLACK};stroke-width:{number(pen.width, 3)};stroke-dasharray:{dash};"

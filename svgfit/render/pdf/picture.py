@@ -5,7 +5,8 @@ Millimetres on paper; a picture is a value, every verb gives a new one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 from msgspec import Struct
@@ -13,13 +14,13 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
 from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
-from svgfit.render.annotate.placement.occupancy import Box, joined_boxes, make_field, sample
-from svgfit.render.pdf.clipping import clip_line, clip_shape
+from svgfit.render.annotate.placement.occupancy import make_field, sample
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
 from svgfit.render.text_metrics import letters
 from svgfit.rules.lettering import PICTURE_ON_PAPER
@@ -43,16 +44,27 @@ _SCISSORS: tuple[Complex, ...] = (
 """A pair of scissors that cuts towards 1 at 0: two blades, two handles."""
 
 
+class Image(Struct, frozen=True):
+    """A picture as a template shows it, so many mm wide."""
+
+    svg: str
+    width: float
+
+
 class Drawn(Struct, frozen=True):
     """A finished picture: an SVG of that size in mm."""
 
-    svg: bytes
+    svg: str
     width: float
     height: float
     shift: complex = 0j
     """By how much what was drawn lies farther in, since words reach beyond the frame."""
     words: tuple[Box, ...] = ()
     """Where words stand, before they were shifted."""
+
+    def shown(self, most: float | None = None) -> Image:
+        """Show it as wide as it is, or at most so many mm wide."""
+        return Image(self.svg, self.width if most is None else min(self.width, most))
 
 
 class Picture(Struct, frozen=True):
@@ -84,15 +96,15 @@ class Picture(Struct, frozen=True):
         return self.view.size
 
     def curve(self, pen: str, *curves: Curve) -> Picture:
-        """Curves of the piece's frame."""
+        """Draw curves of the piece's frame."""
         return self.points(pen, *(sample(curve.transform(self.view).segments, _STEP) for curve in curves))
 
     def line(self, pen: str, *ends: complex) -> Picture:
-        """A polyline between points of the piece's frame."""
+        """Draw a polyline between points of the piece's frame."""
         return self.points(pen, np.array([self.view.apply(end) for end in ends], np.complex128))
 
     def points(self, pen: str, *lines: Complex) -> Picture:
-        """Polylines on paper; what lies outside the frame is left out."""
+        """Draw polylines on paper; what lies outside the frame is left out."""
         inside = [part for line in lines for part in clip_line(line, self.frame)]
         if not inside:
             return self
@@ -101,7 +113,7 @@ class Picture(Struct, frozen=True):
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *inside), used=(*self.used, pen))
 
     def shape(self, pen: str, around: Curve) -> Picture:
-        """A closed curve of the piece's frame, filled: ``shade`` or ``dark``."""
+        """Fill a closed curve of the piece's frame: ``shade`` or ``dark``."""
         inside = clip_shape(sample(around.transform(self.view).segments, _STEP), self.frame)
         if len(inside) < 3:
             return self
@@ -110,7 +122,7 @@ class Picture(Struct, frozen=True):
         return replace(self, shapes=(*self.shapes, drawn), used=(*self.used, pen))
 
     def overlap(self, one: Curve, other: Curve) -> Picture:
-        """Where two closed curves of the piece's frame cover each other, filled dark."""
+        """Fill dark where two closed curves of the piece's frame cover each other."""
         first, second = (
             clip_shape(sample(each.transform(self.view).segments, _STEP), self.frame) for each in (one, other)
         )
@@ -130,11 +142,11 @@ class Picture(Struct, frozen=True):
         return replace(self, shapes=(*self.shapes, clip, drawn), used=(*self.used, "dark"))
 
     def written(self, words: str, at: complex, *, anchor: str = "middle") -> Picture:
-        """Words at a place on paper, their baseline there."""
+        """Write words at a place on paper, their baseline there."""
         return replace(self, ink=(*self.ink, *letters(words, at, PICTURE_ON_PAPER, anchor=anchor, halo=False)))
 
     def scissors(self, at: complex, towards: complex) -> Picture:
-        """A pair of scissors that comes from outside to a point of the piece's frame, cutting ``towards``."""
+        """Draw scissors that come from outside to a point of the piece's frame, cutting ``towards``."""
         spot, way = self.view.apply(at), self.view.apply_vector(towards)
         way /= abs(way)
         lines = [spot + way * SCISSORS * line for line in _SCISSORS]
@@ -144,13 +156,13 @@ class Picture(Struct, frozen=True):
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *lines))
 
     def framed(self) -> Picture:
-        """A thin frame round a close-up."""
+        """Draw a thin frame round a close-up."""
         left, top, right, bottom = 0.1, 0.1, self.width - 0.1, self.height - 0.1
         corners = (complex(left, top), complex(right, top), complex(right, bottom), complex(left, bottom))
         return self.points("detail", np.array([*corners, corners[0]], np.complex128))
 
     def ring(self, at: complex) -> Picture:
-        """A hinge."""
+        """Draw a hinge."""
         spot = self.view.apply(at)
         if not self.holds(at):
             return self
@@ -164,7 +176,7 @@ class Picture(Struct, frozen=True):
         return replace(self, ink=(*self.ink, *drawn), lines=(*self.lines, around), used=(*self.used, "hinge"))
 
     def arrow(self, start: complex, end: complex, pen: str = "arrow", *, both: bool = False) -> Picture:
-        """An arrow between two points of the piece's frame; too short a one is drawn as far as its head needs."""
+        """Draw an arrow between two points of the piece's frame; too short a one as far as its head needs."""
         tail, tip = self.view.apply(start), self.view.apply(end)
         size = abs(tip - tail)
         if size < 1e-6:
@@ -182,14 +194,14 @@ class Picture(Struct, frozen=True):
     def dimension(
         self, start: complex, end: complex, words: Sequence[str], towards: complex, share: float = 0.5
     ) -> Picture:
-        """A figure between two points of the piece's frame; its words at a ``share`` of the way."""
+        """Draw a figure between two points of the piece's frame; its words at a ``share`` of the way."""
         drawn = self.arrow(start, end, "dimension", both=True)
         return drawn.label(words, start + (end - start) * share, towards)
 
     def label(
         self, words: Sequence[str], at: complex, towards: complex, *, leader: bool = True, bold: bool = False
     ) -> Picture:
-        """Words that belong to a point of the piece's frame; they'd best lie ``towards`` (a direction there)."""
+        """Add words that belong to a point of the piece's frame; they'd best lie ``towards`` (a direction there)."""
         if not self.holds(at):
             return self
         way = self.view.apply_vector(towards)
@@ -198,7 +210,7 @@ class Picture(Struct, frozen=True):
         return replace(self, labels=(*self.labels, made))
 
     def word_inside(self, word: str, around: Curve) -> Picture:
-        """A word inside a closed curve of the piece's frame, where it has most room; beside it where it has none."""
+        """Write a word in a closed curve of the piece's frame, where it has most room; beside it where it has none."""
         edge = around.transform(self.view)
         spot, room = roomiest(edge.points(np.arange(len(edge), dtype=np.float64)), self.lines, self.frame)
         made = Label("", (word,), spot, -1j, PICTURE_ON_PAPER, dot=True)
@@ -207,11 +219,11 @@ class Picture(Struct, frozen=True):
         return replace(self, labels=(*self.labels, made))
 
     def holds(self, at: complex) -> bool:
-        """Whether a point of the piece's frame lies in the picture."""
+        """Tell whether a point of the piece's frame lies in the picture."""
         return self._shows(self.view.apply(at))
 
     def tape(self, first: complex, second: complex, along: complex) -> Picture:
-        """A strip of tape over a cut, square to it: between points of the piece's frame, the cut running ``along``."""
+        """Draw tape over a cut, square to it: between points of the piece's frame, the cut running ``along``."""
         one, other = self.view.apply(first), self.view.apply(second)
         way = self.view.apply_vector(along)
         way /= abs(way)
@@ -228,7 +240,7 @@ class Picture(Struct, frozen=True):
         return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, around), used=(*self.used, "tape"))
 
     def drawn(self) -> Drawn:
-        """The picture with its words placed; larger than its frame where words reach beyond that."""
+        """Finish the picture, its words placed; larger than its frame where words reach beyond that."""
         curves = [Curve.polyline(line.tolist()) for line in self.lines if len(line) > 1]
         field = make_field(self.frame, curves, [], [], 0.0)
         written: list[Node] = []
@@ -241,13 +253,11 @@ class Picture(Struct, frozen=True):
             field, marks = place(field, label, 0.8)
             written += [node for mark in marks for node in mark.nodes]
         body = (*self.shapes, *self.ink, *(node for node in written if not _is_halo(node)))
-        left, top, right, bottom = joined_boxes([self.frame, *field.boxes])
+        left, top, right, bottom = box_around([self.frame, *field.boxes])
         if left < 0 or top < 0:
             body = (element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], *body),)
         width, height = right - left, bottom - top
-        return Drawn(
-            document(body, width, height).encode("ascii"), width, height, complex(-left, -top), tuple(field.boxes)
-        )
+        return Drawn(document(body, width, height), width, height, complex(-left, -top), tuple(field.boxes))
 
 
 def _is_halo(node: Node) -> bool:
@@ -255,7 +265,7 @@ def _is_halo(node: Node) -> bool:
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:
-    """The point inside a closed row of points and the frame farthest from all lines, and how far that is."""
+    """Find the point in a closed row of points and the frame that is farthest from all lines, and how far it is."""
     xs = np.linspace(max(frame[0], float(around.real.min())), min(frame[2], float(around.real.max())), 34)[1:-1]
     ys = np.linspace(max(frame[1], float(around.imag.min())), min(frame[3], float(around.imag.max())), 34)[1:-1]
     spots = (xs[None, :] + 1j * ys[:, None]).ravel()
@@ -273,7 +283,7 @@ def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[com
 
 
 def _dotted(line: Complex) -> Complex:
-    """Points along a polyline at most about a millimetre apart."""
+    """Sample points along a polyline at most about a millimetre apart."""
     steps = np.maximum(np.ceil(np.abs(np.diff(line))).astype(np.intp), 1)
     found: list[Complex] = [
         np.linspace(a, b, k + 1, dtype=np.complex128) for a, b, k in zip(line[:-1], line[1:], steps, strict=True)
@@ -290,12 +300,12 @@ def _head(tip: complex, way: complex, size: float) -> Node:
 
 
 def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float, least: float = 0.0) -> Picture:
-    """An empty picture ``width`` mm wide that shows boxes of a piece's frame, with air for words round them.
+    """Open an empty picture ``width`` mm wide on boxes of a piece's frame, with air for words round them.
 
     At most ``most`` mm high, then less wide a part of it is used; ``mirror``: left and right change places, as they
     lie on the person's own page. Never larger than the piece itself.
     """
-    left, top, right, bottom = joined_boxes(boxes)
+    left, top, right, bottom = box_around(boxes)
     air = PICTURE_ON_PAPER * 2.2
     across, down = max(right - left, 1e-6), max(bottom - top, 1e-6)
     factor = min((width - 2 * air) / across, (most - 2 * air) / down, 1.0)
@@ -307,7 +317,62 @@ def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float,
 
 
 def full_size(at: complex, width: float, height: float, *, mirror: bool) -> Picture:
-    """An empty picture that shows the surroundings of a point of a piece's frame as large as they are."""
+    """Open an empty picture on the surroundings of a point of a piece's frame, as large as they are."""
     sign = -1.0 if mirror else 1.0
     view = Affine.scale(sign, 1.0).then(Affine.shift(complex(width / 2 - at.real * sign, height / 2 - at.imag)))
     return Picture(view, width, height)
+
+
+# -- clipped to a box --------------------------------------------------------------------------------------------------
+
+
+def clip_line(points: Complex, box: Box) -> list[Complex]:
+    """Clip a polyline to the box (left, top, right, bottom), into as many stretches as lie in it."""
+    stretches: list[list[complex]] = []
+    whole: list[complex] = points.tolist()
+    for start, end in pairwise(whole):
+        inside = _within(start, end, box)
+        if inside is None:
+            continue
+        first, last = inside
+        if stretches and abs(stretches[-1][-1] - first) < 1e-9:
+            stretches[-1].append(last)
+        else:
+            stretches.append([first, last])
+    return [np.array(stretch, np.complex128) for stretch in stretches]
+
+
+def _within(start: complex, end: complex, box: Box) -> tuple[complex, complex] | None:
+    """Find the stretch of one straight line within the box, by the parameters at which it enters and leaves."""
+    low, high = 0.0, 1.0
+    way = end - start
+    for at, step, near, far in ((start.real, way.real, box[0], box[2]), (start.imag, way.imag, box[1], box[3])):
+        if step == 0.0:
+            if not near <= at <= far:
+                return None
+            continue
+        one, other = sorted(((near - at) / step, (far - at) / step))
+        low, high = max(low, one), min(high, other)
+    return (start + way * low, start + way * high) if low < high else None
+
+
+def clip_shape(points: Complex, box: Box) -> Complex:
+    """Clip a closed shape to the box, one side of the box after another; empty where nothing of it lies there."""
+    left, top, right, bottom = box
+    sides: tuple[Callable[[complex], float], ...] = (
+        lambda at: at.real - left,
+        lambda at: right - at.real,
+        lambda at: at.imag - top,
+        lambda at: bottom - at.imag,
+    )
+    around: list[complex] = points.tolist()
+    for side in sides:
+        kept: list[complex] = []
+        for start, end in zip(around, around[1:] + around[:1], strict=True):
+            one, other = side(start), side(end)
+            if one >= 0:
+                kept.append(start)
+            if one * other < 0:
+                kept.append(start + (end - start) * one / (one - other))
+        around = kept
+    return np.array(around, np.complex128)

@@ -1,16 +1,25 @@
-"""Where a slash runs, in words and figures that a person can measure off: read from the working line itself."""
+"""Where a slash runs and where a redrawn armhole leaves the old, in words and figures that a person can measure off."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import Slit
 
+_OFF = 0.01
+"""An edge that lies nearer than this (mm) to the old one is the old one."""
+_AT = 4.0
+"""So near (mm along the edge) to a notch it is told as at the notch."""
+_LEAST = 3.0
+"""An edge that is new from less than this (mm) below the shoulder is all new."""
+_PLACES = 160
 _STRAIGHT = 0.05
 """Two points that differ by less (mm) across or down lie on one upright or level line."""
 
@@ -25,7 +34,7 @@ class Ruled(Struct, frozen=True):
 
 
 def route(piece: Piece, found: Sequence[Slit], unit: str) -> str:
-    """How the slashes run; "" where there are none. Slashes that run alike are told once."""
+    """Say how the slashes run; "" where there are none. Slashes that run alike are told once."""
     told = [_one(piece, slit, unit) for slit in found]
     texts = list(dict.fromkeys(text for text, _, _ in told))
     if len(texts) == 1:
@@ -38,20 +47,20 @@ def route(piece: Piece, found: Sequence[Slit], unit: str) -> str:
 
 
 def _one(piece: Piece, slit: Slit, unit: str) -> tuple[str, str, str]:
-    """How a slash runs, with "{}" for its figure; the figure; and the side it lies on."""
+    """Say how a slash runs, with "{}" for its figure; give the figure, and the side it lies on."""
     points = slit.points
     side = _side(piece, points[0])
     middle = _middle(piece)
     if len(points) == 2 and abs(points[0].imag - points[1].imag) < _STRAIGHT:
         above = _level(piece) - points[0].imag
-        if piece.kind == "sleeve" and abs(above) > _STRAIGHT:
+        if piece.kind == PieceKind.SLEEVE and abs(above) > _STRAIGHT:
             return f"level, {{}} {'above' if above > 0 else 'below'} the bicep line", length(above, unit), ""
         return f"level, from {_edge_at(piece, points[0])} to {_edge_at(piece, points[1])}", "", ""
     target = _target(piece, slit)
     if abs(points[0].real - points[1].real) < _STRAIGHT:
         away = abs(points[0].real - middle) if middle is not None else 0.0
         beside = ", {} beside the centre line" if away > _STRAIGHT else ", along the centre line"
-        beside = beside if middle is not None and piece.kind == "sleeve" else ""
+        beside = beside if middle is not None and piece.kind == PieceKind.SLEEVE else ""
         start = f"from {_edge_at(piece, points[0])} straight down{beside}"
         if len(points) == 2:
             return f"{start}, to {target}", length(away, unit), side
@@ -61,10 +70,10 @@ def _one(piece: Piece, slit: Slit, unit: str) -> tuple[str, str, str]:
 
 
 def rulers(piece: Piece, found: Sequence[Slit]) -> tuple[Ruled, ...]:
-    """What to measure to find the slashes: heights over the bicep line, distances from the centre line."""
+    """Find what to measure for the slashes: heights over the bicep line, distances from the centre line."""
     ruled: list[Ruled] = []
     middle = _middle(piece)
-    if piece.kind != "sleeve" or middle is None:
+    if piece.kind != PieceKind.SLEEVE or middle is None:
         return ()
     level = _level(piece)
     for slit in found:
@@ -80,14 +89,15 @@ def rulers(piece: Piece, found: Sequence[Slit]) -> tuple[Ruled, ...]:
 
 
 def _level(piece: Piece) -> float:
-    """The bicep line's y."""
-    found = [at.imag for side in ("front", "back") if (at := piece.find_landmark(f"underarm {side}")) is not None]
+    """Find the bicep line's y."""
+    names = (LandmarkName.UNDERARM_FRONT, LandmarkName.UNDERARM_BACK)
+    found = [at.imag for name in names if (at := piece.find_landmark(name)) is not None]
     return sum(found) / len(found) if found else 0.0
 
 
 def _middle(piece: Piece) -> float | None:
-    """The centre line's x."""
-    top = piece.find_landmark("cap top")
+    """Find the centre line's x."""
+    top = piece.find_landmark(LandmarkName.CAP_TOP)
     return None if top is None else top.real
 
 
@@ -99,7 +109,7 @@ def _side(piece: Piece, at: complex) -> str:
 
 
 def _target(piece: Piece, slit: Slit) -> str:
-    """What a slash ends at."""
+    """Say what a slash ends at."""
     if slit.hinge is None:
         return _edge_at(piece, slit.points[-1])
     near = [(abs(mark.at - slit.hinge), mark.name) for mark in piece.landmarks]
@@ -112,7 +122,39 @@ def _target(piece: Piece, slit: Slit) -> str:
 
 
 def _edge_at(piece: Piece, at: complex) -> str:
-    """The edge on which a point lies."""
+    """Name the edge on which a point lies."""
     found = [(edge.curve.nearest(at)[1], edge.name) for edge in piece.edges]
     name = min(found)[1] if found else "edge"
-    return f"the {name} edge" if name in ("cap", "hem") else f"the {name}"
+    return f"the {name} edge" if name in (EdgeName.CAP, EdgeName.HEM) else f"the {name}"
+
+
+# -- a redrawn armhole ------------------------------------------------------------------------------------------------
+
+
+class Beginning(Struct, frozen=True):
+    """Where the new armhole leaves the old."""
+
+    at: complex
+    told: str
+
+
+def begins(before: Piece, after: Piece, unit: str) -> Beginning | None:
+    """Find where the new armhole leaves the old, seen from the shoulder; None where none or all of it is new."""
+    if not before.has_edge(EdgeName.ARMHOLE) or not after.has_edge(EdgeName.ARMHOLE):
+        return None
+    old, new = before.edge(EdgeName.ARMHOLE).from_front(), after.edge(EdgeName.ARMHOLE).from_front()
+    whole = new.length()
+    spots = [(part * whole, new.point(new.at_length(part * whole))) for part in np.linspace(1.0, 0.0, _PLACES).tolist()]
+    off = [(from_underarm, spot) for from_underarm, spot in spots if old.nearest(spot)[1] > _OFF]
+    if not off or off[0][0] > whole - _LEAST:
+        return None
+    start = whole - off[0][0]
+    told = f"{length(start, unit)} from the shoulder, measured along the edge"
+    notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == EdgeName.ARMHOLE]
+    away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
+    near = min(away, key=abs, default=None)
+    if near is not None:
+        which = "notch" if len(away) == 1 else "upper notch" if near == away[0] else "lower notch"
+        beside = f"{told} ({length(near, unit)} {'above' if near > 0 else 'below'} the {which})"
+        told = f"at the {which}, {told}" if abs(near) < _AT else beside
+    return Beginning(off[0][1], told)

@@ -11,12 +11,10 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
-from svgfit.render.annotate.placement.occupancy import Box
-from svgfit.render.pdf.beginnings import Beginning, begins
-from svgfit.render.pdf.cut_lines import changed_allowances, cut_of
 from svgfit.render.pdf.facts import Facts
 from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
-from svgfit.render.pdf.routes import route
+from svgfit.render.pdf.piece_lines import changed_allowances, cut_of
+from svgfit.render.pdf.routes import Beginning, begins, route
 
 APART = 0.08
 """Two edges nearer than this (mm) are one line: less is not seen even at full size."""
@@ -159,12 +157,6 @@ def _furthest(change: Change, stretch: Curve) -> complex:
     old = change.before.outline()
     spots = [stretch.point(t) for t in np.linspace(0, len(stretch), 40).tolist()]
     return max(spots, key=lambda spot: old.nearest(spot)[1])
-
-
-def box_of(points: Sequence[complex]) -> Box:
-    """The box round points."""
-    across, down = [at.real for at in points], [at.imag for at in points]
-    return min(across), min(down), max(across), max(down)
 
 
 def beginning_of(change: Change) -> Beginning | None:

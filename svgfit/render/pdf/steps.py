@@ -9,25 +9,23 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.geometry.box import box_around, box_of_points
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
-from svgfit.render.annotate.placement.occupancy import joined_boxes
 from svgfit.render.pdf.amounts import away_from_middle, borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.closeups import Shown, close_ups
 from svgfit.render.pdf.facts import Words, length
 from svgfit.render.pdf.notch_moves import Moved, notch_moves
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.picture import Picture, looking_at
-from svgfit.render.pdf.piece_lines import mark_lines, notch, piece_lines
+from svgfit.render.pdf.piece_lines import mark_lines, notch, piece_lines, sided
 from svgfit.render.pdf.routes import Ruled, rulers
-from svgfit.render.pdf.sides import sided
 from svgfit.render.pdf.step_geometry import (
     Change,
     arrows_of,
     aside,
     beginning_of,
-    box_of,
     change_of,
     facts_of,
     is_seen,
@@ -85,12 +83,12 @@ def show_step(
 def _view(change: Change, width: float, most: float) -> Picture:
     """The part of the piece where something happens; all of it where that is most of it."""
     boxes = [curve.bounds() for curve in (*change.drawn_new, *change.left_over, *change.cut_now)]
-    boxes += [box_of(slit.points) for slit in change.slits]
+    boxes += [box_of_points(slit.points) for slit in change.slits]
     boxes += [box for part in change.parts if part.motion is not None for box in (part.now.bounds(),)]
-    boxes += [box_of([at]) for note in change.notes for at in _points(note)]
-    boxes += [box_of([mark.at]) for mark in moved_marks(change) if mark.at is not None]
+    boxes += [box_of_points([at]) for note in change.notes for at in _points(note)]
+    boxes += [box_of_points([mark.at]) for mark in moved_marks(change) if mark.at is not None]
     whole = change.before.outline().bounds()
-    seen = joined_boxes(boxes or [whole])
+    seen = box_around(boxes or [whole])
     wide, high = whole[2] - whole[0], whole[3] - whole[1]
     if change.before.kind == "sleeve":  # in all its width: a sleeve is found its way about by its underarm points
         lower = max(seen[3], 0.06 * wide) if seen[3] < 0.25 * high else seen[3]
@@ -100,7 +98,7 @@ def _view(change: Change, width: float, most: float) -> Picture:
         air = max(0.35 * (seen[2] - seen[0]), 0.35 * (seen[3] - seen[1]), 12.0)
         seen = (seen[0] - air, seen[1] - air, seen[2] + air, seen[3] + air)
     if seen[3] - seen[1] > 0.7 * high:
-        seen = joined_boxes([seen, whole])
+        seen = box_around([seen, whole])
         most *= 1.5 if change.parts else _TALLER
     return looking_at([seen], width, mirror=change.mirror, most=most)
 

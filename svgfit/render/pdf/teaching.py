@@ -1,6 +1,7 @@
 """The teaching sheet: before and after, every step as a person does it with paper, figures, walks, legend, cautions.
 
-Black and white, letters of at least 8 pt, all of it true to the run: no picture is a stock picture.
+Black and white, letters of at least 8 pt, all of it true to the run: no picture is a stock picture. What is said and
+shown is collected here; where it stands is said in ``templates/teaching.typ``.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from msgspec import Struct
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import Status, Unit
 from svgfit.model.wording import listed
 from svgfit.render.annotate.block import block_document
 from svgfit.render.annotate.line_kinds import PageStyle
@@ -30,16 +31,15 @@ from svgfit.render.format_values import (
     worst_first,
 )
 from svgfit.render.pdf.before_after import marks_moved, overlaid, side_by_side
-from svgfit.render.pdf.legend import legend_grid
+from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
-from svgfit.render.pdf.notch_moves import Moved
-from svgfit.render.pdf.picture import Picture
+from svgfit.render.pdf.picture import Image, Picture
 from svgfit.render.pdf.step_sentences import asked_text, plain
 from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.to_do import todo_of
-from svgfit.render.pdf.tracing import after_the_steps, before_the_steps
-from svgfit.render.pdf.typesetting import millimetres, quoted, typeset
+from svgfit.render.pdf.tracing import AfterSteps, after_the_steps, before_the_steps
+from svgfit.render.pdf.typesetting import typeset
 from svgfit.render.pdf.wording import title_of
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
@@ -58,33 +58,102 @@ _SHORT = 2
 _ONLY_NOTCHES = "Its edge stays as it was; only notches move, as the step shows."
 _AS_IT_WAS = "It is as it was: no line of it moves."
 
-_STYLE = """
-#set text(size: 9.5pt)
-#set par(leading: 0.55em, spacing: 0.8em)
-#set table(stroke: none, inset: (x: 1.6mm, y: 0.9mm))
-#show heading.where(level: 1): it => block(above: 0mm, below: 3.5mm, text(size: 17pt, it.body))
-#show heading.where(level: 2): it => block(above: 6mm, below: 2.5mm, sticky: true, text(size: 13pt, it.body))
-#show heading.where(level: 3): it => block(above: 4mm, below: 2mm, sticky: true, text(size: 10.5pt, it.body))
-#let shown(number, file, wide, words) = block(breakable: false, width: 100%, below: 2.5mm, {
-  image(file, width: wide)
-  v(-1.5mm)
-  if number == "" { words } else {
-    grid(columns: (auto, 1fr), column-gutter: 2mm, text(weight: "bold", size: 12pt, number), words)
-  }
-})
-#let verdict(word, words) = block(below: 1.6mm, grid(columns: (14mm, 1fr), text(weight: "bold", word), words))
-"""
+
+class TableCell(Struct, frozen=True):
+    """One cell of a table of figures."""
+
+    text: str
+    look: str = ""
+    """``strong``, ``inset`` or plain."""
 
 
-class Sheet(Struct, frozen=True):
-    """Typst markup and the pictures that it shows."""
+Rows = tuple[tuple[TableCell, ...], ...]
+"""A table, its head first."""
 
-    source: str
-    files: dict[str, bytes]
+
+class Figure(Struct, frozen=True):
+    """A picture with its number and what is said under it."""
+
+    picture: Image
+    number: str
+    words: str
+
+
+class Headed(Struct, frozen=True):
+    """Words under a heading, or a table instead."""
+
+    heading: str
+    words: str = ""
+    rows: Rows = ()
+
+
+class PieceBlock(Struct, frozen=True):
+    """A piece before and after; the first also says in short what is done."""
+
+    heading: str
+    figures: tuple[Figure, ...]
+    in_short: tuple[Headed, ...] = ()
+
+
+class FigureGroup(Struct, frozen=True):
+    """The pictures of a step on one piece."""
+
+    name: str
+    """"" where it is the only piece."""
+    figures: tuple[Figure, ...]
+    moves: Rows = ()
+
+
+class StepBlock(Struct, frozen=True):
+    """One step: what was asked, the pictures, what came of it."""
+
+    heading: str
+    apart: bool
+    """Whether it begins on a page of its own."""
+    asked: str
+    got: str
+    groups: tuple[FigureGroup, ...]
+    notes: tuple[str, ...]
+    changes: Rows
+
+
+class Walks(Struct, frozen=True):
+    """Cap and armhole as strips, notch to notch."""
+
+    pictures: tuple[Image, ...]
+    small: tuple[Image, ...]
+    """The same with room for the legend beside them; none where there is only one column."""
+    small_width: float
+    verdicts: tuple[tuple[str, str], ...]
+
+
+class TeachingSheet(Struct, frozen=True):
+    """All that the sheet says and shows; lengths in mm."""
+
+    title: str
+    paper: tuple[float, float]
+    margin: float
+    foot: float
+    gutter: float
+    column: float
+    columns: int
+    legend_columns: int
+    intro: tuple[str, ...]
+    pieces: tuple[PieceBlock, ...]
+    tables: tuple[Headed, ...]
+    unchanged: str
+    steps: tuple[StepBlock, ...]
+    after: AfterSteps | None
+    checks: tuple[tuple[str, str], ...]
+    """Verdicts and what is said of them."""
+    walks: Walks | None
+    legend: tuple[Sample, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 class _Layout(Struct, frozen=True):
-    """How the paper is parted."""
+    """How the paper is parted; lengths in mm."""
 
     columns: int
     width: float
@@ -100,68 +169,46 @@ class _Layout(Struct, frozen=True):
 
 
 def teaching_pages(lesson: Lesson, paper: tuple[float, float]) -> bytes:
-    """The teaching sheet as a PDF on paper of (width, height) mm.
-
-    Raises Refusal where it can't be typeset.
-    """
-    made = [typeset(sheet.source, sheet.files) for sheet in teaching_sheets(lesson, paper)]
-    return min(made, key=_page_count)
+    """Make the teaching sheet as a PDF on paper of (width, height) mm. Raises Refusal where it can't be typeset."""
+    return typeset("teaching", teaching_sheet(lesson, paper))
 
 
-def _page_count(made: bytes) -> int:
-    from io import BytesIO
-
-    import pikepdf
-
-    with pikepdf.open(BytesIO(made)) as pdf:
-        return len(pdf.pages)
-
-
-def teaching_sheets(lesson: Lesson, paper: tuple[float, float]) -> tuple[Sheet, ...]:
-    """The markup and the pictures of the teaching sheet: with legend and cautions at the end, or on the first pages.
-
-    Which of them leaves no page near empty is only known when they are typeset.
-    """
+def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
+    """Collect all that the sheet says and shows on paper of (width, height) mm."""
     layout = _layout(paper)
     run = shown_run(lesson)
-    files: dict[str, bytes] = {}
     used: list[str] = []
     taught = taught_steps(lesson, run)
-    shown = [
-        [
-            show_step(
-                change,
-                lesson.summaries.get(step.stage.row.do, ""),
-                layout.width,
-                layout.most,
-                closely=len(step.changes) == 1,
-                figures=[row.name for _, row in step.figures],
-            )
-            for change in step.changes
-        ]
-        for step in taught
-    ]
-    start = [_page(lesson, paper), *_opening(lesson, run, taught, shown, layout, files, used)]
-    middle = [
-        *(
-            text
-            for step, pictures in zip(taught, shown, strict=True)
-            for text in _step(step, pictures, len(taught), lesson, layout, files, used)
-        ),
-        *after_the_steps(lesson, run, taught),
-        *_checks(lesson, run),
-    ]
-    walks = [*_walks(lesson, layout.inner, files)]
-    legend, cautions = [*_legend(used, layout, files)], [*_cautions(lesson)]
-    orders = [
-        (start, middle, walks, legend, cautions),
-        (start, cautions, middle, walks, legend),
-        (start, legend, cautions, middle, walks),
-    ]
-    if walks and legend and layout.columns > 1:
-        beside = [*_walks(lesson, layout.inner * _SMALLER, files, legend_grid(used, 1, files))]
-        orders += [(start, middle, beside, cautions), (start, cautions, middle, beside)]
-    return tuple(Sheet("\n".join(line for part in order for line in part), files) for order in orders)
+    shown = [_shown(lesson, step, layout) for step in taught]
+    intro = [words for words in (_which_size(lesson, run), lesson.told) if words]
+    if not changed_pieces(run):
+        intro.append("No step changed a piece, so there is no before and after to show.")
+    tables, unchanged = _tables(lesson, run)
+    pieces = tuple(_pieces(lesson, run, _in_short(lesson, taught, shown), layout, used))
+    steps = tuple(
+        _step(step, pictures, len(taught), lesson, layout, used) for step, pictures in zip(taught, shown, strict=True)
+    )
+    return TeachingSheet(
+        f"Teaching sheet: {lesson.title}",
+        paper,
+        _MARGIN,
+        _FOOT,
+        _GUTTER,
+        layout.width,
+        layout.columns,
+        max(layout.columns, int(layout.inner / _SAMPLE)),
+        tuple(intro),
+        pieces,
+        tables,
+        unchanged,
+        steps,
+        after_the_steps(lesson, run, taught),
+        _checks(lesson, run),
+        _walks(lesson, run, layout),
+        legend(used),
+        PRINTED_CAUTIONS,
+        lesson.warnings,
+    )
 
 
 def _layout(paper: tuple[float, float]) -> _Layout:
@@ -171,84 +218,55 @@ def _layout(paper: tuple[float, float]) -> _Layout:
     return _Layout(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
 
 
-def _page(lesson: Lesson, paper: tuple[float, float]) -> str:
-    title = quoted(f"Teaching sheet: {lesson.title}")
-    foot = f"#text(size: 8pt)[#{title} #h(1fr) page #counter(page).display() of #counter(page).final().first()]"
-    return (
-        f"#set document(title: {title})\n"
-        f"#set page(width: {millimetres(paper[0])}, height: {millimetres(paper[1])}, "
-        f"margin: (rest: {millimetres(_MARGIN)}, bottom: {millimetres(_MARGIN + _FOOT)}), footer-descent: 3mm, "
-        f"footer: context [{foot}])\n{_STYLE}"
-    )
+def _shown(lesson: Lesson, step: Taught, layout: _Layout) -> Sequence[StepShown]:
+    """Draw a step on each piece that it changed."""
+    return [
+        show_step(
+            change,
+            lesson.summaries.get(step.stage.row.do, ""),
+            layout.width,
+            layout.most,
+            closely=len(step.changes) == 1,
+            figures=[row.name for _, row in step.figures],
+        )
+        for change in step.changes
+    ]
 
 
-def _image(name: str, picture: bytes, files: dict[str, bytes]) -> str:
-    files[name] = picture
-    return quoted(name)
-
-
-def _figure(
-    name: str, picture: Picture, width: float, number: str, words: str, files: dict[str, bytes], used: list[str]
-) -> str:
-    """A picture in a column ``width`` mm wide, with its number and words."""
+def _figure(picture: Picture, layout: _Layout, number: str, words: str, used: list[str]) -> Figure:
+    """Place a picture's words and note the pens that it ``used``."""
     used += picture.used
-    drawn = picture.drawn()
-    file = _image(name, drawn.svg, files)
-    return f"shown({quoted(number)}, {file}, {millimetres(min(drawn.width, width))}, {quoted(words)})"
-
-
-def _grid(cells: Sequence[str], columns: int, width: float) -> str:
-    tracks = ", ".join([millimetres(width)] * columns)
-    return f"#grid(columns: ({tracks},), column-gutter: {millimetres(_GUTTER)}, row-gutter: 2mm, {', '.join(cells)})"
+    return Figure(picture.drawn().shown(layout.width), number, words)
 
 
 # -- before and after ------------------------------------------------------------------------------------------------
 
 
-def _opening(
-    lesson: Lesson,
-    run: SizeRun,
-    taught: Sequence[Taught],
-    shown: Sequence[Sequence[StepShown]],
-    layout: _Layout,
-    files: dict[str, bytes],
-    used: list[str],
-) -> Iterable[str]:
-    """The first page: the piece before and after, what was done in short, and every figure."""
-    yield f"= #{quoted(f'Teaching sheet: {lesson.title}')}"
-    yield from (f"#{quoted(words)}\n" for words in (_which_size(lesson, run), lesson.told) if words)
+def _pieces(
+    lesson: Lesson, run: SizeRun, in_short: tuple[Headed, ...], layout: _Layout, used: list[str]
+) -> Iterable[PieceBlock]:
+    """Show each piece before and after, and one on the other."""
     changed = changed_pieces(run)
-    if not changed:
-        yield f"#{quoted('No step changed a piece, so there is no before and after to show.')}\n"
     tall = layout.tall if len(changed) < 2 else _LOWER * layout.tall
     for number, (old, new) in enumerate(changed):
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        pictures = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
-        heading = f"== #{quoted(f'{new.title}: before and after')}"
+        before, after = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
         laid = overlaid(old, new, layout.width, tall)
-        named = [("before", pictures[0], "Before."), ("after", pictures[1], "After.")]
+        named = [(before, "Before."), (after, "After.")]
         if {"old", "new"} & set(laid.used):
-            named.append(("overlaid", laid, "One on the other: heavy as it is now, dotted as it was."))
+            named.append((laid, "One on the other: heavy as it is now, dotted as it was."))
         else:  # two pictures that are alike teach nothing
-            named = [("after", pictures[1], _ONLY_NOTCHES if marks_moved(old, new) else _AS_IT_WAS)]
-        cells = [
-            _figure(f"{name}-{number}.svg", picture, layout.width, "", words, files, used)
-            for name, picture, words in named
-        ]
-        if number == 0 and taught:
-            cells.append(f"[{_in_short(lesson, taught, shown)}]")
-        grid = _grid(cells, layout.columns, layout.width)
-        breaks = "true" if layout.columns == 1 else "false"  # one below another may be more than a page
-        yield f"#block(breakable: {breaks}, above: 5mm)[\n{heading}\n{grid}\n]"
-    yield from _tables(lesson, run)
+            named = [(after, _ONLY_NOTCHES if marks_moved(old, new) else _AS_IT_WAS)]
+        shown = tuple(_figure(picture, layout, "", words, used) for picture, words in named)
+        yield PieceBlock(f"{new.title}: before and after", shown, in_short if number == 0 else ())
 
 
 def _which_size(lesson: Lesson, run: SizeRun) -> str:
-    """Which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
-    size = _size_told(run)
+    """Say which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
+    size = _size_of(run)
     if size is None:
         return ""
-    others = [other for one in lesson.runs if (other := _size_told(one)) and other != size]
+    others = [other for one in lesson.runs if (other := _size_of(one)) and other != size]
     if not others:
         return f"The pictures, the steps and the figures are those of size {size}."
     return (
@@ -257,23 +275,26 @@ def _which_size(lesson: Lesson, run: SizeRun) -> str:
     )
 
 
-def _size_told(run: SizeRun) -> str | None:
+def _size_of(run: SizeRun) -> str | None:
     return next((piece.size for piece in run.before if piece.size), None)
 
 
-def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> str:
-    """The steps as a list."""
-    rows = [
-        f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted(f"{step.number}. {_heading(step, pictures)}")}]\\\n'
-        f"#{quoted(f'Asked: {_asked(lesson, step)}.')}])"
-        for step, pictures in zip(taught, shown, strict=True)
-    ]
-    return f"=== #{quoted('What is done')}\n" + "\n".join([*before_the_steps(taught), *rows])
+def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> tuple[Headed, ...]:
+    """List the steps, and what comes before them."""
+    before = before_the_steps(taught)
+    first = [Headed("Before the first step", before)] if before else []
+    return (
+        *first,
+        *(
+            Headed(f"{step.number}. {_heading(step, pictures)}", f"Asked: {_asked(lesson, step)}.")
+            for step, pictures in zip(taught, shown, strict=True)
+        ),
+    )
 
 
 def _asked(lesson: Lesson, step: Taught) -> str:
-    """What was asked; where sizes were asked differently, each with its size."""
-    rows = [(_size_told(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
+    """Say what was asked; where sizes were asked differently, each with its size."""
+    rows = [(_size_of(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
     texts = {size: asked_text(row) for size, row in rows if size and row.do == step.stage.row.do}
     if len(set(texts.values())) < 2:
         return asked_text(step.stage.row)
@@ -286,196 +307,133 @@ def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
     return f"{name} ({pieces})" if pieces else name
 
 
-def _tables(lesson: Lesson, run: SizeRun) -> Iterable[str]:
-    """Every figure of each piece that changed, before and after; of a nest, a column a size."""
+# -- tables ----------------------------------------------------------------------------------------------------------
+
+
+def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
+    """Table every figure of each piece that changed, of a nest a column a size; and say which pieces did not."""
     titles = {new.name for _, new in changed_pieces(run)}
-    rows = [row for each in lesson.runs for row in piece_rows(each) if row.name in titles]
-    for name in dict.fromkeys(row.name for row in rows):
+    rows = [row for each in lesson.runs for row in piece_rows(each)]
+    tables: list[Headed] = []
+    for name in dict.fromkeys(row.name for row in rows if row.name in titles):
         own = [row for row in rows if row.name == name]
-        yield f"== #{quoted(f'{name}: the figures')}"
+        heading = f"{name}: the figures"
         if len(own) > 1:
-            yield _by_size([row.size or "" for row in own], [row.measurements for row in own], lesson.unit)
+            sizes = [row.size or "" for row in own]
+            tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.unit)))
+            continue
+        figures = told_rows(own[0].measurements)
+        if any(has_changed(row) for row in figures):
+            tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.unit, heavy=True)))
         else:
-            figures = told_rows(own[0].measurements)
-            changed = any(has_changed(row) for row in figures)
-            yield _before_after(figures, lesson.unit) if changed else f"#{quoted('Every figure is as it was.')}\n"
-    same = gathered(
-        [(row.name, row.size) for each in lesson.runs for row in piece_rows(each) if row.name not in titles]
-    )
-    if same:
-        yield f"#{quoted(f'Unchanged: {listed(same)}.')}\n"
+            tables.append(Headed(heading, "Every figure is as it was."))
+    same = gathered([(row.name, row.size) for row in rows if row.name not in titles])
+    return tuple(tables), f"Unchanged: {listed(same)}." if same else ""
 
 
-def _before_after(rows: Sequence[MeasurementRow], unit: str) -> str:
-    cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
-    for row in rows:
+def _before_after(rows: Sequence[tuple[str, MeasurementRow]], unit: str, *, heavy: bool = False) -> Rows:
+    """Table figures before and after, each with a piece's title before its name; ``heavy``: bold where they changed."""
+    cells = [_row("", "before", "after", "change")]
+    for title, row in rows:
         change = row_change(row, _units(unit))
-        heavy = change not in ("", "same")
-        texts = (
-            row.name,
-            cell_text(row.before, row.unit, _units(unit)),
-            cell_text(row.after, row.unit, _units(unit)),
-            change,
-        )
-        cells += [f"strong({quoted(text)})" if heavy and n else quoted(text) for n, text in enumerate(texts)]
-    return _table(cells, 4)
+        bold = heavy and change not in ("", "same")
+        texts = (cell_text(row.before, row.unit, _units(unit)), cell_text(row.after, row.unit, _units(unit)), change)
+        name = f"{title}: {row.name}" if title else row.name
+        cells.append((TableCell(name), *(TableCell(text, "strong" if bold else "") for text in texts)))
+    return tuple(cells)
 
 
-def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], unit: str) -> str:
+def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], unit: str) -> Rows:
+    """Table the figures of a nest, a column a size; what changed with what it was beneath."""
     figures = [{row.name: row for row in rows} for rows in every]
     names = [row.name for row in told_rows(every[0]) if all(row.name in one for one in figures)]
-    cells = [f"strong({quoted('size')})", *(f"strong({quoted(size)})" for size in sizes)]
+    cells = [_row("size", *sizes)]
     for name in names:
         line = [one[name] for one in figures]
-        cells += [quoted(name), *(quoted(cell_text(row.after, row.unit, _units(unit), decimal=False)) for row in line)]
+        cells.append(_row(name, *(cell_text(row.after, row.unit, _units(unit), decimal=False) for row in line)))
         if any(has_changed(row) for row in line):
-            was = [quoted(cell_text(row.before, row.unit, _units(unit), decimal=False)) for row in line]
-            cells += [f"pad(left: 3mm, {quoted('was')})", *was]
-    return _table(cells, len(sizes) + 1)
+            was = _row(*(cell_text(row.before, row.unit, _units(unit), decimal=False) for row in line))
+            cells.append((TableCell("was", "inset"), *was))
+    return tuple(cells)
 
 
-def _table(cells: Sequence[str], columns: int) -> str:
-    aligned = "(column, row) => if column == 0 { left } else { right }"
-    breaks = "true" if len(cells) > 25 * columns else "false"
-    head = f"table.header({', '.join(cells[:columns])}, table.hline(stroke: 0.5pt))"
-    rest = ", ".join(cells[columns:])
-    line = "table.hline(stroke: 0.9pt)"
-    table = f"table(columns: {columns}, align: {aligned}, {line}, {head}, {rest}, {line})"
-    return f"#block(breakable: {breaks}, {table})"
+def _row(*texts: str) -> tuple[TableCell, ...]:
+    return tuple(map(TableCell, texts))
 
 
 # -- the steps -------------------------------------------------------------------------------------------------------
 
 
 def _step(
-    step: Taught,
-    pictures: Sequence[StepShown],
-    count: int,
-    lesson: Lesson,
-    layout: _Layout,
-    files: dict[str, bytes],
-    used: list[str],
-) -> Iterable[str]:
-    """One step: what was asked, the pictures, what came of it."""
-    row = step.stage.row
-    if layout.apart and sum(len(one.shown) for one in pictures) > _SHORT:
-        yield "#pagebreak(weak: true)"
-    yield f"== #{quoted(f'Step {step.number} of {count}: {_heading(step, pictures)}')}"
+    step: Taught, pictures: Sequence[StepShown], count: int, lesson: Lesson, layout: _Layout, used: list[str]
+) -> StepBlock:
+    """Collect what is said and shown of one step."""
+    row, unit = step.stage.row, lesson.unit
+    units = {item.name: item.unit for _, item in reversed(step.figures)}
     got = "; ".join(
-        f"{name} {value_text(value, _unit_of(name, step), _units(lesson.unit))}" for name, value in row.got.items()
+        f"{name} {value_text(value, units.get(name, 'mm'), _units(unit))}" for name, value in row.got.items()
     )
-    yield (
-        f"#block(below: 3mm, sticky: {str(bool(pictures)).lower()})[*Asked:* #{quoted(f'{asked_text(row)}.')}"
-        + (f" *Got:* #{quoted(got + '.')}]" if got else "]")
-    )
+    groups: list[FigureGroup] = []
     first = 1
-    for number, one in enumerate(pictures):
-        if len(pictures) > 1:
-            yield f"=== #{quoted(one.piece)}"
-        cells = [
-            _figure(
-                f"step-{step.number}-{number}-{n}.svg", each.picture, layout.width, str(n), each.caption, files, used
-            )
-            for n, each in enumerate(one.shown, first)
-        ]
-        first += len(cells)
-        yield _grid(cells, layout.columns, layout.width)
-        if one.moves:
-            yield f"=== #{quoted('How far each notch moves')}"
-            yield _moves(one.moves, lesson.unit)
-    notes = dict.fromkeys(one.words.note for one in pictures if one.words.note)
-    yield from (f"#block(above: 3mm)[#{quoted(note)}]" for note in notes)
-    if step.figures and pictures:
-        yield f"=== #{quoted('What this step changed')}"
-        yield _changes(step, lesson.unit)
-
-
-def _moves(moves: Sequence[Moved], unit: str) -> str:
-    cells = [f"strong({quoted(word)})" for word in MOVES_HEAD]
-    cells += [quoted(text) for one in moves for text in one.cells(unit)]
-    return _table(cells, len(MOVES_HEAD))
-
-
-def _unit_of(name: str, step: Taught) -> str:
-    return next((row.unit for _, row in step.figures if row.name == name), "mm")
-
-
-def _changes(step: Taught, unit: str) -> str:
-    several = len({title for title, _ in step.figures}) > 1
-    cells = ["[]", *(f"strong({quoted(word)})" for word in ("before", "after", "change"))]
-    for title, row in step.figures:
-        change = row_change(row, _units(unit))
-        name = f"{title}: {row.name}" if several else row.name
-        texts = (
-            name,
-            cell_text(row.before, row.unit, _units(unit)),
-            cell_text(row.after, row.unit, _units(unit)),
-            change,
+    for one in pictures:
+        figures = tuple(
+            _figure(each.picture, layout, str(n), each.caption, used) for n, each in enumerate(one.shown, first)
         )
-        cells += [quoted(text) for text in texts]
-    return _table(cells, 4)
+        first += len(figures)
+        moves = (_row(*MOVES_HEAD), *(_row(*each.cells(unit)) for each in one.moves)) if one.moves else ()
+        groups.append(FigureGroup(one.piece if len(pictures) > 1 else "", figures, moves))
+    several = len({title for title, _ in step.figures}) > 1
+    changes = [(title if several else "", item) for title, item in step.figures]
+    return StepBlock(
+        f"Step {step.number} of {count}: {_heading(step, pictures)}",
+        layout.apart and sum(len(one.shown) for one in pictures) > _SHORT,
+        f"{asked_text(row)}.",
+        f"{got}." if got else "",
+        tuple(groups),
+        tuple(dict.fromkeys(one.words.note for one in pictures if one.words.note)),
+        _before_after(changes, unit) if changes and pictures else (),
+    )
 
 
 # -- what follows ----------------------------------------------------------------------------------------------------
 
 
-def _checks(lesson: Lesson, run: SizeRun) -> Iterable[str]:
-    """What the plan checked: of the size shown all, of the others what is not well."""
-    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != "pass"]
+def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
+    """Tell what the plan checked: of the size shown all, of the others what is not well."""
+    others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
     every = worst_first((*run.checks, *others))
-    checks = dict.fromkeys((told_verdict(check), _told(check, run)) for check in every)
-    if checks:
-        yield f"== #{quoted('Checks')}"
-    for word, message in checks:
-        yield f"#verdict({quoted(word)}, {quoted(message)})"
+    return tuple(dict.fromkeys((told_verdict(check), _verdict_text(check, run)) for check in every))
 
 
-def _told(check: Check, run: SizeRun) -> str:
-    """A verdict in plain words, with what to do about it."""
+def _verdict_text(check: Check, run: SizeRun) -> str:
+    """Say a verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
     return f"{told.rstrip('.')}. {todo}" if todo else told
 
 
-def _walks(lesson: Lesson, width: float, files: dict[str, bytes], beside: str = "") -> Iterable[str]:
-    """Cap and armhole as strips, notch to notch, ``beside`` them the legend where it is given; what the walk says."""
-    run = shown_run(lesson)
-    size = _size_told(run)
-    walks = [walk for walk in lesson.walks if walk.size in (None, size)] or list(lesson.walks)
+def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
+    """Draw cap and armhole as strips, notch to notch, and tell what the walk says; None where nothing is walked."""
+    walks = [walk for walk in lesson.walks if walk.size in (None, _size_of(run))] or list(lesson.walks)
     if not walks:
-        return
-    yield f"== #{quoted('Walk the seams: the sleeve along its armhole')}"
-    pictures: list[str] = []
-    for number, block in enumerate(
-        walk_blocks(walks, PageStyle(PICTURE_ON_PAPER, units=_units(lesson.unit)), min(width - 2.0, 260.0))
-    ):
-        picture, across, _ = block_document(block, 1 + 2j, 1.0)
-        file = _image(f"walk-{width:.0f}-{number}.svg", picture.encode("ascii"), files)
-        pictures.append(f"#block(breakable: false, below: 4mm, image({file}, width: {millimetres(across)}))")
-    if beside:
-        tracks = f"columns: ({millimetres(width)}, 1fr), column-gutter: 4mm"
-        shown = "\n".join(pictures)
-        yield f"#grid({tracks}, [{shown}], [=== #{quoted('The lines')}\n#{beside}])"
-    else:
-        yield from pictures
+        return None
+
+    def drawn(width: float) -> Iterable[Image]:
+        for block in walk_blocks(
+            walks, PageStyle(PICTURE_ON_PAPER, units=_units(lesson.unit)), min(width - 2.0, 260.0)
+        ):
+            picture, across, _ = block_document(block, 1 + 2j, 1.0)
+            yield Image(picture, across)
+
     plan = [check for one in lesson.runs for check in one.checks]
-    for check in (one for walk in walks for one in without_contradicted(walk.verdicts, walk.sleeve, plan)):
-        yield f"#verdict({quoted(told_verdict(check))}, {quoted(_told(check, run))})"
-
-
-def _legend(used: Iterable[str], layout: _Layout, files: dict[str, bytes]) -> Iterable[str]:
-    grid = legend_grid(used, max(layout.columns, int(layout.inner / _SAMPLE)), files)
-    if grid:
-        yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('The lines')}\n#{grid}\n]"
-
-
-def _cautions(lesson: Lesson) -> Iterable[str]:
-    yield f"#block(breakable: false, above: 7mm)[\n== #{quoted('Before you cut')}"
-    yield from (f"- #{quoted(text)}" for text in PRINTED_CAUTIONS)
-    yield "]"
-    if lesson.warnings:
-        yield f"=== #{quoted('Notes')}"
-        yield from (f"- #{quoted(text)}" for text in lesson.warnings)
+    verdicts = [check for walk in walks for check in without_contradicted(walk.verdicts, walk.sleeve, plan)]
+    small = layout.inner * _SMALLER
+    return Walks(
+        tuple(drawn(layout.inner)),
+        tuple(drawn(small)) if layout.columns > 1 else (),
+        small,
+        tuple((told_verdict(check), _verdict_text(check, run)) for check in verdicts),
+    )
 
 
 def _units(unit: str) -> Units:

@@ -14,8 +14,8 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from svgfit.geometry.box import Box
 from svgfit.model.refusal import Refusal
-from svgfit.render.annotate.placement.occupancy import Box
 from svgfit.render.pdf.papers import Paper
 
 WORDS = 11.0
@@ -120,12 +120,12 @@ class Tiling(Struct, frozen=True):
         return self.rows * self.columns - len(self.tiles)
 
     def at(self, row: int, column: int) -> Tile | None:
-        """The page at a place of the grid; None where none is printed."""
+        """Find the page at a place of the grid; None where none is printed."""
         return next((tile for tile in self.tiles if (tile.row, tile.column) == (row, column)), None)
 
 
 def row_name(row: int) -> str:
-    """Letters for a row: A to Z, then AA, AB and so on."""
+    """Spell a row: A to Z, then AA, AB and so on."""
     name = ""
     row += 1
     while row:
@@ -137,7 +137,7 @@ def row_name(row: int) -> str:
 def layouts(
     paper: Paper, orientation: str | None, margin: float, overlap: float, foot: float = 0.0
 ) -> tuple[Layout, ...]:
-    """The ways to turn the paper that are to be tried. Raises Refusal where none has room within its margins."""
+    """List the ways to turn the paper that are to be tried. Raises Refusal where none has room within its margins."""
     for name, value in (("--margin", margin), ("--overlap", overlap)):
         if not 0 <= value < math.inf:
             raise Refusal(name, f"{value:g} mm is not possible", "give a length of 0 or more, such as 12 mm")
@@ -156,7 +156,7 @@ def layouts(
 
 
 def tile(ink: Inked, ways: tuple[Layout, ...], words: Sequence[Box] = ()) -> Tiling:
-    """The pages for what is drawn, on the paper turned the way that needs fewest (the first where equal).
+    """Divide what is drawn into pages, on the paper turned the way that needs fewest (the first where equal).
 
     ``words`` are boxes round what is written: of the ways to lay the grid that need no more pages, the one is taken
     that cuts fewest of them, the most even one of equals.
@@ -180,7 +180,7 @@ def _tiled(ink: Inked, layout: Layout, words: Sequence[Box]) -> Tiling:
 
 
 def _grid(ink: Inked, layout: Layout, size: tuple[int, int], start: tuple[float, float]) -> Tiling:
-    """The pages of a grid of (rows, columns) that begins at (left, top)."""
+    """Lay a grid of (rows, columns) pages that begins at (left, top), and keep those that are needed."""
     (rows, columns), (left, top) = size, start
     steps = layout.width - layout.overlap, layout.height - layout.overlap
     every = [
@@ -192,7 +192,7 @@ def _grid(ink: Inked, layout: Layout, size: tuple[int, int], start: tuple[float,
 
 
 def _along(start: float, size: float, shown: float, overlap: float) -> tuple[int, tuple[float, float]]:
-    """How many pages one way, and between which places the first may begin: there is some room to spare."""
+    """Count the pages one way, and say between which places the first may begin: there is some room to spare."""
     count = max(1, math.ceil((size - overlap) / (shown - overlap) - 1e-9))
     spare = shown + (count - 1) * (shown - overlap) - size
     return count, (start - spare, start)
@@ -201,7 +201,7 @@ def _along(start: float, size: float, shown: float, overlap: float) -> tuple[int
 def _clearest(
     between: tuple[float, float], count: int, shown: float, overlap: float, words: Sequence[tuple[float, float]]
 ) -> float:
-    """Where the first of ``count`` pages begins so that fewest words (from, to) lie on a join."""
+    """Find where the first of ``count`` pages begins so that fewest words (from, to) lie on a join."""
     middle, half = sum(between) / 2, (between[1] - between[0]) / 2
     if count < 2 or not words or half < _SHIFT:
         return middle
@@ -216,7 +216,7 @@ def _clearest(
 
 
 def _needed(ink: Inked, tiles: list[Tile], overlap: float) -> list[Tile]:
-    """The pages without which something drawn would be missing; those with least ink are tried first."""
+    """Keep the pages without which something drawn would be missing; those with least ink are tried first."""
     if overlap < 2 * ink.cell:  # then a cell may lie on two pages by halves, and each of them is needed
         return [each for each in tiles if bool(ink.cells[_cells(ink, each, whole=False)].any())]
     spans = {each.name: _cells(ink, each, whole=True) for each in tiles}
@@ -234,7 +234,7 @@ def _needed(ink: Inked, tiles: list[Tile], overlap: float) -> list[Tile]:
 
 
 def _cells(ink: Inked, each: Tile, *, whole: bool) -> tuple[slice, slice]:
-    """The cells that lie wholly, or also those that lie partly, on a page."""
+    """Find the cells that lie wholly, or also those that lie partly, on a page."""
 
     def span(start: float, size: float, origin: float, count: int) -> slice:
         first, last = (start - origin) / ink.cell, (start + size - origin) / ink.cell

@@ -5,14 +5,15 @@ The steps are done on the stitch line: there seams are as long as they are sewn.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+
+from msgspec import Struct
 
 from svgfit.model.piece import Piece
 from svgfit.model.run import SizeRun
 from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
-from svgfit.render.pdf.typesetting import quoted
 
 _ALLOWANCES = "seam-allowance"
 
@@ -22,34 +23,43 @@ def _on_the_stitch_line(taught: Sequence[Taught]) -> bool:
     return any(one.changes and one.stage.row.do != _ALLOWANCES for one in taught)
 
 
-def before_the_steps(taught: Sequence[Taught]) -> Iterable[str]:
-    """What is done before the first step, as typst code; nothing where only allowances change."""
-    if _on_the_stitch_line(taught):
-        told = (
-            "Trace each piece on its stitch line, without seam allowance, with its notches and its grain line. All "
-            "pictures and figures of the steps are on the stitch line."
-        )
-        yield f'#block(below: 3.4mm, [#text(weight: "bold")[#{quoted("Before the first step")}]\\\n#{quoted(told)}])'
+class AfterSteps(Struct, frozen=True):
+    """What is done after the last step."""
+
+    heading: str
+    told: str
+    parts: tuple[str, ...] = ()
+    """One for each piece, where there are several."""
+    closing: str = ""
 
 
-def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> Iterable[str]:
-    """What is done after the last step, as typst code: every changed piece's allowances, edge by edge."""
+def before_the_steps(taught: Sequence[Taught]) -> str:
+    """Say what is done before the first step; "" where only allowances change."""
     if not _on_the_stitch_line(taught):
-        return
-    yield f"#block(breakable: false, above: 6mm)[\n== #{quoted('After the last step: add the seam allowance again')}"
+        return ""
+    return (
+        "Trace each piece on its stitch line, without seam allowance, with its notches and its grain line. All "
+        "pictures and figures of the steps are on the stitch line."
+    )
+
+
+def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> AfterSteps | None:
+    """Say what is done after the last step: every changed piece's allowances, edge by edge."""
+    if not _on_the_stitch_line(taught):
+        return None
+    heading = "After the last step: add the seam allowance again"
     pieces = [piece for _, piece in changed_pieces(run)]
-    told = "Carry every notch on over the allowance, square to the stitch line; then cut out."
+    closing = "Carry every notch on over the allowance, square to the stitch line; then cut out."
     if len(pieces) == 1:
         wide = allowances_of(pieces[0], lesson.unit)
-        yield f"#{quoted(f'Draw the new cut line outside the stitch line, square to it: {wide}. {told}')}\n]"
-        return
-    yield f"#{quoted('Draw the new cut line outside the stitch line, measured square to it:')}"
-    yield from (f"- #{quoted(f'{piece.title}: {allowances_of(piece, lesson.unit)}.')}" for piece in pieces)
-    yield f"\n#{quoted(told)}\n]"
+        return AfterSteps(heading, f"Draw the new cut line outside the stitch line, square to it: {wide}. {closing}")
+    told = "Draw the new cut line outside the stitch line, measured square to it:"
+    parts = tuple(f"{piece.title}: {allowances_of(piece, lesson.unit)}." for piece in pieces)
+    return AfterSteps(heading, told, parts, closing)
 
 
 def allowances_of(piece: Piece, unit: str) -> str:
-    """The seam allowance of every edge: "5/8 in at the cap and both underarms, 1 in at the hem"."""
+    """List the seam allowance of every edge: "5/8 in at the cap and both underarms, 1 in at the hem"."""
     groups: dict[str, list[str]] = {}
     for edge in piece.edges:
         if edge.fold:

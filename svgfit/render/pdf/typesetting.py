@@ -1,39 +1,59 @@
-"""Typesetting: typst markup in, a PDF out, with the letters that come with svgfit and nothing else.
+"""Typesetting: a template of this package and its data in, a PDF out, with the letters that come with svgfit.
 
-No system font, no network, no date: the same markup gives the same bytes everywhere. typst is imported only here,
-inside the function.
+No system font, no network, no date: the same data gives the same bytes everywhere. What a person wrote reaches typst
+only as data, never as markup. typst is imported only here, inside the function.
 """
 
 from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Generator, Mapping
+from collections.abc import Generator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any
+from functools import cache
+from pathlib import Path
+from typing import Any, cast
+
+import msgspec
+from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 from svgfit.render.typeface import typeface
+from svgfit.rules.lettering import HANDOUT_PLAIN, HANDOUT_SMALL, HANDOUT_SQUARE, HANDOUT_TITLE
+
+_SIZES = {
+    "small": str(HANDOUT_SMALL),
+    "plain": str(HANDOUT_PLAIN),
+    "square": str(HANDOUT_SQUARE),
+    "title": str(HANDOUT_TITLE),
+}
+"""Sizes of letters as templates know them, points."""
 
 
-def typeset(source: str, files: Mapping[str, bytes] | None = None) -> bytes:
-    """The PDF of typst markup.
+class FullSize(Struct, frozen=True):
+    """Size, mm, of a drawing that the template ``drawing`` shows on a page of its own."""
 
-    ``source`` starts with the face set and no date; it sets its own page size and title. ``files`` are what it may
-    read, by the name it calls them, such as ``image("page.svg")``; their texts fall to the face too. Text that a person
-    wrote belongs in ``quoted``.
-    Raises Refusal where typst can't set it, with typst's own first line.
+    width: float
+    height: float
+
+
+def typeset(template: str, data: Struct, pictures: Mapping[str, bytes] | None = None) -> bytes:
+    """Set a template (its name in ``templates/``, without its ending) with its data as a PDF.
+
+    ``pictures`` are what it may show, by the names that the data calls them, such as ``page.svg``; their texts fall to
+    the face too. Raises Refusal where typst can't set it, with typst's own first line.
     """
     import typst
 
     face = typeface()
-    start = f'#set document(date: none)\n#set text(font: "{face.family}", lang: "en", hyphenate: false)\n'
-    sources = {"main.typ": (start + source).encode(), **dict(files or {})}
+    plain = msgspec.json.encode(_printable(msgspec.to_builtins(data)))
+    sources = {**_templates(), "data.json": plain, **(pictures or {})}
     compile_pdf: Any = typst.compile  # its stub does not know of several files
     try:
         with _muted():
             made: bytes = compile_pdf(
                 sources,
+                sys_inputs={"face": face.family, "template": f"{template}.typ", **_SIZES},
                 font_paths=[str(face.folder)],
                 ignore_system_fonts=True,
                 format="pdf",
@@ -51,9 +71,30 @@ def typeset(source: str, files: Mapping[str, bytes] | None = None) -> bytes:
     raise Refusal("the handout", f"can't be typeset ({reason})", "please report it with the drawing")
 
 
+@cache
+def _templates() -> Mapping[str, bytes]:
+    """Read the package's templates, by their file names."""
+    folder = Path(__file__).parent / "templates"
+    return {file.name: file.read_bytes() for file in sorted(folder.glob("*.typ"))}
+
+
+def _printable(value: object) -> object:
+    """Put a space for every sign in the data's texts that can't be printed, such as a tab."""
+    match value:
+        case str():
+            signs = (sign if sign.isprintable() or sign == "\u00a0" else " " for sign in value)
+            return value if value.isprintable() else "".join(signs)
+        case dict():
+            return {name: _printable(one) for name, one in cast(dict[str, object], value).items()}
+        case list() | tuple():
+            return [_printable(one) for one in cast(Sequence[object], value)]
+        case _:
+            return value
+
+
 @contextmanager
 def _muted() -> Generator[None, None, None]:
-    """Within it nothing reaches the error stream: what typst's own code breaks off with it also writes there."""
+    """Keep everything from the error stream: what typst's own code breaks off with it also writes there."""
     sys.stderr.flush()
     kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
     try:
@@ -63,23 +104,3 @@ def _muted() -> Generator[None, None, None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nowhere)
-
-
-def quoted(text: str) -> str:
-    r"""A typst string that holds ``text`` as it is; in markup write ``#`` before it.
-
-    >>> quoted('3/8" #all') == r'"3/8\" #all"'
-    True
-    """
-    clean = "".join(sign if sign.isprintable() or sign == "\u00a0" else " " for sign in text)
-    return '"' + clean.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
-def millimetres(value: float) -> str:
-    """A typst length, to a ten-thousandth of a millimetre.
-
-    >>> millimetres(12.7), millimetres(-0.00001)
-    ('12.7mm', '0mm')
-    """
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return f"{'0' if text in ('-0', '') else text}mm"

@@ -131,10 +131,10 @@ def to_json(every: Sequence[tuple[Advice, str | None]], warnings: Iterable[str] 
     """Write all advice as one object: ``svgfit``, ``people`` (with the paths of plans written), ``warnings``."""
     import json
 
-    import svgfit
+    from svgfit.version import __version__
 
     people = [_person(advice, path) for advice, path in every]
-    found = {"svgfit": svgfit.__version__, "people": people, "warnings": list(warnings)}
+    found = {"svgfit": __version__, "people": people, "warnings": list(warnings)}
     return json.dumps(found, ensure_ascii=False, indent=2)
 
 

@@ -8,12 +8,20 @@ import numpy as np
 import pymupdf
 import shapely
 
+from svgfit.render.pdf.build import Pages
+from svgfit.render.pdf.first_page import FirstPage
+from svgfit.render.pdf.typesetting import typeset
+
 MM = 25.4 / 72
 pymupdf.TOOLS.set_small_glyph_heights(True)  # a word's box is then as high as its letters
 
 
 def opened(data: bytes) -> pymupdf.Document:
     return pymupdf.open(stream=data, filetype="pdf")
+
+
+def first_pages(page: FirstPage) -> pymupdf.Document:
+    return opened(typeset("handout", Pages("", page, (), ())))
 
 
 def point(at) -> complex:

@@ -11,10 +11,10 @@ from svgfit.app.teaching import lesson_of, mini_pdf, teaching_pdf
 from svgfit.model.length import format_length
 from svgfit.model.plan import Plan
 from svgfit.model.report import Check, StepRow
-from svgfit.render.pdf.beginnings import begins
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import mini_picture, minis_of, read_mini
 from svgfit.render.pdf.papers import for_hands, read_paper
+from svgfit.render.pdf.routes import begins
 from svgfit.render.pdf.step_sentences import asked_text, edges_text, plain
 from svgfit.render.pdf.steps import change_of, show_step
 from svgfit.render.pdf.to_do import todo_of

@@ -8,13 +8,10 @@ from pathlib import Path
 import pytest
 
 from svgfit.cli import main
-from svgfit.render.pdf import marks
-from svgfit.render.pdf.failures import cut_short, heading
-from svgfit.render.pdf.first_page import first_page
+from svgfit.render.pdf.first_page import cut_short, first_page, heading
 from svgfit.render.pdf.papers import read_paper
 from svgfit.render.pdf.tiling import layouts
-from svgfit.render.pdf.typesetting import typeset
-from tests.render.pdf.reading import closed, collisions, lengths, opened, outside, sizes
+from tests.render.pdf.reading import closed, collisions, first_pages, lengths, opened, outside, sizes
 
 DEMOS = Path(__file__).parents[3] / "demo_svgs"
 CHECK = ["--do", "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'"]
@@ -92,7 +89,7 @@ def test_so_many_are_listed_and_the_rest_counted() -> None:
 def test_the_box_keeps_off_everything_on_any_paper(paper, margin, orientation, count) -> None:
     (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
     failed = [LONG] * count
-    made = opened(typeset(marks.START + first_page(layout, "Smock", "A4 paper", failed)))
+    made = first_pages(first_page(layout, "Smock", "A4 paper", failed))
     text = text_of(made)
     assert heading(failed) in " ".join(made[0].get_text().split())
     assert text.replace(" ", "").count("2in(50.1mm)longer") == min(count, 3)
@@ -146,7 +143,7 @@ def test_two_sleeves_are_named_as_the_cause(capsys) -> None:
 )
 def test_the_instructions_come_first_and_only_what_fits_whole_is_drawn(paper, margin, overlap) -> None:
     layout = layouts(read_paper(paper), "portrait", margin, overlap)[0]
-    made = opened(typeset(marks.START + first_page(layout, "Smock", "A4 paper")))
+    made = first_pages(first_page(layout, "Smock", "A4 paper"))
     text = text_of(made)
     assert "actual size" in " ".join(made[0].get_text().split())
     for told in ("97.27 %", "94.07 %", "93.75 %", "Sew a test garment before you cut good cloth."):
@@ -166,7 +163,7 @@ def test_the_instructions_come_first_and_only_what_fits_whole_is_drawn(paper, ma
 
 def test_what_has_no_room_is_left_out_and_said_to_be() -> None:
     layout = layouts(read_paper("60mmx60mm"), "portrait", 19.5, 0.0)[0]  # 21 mm each way
-    made = opened(typeset(marks.START + first_page(layout, "Smock", "A4 paper")))
+    made = first_pages(first_page(layout, "Smock", "A4 paper"))
     text = text_of(made)
     assert "Left out, since there is no room for them: 1 in across, the bar of inches down." in text
     assert "0 in down" not in text
@@ -174,7 +171,7 @@ def test_what_has_no_room_is_left_out_and_said_to_be() -> None:
 
 def test_the_table_speaks_of_the_squares_that_are_there() -> None:
     layout = layouts(read_paper("a4"), "portrait", 60.0, 12.0)[0]
-    text = text_of(opened(typeset(marks.START + first_page(layout, "Smock", "A4 paper"))))
+    text = text_of(first_pages(first_page(layout, "Smock", "A4 paper")))
     assert "50 mm is 2 in is" in text
     assert "48.6 mm" in text  # 97.27 % of 50 mm
     assert "what the 50 mm square measures in mm, 2 times, is the percentage" in text

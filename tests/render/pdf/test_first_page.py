@@ -4,12 +4,10 @@ from functools import lru_cache
 
 import pytest
 
-from svgfit.render.pdf import marks
 from svgfit.render.pdf.first_page import first_page, reductions
 from svgfit.render.pdf.papers import NAMES, read_paper
 from svgfit.render.pdf.tiling import layouts
-from svgfit.render.pdf.typesetting import typeset
-from tests.render.pdf.reading import closed, collisions, lengths, opened, outside, sizes
+from tests.render.pdf.reading import closed, collisions, first_pages, lengths, outside, sizes
 
 PAPERS = (*NAMES, "a4+letter", "24x36in", "300mmx300mm")
 SMALL = ("120mmx150mm", "100mmx90mm", "60mmx400mm")
@@ -19,7 +17,7 @@ WITHIN = 0.01  # mm, the issue
 @lru_cache
 def first(paper: str, orientation: str, margin: float = 12.7):
     (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
-    made = opened(typeset(marks.START + first_page(layout, "Smock for the player of the miller", "A4 paper")))
+    made = first_pages(first_page(layout, "Smock for the player of the miller", "A4 paper"))
     return layout, made
 
 

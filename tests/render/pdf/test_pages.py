@@ -12,14 +12,15 @@ import pytest
 import shapely
 
 from svgfit.app.handout import prepare_handout
-from svgfit.app.session import open_drawings
+from svgfit.app.open_drawings import ReadingOptions
+from svgfit.app.session import Session, open_drawings
 from svgfit.geometry.curve import Curve
 from svgfit.render.layer_selection import read_parts
-from svgfit.render.pdf import marks
-from svgfit.render.pdf.build import Handout, Made, make_handout
+from svgfit.render.pdf.build import Handout, Made, Pages, make_handout
 from svgfit.render.pdf.choosing import Chosen, Wanted
+from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
-from svgfit.render.pdf.overview import map_picture, overview
+from svgfit.render.pdf.overview import overview
 from svgfit.render.pdf.papers import read_paper
 from svgfit.render.pdf.tiling import Inked, layouts
 from svgfit.render.pdf.tiling import tile as tiled
@@ -34,7 +35,7 @@ def tiles(made: pymupdf.Document) -> list[pymupdf.Page]:
 
 
 def printed(files: list[str], how: Handout) -> Made:
-    return make_handout(prepare_handout(open_drawings(*files), how).ready, how)
+    return make_handout(prepare_handout(Session(files, ReadingOptions()), how).ready, how)
 
 
 def tile_box(page) -> tuple[float, float, float, float]:
@@ -46,7 +47,7 @@ def points_of(file: Path, field: str, options: dict) -> list[complex]:
     """Points of the stitch or cut lines in page mm, 900 a line."""
     pieces = open_drawings(file, **options).read.raw_pieces
     if options.get("from_adjusted"):
-        pieces = tuple(piece for piece in pieces if piece.carried is not None)
+        pieces = tuple(piece for piece in pieces if piece.attributes is not None)
     curves = [curve for piece in pieces for shape in getattr(piece, field) for curve in shape.curves]
     assert curves
     return [complex(at) for curve in curves for at in curve.points(np.linspace(0, len(curve), 900))]
@@ -185,11 +186,11 @@ def test_words_on_frames_and_overview_keep_off_lines_and_off_each_other(paper, o
     title = "Smock of the miller’s player, with long sleeves and a stand collar, drawn for the second act"
     box = Curve.polyline([0j, size[1] + 0j, complex(size[1], size[0]), 0j])
     chosen = Chosen(("adjusted",), (), (box,), (("Sleeve", (0.0, 0.0, size[1], size[0])),), (), ())
-    source = marks.START + overview(tiling, chosen, title, unit, "map.svg")
-    source += "".join(frame(tiling, one, title, unit) for one in tiling.tiles)
-    made = opened(typeset(source, {"map.svg": map_picture(tiling, chosen.outlines)}))
+    frames = tuple(frame(tiling, one, title, unit) for one in tiling.tiles)
+    first = first_page(layout, title, "A4 paper")
+    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, title, unit),), frames)))
     front = len(made) - len(tiling.tiles)
-    assert front >= 1
+    assert front >= 2
     for number, page in enumerate(made):
         assert collisions(page) == []
         assert min(sizes(page)) >= 7.99
@@ -206,10 +207,10 @@ def test_on_the_map_of_very_many_pages_rows_and_columns_are_still_told_apart(wid
     )
     line = Curve.polyline([0j, complex(wide, high)])
     chosen = Chosen(("original",), (), (line,), (), (), ())
-    source = marks.START + overview(tiling, chosen, "roll", "mm", "map.svg")
-    made = opened(typeset(source, {"map.svg": map_picture(tiling, chosen.outlines)}))
-    assert collisions(made[0]) == []
-    assert {"1", "A"} <= {word for word, _ in words(made[0])}
+    first = first_page(tiling.layout, "roll", "A4 paper")
+    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, "roll", "mm"),), ())))
+    assert collisions(made[1]) == []
+    assert {"1", "A"} <= {word for word, _ in words(made[1])}
 
 
 def test_the_overview_of_a_nest_tells_which_pages_a_piece_is_on(fitted, handout) -> None:

@@ -18,7 +18,7 @@ from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import read_mini
 from svgfit.render.pdf.parts import parts
 from svgfit.render.pdf.picture import full_size
-from svgfit.render.pdf.typesetting import typeset
+from svgfit.render.pdf.typesetting import FullSize, typeset
 from tests.render.pdf.reading import collisions, opened, outside, point, sizes, words
 
 DEMOS = Path(__file__).parents[3] / "demo_svgs"
@@ -112,7 +112,7 @@ def test_words_that_reach_beyond_a_picture_make_it_larger():
     wide = picture.label(("a word that is far too long for it",), 8 + 0j, 1 + 0j).drawn()
     assert picture.drawn().width == 20.0
     assert wide.width > 40
-    assert b"translate(" in picture.label(("a word that is far too long for it",), -8 + 0j, -1 + 0j).drawn().svg
+    assert "translate(" in picture.label(("a word that is far too long for it",), -8 + 0j, -1 + 0j).drawn().svg
 
 
 def test_no_word_of_a_small_mini_is_cut_off():
@@ -124,8 +124,12 @@ def test_no_word_of_a_small_mini_is_cut_off():
 
 
 def test_a_word_on_a_line_would_be_found():
-    made = opened(typeset("#set page(margin: 20mm)\nhinge #place(dy: -2mm, line(length: 50mm))"))
-    assert collisions(made[0])
+    word = '<text x="5" y="20" font-size="6">hinge</text>'
+    for y, found in ((18, True), (30, False)):
+        line = f'<path d="M0 {y}h50" stroke="#000"/>'
+        page = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 50 50">{word}{line}</svg>'
+        made = opened(typeset("drawing", FullSize(50.0, 50.0), {"page.svg": page.encode()}))
+        assert bool(collisions(made[0])) is found
 
 
 @pytest.mark.slow

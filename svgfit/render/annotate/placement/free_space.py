@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex
+from svgfit.geometry.box import Box, box_around, box_contains, longer_side
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
-from svgfit.render.annotate.placement.occupancy import Box, Field, sample
+from svgfit.render.annotate.placement.occupancy import Field, sample
 from svgfit.render.annotate.scene import Scene
 
 _BETWEEN = 45.0
@@ -47,8 +48,7 @@ def _shut(scene: Scene) -> list[tuple[Box, Curve]]:
     if not own:
         return []
     shut = [(curve.bounds(), curve) for curve in own]
-    lefts, tops, rights, bottoms = zip(*(box for box, _ in shut), strict=True)
-    frame = (min(lefts), min(tops), max(rights), max(bottoms))
+    frame = box_around(box for box, _ in shut)
     for curve in scene.occupied:
         box = curve.bounds() if curve.is_closed(1e-3) else None
         if box and not (box[0] < frame[0] and box[1] < frame[1] and box[2] > frame[2] and box[3] > frame[3]):
@@ -59,23 +59,15 @@ def _shut(scene: Scene) -> list[tuple[Box, Curve]]:
 def _large(shut: Sequence[tuple[Box, Curve]], least: float) -> list[Curve]:
     """The shapes with hollows to speak of; not those within another (a stitch line in its cut line, a pocket)."""
     found: list[tuple[Box, Curve]] = []
-    for box, curve in sorted(shut, key=lambda pair: -_side(pair[0])):
-        if _side(box) > least and not any(_holds(other, box) for other, _ in found):
+    for box, curve in sorted(shut, key=lambda pair: -longer_side(pair[0])):
+        if longer_side(box) > least and not any(box_contains(other, box) for other, _ in found):
             found.append((box, curve))
     return [curve for _, curve in found]
 
 
-def _holds(outer: Box, inner: Box) -> bool:
-    return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
-
-
-def _side(box: Box) -> float:
-    return max(box[2] - box[0], box[3] - box[1])
-
-
 def _hull(curve: Curve) -> list[complex]:
     """The convex hull of a curve's points, closed (Andrew's monotone chain, from memory)."""
-    points: Complex = sample(curve.segments, max(_side(curve.bounds()) / 40, 1.0))
+    points: Complex = sample(curve.segments, max(longer_side(curve.bounds()) / 40, 1.0))
     ordered: list[complex] = points[np.lexsort((points.imag, points.real))].tolist()
     chains = [_chain(ordered), _chain(ordered[::-1])]
     return [*chains[0][:-1], *chains[1]]

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from svgfit.geometry import bezier
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 
-Box = tuple[float, float, float, float]
 _MOST_CELLS = 520
 """Along the longer side of the grid."""
 
@@ -181,7 +181,8 @@ def make_field(
     Without a page, the box of the curves is taken for one.
     """
     core = _joined(curves)
-    extent = _extent(core, [page] if page else [])
+    around = [*(curve.control_box() for curve in curves), *([page] if page else [])]
+    extent = box_around(around) if around else (0.0, 0.0, 0.0, 0.0)
     page = page or extent
     left, top, right, bottom = extent[0] - reach, extent[1] - reach, extent[2] + reach, extent[3] + reach
     cell = max(1.0, (max(right - left, bottom - top)) / _MOST_CELLS)
@@ -206,26 +207,8 @@ def sample(segments: Complex, step: float) -> Complex:
     return np.append(bezier.position(segments[index], t), segments[-1, 3])
 
 
-def joined_boxes(boxes: Iterable[Box]) -> Box:
-    """The box round boxes, of which there is one at least."""
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
-
-
 def _joined(curves: Sequence[Curve]) -> Complex:
     return np.concatenate([curve.segments for curve in curves]) if curves else np.zeros((0, 4), np.complex128)
-
-
-def _extent(segments: Complex, boxes: Sequence[Box]) -> Box:
-    """A box around control points and boxes: never smaller than what is drawn."""
-    lefts, tops, rights, bottoms = ([box[k] for box in boxes] for k in range(4))
-    if len(segments):
-        x, y = segments.real, segments.imag
-        lefts, tops = [*lefts, float(x.min())], [*tops, float(y.min())]
-        rights, bottoms = [*rights, float(x.max())], [*bottoms, float(y.max())]
-    if not lefts:
-        return (0.0, 0.0, 0.0, 0.0)
-    return min(lefts), min(tops), max(rights), max(bottoms)
 
 
 def _summed(taken: NDArray[np.bool_]) -> NDArray[np.int32]:

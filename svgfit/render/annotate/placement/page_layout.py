@@ -10,11 +10,12 @@ from itertools import combinations, pairwise
 
 from msgspec import Struct
 
+from svgfit.geometry.box import Box
 from svgfit.render.annotate.block import Block, draw
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.placement.free_space import blank_page, inside_of
-from svgfit.render.annotate.placement.occupancy import Box, Field
+from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.tables import all_blocks
 from svgfit.rules.lettering import SMALLEST_IN_DRAWING, TABLE_SHRINKS

@@ -1,4 +1,4 @@
-"""What the HTML page of ``svgfit picture`` tells: the drawing measured as drawn and, where it was, as adjusted."""
+"""Pictures of a drawing: a PNG, and an HTML page that tells what was measured as drawn and as adjusted."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from svgfit.app.run import Run
 from svgfit.app.seam_checks import seam_checks
 from svgfit.app.session import Session
 from svgfit.app.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
+from svgfit.geometry.box import Box
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
@@ -20,7 +21,7 @@ from svgfit.model.run import measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.html.page import Page, html
-from svgfit.render.html.sheet import Box, box_of, sheet, window_of
+from svgfit.render.html.sheet import box_of, chosen_parts, sheet, window_of
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
@@ -36,10 +37,43 @@ class Findings(Struct, frozen=True):
     notes: tuple[str, ...] = ()
 
 
-def picture_page(session: Session, parts: Sequence[str]) -> str:
-    """Write the page for a session's one drawing. What keeps its pieces from being measured becomes a note on it."""
+def check_layers(session: Session, layers: str | None) -> None:
+    """Raise Refusal for layers that a session's one drawing does not have."""
+    chosen_parts(session.only_drawing[0], layers)
+
+
+def picture_png(
+    session: Session, *, layers: str | None = None, width: int | None = None, dpi: float | None = None
+) -> bytes:
+    """Draw a session's one drawing on white, as a PNG.
+
+    Args:
+        session: one with one drawing.
+        layers: which of original, adjusted, measurements and working-lines are shown, such as "original,adjusted";
+            None: all there are.
+        width: pixels across; None: 1600.
+        dpi: pixels an inch, in place of ``width``: the picture then prints true to size.
+
+    Raises:
+        Refusal: for layers that are not there, and a picture without pixels or with far too many.
+    """
+    from svgfit.render.png import png  # here because the page needs none
+
+    drawing, tree = session.only_drawing
+    return png(drawing, tree.root, chosen_parts(drawing, layers), width=width, dpi=dpi)
+
+
+def picture_html(session: Session, *, layers: str | None = None) -> str:
+    """Write an HTML page, complete in itself, for a session's one drawing.
+
+    What keeps its pieces from being measured becomes a note on it. ``layers`` as for ``picture_png``.
+
+    Raises:
+        Refusal: for layers that are not there.
+    """
     (file,) = session.files
-    drawing, root = session.drawing(file), session.tree(file).root
+    drawing, tree = session.only_drawing
+    root, parts = tree.root, chosen_parts(drawing, layers)
     try:
         drawn = _measured(session)
         adjusted = _measured(session.narrowed(from_adjusted=True)) if ADJUSTED in parts else None
