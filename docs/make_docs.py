@@ -150,10 +150,21 @@ SAYS = {
 
 
 def importable() -> str:
-    """What svgfit.plugin offers, each with the first paragraph of its documentation."""
-    module = importlib.import_module("svgfit.plugin")
+    """What svgfit.plugin and its parts offer, each with the first paragraph of its documentation."""
+    from svgfit.plugin import PARTS
+
+    tables = [_offered("svgfit.plugin", {*PARTS, "rules"})]
+    for part in PARTS:
+        module = importlib.import_module(f"svgfit.plugin.{part}")
+        said = (module.__doc__ or "").split("\n")[0]
+        tables += [f"### `from svgfit.plugin import {part}`", said, _offered(module.__name__, set())]
+    return "\n\n".join(tables)
+
+
+def _offered(name: str, left_out: set[str]) -> str:
+    module = importlib.import_module(name)
     rows = ["| name | what it is |", "| --- | --- |"]
-    for name in module.__all__:
+    for name in (each for each in module.__all__ if each not in left_out):
         text = SAYS.get(name) or inspect.cleandoc(getattr(module, name).__doc__ or "").split("\n\n")[0]
         rows.append(f"| `{name}` | {' '.join(text.replace('``', '`').split()).replace('|', '&#124;')} |")
     return "\n".join(rows)

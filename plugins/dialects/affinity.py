@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl, is_group
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 SPACE = "http://www.serif.com/"
 
@@ -14,7 +19,7 @@ def speaks(root: Any) -> bool:
 
 def layer(element: Any) -> LayerFacts | None:
     """A group with a name; nothing says that it is hidden or locked."""
-    name = (element.get("{" + SPACE + "}id") or given_name(element)) if is_group(element) else None
+    name = (element.get("{" + SPACE + "}id") or naming.given_name(element)) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 
 

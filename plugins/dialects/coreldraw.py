@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 
 def speaks(root: Any) -> bool:
@@ -12,7 +17,7 @@ def speaks(root: Any) -> bool:
 
 def layer(element: Any) -> LayerFacts | None:
     """A marked group; nothing says that it is hidden or locked."""
-    name = given_name(element) if _marked(element) else None
+    name = naming.given_name(element) if _marked(element) else None
     return LayerFacts(name) if name else None
 
 

@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 
 def speaks(root: Any) -> bool:
@@ -14,7 +19,7 @@ def speaks(root: Any) -> bool:
 def layer(element: Any) -> LayerFacts | None:
     """A group with an id that is not the frame."""
     name = element.get("id")
-    if not name or not is_group(element) or _frame(element):
+    if not name or not naming.is_group(element) or _frame(element):
         return None
     bare, under, count = name.rpartition("_")
     if under and bare and count.isdigit():

@@ -7,7 +7,12 @@ name is ``data-name``, else the id: ``_x2F_`` stands for a character, ``_`` for 
 from itertools import islice
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group, spaced, title_of
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 SPACE = "http://ns.adobe.com/AdobeIllustrator/10.0/"
 AI = "{" + SPACE + "}"
@@ -24,7 +29,7 @@ def speaks(root: Any) -> bool:
 
 def layer(element: Any) -> LayerFacts | None:
     """A marked group; where no group is marked, one with a name of its own."""
-    if not is_group(element):
+    if not naming.is_group(element):
         return None
     marked = element.get(AI + "layer") == "yes"
     if not marked and _marks(element):
@@ -32,7 +37,7 @@ def layer(element: Any) -> LayerFacts | None:
     own = element.get("id") or ""
     if not marked and (own.startswith("XMLID_") or not (own or element.get("data-name"))):
         return None  # an id that the program made for itself
-    name = element.get("data-name") or title_of(element) or spaced(own)
+    name = element.get("data-name") or naming.title_of(element) or naming.spaced(own)
     return LayerFacts(name, element.get(AI + "visible") == "no", element.get(AI + "editable") == "no")
 
 

@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, given_name, hookimpl
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 INKSCAPE = "{http://www.inkscape.org/namespaces/inkscape}"
 INSENSITIVE = (
@@ -20,7 +25,7 @@ def layer(element: Any) -> LayerFacts | None:
     """Name, and whether it is locked; hiding is plain CSS, which the reader looks at itself."""
     if element.get(INKSCAPE + "groupmode") != "layer":
         return None
-    name = element.get(INKSCAPE + "label") or given_name(element) or ""
+    name = element.get(INKSCAPE + "label") or naming.given_name(element) or ""
     return LayerFacts(name, locked=any(element.get(key) in ("true", "1") for key in INSENSITIVE))
 
 

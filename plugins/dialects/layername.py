@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 SPACES = ("http://vectornator.io", "http://taptrix.com/inkpad/svg_extensions")
 
@@ -15,7 +20,7 @@ def speaks(root: Any) -> bool:
 def layer(element: Any) -> LayerFacts | None:
     """A named group; single shapes carry the attribute too and are no layers."""
     name = None
-    if is_group(element):
+    if naming.is_group(element):
         name = next((found for space in SPACES if (found := element.get("{" + space + "}layerName"))), None)
     return LayerFacts(name) if name else None
 

@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl, title_of
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 PAGES = ("Page", "Slide", "SlideGroup", "Master_Slide", "BackgroundObjects")
 
@@ -14,7 +19,7 @@ def speaks(root: Any) -> bool:
 
 def layer(element: Any) -> LayerFacts | None:
     """A titled object; pages are none."""
-    name = None if element.get("class") in PAGES else title_of(element)
+    name = None if element.get("class") in PAGES else naming.title_of(element)
     return LayerFacts(name) if name else None
 
 

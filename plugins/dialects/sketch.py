@@ -2,7 +2,12 @@
 
 from typing import Any
 
-from svgfit.plugin import Dialect, LayerFacts, hookimpl, is_group, title_of, unescaped
+from svgfit.plugin import (
+    Dialect,
+    LayerFacts,
+    hookimpl,
+    naming,
+)
 
 TYPE = "{http://www.bohemiancoding.com/sketch/ns}type"
 
@@ -19,11 +24,11 @@ def speaks(root: Any) -> bool:
 def layer(element: Any) -> LayerFacts | None:
     """A named group that is neither page nor artboard."""
     own = element.get("id") or ""
-    if not is_group(element) or element.get(TYPE) in ("MSPage", "MSArtboardGroup"):
+    if not naming.is_group(element) or element.get(TYPE) in ("MSPage", "MSArtboardGroup"):
         return None
     if own.startswith(("Page-", "Artboard")) or own == "Page" or _wraps(element):
         return None
-    name = title_of(element) or unescaped(own).replace("-", " ")
+    name = naming.title_of(element) or naming.unescaped(own).replace("-", " ")
     return LayerFacts(name) if name else None
 
 

@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Annotation,
     Check,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -16,23 +17,18 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Refusal,
-    ReshapedArmhole,
-    SewnRow,
-    Underarm,
-    armhole_row,
+    StepFacts,
+    Words,
+    armholes,
     at_least,
     at_most,
     both_ways,
     hookimpl,
-    lower_armhole,
     refuse_crossing,
     rules,
-    scoop_armhole,
-    sewn_length,
-    sewn_row,
+    sewing,
     smallest_movement,
     swap,
-    underarm_of,
 )
 
 HOLDS = 0.01
@@ -71,11 +67,11 @@ def run(job: Job) -> Outcome:
 # -- which armhole ---------------------------------------------------------------------------------------------------
 
 
-def _row(job: Job) -> SewnRow:
+def _row(job: Job) -> sewing.SewnRow:
     """The armhole asked for, else the one that the seam map sews a sleeve into, else that of the one front and back."""
     if "armhole" in job.values:
-        return _whole(job, sewn_row(job.pieces, job.values["armhole"], job.seams))
-    rows = [armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
+        return _whole(job, sewing.sewn_row(job.pieces, job.values["armhole"], job.seams))
+    rows = [sewing.armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
     found = {tuple((part.piece.name, part.edge) for part in row.parts): row for row in rows if row is not None}
     if len(found) > 1:
         names = " and ".join("+".join(f"{name}/{edge}" for name, edge in key) for key in found)
@@ -88,10 +84,10 @@ def _row(job: Job) -> SewnRow:
             "it takes the front and the back of one armhole together, and they are not both here",
             "give both drawings, or say which edges with armhole=Front/armhole+Back/armhole",
         )
-    return sewn_row(job.pieces, [(side[0].name, "armhole") for side in sides], job.seams)
+    return sewing.sewn_row(job.pieces, [(side[0].name, "armhole") for side in sides], job.seams)
 
 
-def _whole(job: Job, row: SewnRow) -> SewnRow:
+def _whole(job: Job, row: sewing.SewnRow) -> sewing.SewnRow:
     """The row, if it has two ends on two pieces."""
     if len({part.piece.name for part in row.parts}) < 2:
         names = "+".join(f"{part.piece.name}/{part.edge}" for part in row.parts)
@@ -101,26 +97,30 @@ def _whole(job: Job, row: SewnRow) -> SewnRow:
     return row
 
 
-def _underarms(job: Job, row: SewnRow) -> tuple[Underarm, Underarm]:
+def _underarms(job: Job, row: sewing.SewnRow) -> tuple[armholes.Underarm, armholes.Underarm]:
     """Both ends of the row: the armholes' lower ends, each with its side seam."""
     first, last = row.parts[0], row.parts[-1]
     ends = (first, not first.turned), (last, last.turned)
-    one, two = (underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
+    one, two = (armholes.underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
     return one, two
 
 
 # -- how much --------------------------------------------------------------------------------------------------------
 
 
-def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[ReshapedArmhole, ReshapedArmhole]:
-    change: Callable[[Underarm, float], ReshapedArmhole] = lower_armhole if by == "lower" else scoop_armhole
+def _both(
+    job: Job, ends: tuple[armholes.Underarm, armholes.Underarm], by: str, amount: float
+) -> tuple[armholes.ReshapedArmhole, armholes.ReshapedArmhole]:
+    change: Callable[[armholes.Underarm, float], armholes.ReshapedArmhole] = (
+        armholes.lower_armhole if by == "lower" else armholes.scoop_armhole
+    )
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:
         raise job.refuse(f"{refusal.where.rpartition(': ')[2]}: {refusal.what}", refusal.todo) from None
 
 
-def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[str, float]:
+def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armholes.Underarm]) -> tuple[str, float]:
     """By lowering or scooping, and how much: as asked, or the least that gives the length asked."""
     for by in ("lower", "scoop"):
         if by in job.values:
@@ -138,7 +138,7 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
         except Refusal:
             return None
         return sum(
-            sewn_length(one.under.piece, one.under.edge) - sewn_length(was.piece, was.edge)
+            sewing.sewn_length(one.under.piece, one.under.edge) - sewing.sewn_length(was.piece, was.edge)
             for one, was in zip(done, ends, strict=True)
         )
 
@@ -158,7 +158,9 @@ def _amount(job: Job, row: SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[st
 # -- what came of it -------------------------------------------------------------------------------------------------
 
 
-def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool, unit: str) -> tuple[Check, ...]:
+def _checks(
+    before: tuple[armholes.Underarm, armholes.Underarm], after: list[armholes.Underarm], *, seams: bool, unit: str
+) -> tuple[Check, ...]:
     """Whether the side seams are as equal as they were, and the halves still meet smoothly at the underarm."""
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
@@ -180,17 +182,17 @@ def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: 
     return tuple(checks)
 
 
-def _length(pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+def _length(pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
     """Every part's length as sewn, by the piece's name."""
     found: list[tuple[str, float]] = []
     for part in row.parts:
         old = part.piece
         piece = next(one for one in pieces if (one.file, one.name, one.size) == (old.file, old.name, old.size))
-        found.append((f"{piece.name} {part.edge} length", sewn_length(piece, part.edge)))
+        found.append((f"{piece.name} {part.edge} length", sewing.sewn_length(piece, part.edge)))
     return tuple(found)
 
 
-def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Check, ...]:
+def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[Check, ...]:
     """Whether the length asked was met."""
     if "length" not in job.values:
         return ()
@@ -200,7 +202,7 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[Ch
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
     parts = _length(pieces, row)
     got = [*parts, ("armhole length", sum(length for _, length in parts))]
     for title, measured in job.measure(pieces, job.seams).items():
@@ -208,6 +210,59 @@ def _got(job: Job, pieces: tuple[Piece, ...], row: SewnRow) -> tuple[tuple[str, 
         if sleeve.kind == "sleeve":
             got += [(f"{sleeve.name} cap ease", one.value) for one in measured if one.name == "cap ease"]
     return tuple(got)
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+TRACE = "Lay the piece on new paper and draw round it."
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how an armhole is lowered, raised or hollowed, front and back alike."""
+    amount = facts.moved[0] if facts.moved else facts.aside
+    inwards = facts.lies[:1] != ("outside",)
+    figure = facts.length(amount)
+    first = f" First mark where the new curve begins: {facts.begins}." if facts.begins else ""
+    if "scoop" in facts.row.asked or facts.row.asked.get("by") == "scoop":
+        way = "into the piece" if inwards else "out of the piece"
+        draw = f"{TRACE}{first} Where the lower curve is deepest, mark a point {figure} {way}, square to the edge."
+        end = "through that point and into the old edge at both ends; the underarm point stays"
+    else:
+        way = "down" if inwards else "up"
+        mark = "Then mark" if first else "Mark"
+        draw = (
+            f"{TRACE}{first} {mark} the new underarm point on the side seam, {figure} {way} along it; on front and "
+            "back alike."
+        )
+        start = "where you marked its beginning" if first else "the upper armhole"
+        end = (
+            f"from {start} to the new point, running smoothly on from the old edge, and meet the side seam square there"
+        )
+    return Words(
+        "Adjust the armhole",
+        draw,
+        "",
+        "",
+        f"Draw the armhole anew (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
+        "from it.",
+        "Front and back change alike, so that the side seams stay equal. Then walk the cap against the new armhole: "
+        "its ease is another now.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "lower": ("lower the armhole by {}", "raise the armhole by {}"),
+        "scoop": ("hollow the armhole by {}", "fill the armhole out by {}"),
+        "length": "bring the whole armhole to {}",
+        "by=lower": "by moving the underarm point",
+        "by=scoop": "by hollowing the lower curve",
+        "armhole": "on {}",
+    },
+    begins_on="armhole",
+    words=_words,
+)
 
 
 @hookimpl
@@ -248,6 +303,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             one_of=(("lower", "scoop", "length"),),
             reaches=(
                 Reach("armhole depth", change="lower", keeps=("shoulder",)),

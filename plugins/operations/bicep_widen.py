@@ -13,6 +13,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Landmark,
     Mark,
@@ -24,23 +25,20 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Slash,
+    StepFacts,
+    Words,
     at_most,
-    bicep_level,
-    bicep_width,
     both_ways,
-    cap_apex,
-    cap_height,
+    edgework,
     hookimpl,
-    move_piece,
-    move_underarms_out,
     parts_moved,
     refuse_crossing,
     replace,
-    ride_along_edge,
     rules,
+    slash_words,
+    sleeves,
     smallest_movement,
     spread,
-    stretch_cap,
     swap,
     true,
     unkept_promises,
@@ -111,7 +109,7 @@ def run(job: Job) -> Outcome:
         raise job.refuse("over is for seams that blend in, and a slash to the hem has none", "leave over out")
     if how != "hem" and "reach" in job.values:
         raise job.refuse(f"reach is for truing a slash, and how={how} makes none", "leave reach out, or give how=hem")
-    wide = bicep_width(piece)
+    wide = sleeves.bicep_width(piece)
     amount = job.values["amount"] if "amount" in job.values else job.values["width"] - wide
     if abs(amount) < 1e-9:
         return Outcome(job.pieces, _got(job, job.pieces), warnings=(f"{piece.title}: the bicep is already that wide",))
@@ -151,17 +149,17 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
     out = amount / 2
     drop = 0.0
     if job.values["how"] == "underarm":
-        new = move_underarms_out(piece, out, over)
+        new = sleeves.move_underarms_out(piece, out, over)
     else:
         if job.values["how"] == "cap-length":
             drop = _drop(job, piece, out, over)
-        new = stretch_cap(piece, out, drop, over)
+        new = sleeves.stretch_cap(piece, out, drop, over)
     notes = [
         Annotation("arrow", piece.title, Curve.polyline([at, at + way]), length=out)
         for at, way in ((piece.landmark("underarm front"), out), (piece.landmark("underarm back"), -out))
     ]
     if drop:
-        top = piece.edge("cap").from_front().point(cap_apex(piece))
+        top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
         notes.append(Annotation("arrow", piece.title, Curve.polyline([top, top + 1j * drop]), length=drop))
     for side in ("front", "back"):
         seam = piece.edge(f"underarm {side}").from_front()
@@ -173,11 +171,11 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
 def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     """How far the cap top must come down (negative: go up) for the cap edge to keep its length."""
     wanted = piece.edge("cap").curve.length()
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return stretch_cap(piece, out, drop, over).edge("cap").curve.length()
+        return sleeves.stretch_cap(piece, out, drop, over).edge("cap").curve.length()
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -233,7 +231,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
 
 def _slashed(job: Job, piece: Piece) -> Widened:
     """how=hem: cut down the centre line from the cap edge to a hinge at the hem; the halves turn apart."""
-    top = piece.edge("cap").from_front().point(cap_apex(piece))
+    top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     hem = piece.edge("hem").curve
     met = hem.crossings(top, complex(top.real, top.imag + 1e5))
     if not met:
@@ -247,8 +245,8 @@ def _slashed(job: Job, piece: Piece) -> Widened:
     trued, openings = true(parted, job.values.get("reach"))
     # The underarm points sink a little; the bicep line stays where it was on the page.
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
-    home = back.then(Affine.shift(complex(0, bicep_level(piece)) - 1j * back.apply(sunk).imag))
-    turned = move_piece(trued, home)
+    home = back.then(Affine.shift(complex(0, sleeves.bicep_level(piece)) - 1j * back.apply(sunk).imag))
+    turned = edgework.move_piece(trued, home)
     set_back = tuple(
         replace(
             opening,
@@ -259,7 +257,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
         for opening in openings
     )
     new = _with_marks(piece, turned)
-    level = complex(top.real, bicep_level(piece))
+    level = complex(top.real, sleeves.bicep_level(piece))
     notes = [
         Annotation("slash", piece.title, Curve.polyline([top, hinge]), label="slash to widen the bicep"),
         Annotation("hinge", piece.title, point=hinge),
@@ -273,7 +271,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:
     """How far each half turns: so that the slash opens at the bicep line by the amount, or the bicep gets its width."""
-    deep = hinge.imag - bicep_level(piece)
+    deep = hinge.imag - sleeves.bicep_level(piece)
     if deep < 10:
         raise job.refuse("the hem lies too near to the bicep line to turn anything about it", "give another how")
     if "amount" in job.values:
@@ -286,7 +284,7 @@ def _angle(job: Job, piece: Piece, hinge: complex) -> float:
             )
         return math.asin(share)
     # Width over both turned underarm points: wide·cos(angle) + 2·deep·sin(angle).
-    wide, reach = bicep_width(piece), math.hypot(bicep_width(piece), 2 * deep)
+    wide, reach = sleeves.bicep_width(piece), math.hypot(sleeves.bicep_width(piece), 2 * deep)
     if job.values["width"] > reach:
         raise job.refuse(f"no turn about the hem makes the bicep wider than {at_most(reach)}", "give another how")
     angle = math.atan2(2 * deep, wide) - math.acos(job.values["width"] / reach)
@@ -321,11 +319,11 @@ def _with_marks(old: Piece, new: Piece) -> Piece:
         elif before.kind == "bicep line":
             marks.append(_bicep_line(before, old, new))
         elif before.kind == "shoulder notch" and before.at is not None:
-            marks.append(ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
+            marks.append(edgework.ride_along_edge(before, was, was.nearest(before.at)[0], cap, place(before.at)))
         else:
             marks.append(after)
     found = {mark.name: mark.at for mark in new.landmarks}
-    found["cap top"] = cap.point(cap_apex(new))
+    found["cap top"] = cap.point(sleeves.cap_apex(new))
     notch = old.find_landmark("shoulder notch")
     if notch is not None:
         found["shoulder notch"] = cap.point(place(notch))
@@ -350,9 +348,70 @@ def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
     named = [piece for piece in pieces if piece.title == job.piece.title]
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
     before = job.piece.edge("cap").curve.length()
-    got = [("bicep width", bicep_width(named[0])), ("cap height", cap_height(named[0]))]
+    got = [("bicep width", sleeves.bicep_width(named[0])), ("cap height", sleeves.cap_height(named[0]))]
     got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
     return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a sleeve is widened or narrowed at the bicep."""
+    if facts.openings:
+        way = "together until they overlap by" if facts.closes else "apart until the cut opens at the top by"
+        words = slash_words(
+            facts,
+            "Narrow the bicep" if facts.closes else "Widen the bicep",
+            f"Turn both halves about the hinge at the hem, {way} {facts.amounts}.",
+            "The underarm seams keep their length. The cap's edge is another, so its notches no longer meet the "
+            "armhole's: walk the cap along the armhole and mark them anew.",
+        )
+        return replace(words, true=f"{words.true} Draw the hem anew as well, in one smooth line across its hinge.")
+    return _words_uncut(facts)
+
+
+def _words_uncut(facts: StepFacts) -> Words:
+    """Say how a bicep is widened or narrowed at the underarm points, without a cut."""
+    how = facts.row.asked.get("how", "height")
+    wide = sum(facts.moved[:2]) >= 0
+    figure = facts.length(facts.moved[0]) if facts.moved else facts.length(facts.aside)
+    cap = {
+        "height": "The cap top stays: draw each half of the cap from it to the new point.",
+        "cap-length": "Draw each half of the cap from the new cap top to the new point: the edge keeps its length.",
+        "underarm": "Draw the cap below the notches to the new points; above them it stays.",
+    }.get(how, "Draw the cap to the new points.")
+    lower = ""
+    if how == "cap-length" and len(facts.moved) > 2:
+        down = "down" if facts.moved[2] >= 0 else "up"
+        lower = f" Mark the cap top {facts.length(facts.moved[2])} further {down} on the centre line."
+    end = "to the hem, which stays" if "over" not in facts.row.asked else "into the old seams"
+    return Words(
+        "Widen the bicep" if wide else "Narrow the bicep",
+        f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark each "
+        f"underarm point anew, {figure} {'out' if wide else 'in'}.{lower}",
+        "",
+        "",
+        f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
+        "The underarm seams lean otherwise now, and so do their corners at the hem: pin the seam, look at the hem "
+        "across it, and where it kinks draw it anew in one smooth line. The cap's edge is another too, so its notches "
+        "no longer meet the armhole's: walk the cap along the armhole and mark them anew.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("widen the bicep by {}", "narrow the bicep by {}"),
+        "width": "make the bicep {} wide",
+        "how=height": "keeping the cap's height",
+        "how=cap-length": "keeping the length of the cap's edge",
+        "how=underarm": "moving only the underarm points and the cap below the notches",
+        "how=hem": "with a cut from the cap to the hem",
+        "over": "running out {} down the underarm seams",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
 
 
 @hookimpl
@@ -392,6 +451,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "width"),),
             reaches=MANNERS,

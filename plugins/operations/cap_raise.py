@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -16,13 +17,15 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Slash,
+    StepFacts,
+    Words,
     at_most,
-    bicep_level,
     both_ways,
-    cap_height,
     hookimpl,
     most_of,
     rules,
+    slash_words,
+    sleeves,
     spread,
     swap,
     true,
@@ -34,12 +37,12 @@ def run(job: Job) -> Outcome:
     """Slash, shift, true; then measure."""
     piece = job.piece
     assert piece is not None
-    height = cap_height(piece)
+    height = sleeves.cap_height(piece)
     amount = job.values["amount"] if "amount" in job.values else job.values["height"] - height
     if abs(amount) < 1e-9:
         return Outcome(job.pieces, _got(piece), warnings=(f"{piece.title}: the cap is already that high",))
     at = _slash_height(job, piece, height, amount)
-    level = bicep_level(piece)
+    level = sleeves.bicep_level(piece)
     left, _, right, _ = piece.outline().bounds()
     slash = Slash((complex(right + 10, level - at), complex(left - 10, level - at)), moves=piece.landmark("cap top"))
     parted = spread(piece, slash, Affine.shift(complex(0, -amount)))
@@ -67,7 +70,7 @@ def run(job: Job) -> Outcome:
 
 def _high(piece: Piece) -> tuple[str, ...]:
     """A warning of a cap that few arms take."""
-    height = cap_height(piece)
+    height = sleeves.cap_height(piece)
     if height <= rules.caps.HIGHEST_USUAL + 0.01:
         return ()
     return (f"{piece.title}: the cap is now {both_ways(height)} high, higher than most arms take; check the number",)
@@ -80,7 +83,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             f"the cap would be {both_ways(height + amount)} high, more than any arm from shoulder tip to bicep line",
             "check the number and its unit",
         )
-    level = bicep_level(piece)
+    level = sleeves.bicep_level(piece)
     notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
     highest = max(notches, default=0.0)
     if amount < 0 and notches and height + amount <= highest:
@@ -111,7 +114,43 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
 
 
 def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
-    return (("cap height", cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
+    return (("cap height", sleeves.cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cap is cut and its top slid along the grain."""
+    down = facts.closes
+    way = "down, over the other part," if down else "up, away from the other part,"
+    return slash_words(
+        facts,
+        "Lower the cap" if down else "Raise the cap",
+        f"Slide the shaded part {way} by {facts.amounts}, along the grain: the centre line stays one straight line.",
+        "The bicep keeps its width. A "
+        + (
+            "lower cap is shorter along its edge, and the sleeve lifts"
+            if down
+            else "higher cap is longer along its edge"
+        )
+        + (
+            " too: look at the cap ease below."
+            if "cap ease" in facts.figures
+            else " too: measure it against its armhole before you sew."
+        ),
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("raise the cap by {}", "lower the cap by {}"),
+        "height": "make the cap {} high",
+        "at": "cutting {} above the bicep line",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
 
 
 @hookimpl
@@ -134,6 +173,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "height"),),
             reaches=(

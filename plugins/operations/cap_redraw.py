@@ -9,39 +9,25 @@ from msgspec import Struct
 
 from svgfit.plugin import (
     Annotation,
-    CapEdge,
     Curve,
-    HemSlash,
+    Instructions,
     Job,
     Operation,
     Outcome,
     Parameter,
     Piece,
     Reach,
-    RedrawnCap,
+    StepFacts,
+    Words,
     at_least,
     at_most,
-    bicep_width,
     both_ways,
-    cap_gains,
-    cap_halves,
-    cap_height,
-    cap_range,
     format_length,
-    furthest_outwards,
-    hem_slash,
     hookimpl,
-    overhang,
-    prepare_cap,
-    raise_needed,
-    redraw_cap,
     rules,
-    shoulder_point,
+    sewing,
+    sleeves,
     swap,
-    times_tighter,
-    why_unsewn,
-    widening_needed,
-    with_redrawn_cap,
 )
 
 
@@ -62,37 +48,37 @@ def run(job: Job) -> Outcome:
     piece = job.piece
     assert piece is not None
     whole = _whole(job)
-    cap = prepare_cap(piece, whole=whole)
+    cap = sleeves.prepare_cap(piece, whole=whole)
     goal = _goal(job, piece)
     new = _recurved(cap, goal, goal.end)
     if new is None:
         raise _out_of_reach(job, cap, goal, whole=whole)
-    out = furthest_outwards(cap, new.curve)
+    out = sleeves.furthest_outwards(cap, new.curve)
     allowed = job.values.get("outwards", rules.caps.REDRAWN_AT_MOST if "ease" in job.values else None)
     if allowed is not None and out > allowed + 1e-6:
         raise _choices(job, cap, goal, out, allowed, whole=whole)
     warnings, slash = [*goal.warnings], None
     if out > rules.caps.REDRAWN_SIMPLY and "outwards" not in job.values:
-        slash = hem_slash(piece, _gain(cap, new))
+        slash = sleeves.hem_slash(piece, _gain(cap, new))
         warnings.append(f"{piece.title}: {_far(out, slash)}")
     warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
-    after = with_redrawn_cap(cap, new)
+    after = sleeves.with_redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
     return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
 
 
-def _misshapen(cap: CapEdge, new: RedrawnCap) -> list[str]:
+def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
     """What is odd about the new edge's shape: told whatever was asked."""
     told: list[str] = []
-    if lean := overhang(cap, new):
+    if lean := sleeves.overhang(cap, new):
         told.append(
             f"the redrawn cap overhangs: above a neck its side leans outwards by {math.degrees(lean):.0f}°, and no "
             "armhole takes such a cap; ask for less, or change the cap height (cap-raise) or the bicep (bicep-widen)"
         )
     if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
         told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := times_tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
+    if (times := sleeves.times_tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
         told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
     return told
 
@@ -106,14 +92,14 @@ def _whole(job: Job) -> bool:
 
 def _goal(job: Job, piece: Piece) -> Goal:
     share = job.values["share-back"]
-    front, back = (half.length() for half in cap_halves(piece))
+    front, back = (half.length() for half in sleeves.cap_halves(piece))
     length = front + back
     if "ease" not in job.values:
         end = job.values["cap-length"] if "cap-length" in job.values else length + job.values["amount"]
         return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
     if "cap ease" not in measured:
-        why, todo = why_unsewn(job.pieces)
+        why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     ease, words = measured["cap ease"], "cap ease"
     sides = measured.get("cap ease front"), measured.get("cap ease back")
@@ -126,15 +112,15 @@ def _goal(job: Job, piece: Piece) -> Goal:
     return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (told,))
 
 
-def _recurved(cap: CapEdge, goal: Goal, end: float) -> RedrawnCap | None:
-    return redraw_cap(cap, *cap_gains(cap, shoulder_point(cap.piece), *goal.gains(end)))
+def _recurved(cap: sleeves.CapEdge, goal: Goal, end: float) -> sleeves.RedrawnCap | None:
+    return sleeves.redraw_cap(cap, *sleeves.cap_gains(cap, sleeves.shoulder_point(cap.piece), *goal.gains(end)))
 
 
-def _gain(cap: CapEdge, new: RedrawnCap) -> float:
+def _gain(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> float:
     return sum(new.halves) - sum(cap.halves)
 
 
-def _far(out: float, slash: HemSlash | None) -> str:
+def _far(out: float, slash: sleeves.HemSlash | None) -> str:
     text = f"the cap's edge moves {both_ways(out)} outwards, more than {both_ways(rules.caps.REDRAWN_SIMPLY)}"
     if slash is None:
         return text
@@ -144,23 +130,23 @@ def _far(out: float, slash: HemSlash | None) -> str:
     )
 
 
-def _choices(job: Job, cap: CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
+def _choices(job: Job, cap: sleeves.CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
     """The refusal that lists what else would do, each with what it costs."""
     piece, wanted = cap.piece, sum(goal.gains(goal.end))
     ways: list[str] = []
-    if (up := raise_needed(piece, wanted)) is not None:
+    if (up := sleeves.raise_needed(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
-    if (wider := widening_needed(piece, wanted)) is not None:
+    if (wider := sleeves.widening_needed(piece, wanted)) is not None:
         ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
-    if (slash := hem_slash(piece, wanted)) is not None:
+    if (slash := sleeves.hem_slash(piece, wanted)) is not None:
         ways.append(
             f"slash down the centre to a hinge at the hem, opened {both_ways(slash.opening)}, "
             f"which costs the bicep {both_ways(slash.bicep)} (bicep-widen how=hem)"
         )
     if not whole:
-        every = prepare_cap(piece, whole=True)
+        every = sleeves.prepare_cap(piece, whole=True)
         other = _recurved(every, goal, goal.end)
-        further = furthest_outwards(every, other.curve) if other is not None else out
+        further = sleeves.furthest_outwards(every, other.curve) if other is not None else out
         if further < out - 0.5:
             ways.append(f"redraw the whole cap, {both_ways(further)} outwards (within=whole)")
     ways.append("or allow it with outwards")
@@ -171,9 +157,9 @@ def _choices(job: Job, cap: CapEdge, goal: Goal, out: float, allowed: float, *, 
     )
 
 
-def _out_of_reach(job: Job, cap: CapEdge, goal: Goal, *, whole: bool) -> Exception:
-    shoulder = shoulder_point(cap.piece)
-    found = cap_range(cap, lambda end: cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
+def _out_of_reach(job: Job, cap: sleeves.CapEdge, goal: Goal, *, whole: bool) -> Exception:
+    shoulder = sleeves.shoulder_point(cap.piece)
+    found = sleeves.cap_range(cap, lambda end: sleeves.cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
     part = "the whole cap" if whole else "the cap between its notches"
     reaches = (
         f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
@@ -188,7 +174,7 @@ def _out_of_reach(job: Job, cap: CapEdge, goal: Goal, *, whole: bool) -> Excepti
     )
 
 
-def _notes(piece: Piece, cap: CapEdge, slash: HemSlash | None) -> tuple[Annotation, ...]:
+def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -> tuple[Annotation, ...]:
     """The edge as it was; beside it the slash that would do instead."""
     old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
     if slash is None:
@@ -208,7 +194,52 @@ def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: 
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - before.edge("cap").curve.length())]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
-    return (*got, ("cap height", cap_height(after)), ("bicep width", bicep_width(after)), ("furthest outwards", out))
+    return (
+        *got,
+        ("cap height", sleeves.cap_height(after)),
+        ("bicep width", sleeves.bicep_width(after)),
+        ("furthest outwards", out),
+    )
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cap is drawn fuller or flatter between fixed points."""
+    got = facts.row.got
+    gained = got.get("cap length gained", 0.0)
+    way = facts.lies[0] if len(facts.lies) == 1 else "beside"
+    whole = facts.row.asked.get("within", "notches") == "whole"
+    where = "from underarm point to underarm point" if whole else "from the front notch to the lower back notch"
+    below = "" if whole else " Below the notches the old edge stays."
+    longer = f"{facts.length(gained)} {'longer' if gained >= 0 else 'shorter'}"
+    return Words(
+        "Redraw the cap",
+        f"Lay the sleeve on new paper, pin it at both underarm points and draw round it. Mark the cap top: cap height "
+        f"and bicep width stay. The new edge is to be {longer} than this one.",
+        "",
+        "",
+        f"Draw the new edge (heavy) {where}, {way} the old (dotted): {facts.length(facts.aside)} from it where "
+        f"they lie farthest apart, running smoothly into it at both ends.{below} Stand a tape measure on its edge "
+        f"along the whole cap: it must show {facts.got('cap length')}.",
+        "Only the edge changes here, so what the tape shows is what counts, not how far the pencil moved.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "ease": ("draw the cap {} longer than its armhole", "draw the cap {} shorter than its armhole"),
+        "cap-length": "draw the edge of the cap {} long",
+        "amount": ("draw the edge of the cap {} longer", "draw the edge of the cap {} shorter"),
+        "within=notches": "between the notches only",
+        "within=whole": "over its whole length",
+        "share-back": "with {} of it in the back",
+        "outwards": "at most {} outwards",
+    },
+    tells_farthest=True,
+    words=_words,
+)
 
 
 @hookimpl
@@ -253,6 +284,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("ease", "cap-length", "amount"),),
             reaches=tuple(

@@ -12,6 +12,7 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Opening,
     Operation,
@@ -21,22 +22,23 @@ from svgfit.plugin import (
     Reach,
     Refusal,
     Slash,
+    StepFacts,
     TruingMethod,
+    Words,
     at_least,
     at_most,
-    bicep_level,
-    bicep_width,
     both_ways,
-    cap_height,
     hookimpl,
     parts_moved,
     rules,
+    sewing,
+    slash_words,
+    sleeves,
     smallest_movement,
     spread,
     swap,
     true,
     unkept_promises,
-    why_unsewn,
 )
 
 SEARCHED = tuple(
@@ -153,7 +155,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
     hinge = seam.point(seam.at_length(drop)) if drop > 0 else underarm
     cap = piece.edge("cap").from_front()
     above, below = complex(x, top.imag - 50.0), complex(x, hinge.imag)
-    met = cap.crossings(above, complex(x, bicep_level(piece) + 1000.0))
+    met = cap.crossings(above, complex(x, sleeves.bicep_level(piece) + 1000.0))
     if not met:
         raise job.refuse(f"the slash at {job.values['at']:g} misses the cap edge", "use an at between 0.05 and 0.95")
     end = cap.point(min(met, key=lambda t: cap.point(t).imag))
@@ -213,7 +215,7 @@ def _armholes(job: Job) -> float:
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:
-        why, todo = why_unsewn(job.pieces)
+        why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
     return measured["cap length"] - measured["cap ease"]
 
@@ -223,7 +225,38 @@ def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tu
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - before)]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
-    return (*got, ("cap height", cap_height(piece)), ("bicep width", bicep_width(piece)))
+    return (*got, ("cap height", sleeves.cap_height(piece)), ("bicep width", sleeves.bicep_width(piece)))
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how the lower corners of a cap are turned."""
+    way = (
+        "inwards, over the rest, until its cut edge overlaps by" if facts.closes else "outwards until the cut opens by"
+    )
+    return slash_words(
+        facts,
+        "Take ease out of the cap" if facts.closes else "Add ease to the cap",
+        f"Turn each shaded corner about its hinge {way} {facts.amounts}, straight across between the cut ends.",
+        "What the paper moves is not what the edge gains: the corner moves mostly across the seam. So the edge is "
+        "measured after it is trued, and that figure counts.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "amount": ("open the cap by {} in all", "close the cap by {} in all"),
+        "ease": ("bring the cap to {} more than its armhole", "bring the cap to {} less than its armhole"),
+        "cap-length": "bring the edge of the cap to {}",
+        "at": "cutting down from {} of the way from the underarm point to the centre line",
+        "drop": "turning about a point {} down the underarm seam",
+        "share-back": "with {} of it in the back",
+        "reach": "redrawing at most {} on each side of a cut",
+    },
+    words=_words,
+)
 
 
 @hookimpl
@@ -266,6 +299,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 REACH,
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("amount", "ease", "cap-length"),),
             reaches=(

@@ -6,20 +6,21 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Edge,
+    Instructions,
     Job,
     Opening,
     Operation,
     Outcome,
     Parameter,
     Piece,
+    StepFacts,
+    Words,
     both_ways,
-    bridged_gaps,
-    find_flaws,
+    edgework,
     hookimpl,
     refuse_crossing,
     replace,
     swap,
-    true_flaw,
     unkept_promises,
 )
 
@@ -33,10 +34,10 @@ def run(job: Job) -> Outcome:
     openings: list[Opening] = []
     while True:
         start, end = _stretch(job, edge, before)
-        flaws = bridged_gaps(edge, piece.gaps) or find_flaws(edge.curve, start, end, piece.darts)
+        flaws = edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
         if not flaws:
             break
-        edge, opening = true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
+        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
         openings.append(opening)
         piece = _put(piece, edge)
     if not openings:
@@ -67,7 +68,7 @@ def _put(piece: Piece, edge: Edge) -> Piece:
     """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
     edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
     old = piece.edge(edge.name)
-    gaps = tuple(gap for gap in piece.gaps if not bridged_gaps(old, (gap,)))
+    gaps = tuple(gap for gap in piece.gaps if not edgework.bridged_gaps(old, (gap,)))
     marks = tuple(
         replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
         if mark.edge == edge.name and mark.at is not None
@@ -75,6 +76,34 @@ def _put(piece: Piece, edge: Edge) -> Piece:
         for mark in piece.marks
     )
     return replace(piece, edges=edges, gaps=gaps, marks=marks)
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a flaw in an edge is redrawn."""
+    edge = facts.row.asked.get("edge", "edge")
+    off = f", at most {facts.length(facts.aside)} off the old line" if facts.aside > 0.3 else ""
+    return Words(
+        f"True the {edge}",
+        f"Lay the piece on new paper and draw round it. Look along the {edge}: here it steps, gaps or kinks.",
+        "",
+        "",
+        f"Lay a curved ruler so that it runs into the edge on both sides of the flaw, through its middle, and draw the "
+        f"edge anew (heavy; dotted: as it was){off}.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "edge": "true the {}",
+        "from": "from {} along it",
+        "to": "to {} along it",
+        "reach": "redrawing at most {} on each side",
+    },
+    words=_words,
+)
 
 
 @hookimpl
@@ -91,6 +120,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("reach", "length", "how far is redrawn on each side of a flaw", default="20 mm", minimum=1.0),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("edge",),),
             open_outline=True,

@@ -7,27 +7,21 @@ from collections.abc import Iterable
 from svgfit.plugin import (
     Annotation,
     Curve,
+    Instructions,
     Job,
-    NotchPlace,
     Operation,
     Outcome,
     Parameter,
     Piece,
     Reach,
-    armhole_notches,
-    armhole_row,
+    StepFacts,
+    Words,
     both_ways,
-    cap_notches,
     hookimpl,
     rules,
-    sewn_distance,
-    sewn_length,
-    shoulder_at,
-    shoulder_point,
-    slide_notch,
+    sewing,
+    sleeves,
     swap,
-    why_unsewn,
-    with_shoulder_notch,
 )
 
 SIDES = ("front", "back")
@@ -54,13 +48,16 @@ def _now(pieces: tuple[Piece, ...], old: Piece) -> Piece:
 
 def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Annotation], list[str]]:
     """Front and back: the lower notch to the other seam's length, those above it as far from it as they were."""
-    row = armhole_row(sleeve, job.pieces, job.seams)
+    row = sewing.armhole_row(sleeve, job.pieces, job.seams)
     if row is None:
-        why, todo = why_unsewn(job.pieces)
+        why, todo = sewing.why_unsewn(job.pieces)
         raise job.refuse(f"it needs the armhole, and {why}", todo)
-    cap, armhole = cap_notches(sleeve), armhole_notches(row)
-    lengths = {"cap": sewn_length(sleeve, "cap"), "armhole": row.length}
-    middle = {"cap": sewn_distance(sleeve, "cap", shoulder_point(sleeve)), "armhole": shoulder_at(row)[0]}
+    cap, armhole = sewing.cap_notches(sleeve), sewing.armhole_notches(row)
+    lengths = {"cap": sewing.sewn_length(sleeve, "cap"), "armhole": row.length}
+    middle = {
+        "cap": sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)),
+        "armhole": sewing.shoulder_at(row)[0],
+    }
     seam = "cap" if job.values["to"] == "armhole" else "armhole"
     limits = {"front": middle[seam], "back": lengths[seam] - middle[seam]}
     pieces, notes, warnings, matched = job.pieces, list[Annotation](), list[str](), 0
@@ -86,7 +83,9 @@ def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Ann
     return pieces, notes, warnings
 
 
-def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[NotchPlace, ...], by: float, limit: float) -> None:
+def _refuse_beyond(
+    job: Job, side: str, seam: str, moving: tuple[sewing.NotchPlace, ...], by: float, limit: float
+) -> None:
     """Refuse what would carry a notch over the shoulder notch."""
     over = moving[-1].from_underarm + by - (limit - rules.notches.CLEAR_OF_ENDS)
     if over > 0:
@@ -97,11 +96,11 @@ def _refuse_beyond(job: Job, side: str, seam: str, moving: tuple[NotchPlace, ...
         )
 
 
-def _moved(pieces: tuple[Piece, ...], notch: NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
+def _moved(pieces: tuple[Piece, ...], notch: sewing.NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
     """A notch moved up from its underarm point, and the arrow that shows it."""
     piece = _now(pieces, notch.piece)
     mark = next(one for one in piece.marks if one == notch.mark)
-    piece, new = slide_notch(piece, mark, by * notch.way)
+    piece, new = sewing.slide_notch(piece, mark, by * notch.way)
     assert mark.at is not None
     assert new.at is not None
     arrow = Annotation("arrow", piece.title, Curve.polyline([mark.at, new.at]), length=by)
@@ -114,12 +113,12 @@ def _shoulder_notch(
     """The shoulder notch where the cap's back half has ``share`` of the ease; how far it went towards the front."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
-    row = armhole_row(sleeve, pieces, job.seams)
+    row = sewing.armhole_row(sleeve, pieces, job.seams)
     assert row is not None
-    whole = sewn_length(sleeve, "cap")
-    back = row.length - shoulder_at(row)[0] + share * (whole - row.length)
-    before, there = sewn_distance(sleeve, "cap", shoulder_point(sleeve)), whole - back
-    notches = cap_notches(sleeve)
+    whole = sewing.sewn_length(sleeve, "cap")
+    back = row.length - sewing.shoulder_at(row)[0] + share * (whole - row.length)
+    before, there = sewing.sewn_distance(sleeve, "cap", sleeves.shoulder_point(sleeve)), whole - back
+    notches = sewing.cap_notches(sleeve)
     lowest = max((notch.from_underarm for notch in notches["front"]), default=0.0) + rules.notches.CLEAR_OF_ENDS
     highest = whole - max((notch.from_underarm for notch in notches["back"]), default=0.0) - rules.notches.CLEAR_OF_ENDS
     if not lowest < there < highest:
@@ -127,10 +126,10 @@ def _shoulder_notch(
             f"the shoulder notch would have to stand {both_ways(abs(there - before))} from where it is, beyond a notch",
             "check which edges are sewn to which, or give another share-back",
         )
-    old = shoulder_point(sleeve)
-    new = with_shoulder_notch(sleeve, there)
+    old = sleeves.shoulder_point(sleeve)
+    new = sewing.with_shoulder_notch(sleeve, there)
     moved = before - there
-    arrow = Annotation("arrow", new.title, Curve.polyline([old, shoulder_point(new)]), length=moved)
+    arrow = Annotation("arrow", new.title, Curve.polyline([old, sleeves.shoulder_point(new)]), length=moved)
     return swap(pieces, new), moved, [arrow] if abs(moved) > 1e-9 else []
 
 
@@ -138,9 +137,9 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
     """Both seams' lengths below the notches, the ease of each side, and how far the shoulder notch went."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
-    row = armhole_row(sleeve, pieces, job.seams)
+    row = sewing.armhole_row(sleeve, pieces, job.seams)
     assert row is not None
-    cap, armhole = cap_notches(sleeve), armhole_notches(row)
+    cap, armhole = sewing.cap_notches(sleeve), sewing.armhole_notches(row)
     got: list[tuple[str, float]] = []
     for side in SIDES:
         for name, notches in (("cap", cap[side]), ("armhole", armhole[side])):
@@ -148,6 +147,45 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[sleeve.title]}
     got += [(name, measured[name]) for name in ("cap ease front", "cap ease back") if name in measured]
     return (*got, ("shoulder notch towards the front", moved)) if "share-back" in job.values else tuple(got)
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say where notches are marked anew so that cap and armhole meet."""
+    to_armhole = facts.row.asked.get("to", "armhole") != "cap"
+    fixed, marked = ("armhole", "cap") if to_armhole else ("cap", "armhole")
+    found = [(side, facts.got(f"{side} underarm to notch, {fixed}")) for side in ("front", "back")]
+    sides = " and ".join(f"{figure} in the {side}" for side, figure in found if figure)
+    lengths = f": {sides}" if sides else ""
+    shoulder = facts.row.got.get("shoulder notch towards the front", 0.0)
+    way = "front" if shoulder >= 0 else "back"
+    split = f" The shoulder notch moves {facts.length(shoulder)} towards the {way}, so that the ease falls as asked."
+    moves = sum(abs(one) > 0.3 for one in facts.moved) > (abs(shoulder) > 0.3)
+    shifts = abs(shoulder) > 0.3
+    done = f"Mark the {marked}'s notches there (heavy). Thin: where they were. The edge itself stays."
+    return Words(
+        "Match the notches",
+        "Pin the underarm points of cap and armhole together, stitch line on stitch line. Walk one along the other, "
+        f"pin by pin, from the underarm up to the {fixed}'s notch{lengths}.",
+        "",
+        "",
+        (done if moves else f"The {marked}'s notches are there already{'.' if shifts else ': nothing moves.'}")
+        + (split if shifts else ""),
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "to=armhole": "move the cap's notches to where the armhole has its own",
+        "to=cap": "move the armhole's notches to where the cap has its own",
+        "share-back": "put the shoulder notch so that {} of the ease lies in the back",
+    },
+    asked_first=("to", "move the cap's notches to where the armhole has its own"),
+    lists_notches=True,
+    words=_words,
+)
 
 
 @hookimpl
@@ -178,6 +216,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             reaches=(Reach("share to the back", "share-back", keeps=("cap length", "cap height"), rank=0),),
             matches_notches=True,

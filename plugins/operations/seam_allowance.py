@@ -6,18 +6,18 @@ from collections.abc import Iterable
 
 from svgfit.plugin import (
     Edge,
+    Instructions,
     Job,
     Operation,
     Outcome,
     Parameter,
     Piece,
+    StepFacts,
+    Words,
     both_ways,
-    cut_line,
+    edgework,
     hookimpl,
-    refuse_broken,
     swap,
-    wider_than_usual,
-    with_allowance,
 )
 
 
@@ -27,7 +27,7 @@ def run(job: Job) -> Outcome:
     assert piece is not None
     width = job.values["width"]
     chosen = _edges(job, piece, job.values["edge"])
-    new = with_allowance(piece, [edge.name for edge in chosen], width)
+    new = edgework.with_allowance(piece, [edge.name for edge in chosen], width)
     unknown = [edge.name for edge in new.edges if edge.allowance is None and not edge.fold]
     if unknown:
         names = ", ".join(unknown)
@@ -35,7 +35,7 @@ def run(job: Job) -> Outcome:
         warning = f"{piece.title}: the seam allowance of {names} is not known; {todo}"
         return Outcome(swap(job.pieces, new), warnings=(warning,))
     warnings: tuple[str, ...] = ()
-    if wider_than_usual(width):
+    if edgework.wider_than_usual(width):
         warnings = (f"{piece.title}: {both_ways(width)} is more than usual; check the number and its unit",)
     return Outcome(swap(job.pieces, new), _got(new, [edge.name for edge in chosen]), warnings=warnings)
 
@@ -56,10 +56,10 @@ def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
 
 def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
     """How far the cut line lies from the stitch line, measured at the middle of each edge."""
-    cut = cut_line(piece)
+    cut = edgework.cut_line(piece)
     if cut is None:
         return tuple((f"{name} seam allowance", 0.0) for name in names)
-    refuse_broken(piece, cut)
+    edgework.refuse_broken(piece, cut)
     found: list[tuple[str, float]] = []
     for name in names:
         curve = piece.edge(name).curve
@@ -69,6 +69,39 @@ def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
 
 def _plain(name: str) -> str:
     return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+_HEM = (
+    " At the hem's ends fold the paper along the stitch line of the hem, as it will be turned up, and cut along the "
+    "seam's cut line through both layers: unfolded, the ends slant so that what is turned up lies flat on the piece."
+)
+
+
+def _words(facts: StepFacts) -> Words:
+    """Say how a cut line is drawn at another width."""
+    widths = dict.fromkeys(facts.length(value) for name, value in facts.row.got.items() if "allowance" in name)
+    width = " and ".join(widths) or "the width asked"
+    edge = facts.row.asked.get("edge", "")
+    along = f"the {edge.rpartition('/')[2]}" if edge and edge != "all" else "every edge"
+    return Words(
+        "Change the seam allowance",
+        f"Lay a ruler square to the stitch line (solid) and mark {width} outwards from it, all along "
+        f"{along}, closer together on a curve. Fine dashes: the cut line as it was.",
+        "",
+        "",
+        "Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours."
+        + (_HEM if "hem" in edge or edge in ("", "all") else ""),
+        "The stitch line stays, so no seam changes its length. Only what is cut becomes wider or narrower.",
+    )
+
+
+INSTRUCTIONS = Instructions(
+    asked={"width": "make the seam allowance {} wide", "edge=all": "at every edge", "edge": "at the {}"},
+    words=_words,
+)
 
 
 @hookimpl
@@ -89,6 +122,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 ),
             ),
             run,
+            instructions=INSTRUCTIONS,
             kinds=("sleeve", "front", "back", "yoke", "other"),
             one_of=(("width",),),
             cuts_only=True,

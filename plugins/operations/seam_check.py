@@ -8,6 +8,7 @@ from functools import partial
 from svgfit.plugin import (
     Check,
     Comparison,
+    Instructions,
     Job,
     Operation,
     Outcome,
@@ -16,7 +17,7 @@ from svgfit.plugin import (
     format_length,
     hookimpl,
     rules,
-    seam_length,
+    sewing,
     spell_edges,
 )
 
@@ -25,7 +26,7 @@ def run(job: Job) -> Outcome:
     """Pass, warn or fail, with both lengths; the pieces stay as they are."""
     spoken = partial(both_ways, unit=job.unit)
     a, b = job.values["a"], job.values["b"]
-    first, second = seam_length(job.pieces, a), seam_length(job.pieces, b)
+    first, second = sewing.seam_length(job.pieces, a), sewing.seam_length(job.pieces, b)
     difference = first - second
     tolerance = job.values["tolerance"]
     low, high = job.values.get("min"), job.values.get("max")
@@ -53,6 +54,23 @@ def run(job: Job) -> Outcome:
         {"a": first, "b": second, "difference": difference},
     )
     return Outcome(job.pieces, (("difference", difference),), checks=(check,))
+
+
+# -- teaching words -------------------------------------------------------------------------------------------------
+
+
+INSTRUCTIONS = Instructions(
+    asked={
+        "a": "compare {}",
+        "b": "with {}",
+        "match": "the two are to be equally long",
+        "tolerance": "within {}",
+        "min": "the first is to be longer by at least {}",
+        "max": "but by at most {}",
+    },
+    title="Compare two seams",
+    together=2,
+)
 
 
 @hookimpl
@@ -83,6 +101,7 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("max", "length", "a should be longer than b by at most this"),
             ),
             run,
+            instructions=INSTRUCTIONS,
             one_of=(("a",), ("b",)),
             compares=Comparison("a", "b", least="min", most="max"),
         )

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Recogniser, hookimpl, recognise_bodice, suits_bodice
+from svgfit.plugin import (
+    Recogniser,
+    hookimpl,
+    recognising,
+)
 
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
     """One recogniser for both."""
-    return [Recogniser("bodice", ("front", "back"), suits_bodice, recognise_bodice)]
+    return [Recogniser("bodice", ("front", "back"), recognising.suits_bodice, recognising.recognise_bodice)]

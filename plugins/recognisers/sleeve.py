@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Recogniser, hookimpl, recognise_sleeve, suits_sleeve
+from svgfit.plugin import (
+    Recogniser,
+    hookimpl,
+    recognising,
+)
 
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
     """One recogniser."""
-    return [Recogniser("sleeve", ("sleeve",), suits_sleeve, recognise_sleeve)]
+    return [Recogniser("sleeve", ("sleeve",), recognising.suits_sleeve, recognising.recognise_sleeve)]

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Recogniser, hookimpl, recognise_yoke, suits_yoke
+from svgfit.plugin import (
+    Recogniser,
+    hookimpl,
+    recognising,
+)
 
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
     """One recogniser."""
-    return [Recogniser("yoke", ("yoke",), suits_yoke, recognise_yoke)]
+    return [Recogniser("yoke", ("yoke",), recognising.suits_yoke, recognising.recognise_yoke)]

@@ -17,6 +17,7 @@ from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
+from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import same
 from svgfit.rules.body_measures import ARM, BACK, CHEST, DEPTH, LENGTH, MEASURES, SHOULDER, TIP, WRIST
@@ -51,7 +52,7 @@ class Row(Struct, frozen=True):
 
 
 def read_body(path: str) -> BodySheet:
-    """The body sheet in a file. Raises Refusal, one line with file and place, for what can't be or can't be read."""
+    """Read the body sheet in a file. Raises Refusal, one line with file and place, for what can't be so or read."""
     ending = Path(path).suffix.casefold()
     if ending in _TABLES:
         raise Refusal(path, "is a table program's own file", 'save it from there as "CSV UTF-8"')
@@ -118,7 +119,7 @@ def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapp
 
 
 def _csv_rows(path: str) -> list[Row]:
-    """The rows of a CSV file, divided by commas, semicolons or tabs (whichever its first line has most of)."""
+    """Read the rows of a CSV file, divided by commas, semicolons or tabs (whichever its first line has most of)."""
     import csv  # only for those who keep their sheet in a table program
     import io
 
@@ -145,7 +146,7 @@ def _csv_rows(path: str) -> list[Row]:
 
 
 def _columns(path: str, line: int, cells: Sequence[str]) -> list[tuple[str, str]]:
-    """What each column holds, with the unit of its head ("" where there is none)."""
+    """Tell what each column holds, with the unit of its head ("" where there is none)."""
 
     def refuse(name: str | None, what: str, todo: str) -> Refusal:
         return Refusal(f"{path} line {line}{f': {name}' if name else ''}", what, todo)
@@ -188,7 +189,7 @@ def _csv_row(path: str, line: int, cells: Sequence[str], columns: Sequence[tuple
 
 
 def _known(name: str, refuse: Callable[[str | None, str, str], Refusal]) -> str:
-    """The plain name of a key: a measure's own name for any of its names. Refuses an unknown one with the nearest."""
+    """Find the plain name of a key: a measure's own name for any of its names. Refuses an unknown one."""
     plain = same(name)
     measure = _measure(name)
     if measure is not None:
@@ -218,7 +219,7 @@ def _person(row: Row) -> Person:
     measures = {known.name: _taken(row, known) for known in MEASURES if known.name in row.values}
     _refuse_against_each_other(row, measures)
     unit = _text(row, "unit")
-    if unit not in (None, "in", "mm", "cm"):
+    if unit not in (None, Unit.IN, Unit.MM, Unit.CM):
         raise row.refuse("unit", f"{unit!r} is not a unit for reports", "write one of in, mm, cm")
     return Person(
         name,
@@ -238,8 +239,16 @@ def _person(row: Row) -> Person:
 
 
 def _spoken(row: Row, measures: Mapping[str, float]) -> str | None:
-    """The unit in which all of a person's measures are written; None where they are mixed."""
-    known = {"in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "cm": "cm", "mm": "mm"}
+    """Find the unit in which all of a person's measures are written; None where they are mixed."""
+    known = {
+        Unit.IN: Unit.IN,
+        "inch": Unit.IN,
+        "inches": Unit.IN,
+        '"': Unit.IN,
+        "″": Unit.IN,
+        Unit.CM: Unit.CM,
+        Unit.MM: Unit.MM,
+    }
     units: set[str] = set()
     for name in measures:
         text = str(row.values[name]).strip().casefold()

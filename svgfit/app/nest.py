@@ -16,6 +16,7 @@ from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
+from svgfit.model.vocabulary import MeasureUnit, Status
 from svgfit.pattern.layer_patterns import same
 from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
@@ -27,7 +28,7 @@ Sized = tuple[Sequence[Piece], Sequence[Piece], Measured, Measured]
 
 
 def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
-    """The pieces of each size of a nest, with those that have none; one group where there are no sizes."""
+    """Group the pieces by size, each group with those that have none; one group where there are no sizes."""
     named = dict.fromkeys(piece.size for piece in pieces if piece.size is not None)
     return tuple(tuple(piece for piece in pieces if piece.size in (size, None)) for size in named) or (tuple(pieces),)
 
@@ -36,7 +37,7 @@ def sizes(pieces: Sequence[Piece]) -> tuple[tuple[Piece, ...], ...]:
 
 
 def variants(step: Step) -> Iterable[Step]:
-    """The step as it is for each size that its tables name; itself where it has none."""
+    """Give the step as it is for each size that its tables name; itself where it has none."""
     if not step.by_size:
         return (step,)
     named = dict.fromkeys(size for _, table in step.by_size for size, _ in table)
@@ -49,7 +50,7 @@ def variants(step: Step) -> Iterable[Step]:
 
 
 def plan_for_size(plan: Plan, size: str | None) -> Plan:
-    """The plan with each table by size replaced by its value for one size (None: a drawing without sizes).
+    """Replace each table by size in a plan by its value for one size (None: a drawing without sizes).
 
     Raises Refusal where a table says nothing of the size.
     """
@@ -77,7 +78,7 @@ def _step_for_size(step: Step, size: str | None) -> Step:
 
 
 def nest_checks(nest: Sequence[Sized], unit: str) -> tuple[Check, ...]:
-    """For each piece that was changed in several sizes: whether its sizes cross now, and step evenly.
+    """Check for each piece that was changed in several sizes whether its sizes cross now, and step evenly.
 
     ``fail`` where outlines that lay one in the other cross after the plan, ``warn`` where measurements no longer step
     evenly from size to size. Lengths in mm; outlines are compared where they lie on the page.
@@ -114,9 +115,9 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
             words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
             worst = after, words
     if worst[1]:
-        return Check(f"sizes of {name} do not cross", "fail", f"{name}: {worst[1]}", values)
+        return Check(f"sizes of {name} do not cross", Status.FAIL, f"{name}: {worst[1]}", values)
     return Check(
-        f"sizes of {name} do not cross", "pass", f"{name}: no size crosses another that did not before", values
+        f"sizes of {name} do not cross", Status.PASS, f"{name}: no size crosses another that did not before", values
     )
 
 
@@ -127,7 +128,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
     before = [{item.name: item for item in group[2].get(old.title, ())} for old, _, group in found]
     after = [{item.name: item for item in group[3].get(old.title, ())} for old, _, group in found]
     for key, item in after[0].items():
-        if item.unit != "mm" or not all(key in row for row in (*before, *after)):
+        if item.unit != MeasureUnit.MM or not all(key in row for row in (*before, *after)):
             continue
         old, new = ([row[key].value for row in rows] for rows in (before, after))
         if all(abs(a - b) < 1e-6 for a, b in zip(old, new, strict=True)):
@@ -144,13 +145,16 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
     title = f"sizes of {name} step evenly"
     if uneven:
         return Check(
-            title, "warn", f"{name}: steps from size to size are less even than before: {'; '.join(uneven)}", values
+            title,
+            Status.WARN,
+            f"{name}: steps from size to size are less even than before: {'; '.join(uneven)}",
+            values,
         )
-    return Check(title, "pass", f"{name}: steps from size to size are as even as before", values)
+    return Check(title, Status.PASS, f"{name}: steps from size to size are as even as before", values)
 
 
 def outside(small: Curve, large: Curve) -> tuple[float, complex]:
-    """How far, mm, the one closed line reaches outside the other, and where (0 where it lies within). To 0.02 mm.
+    """Measure how far, mm, one closed line reaches outside another, and where (0 where it lies within). To 0.02 mm.
 
     Sampled: 64 places a segment, each held against the other's chords.
     """

@@ -93,7 +93,10 @@ class DrawingStore:
     """
 
     def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None) -> None:
-        """``data``: bytes that stand for files, by name; they are never looked for on the disk."""
+        """Begin with nothing read.
+
+        ``data``: bytes that stand for files, by name, which are never looked for on the disk.
+        """
         self._setup = setup
         self._data = dict(data or {})
         self._parsed: dict[str, ParsedFile] = {}

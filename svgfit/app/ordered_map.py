@@ -1,4 +1,4 @@
-"""The same action for each of several things, side by side, with warnings and refusals as if done in turn."""
+"""Parallel map that keeps warnings and the first Refusal in input order."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Refused(Struct, frozen=True):
 def for_each(
     action: Callable[[Item], Result], items: Sequence[Item], registry: Registry, *, workers: int | None = None
 ) -> list[tuple[Result, tuple[str, ...]]]:
-    """What the action gives for each item, and what plug-ins were warned of in it; all in the items' order.
+    """Map an action over items in parallel, keeping the warnings of plug-ins for each; all in the items' order.
 
     The registry then holds the warnings of all, in that order. Raises the Refusal of the first item that has one; the
     registry holds the warnings up to it. ``workers`` as for ``side_by_side``.

@@ -10,7 +10,7 @@ from svgfit.svg import check_output
 
 
 def refuse_same_inputs(files: Sequence[str]) -> None:
-    """Raises Refusal where one drawing is given twice, also by way of a link."""
+    """Raise Refusal where one drawing is given twice, also by way of a link."""
     seen: dict[str, str] = {}
     for file in files:
         real = os.path.normcase(os.path.realpath(file))
@@ -20,7 +20,7 @@ def refuse_same_inputs(files: Sequence[str]) -> None:
 
 
 def output_paths(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
-    """The path to write for each drawing. Raises Refusal before anything is written; makes nothing."""
+    """Choose the path to write for each drawing. Raises Refusal before anything is written; makes nothing."""
     if len(files) == 1:
         if os.path.isdir(out):
             example = os.path.join(out, os.path.basename(files[0]))
@@ -39,7 +39,7 @@ def output_paths(files: Sequence[str], out: str, *, force: bool) -> tuple[str, .
 
 
 def refuse_same_names(files: Sequence[str]) -> None:
-    """Raises Refusal where two drawings would be written to one file of a folder."""
+    """Raise Refusal where two drawings would be written to one file of a folder."""
     names: dict[str, str] = {}
     for file in files:
         name = os.path.basename(file).casefold()
@@ -50,7 +50,7 @@ def refuse_same_names(files: Sequence[str]) -> None:
 
 
 def make_folder(folder: str) -> None:
-    """The folder, made where it is missing."""
+    """Make a folder where it is missing."""
     try:
         os.makedirs(folder, exist_ok=True)
     except OSError as error:

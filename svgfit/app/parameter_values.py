@@ -28,7 +28,7 @@ class Unfit(Exception):
         super().__init__(what)
 
     def refusal(self, step: Step) -> Refusal:
-        """The line a person sees."""
+        """Make the line that a person sees."""
         place = f"{step.where}: {step.do}" if step.where else step.do
         return Refusal(f"{place}: {self.key}" if self.key else place, self.what, self.todo)
 
@@ -56,7 +56,7 @@ def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]]) -> di
 
 
 def read_value(parameter: Parameter, text: str) -> Any:
-    """One value, read by the parameter's kind and held against its bounds; raises Unfit."""
+    """Read one value by its parameter's kind and hold it against its bounds; raises Unfit."""
     try:
         value = READERS[parameter.kind](text)
     except ValueError as error:
@@ -100,7 +100,7 @@ def _nearest(name: str, known: Iterable[str]) -> str:
 
 
 def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key: str) -> tuple[tuple[str, str], ...]:
-    """Edges with the names as the pieces have them (case ignored); raises Unfit with the names that are there."""
+    """Give edges the names that the pieces have (case ignored); raises Unfit with the names that are there."""
     named: list[tuple[str, str]] = []
     for name, edge_name in found:
         piece = _by_name(pieces, name)
@@ -121,7 +121,7 @@ def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key
 def resolve_piece(
     operation: Operation, step: Step, pieces: Sequence[Piece], registry: Registry | None = None
 ) -> Piece | None:
-    """The piece the step means: named, or the only one that fits; None for an operation that takes none."""
+    """Find the piece that a step means: named, or the only one that fits; None for an operation that takes none."""
     if not operation.kinds:
         if step.piece is not None:
             raise Unfit("piece", f"{operation.name} takes no piece", "leave it out")
@@ -158,7 +158,7 @@ def resolve_piece(
 
 
 def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> None:
-    """Raises Unfit where a piece may be of a kind that the operation works on, and could not be read as one."""
+    """Raise Unfit where a piece may be of a kind that the operation works on, and could not be read as one."""
     doubt = piece.doubt
     kinds = [kind for kind in doubt.kinds if kind in operation.kinds] if doubt is not None else []
     if doubt is not None and kinds:
@@ -196,7 +196,7 @@ def open_places(piece: Piece, registry: Registry | None = None) -> tuple[Refusal
 
 
 def _gap_edge(piece: Piece, first: complex, second: complex) -> tuple[str, bool]:
-    """The edge on which a bridged gap lies, and whether it lies at the edge's end."""
+    """Find the edge on which a bridged gap lies, and whether it lies at the edge's end."""
     edge = min(piece.edges, key=lambda edge: max(edge.curve.nearest(first)[1], edge.curve.nearest(second)[1]))
     ends = (edge.curve.start, edge.curve.end)
     return edge.name, min(abs(point - end) for point in (first, second) for end in ends) < 1e-6

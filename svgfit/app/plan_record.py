@@ -62,7 +62,7 @@ class _Stored(Struct, frozen=True, omit_defaults=True, rename={"version": "svgfi
 
 
 def plan_text(plan: Plan, options: ReadingOptions | None = None, earlier: Sequence[Recorded] = ()) -> str:
-    """The plan as ASCII JSON; the same plan gives the same text. "" for a plan without steps and ends.
+    """Write a plan as ASCII JSON; the same plan gives the same text. "" for a plan without steps and ends.
 
     ``earlier`` are the plans that made the outlines it went on from.
     """
@@ -102,7 +102,7 @@ def _start(from_adjusted: bool) -> str:
 
 
 def read_recorded(text: str, file: str) -> Recorded:
-    """The plan out of the attribute's text; raises ValueError for what is damaged or of a later svgfit."""
+    """Read the plan out of the attribute's text; raises ValueError for what is damaged or of a later svgfit."""
     import json  # here because few commands read it back
 
     table: Any = json.loads(text)
@@ -126,7 +126,7 @@ def _steps(stored: Sequence[_StoredStep], where: str) -> tuple[Step, ...]:
 
 
 def recorded_plan(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded | None, tuple[str, ...]]:
-    """The plan that files hold (each with its layers of ours), and warnings; None where there is none to be read.
+    """Find the plan that files hold (each with its layers of ours), and warnings; None where none can be read.
 
     Raises Refusal where the files were adjusted by different plans.
     """
@@ -152,7 +152,7 @@ def recorded_plan(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[
 
 
 def gone_on_from(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded, ...]:
-    """The plans that made the adjusted outlines of files (each with its layers of ours), in turn.
+    """Find the plans that made the adjusted outlines of files (each with its layers of ours), in turn.
 
     () where that is not known: an outline was edited since, a plan is missing or damaged, or the files' plans differ.
     """

@@ -17,7 +17,7 @@ FEWEST = 4
 
 
 def side_by_side(tasks: Sequence[Callable[[], T]], *, workers: int | None = None) -> list[T]:
-    """What the tasks give, in their order. ``workers``: processes, this one among them; None: one a processor.
+    """Do tasks in parallel and return what they give, in order. ``workers``: processes; None: one a processor.
 
     Tasks must not change anything outside themselves: it would be lost. Raises what the first failing task raises.
     """
@@ -45,7 +45,7 @@ def _processors() -> int:
 
 
 def _begin(share: Sequence[Callable[[], object]], dumps: Callable[[object], bytes]) -> tuple[int, int]:
-    """A process that does a share of the tasks: its number, and where what it found can be read."""
+    """Fork a process that does a share of the tasks; return its number, and where what it found can be read."""
     reading, writing = os.pipe()
     child = os.fork()
     if child:
@@ -62,7 +62,7 @@ def _begin(share: Sequence[Callable[[], object]], dumps: Callable[[object], byte
 
 
 def _end(child: int, reading: int, loads: Callable[[bytes], list[Any]]) -> list[Any] | None:
-    """What a process found; None where it failed."""
+    """Collect what a process found; None where it failed."""
     with os.fdopen(reading, "rb") as stream:
         data = stream.read()
     _, status = os.waitpid(child, 0)

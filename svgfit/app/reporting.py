@@ -13,7 +13,7 @@ from svgfit.version import __version__
 def make_report(
     canvases: Iterable[Canvas], runs: Sequence[SizeRun], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()
 ) -> Report:
-    """One report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once."""
+    """Make one report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once."""
     every = [*warnings, *(warning for run in runs for warning in run.warnings)]
     return Report(
         svgfit=__version__,

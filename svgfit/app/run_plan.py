@@ -32,6 +32,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
+from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -53,7 +54,7 @@ class Prepared(Struct, frozen=True):
 
 
 def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
-    """Every step's operation and values; no pieces needed. Of a step with values by size, each is read, one given back.
+    """Find every step's operation and read its values; of a step with values by size, all are read, one given back.
 
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
     name), a value that can't be read, and a choice left open.
@@ -87,9 +88,9 @@ def run_plan(
     registry: Registry,
     measurers: Sequence[Measurer] = (),
     *,
-    unit: str = "in",
+    unit: str = Unit.IN,
 ) -> SizeRun:
-    """The pieces after all steps, with everything measured before and after.
+    """Run a plan on the pieces of one size, with everything measured before and after.
 
     What a step left unmatched elsewhere is told in ``unit``. The pieces are those of one size. Raises Refusal where a
     step can't be done; nothing is changed in place.
@@ -185,12 +186,12 @@ def _size(pieces: Sequence[Piece]) -> str | None:
 
 
 def _sized(checks: Sequence[Check], size: str | None) -> tuple[Check, ...]:
-    """Checks of a step that has no piece of its own, with the size of which they speak."""
+    """Add the size to the names of checks of a step that has no piece of its own."""
     return tuple(replace(check, name=f"{check.name} (size {size})") if size else check for check in checks)
 
 
 def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, ...]:
-    """The items with their piece's title where a plug-in gave its bare name: in a nest only the title is unique."""
+    """Put the piece's title in place of its bare name, where a plug-in gave that: in a nest only titles are unique."""
     titles = {piece.name: piece.title for piece in pieces}
     return tuple(
         replace(item, piece=titles[item.piece]) if titles.get(item.piece, item.piece) != item.piece else item
@@ -199,7 +200,7 @@ def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, .
 
 
 def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reached, list[str]]:
-    """The end that each step's parameter states, and warnings; the last statement of an end counts."""
+    """Collect the ends that steps' parameters state, and warnings; the last statement of an end counts."""
     stated: Reached = {}
     twice: list[str] = []
     for item, row in zip(prepared, rows, strict=True):
@@ -215,7 +216,7 @@ def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reac
 
 
 def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...], registry: Registry) -> None:
-    """Refuses two tables of ends that want one figure of one sleeve to be two lengths."""
+    """Refuse two tables of ends that want one figure of one sleeve to be two lengths."""
     every: dict[tuple[str, str], End] = {}
     for step in plan.ends if len(plan.ends) > 1 else ():
         piece, ends = _ends_of(step, plan, pieces, registry)
@@ -227,7 +228,7 @@ def _refuse_against_each_other(plan: Plan, pieces: tuple[Piece, ...], registry: 
 
 
 def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Measure) -> tuple[SizeRun, Reached]:
-    """Every end of one ``[[ends]]`` table, one after another; for each why the ways tried were refused."""
+    """Reach the ends of one ``[[ends]]`` table, one after another; say of each why the ways tried were refused."""
     piece, ends = _ends_of(step, plan, run.after, registry)
     start = run
     reached: Reached = {}
@@ -282,11 +283,14 @@ def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: 
 
 
 def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...], registry: Registry) -> tuple[Piece, tuple[End, ...]]:
-    """The sleeve that a table of ends speaks of, and the ends; refuses what can't be read."""
+    """Find the sleeve that a table of ends speaks of, and the ends; refuses what can't be read."""
     try:
         ends = read_ends(step)
         piece = resolve_piece(
-            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=("sleeve",)), step, pieces, registry
+            Operation("ends", "", (), lambda job: Outcome(job.pieces), kinds=(PieceKind.SLEEVE,)),
+            step,
+            pieces,
+            registry,
         )
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None

@@ -10,6 +10,7 @@ from svgfit.model.length import format_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import Check
+from svgfit.model.vocabulary import Status
 from svgfit.rules.matching import CAREFUL
 
 TOLERANCE = CAREFUL
@@ -24,7 +25,7 @@ def seam_checks(
     tolerance: float = TOLERANCE,
     workable: float | None = None,
 ) -> tuple[Check, ...]:
-    """One check a seam whose pieces are all here.
+    """Check every seam whose pieces are all here.
 
     Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: twice that), else ``fail``.
     A cap in its armhole is meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more
@@ -52,15 +53,15 @@ def _check(seam: Seam, by_name: dict[str, Piece], unit: str, tolerance: float, w
         ease = a - b if found[0] == seam.a else b - a
         amount = format_length(abs(ease), unit)
         if ease < -tolerance:
-            return Check(name, "warn", f"{cap} is {amount} shorter than {armhole}: {lengths}", values)
+            return Check(name, Status.WARN, f"{cap} is {amount} shorter than {armhole}: {lengths}", values)
         if ease > GATHERED:
             words = f"{cap} has {amount} of ease over {armhole}, much unless it is to be gathered: {lengths}"
-            return Check(name, "warn", words, values)
-        return Check(name, "pass", f"{cap} has {amount} of ease over {armhole}: {lengths}", values)
+            return Check(name, Status.WARN, words, values)
+        return Check(name, Status.PASS, f"{cap} has {amount} of ease over {armhole}: {lengths}", values)
     away = abs(a - b)
     if away <= tolerance:
         equal = "are equally long" if away < 0.005 else f"match within {format_length(tolerance, unit, decimal=False)}"
-        return Check(name, "pass", f"{first} and {second} {equal}: {lengths}", values)
+        return Check(name, Status.PASS, f"{first} and {second} {equal}: {lengths}", values)
     status = "warn" if away <= workable else "fail"
     longer, shorter = (first, second) if a > b else (second, first)
     return Check(name, status, f"{longer} is {format_length(away, unit)} longer than {shorter}: {lengths}", values)

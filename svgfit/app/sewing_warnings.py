@@ -1,6 +1,6 @@
 """Whether what a run left can still be sewn: warnings for whoever adjusts, in the order a fitter would look. mm.
 
-The figures that a walk is held to (svgfit.fitting.walking.Rules: the convention's [walk]) hold here too.
+The figures that a walk is held to (svgfit.fitting.walking.WalkLimits: the convention's [walk]) hold here too.
 """
 
 from __future__ import annotations
@@ -12,13 +12,14 @@ from contextlib import suppress
 import numpy as np
 
 from svgfit.fitting.armhole import pieces_at_cap
-from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import PieceKind
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
 from svgfit.plugin.abilities import notch_matcher
 from svgfit.plugin.registry import Registry
@@ -27,9 +28,9 @@ from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHI
 
 
 def changed_walks(
-    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: Rules, unit: str
+    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: WalkLimits, unit: str
 ) -> dict[str, Walk]:
-    """By title, the walk of each sleeve whose cap or armhole changed.
+    """Walk each sleeve, by its title, whose cap or armhole changed.
 
     Pieces of one size, in the same order. A sleeve that can't be walked is passed over.
     """
@@ -37,7 +38,7 @@ def changed_walks(
     found: dict[str, Walk] = {}
     for sleeve in after:
         met = pieces_at_cap(sleeve.name, seams)
-        if sleeve.kind == "sleeve" and met & changed:
+        if sleeve.kind == PieceKind.SLEEVE and met & changed:
             with suppress(Refusal):
                 found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
     return found
@@ -47,7 +48,7 @@ def sewing_warnings(
     before: Sequence[Piece],
     after: Sequence[Piece],
     walks: Mapping[str, Walk],
-    rules: Rules,
+    rules: WalkLimits,
     unit: str,
     registry: Registry | None = None,
 ) -> tuple[str, ...]:
@@ -62,7 +63,7 @@ def sewing_warnings(
 
 
 def _changed(old: Piece, new: Piece) -> bool:
-    """Whether a cap or armhole, or a notch on one, is another."""
+    """Tell whether a cap or armhole, or a notch on one, changed."""
     seams = [(a, b) for a, b in zip(old.edges, new.edges, strict=True) if _meets(a)]
     if any(a.curve is not b.curve and not np.array_equal(a.curve.segments, b.curve.segments) for a, b in seams):
         return True
@@ -75,8 +76,8 @@ def _meets(edge: Edge) -> bool:
     return edge.name.startswith(("cap", "armhole"))
 
 
-def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
-    """The whole ease: less than can be, or more than can be eased in."""
+def _ease(walk: Walk, rules: WalkLimits, unit: str) -> Iterable[str]:
+    """Warn of a whole ease that is less than can be, or more than can be eased in."""
     style = rules.style
     least = min(-TOO_SHORT, (style.still or style.cap)[0]) if style else -TOO_SHORT
     if walk.ease < least - 0.01:
@@ -91,7 +92,7 @@ def _ease(walk: Walk, rules: Rules, unit: str) -> Iterable[str]:
         )
 
 
-def _lower(walk: Walk, rules: Rules, unit: str, registry: Registry | None) -> Iterable[str]:
+def _lower(walk: Walk, rules: WalkLimits, unit: str, registry: Registry | None) -> Iterable[str]:
     """Below the notches, where nothing is eased in."""
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
@@ -106,7 +107,7 @@ def _lower(walk: Walk, rules: Rules, unit: str, registry: Registry | None) -> It
 
 
 def _kinks(old: Piece, new: Piece) -> Iterable[str]:
-    """Where a cap or armhole bends as at a corner, and did not before."""
+    """Warn of places where a cap or armhole bends as at a corner, and did not before."""
     for was, edge in zip(old.edges, new.edges, strict=True):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
             continue
@@ -134,7 +135,7 @@ def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
 
 
 def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
-    """How far a curve turns within BEND_WITHIN mm from many of its places; the places, and how far along they lie."""
+    """Measure how far a curve turns within BEND_WITHIN mm from many places; the places, and how far along they lie."""
     t = (np.arange(24 * len(curve)) + 0.5) / 24
     points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
     steps = np.abs(np.diff(points, prepend=curve.start))

@@ -19,6 +19,7 @@ from svgfit.model.length import format_length
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
+from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import same
 from svgfit.pattern.linings import copied
@@ -50,14 +51,14 @@ class Sides(Struct, frozen=True):
         return self.a[1] - self.b[1]
 
     def turned(self) -> Sides:
-        """The two rows the other way round."""
+        """Swap the two rows."""
         return Sides(self.b, self.a)
 
 
 def also_changes(
     before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], unit: str, *, tolerance: float = TOLERANCE
 ) -> tuple[AlsoRow, ...]:
-    """What a step left unmatched; () where nothing. ``before`` and ``after``: the same pieces (of one size) in order.
+    """Find what a step left unmatched; ``before`` and ``after``: the same pieces (of one size) in order.
 
     A seam is told where its rows matched within ``tolerance`` mm and no longer do, or differed and now do so by more
     than ``tolerance`` more; a cap and its armhole where the ease changed. A seam both rows of which changed alike is
@@ -107,7 +108,7 @@ def _lengths(row: Row, pairs: dict[str, Pair]) -> tuple[float, float]:
 
 
 def _ease(cap: Row, armhole: Row, sides: Sides, unit: str) -> AlsoRow:
-    """The cap is ``sides.a``."""
+    """Say how the ease changed of a cap (``sides.a``) in its armhole."""
     change = sides.after - sides.before
     amount, how = format_length(abs(change), unit, decimal=False), "more" if change > 0 else "less"
     eases = f"{_spoken(sides.after, unit)}, before {_spoken(sides.before, unit)}"
@@ -161,18 +162,18 @@ def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], unit: str, tolerance:
 
 
 def _is_copy(piece: Piece, of: Piece) -> bool:
-    """Whether a piece's name says that it is the other's lining, facing or the like."""
+    """Tell whether a piece's name says that it is the other's lining, facing or the like."""
     found = copied(piece.name)
     return found is not None and copied(of.name) is None and found[0] in (same(of.name), of.kind)
 
 
 def _may_copy(piece: Piece, of: Piece) -> bool:
-    """Whether edges of one shape mean anything: a front and a back may well have like ones by chance."""
-    return {piece.kind, of.kind} != {"front", "back"} and copied(of.name) is None
+    """Tell whether edges of one shape mean anything: a front and a back may well have like ones by chance."""
+    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and copied(of.name) is None
 
 
 def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: bool) -> Edge | None:
-    """The edge of a copy that was cut after ``edge``: of its name, else of its length and curved shape.
+    """Find the edge of a copy that was cut after ``edge``: of its name, else of its length and curved shape.
 
     A straight edge's shape tells nothing, but the only one of its length on a facing is meant, and one of a cuff or
     band that is as long as a hem is sewn to it.
@@ -182,7 +183,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     wanted = sewn_edge(of, edge.name)
     length = wanted.length(1e-3)
     if _is_straight(wanted):
-        at_hem = edge.name == "hem" and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
+        at_hem = edge.name == EdgeName.HEM and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
         if not (named or at_hem):
             return None
         alike = [one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance]
@@ -196,7 +197,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
 
 
 def _may_be(curve: Curve, length: float, tolerance: float) -> bool:
-    """Whether a curve may be so long: it is no shorter than its chord, no longer than its control polygon."""
+    """Tell whether a curve may be so long: it is no shorter than its chord, no longer than its control polygon."""
     polygon = float(np.abs(np.diff(curve.segments, axis=1)).sum())
     return abs(curve.end - curve.start) - tolerance <= length <= polygon + tolerance
 
@@ -221,7 +222,7 @@ def _copy(piece: Pair, edge: str, copy: Pair, partner: str, unit: str, tolerance
 
 
 def _grown_apart(piece: Pair, edge: str, copy: Pair, partner: str, tolerance: float) -> float | None:
-    """How far the two edges' shapes now lie apart; None where they lie alike, or did not before."""
+    """Measure how far two edges' shapes now lie apart; None where they lie alike, or did not before."""
     curves = [(sewn_edge(one, edge), sewn_edge(other, partner)) for one, other in zip(piece, copy, strict=True)]
     # Two sleeves lie in like frames: one mirrored would have its front where the other has its back.
     freely = piece[0].kind != copy[0].kind
@@ -232,7 +233,7 @@ def _grown_apart(piece: Pair, edge: str, copy: Pair, partner: str, tolerance: fl
 
 
 def apart(one: Curve, other: Curve, *, freely: bool = True) -> float:
-    """How far two curves lie from one another, mm, when the second is turned until it lies on the first as it can.
+    """Measure how far two curves lie from one another, mm, the second turned until it lies on the first as it can.
 
     ``freely``: it may also be mirrored, and walked the other way.
     Sampled at 33 places at equal shares of the length; the turn is the one of least squares (for points as complex
@@ -248,7 +249,7 @@ def apart(one: Curve, other: Curve, *, freely: bool = True) -> float:
 
 
 def _sampled(curve: Curve) -> np.ndarray[tuple[int], np.dtype[np.complex128]]:
-    """Points at equal shares of the length (to a hundredth of a step), about their own middle."""
+    """Sample points at equal shares of the length (to a hundredth of a step), about their own middle."""
     t = np.linspace(0.0, len(curve), 32 * len(curve) + 1)
     points = curve.points(t)
     run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(points)))])
@@ -276,7 +277,7 @@ def _owners(row: Row) -> str:
 
 
 def _whose(row: Row) -> str:
-    """An edge with its owners: ``side seam of Back``, ``armhole of Front and Back``; whatever is mixed, listed."""
+    """Name an edge with its owners: ``side seam of Back``, ``armhole of Front and Back``; whatever is mixed, listed."""
     edges = dict.fromkeys(edge for _, edge in row)
     if len(edges) == 1:
         return f"{next(iter(edges))} of {_owners(row)}"

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from svgfit.app.run import Run
 from svgfit.fitting.measure import measure_all
+from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
@@ -55,11 +56,11 @@ def lesson_of(run: Run, unit: str) -> Lesson:
     def measure(pieces: tuple[Piece, ...]) -> Measured:
         return measure_all(pieces, context.pattern.seams, measurers)
 
-    summaries: dict[str, str] = {}
+    operations: dict[str, Operation] = {}
     for name in {stage.row.do for size in run.sizes for stage in size.stages}:
         with suppress(Refusal):
-            summaries[name] = registry.operation(name).summary
+            operations[name] = registry.operation(name)
     warnings = dict.fromkeys(text for size in run.sizes for text in size.warnings)
     files = ", ".join(os.path.basename(file) for file in context.files)
     walks = run.walked.walks if run.walked is not None else ()
-    return Lesson(files, run.sizes, unit, measure, summaries, walks, tuple(warnings))
+    return Lesson(files, run.sizes, unit, measure, operations, walks, tuple(warnings))

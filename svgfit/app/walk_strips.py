@@ -9,6 +9,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import SizeRun
+from svgfit.model.vocabulary import PieceKind
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
 
@@ -25,7 +26,7 @@ def walks_for(
     for run in runs:
         changed = {new.name for old, new in zip(run.before, run.after, strict=True) if new is not old}
         for sleeve in run.after:
-            if sleeve.title not in spoken or sleeve.kind != "sleeve":
+            if sleeve.title not in spoken or sleeve.kind != PieceKind.SLEEVE:
                 continue
             met = pieces_at_cap(sleeve.name, seams)
             if met and (every or met & changed):
@@ -38,7 +39,7 @@ def strip_notes(pieces: Sequence[Piece]) -> tuple[str, ...]:
     """Say of which size of a nest the strips are drawn, and how another is had; a line a drawing and sleeve."""
     notes: list[str] = []
     for file in dict.fromkeys(piece.file for piece in pieces):
-        here = [piece for piece in pieces if piece.file == file and piece.kind == "sleeve"]
+        here = [piece for piece in pieces if piece.file == file and piece.kind == PieceKind.SLEEVE]
         for piece in speaking(here):
             others = [one.size for one in here if one.name == piece.name and one is not piece and one.size]
             if others:
@@ -50,9 +51,9 @@ def strip_notes(pieces: Sequence[Piece]) -> tuple[str, ...]:
 
 
 def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:
-    from svgfit.fitting.walking import Rules, walk_sleeve  # here because few drawings have an armhole too
+    from svgfit.fitting.walking import WalkLimits, walk_sleeve  # here because few drawings have an armhole too
 
     try:
-        return [walk_sleeve(sleeve, pieces, seams, Rules(), unit)]
+        return [walk_sleeve(sleeve, pieces, seams, WalkLimits(), unit)]
     except Refusal:
         return []

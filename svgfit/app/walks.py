@@ -11,13 +11,13 @@ from svgfit.app.advice.styles import style_in
 from svgfit.app.seam_checks import seam_checks
 from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
-from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, DrawingRow
-from svgfit.model.vocabulary import Status
+from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.linings import copied
@@ -66,8 +66,8 @@ class Walked(Struct, frozen=True):
         return any(check.status == Status.FAIL for check in every)
 
 
-def rules_of(convention: Convention, style: str | None = None) -> Rules:
-    """What walks are held to: as the convention says, ``style`` before its own. Raises Refusal for an unknown style."""
+def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
+    """Find what walks are held to: as the convention says, ``style`` first. Raises Refusal for an unknown style."""
     rule = convention.walk
     if style is not None:
         try:
@@ -79,11 +79,11 @@ def rules_of(convention: Convention, style: str | None = None) -> Rules:
             found = style_in(convention, rule.style) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
-    return Rules(rule.careful, rule.workable, found, rule.gathered)
+    return WalkLimits(rule.careful, rule.workable, found, rule.gathered)
 
 
-def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Rules, unit: str) -> Walked:
-    """Walks and checks of all sizes; each group holds the pieces of one.
+def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, unit: str) -> Walked:
+    """Walk all sleeves and check all seams, size by size; each group holds the pieces of one.
 
     What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
     where nothing can, with the first reason.
@@ -94,7 +94,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Ru
     for pieces in groups:
         size = next((piece.size for piece in pieces if piece.size is not None), None)
         ending = f" ({size})" if size is not None and len(groups) > 1 else ""
-        sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
+        sleeves = [piece for piece in pieces if piece.kind == PieceKind.SLEEVE]
         if not sleeves:
             refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
         for sleeve in sleeves:
@@ -110,7 +110,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Ru
         checks += [check for piece in pieces for check in fold_checks(piece)]
         checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
     if not walks:
-        raise min(refusals, key=lambda one: one[1] == "warn")[2]
+        raise min(refusals, key=lambda one: one[1] == Status.WARN)[2]
     checks += [Check(name, status, refusal.line()) for name, status, refusal in refusals]
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
 
@@ -132,7 +132,7 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
     for size, check in every:
         mine = size or next((one for one in sizes if f"({one})" in check.name or f"size {one})" in check.name), "")
         name = check.name.replace(f" ({mine})", "").replace(f" (size {mine})", "")
-        if check.status == "pass":
+        if check.status == Status.PASS:
             passed.setdefault(name, []).append(mine)
         else:
             told.setdefault((check.status, name, check.message), []).append(mine)
@@ -142,7 +142,9 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
         alike.setdefault(tuple(dict.fromkeys(found)), []).append(name)
     for found, names in alike.items():
         which = ", ".join(filter(None, found))
-        rows.append(Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", "pass", "; ".join(names)))
+        rows.append(
+            Check(f"size{'s' if len(found) > 1 else ''} {which}" if which else "all", Status.PASS, "; ".join(names))
+        )
     return tuple(rows)
 
 
@@ -152,15 +154,15 @@ def _of_sizes(name: str, sizes: Sequence[str]) -> str:
 
 
 def left_out(title: str, doubt: Doubt) -> Check:
-    """That a piece looks like a part of the garment but could not be taken for it, so that nothing of it is walked."""
+    """Warn of a piece that looks like a part of the garment but could not be taken for it, so that it is not walked."""
     looks = " or ".join(doubt.kinds)
     return Check(
-        f"piece {title}", "warn", f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
+        f"piece {title}", Status.WARN, f"it looks like a {looks}, but {doubt.what}, so it is left out; {doubt.todo}"
     )
 
 
 def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
-    """The refusal that says that there is no sleeve, and why."""
+    """Make the refusal that says that there is no sleeve, and why."""
     names = ", ".join(dict.fromkeys(piece.name for piece in pieces)) or "there are none"
     doubtful = doubt_refusal(pieces, "sleeve", "walk")
     return doubtful or Refusal(
@@ -169,7 +171,7 @@ def no_sleeve(pieces: Sequence[Piece]) -> Refusal:
 
 
 def walk_report(canvases: Iterable[Canvas], walked: Walked, warnings: Iterable[str]) -> WalkReport:
-    """The walks as they are reported."""
+    """Make the report of walks."""
     rows = tuple(
         WalkRow(
             walk.sleeve,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Runs the command line and gives back the exit status (see svgfit.cli.app.run).
+    """Run the command line and return the exit status (see svgfit.cli.app.run).
 
     Without ``arguments`` it is the whole process: it takes those of the process and sets the process up to be short.
     """

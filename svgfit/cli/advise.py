@@ -105,7 +105,7 @@ def _check_use(files: Sequence[str], body: str | None) -> str:
 
 
 def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
-    """The people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
+    """Choose the people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
     from svgfit.model.refusal import Refusal
     from svgfit.pattern.layer_patterns import same
 
@@ -126,7 +126,7 @@ def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[P
 
 
 def _targets(people: Sequence[Person], out: str | None, *, inputs: Sequence[str], force: bool) -> list[str]:
-    """The plan to write for each person; [] where none is. Raises Refusal before anything is done."""
+    """Choose the plan to write for each person; [] where none is. Raises Refusal before anything is done."""
     if out is None:
         return []
     from svgfit.model.refusal import Refusal
@@ -148,7 +148,7 @@ def _targets(people: Sequence[Person], out: str | None, *, inputs: Sequence[str]
 
 
 def _file_name(name: str) -> str:
-    """A person's name as a file's: letters and digits of any script, hyphens between."""
+    """Turn a person's name into a file's: letters and digits of any script, hyphens between."""
     import re
 
     return re.sub(r"[^\w]+", "-", name.casefold()).strip("-_") or "person"
@@ -196,7 +196,7 @@ def _left_open(advice: Advice) -> str:
 
 
 def measures_text(width: int | None = None) -> str:
-    """Every body measure, how it is taken and what for."""
+    """Describe every body measure: how it is taken and what for."""
     import textwrap
 
     from svgfit.rules.body_measures import MEASURES

@@ -41,11 +41,11 @@ class Commands(click.Group):
     """A group that knows its commands' names and lines without importing them."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """All names, in the order of use."""
+        """List all names, in the order of use."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command, imported now."""
+        """Import the command."""
         if cmd_name not in COMMANDS:
             return None
         found: click.Command = import_module(f"svgfit.cli.{cmd_name.replace('-', '_')}").command
@@ -54,7 +54,7 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """The command and its arguments; an unknown one is refused with the nearest name."""
+        """Find the command and its arguments; an unknown one is refused with the nearest name."""
         if args and args[0] not in COMMANDS:
             if args[0].lower().endswith((".svg", ".svgz")):
                 raise click.UsageError(f"{args[0]} is a drawing; begin with a command: svgfit inspect {args[0]}")
@@ -64,7 +64,7 @@ class Commands(click.Group):
         return super().resolve_command(ctx, args)
 
     def invoke(self, ctx: click.Context) -> object:
-        """The command's result; before a refusal goes on, the warnings that may tell its cause are shown."""
+        """Run the command; before a refusal goes on, show the warnings that may tell its cause."""
         try:
             return super().invoke(ctx)
         except Refusal:
@@ -72,7 +72,7 @@ class Commands(click.Group):
             raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """The overview, from the table."""
+        """Write the overview, from the table."""
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
@@ -93,7 +93,7 @@ def app(context: click.Context) -> int:
 
 
 def run(arguments: list[str]) -> int:
-    """Runs the command line; errors become one line on stderr (with ``--debug`` after a traceback) and a status."""
+    """Run the command line; errors become one line on stderr (with ``--debug`` after a traceback) and a status."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a name that the console can't show must not stop the work
@@ -130,7 +130,7 @@ def _trace(debug: bool) -> None:
 
 
 def _usage(error: click.ClickException) -> str:
-    """A usage error on one line: command, what, what to do."""
+    """Write a usage error on one line: command, what, what to do."""
     text = " ".join(error.format_message().split()).rstrip(".")
     context = error.ctx if isinstance(error, click.UsageError) else None
     command = context.info_name if context is not None and context.parent is not None else None

@@ -17,23 +17,23 @@ _IF_REFUSED = "svgfit.if_refused"
 
 
 def say(text: str) -> None:
-    """Text and a line's end to stdout. A reader that has gone away (``| head``) is no error."""
+    """Write text and a line's end to stdout. A reader that has gone away (``| head``) is no error."""
     _write(sys.stdout, text + "\n")
 
 
 def complain(text: str) -> None:
-    """One line to stderr."""
+    """Write one line to stderr."""
     _write(sys.stderr, f"svgfit: {text}\n")
 
 
 def warn(texts: Iterable[str], *, quiet: bool = False) -> None:
-    """Warnings to stderr, one line each; none with ``quiet``."""
+    """Write warnings to stderr, one line each; none with ``quiet``."""
     for text in () if quiet else texts:
         complain(f"warning: {' '.join(text.split())}")
 
 
 def warn_if_refused(texts: Callable[[], Iterable[str]]) -> None:
-    """Remembers, for the command that is running, what to warn of should it be refused: often that is the cause.
+    """Remember, for the command that is running, what to warn of should it be refused: often that is the cause.
 
     Called again it takes the place of what was remembered before. ``texts`` is asked at the refusal.
     """
@@ -43,7 +43,7 @@ def warn_if_refused(texts: Callable[[], Iterable[str]]) -> None:
 
 
 def warn_of_refused(context: click.Context) -> None:
-    """What ``warn_if_refused`` remembered, to stderr."""
+    """Write what ``warn_if_refused`` remembered to stderr."""
     context.meta.get(_IF_REFUSED, lambda: None)()
 
 

@@ -48,7 +48,7 @@ def command(folder: str, shared: PluginOptions) -> int:
 
 
 def demo_files() -> dict[str, bytes]:
-    """Names and bytes of the demo's files, as installed or beside the sources; Refusal where they are missing."""
+    """Read names and bytes of the demo's files, as installed or beside the sources; Refusal where they are missing."""
     from svgfit.model.refusal import Refusal
     from svgfit.version import PACKAGE
 
@@ -66,7 +66,7 @@ def demo_files() -> dict[str, bytes]:
 
 
 def _known(folder: str) -> dict[str, str]:
-    """Digests of the files that earlier demos wrote here, by name, from the list they left."""
+    """Read the digests of the files that earlier demos wrote here, by name, from the list they left."""
     try:
         with open(os.path.join(folder, _LIST), encoding="ascii") as file:
             lines = [line.split() for line in file]
@@ -76,7 +76,7 @@ def _known(folder: str) -> dict[str, str]:
 
 
 def refuse_foreign(folder: str, wanted: dict[str, bytes | None], known: dict[str, str]) -> None:
-    """Raises Refusal where a file that is to be written is there, and is neither ours as we left it nor the same."""
+    """Raise Refusal where a file that is to be written is there, and is neither ours as we left it nor the same."""
     from svgfit.model.refusal import Refusal
 
     if os.path.lexists(folder) and not os.path.isdir(folder):
@@ -96,7 +96,7 @@ def refuse_foreign(folder: str, wanted: dict[str, bytes | None], known: dict[str
 
 
 def _write(folder: str, files: dict[str, bytes], known: dict[str, str]) -> None:
-    """The files, and first the list of them (with what it held before), so that a run cut short can be repeated."""
+    """Write the files, and first the list of them (with what it held before): a run cut short can be repeated."""
     from svgfit.svg import write_output
 
     digests = {**known, **{name: _digest(data) for name, data in files.items()}}
@@ -113,7 +113,7 @@ def _digest(data: bytes) -> str:
 
 
 def _story(folder: str, report: Report, unit: str) -> str:
-    """What was done and what to open, in a few lines."""
+    """Say what was done and what to open, in a few lines."""
     from svgfit.cli.summary import adjust_summary
     from svgfit.render.text.table import columns
 

@@ -85,7 +85,7 @@ def _given(folder: str) -> str:
 
 
 def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
-    """The menu's files, and warnings of operations that failed."""
+    """Make the menu's files, and warnings of operations that failed."""
     from svgfit.app.targets import ENDS
     from svgfit.model.refusal import Refusal
     from svgfit.plugin.registry import open_registry

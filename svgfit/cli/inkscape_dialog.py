@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from svgfit.cli.options import DrawingOptions, PluginOptions, read_scale
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import Status
 from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, OWN, PLAN, STEP
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def called(words: Sequence[str], shared: PluginOptions) -> int:
 
 
 def _values(words: Sequence[str]) -> dict[str, str]:
-    """What was filled in; what was left empty is left out. What the vector program adds by itself bears other names."""
+    """Read what was filled in, without what was left empty. What the vector program adds itself bears other names."""
     found: dict[str, str] = {}
     for word in words:
         name, _, value = word.removeprefix("--").partition("=")
@@ -71,7 +72,7 @@ def _ticked(values: Mapping[str, str], name: str) -> bool:
 
 @contextmanager
 def _aside(drawing: str, real: str | None) -> Generator[str, None, None]:
-    """A folder with a copy of the drawing and of the convention beside the real one, made the current one."""
+    """Go into a folder with a copy of the drawing and of the convention beside the real one."""
     from svgfit.pattern.convention import FILE_NAME
 
     name = _plain(os.path.basename(real)) if real else _HERE
@@ -89,7 +90,7 @@ def _aside(drawing: str, real: str | None) -> Generator[str, None, None]:
 
 
 def _plain(name: str) -> str:
-    """The drawing's name; one that would be taken for an option or for the convention is changed."""
+    """Take the drawing's name; one that would be taken for an option or for the convention is changed."""
     stem, end = os.path.splitext(name)
     end = end if end.casefold() in (".svg", ".svgz") else ".svg"
     return f"{stem.lstrip('-') or 'drawing'}{end}"
@@ -99,7 +100,7 @@ def _plain(name: str) -> str:
 
 
 def _plan(asked: str, values: Mapping[str, str], real: str | None) -> Callable[[], Plan]:
-    """What reads the plan that is asked for, when it is its turn."""
+    """Make what reads the plan that is asked for, when it is its turn."""
     from svgfit.model.plan import Plan, Step
 
     piece = values.get(f"{OWN}piece")
@@ -138,7 +139,7 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], draw
 
 def _failed(report: Report) -> Iterator[str]:
     for check in report.checks:
-        if check.status == "fail":
+        if check.status == Status.FAIL:
             yield f"{check.name} failed: {check.message}"
 
 

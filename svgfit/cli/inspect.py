@@ -75,7 +75,7 @@ def _layer(row: LayerRow) -> dict[str, Any]:
 
 
 def _extent(layer: Layer) -> tuple[float, float, float, float] | None:
-    """Left, top, width and height in page mm of a layer's lines, without their weight; None where it has none."""
+    """Measure left, top, width and height in page mm of a layer's lines, weight apart; None for none."""
     import numpy as np
 
     from svgfit.geometry.curve import Curve
@@ -112,7 +112,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
 
 
 def along(piece: Piece, mark: Mark) -> float | None:
-    """Where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
+    """Measure where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
     from svgfit.fitting.sewn import sewn_distance
 
     if mark.edge is None or mark.at is None or not piece.has_edge(mark.edge):
@@ -121,7 +121,7 @@ def along(piece: Piece, mark: Mark) -> float | None:
 
 
 def layers_text(read: ReadDrawings, unit: str) -> str:
-    """Scale and layers of every drawing, for reading."""
+    """Describe scale and layers of every drawing."""
     from svgfit.cli.console import terminal
     from svgfit.render.text.table import Table, format_tables
 
@@ -144,7 +144,7 @@ def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
 
 
 def piece_text(piece: Piece, unit: str) -> str:
-    """A piece for reading: edges, landmarks, marks, guesses."""
+    """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
     from svgfit.fitting.sewn import sewn_length
     from svgfit.model.length import format_length

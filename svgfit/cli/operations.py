@@ -43,7 +43,7 @@ def command(name: str | None, shared: PluginOptions) -> int:
 
 
 def describe(operation: Operation, where: str) -> str:
-    """Everything about an operation, for reading."""
+    """Describe everything about an operation."""
     works_on = " or ".join(operation.kinds) or "no piece of its own: its edges name pieces"
     lines = [f"{operation.name}: {operation.summary}", f"  works on  {works_on}", f"  from      {where}"]
     lines += [f"  give one  {' or '.join(group)}" for group in operation.one_of if len(group) > 1]
@@ -57,7 +57,7 @@ def describe(operation: Operation, where: str) -> str:
 
 
 def _example(operation: Operation) -> str:
-    """A step: the piece, and what must be given, each with a value of its kind."""
+    """Write a step: the piece, and what must be given, each with a value of its kind."""
     values = {"length": "'1/4 in'", "number": "0.8", "edges": "Sleeve/cap", "text": "..."}
     words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
     firsts = [group[0] for group in operation.one_of]

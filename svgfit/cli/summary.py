@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from svgfit.model.length import Units, format_length
 from svgfit.model.report import Check, PieceRow, Report, StepRow
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import MeasureUnit, Unit
 from svgfit.render.format_values import has_changed, row_change
 from svgfit.render.text.table import columns
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
-    """The summary of a run; lengths in ``unit``."""
+    """Write the summary of a run; lengths in ``unit``."""
     parts = [_step(number, step, unit) for number, step in enumerate(report.steps, 1)]
     parts += [text for piece in report.pieces if (text := changes(piece, unit))]
     if report.checks:
@@ -40,7 +40,7 @@ def _step(number: int, step: StepRow, unit: str) -> str:
 
 
 def changes(piece: PieceRow, unit: str) -> str:
-    """The measurements of a piece that changed, before and after; "" where none did."""
+    """List the measurements of a piece that changed, before and after; "" where none did."""
     rows = [row for row in piece.measurements if has_changed(row)]
     if not rows:
         return ""
@@ -59,12 +59,16 @@ def changes(piece: PieceRow, unit: str) -> str:
 
 
 def speak(value: float | None, kind: str, unit: str) -> str:
-    """A measurement for reading: a length in ``unit``, an angle in degrees, "-" for none."""
+    """Format a measurement: a length in ``unit``, an angle in degrees, "-" for none."""
     if value is None:
         return "-"
-    return format_length(value, unit) if kind == "mm" else f"{value:.1f} {'°' if kind == 'deg' else kind}".strip()
+    return (
+        format_length(value, unit)
+        if kind == MeasureUnit.MM
+        else f"{value:.1f} {'°' if kind == MeasureUnit.DEG else kind}".strip()
+    )
 
 
 def checks_text(checks: Sequence[Check]) -> str:
-    """One line a check, its verdict first."""
+    """List checks, a line each, the verdict first."""
     return columns([(check.status, check.name, check.message) for check in checks])

@@ -68,7 +68,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
 
 
 def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> tuple[str, ...]:
-    """Every path whose change matters; also a convention beside a drawing that is not there yet."""
+    """List every path whose change matters; also a convention beside a drawing that is not there yet."""
     from svgfit.model.refusal import Refusal
     from svgfit.pattern.convention import FILE_NAME
 
@@ -81,7 +81,7 @@ def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> 
 
 
 def _changes(watched: Sequence[str]) -> Iterator[None]:
-    """Yields once at the start and each time one of the files is another than before, however it was saved.
+    """Yield once at the start and each time one of the files is another than before, however it was saved.
 
     The folders are watched, since editors save a file by putting another in its place; and what counts is whether the
     file itself is another, so that nothing is missed that was saved during a run.
@@ -114,7 +114,7 @@ def _changes(watched: Sequence[str]) -> Iterator[None]:
 
 
 def _state(paths: Iterable[str]) -> tuple[object, ...]:
-    """For each file what tells one saving from the next; None for a file that is not there."""
+    """Find for each file what tells one saving from the next; None for a file that is not there."""
     found: list[object] = []
     for path in paths:
         try:
@@ -133,7 +133,7 @@ class _Written:
     """The files that are written, and that nobody else's is replaced."""
 
     def __init__(self, files: Sequence[str], inputs: Sequence[str], output: str, *, force: bool) -> None:
-        """Raises Refusal for a place that can't be written to, or that holds what is not svgfit's own."""
+        """Raise Refusal for a place that can't be written to, or that holds what is not svgfit's own."""
         from svgfit.app.output_paths import output_paths, refuse_same_inputs
         from svgfit.svg import check_output
 
@@ -147,7 +147,7 @@ class _Written:
         self.check()
 
     def check(self) -> None:
-        """Raises Refusal where a file is there that is neither as the last run left it nor as svgfit writes them."""
+        """Raise Refusal where a file is there that is neither as the last run left it nor as svgfit writes them."""
         from svgfit.model.refusal import Refusal
 
         for path in self.paths:
@@ -162,7 +162,7 @@ class _Written:
                 raise Refusal(path, what, "give another name, or --force to replace it")
 
     def earlier(self, where: str) -> str:
-        """What is to be said of the files after a run that was refused; nothing where one of them is the reason."""
+        """Say what became of the files after a run that was refused; nothing where one of them is the reason."""
         there = [path for path in self.paths if os.path.lexists(path)]
         if where in self.paths:
             return ""
@@ -171,7 +171,7 @@ class _Written:
         return f"; {', '.join(there)} {'is' if len(there) == 1 else 'are'} still as written before"
 
     def note(self) -> None:
-        """Remembers what the last run left."""
+        """Remember what the last run left."""
         self._digests = {path: _digest(path) for path in self.paths}
 
 
@@ -229,7 +229,7 @@ def _line(done: Adjusted) -> str:
 
 
 def _now() -> str:
-    """The time of day."""
+    """Write the time of day."""
     from time import localtime, strftime
 
     return strftime("%H:%M:%S", localtime())

@@ -84,11 +84,12 @@ def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -
 
     From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
     """
-    own = [piece for piece in pieces if piece.size == sleeve.size]
-    edges = armhole_edges(sleeve.name, seams, own)
-    if sleeve.kind != PieceKind.SLEEVE or not edges or not {name for name, _ in edges} <= {one.name for one in own}:
+    same_size = [piece for piece in pieces if piece.size == sleeve.size]
+    edges = armhole_edges(sleeve.name, seams, same_size)
+    here = {piece.name for piece in same_size}
+    if sleeve.kind != PieceKind.SLEEVE or not edges or any(name not in here for name, _ in edges):
         return None
-    return sewn_row(own, _from_front(edges, own), seams)
+    return sewn_row(same_size, _from_front(edges, same_size), seams)
 
 
 def _from_front(edges: Edges, pieces: Sequence[Piece]) -> Edges:

@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.lower_curve import bend_to_end, motion_to_end, pull_to_corner, tangent_corner
 from svgfit.fitting.ride_along import (
+    ON_EDGE,
     Deformation,
     close_outline,
     for_one_point,
@@ -32,8 +33,6 @@ from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.rules.armholes import HARDEST_PULL, HIGHEST_REDRAWN, LEAST_REDRAWN, REDRAWN_WITHOUT_NOTCH, STARTS_TRIED
 
-ON_EDGE = 0.01
-"""A landmark nearer than this to an edge (mm) lies on it."""
 PARTS = 8
 """A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
 

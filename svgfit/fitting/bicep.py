@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.fitting.lower_curve import bend_to_end, motion_to_end
 from svgfit.fitting.ride_along import (
+    ON_EDGE,
     Deformation,
     close_outline,
     for_one_point,
@@ -29,9 +30,6 @@ from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
-ON_EDGE = 0.01
-"""A landmark nearer than this to an edge (mm) lies on it."""
-
 
 def cap_apex(piece: Piece) -> float:
     """Find the highest point of the cap edge: its parameter from the edge's front end."""
@@ -40,8 +38,7 @@ def cap_apex(piece: Piece) -> float:
     heights = cap.points(places).imag
     near = places[heights <= float(heights.min()) + 1e-9]
     middle = float(near[len(near) // 2])
-    node = float(round(middle))
-    return node if abs(cap.point(node) - cap.point(middle)) < 1e-4 else middle
+    return cap.snap_to_node(middle, 1e-4)
 
 
 def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]:
@@ -68,7 +65,7 @@ def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]
 def stretch_cap(piece: Piece, out: float, drop: float = 0.0, over: float | None = None) -> Piece:
     """Stretch both halves of the cap ``out`` mm wider (negative: narrower), its top ``drop`` mm lower, seams too.
 
-    ``over``: see ``lean_seam``. Below the lower notches the edge is carried on so that the underarm corners keep
+    ``over``: see ``lean_seam``. Below the lower notches the edge is drawn on so that the underarm corners keep
     their angle to the leaning seams; where it is too straight for that it only stretches. Notches keep their place in
     the stretch and are turned with the edge.
     """
@@ -136,9 +133,9 @@ def _seam_turn(before: Piece, after: Piece, side: str) -> complex:
 def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
     """Find a side's lowest notch, without one half its length: a parameter along the cap from its front end."""
     places = [cap.nearest(mark.at)[0] for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
-    own = [t for t in places if (t < apex) == (side == Side.FRONT)]
-    if own:
-        return min(own) if side == Side.FRONT else max(own)
+    on_side = [t for t in places if (t < apex) == (side == Side.FRONT)]
+    if on_side:
+        return min(on_side) if side == Side.FRONT else max(on_side)
     whole, half = cap.length(), cap.length_between(0.0, apex)
     return cap.at_length(half / 2 if side == Side.FRONT else (whole + half) / 2)
 

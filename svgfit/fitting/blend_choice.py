@@ -17,6 +17,8 @@ Cuts = tuple[float, float, float]
 """Where a trial cuts the two sides (a parameter of each), and the length that it replaces, mm."""
 Sample = tuple[complex, complex, float]
 """A point of a curve, its direction and its curvature there."""
+ON_NODE = 1e-4
+"""A cut nearer than this to a node (mm) is made at the node."""
 
 
 class TruingMethod(Struct, frozen=True):
@@ -153,12 +155,12 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
     known_right: dict[float, tuple[float, Sample]] = {}
     distinct = list(dict.fromkeys(backs))
     for back, found in zip(distinct, gap.left.at_lengths([left_length - back for back in distinct]), strict=True):
-        t = _to_node(gap.left, found)
+        t = gap.left.snap_to_node(found, ON_NODE)
         sample = gap.left.point(t), gap.left.tangent(t, before=True), gap.left.curvature(t, before=True)
         known_left[back] = t, sample
     distinct = list(dict.fromkeys(ons))
     for on, found in zip(distinct, gap.right.at_lengths(distinct), strict=True):
-        t = _to_node(gap.right, found)
+        t = gap.right.snap_to_node(found, ON_NODE)
         known_right[on] = t, (gap.right.point(t), gap.right.tangent(t), gap.right.curvature(t))
     ends: list[BlendEnds] = []
     cuts: list[Cuts] = []
@@ -168,12 +170,6 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
         cuts.append((t0, t1, back + on))
         ends.append(BlendEnds(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
     return ends, cuts
-
-
-def _to_node(curve: Curve, t: float, near: float = 1e-4) -> float:
-    """Snap a parameter to a node of the curve within ``near`` mm: no slivers of segments beside a node."""
-    node = float(round(t))
-    return node if abs(curve.point(t) - curve.point(node)) < near else t
 
 
 def _assess(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:

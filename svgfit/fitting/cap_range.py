@@ -38,7 +38,7 @@ def _limit_as_printed(can: Callable[[float], bool], end: float, first: float, *,
     """Move a limit a little inwards until what is printed of it, rounded, can be had: shapes fail here and there."""
     inwards = GRID if least else -GRID
     for _ in range(TRIES):
-        if (first - end) * inwards <= 0 or all(can(told) for told in rounded_limit(end, least=least)):
+        if (first - end) * inwards <= 0 or all(can(printed) for printed in rounded_limit(end, least=least)):
             break
         end += inwards
     return end

@@ -31,8 +31,9 @@ MORE_NODES = 4
 NEAR_ENOUGH = 0.1
 """No node is added where the cubics lie within this distance (mm) of the curve sought."""
 MOST, MOST_TRIES = 12, 4
-_ON_NODE = 0.02
-ON_EDGE = 0.5
+ON_NODE = 0.02
+"""A notch or the top nearer than this to a node (mm) stands at the node."""
+ON_CAP = 0.5
 """What lies nearer than this to the edge (mm) stands on it."""
 
 
@@ -73,7 +74,9 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
     start, end = 0.0, float(len(curve))
     if not whole:
         places = [
-            _to_node(curve, curve.nearest(mark.at)[0]) for mark in piece.notches(EdgeName.CAP) if mark.at is not None
+            curve.snap_to_node(curve.nearest(mark.at)[0], ON_NODE)
+            for mark in piece.notches(EdgeName.CAP)
+            if mark.at is not None
         ]
         front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
         if not front or not back:
@@ -97,13 +100,7 @@ def _find_top(curve: Curve, marked: complex) -> float:
     places = curve.level_places(1j)
     points = curve.points(places)
     high = np.flatnonzero(points.imag < float(points.imag.min()) + 1e-9)
-    return _to_node(curve, float(places[high[np.argmin(np.abs(points[high] - marked))]]))
-
-
-def _to_node(curve: Curve, t: float) -> float:
-    """Snap a parameter to a node of the curve that is as good as there."""
-    node = float(round(t))
-    return node if abs(curve.point(t) - curve.point(node)) < _ON_NODE else t
+    return curve.snap_to_node(float(places[high[np.argmin(np.abs(points[high] - marked))]]), ON_NODE)
 
 
 def redraw_cap(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
@@ -225,7 +222,7 @@ def _move_landmark(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
 def _new_place(cap: CapEdge, new: RedrawnCap, at: complex, *, by_share: bool) -> tuple[float, float] | None:
     """Find where what stands at ``at`` on the old edge stands on the new (a parameter of each); None: it stays."""
     t, away = cap.curve.nearest(at)
-    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_EDGE:
+    if not cap.start + 1e-7 < t < cap.end - 1e-7 or abs(t - cap.top) < 1e-7 or away > ON_CAP:
         return None
     along = cap.curve.length_between(0.0, t)
     front, back = cap.halves
@@ -244,10 +241,10 @@ def cap_gains(cap: CapEdge, shoulder: complex, front: float, back: float) -> tup
     along = cap.curve.length_between(0.0, cap.curve.nearest(shoulder)[0])
     whole = sum(cap.halves)
     if along <= cap.halves[0]:
-        own = front * cap.halves[0] / max(along, 1e-9)
-        return own, front + back - own
-    own = back * cap.halves[1] / max(whole - along, 1e-9)
-    return front + back - own, own
+        gain = front * cap.halves[0] / max(along, 1e-9)
+        return gain, front + back - gain
+    gain = back * cap.halves[1] / max(whole - along, 1e-9)
+    return front + back - gain, gain
 
 
 def furthest_outwards(cap: CapEdge, new: Curve, places: int = 24) -> float:

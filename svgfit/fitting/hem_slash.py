@@ -72,9 +72,9 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     if opening is None:
         return None
     new = opened(opening).piece
-    apart = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
-    was = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
-    return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, apart - was)
+    width = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
+    width_before = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
+    return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, width - width_before)
 
 
 def raise_needed(piece: Piece, wanted: float) -> float | None:

@@ -80,6 +80,7 @@ def _motion(
 
 
 def _movement(piece: Piece, loop: Curve, region: list[Span], chords: Chords, motion: Affine | None) -> Movement:
+    """Describe one part: its stretches of the outline and the cuts between them, in turn."""
     edges: list[Curve] = []
     cuts: list[tuple[complex, ...]] = []
     for (start, end), (following, _) in zip(region, [*region[1:], region[0]], strict=True):

@@ -16,6 +16,8 @@ from svgfit.geometry.fit import fit_cubic_with_error
 from svgfit.model.drawing import Text
 from svgfit.model.piece import Dart, Edge, Mark, Piece
 
+ON_EDGE = 0.01
+"""A landmark nearer than this to an edge (mm) lies on it."""
 Deformation = Callable[[Complex], Complex]
 """A smooth motion of the plane, not rigid: where points (an array) come to lie."""
 

@@ -178,7 +178,7 @@ def shoulder_at(row: SewnRow) -> tuple[float, bool]:
     """Find where along an armhole's row (mm) the sleeve's shoulder notch meets it, and whether that is guessed.
 
     A mark or landmark on the row with "shoulder" in its name or kind says it; else it is where front and back meet.
-    Where other pieces (a yoke) lie between them: the one notch on these, else the middle of them, told as guessed. A
+    Where other pieces (a yoke) lie between them: the one notch on these, else the middle of them, as a guess. A
     row without both front and back: its middle, guessed.
     """
     named = _marked_shoulder(row)
@@ -260,15 +260,15 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
         }
     turns = max(best.values(), key=lambda one: one[0])[1]
     joints = [met[k][turns[k], turns[k + 1]] for k in range(len(rows) - 1)]
-    told = [
+    known = [
         piece.kind in (PieceKind.FRONT, PieceKind.BACK, PieceKind.YOKE) or any(joints[max(0, k - 1) : k + 1])
         for k, (piece, _) in enumerate(rows)
     ]
     doubts = tuple(
         f"{piece.name}/{edge}: which end is sewn first is not known; "
         "say in the convention which edges are sewn to which at its ends"
-        for (piece, edge), sure in zip(rows, told, strict=True)
-        if not sure
+        for (piece, edge), is_known in zip(rows, known, strict=True)
+        if not is_known
     )
     return turns, doubts
 
@@ -289,12 +289,12 @@ def _motion_into_row(before: SewnPart, end: complex, piece: Piece, edge: str, st
     """Find the motion that lays a piece so that its edge goes on where ``before`` ends (at ``end``, as laid)."""
     along, side = _seam_direction(before.piece, before.edge, at_start=before.turned)
     along, side = before.motion.apply_vector(along), -side if before.motion.mirrors else side
-    own, own_side = _seam_direction(piece, edge, at_start=not turned)
+    direction, piece_side = _seam_direction(piece, edge, at_start=not turned)
     motion = _STILL
-    if side == own_side:  # both on one side of the seam: this piece was drawn for the other half of the body
+    if side == piece_side:  # both on one side of the seam: this piece was drawn for the other half of the body
         motion = Affine.scale(-1.0, 1.0)
-        own = motion.apply_vector(own)
-    motion = motion.then(Affine.turn(cmath.phase(along / own)))
+        direction = motion.apply_vector(direction)
+    motion = motion.then(Affine.turn(cmath.phase(along / direction)))
     return motion.then(Affine.shift(end - motion.apply(start)))
 
 

@@ -83,13 +83,13 @@ def _joint_check(name: str, what: str, angles: Sequence[float], names: Sequence[
     off = math.degrees(total - math.pi)
     values = {label: math.degrees(angle) for label, angle in zip(names, angles, strict=False)}
     values |= {"together": math.degrees(total), "tolerance": math.degrees(AS_SEWN)}
-    told = f"{what} {math.degrees(total):.1f}°"
+    words = f"{what} {math.degrees(total):.1f}°"
     if abs(total - math.pi) <= AS_SEWN + 1e-9:
-        return Check(name, Status.PASS, f"{told}: smooth", values)
+        return Check(name, Status.PASS, f"{words}: smooth", values)
     kind = "peak" if off < 0 else "dip"
     return Check(
         name,
         Status.WARN,
-        f"{told}: a {kind} of {abs(off):.1f}°, where 180° is smooth ({math.degrees(AS_SEWN):.0f}° more or less)",
+        f"{words}: a {kind} of {abs(off):.1f}°, where 180° is smooth ({math.degrees(AS_SEWN):.0f}° more or less)",
         values,
     )

@@ -19,7 +19,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
-from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status
+from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status, Unit
 from svgfit.model.walk import (
     BACK_LOWER,
     BACK_UPPER,
@@ -42,7 +42,7 @@ from svgfit.rules.notches import AT_END
 _ZONES = {Side.FRONT: (FRONT_LOWER, FRONT_UPPER, FRONT_WHOLE), Side.BACK: (BACK_LOWER, BACK_UPPER, BACK_WHOLE)}
 
 
-class Rules(Struct, frozen=True):
+class WalkLimits(Struct, frozen=True):
     """What a walk is held to. Lengths in mm."""
 
     careful: float = CAREFUL
@@ -66,14 +66,14 @@ class SewnCap(Struct, frozen=True):
 
 
 def walk_sleeve(
-    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], rules: Rules | None = None, unit: str = "in"
+    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], limits: WalkLimits | None = None, unit: str = Unit.IN
 ) -> Walk:
     """Walk one sleeve along the armhole that the seam map sews it into.
 
     ``pieces`` are those of one size; ``unit`` (of Unit) is how verdicts speak. Refuse, with why, where there is no
     armhole or only half of one.
     """
-    rules = rules or Rules()
+    limits = limits or WalkLimits()
     armhole = armhole_of(sleeve, pieces, seams)
     cap = cap_of(sleeve)
     _refuse_one_sided(sleeve.where, "the cap", cap.shoulder, cap.length)
@@ -81,15 +81,15 @@ def walk_sleeve(
     zones: list[Zone] = []
     verdicts: list[Check] = []
     for side in Side:
-        found, told = _side(side, sleeve, cap, armhole)
+        found, checks = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [check_match(zone, rules, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
-        verdicts += told
+        verdicts += [check_match(zone, limits, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += checks
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
-    verdicts.append(check_total_ease(ease, armhole, rules, unit))
+    verdicts.append(check_total_ease(ease, armhole, limits, unit))
     if share is not None:
         verdicts.append(check_ease_share(ease, back, unit))
     corner = sleeve_corner(sleeve)
@@ -147,28 +147,28 @@ def _side(side: Side, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[li
     """Part the front or the back into zones, and check its notches."""
     lower, upper, whole = _ZONES[side]
     ends = (0.0, 0.0) if side == Side.FRONT else (cap.length, armhole.row.length)
-    own = bounding_notches(cap.stops, side, cap.length, cap.shoulder)
-    other = bounding_notches(armhole.stops, side, armhole.row.length, armhole.shoulder)
+    on_cap = bounding_notches(cap.stops, side, cap.length, cap.shoulder)
+    on_armhole = bounding_notches(armhole.stops, side, armhole.row.length, armhole.shoulder)
     top = (cap.shoulder, armhole.shoulder)
     seams = f"{sleeve.name}/cap", armhole.name
-    if not own or not other:
-        lacking = [name for name, found in zip(seams, (own, other), strict=True) if not found]
+    if not on_cap or not on_armhole:
+        lacking = [name for name, found in zip(seams, (on_cap, on_armhole), strict=True) if not found]
         neither = f"neither {lacking[0]} nor {lacking[-1]} has a notch" if len(lacking) > 1 else ""
         words = neither or f"{lacking[0]} has no notch"
         message = f"{words} on the {side}, so underarm to shoulder is walked in one and may hide a mismatch below"
         return [_zone(whole, side, cap, armhole, ends, top)], [Check(f"{side} notch", Status.WARN, message)]
-    notch = (own[0], other[0])
-    told: list[Check] = []
-    if len(own) != len(other):
+    notch = (on_cap[0], on_armhole[0])
+    checks: list[Check] = []
+    if len(on_cap) != len(on_armhole):
         message = (
-            f"{seams[0]} has {_count(len(own))} on the {side}, {seams[1]} {_count(len(other))}; "
+            f"{seams[0]} has {_count(len(on_cap))} on the {side}, {seams[1]} {_count(len(on_armhole))}; "
             "the lowest of each are taken to meet"
         )
-        told.append(
-            Check(f"{side} notch", Status.WARN, message, {"cap": float(len(own)), "armhole": float(len(other))})
+        checks.append(
+            Check(f"{side} notch", Status.WARN, message, {"cap": float(len(on_cap)), "armhole": float(len(on_armhole))})
         )
     found = [_zone(lower, side, cap, armhole, ends, notch), _zone(upper, side, cap, armhole, notch, top)]
-    return found, told
+    return found, checks
 
 
 def _count(number: int) -> str:
@@ -197,40 +197,40 @@ def _zone(
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def check_match(zone: Zone, rules: Rules, unit: str) -> Check:
+def check_match(zone: Zone, limits: WalkLimits, unit: str) -> Check:
     """Check that cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
-    values |= {"careful": rules.careful, "workable": rules.workable}
+    values |= {"careful": limits.careful, "workable": limits.workable}
     lengths = f"cap {format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}"
-    careful, workable = (format_length(limit, unit, decimal=False) for limit in (rules.careful, rules.workable))
-    if away <= rules.careful + 1e-6:
+    careful, workable = (format_length(limit, unit, decimal=False) for limit in (limits.careful, limits.workable))
+    if away <= limits.careful + 1e-6:
         return Check(zone.zone, Status.PASS, f"{lengths}: match within {careful}", values)
-    status = Status.WARN if away <= rules.workable + 1e-6 else Status.FAIL
+    status = Status.WARN if away <= limits.workable + 1e-6 else Status.FAIL
     longer = "longer" if zone.ease > 0 else "shorter"
     words = f"the cap is {format_length(away, unit)} {longer}; careful work keeps to {careful}, workable to {workable}"
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def check_total_ease(ease: float, armhole: Armhole, rules: Rules, unit: str) -> Check:
+def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, unit: str) -> Check:
     """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
     said = f"the cap is {format_length(abs(ease), unit)} {longer} than {armhole.name}, "
     said += f"{abs(100 * part):.1f} % of it"
-    low, high = (rules.style.still or rules.style.cap) if rules.style else (0.0, GATHERED)
-    if rules.style is not None:
+    low, high = (limits.style.still or limits.style.cap) if limits.style else (0.0, GATHERED)
+    if limits.style is not None:
         values |= {"least": low, "most": high}
-        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(rules.style.cap))
-        said += f"; {rules.style.name} takes {usual}"
-    too_much = ease > high + 0.01 if rules.style is not None else ease >= high - 0.01
+        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(limits.style.cap))
+        said += f"; {limits.style.name} takes {usual}"
+    too_much = ease > high + 0.01 if limits.style is not None else ease >= high - 0.01
     if ease < low - 0.01:
         return Check(CAP_EASE, Status.WARN, f"{said}: too little", values)
-    if too_much and not rules.gathered:
+    if too_much and not limits.gathered:
         return Check(CAP_EASE, Status.WARN, f"{said}: too much unless it is to be gathered", values)
-    told = ", to be gathered" if too_much else "" if rules.style is not None else "; not judged: no style is set"
-    return Check(CAP_EASE, Status.PASS, f"{said}{told}", values)
+    remark = ", to be gathered" if too_much else "" if limits.style is not None else "; not judged: no style is set"
+    return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 
 def check_ease_share(ease: float, back: float, unit: str) -> Check:
@@ -250,12 +250,12 @@ def check_ease_share(ease: float, back: float, unit: str) -> Check:
 
 def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Check]:
     """Warn of what had to be guessed about the shoulder."""
-    told: list[Check] = []
+    warnings: list[Check] = []
     if any(stop.kind == CAP_TOP for stop in cap.stops):
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
-        told.append(Check("shoulder notch", Status.WARN, message))
+        warnings.append(Check("shoulder notch", Status.WARN, message))
     if armhole.guessed:
         message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
-        told.append(Check("shoulder on the armhole", Status.WARN, message))
-    told += [Check("direction of the armhole", Status.WARN, text) for text in armhole.row.doubts]
-    return told
+        warnings.append(Check("shoulder on the armhole", Status.WARN, message))
+    warnings += [Check("direction of the armhole", Status.WARN, text) for text in armhole.row.doubts]
+    return warnings

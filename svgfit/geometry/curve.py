@@ -323,6 +323,11 @@ class Curve:
         """Cut the curve in two at a parameter strictly inside."""
         return self.subcurve(0.0, t), self.subcurve(t, float(len(self.segments)))
 
+    def snap_to_node(self, t: float, near: float) -> float:
+        """Snap a parameter to its nearest node where that lies within ``near`` mm: no sliver of a segment beside it."""
+        node = float(round(t))
+        return node if abs(self.point(t) - self.point(node)) < near else t
+
     def reverse(self) -> Curve:
         """Return the same curve, walked the other way."""
         return Curve(self.segments[::-1, ::-1])

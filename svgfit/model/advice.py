@@ -6,11 +6,9 @@ from msgspec import Struct
 
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
-from svgfit.model.vocabulary import MeasureUnit
+from svgfit.model.vocabulary import FindingStatus, MeasureUnit
 
-PASS, DO, CHOSEN, OPEN, UNKNOWN, CANT = "pass", "do", "chosen", "choose", "not known", "can't be"
-"""A finding's status: nothing to do; one way, taken; several ways, one picked; several, none picked yet; a measure or a
-piece is missing; no way reaches it."""
+PASS, DO, CHOSEN, OPEN, UNKNOWN, CANT = FindingStatus
 
 
 class Cost(Struct, frozen=True):
@@ -60,7 +58,7 @@ class Finding(Struct, frozen=True):
     """One comparison of the pattern with the body."""
 
     topic: str
-    status: str
+    status: FindingStatus
     says: tuple[str, ...]
     """Plain sentences, with the reasons."""
     pattern: float | None = None

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.instructions import Instructions
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -178,6 +179,8 @@ class Operation(Struct, frozen=True):
     """Whether, asked for nothing else, it moves a cap's notches to where its armhole's meet them."""
     closes_gaps: str = ""
     """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
+    instructions: Instructions = Instructions()
+    """Its words on the teaching sheet: how it is asked in a sentence, how a person does it with paper and scissors."""
     cuts_only: bool = False
     """Whether it changes nothing but seam allowances: the stitch line stays."""
 

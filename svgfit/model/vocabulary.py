@@ -100,6 +100,22 @@ class Status(StrEnum):
     FAIL = "fail"
 
 
+class FindingStatus(StrEnum):
+    """The outcome of one comparison of a pattern with a body (svgfit.model.advice)."""
+
+    PASS = "pass"
+    DO = "do"
+    """One way, taken."""
+    CHOSEN = "chosen"
+    """Several ways, one picked."""
+    OPEN = "choose"
+    """Several ways, none picked yet."""
+    UNKNOWN = "not known"
+    """A measure or a piece is missing."""
+    CANT = "can't be"
+    """No way reaches it."""
+
+
 class AnnotationKind(StrEnum):
     """The meaning of a working line (svgfit.model.report.Annotation)."""
 

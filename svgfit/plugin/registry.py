@@ -10,12 +10,14 @@ from typing import Any, TypeVar
 from msgspec.structs import replace
 
 from svgfit.model.dialect import Dialect, Element, LayerFacts
+from svgfit.model.instructions import StepFacts, Words, general_words
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.wording import closest_name, suggestion
+from svgfit.plugin import validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import Source, find_sources, plain_name
@@ -155,7 +157,10 @@ class Registry:
     def _load(self, source: Source) -> Plugin:
         with self._lock:
             if source.where not in self._loaded:
-                self._loaded[source.where] = load(source, self._manager, self.guard(source))
+                loaded = load(source, self._manager, self.guard(source))
+                if loaded.operation is not None and loaded.operation.instructions.words is not None:
+                    loaded = replace(loaded, operation=self._guard_words(loaded.operation, source))
+                self._loaded[source.where] = loaded
             return self._loaded[source.where]
 
     def _records(
@@ -214,6 +219,20 @@ class Registry:
             return found
 
         return replace(record, measure=measure)
+
+    def _guard_words(self, record: Operation, source: Source) -> Operation:
+        """Put general words, and a warning, in place of teaching words that throw."""
+        guard, made = self.guard(source), record.instructions.words
+        assert made is not None
+
+        def words(facts: StepFacts) -> Words:
+            try:
+                return guard.run(lambda: validate.words(made(facts)))
+            except (PluginFault, Refusal) as fault:
+                self.warn(str(fault))
+                return general_words(facts)
+
+        return replace(record, instructions=replace(record.instructions, words=words))
 
     def _guard_dialect(self, record: Dialect, source: Source) -> Dialect:
         guard = self.guard(source)

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Dialect
-from svgfit.model.operation import Movement, Operation, Outcome, Parameter
+from svgfit.model.instructions import Instructions, Words
+from svgfit.model.operation import Movement, Operation, Outcome, Parameter, Reach
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.report import Annotation, Check, Opening
@@ -58,7 +59,35 @@ def operation(found: Any, source: Source) -> Operation:
             raise Unusable(f"one_of names {name!r}, which is not a parameter")
         if name in given:
             raise Unusable(f"parameter {name} is in one_of and has a default: it would always be given")
-    return replace(found, parameters=parameters, one_of=groups, kinds=_kinds(found.kinds, empty=True))
+    reaches = _reaches(found, names)
+    if not isinstance(found.instructions, Instructions):
+        raise Unusable(f"the operation's instructions are {_what(found.instructions)}, not an Instructions record")
+    kinds = _kinds(found.kinds, empty=True)
+    return replace(found, parameters=parameters, one_of=groups, kinds=kinds, reaches=reaches)
+
+
+def _reaches(found: Operation, names: list[str]) -> tuple[Reach, ...]:
+    """Return what it reaches as a tuple; raise Unusable where a parameter that it is asked by is none of ``names``."""
+    reaches: tuple[Any, ...] = tuple(found.reaches)
+    asked = [found.closes_gaps]
+    if found.compares is not None:
+        asked += [found.compares.first, found.compares.second, found.compares.least, found.compares.most]
+    for reach in reaches:
+        if not isinstance(reach, Reach):
+            raise Unusable(f"what the operation reaches is {_what(reach)}, not a Reach record")
+        if not (reach.parameter or reach.change):
+            raise Unusable(f"how {reach.figure} is asked for is missing: name a parameter, or one that is its change")
+        asked += [reach.parameter, reach.change, reach.share, reach.limit, *(name for name, _ in reach.given)]
+    if unknown := [name for name in asked if name and name not in names]:
+        raise Unusable(f"what the operation says of itself names {unknown[0]!r}, which is not a parameter")
+    return reaches
+
+
+def words(found: Any) -> Words:
+    """Return the teaching words of a step as they are."""
+    if not isinstance(found, Words):
+        raise Unusable(f"the words of a step are {_what(found)}, not a Words record")
+    return found
 
 
 def _parameter(found: object) -> Parameter:

@@ -8,7 +8,7 @@ the sheets, cssselect2 matches; both are imported only for a drawing that has a 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Iterator
 from importlib import import_module
 from typing import Any
 
@@ -302,22 +302,20 @@ def _node_class(select: Any, count: _Counter) -> Any:
             count.take(len(self))
             return plain.__iter__(self)
 
+    def counted(at: Any, way: str) -> Iterator[Any]:
+        while at is not None:
+            count.take(1)
+            yield at
+            at = getattr(at, way)
+
     class Node(select.ElementWrapper):
         @property
         def ancestors(self) -> Any:
-            at = self.parent
-            while at is not None:
-                count.take(1)
-                yield at
-                at = at.parent
+            return counted(self.parent, "parent")
 
         @property
         def previous_siblings(self) -> Any:
-            at = self.previous
-            while at is not None:
-                count.take(1)
-                yield at
-                at = at.previous
+            return counted(self.previous, "previous")
 
         @property
         def etree_children(self) -> Any:

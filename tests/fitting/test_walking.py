@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from svgfit.fitting.measure import cap_ease
-from svgfit.fitting.walking import Rules, check_ease_share, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, check_ease_share, walk_sleeve
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
@@ -44,7 +44,7 @@ def garment(
 
 
 def walked(pieces: tuple[Piece, ...], seams: tuple[Seam, ...] = SEAMS, **rules: object) -> Walk:
-    return walk_sleeve(pieces[0], pieces, seams, Rules(**rules), "in")  # type: ignore[arg-type]
+    return walk_sleeve(pieces[0], pieces, seams, WalkLimits(**rules), "in")  # type: ignore[arg-type]
 
 
 def test_zones_run_from_underarm_to_the_lower_notch_and_on_to_the_shoulder() -> None:

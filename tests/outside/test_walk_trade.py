@@ -22,7 +22,7 @@ from svgfit.cli import main
 from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import spread
 from svgfit.fitting.truing import true
-from svgfit.fitting.walking import Rules, walk_sleeve
+from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import offset_curve
@@ -47,7 +47,7 @@ from tests.fitting.sleeves import Shape, cap_curve, sleeve, straight_cap
 
 
 def walked(*pieces: Piece, **rules: object) -> Walk:
-    return walk_sleeve(pieces[0], pieces, SEAMS, Rules(**rules))  # type: ignore[arg-type]
+    return walk_sleeve(pieces[0], pieces, SEAMS, WalkLimits(**rules))  # type: ignore[arg-type]
 
 
 def arc(radius: float, turn: float, start: complex, way: complex) -> Curve:

@@ -1,40 +1,73 @@
+"""The authors' module: what it offers is a contract, and what type checkers see of it is what runs."""
+
 from __future__ import annotations
 
 import ast
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 import svgfit.plugin as author
 
+PARTS = ("armholes", "edgework", "naming", "recognising", "sewing", "sleeves")
+OFFERED = """
+    REACH Affine Annotation Check Comparison Curve Dart Dialect DrawnPiece Edge Element Instructions Job Landmark
+    LayerFacts Mark Measurement Measurer Movement Opening Operation Outcome Parameter Piece Reach Recogniser Refusal
+    SearchResult Seam Shape Slash SpreadPiece StepFacts Text TruingMethod Words
+    armholes at_least at_most both_ways edgework format_length from_svgpathtools hookimpl most_of naming parse_length
+    parts_moved recognising refuse_crossing replace rules self_crossing sewing slash_words sleeves smallest_movement
+    spell_edges spread swap to_svgpathtools true unkept_promises
+"""
 
-def test_every_promised_name_is_there():
-    for name in author.__all__:
-        assert getattr(author, name) is not None
+
+def modules():
+    return [author, *(import_module(f"svgfit.plugin.{part}") for part in PARTS)]
 
 
-def test_what_type_checkers_see_is_what_runs():
-    tree = ast.parse(Path(author.__file__).read_text(encoding="utf-8"))
+def test_what_it_offers_is_a_contract():
+    assert author.__all__ == sorted(OFFERED.split())
+
+
+@pytest.mark.parametrize("module", modules(), ids=lambda module: module.__name__)
+def test_every_promised_name_is_there(module):
+    for name in module.__all__:
+        assert getattr(module, name) is not None
+
+
+@pytest.mark.parametrize("module", modules(), ids=lambda module: module.__name__)
+def test_what_type_checkers_see_is_what_runs(module):
+    tree = ast.parse(Path(module.__file__).read_text(encoding="utf-8"))
     seen = {
-        alias.asname or alias.name: node.module
+        alias.asname: f"{node.module}.{alias.name}"
         for branch in ast.walk(tree)
         if isinstance(branch, ast.If)
         for node in branch.body
         if isinstance(node, ast.ImportFrom)
         for alias in node.names
     }
-    assert seen == author._HOME
-    assert sorted(seen) == sorted(author.__all__)
+    assert sorted(seen) == module.__all__
+    for name, path in seen.items():
+        home, _, attribute = path.rpartition(".")
+        assert getattr(module, name) is getattr(import_module(home), attribute)
 
 
 def test_importing_it_brings_nothing_heavy_along():
     code = (
-        "import sys, svgfit.plugin; print([m for m in ('numpy', 'lxml', 'pluggy', 'svgpathtools') if m in sys.modules])"
+        "import sys, svgfit.plugin, svgfit.plugin.sleeves; "
+        "print([m for m in ('numpy', 'lxml', 'pluggy', 'svgpathtools') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_name_of_a_part_can_also_be_had_directly():
+    from svgfit.fitting.measure import bicep_level
+
+    assert author.bicep_level is bicep_level
+    assert "bicep_level" not in author.__all__
 
 
 def test_an_unknown_name_says_what_there_is():

@@ -8,13 +8,17 @@ from svgfit.plugin import (
     Affine,
     Annotation,
     Curve,
+    Instructions,
     Job,
     Operation,
     Outcome,
     Parameter,
     Slash,
-    bicep_level,
+    StepFacts,
+    Words,
     hookimpl,
+    slash_words,
+    sleeves,
     spread,
     swap,
     true,
@@ -27,7 +31,7 @@ def run(job: Job) -> Outcome:
     assert piece is not None  # svgfit has chosen one: the operation names its kinds
     amount, below = job.values["amount"], job.values["below"]
     left, _, right, bottom = piece.outline().bounds()
-    level = bicep_level(piece) + below  # y runs down, so below the bicep line is more
+    level = sleeves.bicep_level(piece) + below  # y runs down, so below the bicep line is more
     if level >= bottom:
         raise job.refuse(f"a cut {below:.0f} mm below the bicep line runs below the hem", "use a smaller below")
     if -amount >= bottom - level:
@@ -50,6 +54,13 @@ def run(job: Job) -> Outcome:
     )
 
 
+def words(facts: StepFacts) -> Words:
+    """How a person does it with paper and scissors, for the teaching sheet."""
+    way = "up, over the other part, until it overlaps" if facts.closes else "down until the cut opens"
+    title = "Shorten the sleeve" if facts.closes else "Lengthen the sleeve"
+    return slash_words(facts, title, f"Slide the shaded part {way} by {facts.amounts}, along the grain.")
+
+
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Called once, when svgfit loads this file. The operation has the file's name."""
@@ -64,5 +75,12 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             kinds=("sleeve",),
             one_of=(("amount",),),
+            instructions=Instructions(
+                asked={
+                    "amount": ("lengthen the sleeve by {}", "shorten the sleeve by {}"),
+                    "below": "cutting {} below the bicep line",
+                },
+                words=words,
+            ),
         )
     ]

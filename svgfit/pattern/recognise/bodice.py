@@ -18,8 +18,7 @@ from svgfit.pattern.allowance import allowance_of
 from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle, sagitta
 from svgfit.pattern.orientation import facing, find_grain, placement
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges
-from svgfit.pattern.recognise.darts import put_back
+from svgfit.pattern.recognise.choose import build_piece, carried_marks, drawn_outline, finish_edges
 from svgfit.pattern.recognise.notches import ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
@@ -115,21 +114,7 @@ def _piece(
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
     marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
-    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
-    return Piece(
-        drawn.file,
-        drawn.name,
-        kind,
-        edges,
-        place,
-        drawn.size,
-        marks,
-        tuple(landmarks),
-        drawn_lines(drawn),
-        (*notes, *more, *outline.notes),
-        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
-        darts=darts,
-    )
+    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes)
 
 
 def _is_corner(name: str) -> bool:

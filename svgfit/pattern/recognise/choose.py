@@ -171,19 +171,35 @@ def plain_piece(
     back = place.inverse()
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
     marks = carried_marks(drawn, local, back, outline.loop)
-    local, darts, more = put_back(local, outline.mouths, back, drawn.details)
+    landmarks = [Landmark(name, back.apply(at)) for name, at in drawn.landmarks]
+    return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes)
+
+
+def build_piece(
+    drawn: DrawnPiece,
+    kind: str,
+    edges: tuple[Edge, ...],
+    place: Affine,
+    outline: Outline,
+    marks: tuple[Mark, ...],
+    landmarks: Sequence[Landmark],
+    notes: Sequence[str],
+) -> Piece:
+    """Build the piece from its edges in its own frame, its darts put back; ``place`` lays it on the page."""
+    back = place.inverse()
+    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
         kind,
-        local,
+        edges,
         place,
         drawn.size,
         marks,
-        drawn=drawn_lines(drawn),
-        guessed=(*notes, *more, *outline.notes),
-        gaps=tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
-        landmarks=tuple(Landmark(name, back.apply(at)) for name, at in drawn.landmarks),
+        tuple(landmarks),
+        drawn_lines(drawn),
+        (*notes, *more, *outline.notes),
+        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         darts=darts,
     )
 

@@ -17,8 +17,7 @@ from svgfit.model.toml_file import spell
 from svgfit.pattern.corners import drop_short, find_sides, joined, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import carried_marks, drawn_lines, drawn_outline, finish_edges, highest
-from svgfit.pattern.recognise.darts import put_back
+from svgfit.pattern.recognise.choose import build_piece, carried_marks, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.caps import FLATTEST, UNLEVEL_TOLD
@@ -108,23 +107,9 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
             f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
             "the bicep line is taken through their middle"
         )
-    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return Piece(
-        drawn.file,
-        drawn.name,
-        "sleeve",
-        edges,
-        place,
-        drawn.size,
-        marks,
-        tuple(landmarks),
-        drawn_lines(drawn),
-        (*notes, *more, *outline.notes),
-        tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
-        darts=darts,
-    )
+    return build_piece(drawn, "sleeve", edges, place, outline, marks, landmarks, notes)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:

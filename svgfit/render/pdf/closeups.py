@@ -71,7 +71,7 @@ def close_ups(change: Change, width: float, most: float) -> list[Shown]:
         elif not change.parts and not arrows_of(change):
             foot, off, lies = aside(change.before, at)
             if off > SEEN:
-                farthest = change.row.do == "cap-redraw" and off > max(asides_of(change)) - APART
+                farthest = change.instructions.tells_farthest and off > max(asides_of(change)) - APART
                 figure = (*(("farthest",) if farthest else ()), length(off, change.unit))
                 picture = picture.dimension(foot, at, figure, at - foot)
                 text += f" Here the new edge lies {length(off, change.unit)} {lies} the old."

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from svgfit.geometry.box import Box, box_around, longer_side, widen_box
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.raster import Grid
 from svgfit.render.pdf.tiling import Ink, Inked
 
 _MOST_CELLS = 8e6
@@ -62,21 +63,16 @@ class _Cells:
         self._left, self._top = left - 2 * self._cell, top - 2 * self._cell
         columns = math.ceil((right - self._left) / self._cell) + 2
         rows = math.ceil((bottom - self._top) / self._cell) + 2
+        self._grid = Grid(complex(self._left, self._top), self._cell, (rows, columns))
         self._ink: Ink = np.zeros((rows, columns), np.bool_)
 
     def steps(self, radius: float) -> int:
         """Count the cells that ink of this radius reaches beyond the cell of its line."""
         return max(1, math.ceil(radius / self._cell))
 
-    def _places(self, points: NDArray[np.complex128]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        rows = ((points.imag - self._top) / self._cell).astype(np.intp)
-        columns = ((points.real - self._left) / self._cell).astype(np.intp)
-        return rows, columns
-
     def lines(self, segments: NDArray[np.complex128], steps: int) -> None:
         """Mark the cells of cubics (n, 4) and ``steps`` cells around."""
-        fresh = np.zeros_like(self._ink)
-        fresh[self._places(self._sampled(segments, 0.5))] = True
+        fresh = self._grid.cells_at(self._sampled(segments, 0.5))
         for axis in (0, 1):
             fresh = _wider(fresh, steps, axis)
         self._ink |= fresh
@@ -98,21 +94,18 @@ class _Cells:
         if longer_side(box) <= _SMALL:
             self.box(box)
             return
-        winding = np.zeros(self._ink.shape, np.int16)
+        windings = np.zeros(self._ink.shape, np.int32)
         for curve in curves:
             closing = curve.end + (curve.start - curve.end) * np.array([0.0, 1 / 3, 2 / 3, 1.0])
             chain = [self._sampled(segment[None, :], 0.25) for segment in (*curve.segments, closing)]
-            points = np.concatenate(chain)  # so dense that no two neighbours are more than a row apart
-            rows, columns = self._places(points)
-            low, high = rows[:-1], rows[1:]
-            for sign, crossed, row in ((1, high > low, high), (-1, high < low, low)):
-                np.add.at(winding, (row[crossed], columns[:-1][crossed]), sign)
-        self._ink |= np.cumsum(winding, axis=1) != 0
+            points = np.concatenate(chain)
+            # A row counts as enclosed by what is enclosed at its top.
+            windings += self._grid.windings(self._grid.rows_of(points.imag) + 1, self._grid.columns_of(points.real))
+        self._ink |= windings != 0
 
     def box(self, box: Box) -> None:
         """Mark a whole box."""
-        (top, bottom), (left, right) = self._places(np.array([complex(box[0], box[1]), complex(box[2], box[3])]))
-        self._ink[top : bottom + 1, left : right + 1] = True
+        self._ink[self._grid.span_of(box)] = True
 
     def inked(self) -> Inked | None:
         """Cut the raster to where there is ink."""

@@ -6,13 +6,15 @@ from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
+from svgfit.model.instructions import Instructions
+from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow
 from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
 from svgfit.render.format_values import has_changed, told_rows
-from svgfit.render.pdf.steps import Change, change_of
+from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of
 
 Measure = Callable[[tuple[Piece, ...]], Measured]
 
@@ -27,12 +29,16 @@ class Lesson(Struct, frozen=True):
     unit: str
     measure: Measure
     """Every measurement of the pieces of one size, by their titles."""
-    summaries: Mapping[str, str] = {}
-    """What each operation says of itself, by its name."""
+    operations: Mapping[str, Operation] = {}
+    """The operations of its steps that are still there, by name."""
     walks: tuple[Walk, ...] = ()
     warnings: tuple[str, ...] = ()
     told: str = ""
     """What else is to be said at the beginning: on what the steps went on, or why none are shown."""
+
+    def summary(self, do: str) -> str:
+        """Return what an operation says of itself; "" where it is no longer there."""
+        return self.operations[do].summary if do in self.operations else ""
 
 
 class Taught(Struct, frozen=True):
@@ -46,6 +52,10 @@ class Taught(Struct, frozen=True):
     """What it changed of each piece's figures: the piece's title, and the figure before and after the step."""
     before: Measured
     """All figures as they were before the step."""
+    instructions: Instructions = PLAIN
+    """The teaching words of its operation."""
+    cuts_only: bool = False
+    """Whether its operation changes nothing but seam allowances."""
 
 
 def shown_run(lesson: Lesson) -> SizeRun:
@@ -70,8 +80,11 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
     for number, stage in enumerate(run.stages, 1):
         after = lesson.measure(stage.pieces)
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
-        changes = tuple(change_of(old, new, stage, lesson.unit) for old, new in pairs)
-        found.append(Taught(number, stage, changes, _differences(figures, after), figures))
+        operation = lesson.operations.get(stage.row.do)
+        words = PLAIN if operation is None else operation.instructions
+        changes = tuple(change_of(old, new, stage, lesson.unit, words) for old, new in pairs)
+        cuts_only = operation is not None and operation.cuts_only
+        found.append(Taught(number, stage, changes, _differences(figures, after), figures, words, cuts_only))
         before, figures = stage.pieces, after
     return tuple(found)
 

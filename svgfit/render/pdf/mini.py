@@ -101,7 +101,7 @@ def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> 
     around = _around([old, new, *(each.before for _, each in steps)])
     several = len(run.stages) > 1
     for one, change in steps:
-        name = words_of(facts_of(change, "")).title.lower()
+        name = words_of(facts_of(change, ""), change.instructions).title.lower()
         step = f"step {one.number}" if several else "the step"
         figures = tuple(one.before.get(old.title, ()))
         told = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."

@@ -138,11 +138,11 @@ class Beginning(Struct, frozen=True):
     told: str
 
 
-def begins(before: Piece, after: Piece, unit: str) -> Beginning | None:
-    """Find where the new armhole leaves the old, seen from the shoulder; None where none or all of it is new."""
-    if not before.has_edge(EdgeName.ARMHOLE) or not after.has_edge(EdgeName.ARMHOLE):
+def begins(before: Piece, after: Piece, edge: str, unit: str) -> Beginning | None:
+    """Find where a new armhole leaves the old, seen from the shoulder; None where none or all of it is new."""
+    if not before.has_edge(edge) or not after.has_edge(edge):
         return None
-    old, new = before.edge(EdgeName.ARMHOLE).from_front(), after.edge(EdgeName.ARMHOLE).from_front()
+    old, new = before.edge(edge).from_front(), after.edge(edge).from_front()
     whole = new.length()
     spots = [(part * whole, new.point(new.at_length(part * whole))) for part in np.linspace(1.0, 0.0, _PLACES).tolist()]
     off = [(from_underarm, spot) for from_underarm, spot in spots if old.nearest(spot)[1] > _OFF]
@@ -150,7 +150,7 @@ def begins(before: Piece, after: Piece, unit: str) -> Beginning | None:
         return None
     start = whole - off[0][0]
     told = f"{length(start, unit)} from the shoulder, measured along the edge"
-    notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == EdgeName.ARMHOLE]
+    notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge]
     away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
     near = min(away, key=abs, default=None)
     if near is not None:

@@ -8,10 +8,10 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.instructions import Instructions, StepFacts
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
-from svgfit.render.pdf.facts import Facts
 from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
 from svgfit.render.pdf.piece_lines import changed_allowances, cut_of
 from svgfit.render.pdf.routes import Beginning, begins, route
@@ -22,6 +22,10 @@ SEEN = 0.3
 """What moved by less than this, mm, did not move for an eye."""
 CLOSE_UPS = 2
 """So many close-ups a step at most."""
+
+
+PLAIN = Instructions()
+"""Those of an operation that has none."""
 
 
 class Change(Struct, frozen=True):
@@ -47,10 +51,12 @@ class Change(Struct, frozen=True):
     """Stretches of the cut line now that lie elsewhere than before."""
     wider: tuple[str, ...] = ()
     """Edges with another allowance now."""
+    instructions: Instructions = PLAIN
+    """What the operation wants to be told and shown."""
 
 
-def change_of(before: Piece, after: Piece, stage: Stage, unit: str) -> Change:
-    """Put together what a step did to a piece, told in ``unit``."""
+def change_of(before: Piece, after: Piece, stage: Stage, unit: str, instructions: Instructions = PLAIN) -> Change:
+    """Put together what a step did to a piece, told in ``unit``, as its operation has it told."""
     names = (before.title, before.name)
     own = tuple(note for note in stage.annotations if note.piece in names)
     gaps = tuple(one for one in stage.openings if one.piece in names)
@@ -73,13 +79,14 @@ def change_of(before: Piece, after: Piece, stage: Stage, unit: str) -> Change:
         cut_was,
         () if cut_now is None else parted_from([cut_now], [cut_was], APART) if cut_was is not None else (cut_now,),
         wider,
+        instructions,
     )
 
 
-def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> Facts:
+def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepFacts:
     """What the words of a step speak of; ``summary``: what the operation says of itself."""
     spots = [aside(change.before, spot) for spot in furthest_spots(change)]
-    return Facts(
+    return StepFacts(
         change.row,
         change.openings,
         route(change.before, change.slits, change.unit),
@@ -160,5 +167,6 @@ def _furthest(change: Change, stretch: Curve) -> complex:
 
 
 def beginning_of(change: Change) -> Beginning | None:
-    """Where a redrawn armhole begins; None for every other step."""
-    return begins(change.before, change.after, change.unit) if change.row.do == "armhole-adjust" else None
+    """Find where a redrawn edge begins that is to be marked; None for every other step."""
+    edge = change.instructions.begins_on
+    return begins(change.before, change.after, edge, change.unit) if edge else None

@@ -11,11 +11,12 @@ from msgspec import Struct
 
 from svgfit.geometry.box import box_around, box_of_points
 from svgfit.geometry.curve import Curve
+from svgfit.model.instructions import Words
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
 from svgfit.render.pdf.amounts import away_from_middle, borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.closeups import Shown, close_ups
-from svgfit.render.pdf.facts import Words, length
+from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.notch_moves import Moved, notch_moves
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.picture import Picture, looking_at
@@ -31,7 +32,7 @@ from svgfit.render.pdf.step_geometry import (
     is_seen,
     moved_marks,
 )
-from svgfit.render.pdf.wording import closes, words_of
+from svgfit.render.pdf.wording import words_of
 
 __all__ = ["Change", "Shown", "StepShown", "aside", "change_of", "show_step"]
 
@@ -57,13 +58,13 @@ def show_step(
     ``figures``: the names of those that are told of the step.
     """
     facts = facts_of(change, summary, figures)
-    words = words_of(facts)
+    words = words_of(facts, change.instructions)
     view = _view(change, width, most)
     if change.parts:
         shown = [
             Shown(_drawn_line(change, view), words.draw),
             Shown(_cut(change, view), words.cut),
-            Shown(_moved(change, view, over=closes(facts)), words.move),
+            Shown(_moved(change, view, over=facts.closes), words.move),
             Shown(_trued(change, view), words.true),
         ]
     elif is_seen(change):
@@ -73,7 +74,7 @@ def show_step(
     shown = [Shown(sided(each.picture, change.before), each.caption) for each in shown]
     if closely or change.parts:
         shown += close_ups(change, width, most)
-    moves = notch_moves(change.before, change.after) if change.row.do == "notch-match" else ()
+    moves = notch_moves(change.before, change.after) if change.instructions.lists_notches else ()
     return StepShown(change.before.title, words, tuple(shown), moves)
 
 

@@ -223,7 +223,7 @@ def _shown(lesson: Lesson, step: Taught, layout: _Layout) -> Sequence[StepShown]
     return [
         show_step(
             change,
-            lesson.summaries.get(step.stage.row.do, ""),
+            lesson.summary(step.stage.row.do),
             layout.width,
             layout.most,
             closely=len(step.changes) == 1,
@@ -295,14 +295,14 @@ def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence
 def _asked(lesson: Lesson, step: Taught) -> str:
     """Say what was asked; where sizes were asked differently, each with its size."""
     rows = [(_size_of(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
-    texts = {size: asked_text(row) for size, row in rows if size and row.do == step.stage.row.do}
+    texts = {size: asked_text(row, step.instructions) for size, row in rows if size and row.do == step.stage.row.do}
     if len(set(texts.values())) < 2:
-        return asked_text(step.stage.row)
+        return asked_text(step.stage.row, step.instructions)
     return "; ".join(f"size {size}: {text}" for size, text in texts.items())
 
 
 def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
-    name = pictures[0].words.title if pictures else title_of(step.stage.row.do)
+    name = pictures[0].words.title if pictures else title_of(step.stage.row.do, step.instructions)
     pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
     return f"{name} ({pieces})" if pieces else name
 
@@ -387,7 +387,7 @@ def _step(
     return StepBlock(
         f"Step {step.number} of {count}: {_heading(step, pictures)}",
         layout.apart and sum(len(one.shown) for one in pictures) > _SHORT,
-        f"{asked_text(row)}.",
+        f"{asked_text(row, step.instructions)}.",
         f"{got}." if got else "",
         tuple(groups),
         tuple(dict.fromkeys(one.words.note for one in pictures if one.words.note)),

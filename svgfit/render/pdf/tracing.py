@@ -15,12 +15,10 @@ from svgfit.model.wording import listed
 from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
 
-_ALLOWANCES = "seam-allowance"
-
 
 def _on_the_stitch_line(taught: Sequence[Taught]) -> bool:
     """Whether a step changes more of a piece than its seam allowance."""
-    return any(one.changes and one.stage.row.do != _ALLOWANCES for one in taught)
+    return any(one.changes and not one.cuts_only for one in taught)
 
 
 class AfterSteps(Struct, frozen=True):

@@ -8,9 +8,11 @@ import pytest
 
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import lesson_of, mini_pdf, teaching_pdf
+from svgfit.model.instructions import Instructions
 from svgfit.model.length import format_length
 from svgfit.model.plan import Plan
 from svgfit.model.report import Check, StepRow
+from svgfit.plugin.registry import open_registry
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import mini_picture, minis_of, read_mini
 from svgfit.render.pdf.papers import for_hands, read_paper
@@ -24,11 +26,16 @@ from tests.render.pdf.test_teaching import A4, DEMOS, mini, sheet, text_of
 from tests.render.pdf.test_teaching import run_of as smock
 
 
+@lru_cache
+def the_registry():
+    return open_registry()
+
+
 def changes(do: str):
     (run,) = run_of(do).sizes
     for old, new in changed_pieces(run):
         for stage in run.stages:
-            yield change_of(old, new, stage, "in")
+            yield change_of(old, new, stage, "in", the_registry().operation(stage.row.do).instructions)
 
 
 # -- parts as they were moved -----------------------------------------------------------------------------------------
@@ -172,7 +179,9 @@ def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_lef
     (run,) = open_drawings(file).run(Plan.from_steps("ease-spread amount='1/2 in'")).sizes
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
-    shown = show_step(change_of(old, new, stage, "in"), "", 78.0, 50.0).shown
+    shown = show_step(
+        change_of(old, new, stage, "in", the_registry().operation(stage.row.do).instructions), "", 78.0, 50.0
+    ).shown
     spots = {label.lines[0]: label.anchor.real for label in shown[0].picture.labels}
     assert spots["front"] < spots["back"]
     assert [each.caption.split(",")[0] for each in shown[-2:]] == ["Front", "Back"]
@@ -229,7 +238,7 @@ def test_where_a_new_armhole_begins_is_told_and_is_so(do):
     assert "First mark where the new curve begins: " in made
     assert "begin here" in made
     for change, shown in step(do):
-        found = begins(change.before, change.after, "in")
+        found = begins(change.before, change.after, "armhole", "in")
         old, new = (piece.edge("armhole").from_front() for piece in (change.before, change.after))
         start = new.length_between(0.0, new.nearest(found.at)[0])
         above = [new.point(new.at_length(start + part * (new.length() - start))) for part in (0.1, 0.4, 0.7, 1.0)]
@@ -279,7 +288,9 @@ def test_the_redrawn_caps_close_up_has_the_farthest_distance_as_a_dimension():
     ],
 )  # fmt: skip
 def test_what_is_asked_is_a_sentence(do, asked, words):
-    assert asked_text(StepRow(do, None, asked, {}, ())) == words
+    known = do in the_registry().operation_names()
+    instructions = the_registry().operation(do).instructions if known else Instructions()
+    assert asked_text(StepRow(do, None, asked, {}, ()), instructions) == words
 
 
 def test_every_parameter_of_every_operation_has_its_words():
@@ -289,7 +300,7 @@ def test_every_parameter_of_every_operation_has_its_words():
             for text in one.choices or (
                 {"length": "1 in", "number": "0.5", "text": "cap", "edges": "A/b+C/b"}[one.kind],
             ):
-                told_one = asked_text(StepRow(operation.name, None, {one.name: text}, {}, ()))
+                told_one = asked_text(StepRow(operation.name, None, {one.name: text}, {}, ()), operation.instructions)
                 assert f"{one.name.replace('-', ' ')} {text}" != told_one, (operation.name, one.name)
 
 

@@ -10,6 +10,7 @@ import shapely
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import teaching_pdf
 from svgfit.model.plan import Plan
+from svgfit.plugin.registry import open_registry
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.steps import aside, change_of, show_step
 from tests.render.pdf.reading import collisions, opened, outside, sizes
@@ -58,7 +59,7 @@ def shown(do: str):
     (run,) = run_of(do).sizes
     (stage,) = run.stages
     for old, new in changed_pieces(run):
-        change = change_of(old, new, stage, "in")
+        change = change_of(old, new, stage, "in", open_registry().operation(stage.row.do).instructions)
         yield change, show_step(change, "", 78.0, 50.0)
 
 

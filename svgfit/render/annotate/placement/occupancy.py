@@ -16,6 +16,7 @@ from svgfit.geometry import bezier
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.raster import Grid
 
 _MOST_CELLS = 520
 """Along the longer side of the grid."""
@@ -36,6 +37,12 @@ class Field(Struct, frozen=True):
     lines: tuple[tuple[complex, complex], ...] = ()
     """Dimension, extension and leader lines drawn so far."""
 
+    @property
+    def grid(self) -> Grid:
+        """The cells without what takes them."""
+        rows, columns = self.taken.shape
+        return Grid(self.origin, self.cell, (rows, columns))
+
     def with_box(self, box: Box) -> Field:
         """The same with one more box placed."""
         return replace(self, boxes=(*self.boxes, box))
@@ -47,8 +54,8 @@ class Field(Struct, frozen=True):
     def counts(self, boxes: Real) -> NDArray[np.int64]:
         """How many taken cells each box touches."""
         rows, columns = self.taken.shape
-        left, top = self._cells(boxes[:, 0], self.origin.real), self._cells(boxes[:, 1], self.origin.imag)
-        right, bottom = self._cells(boxes[:, 2], self.origin.real) + 1, self._cells(boxes[:, 3], self.origin.imag) + 1
+        left, top = self.grid.columns_of(boxes[:, 0]), self.grid.rows_of(boxes[:, 1])
+        right, bottom = self.grid.columns_of(boxes[:, 2]) + 1, self.grid.rows_of(boxes[:, 3]) + 1
         left, right = np.clip(left, 0, columns), np.clip(right, 0, columns)
         top, bottom = np.clip(top, 0, rows), np.clip(bottom, 0, rows)
         s = self.sums
@@ -57,17 +64,16 @@ class Field(Struct, frozen=True):
     def at(self, points: Complex) -> NDArray[np.bool_]:
         """Whether each point lies in a taken cell."""
         rows, columns = self.taken.shape
-        x, y = self._cells(points.real, self.origin.real), self._cells(points.imag, self.origin.imag)
-        inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
-        return inside & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
+        x, y = self.grid.columns_of(points.real), self.grid.rows_of(points.imag)
+        return self.grid.holds(y, x) & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
 
     def _settled_cells(self) -> NDArray[np.bool_]:
         taken = self.taken.copy()
         for box in self.boxes:
-            self.fill(taken, box)
+            taken[self.grid.span_of(box)] = True
         for first, last in self.lines:
             steps = max(2, int(abs(last - first) / self.cell) + 2)
-            self.dot(taken, np.linspace(first, last, steps, dtype=np.complex128))
+            taken |= self.grid.cells_at(np.linspace(first, last, steps, dtype=np.complex128))
         return taken
 
     def coarse(self, factor: int = 2) -> Field:
@@ -81,13 +87,13 @@ class Field(Struct, frozen=True):
 
     def filled(self, box: Box) -> Field:
         """The same with the cells of a box taken: quickly, where they all were free."""
-        first, last, start, stop = self._span(box)
+        rows, columns = span = self.grid.span_of(box)
         taken = self.taken.copy()
-        taken[first:last, start:stop] = True
-        if self.taken[first:last, start:stop].any():
+        taken[span] = True
+        if self.taken[span].any():
             return replace(self, taken=taken, sums=_summed(taken))
-        down = np.clip(np.arange(len(self.sums), dtype=np.int32) - first, 0, last - first)
-        across = np.clip(np.arange(self.sums.shape[1], dtype=np.int32) - start, 0, stop - start)
+        down = np.clip(np.arange(len(self.sums), dtype=np.int32) - rows.start, 0, rows.stop - rows.start)
+        across = np.clip(np.arange(self.sums.shape[1], dtype=np.int32) - columns.start, 0, columns.stop - columns.start)
         return replace(self, taken=taken, sums=self.sums + down[:, None] * across[None, :])
 
     def without(self, mask: NDArray[np.bool_]) -> Field:
@@ -99,7 +105,9 @@ class Field(Struct, frozen=True):
         """The cells inside closed curves."""
         mask = np.zeros(self.taken.shape, bool)
         for curve in curves:
-            self.flood(mask, sample(curve.segments, self.cell * 0.6))
+            around = sample(curve.segments, self.cell * 0.6)
+            levels = np.floor((around.imag - self.origin.imag) / self.cell + 0.5).astype(np.intp)
+            mask |= self.grid.windings(levels, self.grid.columns_of(around.real)) % 2 == 1
         return mask
 
     def centres(self) -> Complex:
@@ -135,43 +143,6 @@ class Field(Struct, frozen=True):
     def _first(self, edge: float, part: str) -> int:
         return max(0, self._cell(edge - getattr(self.origin, part)) + 1)
 
-    def _cells(self, values: Real, start: float) -> NDArray[np.intp]:
-        return np.floor((values - start) / self.cell).astype(np.intp)
-
-    def fill(self, taken: NDArray[np.bool_], box: Box) -> None:
-        """Takes the cells of a box (in an array under construction)."""
-        first, last, start, stop = self._span(box)
-        taken[first:last, start:stop] = True
-
-    def _span(self, box: Box) -> tuple[int, int, int, int]:
-        """The cells that a box touches: first row, row after the last, first column, column after the last."""
-        rows, columns = self.taken.shape
-        left, top = self._cell(box[0] - self.origin.real), self._cell(box[1] - self.origin.imag)
-        right, bottom = self._cell(box[2] - self.origin.real), self._cell(box[3] - self.origin.imag)
-        first, start = min(max(top, 0), rows), min(max(left, 0), columns)
-        return first, min(max(bottom + 1, first), rows), start, min(max(right + 1, start), columns)
-
-    def flood(self, taken: NDArray[np.bool_], around: Complex) -> None:
-        """Takes the cells inside a closed row of points (by the parity of its crossings with each row's middle)."""
-        rows, columns = taken.shape
-        level = np.floor((around.imag - self.origin.imag) / self.cell + 0.5).astype(np.intp)
-        step = np.diff(level)
-        count = np.abs(step)
-        row = np.repeat(np.minimum(level[:-1], level[1:]), count)
-        row += np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-        column = np.repeat(np.clip(self._cells(around[:-1].real, self.origin.real), 0, columns), count)
-        inside = (row >= 0) & (row < rows)
-        flips = np.zeros((rows, columns + 1), np.int32)
-        np.add.at(flips, (row[inside], column[inside]), 1)
-        taken |= np.cumsum(flips[:, :columns], axis=1) % 2 == 1
-
-    def dot(self, taken: NDArray[np.bool_], points: Complex) -> None:
-        """Takes the cells of points (in an array under construction)."""
-        rows, columns = taken.shape
-        x, y = self._cells(points.real, self.origin.real), self._cells(points.imag, self.origin.imag)
-        inside = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
-        taken[y[inside], x[inside]] = True
-
 
 def make_field(
     page: Box | None, curves: Sequence[Curve], others: Sequence[Curve], boxes: Sequence[Box], reach: float
@@ -188,10 +159,9 @@ def make_field(
     cell = max(1.0, (max(right - left, bottom - top)) / _MOST_CELLS)
     shape = (int((bottom - top) / cell) + 1, int((right - left) / cell) + 1)
     field = Field(page, complex(left, top), cell, np.zeros(shape, bool), np.zeros((1, 1), np.int32))
-    taken = np.zeros(shape, bool)
-    field.dot(taken, sample(np.concatenate([core, _joined(others)]), cell * 0.7))
+    taken = field.grid.cells_at(sample(np.concatenate([core, _joined(others)]), cell * 0.7))
     for box in boxes:
-        field.fill(taken, box)
+        taken[field.grid.span_of(box)] = True
     return replace(field, taken=taken, sums=_summed(taken))
 
 

@@ -1,0 +1,71 @@
+"""Grids of square cells laid over the plane: which cells points, boxes and closed lines take. Rows run down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box
+
+Flags = NDArray[np.bool_]
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """``shape`` (rows, columns) cells of side ``cell``, the first one's top left corner at ``origin``."""
+
+    origin: complex
+    cell: float
+    shape: tuple[int, int]
+
+    def rows_of(self, y: Real) -> Places:
+        """Return the row of each height, be it outside the grid."""
+        return np.floor((y - self.origin.imag) / self.cell).astype(np.intp)
+
+    def columns_of(self, x: Real) -> Places:
+        """Return the column of each distance from the left, be it outside the grid."""
+        return np.floor((x - self.origin.real) / self.cell).astype(np.intp)
+
+    def holds(self, rows: Places, columns: Places) -> Flags:
+        """Return which cells the grid has."""
+        return (rows >= 0) & (rows < self.shape[0]) & (columns >= 0) & (columns < self.shape[1])
+
+    def span_of(self, box: Box) -> tuple[slice, slice]:
+        """Return the rows and columns that a box touches, held to the grid."""
+        (top, bottom), (left, right) = self.rows_of(np.array(box[1::2])), self.columns_of(np.array(box[::2]))
+        return _held(int(top), int(bottom), self.shape[0]), _held(int(left), int(right), self.shape[1])
+
+    def cells_at(self, points: Complex) -> Flags:
+        """Mark the cells that points lie in; points outside mark none."""
+        marked = np.zeros(self.shape, np.bool_)
+        rows, columns = self.rows_of(points.imag), self.columns_of(points.real)
+        inside = self.holds(rows, columns)
+        marked[rows[inside], columns[inside]] = True
+        return marked
+
+    def windings(self, levels: Places, columns: Places) -> NDArray[np.int32]:
+        """Count how often a closed row of points runs round each cell, signed; odd where the even-odd rule fills.
+
+        ``levels``: how many rows' scan lines lie above each point (one line a row, at any height of it); ``columns``:
+        the points' columns. A step counts for its first point's column (scan conversion of a polygon; from memory).
+        """
+        rows, wide = self.shape
+        steps = np.diff(levels)
+        count = np.abs(steps)
+        row = np.repeat(np.minimum(levels[:-1], levels[1:]), count)
+        row += np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+        column = np.repeat(np.clip(columns[:-1], 0, wide), count)
+        sign = np.repeat(np.sign(steps), count).astype(np.int32)
+        inside = (row >= 0) & (row < rows)
+        crossings = np.zeros((rows, wide + 1), np.int32)
+        np.add.at(crossings, (row[inside], column[inside]), sign[inside])
+        return np.cumsum(crossings[:, :wide], axis=1, dtype=np.int32)
+
+
+def _held(first: int, last: int, count: int) -> slice:
+    start = min(max(first, 0), count)
+    return slice(start, min(max(last + 1, start), count))

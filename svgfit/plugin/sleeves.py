@@ -1,0 +1,46 @@
+"""What is measured on a sleeve, and how a cap is bent, raised or widened. Piece frame, mm, y down.
+
+Part of the authors' module: ``from svgfit.plugin import sleeves``. Names are fetched when first used.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from svgfit.plugin.lazy_names import lazy_names
+
+if TYPE_CHECKING:
+    from svgfit.fitting.bicep import cap_apex as cap_apex
+    from svgfit.fitting.bicep import move_underarms_out as move_underarms_out
+    from svgfit.fitting.bicep import stretch_cap as stretch_cap
+    from svgfit.fitting.cap_range import cap_range as cap_range
+    from svgfit.fitting.cap_redraw import CapEdge as CapEdge
+    from svgfit.fitting.cap_redraw import RedrawnCap as RedrawnCap
+    from svgfit.fitting.cap_redraw import cap_gains as cap_gains
+    from svgfit.fitting.cap_redraw import furthest_outwards as furthest_outwards
+    from svgfit.fitting.cap_redraw import overhang as overhang
+    from svgfit.fitting.cap_redraw import prepare_cap as prepare_cap
+    from svgfit.fitting.cap_redraw import redraw_cap as redraw_cap
+    from svgfit.fitting.cap_redraw import times_tighter as times_tighter
+    from svgfit.fitting.cap_redraw import with_redrawn_cap as with_redrawn_cap
+    from svgfit.fitting.hem_slash import HemSlash as HemSlash
+    from svgfit.fitting.hem_slash import hem_slash as hem_slash
+    from svgfit.fitting.hem_slash import raise_needed as raise_needed
+    from svgfit.fitting.hem_slash import widening_needed as widening_needed
+    from svgfit.fitting.measure import bicep_level as bicep_level
+    from svgfit.fitting.measure import bicep_width as bicep_width
+    from svgfit.fitting.measure import cap_halves as cap_halves
+    from svgfit.fitting.measure import cap_height as cap_height
+    from svgfit.fitting.measure import shoulder_point as shoulder_point
+
+__getattr__, __dir__ = lazy_names(
+    __name__,
+    {
+        "svgfit.fitting.bicep": "cap_apex move_underarms_out stretch_cap",
+        "svgfit.fitting.cap_range": "cap_range",
+        "svgfit.fitting.cap_redraw": "CapEdge RedrawnCap cap_gains furthest_outwards "
+        "overhang prepare_cap redraw_cap times_tighter with_redrawn_cap",
+        "svgfit.fitting.hem_slash": "HemSlash hem_slash raise_needed widening_needed",
+        "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_point",
+    },
+)
