@@ -4,6 +4,7 @@
 
 imports     Floors and plug-ins by every way to import, ``import_module("…")`` too: no arrow runs upwards, a plug-in
             imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
+operations  No stock operation is named outside ``plugins/``, docs and tests, but for examples of the command line.
 words       No word of ``svgfit.model.vocabulary`` as a bare text where it is compared, looked up or handed to a record.
 
 Prints each place, or with ``--counts`` how many there are by folder; exit status 1 where there is any.
@@ -13,6 +14,7 @@ from __future__ import annotations
 
 import argparse
 import ast
+import re
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -91,10 +93,14 @@ class Module(NamedTuple):
         return not self.file.startswith("svgfit/")
 
 
-def modules() -> list[Module]:
+def sources() -> list[str]:
+    """The package and every plug-in, as seen from the project's root."""
     folders = ("svgfit", "plugins", "docs/examples/plugins")
-    paths = [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
-    return [Module(path.relative_to(ROOT).as_posix(), ast.parse(path.read_text(encoding="utf-8"))) for path in paths]
+    return [path.relative_to(ROOT).as_posix() for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+
+
+def modules() -> list[Module]:
+    return [Module(file, ast.parse((ROOT / file).read_text(encoding="utf-8"))) for file in sources()]
 
 
 # -- imports ---------------------------------------------------------------------------------------------------------
@@ -234,10 +240,32 @@ def _allowed(file: str, word: str) -> bool:
     return any(file.startswith(rule.where) and (not rule.words or word in rule.words) for rule in ALLOWED)
 
 
+# -- names of operations ---------------------------------------------------------------------------------------------
+
+EXAMPLES = ("svgfit/cli/", "svgfit/model/plan.py", "svgfit/__init__.py")
+"""Where a stock operation may be named: in examples that are printed or read before any plug-in is loaded."""
+
+
+def check_operations(module: Module) -> Iterator[Place]:
+    """No text of the package, docstrings among them, names a stock operation: svgfit asks for what one can do."""
+    if module.is_plugin or module.file.startswith(EXAMPLES):
+        return
+    stock = [path.stem.replace("_", "-") for path in sorted((ROOT / "plugins" / "operations").glob("*.py"))]
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            for name in stock:
+                if re.search(rf"(?<![\w-]){name}(?![\w-])", node.value):
+                    yield Place(module.file, node.lineno, f"names the operation {name}")
+
+
 # -- all of it -------------------------------------------------------------------------------------------------------
 
-RULES: dict[str, Callable[[Module], Iterator[Place]]] = {"imports": check_imports, "words": check_words}
-HELD = ("imports",)
+RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
+    "imports": check_imports,
+    "words": check_words,
+    "operations": check_operations,
+}
+HELD = ("imports", "operations")
 """The rules that are checked where none is named."""
 
 

@@ -27,7 +27,7 @@ def places(house, rule, file, text):
 
 
 def test_it_looks_at_the_package_and_at_every_plug_in(house):
-    files = {module.file for module in house.modules()}
+    files = set(house.sources())
     assert {"svgfit/__init__.py", "plugins/operations/cap_raise.py", "docs/examples/plugins/lengthen.py"} <= files
     assert len([file for file in files if file.startswith("plugins/")]) >= 24
 
@@ -129,3 +129,11 @@ def test_bare_words_of_the_vocabulary(house, line):
 )
 def test_words_that_are_no_name_are_left_alone(house, line):
     assert places(house, "words", "svgfit/app/session.py", line) == []
+
+
+def test_a_stock_operation_is_named_nowhere_in_the_package_but_in_examples(house):
+    for line in ("x = 'cap-raise'", 'def f():\n    """As ``seam-check`` does."""', "x = f'try {a} (edge-blend)'"):
+        assert places(house, "operations", "svgfit/app/targets.py", line)
+        assert not places(house, "operations", "plugins/operations/mine.py", line)
+    assert not places(house, "operations", "svgfit/cli/adjust.py", "x = 'cap-raise'")
+    assert not places(house, "operations", "svgfit/app/targets.py", "x = 'the cap-raised sleeve, edge_blend'")

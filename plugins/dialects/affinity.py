@@ -18,14 +18,14 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A group with a name; nothing says that it is hidden or locked."""
+    """Tell a group with a name; nothing says that it is hidden or locked."""
     name = (element.get("{" + SPACE + "}id") or naming.given_name(element)) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "affinity",

@@ -16,14 +16,14 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A named group."""
+    """Tell a named group."""
     name = naming.given_name(element) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "boxy",

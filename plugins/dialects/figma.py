@@ -17,7 +17,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A group with an id that is not the frame."""
+    """Tell a group with an id that is not the frame."""
     name = element.get("id")
     if not name or not naming.is_group(element) or _frame(element):
         return None
@@ -30,7 +30,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 
 def extra(element: Any) -> bool:
-    """The frame's ground: a filled rectangle without id, stroke or corner, as wide and high as the page."""
+    """Tell the frame's ground: a filled rectangle without id, stroke or corner, as wide and high as the page."""
     if element.tag.rpartition("}")[2] != "rect" or element.get("id") or element.get("stroke") or element.get("x"):
         return False
     root = element.getroottree().getroot()
@@ -38,7 +38,7 @@ def extra(element: Any) -> bool:
 
 
 def _frame(element: Any) -> bool:
-    """A clipped group that holds all there is: no other group or shape lies beside it."""
+    """Tell a clipped group that holds all there is: no other group or shape lies beside it."""
     if not (element.get("clip-path") or "").startswith("url(#clip") or element.getparent().getparent() is not None:
         return False
     beside = (each for each in element.getparent() if isinstance(each.tag, str) and each is not element)
@@ -47,7 +47,7 @@ def _frame(element: Any) -> bool:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "figma",

@@ -25,7 +25,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "ids",

@@ -28,7 +28,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A marked group; where no group is marked, one with a name of its own."""
+    """Tell a marked group; where no group is marked, one with a name of its own."""
     if not naming.is_group(element):
         return None
     marked = element.get(AI + "layer") == "yes"
@@ -51,7 +51,7 @@ def _marks(element: Any) -> bool:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "illustrator",

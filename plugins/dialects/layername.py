@@ -18,7 +18,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A named group; single shapes carry the attribute too and are no layers."""
+    """Tell a named group; single shapes carry the attribute too and are no layers."""
     name = None
     if naming.is_group(element):
         name = next((found for space in SPACES if (found := element.get("{" + space + "}layerName"))), None)
@@ -27,7 +27,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "layername",

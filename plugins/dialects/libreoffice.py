@@ -18,19 +18,19 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A titled object; pages are none."""
+    """Tell a titled object; pages are none."""
     name = None if element.get("class") in PAGES else naming.title_of(element)
     return LayerFacts(name) if name else None
 
 
 def extra(element: Any) -> bool:
-    """The unseen rectangle round every object."""
+    """Tell the unseen rectangle round every object."""
     return element.get("class") == "BoundingBox"
 
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "libreoffice",

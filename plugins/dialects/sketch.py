@@ -22,7 +22,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A named group that is neither page nor artboard."""
+    """Tell a named group that is neither page nor artboard."""
     own = element.get("id") or ""
     if not naming.is_group(element) or element.get(TYPE) in ("MSPage", "MSArtboardGroup"):
         return None
@@ -33,14 +33,14 @@ def layer(element: Any) -> LayerFacts | None:
 
 
 def _wraps(element: Any) -> bool:
-    """The outermost group resets the style; no group that a person made does."""
+    """Tell the outermost group: it resets the style, and no group that a person made does."""
     reset = element.get("fill-rule") == "evenodd" and element.get("stroke") == "none" == element.get("fill")
     return reset and element.getparent().getparent() is None
 
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "sketch",

@@ -16,7 +16,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """A marked group; hiding is plain CSS."""
+    """Tell a marked group; hiding is plain CSS."""
     name = naming.given_name(element) if _marked(element) else None
     return LayerFacts(name) if name else None
 
@@ -27,7 +27,7 @@ def _marked(element: Any) -> bool:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "svgedit",

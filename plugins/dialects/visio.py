@@ -14,7 +14,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """The table's row for the shape. A title is the shape's own name, not the layer's."""
+    """Find the table's row for the shape. A title is the shape's own name, not the layer's."""
     number = (element.get(V + "layerMember") or "").split(";")[0].strip()
     if not number:
         return None
@@ -28,7 +28,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 @hookimpl
 def svgfit_dialects() -> list[Dialect]:
-    """Called once, on load."""
+    """Supply the dialect; called once, on load."""
     return [
         Dialect(
             "visio",

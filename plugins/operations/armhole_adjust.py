@@ -68,7 +68,7 @@ def run(job: Job) -> Outcome:
 
 
 def _row(job: Job) -> sewing.SewnRow:
-    """The armhole asked for, else the one that the seam map sews a sleeve into, else that of the one front and back."""
+    """Find the armhole asked for, else the one that a sleeve is sewn into, else that of the one front and back."""
     if "armhole" in job.values:
         return _whole(job, sewing.sewn_row(job.pieces, job.values["armhole"], job.seams))
     rows = [sewing.armhole_row(piece, job.pieces, job.seams) for piece in job.pieces if piece.kind == "sleeve"]
@@ -88,7 +88,7 @@ def _row(job: Job) -> sewing.SewnRow:
 
 
 def _whole(job: Job, row: sewing.SewnRow) -> sewing.SewnRow:
-    """The row, if it has two ends on two pieces."""
+    """Return the row, if it has two ends on two pieces."""
     if len({part.piece.name for part in row.parts}) < 2:
         names = "+".join(f"{part.piece.name}/{part.edge}" for part in row.parts)
         raise job.refuse(

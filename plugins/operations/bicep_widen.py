@@ -189,7 +189,7 @@ def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
 
 
 def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
-    """A warning where the leaning seams turn the hem's corners by much."""
+    """Warn where the leaning seams turn the hem's corners by much."""
     turns = [
         abs(cmath.phase(_hem_way(after, side) / _hem_way(before, side)))
         for side in ("front", "back")
@@ -209,7 +209,7 @@ def _hem_way(piece: Piece, side: str) -> complex:
 
 
 def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
-    """A warning where the cap could not keep its angle to seams that lean by much."""
+    """Warn where the cap could not keep its angle to seams that lean by much."""
     assert job.piece is not None
     title = job.piece.title
     angles = [
@@ -297,7 +297,7 @@ def _angle(job: Job, piece: Piece, hinge: complex) -> float:
 
 
 def _bare(piece: Piece) -> Piece:
-    """The sleeve without what would keep its edge from being trued at the cap top."""
+    """Return the sleeve without what would keep its edge from being trued at the cap top."""
     marks = tuple(replace(mark, edge=None) if mark.kind == "shoulder notch" else mark for mark in piece.marks)
     landmarks = tuple(mark for mark in piece.landmarks if mark.name not in ("cap top", "shoulder notch"))
     return replace(piece, marks=marks, landmarks=landmarks)
@@ -332,7 +332,7 @@ def _with_marks(old: Piece, new: Piece) -> Piece:
 
 
 def _bicep_line(mark: Mark, old: Piece, new: Piece) -> Mark:
-    """A straight bicep line through the new underarm points, standing over at its ends as before."""
+    """Return a straight bicep line through the new underarm points, standing over at its ends as before."""
     lines: list[Curve] = []
     for curve in mark.curves:
         ends: list[complex] = []

@@ -69,7 +69,7 @@ def run(job: Job) -> Outcome:
 
 
 def _high(piece: Piece) -> tuple[str, ...]:
-    """A warning of a cap that few arms take."""
+    """Warn of a cap that few arms take."""
     height = sleeves.cap_height(piece)
     if height <= rules.caps.HIGHEST_USUAL + 0.01:
         return ()

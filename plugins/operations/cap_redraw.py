@@ -69,7 +69,7 @@ def run(job: Job) -> Outcome:
 
 
 def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
-    """What is odd about the new edge's shape: told whatever was asked."""
+    """Say what is odd about the new edge's shape, whatever was asked."""
     told: list[str] = []
     if lean := sleeves.overhang(cap, new):
         told.append(
@@ -131,7 +131,7 @@ def _far(out: float, slash: sleeves.HemSlash | None) -> str:
 
 
 def _choices(job: Job, cap: sleeves.CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
-    """The refusal that lists what else would do, each with what it costs."""
+    """Make the refusal that lists what else would do, each with what it costs."""
     piece, wanted = cap.piece, sum(goal.gains(goal.end))
     ways: list[str] = []
     if (up := sleeves.raise_needed(piece, wanted)) is not None:
@@ -175,7 +175,7 @@ def _out_of_reach(job: Job, cap: sleeves.CapEdge, goal: Goal, *, whole: bool) ->
 
 
 def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -> tuple[Annotation, ...]:
-    """The edge as it was; beside it the slash that would do instead."""
+    """Return the edge as it was; beside it the slash that would do instead."""
     old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
     if slash is None:
         return (old,)

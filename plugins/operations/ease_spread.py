@@ -62,7 +62,7 @@ class Corner(Struct, frozen=True):
         return abs(self.end - self.hinge)
 
     def turn(self, width: float) -> Affine:
-        """The turn that opens the cut by ``width`` mm straight across (negative: overlaps)."""
+        """Return the turn that opens the cut by ``width`` mm straight across (negative: overlaps)."""
         angle = 2 * math.asin(width / (2 * self.radius))
         return Affine.turn(angle if self.side == "front" else -angle, self.hinge)
 
@@ -164,7 +164,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
 
 
 def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
-    """The smallest movement that changes the cap's length by ``wanted`` mm; refuses with the range there is.
+    """Find the smallest movement that changes the cap's length by ``wanted`` mm; refuse with the range there is.
 
     One method of truing for a whole search: the gain is then a smooth function of the movement. Other methods follow
     where the edge comes out uneven.
@@ -205,13 +205,13 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
 
 
 def _signed(mm: float, spell: Callable[[float], str] = both_ways) -> str:
-    """A change with its sign, told by ``spell``."""
+    """Write a change with its sign, spelt by ``spell``."""
     text = spell(mm).replace("-", "")
     return text if abs(mm) < 0.05 else f"{'-' if mm < 0 else '+'}{text}"
 
 
 def _armholes(job: Job) -> float:
-    """The armholes' length from the ease measured before; refuses where no armhole is known."""
+    """Work out the armholes' length from the ease measured before; refuse where no armhole is known."""
     assert job.piece is not None
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[job.piece.title]}
     if "cap ease" not in measured:

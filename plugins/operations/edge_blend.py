@@ -52,7 +52,7 @@ def run(job: Job) -> Outcome:
 
 
 def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
-    """The parameters between which flaws are looked for, from the two lengths asked."""
+    """Return the parameters between which flaws are looked for, from the two lengths asked."""
     first, last = job.values.get("from", 0.0), job.values.get("to", whole)
     if not 0 <= first < last:
         raise job.refuse(
@@ -65,7 +65,7 @@ def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
 
 
 def _put(piece: Piece, edge: Edge) -> Piece:
-    """The piece with this edge, its notches back on it, and its closed gaps forgotten."""
+    """Put an edge into the piece, its notches back on it, and forget its closed gaps."""
     edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
     old = piece.edge(edge.name)
     gaps = tuple(gap for gap in piece.gaps if not edgework.bridged_gaps(old, (gap,)))

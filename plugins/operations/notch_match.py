@@ -42,7 +42,7 @@ def run(job: Job) -> Outcome:
 
 
 def _now(pieces: tuple[Piece, ...], old: Piece) -> Piece:
-    """A piece as the pieces hold it now."""
+    """Return a piece as the pieces hold it now."""
     return next(one for one in pieces if (one.file, one.name, one.size) == (old.file, old.name, old.size))
 
 
@@ -97,7 +97,7 @@ def _refuse_beyond(
 
 
 def _moved(pieces: tuple[Piece, ...], notch: sewing.NotchPlace, by: float) -> tuple[tuple[Piece, ...], Annotation]:
-    """A notch moved up from its underarm point, and the arrow that shows it."""
+    """Move a notch up from its underarm point; return also the arrow that shows it."""
     piece = _now(pieces, notch.piece)
     mark = next(one for one in piece.marks if one == notch.mark)
     piece, new = sewing.slide_notch(piece, mark, by * notch.way)
@@ -110,7 +110,7 @@ def _moved(pieces: tuple[Piece, ...], notch: sewing.NotchPlace, by: float) -> tu
 def _shoulder_notch(
     job: Job, pieces: tuple[Piece, ...], share: float
 ) -> tuple[tuple[Piece, ...], float, list[Annotation]]:
-    """The shoulder notch where the cap's back half has ``share`` of the ease; how far it went towards the front."""
+    """Put the shoulder notch where the back has ``share`` of the ease; return also how far it went to the front."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
     row = sewing.armhole_row(sleeve, pieces, job.seams)

@@ -41,7 +41,7 @@ def run(job: Job) -> Outcome:
 
 
 def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
-    """The edges that a name means: one edge, several of a wider name ("underarm"), or all but folds."""
+    """Return the edges that a name means: one edge, several of a wider name ("underarm"), or all but folds."""
     name = _plain(asked)
     named = [edge for edge in piece.edges if name in ("all", _plain(edge.name))]
     named = named or [edge for edge in piece.edges if _plain(edge.name).startswith(f"{name} ")]

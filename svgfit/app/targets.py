@@ -45,7 +45,7 @@ class End(Struct, frozen=True):
 
 
 def read_ends(step: Step) -> tuple[End, ...]:
-    """The ends of one ``[[ends]]`` table, in the order in which they are reached; raises Unfit."""
+    """Read the ends of one ``[[ends]]`` table, in the order in which they are reached; raise Unfit."""
     found: dict[str, End] = {}
     reach = _to_be_reached(step)
     for key, text in step.asked:
@@ -67,7 +67,7 @@ def read_ends(step: Step) -> tuple[End, ...]:
 
 
 def _to_be_reached(step: Step) -> bool:
-    """What ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
+    """Read what ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
     key, text = next(((key, text) for key, text in step.asked if same(key) == REACH), (REACH, "true"))
     if same(text) not in ("true", "false"):
         raise Unfit(key, f"{text!r} is neither true nor false", "write false where the ends are only to be measured")
@@ -133,7 +133,7 @@ def _number(text: str) -> str:
 
 
 def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
-    """What was measured of an end; the share is the back's ease over the whole; None where it can't be measured."""
+    """Return what was measured of an end (a share is the back's ease over the whole); None where it can't be."""
     figures = {item.name: item.value for item in measured}
     if end.name != SHARE:
         return figures.get(end.name)
@@ -170,12 +170,12 @@ def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Se
 
 
 def on_the_old(lost: Sequence[str]) -> str:
-    """What a later end was tried on, where those before it could not be had."""
+    """Say what a later end was tried on, where those before it could not be had."""
     return f", on the cap as it is without the {' and the '.join(lost)} that could not be had" if lost else ""
 
 
 def told_twice(title: str, first: End, last: End) -> str:
-    """A warning of an end that is stated twice and differently; "" where both are the same."""
+    """Warn of an end that is stated twice and differently; "" where both are the same."""
     if abs(first.value - last.value) <= HOLDS:
         return ""
     both = f"{first.text} ({first.stated}), then {last.text} ({last.stated})"
@@ -183,7 +183,7 @@ def told_twice(title: str, first: End, last: End) -> str:
 
 
 def unusual_share(title: str, end: End) -> str:
-    """A warning of a share that practice does not know; "" for any other end."""
+    """Warn of a share that practice does not know; "" for any other end."""
     if end.name != SHARE:
         return ""
     from svgfit.rules.ease import SHARE_BACK  # only where a share was asked for

@@ -1,6 +1,8 @@
-"""The hooks. A plug-in implements any of them; each is called once, when the plug-in is loaded.
+"""The hooks: the contract between svgfit and plug-ins. A plug-in implements one; it is called once, when it is loaded.
 
-Frame and units for all of them: millimetres, radians, y down, each piece in its own frame (svgfit.model.piece).
+Frame and units for all of them: millimetres, radians, y down, each piece in its own frame (svgfit.model.piece). All
+functions that a plug-in hands over are pure: they change nothing of what they are given and print, read and write
+nothing. They may be called from several threads at once.
 """
 
 from __future__ import annotations
@@ -14,12 +16,21 @@ from svgfit.model.raw_piece import Measurer, Recogniser
 
 @hookspec
 def svgfit_operations() -> Iterable[Operation]:
-    """Supply operations: steps of a plan.
+    """Supply an operation: a step of a plan. A file in ``operations/``, or one named as the operation.
 
-    When: on load; ``run`` later, once for each step that names the operation. Returns: records; the file's stem (or the
-    entry-point's name) is the operation's name. On failure: an exception here marks the plug-in ``failed`` with its
-    reason, and a plan that needs it stops with that reason; in ``run``, a Refusal stops the plan with its own line, any
-    other exception with one that names the plug-in.
+    When: on load. ``run`` later, once for each step that names the operation, or that svgfit chooses by what the
+    operation says that it ``reaches``; ``instructions.words`` once for each piece that a step changed, where a
+    teaching sheet or a mini is made.
+
+    Returns: one ``Operation``; the file's stem (or the entry point's name) is its name. ``run(job)`` is given a ``Job``
+    (lengths among its values in mm) and returns an ``Outcome``: all pieces of the job in the same order, changed or
+    not; ``got``, measured afterwards (mm); ``moved``, the parts of a piece that was cut (``parted.moved``).
+    ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
+
+    On failure: an exception here marks the plug-in ``failed`` with its reason, and a plan that needs it stops with that
+    reason. In ``run``, a Refusal (``raise job.refuse("what is wrong", "what to do")``) stops the plan with its own
+    line, any other exception, or an Outcome that can't be, with one that names the plug-in. In ``words``, general words
+    take the place of its own, with a warning.
 
     Worked example, a file ``letter_it.py``::
 
@@ -37,10 +48,16 @@ def svgfit_operations() -> Iterable[Operation]:
 
 @hookspec
 def svgfit_dialects() -> Iterable[Dialect]:
-    """Supply ways to read layers. File stem or entry-point name begins with ``dialect``.
+    """Supply ways to read layers. A file in ``dialects/``, or one whose name begins with ``dialect``.
 
-    When: on load; ``speaks`` once for each drawing, ``layer`` once for each group of it. Returns: records; see Dialect.
-    On failure: the plug-in is ``failed`` and the drawing is read by the others.
+    When: on load. ``speaks(root)`` once for each drawing, in ascending ``order``, until one says yes; that one's
+    ``layer(element)`` once for each group, ``extra(element)`` for each shape that may be none of the person's.
+
+    Returns: ``Dialect`` records. The functions are given lxml elements and only read them; ``layer`` returns
+    ``LayerFacts`` or None for what is no layer.
+
+    On failure: an exception here marks the plug-in ``failed``, with a warning, and the drawing is read by the others;
+    after an exception in one of its functions too.
 
     Worked example: plugins/dialects/ids.py.
     """
@@ -49,10 +66,17 @@ def svgfit_dialects() -> Iterable[Dialect]:
 
 @hookspec
 def svgfit_recognisers() -> Iterable[Recogniser]:
-    """Supply ways to know a kind of piece. File stem or entry-point name begins with ``recognise``.
+    """Supply ways to know a kind of piece. A file in ``recognisers/``, or one whose name begins with ``recognise``.
 
-    When: on load; ``suits`` once for each piece, ``recognise`` for the most sure (ties: by name). Returns: records.
-    On failure: a Refusal from ``recognise`` is shown as it is; any other exception stops with the plug-in's name.
+    When: on load. ``suits(drawn)`` once for each piece; ``recognise(drawn)`` of the one that is most sure (ties: by
+    name).
+
+    Returns: ``Recogniser`` records. Both functions are given a ``DrawnPiece`` on the page, in mm; ``suits`` returns 0
+    (no) to 1 (sure) and never refuses, ``recognise`` the ``Piece`` in its own frame, with what had to be guessed in
+    ``guessed``.
+
+    On failure: an exception in ``suits`` counts as 0, with a warning. A Refusal from ``recognise`` is shown as it is;
+    any other exception stops with the plug-in's name.
 
     Worked example: plugins/recognisers/sleeve.py.
     """
@@ -61,11 +85,14 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
 
 @hookspec
 def svgfit_measurers() -> Iterable[Measurer]:
-    """Supply further measurements. File stem or entry-point name begins with ``measure``.
+    """Supply further measurements. A file in ``measurers/``, or one whose name begins with ``measure``.
 
-    When: on load; ``measure`` for each piece of its kinds, before the first step and after each. Returns: records; a
-    name that svgfit or another plug-in uses already is an error that names both. On failure: a warning with the
-    plug-in's name; the other measurements stand.
+    When: on load. ``measure(piece)`` for each piece of its kinds, before the first step and after each.
+
+    Returns: ``Measurer`` records; ``measure`` is given a ``Piece`` in its own frame and returns ``Measurement``
+    records, in mm (or "deg"). A name that svgfit or another plug-in uses already is an error that names both.
+
+    On failure: a warning with the plug-in's name; the other measurements stand.
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
     [Measurement("wrist", piece.edge("hem").curve.length())])``.

@@ -75,7 +75,7 @@ class Registry:
         raise Refusal("", f"there is no operation {name!r}", _nearest(plain, names, "the operations are"))
 
     def operation(self, name: str) -> Operation:
-        """The operation of that name; imports its plug-in only. Refuses as ``source`` does, or a failed one."""
+        """Import the operation of that name, and its plug-in only. Refuse as ``source`` does, or a failed one."""
         plugin = self._load(self.source(name))
         if plugin.operation is None:
             fault = plugin.fault
@@ -120,7 +120,7 @@ class Registry:
         return tuple(looked)
 
     def without(self, name: str) -> Registry:
-        """A registry of the same plug-ins with one more switched off."""
+        """Return a registry of the same plug-ins with one more switched off."""
         return Registry(self._sources, (*self._without, name), to_stderr=self._to_stderr)
 
     def warn(self, text: str) -> None:

@@ -70,7 +70,7 @@ def plain_name(text: str) -> str:
 
 
 def stock_folder() -> str:
-    """The folder of svgfit's own plug-ins: inside the installed package, else beside its sources."""
+    """Return the folder of svgfit's own plug-ins: inside the installed package, else beside its sources."""
     package = PACKAGE
     installed = os.path.join(package, "stock")
     if os.path.isdir(installed):

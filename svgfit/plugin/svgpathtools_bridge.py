@@ -18,7 +18,7 @@ _JOIN = 1e-6
 
 
 def to_svgpathtools(curve: Curve) -> Any:
-    """An ``svgpathtools.Path`` of cubic Béziers with the same control points, exactly.
+    """Return an ``svgpathtools.Path`` of cubic Béziers with the same control points, exactly.
 
     Raises Refusal where svgpathtools is not installed.
     """
@@ -27,7 +27,7 @@ def to_svgpathtools(curve: Curve) -> Any:
 
 
 def from_svgpathtools(path: Any) -> Curve:
-    """A Curve from an ``svgpathtools.Path``: lines and quadratics become exact cubics, arcs cubics within 1e-3 mm.
+    """Make a Curve of an ``svgpathtools.Path``: lines and quadratics become exact cubics, arcs cubics within 1e-3 mm.
 
     Raises ValueError for a path of several parts (give ``path.continuous_subpaths()`` one by one) and for an empty one.
     """
@@ -52,7 +52,7 @@ def from_svgpathtools(path: Any) -> Curve:
 
 
 def _arc(segment: Any, accuracy: float = 1e-3) -> list[Any]:
-    """An elliptical arc as cubics with its tangents, halved until each lies within ``accuracy`` mm of it.
+    """Draw an elliptical arc as cubics with its tangents, halved until each lies within ``accuracy`` mm of it.
 
     Handles of length L/3 times the derivative by the parameter, the Hermite form of a cubic.
     """

@@ -25,7 +25,7 @@ Record = TypeVar("Record")
 
 
 def records(found: Any, kind: type[Record], hook: str) -> tuple[Record, ...]:
-    """The hook's result as a tuple of records of one kind, at least one."""
+    """Return the hook's result as a tuple of records of one kind, at least one."""
     given: Any = (found,) if isinstance(found, kind) else found
     if isinstance(given, str) or not hasattr(given, "__iter__"):
         raise Unusable(f"{hook} gives back {_what(given)}, not a list of {kind.__name__} records")
@@ -40,7 +40,7 @@ def records(found: Any, kind: type[Record], hook: str) -> tuple[Record, ...]:
 
 
 def operation(found: Any, source: Source) -> Operation:
-    """The operation, its lists made tuples; its name must be the plug-in's."""
+    """Return the operation, its lists made tuples; its name must be the plug-in's."""
     if not isinstance(found.name, str) or plain_name(found.name) != source.name:
         raise Unusable(f"its operation is named {found.name!r}, its file or entry point {source.name!r}: use one name")
     _named(found.name, "the operation's name")
@@ -109,7 +109,7 @@ def _parameter(found: object) -> Parameter:
 
 
 def _with_choices(found: Parameter) -> Parameter:
-    """The parameter, its choices made a tuple."""
+    """Return the parameter, its choices made a tuple."""
     given: Any = found.choices
     choices: tuple[Any, ...] = () if isinstance(given, str) else tuple(given)
     if found.kind != "text" or not choices or not all(isinstance(each, str) and each.strip() for each in choices):
@@ -120,28 +120,28 @@ def _with_choices(found: Parameter) -> Parameter:
 
 
 def dialect(found: Any) -> Dialect:
-    """The dialect as it is."""
+    """Return the dialect as it is."""
     if not isinstance(found.order, int) or not callable(found.speaks) or not callable(found.layer):
         raise Unusable(f"dialect {found.name!r} needs a whole number as order, and functions speaks and layer")
     return _with_name(found)
 
 
 def recogniser(found: Recogniser) -> Recogniser:
-    """The recogniser, its kinds made a tuple."""
+    """Return the recogniser, its kinds made a tuple."""
     if not callable(found.suits) or not callable(found.recognise):
         raise Unusable(f"recogniser {found.name!r} needs functions suits and recognise")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
 
 
 def measurer(found: Measurer) -> Measurer:
-    """The measurer, its kinds made a tuple."""
+    """Return the measurer, its kinds made a tuple."""
     if not callable(found.measure):
         raise Unusable(f"measurer {found.name!r} needs a function measure")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
 
 
 def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
-    """What an operation handed back for these pieces: the right records, and every piece still there, in order."""
+    """Check what an operation handed back for these pieces: the right records, every piece still there, in order."""
     if not isinstance(found, Outcome):
         raise Unusable(f"run gives back {_what(found)}, not an Outcome")
     after: tuple[Any, ...] = tuple(found.pieces)
@@ -196,7 +196,7 @@ def _is_rigid(motion: Affine) -> bool:
 
 
 def _closed(piece: Piece, accuracy: float = 0.01) -> None:
-    """Raises Unusable where an edge does not end, within ``accuracy`` mm, where the next begins."""
+    """Raise Unusable where an edge does not end, within ``accuracy`` mm, where the next begins."""
     for edge, after in zip(piece.edges, (*piece.edges[1:], *piece.edges[:1]), strict=True):
         gap = abs(after.curve.start - edge.curve.end)
         if not gap <= accuracy:
@@ -204,7 +204,7 @@ def _closed(piece: Piece, accuracy: float = 0.01) -> None:
 
 
 def _with_darts(piece: Piece, accuracy: float = 0.1) -> None:
-    """Raises Unusable where a dart's mouth lies farther than ``accuracy`` mm from its edge: no length is right then."""
+    """Raise Unusable where a dart's mouth lies farther than ``accuracy`` mm from its edge: no length is right then."""
     for dart in piece.darts:
         edge = next((edge for edge in piece.edges if edge.name == dart.edge), None)
         if edge is None or max(edge.curve.nearest(at)[1] for at in (dart.start, dart.end)) > accuracy:

@@ -15,7 +15,7 @@ _FRACTION = re.compile(r"(?P<sign>[+-]?)(?P<over>\d+)\s*/\s*(?P<under>\d+)")
 
 
 def read_number(text: str) -> float:
-    """A plain number: ``0.8``, ``80 %``, ``4/5``. Raises ValueError, with what is wrong, for anything else.
+    """Read a plain number: ``0.8``, ``80 %``, ``4/5``. Raise ValueError, with what is wrong, for anything else.
 
     >>> read_number("0.8"), read_number("80 %"), read_number("4/5")
     (0.8, 0.8, 0.8)

@@ -99,7 +99,7 @@ def set_up(
     sleeve: str | None = None,
     choices: Sequence[str] = (),
 ) -> tuple[Bench, tuple[Piece, ...]]:
-    """The bench for one person, and the pieces (of one size) on it.
+    """Return the bench for one person, and the pieces (of one size) on it.
 
     ``style``, ``unit``, ``sleeve`` and ``choices`` of the command line come before the sheet's. Raises Refusal where
     the style, the size or the sleeve is not plain.
@@ -161,7 +161,7 @@ def _sized(group: Sequence[Piece]) -> bool:
 
 
 def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, person: Person) -> Piece:
-    """The sleeve of that name, or the only one; of several the only one that is sewn into an armhole (no lining)."""
+    """Find the sleeve of that name, or the only one; of several the only one that is sewn into an armhole."""
     sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
     names = ", ".join(piece.name for piece in sleeves)
     if name is not None:
@@ -228,7 +228,7 @@ def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
 
 
 def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool) -> tuple[list[Finding], State]:
-    """The findings from here on; ends at the first open choice, whose ways are followed where ``branch`` says so."""
+    """List the findings from here on, up to the first open choice, whose ways are followed where ``branch`` says so."""
     findings: list[Finding] = []
     for number, stage in enumerate(stages):
         found = stage(bench, state)
@@ -249,7 +249,7 @@ def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool)
 
 
 def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, State]:
-    """The finding with its way taken, where one is plain or was picked; and the state after it."""
+    """Take a finding's way, where one is plain or was picked; return the finding and the state after it."""
     finding = replace(finding, ways=tuple(judged(bench, state, way) for way in finding.ways))
     picked = [choice.split(": ")[1] for choice in bench.choices if choice.split(": ")[0] == finding.topic]
     if finding.status not in (DO, OPEN):
@@ -280,7 +280,7 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
 
 
 def _followed(bench: Bench, state: State, way: Way, stages: Sequence[Stage]) -> Way:
-    """A way with all that follows once it is done."""
+    """Return a way with all that follows once it is done."""
     if way.reason:
         return way
     tried = try_steps(bench, state.pieces, way.steps)
@@ -295,7 +295,7 @@ def _held(goal: Goal, got: float | None) -> Goal:
 
 
 def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
-    """A check of the ease within what the style takes, wherever the ease is known: what is not met must not pass.
+    """Check the ease within what the style takes, wherever the ease is known: what is not met must not pass.
 
     An ease that a person has picked to leave as it is holds within what it is.
     """

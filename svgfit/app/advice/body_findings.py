@@ -169,7 +169,7 @@ def armhole_depth(bench: Bench, state: State) -> Finding:
 
 
 def _whole(bench: Bench, amount: float) -> float:
-    """An amount away from nothing to the unit's steps, so that the end is not just missed."""
+    """Round an amount away from nothing to the unit's steps, so that the end is not just missed."""
     return math.copysign(math.ceil(abs(amount) / grid(bench) - 1e-6) * grid(bench), amount)
 
 

@@ -74,7 +74,7 @@ def cap_height(bench: Bench, state: State) -> Finding:
 
 
 def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
-    """What a cap does in an armhole that the plan has lowered by much: the height still goes by the arm."""
+    """Say what a cap does in an armhole that the plan has lowered by much: the height still goes by the arm."""
     deeper = bench.way("armhole depth")
     asked = ("", "") if deeper is None else (deeper.operation.name, deeper.reach.change)
     lowered = sum(
@@ -89,7 +89,7 @@ def _in_a_lowered_armhole(bench: Bench, state: State) -> tuple[str, ...]:
 
 
 def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -> tuple[Way, ...]:
-    """The height nearest to ``end`` that the cap can be brought to; () where it can't be moved at all."""
+    """Return the height nearest to ``end`` that the cap can be brought to; () where it can't be moved at all."""
     one = grid(bench)
     works, fails = round(pattern / one), round(end / one)
     while abs(works - fails) > 1:

@@ -20,7 +20,7 @@ FIGURES = {
 
 
 def hold(finding: Finding, state: State) -> State:
-    """The state with what the finding has settled; also what was left outside what is wanted gets no worse."""
+    """Return the state with what the finding has settled; also what was left outside what is wanted gets no worse."""
     figure = FIGURES.get(finding.topic)
     now = state.figures.get(figure) if figure else None
     if figure is None or now is None or finding.body is None or finding.wanted is None or finding.topic == "cap ease":
@@ -32,7 +32,7 @@ def hold(finding: Finding, state: State) -> State:
 
 
 def judged(bench: Bench, state: State, way: Way) -> Way:
-    """The way with what it gives up of what is settled; a reason where that must not be given up."""
+    """Return the way with what it gives up of what is settled; a reason where that must not be given up."""
     if way.reason:
         return way
     lost: list[str] = []
@@ -64,7 +64,7 @@ def _never(bench: Bench, held: Held, after: float) -> str:
 
 
 def give_up(bench: Bench, state: State, new: State, way: Way, tried: Tried) -> State:
-    """The state after a way, its ends those that still hold; what the way gives up is kept apart, to be told."""
+    """Return the state after a way, its ends those that still hold, and what it gives up kept apart, to be told."""
     own = {goal.name for goal in way.goals}
     lost = [held for held in state.held if held.figure in way.gives_up]
     stated = {goal.name: goal for goal in state.goals}
@@ -90,7 +90,7 @@ def give_up(bench: Bench, state: State, new: State, way: Way, tried: Tried) -> S
 
 
 def unmet(bench: Bench, findings: Sequence[Finding], end: State, done: Tried) -> tuple[Goal, ...]:
-    """What the body (or the style) wants and the steps don't give: what can't be had, and what was given up."""
+    """List what the body (or the style) wants and the steps don't give: what can't be had, and what was given up."""
     found = list(end.given_up)
     for finding in findings:
         figure = FIGURES.get(finding.topic)

@@ -66,7 +66,7 @@ class Bench(Struct, frozen=True):
     """Whether only what follows one way of several is looked at: a further choice is then told, its ways not tried."""
 
     def speak(self, mm: float) -> str:
-        """A length for a sentence, in the person's unit."""
+        """Write a length for a sentence, in the person's unit."""
         return format_length(mm, self.unit, decimal=False)
 
     def speak_range(self, wanted: Range) -> str:
@@ -89,7 +89,7 @@ class Bench(Struct, frozen=True):
         return None if way is None or not way.reach.parameter else way.step(self.sleeve, value)
 
     def piece(self, pieces: Sequence[Piece], name: str) -> Piece:
-        """The piece of that name."""
+        """Return the piece of that name."""
         return next(piece for piece in pieces if piece.name == name)
 
 
@@ -129,7 +129,7 @@ class Tried(Struct, frozen=True):
 
 
 def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
-    """The steps really run, in memory."""
+    """Run the steps really, in memory."""
     if not steps:
         return Tried(pieces, figures(bench, pieces))
     try:
@@ -143,7 +143,7 @@ def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) ->
 
 
 def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
-    """The sleeve's measurements and those of its armhole, by name: mm, and "share back" as a part of the ease."""
+    """Measure the sleeve and its armhole, by name: mm, and "share back" as a part of the ease."""
     every = measure_all(pieces, bench.seams, bench.measurers)
     sleeve = bench.piece(pieces, bench.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
@@ -172,7 +172,7 @@ def _armhole_depth(backs: Sequence[Piece]) -> float | None:
 
 
 def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequence[str] = ()) -> tuple[Cost, ...]:
-    """What changed of ``COSTS``, without the names ``besides``."""
+    """List what changed of ``COSTS``, without the names ``besides``."""
     return tuple(
         Cost(name, before[name], after[name])
         for name in COSTS
@@ -192,12 +192,12 @@ def away(bench: Bench, value: float, wanted: Range) -> float:
 
 
 def grid(bench: Bench) -> float:
-    """What a plan's figures are rounded to, mm: 1/16 in, or 1 mm."""
+    """Return what a plan's figures are rounded to, mm: 1/16 in, or 1 mm."""
     return _GRID[bench.unit]
 
 
 def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
-    """The nearer end of ``wanted``, rounded inwards to a sixteenth (or a millimetre), in mm and as a plan writes it.
+    """Return the nearer end of ``wanted``, rounded inwards to 1/16 in (or 1 mm), in mm and as a plan writes it.
 
     Not where the end is off a sixteenth by less than a tenth of it: nobody would go to the next one for that.
     """
@@ -210,7 +210,7 @@ def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
 
 
 def written(bench: Bench, mm: float) -> str:
-    """A length that is whole in the unit's steps, as a plan writes it."""
+    """Write a length that is whole in the unit's steps, as a plan has it."""
     if bench.unit == "in":
         return f"{sixteenths(mm)} in"
     return f"{mm / 10:.1f} cm" if bench.unit == "cm" else f"{mm:.0f} mm"
@@ -231,7 +231,7 @@ def redraw(bench: Bench, ease: str, manner: str = REDRAWN, *, outwards: str = ""
 
 
 def after(state: State, tried: Tried, steps: Sequence[Step], goals: Sequence[Goal], sits: float | None) -> State:
-    """The state once these steps are done; a goal of the same name takes the place of an earlier one."""
+    """Return the state once these steps are done; a goal takes the place of an earlier one of the same name."""
     names = {goal.name for goal in goals}
     kept = tuple(goal for goal in state.goals if goal.name not in names)
     return replace(

@@ -58,7 +58,7 @@ def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
 
 
 def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> list[Way]:
-    """The armhole made as long as the cap, less the ease; what rounding leaves is redrawn in the cap."""
+    """Make the armhole as long as the cap, less the ease; what rounding leaves is redrawn in the cap."""
     armhole = state.figures["cap length"] - end
     length, spelt = target(bench, armhole, (armhole, armhole))
     by = f"{'shorter' if more else 'longer'}, to {spelt}"
@@ -82,7 +82,7 @@ def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> l
 
 
 def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -> Way:
-    """The cap higher or lower than the body wants, as far as brings the ease into its range."""
+    """Make the cap higher or lower than the body wants, as far as brings the ease into its range."""
     name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
     does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
 
@@ -93,7 +93,7 @@ def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -
 
 
 def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
-    """The bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
+    """Make the bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
     does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
 
     def steps(width: float) -> tuple[Step | None, ...]:
@@ -119,7 +119,7 @@ def _searched(
     wanted: Range,
     end: float,
 ) -> Way:
-    """The figure ``start`` changed, in the unit's steps, until the ease lies in ``wanted``: secant from the last two.
+    """Change the figure ``start``, in the unit's steps, until the ease lies in ``wanted``: secant from the last two.
 
     Where even a sixteenth overshoots the range, the cap is redrawn for the rest.
     """
@@ -151,7 +151,7 @@ def _searched(
 
 
 def _further(bench: Bench, state: State, end: float, text: str) -> Way:
-    """The cap redrawn beyond the ordinary limit, as little as reaches the ease."""
+    """Redraw the cap beyond the ordinary limit, as little as reaches the ease."""
     does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
     way = Way("redrawn further", does)
     for further in REDRAWN_FURTHER:
@@ -164,7 +164,7 @@ def _further(bench: Bench, state: State, end: float, text: str) -> Way:
 
 
 def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
-    """A slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redrawn to it."""
+    """Slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redraw to it."""
     does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
     name, lacking = "slash to the hem", end - state.figures["cap ease"]
     settled = next((goal.target for goal in state.goals if goal.name == "cap height"), None)

@@ -19,7 +19,7 @@ _CAUTION = (
 
 
 def plan_text(advice: Advice, head: Sequence[str] = ()) -> str:
-    """The plan; ``head``: sentences for its beginning, such as how to run it."""
+    """Write the plan; ``head``: sentences for its beginning, such as how to run it."""
     lines = _comment(f"{advice.person}: {advice.sleeve}, as {advice.style}{_size(advice)}. Written by svgfit advise.")
     for text in (*head, _CAUTION):
         lines += _comment(text)
@@ -83,7 +83,7 @@ def _named(finding: Finding, way: Way) -> str:
 
 
 def _follow(findings: Iterable[Finding]) -> list[str]:
-    """What follows an open way: its steps commented out too, each with its reason."""
+    """Write what follows an open way: its steps commented out too, each with its reason."""
     lines: list[str] = []
     for finding in findings:
         if finding.taken is not None and finding.status in (DO, CHOSEN) and finding.taken.steps:
@@ -95,7 +95,7 @@ def _follow(findings: Iterable[Finding]) -> list[str]:
 
 
 def _not_met(advice: Advice) -> list[str]:
-    """What is wanted and the steps don't give, as an end that is only measured: so a run can't pass without it."""
+    """Write what is wanted and the steps don't give as an end only measured, so that a run can't pass without it."""
     if not advice.unmet:
         return []
     lines = ["", *_comment("Wanted, and not met by these steps. It is only measured, so that the run says so; "
@@ -125,6 +125,6 @@ def _quoted(text: str) -> str:
 
 
 def _comment(text: str) -> list[str]:
-    """A sentence as comment lines; control signs, which TOML allows nowhere, become spaces."""
+    """Write a sentence as comment lines; control signs, which TOML allows nowhere, become spaces."""
     plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
     return [f"# {line}" for line in wrapped(plain, WIDTH)]

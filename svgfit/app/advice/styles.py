@@ -10,7 +10,7 @@ OWN = "a style of your own stands as [ease.NAME] in svgfit.toml beside the drawi
 
 
 def style_in(convention: Convention, name: str) -> Style:
-    """The style of that name. Raises Refusal with the names there are, and where own ones come from."""
+    """Find the style of that name. Raise Refusal with the names there are, and where own ones come from."""
     try:
         return find_style(name, styles_with(convention.ease))
     except Refusal as refusal:

@@ -87,7 +87,7 @@ def _from_the_left(change: Change) -> list[tuple[complex, Opening | None]]:
 
 
 def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
-    """The new allowance of an edge, measured square to it."""
+    """Draw the new allowance of an edge, measured square to it."""
     edge = change.after.edge(name)
     curve, wide = edge.from_front(), edge.allowance or 0.0
     at = curve.at_length(curve.length() * 0.7)

@@ -53,7 +53,7 @@ class Part(Struct, frozen=True):
 
 
 def slits(notes: Iterable[Annotation]) -> tuple[Slit, ...]:
-    """The slashes among a step's working lines, each with its hinge."""
+    """Return the slashes among a step's working lines, each with its hinge."""
     notes = tuple(notes)
     hinges = [note.point for note in notes if note.kind == "hinge" and note.point is not None]
     found: list[Slit] = []
@@ -95,7 +95,7 @@ def _apart(points: Sequence[complex]) -> list[complex]:
 
 
 def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -> tuple[Curve, ...]:
-    """The stretches of ``lines`` that lie more than ``apart`` mm from every one of ``others``; as polylines."""
+    """Find the stretches of ``lines`` that lie more than ``apart`` mm from every one of ``others``; as polylines."""
     beside = [_chords(other) for other in others]
     found: list[Curve] = []
     for line in lines:
@@ -120,7 +120,7 @@ def _spaced(curve: Curve) -> Complex:
 
 
 def _chords(curve: Curve) -> Complex:
-    """The curve as a polyline with as few points as do: a straight segment as one."""
+    """Return the curve as a polyline with as few points as do: a straight segment as one."""
     third = (curve.segments[:, 3] - curve.segments[:, 0]) / 3
     off = np.abs(curve.segments[:, 1] - curve.segments[:, 0] - third)
     off += np.abs(curve.segments[:, 3] - third - curve.segments[:, 2])

@@ -84,7 +84,7 @@ def change_of(before: Piece, after: Piece, stage: Stage, unit: str, instructions
 
 
 def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepFacts:
-    """What the words of a step speak of; ``summary``: what the operation says of itself."""
+    """Collect what the words of a step speak of; ``summary``: what the operation says of itself."""
     spots = [aside(change.before, spot) for spot in furthest_spots(change)]
     return StepFacts(
         change.row,
@@ -119,7 +119,7 @@ def moved_marks(change: Change) -> tuple[Mark, ...]:
 
 
 def arrows_of(change: Change) -> list[Annotation]:
-    """The arrows that are long enough to be seen."""
+    """Return the arrows that are long enough to be seen."""
     return [
         note
         for note in change.notes
@@ -147,7 +147,7 @@ def furthest_spots(change: Change) -> list[complex]:
 
 
 def aside(piece: Piece, at: complex) -> tuple[complex, float, str]:
-    """The place of the piece's edge nearest to a point, how far that is, mm, and on which side the point lies."""
+    """Find the place of a piece's edge nearest to a point, how far that is, mm, and on which side the point lies."""
     loop = piece.outline()
     t, off = loop.nearest(at)
     foot = loop.point(t)
@@ -160,7 +160,7 @@ def _longest(stretches: Sequence[Curve]) -> list[Curve]:
 
 
 def _furthest(change: Change, stretch: Curve) -> complex:
-    """The place of a new stretch that lies farthest from the old edge."""
+    """Return the place of a new stretch that lies farthest from the old edge."""
     old = change.before.outline()
     spots = [stretch.point(t) for t in np.linspace(0, len(stretch), 40).tolist()]
     return max(spots, key=lambda spot: old.nearest(spot)[1])

@@ -37,12 +37,12 @@ def _one(said: Mapping[str, str | tuple[str, str]], name: str, text: str) -> str
 
 
 def spoken(text: str) -> str:
-    """A figure as a plan has it, its unit set apart: ``1in`` becomes ``1 in``."""
+    """Write a figure as a plan has it, its unit set apart: ``1in`` becomes ``1 in``."""
     return re.sub(r"(?<=\d)(?=(?:in|mm|cm|m)\b)", " ", text.strip().lstrip("+"))
 
 
 def plain(text: str, names: Sequence[str]) -> str:
-    """A text in which edges such as ``Sleeve/cap`` (one of ``names``) are named in words."""
+    """Name edges such as ``Sleeve/cap`` (of ``names``) in words wherever they stand in a text."""
     every = "|".join(re.escape(name) for name in sorted(set(names), key=len, reverse=True))
     return re.sub(rf"(?:{every})(?:\+(?:{every}))*", lambda found: edges_text(found[0]), text) if every else text
 

@@ -53,7 +53,7 @@ class StepShown(Struct, frozen=True):
 def show_step(
     change: Change, summary: str, width: float, most: float, *, closely: bool = True, figures: Sequence[str] = ()
 ) -> StepShown:
-    """The step's pictures, each ``width`` mm wide and at most ``most`` mm high; ``closely``: with close-ups.
+    """Draw the step's pictures, each ``width`` mm wide and at most ``most`` mm high; ``closely``: with close-ups.
 
     ``figures``: the names of those that are told of the step.
     """
@@ -82,7 +82,7 @@ def show_step(
 
 
 def _view(change: Change, width: float, most: float) -> Picture:
-    """The part of the piece where something happens; all of it where that is most of it."""
+    """Draw the part of the piece where something happens; all of it where that is most of it."""
     boxes = [curve.bounds() for curve in (*change.drawn_new, *change.left_over, *change.cut_now)]
     boxes += [box_of_points(slit.points) for slit in change.slits]
     boxes += [box for part in change.parts if part.motion is not None for box in (part.now.bounds(),)]
@@ -113,7 +113,7 @@ def _points(note: Annotation) -> list[complex]:
 
 
 def _drawn_line(change: Change, view: Picture) -> Picture:
-    """The paper with the line on it, and what to measure to find it."""
+    """Draw the paper with the line on it, and what to measure to find it."""
     picture = _guided(piece_lines(view, change.before), change.before)
     for slit in change.slits:
         picture = picture.line("slash", *slit.points)
@@ -146,7 +146,7 @@ def _ruled(picture: Picture, ruled: Ruled, unit: str) -> Picture:
 
 
 def _cut(change: Change, view: Picture) -> Picture:
-    """The paper cut; what will move shaded."""
+    """Draw the paper cut; what will move shaded."""
     picture = view
     for part in change.parts:
         if part.motion is not None:
@@ -165,7 +165,7 @@ def _cut(change: Change, view: Picture) -> Picture:
 
 
 def _moved(change: Change, view: Picture, *, over: bool) -> Picture:
-    """The parts where they lie now, taped."""
+    """Draw the parts where they lie now, taped."""
     picture = view
     for part in change.parts:
         if part.motion is not None:
@@ -190,7 +190,7 @@ def _moved(change: Change, view: Picture, *, over: bool) -> Picture:
 
 
 def _taped(picture: Picture, change: Change, slit: Slit) -> Picture:
-    """Strips of tape over the cut, where it is widest and half way."""
+    """Draw strips of tape over the cut, where it is widest and half way."""
     motions = [part.motion for part in change.parts if part.motion is not None and borders(part, slit)]
     line = Curve.polyline(list(slit.points))
     shares = (0.3, 0.7) if slit.hinge is None else (0.22, 0.5)
@@ -204,13 +204,13 @@ def _taped(picture: Picture, change: Change, slit: Slit) -> Picture:
 
 
 def _hinge_now(change: Change, slit: Slit, hinge: complex) -> complex:
-    """A hinge where it lies now: with parts that all moved it was set back too."""
+    """Draw a hinge where it lies now: with parts that all moved it was set back too."""
     beside = [part.motion for part in change.parts if borders(part, slit)]
     return beside[0].apply(hinge) if beside and beside[0] is not None and None not in beside else hinge
 
 
 def _trued(change: Change, view: Picture) -> Picture:
-    """The edge as it is now, heavy, over the paper as it lies, dotted."""
+    """Draw the edge as it is now, heavy, over the paper as it lies, dotted."""
     picture = view
     for part in change.parts:
         if part.motion is not None:
@@ -224,7 +224,7 @@ def _trued(change: Change, view: Picture) -> Picture:
 
 
 def _as_it_was(change: Change, view: Picture) -> Picture:
-    """The piece before, with arrows to where its points go."""
+    """Draw the piece before, with arrows to where its points go."""
     picture = _guided(piece_lines(view, change.before), change.before)
     picture = picture if change.cut_was is None else picture.curve("cut line", change.cut_was)
     for note in arrows_of(change):

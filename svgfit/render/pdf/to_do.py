@@ -6,7 +6,7 @@ from svgfit.model.report import Check
 
 
 def todo_of(check: Check) -> str:
-    """A sentence that begins with "So do this", "" for a verdict that passed or that says itself what to do."""
+    """Write a sentence that begins with "So do this"; "" for a verdict that passed or says itself what to do."""
     text = f"{check.name}: {check.message}"
     if check.status == "pass" or "so do this" in text.casefold():
         return ""
