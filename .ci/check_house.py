@@ -93,10 +93,14 @@ class Module(NamedTuple):
         return not self.file.startswith("svgfit/")
 
 
-def modules() -> list[Module]:
+def sources() -> list[str]:
+    """The package and every plug-in, as seen from the project's root."""
     folders = ("svgfit", "plugins", "docs/examples/plugins")
-    paths = [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
-    return [Module(path.relative_to(ROOT).as_posix(), ast.parse(path.read_text(encoding="utf-8"))) for path in paths]
+    return [path.relative_to(ROOT).as_posix() for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+
+
+def modules() -> list[Module]:
+    return [Module(file, ast.parse((ROOT / file).read_text(encoding="utf-8"))) for file in sources()]
 
 
 # -- imports ---------------------------------------------------------------------------------------------------------

@@ -45,7 +45,7 @@ def tests() -> None:
 
 def slow() -> None:
     """The rest of the tests, and how much of svgfit all tests together ran."""
-    run([PYTHON, "-m", "pytest", "-q", "-n", "auto", "--dist", "loadfile", "-m", SLOW], **COVERAGE)
+    run([PYTHON, "-m", "pytest", "-q", "-m", SLOW], **COVERAGE)
     run([PYTHON, "-m", "coverage", "report"])
 
 

@@ -131,7 +131,7 @@ def _scene(
         checks=tuple(check for run in runs for check in run.checks),
         steps=tuple(step for run in runs for step in run.steps),
         warnings=tuple(text for run in runs for text in run.warnings),
-        unit=units.unit,
+        units=units,
         names=names,
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),

@@ -119,4 +119,4 @@ def plot_tradeoff(session: Session, before_work: Callable[[], None] = lambda: No
         widen = _by_change(session.registry, "bicep width")
         missing = widen.operation.name if widen is not None else "no operation that does it"
         raise Refusal(where, what, f"see svgfit plugins for why {missing} is not there")
-    return trade_plot(found[0], session.units.unit)
+    return trade_plot(found[0], session.units)

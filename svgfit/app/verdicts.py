@@ -15,8 +15,7 @@ from svgfit.model.report import Check
 from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import MEASUREMENTS
-from svgfit.render.format_values import verdict_word, worst_first
-from svgfit.render.text.walk_table import walk_title
+from svgfit.render.format_values import verdict_word, walk_title, worst_first
 
 WRITTEN = Check(
     "the plan",

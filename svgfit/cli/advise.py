@@ -54,9 +54,9 @@ def command(
     from svgfit.cli.console import say, warn
 
     if measures:
-        from svgfit.cli.console import table_style
+        from svgfit.cli.console import terminal
 
-        say(measures_text(table_style()["width"]))
+        say(measures_text(terminal().width))
         return 0
     sheet_file = _check_use(files, body)
     from svgfit.app.advice.advise import check_choices
@@ -177,10 +177,10 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
 
 
 def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:
-    from svgfit.cli.console import table_style
+    from svgfit.cli.console import terminal
     from svgfit.render.text.advice import advice_text
 
-    width = table_style()["width"]
+    width = terminal().width
     parts = [advice_text(advice, width) for advice in every]
     if paths:
         rows = [f"  {advice.person} -> {path}{_left_open(advice)}" for advice, path in zip(every, paths, strict=True)]

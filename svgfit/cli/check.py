@@ -29,9 +29,9 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
 
         say(to_json(report).rstrip())
     elif checks:
-        from svgfit.cli.console import table_style
+        from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.checks(checks, **table_style()).rstrip())
+        say(tables.checks(checks, terminal()).rstrip())
     warn(report.warnings, quiet=drawing.quiet)
     return int(any(check.status == Status.FAIL for check in report.checks))

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from functools import partial
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 import click
+
+if TYPE_CHECKING:
+    from svgfit.render.text.table import Terminal
 
 _IF_REFUSED = "svgfit.if_refused"
 
@@ -48,13 +51,15 @@ def _warn_once(texts: Callable[[], Iterable[str]], *, quiet: bool) -> None:
     warn(dict.fromkeys(texts()), quiet=quiet)
 
 
-def table_style() -> dict[str, Any]:
-    """Choose how tables are drawn: as wide as the terminal and in colour on one, unwrapped and plain elsewhere."""
+def terminal() -> Terminal:
+    """Ask how wide a terminal tables are printed on, and whether in colour; a pipe or file gets them plain."""
+    from svgfit.render.text.table import PIPE, Terminal
+
     if not sys.stdout.isatty():
-        return {"width": None, "colour": False}
+        return PIPE
     from shutil import get_terminal_size
 
-    return {"width": get_terminal_size().columns, "colour": "NO_COLOR" not in os.environ}
+    return Terminal(get_terminal_size().columns, "NO_COLOR" not in os.environ)
 
 
 def _write(stream: TextIO, text: str) -> None:
@@ -63,15 +68,3 @@ def _write(stream: TextIO, text: str) -> None:
         stream.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # so that Python's own last flush is quiet too
-
-
-def columns(rows: Sequence[Sequence[str]], indent: str = "  ", gap: str = "   ") -> str:
-    """Lay rows out in aligned columns, left to right, without blanks at the ends of lines.
-
-    >>> print(columns([("cap height", "5 in", "6 in"), ("cap ease", "1 in", "1/2 in")], indent=""))
-    cap height   5 in   6 in
-    cap ease     1 in   1/2 in
-    """
-    widths = [max(len(row[k]) for row in rows if k < len(row)) for k in range(max(map(len, rows), default=0))]
-    lines = (gap.join(cell.ljust(widths[k]) for k, cell in enumerate(row)) for row in rows)
-    return "\n".join(indent + line.rstrip() for line in lines)

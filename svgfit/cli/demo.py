@@ -114,8 +114,8 @@ def _digest(data: bytes) -> str:
 
 def _story(folder: str, report: Report, unit: str) -> str:
     """Say what was done and what to open, in a few lines."""
-    from svgfit.cli.console import columns
     from svgfit.cli.summary import adjust_summary
+    from svgfit.render.text.table import columns
 
     paths = {name: os.path.join(folder, name) for name in (_DRAWING, _PLAN, _RESULT, _REPORT)}
     again = os.path.join(folder, "my-smock.svg")

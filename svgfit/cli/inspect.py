@@ -122,17 +122,17 @@ def along(piece: Piece, mark: Mark) -> float | None:
 
 def layers_text(read: ReadDrawings, unit: str) -> str:
     """Describe scale and layers of every drawing."""
-    from svgfit.cli.console import table_style
-    from svgfit.render.annotate.placement.grid import Grid, render
+    from svgfit.cli.console import terminal
+    from svgfit.render.text.table import Table, format_tables
 
-    grids: list[Grid] = []
+    tables: list[Table] = []
     for drawing in read.drawings:
         canvas = drawing.canvas
         page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
         rows = tuple(_layer_cells(row, unit) for row in read.layers if row.layer.file == canvas.file)
-        grids.append(Grid(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
-    return render(grids, **table_style()).rstrip()
+        tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
+    return format_tables(tables, terminal()).rstrip()
 
 
 def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
@@ -145,10 +145,10 @@ def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
 
 def piece_text(piece: Piece, unit: str) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
-    from svgfit.cli.console import table_style
+    from svgfit.cli.console import terminal
     from svgfit.fitting.sewn import sewn_length
     from svgfit.model.length import format_length
-    from svgfit.render.annotate.placement.grid import Grid, render
+    from svgfit.render.text.table import Table, format_tables
 
     edges = [
         (edge.name, format_length(sewn_length(piece, edge.name), unit), _allowance(edge, unit)) for edge in piece.edges
@@ -165,13 +165,13 @@ def piece_text(piece: Piece, unit: str) -> str:
     left, top, right, bottom = piece.outline().bounds()
     drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, unit)} (wide x high)"
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"
-    grids = [Grid(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
+    tables = [Table(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
     if landmarks:
         heads = ("landmark", "x on the page, mm", "y, mm", "known")
-        grids.append(Grid("", heads, tuple(landmarks), right=(1, 2)))
+        tables.append(Table("", heads, tuple(landmarks), right=(1, 2)))
     if notches:
-        grids.append(Grid("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))
-    return "\n".join([render(grids, **table_style()).rstrip(), *notes])
+        tables.append(Table("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))
+    return "\n".join([format_tables(tables, terminal()).rstrip(), *notes])
 
 
 def _allowance(edge: Edge, unit: str) -> str:

@@ -39,10 +39,10 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: Drawin
 
         say(to_csv(report.pieces).rstrip())
     else:
-        from svgfit.cli.console import table_style
+        from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.measurements(as_drawn(report.pieces), session.units.unit, **table_style()).rstrip())
+        say(tables.measurements(as_drawn(report.pieces), session.units, terminal()).rstrip())
     warn(report.warnings, quiet=drawing.quiet)
     return 0
 

@@ -20,7 +20,7 @@ def command(name: str | None, shared: PluginOptions) -> int:
 
     Without NAME, one line an operation; with it, everything about that one.
     """
-    from svgfit.cli.console import say, table_style, warn
+    from svgfit.cli.console import say, terminal, warn
     from svgfit.model.refusal import Refusal
     from svgfit.render.text import tables
 
@@ -32,7 +32,7 @@ def command(name: str | None, shared: PluginOptions) -> int:
     found = [plugin.operation for plugin in plugins if plugin.operation is not None]
     if not found:
         raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
-    say(tables.operations(found, **table_style()).rstrip())
+    say(tables.operations(found, terminal()).rstrip())
     faults = (
         f"plug-in {item.source.name} ({item.source.where}) {item.status}"
         for item in plugins

@@ -15,7 +15,7 @@ def command(shared: PluginOptions) -> int:
     Plug-ins come with svgfit, with installed packages, and from folders named with --plugins or by a convention named
     with --convention; never from the current folder by itself.
     """
-    from svgfit.cli.console import say, table_style
+    from svgfit.cli.console import say, terminal
     from svgfit.render.text import tables
 
     rows: list[tuple[str, str, str, str]] = []
@@ -23,5 +23,5 @@ def command(shared: PluginOptions) -> int:
         status, _, why = item.status.partition(": ")
         name = item.source.name if status != "ok" else item.supplies
         rows.append((name, item.source.where, status, why))
-    say(tables.plugins(rows, **table_style()).rstrip())
+    say(tables.plugins(rows, terminal()).rstrip())
     return 0

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from svgfit.cli.console import columns
-from svgfit.model.length import format_length
+from svgfit.model.length import Units, format_length
 from svgfit.model.report import Check, PieceRow, Report, StepRow
-from svgfit.model.vocabulary import MeasureUnit
+from svgfit.model.vocabulary import MeasureUnit, Unit
 from svgfit.render.format_values import has_changed, row_change
+from svgfit.render.text.table import columns
 
 
 def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
@@ -44,8 +44,14 @@ def changes(piece: PieceRow, unit: str) -> str:
     rows = [row for row in piece.measurements if has_changed(row)]
     if not rows:
         return ""
+    units = Units(Unit(unit))
     table = [
-        (row.name, speak(row.before, row.unit, unit), speak(row.after, row.unit, unit), row_change(row, unit))
+        (
+            row.name,
+            speak(row.before, row.unit, unit),
+            speak(row.after, row.unit, unit),
+            row_change(row, units),
+        )
         for row in rows
     ]
     title = f"{piece.name} ({piece.size})" if piece.size else piece.name

@@ -27,7 +27,7 @@ def command(
     """
     from svgfit.app.walk_strips import strip_notes
     from svgfit.app.walking import walk_drawings
-    from svgfit.cli.console import say, table_style, warn
+    from svgfit.cli.console import say, terminal, warn
 
     session = drawing.session(files)
     done = walk_drawings(session, style, output, force=force)
@@ -36,9 +36,9 @@ def command(
 
         say(to_json(done.report).rstrip())
     else:
-        from svgfit.render.text.walk_table import walk_tables
+        from svgfit.render.text import tables
 
-        say(walk_tables(done.walked.walks, done.walked.checks, session.units.unit, **table_style()).rstrip())
+        say(tables.walks(done.walked.walks, done.walked.checks, session.units, terminal()).rstrip())
         if done.paths and not drawing.quiet:
             say("\nwritten:\n" + "\n".join(f"  {file} -> {path}" for file, path in zip(files, done.paths, strict=True)))
             for line in strip_notes(session.pieces):

@@ -1,66 +1,68 @@
-"""A figure as people read it, on the page, on paper and in the terminal; which of them are worth a line."""
+"""Figures as people read them, on the page, on paper and in the terminal; which of them are worth a line."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
-from svgfit.model.walk import CAP_EASE, is_judged
+from svgfit.model.vocabulary import MeasureUnit, Status
+from svgfit.model.walk import CAP_EASE, Walk, is_judged
 
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
 
 
-def value_text(value: float, own: str, unit: str, *, signed: bool = False) -> str:
-    """A measurement for people: lengths in ``unit`` ("in", "mm", "cm"), angles (``own`` "deg") in degrees."""
-    text = f"{value:.1f}°" if own == "deg" else format_length(value, unit)
+def value_text(value: float, measured_in: str, units: Units, *, signed: bool = False) -> str:
+    """Format a measurement: lengths in the reader's unit, angles (``measured_in`` degrees) in degrees."""
+    text = f"{value:.1f}°" if measured_in == MeasureUnit.DEG else units.length(value)
     return f"+{text}" if signed and value > 0 else text
 
 
-def change_text(change: float, own: str, unit: str) -> str:
-    """A change with its sign; "same" where it is under ``SAME`` or too small to be seen in the figure.
+def change_text(change: float, measured_in: str, units: Units) -> str:
+    """Format a change with its sign; "same" where it is under ``SAME`` or too small to be seen in the figure.
 
-    >>> change_text(-0.004, "mm", "in"), change_text(0.04, "mm", "mm"), change_text(-12.7, "mm", "in")
+    >>> from svgfit.model.vocabulary import Unit
+    >>> change_text(-0.004, "mm", Units()), change_text(0.04, "mm", Units(Unit.MM)), change_text(-12.7, "mm", Units())
     ('same', 'same', '-1/2 in (-0.500)')
     """
-    if is_same(change) or value_text(abs(change), own, unit) == value_text(0.0, own, unit):
+    if is_same(change) or value_text(abs(change), measured_in, units) == value_text(0.0, measured_in, units):
         return "same"
-    return value_text(change, own, unit, signed=True)
+    return value_text(change, measured_in, units, signed=True)
 
 
 def is_same(change: float) -> bool:
-    """Whether a change (mm or degrees) is none to speak of."""
+    """Tell whether a change (mm or degrees) is none to speak of."""
     return abs(change) < SAME
 
 
-def cell_text(value: float | None, own: str, unit: str, *, decimal: bool = True) -> str:
-    """A figure in a table, a dash for none; without ``decimal`` a length in inches is its fraction only."""
+def cell_text(value: float | None, measured_in: str, units: Units, *, decimal: bool = True) -> str:
+    """Format a figure in a table, a dash for none; without ``decimal`` a length in inches is its fraction only."""
     if value is None:
         return "–"
-    return value_text(value, own, unit) if decimal or own == "deg" else format_length(value, unit, decimal=False)
+    return value_text(value, measured_in, units) if decimal or measured_in == MeasureUnit.DEG else units.plain(value)
 
 
-def row_change(row: MeasurementRow, unit: str, none: str = "") -> str:
-    """The change of a figure; ``none`` where it is not known both before and after."""
+def row_change(row: MeasurementRow, units: Units, none: str = "") -> str:
+    """Format the change of a figure; ``none`` where it is not known both before and after."""
     if row.before is None or row.after is None:
         return none
-    return change_text(row.after - row.before, row.unit, unit)
+    return change_text(row.after - row.before, row.unit, units)
 
 
 def has_changed(row: MeasurementRow) -> bool:
-    """Whether a figure is another than before, came or went."""
+    """Tell whether a figure is another than before, came or went."""
     return row.before is None or row.after is None or not is_same(row.after - row.before)
 
 
 def told_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
-    """Figures worth a line: not the outline's, where there are others."""
+    """Choose the figures worth a line: not the outline's, where there are others."""
     return tuple(row for row in rows if not row.name.startswith("outline ")) or tuple(rows)
 
 
 def verdict_word(status: str) -> str:
-    """What stands before a check's message."""
-    return {"pass": "PASS", "warn": "WARN", "fail": "FAIL"}.get(status, status)
+    """Give the word that stands before a check's message."""
+    return status.upper() if status in set(Status) else status
 
 
 UNJUDGED = "–"
@@ -68,18 +70,18 @@ UNJUDGED = "–"
 
 
 def told_verdict(check: Check) -> str:
-    """What stands before a check: its verdict, a dash where it passed for want of a limit (``is_judged``)."""
+    """Give a check's verdict as a word, a dash where it passed for want of a limit (``is_judged``)."""
     return verdict_word(check.status) if is_judged(check) else UNJUDGED
 
 
 def worst_first(checks: Iterable[Check]) -> tuple[Check, ...]:
-    """What failed, then what is warned of, then the rest; each in the order given."""
-    order = {"fail": 0, "warn": 1}
+    """Sort checks: what failed, what is warned of, the rest; each in the order given."""
+    order = {str(Status.FAIL): 0, str(Status.WARN): 1}
     return tuple(sorted(checks, key=lambda check: order.get(check.status, 2)))
 
 
 def without_contradicted(verdicts: Sequence[Check], sleeve: str, plan: Iterable[Check]) -> tuple[Check, ...]:
-    """A walk's verdicts without a cap ease that no limit was held against, where a check of the plan holds its own.
+    """Leave out of a walk's verdicts a cap ease without a limit, where a check of the plan holds its own.
 
     Such a check compares ``sleeve``'s cap (``values`` have the difference) or states its cap ease as an end.
     """
@@ -90,3 +92,21 @@ def without_contradicted(verdicts: Sequence[Check], sleeve: str, plan: Iterable[
         for check in plan
     )
     return tuple(check for check in verdicts if is_judged(check) or not held)
+
+
+# -- walks -------------------------------------------------------------------------------------------------------------
+
+ZONE_HEADS = ("zone", "cap", "armhole", "ease")
+"""The columns of a walk's table."""
+
+
+def walk_title(walk: Walk) -> str:
+    """Name a walk by its sleeve and its size."""
+    return f"{walk.sleeve} (size {walk.size})" if walk.size else walk.sleeve
+
+
+def zone_rows(walk: Walk, units: Units) -> tuple[tuple[str, ...], ...]:
+    """Give the rows under ``ZONE_HEADS``: one for each zone, and one for all of them together."""
+    rows = [(zone.zone, zone.cap, zone.armhole, zone.ease) for zone in walk.zones]
+    rows.append(("in all", walk.cap, walk.armhole, walk.ease))
+    return tuple((name, *(units.length(value) for value in values)) for name, *values in rows)

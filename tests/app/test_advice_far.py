@@ -83,6 +83,7 @@ def test_a_cap_far_too_short_for_its_armhole_cant_be_left(bos, take):
     assert little.reason == ""
 
 
+@pytest.mark.slow
 def test_a_redrawn_cap_shows_how_far_its_edge_moves_and_what_changes(bos):
     way = ways_of(bos, "cap ease")["whole cap redrawn"]
     assert {"cap length", "cap ease"} <= {cost.name for cost in way.costs}
@@ -92,6 +93,7 @@ def test_a_redrawn_cap_shows_how_far_its_edge_moves_and_what_changes(bos):
     assert float(moved[1]) > 2.0  # 10 cm more edge between the same points can't lie near the old one
 
 
+@pytest.mark.slow
 def test_an_armhole_lowered_by_much_is_told_as_out_of_the_ordinary_and_spoken_of_at_the_cap(bos, take):
     assert "another size" in of(bos, "armhole depth").says[-1]
     assert any("armhole was lowered by 8.20 cm" in text for text in of(bos, "cap height").says)
@@ -100,6 +102,7 @@ def test_an_armhole_lowered_by_much_is_told_as_out_of_the_ordinary_and_spoken_of
     assert not any("was lowered" in text for text in of(little, "cap height").says)
 
 
+@pytest.mark.slow
 def test_what_cant_be_had_is_repeated_at_the_end(bos):
     assert [(goal.name, goal.met, goal.why) for goal in bos.unmet] == [("bicep width", False, "can't be had")]
     last = advice_text(bos).split("run as one plan")[1]

@@ -37,6 +37,9 @@ class Fitted(NamedTuple):
     out: Path
 
 
+pytestmark = pytest.mark.slow  # three people advised and fitted; test_advise.py has what is quick
+
+
 def measurements(report, when="after"):
     return {(piece["name"], row["name"]): row[when] for piece in report["pieces"] for row in piece["measurements"]}
 
@@ -70,7 +73,6 @@ def fitted(tmp_path_factory):
     return found
 
 
-@pytest.mark.slow
 def test_three_plans_three_outputs_every_end_met_or_the_reason_given(fitted):
     assert len(fitted) == 3
     for person, plan, report, _ in fitted.values():

@@ -102,7 +102,7 @@ def inside(value, place=()):
         yield place
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_every_key_is_found_where_it_was_written(data):
     text, lines = Writer(data.draw).document()

@@ -11,8 +11,10 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas, Text
+from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.report import AlsoRow, Annotation, Check, MeasurementRow, Opening, OpeningRow, PieceRow, StepRow
+from svgfit.model.vocabulary import Unit
 from svgfit.render.annotate.scene import Scene
 
 FRONT, BACK, HIGH, LONG = 178.0, 170.0, 140.0, 430.0
@@ -233,7 +235,7 @@ def sleeve_scene(
         annotations=notes,
         checks=CHECKS,
         steps=(STEP,),
-        unit=unit,
+        units=Units(Unit(unit)),
         occupied=tuple(occupied),
     )
 

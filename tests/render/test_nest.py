@@ -7,8 +7,10 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas
+from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.report import MeasurementRow, PieceRow, StepRow
+from svgfit.model.vocabulary import Unit
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.nest import shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
@@ -41,7 +43,7 @@ def scene():
     )
     canvas = Canvas("a.svg", 1.0, "width and height in mm", Affine(), 1200.0, 900.0)
     nothing = tuple(None for _ in pieces)
-    return Scene(canvas, pieces, pieces, nothing, rows=rows, steps=steps, unit="mm")
+    return Scene(canvas, pieces, pieces, nothing, rows=rows, steps=steps, units=Units(Unit.MM))
 
 
 def names_on_lines(text):

@@ -6,12 +6,16 @@ import re
 
 import pytest
 
+from svgfit.model.length import Units
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.report import MeasurementRow, PieceRow
-from svgfit.render.annotate.placement.grid import Grid, cells, render
+from svgfit.model.vocabulary import Unit
 from svgfit.render.text import tables
+from svgfit.render.text.table import Table, Terminal, cells, format_tables
 
 from . import scenes
+
+MM = Units(Unit.MM)
 
 
 def lift(job):
@@ -38,7 +42,7 @@ def rows() -> tuple[PieceRow, ...]:
 
 
 def test_columns_stand_in_line() -> None:
-    lines = tables.measurements(rows(), "in").splitlines()
+    lines = tables.measurements(rows(), Units()).splitlines()
     head = next(line for line in lines if line.startswith("measurement"))
     row = next(line for line in lines if line.startswith("cap height"))
     assert row.split("  ")[0] == "cap height"
@@ -51,10 +55,25 @@ def test_columns_stand_in_line() -> None:
     assert all(line == line.rstrip() for line in lines)
 
 
+def test_verdicts_are_coloured_by_what_they_are() -> None:
+    """Bold title, dim head, a verdict's row green, yellow or bold red; bells and returns never reach a terminal."""
+    rows = (("pass", "a"), ("warn", "b"), ("fail", "c\x07"), ("–", "袖"))
+    shown = format_tables([Table("Checks", ("", "what"), rows)], Terminal(colour=True))
+    assert shown.splitlines() == [
+        "\x1b[1mChecks\x1b[0m",
+        "\x1b[2m      what\x1b[0m",
+        "\x1b[2m----  ----\x1b[0m",
+        "\x1b[32mpass  a\x1b[0m",
+        "\x1b[33mwarn  b\x1b[0m",
+        "\x1b[1;31mfail  c\x1b[0m",
+        "–     袖",
+    ]
+
+
 def test_no_escapes_unless_asked() -> None:
-    plain = tables.checks(scenes.CHECKS, 60)
+    plain = tables.checks(scenes.CHECKS, Terminal(60))
     assert "\x1b" not in plain
-    painted = tables.checks(scenes.CHECKS, 60, colour=True)
+    painted = tables.checks(scenes.CHECKS, Terminal(60, colour=True))
     assert "\x1b[" in painted
     assert re.sub(r"\x1b\[[\d;]*m", "", painted) == plain
 
@@ -62,9 +81,9 @@ def test_no_escapes_unless_asked() -> None:
 @pytest.mark.parametrize("width", [64, 72, 100])
 def test_fits_the_terminal_and_loses_no_word(width: int) -> None:
     for text, loose in (
-        (tables.measurements(rows(), "mm", width), tables.measurements(rows(), "mm")),
-        (tables.checks(scenes.CHECKS, width), tables.checks(scenes.CHECKS)),
-        (tables.operations([RAISE], width), tables.operations([RAISE])),
+        (tables.measurements(rows(), MM, Terminal(width)), tables.measurements(rows(), MM)),
+        (tables.checks(scenes.CHECKS, Terminal(width)), tables.checks(scenes.CHECKS)),
+        (tables.operations([RAISE], Terminal(width)), tables.operations([RAISE])),
     ):
         assert max(map(len, text.splitlines())) <= width
         assert sorted(set(loose.replace("-", "").split())) == sorted(set(text.replace("-", "").split()))
@@ -72,7 +91,7 @@ def test_fits_the_terminal_and_loses_no_word(width: int) -> None:
 
 def test_one_column_where_nothing_was_changed() -> None:
     found = (PieceRow("f.svg", "Front", "front", None, (MeasurementRow("side seam", "mm", 412.345, None),)),)
-    text = tables.measurements(found, "mm")
+    text = tables.measurements(found, MM)
     assert "value" in text
     assert "412.3 mm" in text
     assert "after" not in text
@@ -91,7 +110,7 @@ def test_one_column_where_nothing_was_changed() -> None:
 )
 def test_a_change_too_small_to_be_seen_is_called_the_same(change: float, unit: str, words: str) -> None:
     found = (PieceRow("f.svg", "Front", "front", None, (MeasurementRow("shoulder", "mm", 120.0, 120.0 + change),)),)
-    assert tables.measurements(found, unit).splitlines()[-1].split("  ")[-1] == words
+    assert tables.measurements(found, Units(Unit(unit))).splitlines()[-1].split("  ")[-1] == words
 
 
 def test_operations_and_plugins() -> None:
@@ -109,5 +128,5 @@ def test_checks_and_nothing_to_check() -> None:
 
 def test_wide_characters_count_twice() -> None:
     assert cells("袖 é") == 4
-    text = render([Grid("", ("a", "b"), (("袖", "1"), ("xy", "2")))])
+    text = format_tables([Table("", ("a", "b"), (("袖", "1"), ("xy", "2")))])
     assert [line[-1] for line in text.splitlines()] == ["b", "-", "1", "2"]

@@ -8,11 +8,18 @@ import numpy as np
 import pytest
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
+from svgfit.model.vocabulary import Unit
 from svgfit.model.walk import Stop, Walk, Zone
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.text_metrics import ASCENT, DESCENT, text_width
 
 SIZE, WIDTH = 4.6, 200.0
+
+
+def style(unit: str) -> PageStyle:
+    return PageStyle(SIZE, units=Units(Unit(unit)))
 
 
 def lower(turned: float, longer: float) -> Curve:
@@ -49,13 +56,13 @@ def shaded(block):
 
 def test_strips_are_as_long_to_each_other_as_the_seams():
     found = walk(0.0, 9.0, 0.0, 11.0)
-    cap, hole = bars(walk_blocks([found], "in", SIZE, WIDTH)[0])
+    cap, hole = bars(walk_blocks([found], style("in"), WIDTH)[0])
     assert (cap[1] - cap[0]) / (hole[1] - hole[0]) == pytest.approx(found.cap / found.armhole, rel=1e-9)
 
 
 def test_ease_is_shaded_on_the_cap_as_wide_as_it_is():
     found = walk(0.0, 9.0, 0.0, 11.0)
-    block = walk_blocks([found], "in", SIZE, WIDTH)[0]
+    block = walk_blocks([found], style("in"), WIDTH)[0]
     cap = bars(block)[0]
     factor = (cap[1] - cap[0]) / found.cap
     places = [x for y, x in shaded(block) if y == cap[2]]
@@ -66,7 +73,7 @@ def test_ease_is_shaded_on_the_cap_as_wide_as_it_is():
 
 
 def test_what_a_cap_lacks_is_shaded_on_the_armhole():
-    block = walk_blocks([walk(0.0, -4.0, 0.0, 0.0)], "in", SIZE, WIDTH)[0]
+    block = walk_blocks([walk(0.0, -4.0, 0.0, 0.0)], style("in"), WIDTH)[0]
     cap, hole = bars(block)
     assert {y for y, _ in shaded(block)} == {hole[2]}
     assert any(line.text == "−3/16 in" for line in block.writing)
@@ -75,13 +82,13 @@ def test_what_a_cap_lacks_is_shaded_on_the_armhole():
 
 
 def test_no_ease_no_shading():
-    assert not shaded(walk_blocks([walk(0.0, 0.0, 0.0, 0.0)], "in", SIZE, WIDTH)[0])
+    assert not shaded(walk_blocks([walk(0.0, 0.0, 0.0, 0.0)], style("in"), WIDTH)[0])
 
 
 @pytest.mark.parametrize("unit", ["in", "mm", "cm"])
 @pytest.mark.parametrize("eases", [(0.0, 9.0, 0.0, 11.0), (3.0, -9.0, -2.0, 40.0)])
 def test_writing_stands_free(unit, eases):
-    for block in walk_blocks([walk(*eases)], unit, SIZE, WIDTH):
+    for block in walk_blocks([walk(*eases)], style(unit), WIDTH):
         boxes = []
         for line in block.writing:
             wide = text_width(line.text, block.size, bold=line.bold)
@@ -95,7 +102,7 @@ def test_writing_stands_free(unit, eases):
 
 
 def test_the_lower_cap_lies_on_the_armhole_underarm_on_underarm():
-    block = walk_blocks([walk(0.0, 9.0, 0.0, 11.0)], "mm", SIZE, WIDTH)[1]
+    block = walk_blocks([walk(0.0, 9.0, 0.0, 11.0)], style("mm"), WIDTH)[1]
     caps = [stroke.points for stroke in block.strokes if stroke.kind == "strip"]
     holes = [stroke.points for stroke in block.strokes if stroke.kind == "armhole"]
     for cap, hole in zip(caps, holes, strict=True):
@@ -105,11 +112,11 @@ def test_the_lower_cap_lies_on_the_armhole_underarm_on_underarm():
 
 
 def test_a_seam_of_no_length_draws_nothing():
-    assert walk_blocks([Walk("Sleeve", None, (), 0.0, 0.0, 0.0, None)], "in", SIZE, WIDTH) == []
+    assert walk_blocks([Walk("Sleeve", None, (), 0.0, 0.0, 0.0, None)], style("in"), WIDTH) == []
 
 
 def test_every_block_has_a_name_by_which_it_can_be_spoken_of():
-    blocks = walk_blocks([walk(0.0, 9.0, 0.0, 11.0)], "in", SIZE, WIDTH)
+    blocks = walk_blocks([walk(0.0, 9.0, 0.0, 11.0)], style("in"), WIDTH)
     assert [block.title for block in blocks] == [
         "Sleeve walked along its armhole",
         "Sleeve laid on its armhole, underarm to notch",

@@ -6,7 +6,9 @@ import json
 from collections.abc import Iterable, Sequence
 
 from svgfit.model.advice import CHOSEN, DO, OPEN, Advice, Finding, Way
+from svgfit.model.length import Units
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import Unit
 from svgfit.render.text.advice import cost_text, gives_up_text, wrapped
 
 WIDTH = 100
@@ -72,7 +74,7 @@ def _finding_steps(finding: Finding, unit: str) -> list[str]:
 
 
 def _cost(way: Way, unit: str) -> list[str]:
-    lines = _comment(f"Cost: {cost_text(way.costs, unit)}") if way.costs else []
+    lines = _comment(f"Cost: {cost_text(way.costs, Units(Unit(unit)))}") if way.costs else []
     return [*lines, *(_comment(gives_up_text(way.gives_up)) if way.gives_up else [])]
 
 

@@ -2,7 +2,7 @@
 
 Every outline is one path; everything else says which piece it belongs to and what it is
 (``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text). Ornament (a
-halo, an arrowhead, white under a text) carries only which piece it is there for (svgfit.render.annotate.owner_tags) and
+halo, an arrowhead, white under a text) carries only which piece it is there for (svgfit.render.annotate.ink) and
 is not read back. The stitch path: svgfit.model.adjusted_attributes.
 """
 
@@ -19,7 +19,8 @@ from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.pattern.notch_lines import plain_notch
 from svgfit.render.annotate import svg_shapes
-from svgfit.render.annotate.labels import Ink, upright
+from svgfit.render.annotate.ink import Ink
+from svgfit.render.annotate.labels import upright
 from svgfit.render.annotate.line_kinds import WHITE, fill_style
 from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.text_metrics import letters, text_box, text_corners

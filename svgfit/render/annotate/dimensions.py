@@ -12,11 +12,13 @@ from msgspec import Struct
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow, Opening, PieceRow
 from svgfit.render.annotate import svg_shapes
-from svgfit.render.annotate.labels import Ink, Label, box_costs, boxes_around, crosses_box, extent, place, write
+from svgfit.render.annotate.ink import Ink
+from svgfit.render.annotate.labels import Label, box_costs, boxes_around, crosses_box, extent, place, write
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, size_lead
 from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
@@ -37,16 +39,16 @@ class Drawing(Struct, frozen=True):
         return Drawing(field, (*self.ink, *ink))
 
 
-def words(name: str, row: MeasurementRow, unit: str, lead: str = "") -> tuple[str, ...]:
+def words(name: str, row: MeasurementRow, units: Units, lead: str = "") -> tuple[str, ...]:
     """Lines of a label: name and figure, and what it was before where it changed; ``lead`` goes before all."""
     name = f"{lead}{name}"
     value = row.after if row.after is not None else row.before
     if value is None:
         return (name,)
-    first = f"{name} {value_text(value, row.unit, unit)}"
-    if row.before is None or row.after is None or change_text(row.after - row.before, row.unit, unit) == "same":
+    first = f"{name} {value_text(value, row.unit, units)}"
+    if row.before is None or row.after is None or change_text(row.after - row.before, row.unit, units) == "same":
         return (first,)
-    return first, f"was {value_text(row.before, row.unit, unit)}"
+    return first, f"was {value_text(row.before, row.unit, units)}"
 
 
 def sleeve_dimensions(
@@ -54,9 +56,7 @@ def sleeve_dimensions(
     piece: Piece,
     row: PieceRow | None,
     cut: Curve | None,
-    scene: Scene,
-    scale: float,
-    size: float,
+    style: PageStyle,
     *,
     lone: bool = True,
 ) -> Drawing:
@@ -68,23 +68,23 @@ def sleeve_dimensions(
         return drawing
     figures = {figure.name: figure for figure in row.measurements}
     if "cap height" in figures:
-        label = words("cap height", figures["cap height"], scene.unit, lead)
+        label = words("cap height", figures["cap height"], style.units, lead)
         box = (cut or piece.outline()).bounds()
         places = [
             [complex(side, 0), complex(side, top.imag), foot.real + 0j, top]
             for off in (9.0, 15.0, 22.0, 30.0)
-            for foot, side in ((back, box[0] - off * scale), (front, box[2] + off * scale))
+            for foot, side in ((back, box[0] - off * style.scale), (front, box[2] + off * style.scale))
         ]
         inside = (top.real + 0.16 * (front.real - back.real), top.real - 0.16 * (front.real - back.real))
         places += [[complex(x, 0), complex(x, top.imag), complex(x, 0), top] for x in inside]
-        drawing = _dimension(drawing, piece, places, label, scale, size)
+        drawing = _dimension(drawing, piece, places, label, style)
     if "bicep width" in figures:
-        label = words("bicep width", figures["bicep width"], scene.unit, lead)
+        label = words("bicep width", figures["bicep width"], style.units, lead)
         places = [
             [complex(back.real, down), complex(front.real, down), complex(back.real, 0), complex(front.real, 0)]
-            for down in (size * 3.2, size * 4.6, size * 6.5, size * 9)
+            for down in (style.size * 3.2, style.size * 4.6, style.size * 6.5, style.size * 9)
         ]
-        drawing = _dimension(drawing, piece, places, label, scale, size)
+        drawing = _dimension(drawing, piece, places, label, style)
     return drawing
 
 
@@ -93,11 +93,10 @@ def _dimension(
     piece: Piece,
     places: Sequence[Sequence[complex]],
     label: tuple[str, ...],
-    scale: float,
-    size: float,
+    style: PageStyle,
 ) -> Drawing:
     """The best of several places (line's ends, and the two points that it measures; piece frame), with its text."""
-    field = drawing.field
+    field, size, scale = drawing.field, style.size, style.scale
     mapped = [[piece.placement.apply(point) for point in four] for four in places]
     costs = [_line_cost(field, four, label, size) + 0.8 * rank for rank, four in enumerate(mapped)]
     start, end, *feet = mapped[costs.index(min(costs))]
@@ -155,13 +154,14 @@ def _text_on_line(
 
 
 def cap_dimensions(
-    drawing: Drawing, piece: Piece, row: PieceRow | None, unit: str, scale: float, size: float, *, lone: bool = True
+    drawing: Drawing, piece: Piece, row: PieceRow | None, style: PageStyle, *, lone: bool = True
 ) -> tuple[Drawing, tuple[Label, ...]]:
     """Curved dimension lines outside the cap, one for the front and one for the back, and their labels, to be placed.
 
     A half without one gets a label at the seam itself: where it is too hollow for a parallel, where there is no room on
     the page, and where the piece is not ``lone`` but one of a nest, among whose lines a parallel would be lost.
     """
+    size = style.size
     labels: list[Label] = []
     if row is None:
         return drawing, ()
@@ -177,11 +177,13 @@ def cap_dimensions(
         if around is not None:
             points: list[complex] = piece.placement.apply(around).tolist()
             thin = [*points[:-1:8], points[-1]]
-            drawing = drawing.adding(drawing.field.with_lines(pairwise(thin)), _curved(points, size * 0.8, scale))
+            drawing = drawing.adding(drawing.field.with_lines(pairwise(thin)), _curved(points, size * 0.8, style.scale))
             at = complex(around[int(np.argmin(np.abs(around - (at + out * (allowance + size * 1.5)))))])
         anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
         lead = size_lead(piece, alone=lone)
-        labels.append(Label(MEASUREMENTS, words(figure.name, figure, unit, lead), anchor, towards, size, of=piece))
+        labels.append(
+            Label(MEASUREMENTS, words(figure.name, figure, style.units, lead), anchor, towards, size, of=piece)
+        )
     return drawing, tuple(labels)
 
 
@@ -222,7 +224,7 @@ def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, 
     return tuple(ink)
 
 
-def edge_labels(piece: Piece, row: PieceRow | None, unit: str, size: float, *, lone: bool = True) -> tuple[Label, ...]:
+def edge_labels(piece: Piece, row: PieceRow | None, style: PageStyle, *, lone: bool = True) -> tuple[Label, ...]:
     """A label outside each edge whose length was measured (for the cap see ``cap_dimensions``)."""
     if row is None:
         return ()
@@ -232,12 +234,12 @@ def edge_labels(piece: Piece, row: PieceRow | None, unit: str, size: float, *, l
         if stretch is not None:
             at, out = _middle(stretch, piece)
             anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
-            lines = words(figure.name, figure, unit, size_lead(piece, alone=lone))
-            found.append(Label(MEASUREMENTS, lines, anchor, towards, size, of=piece))
+            lines = words(figure.name, figure, style.units, size_lead(piece, alone=lone))
+            found.append(Label(MEASUREMENTS, lines, anchor, towards, style.size, of=piece))
     return tuple(found)
 
 
-def opening_labels(scene: Scene, piece: Piece, size: float) -> tuple[Label, ...]:
+def opening_labels(scene: Scene, piece: Piece, style: PageStyle) -> tuple[Label, ...]:
     """What each opening was spread by, and what the seam gained."""
     found: list[Label] = []
     for opening in scene.openings:
@@ -245,19 +247,19 @@ def opening_labels(scene: Scene, piece: Piece, size: float) -> tuple[Label, ...]
             at = opening.trued.point(len(opening.trued) / 2)
             _, out = _middle(opening.trued, piece)
             anchor, towards = piece.placement.apply(at), piece.placement.apply_vector(out)
-            moved, gain = _opening_words(opening, scene.unit)
+            moved, gain = _opening_words(opening, style.units)
             lead = size_lead(piece, alone=not in_nest(piece, scene.after))
             lines = (f"{lead}{moved}", gain)
-            found.append(Label(MEASUREMENTS, lines, anchor, towards, size, dot=False, of=piece))
+            found.append(Label(MEASUREMENTS, lines, anchor, towards, style.size, dot=False, of=piece))
     return tuple(found)
 
 
-def _opening_words(opening: Opening, unit: str) -> tuple[str, str]:
+def _opening_words(opening: Opening, units: Units) -> tuple[str, str]:
     moved = "overlap" if opening.width < 0 else "opening"
     gain = "gains" if opening.gain >= 0 else "loses"
     return (
-        f"{moved} {format_length(abs(opening.width), unit)}",
-        f"{opening.edge} {gain} {format_length(abs(opening.gain), unit)}",
+        f"{moved} {units.length(abs(opening.width))}",
+        f"{opening.edge} {gain} {units.length(abs(opening.gain))}",
     )
 
 

@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box
 from svgfit.model.piece import Piece
+from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.line_kinds import fill_style, kind_of, stroke_style
 from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.text_metrics import ASCENT, DESCENT, LINE, letters, text_width
-from svgfit.svg.markup import ROUGH, Node, element, line_data, number
+from svgfit.svg.markup import ROUGH, element, line_data, number
 
 _TURNS = tuple(math.radians(degrees) for degrees in (0, 20, -20, 40, -40, 65, -65, 90, -90, 125, -125, 180))
 _GAPS = (0.5, 1.1, 1.8, 2.6, 3.6, 5.0, 7.0, 9.5, 13.0, 18.0)
@@ -51,14 +52,6 @@ class Label(Struct, frozen=True):
     """Whether the leader ends in a dot; not on what is itself small."""
     of: Piece | None = None
     """The piece that it speaks of."""
-
-
-class Ink(Struct, frozen=True):
-    """Markup for one layer, and the line kind that the legend must explain (None: none)."""
-
-    layer: str
-    nodes: tuple[Node, ...]
-    kind: str | None = None
 
 
 def extent(lines: Sequence[str], size: float, *, bold_first: bool = False) -> tuple[float, float]:

@@ -12,63 +12,63 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, PieceRow
 from svgfit.render.annotate.adjusted_layer import longer, piece_ink, text_on_page
 from svgfit.render.annotate.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
-from svgfit.render.annotate.labels import Ink, Label, place
+from svgfit.render.annotate.ink import Ink, owned
+from svgfit.render.annotate.labels import Label, place
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, speaking
-from svgfit.render.annotate.owner_tags import owned
 from svgfit.render.annotate.placement.occupancy import Field, make_field
 from svgfit.render.annotate.placement.page_layout import place_blocks
 from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
 from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink
 from svgfit.render.text_metrics import text_box
-from svgfit.rules.lettering import FULL_SIZE, LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
+from svgfit.rules.lettering import LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
 from svgfit.svg.markup import Node, element, number, on_one_line
 
 _SVG, _INKSCAPE = "http://www.w3.org/2000/svg", "http://www.inkscape.org/namespaces/inkscape"
 
 
 def draw_layers(scene: Scene) -> Drawn:
-    """Working lines, adjusted and measurements (what the scene shows of them); the same scene gives the same bytes.
+    """Draw working lines, adjusted and measurements, what the scene shows of them; the same scene gives the same bytes.
 
     The layers hold page millimetres and one transform to the root's user units. Never refuses; what could not be done
     well (no free space on the page) is among the warnings.
     """
-    size = scene.text_size or _text_size(scene.after)
-    scale = size / FULL_SIZE
+    style = PageStyle.of_letters(scene.text_size or _text_size(scene.after), scene.units)
     told = speaking(scene.after)
     titles = {piece.title for piece in told}
     notes = [note for note in all_notes(scene) if _speaks_of(note.piece, scene.after) in titles]
-    working, names = working_ink(scene, notes, scale, size)
+    working, names = working_ink(scene, notes, style)
     ink = [*working]
     for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
-        ink.extend(owned(piece_ink(piece, before, cut, scale), piece))
-    drawing = Drawing(_field(scene, notes, size))
+        ink.extend(owned(piece_ink(piece, before, cut, style.scale), piece))
+    drawing = Drawing(_field(scene, notes, style))
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]
     for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
         if piece.kind == "sleeve" and piece.title in titles:
             known = len(drawing.ink)
             lone = not in_nest(piece, scene.after)
-            drawing = sleeve_dimensions(drawing, piece, row, cut, scene, scale, size, lone=lone)
-            drawing, more = cap_dimensions(drawing, piece, row, scene.unit, scale, size, lone=lone)
+            drawing = sleeve_dimensions(drawing, piece, row, cut, style, lone=lone)
+            drawing, more = cap_dimensions(drawing, piece, row, style, lone=lone)
             drawing = Drawing(drawing.field, (*drawing.ink[:known], *owned(drawing.ink[known:], piece)))
             labels += more
-    labels += [label for piece in told for label in opening_labels(scene, piece, size)]
+    labels += [label for piece in told for label in opening_labels(scene, piece, style)]
     labels += names
     labels += [
         label
         for piece, row in zip(scene.after, rows, strict=True)
         if piece.title in titles
-        for label in edge_labels(piece, row, scene.unit, size, lone=not in_nest(piece, scene.after))
+        for label in edge_labels(piece, row, style, lone=not in_nest(piece, scene.after))
     ]
-    drawing = _place_all(drawing, labels, scale)
+    drawing = _place_all(drawing, labels, style.scale)
     if len(told) < len(scene.after) or scene.names_sizes:
         from svgfit.render.annotate.size_names import size_names  # here because most drawings are no nest
 
-        drawing = size_names(drawing, scene.after, scene.cut_after, size, alone=scene.names_sizes)
+        drawing = size_names(drawing, scene.after, scene.cut_after, style.size, alone=scene.names_sizes)
     ink.extend(drawing.ink)
     ink = [mark for mark in ink if mark.layer in scene.shown]
     used = sorted({mark.kind for mark in ink if mark.kind})
-    tables, warnings = place_blocks(scene, drawing.field, used, size, scale)
+    tables, warnings = place_blocks(scene, drawing.field, used, style)
     ink.extend(tables)
     return Drawn(tuple(_layer(scene, kind, ink) for kind in scene.shown), warnings)
 
@@ -99,7 +99,7 @@ def _row_of(piece: Piece, rows: Sequence[PieceRow]) -> PieceRow | None:
     return next((row for row in rows if (row.file, row.name, row.size) == key), None)
 
 
-def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
+def _field(scene: Scene, notes: Sequence[Annotation], style: PageStyle) -> Field:
     """Everything drawn before and now."""
     new: list[Curve] = []
     boxes: list[Box] = [text_box(text) for text in scene.occupied_texts]
@@ -110,14 +110,14 @@ def _field(scene: Scene, notes: Sequence[Annotation], size: float) -> Field:
             lines += [curve for mark in piece.marks for curve in mark.curves]
             new += [line.transform(piece.placement) for line in lines]
             ticks = [mark.curves for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
-            ends = [end for tick in ticks for end in longer(tick, size / FULL_SIZE)]
+            ends = [end for tick in ticks for end in longer(tick, style.scale)]
             new += [Curve.polyline(end).transform(piece.placement) for end in ends]
             boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]
     for note in notes:
         piece = piece_of(note.piece, scene.after)
         if piece is not None and note.curve is not None:
             new.append(note.curve.transform(piece.placement))
-    return make_field(_page(scene.canvas), new, scene.occupied, boxes, size * 12)
+    return make_field(_page(scene.canvas), new, scene.occupied, boxes, style.size * 12)
 
 
 def _page(canvas: Canvas) -> Box | None:

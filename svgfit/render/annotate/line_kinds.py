@@ -1,4 +1,4 @@
-"""The line kinds: how each is drawn and what the legend says of it.
+"""How a page is drawn: the size of letters, and the line kinds with what the legend says of each.
 
 Kinds differ by weight, dash and ends first, so that a black-and-white print can be read; the colours are from the set
 for all kinds of colour vision by Okabe and Ito (B. Wong, Nature Methods 8, 441, 2011, doi:10.1038/nmeth.1618).
@@ -9,10 +9,31 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from svgfit.model.length import Units
+from svgfit.rules.lettering import FULL_SIZE
 from svgfit.svg.markup import number
 
 BLACK, GREEN, BLUE, VERMILION = "#000000", "#009E73", "#0072B2", "#D55E00"
 WHITE = "#FFFFFF"
+
+
+class PageStyle(Struct, frozen=True):
+    """How a page is drawn and spoken: what is handed from floor to floor of the annotation."""
+
+    size: float
+    """Font size, mm."""
+    scale: float = 1.0
+    """Of weights, dashes and heads; 1 on a full-size pattern."""
+    units: Units = Units()
+
+    @classmethod
+    def of_letters(cls, size: float, units: Units) -> PageStyle:
+        """Make lines as fine as the letters are small."""
+        return cls(size, size / FULL_SIZE, units)
+
+    def with_size(self, size: float) -> PageStyle:
+        """Give the same style with other letters and the same lines."""
+        return PageStyle(size, self.scale, self.units)
 
 
 class LineKind(Struct, frozen=True):
@@ -57,12 +78,12 @@ _BY_NAME = {kind.name: kind for kind in (*KINDS, *WITHIN_BLOCKS)}
 
 
 def kind_of(name: str) -> LineKind:
-    """The kind of that name; an unknown name (a plug-in's own) is drawn as a construction line."""
+    """Find the kind of that name; an unknown name (a plug-in's own) is drawn as a construction line."""
     return _BY_NAME.get(name, _BY_NAME["construction"])
 
 
 def stroke_style(kind: LineKind, scale: float, *, ends: str | None = None, solid: bool = False) -> str:
-    """Every property that a program's own default or the drawing's style sheet could otherwise change."""
+    """Say every property that a program's own default or the drawing's style sheet could otherwise change."""
     dash = "none" if solid or not kind.dash else ",".join(number(part * scale, 3) for part in kind.dash)
     return (
         f"fill:none;stroke:{kind.colour};stroke-width:{number(kind.width * scale, 3)};stroke-dasharray:{dash};"
@@ -71,5 +92,5 @@ def stroke_style(kind: LineKind, scale: float, *, ends: str | None = None, solid
 
 
 def fill_style(colour: str) -> str:
-    """A filled shape without an outline."""
+    """Fill a shape without an outline."""
     return f"fill:{colour};fill-opacity:1;stroke:none;opacity:1"

@@ -8,16 +8,16 @@ from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
 from svgfit.model.report import PieceRow, StepRow
-from svgfit.render.annotate.block import ROW, Block, Rule, Written
+from svgfit.render.annotate.block import Block, column_widths, table_block
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.format_values import cell_text, has_changed
-from svgfit.render.text_metrics import ASCENT, text_width
 
 _WAS = "was"
 """What the row of a table says that holds the figures before; it stands a little to the right."""
 
 
 def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
-    """The pieces that carry figures and working lines: of those in several sizes, the one in the middle by area."""
+    """Choose the pieces that carry figures and working lines: of several sizes, the one in the middle by area."""
     by_name: dict[str, list[Piece]] = {}
     for piece in pieces:
         by_name.setdefault(piece.name, []).append(piece)
@@ -29,12 +29,12 @@ def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
 
 
 def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
-    """Whether the piece is there in several sizes."""
+    """Tell whether the piece is there in several sizes."""
     return any(other.name == piece.name and other is not piece for other in pieces)
 
 
 def size_lead(piece: Piece, *, alone: bool) -> str:
-    """What a figure begins with where the sizes of a piece lie on each other: which of them it is measured on.
+    """Name the size that a figure is measured on, before the figure, where the sizes of a piece lie on each other.
 
     >>> from svgfit.geometry.affine import Affine
     >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), Affine(), size="12"), alone=False)
@@ -44,7 +44,7 @@ def size_lead(piece: Piece, *, alone: bool) -> str:
 
 
 def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
-    """Names, each once, with all its sizes.
+    """Join names, each once, with all its sizes.
 
     >>> gathered([("Front", "10"), ("Front", "12"), ("Yoke", None)])
     ['Front (10, 12)', 'Yoke']
@@ -56,7 +56,7 @@ def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
 
 
 def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[StepRow, ...]:
-    """The steps of all sizes, those that ask the same of one piece as one; what they got is then in the table."""
+    """Join steps of several sizes that ask the same of one piece; what they got is then in the table."""
     known = {f"{row.name} ({row.size})": (row.name, row.size) for row in rows if row.size}
     groups: dict[tuple[str, ...], list[StepRow]] = {}
     for number, step in enumerate(steps):
@@ -74,36 +74,30 @@ def _all_sizes(titles: Sequence[tuple[str, str | None]]) -> str | None:
     return gathered(titles)[0] if titles else None
 
 
-def nest_tables(rows: Sequence[PieceRow], unit: str, size: float) -> Iterable[Block]:
-    """One table for each piece that is there in several sizes: a column a size; what changed also as it was."""
+def nest_tables(rows: Sequence[PieceRow], style: PageStyle) -> Iterable[Block]:
+    """Tabulate each piece that is there in several sizes: a column a size; what changed also as it was."""
     by_name: dict[str, list[PieceRow]] = {}
     for row in rows:
         if row.size is not None:
             by_name.setdefault(row.name, []).append(row)
     for name, found in by_name.items():
         if len(found) > 1:
-            yield _table(name, found, unit, size)
+            yield _table(name, found, style)
 
 
-def _table(name: str, rows: Sequence[PieceRow], unit: str, size: float) -> Block:
+def _table(name: str, rows: Sequence[PieceRow], style: PageStyle) -> Block:
     figures = [{figure.name: figure for figure in row.measurements} for row in rows]
     names = [key for key in figures[0] if not key.startswith("outline ") and all(key in row for row in figures)]
     cells: list[list[str]] = [[f"{name}, size", *(row.size or "" for row in rows)]]
     for key in names:
         line = [row[key] for row in figures]
-        cells.append([key, *(cell_text(figure.after, figure.unit, unit, decimal=False) for figure in line)])
+        cells.append([key, *(cell_text(figure.after, figure.unit, style.units, decimal=False) for figure in line)])
         if any(has_changed(one) for one in line):
-            cells.append([_WAS, *(cell_text(figure.before, figure.unit, unit, decimal=False) for figure in line)])
-    between = size * 1.4
-    widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(len(cells[0]))]
+            cells.append(
+                [_WAS, *(cell_text(figure.before, figure.unit, style.units, decimal=False) for figure in line)]
+            )
+    between = style.size * 1.4
+    widths = column_widths(cells, style.size)
     rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
-    writing: list[Written] = []
-    y = size * ASCENT
-    for n, line in enumerate(cells):
-        if n:
-            y += size * (ROW + (0.5 if n == 1 else 0.0))
-        writing.append(Written(line[0], complex(size if line[0] == _WAS else 0.0, y), bold=not n))
-        writing += [Written(text, complex(rights[k], y), "end", bold=not n) for k, text in enumerate(line) if k]
-    height = y + size * (ROW - ASCENT)
-    rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
-    return Block(rights[-1], height, size, tuple(writing), rules, title=name)
+    indents = [style.size if line[0] == _WAS else 0.0 for line in cells]
+    return table_block(name, cells, rights, style.size, indents=indents)

@@ -8,6 +8,7 @@ from msgspec import Struct, field
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas, Text
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Check, Opening, PieceRow, StepRow
 from svgfit.model.walk import Walk
@@ -39,8 +40,8 @@ class Scene(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     shown: tuple[str, ...] = LAYERS
     """Which of our layers are to be written."""
-    unit: str = "in"
-    """"in", "mm" or "cm": how labels speak."""
+    units: Units = Units()
+    """How labels speak."""
     names: Mapping[str, str] = field(default_factory=lambda: dict(DEFAULT_NAMES))
     """Visible names of the three layers."""
     occupied: tuple[Curve, ...] = ()

@@ -12,9 +12,9 @@ from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.render.annotate.dimensions import Drawing
-from svgfit.render.annotate.labels import Ink, Label, box_costs, boxes_around, extent, write
+from svgfit.render.annotate.ink import SIZE_NAME, Ink, owned
+from svgfit.render.annotate.labels import Label, box_costs, boxes_around, extent, write
 from svgfit.render.annotate.nest import in_nest
-from svgfit.render.annotate.owner_tags import SIZE_NAME, owned
 from svgfit.render.annotate.scene import MEASUREMENTS
 from svgfit.rules.lettering import NESTED_NAME
 

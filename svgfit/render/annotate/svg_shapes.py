@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from svgfit.geometry.curve import Curve
-from svgfit.render.annotate.labels import Ink
+from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.line_kinds import WHITE, fill_style, kind_of, stroke_style
 from svgfit.svg.markup import ROUGH, Attributes, Node, element, line_data, number, path_data
 

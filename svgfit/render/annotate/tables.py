@@ -1,4 +1,4 @@
-"""Blocks of writing for the page: tables before/after, steps, checks, legend, cautions."""
+"""What is written on the page beside the pieces: tables before/after, steps, checks, legend, cautions."""
 
 from __future__ import annotations
 
@@ -6,20 +6,28 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.model.walk import Walk
-from svgfit.model.wording import fill_lines
-from svgfit.render.annotate import svg_shapes
-from svgfit.render.annotate.block import ROW, Block, Rule, Swatch, Written
-from svgfit.render.annotate.labels import Ink
-from svgfit.render.annotate.line_kinds import BLACK, KINDS, WHITE, LineKind, fill_style, kind_of, stroke_style
+from svgfit.render.annotate.block import (
+    ROW,
+    SWATCH,
+    Block,
+    Swatch,
+    Written,
+    column_widths,
+    list_rules,
+    table_block,
+    wrap,
+)
+from svgfit.render.annotate.line_kinds import KINDS, PageStyle
 from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
-from svgfit.render.annotate.scene import MEASUREMENTS, Scene
+from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import cell_text, has_changed, row_change, told_rows, told_verdict, value_text
-from svgfit.render.text_metrics import ASCENT, letters, text_width
-from svgfit.svg.markup import ROUGH, element, line_data, number
+from svgfit.render.text_metrics import ASCENT, text_width
 
 CAUTIONS = (
     "Sew a test garment before you cut good cloth.",
@@ -32,25 +40,22 @@ PRINTED_CAUTIONS = (
     CAUTIONS[2],
 )
 """In a handout, where a drawing's test square need not be among what is printed."""
-_SWATCH = 22.0
-"""Length of a legend's sample, full size, mm."""
 
 
-def all_blocks(
-    scene: Scene, used: Sequence[str], size: float, scale: float, *, narrow: bool = False
-) -> tuple[Block, ...]:
-    """Everything there is to say about this drawing: tables of what changed first. ``narrow``: as narrow as may be."""
+def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: bool = False) -> tuple[Block, ...]:
+    """Write all there is to say about a drawing, tables of what changed first; ``narrow``: as narrow as may be."""
+    size = style.size
     rows = [row for row in scene.rows if row.measurements]
     changed = [row for row in rows if _has_changed(row, scene)]
     titles = tuple(_title(row) for row in changed)
-    least = 0.0 if narrow else max([_table(row, scene.unit, size, 0.0).width for row in changed] + [size * 27])
+    least = 0.0 if narrow else max([_table(row, style, 0.0).width for row in changed] + [size * 27])
     width = size * 19 if narrow else least
-    blocks = list(nest_tables(changed, scene.unit, size))
+    blocks = list(nest_tables(changed, style))
     single = [row for row in changed if not any(block.title == row.name for block in blocks)]
-    blocks += [_table(row, scene.unit, size, least, narrow=narrow) for row in single]
+    blocks += [_table(row, style, least, narrow=narrow) for row in single]
     unchanged = gathered([(row.name, row.size) for row in rows if row not in changed])
     same = [("", f"{', '.join(unchanged)}: unchanged")] if unchanged else []
-    blocks += walk_blocks(scene.walks, scene.unit, size, max(width, size * 40))
+    blocks += walk_blocks(scene.walks, style, max(width, size * 40))
     notes = [("", line) for line in scene.warnings]
     spoken = [piece for piece in speaking(scene.after) if piece.size and any(one.title == piece.name for one in blocks)]
     notes += [("", f"{piece.name}: figures and working lines are those of size {piece.size}.") for piece in spoken]
@@ -64,7 +69,7 @@ def all_blocks(
         blocks.append(
             _paragraphs(
                 "Steps",
-                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, scene.unit), *same],
+                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, style.units), *same],
                 width,
                 size,
             )
@@ -75,7 +80,7 @@ def all_blocks(
         blocks.append(_paragraphs("Checks", _check_lines(scene.checks), width, size))
     if notes:
         blocks.append(_paragraphs("Notes", notes, width, size))
-    blocks.append(replace(_legend(used, _beneath(scene), size, scale), inside=titles))
+    blocks.append(replace(_legend(used, _beneath(scene), style), inside=titles))
     blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
     return tuple(blocks)
 
@@ -111,45 +116,14 @@ def _beneath(scene: Scene) -> str:
     return f"{lines} as drawn" if lines else ""
 
 
-def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink, ...]:
-    """The block at its place, on white, its rules ``width`` mm long."""
-    edge = block.size * 0.5
-    back = element(
-        "rect",
-        [
-            ("x", number(origin.real - edge, ROUGH)),
-            ("y", number(origin.imag - edge, ROUGH)),
-            ("width", number(width + 2 * edge, ROUGH)),
-            ("height", number(block.height + 2 * edge, ROUGH)),
-            ("style", fill_style(WHITE)),
-        ],
-    )
-    ink = [Ink(MEASUREMENTS, (back,))]
-    for rule in block.rules:
-        style = f"fill:none;stroke:{BLACK};stroke-width:{number(rule.weight * scale, ROUGH)};stroke-dasharray:none"
-        ends = [origin + 1j * rule.y, origin + width + 1j * rule.y]
-        ink.append(Ink(MEASUREMENTS, (element("path", [("d", line_data(ends)), ("style", style)]),)))
-    for kind in dict.fromkeys(stroke.kind for stroke in block.strokes):  # one path a kind: many strokes are shading
-        d = line_data(*([origin + at for at in one.points] for one in block.strokes if one.kind == kind))
-        style = stroke_style(kind_of(kind), scale)
-        ink.append(Ink(MEASUREMENTS, (element("path", [("d", d), ("style", style)]),)))
-    for swatch in block.swatches:
-        ink.extend(_sample(swatch.kind, origin + swatch.at, scale))
-    for line in block.writing:
-        nodes = letters(line.text, origin + line.at, block.size, anchor=line.anchor, bold=line.bold, halo=False)
-        ink.append(Ink(MEASUREMENTS, nodes))
-    return tuple(ink)
-
-
-def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool = False) -> Block:
+def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = False) -> Block:
     """Before, after and change of one piece, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
-    title = _title(row)
-    cells = [("", "before", "after", "change")]
+    size, title = style.size, _title(row)
+    cells = [(title, "before", "after", "change")]
     for figure in told_rows(row.measurements):
-        before, after = (cell_text(value, figure.unit, unit) for value in (figure.before, figure.after))
-        cells.append((figure.name, before, after, row_change(figure, unit)))
-    widths = [max(text_width(line[k], size, bold=not n) for n, line in enumerate(cells)) for k in range(4)]
-    widths[0] = max(widths[0], text_width(title, size, bold=True))
+        before, after = (cell_text(value, figure.unit, style.units) for value in (figure.before, figure.after))
+        cells.append((figure.name, before, after, row_change(figure, style.units)))
+    widths = column_widths(cells, size)
     between = size * (1.1 if narrow else 1.6)
     if narrow:
         heading = text_width(f"{title}  before", size, bold=True)
@@ -157,25 +131,19 @@ def _table(row: PieceRow, unit: str, size: float, least: float, *, narrow: bool 
     widths[0] = max(widths[0], least - sum(widths[1:]) - 3 * between)
     first = 0.0 if narrow and not widths[0] else between
     rights = [widths[0] + first - between + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
-    writing = [Written(title, 1j * size * ASCENT, bold=True)]
-    y = size * ASCENT
-    for n, line in enumerate(cells):
-        if n:
-            y += size * (ROW + (0.5 if n == 1 else 0.4 if narrow else 0.0))
-            writing.append(Written(line[0], 1j * y))
-            y += size * 1.15 if narrow else 0.0
-        writing += [Written(line[k], complex(rights[k], y), "end", bold=not n) for k in (1, 2, 3) if line[k]]
-    height = y + size * (ROW - ASCENT)
-    rules = (Rule(size * 1.28, 0.35), Rule(height, 0.6), Rule(-size * 0.35, 0.6))
-    return Block(rights[3], height, size, tuple(writing), rules, title=title, inside=(title,))
+    return table_block(title, cells, rights, size, narrow=narrow, inside=(title,))
 
 
-def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], unit: str) -> Iterable[tuple[str, str]]:
-    units = {figure.name: figure.unit for row in rows for figure in row.measurements}
+def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units) -> Iterable[tuple[str, str]]:
+    measured_in = {figure.name: figure.unit for row in rows for figure in row.measurements}
     for n, step in enumerate(steps, 1):
         asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
         yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
-        got = "; ".join(f"{name} {value_text(value, units.get(name, 'mm'), unit)}" for name, value in step.got.items())
+        amounts = (
+            f"{name} {value_text(value, measured_in.get(name, MeasureUnit.MM), units)}"
+            for name, value in step.got.items()
+        )
+        got = "; ".join(amounts)
         if got:
             yield "", f"Got: {got}."
         for also in step.also:
@@ -202,18 +170,13 @@ def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size
             y += size * 1.35
         y += size * 0.2
     height = y - size * 0.95
-    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
-    return Block(width, height, size, tuple(writing), rules, title=title)
+    return Block(width, height, size, tuple(writing), list_rules(size), title=title)
 
 
-def wrap(text: str, width: float, size: float) -> list[str]:
-    """Lines no wider than ``width`` mm, broken at spaces (a word that is wider stands alone)."""
-    return fill_lines(text, lambda line: text_width(line, size) <= width) or [""]
-
-
-def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Block:
+def _legend(used: Sequence[str], beneath: str, style: PageStyle) -> Block:
     kinds = [kind for kind in KINDS if kind.name in used]
-    left = _SWATCH * scale + size
+    size = style.size
+    left = SWATCH * style.scale + size
     writing = [Written("Lines", 1j * size * ASCENT, bold=True)]
     swatches: list[Swatch] = []
     for n, kind in enumerate(kinds, 1):
@@ -225,34 +188,4 @@ def _legend(used: Sequence[str], beneath: str, size: float, scale: float) -> Blo
         writing += [Written("beneath", 1j * y), Written(beneath, complex(left, y))]
     width = max(left + text_width(line.text, size) for line in writing[1:] or writing)
     height = size * ((len(kinds) + bool(beneath)) * ROW + 2.0)
-    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
-    return Block(width, height, size, tuple(writing), rules, tuple(swatches), title="Lines")
-
-
-def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
-    """What the kind looks like, on ``_SWATCH`` mm."""
-    end = at + _SWATCH * scale
-    if kind.symbol == "arrow":
-        return svg_shapes.arrow(MEASUREMENTS, at, end, scale, kind.name)
-    if kind.symbol == "dimension":
-        return svg_shapes.dimension_line(MEASUREMENTS, at, end, scale, None)
-    if kind.symbol == "ring":
-        return (svg_shapes.ring(MEASUREMENTS, kind.name, (at + end) / 2, scale),)
-    if kind.symbol == "leader":
-        from svgfit.render.annotate.labels import leader
-
-        return leader(MEASUREMENTS, at + scale, end, scale)
-    if kind.symbol == "tick":
-        middle = (at + end) / 2
-        tick = svg_shapes.straight(MEASUREMENTS, kind.name, [middle - 2.6j * scale, middle + 2.6j * scale], scale)
-        return tick, svg_shapes.straight(
-            MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
-        )
-    line = svg_shapes.straight(MEASUREMENTS, kind.name, [at, end], scale)
-    if kind.symbol == "double arrow":
-        heads = [
-            svg_shapes.head(MEASUREMENTS, kind.name, tip, way, scale * 1.4)
-            for tip, way in ((at, -1 + 0j), (end, 1 + 0j))
-        ]
-        return (line, *heads)
-    return (line,)
+    return Block(width, height, size, tuple(writing), list_rules(size), tuple(swatches), title="Lines")

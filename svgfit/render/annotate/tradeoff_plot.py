@@ -9,10 +9,11 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
+from svgfit.model.length import MM_PER_INCH, Units, sixteenths
 from svgfit.model.tradeoff import Trade
+from svgfit.model.vocabulary import Unit
+from svgfit.render.annotate.block import wrap
 from svgfit.render.annotate.line_kinds import BLACK, WHITE
-from svgfit.render.annotate.tables import wrap
 from svgfit.render.text_metrics import letters, text_width
 from svgfit.rules.lettering import CHART, CHART_TITLE
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number, on_one_line, serialise
@@ -36,10 +37,10 @@ class _Axes(Struct, frozen=True):
         return complex(x, y)
 
 
-def trade_plot(trade: Trade, unit: str) -> str:
-    """An SVG document, true to size (mm): one line for each ease, the sleeve as it is as a dot.
+def trade_plot(trade: Trade, units: Units) -> str:
+    """Plot a trade-off as an SVG document, true to size (mm): a line for each ease, the sleeve as it is as a dot.
 
-    Lines differ by dash and are named at their ends; ``unit`` is "in", "mm" or "cm".
+    Lines differ by dash and are named at their ends.
     """
     heights = [height for _, row in trade.rows for height, _ in row]
     widths = [width for width, _ in trade.rows]
@@ -49,11 +50,11 @@ def trade_plot(trade: Trade, unit: str) -> str:
     body = [
         (element("rect", [("width", "100%"), ("height", "100%"), ("style", f"fill:{WHITE}")]),),
         letters(title, complex(8, 9), CHART_TITLE, bold=True, halo=False),
-        letters(f"in an armhole of {format_length(trade.armhole, unit)}", complex(8, 15), CHART, halo=False),
-        *_frame(axes, unit),
-        *_lines(trade, axes, unit),
+        letters(f"in an armhole of {units.length(trade.armhole)}", complex(8, 15), CHART, halo=False),
+        *_frame(axes, units),
+        *_lines(trade, axes, units),
         *_now(trade, axes),
-        *_words(trade, unit),
+        *_words(trade, units),
     ]
     root: list[tuple[str, str | None]] = [
         ("xmlns", "http://www.w3.org/2000/svg"),
@@ -74,46 +75,48 @@ def _line(points: Sequence[complex], width: float, dash: str = "none") -> tuple[
     return (element("path", [("d", line_data(points)), ("style", _stroke(width, dash))]),)
 
 
-def _frame(axes: _Axes, unit: str) -> Iterable[tuple[Node, ...]]:
+def _frame(axes: _Axes, units: Units) -> Iterable[tuple[Node, ...]]:
     yield _line([complex(_LEFT, _TOP), complex(_LEFT, _BOTTOM), complex(_RIGHT, _BOTTOM)], 0.4)
-    for value in _round_values(axes.left, axes.right, unit):
+    for value in _round_values(axes.left, axes.right, units):
         foot = axes.at(value, axes.low)
         yield _line([foot, foot + 1.5j], 0.4)
         yield _line([foot, complex(foot.real, _TOP)], 0.1)
-        yield letters(_figure(value, unit), foot + 5.5j, CHART, anchor="middle", halo=False)
-    for value in _round_values(axes.low, axes.high, unit):
+        yield letters(_figure(value, units), foot + 5.5j, CHART, anchor="middle", halo=False)
+    for value in _round_values(axes.low, axes.high, units):
         foot = axes.at(axes.left, value)
         yield _line([foot, foot - 1.5], 0.4)
         yield _line([foot, complex(_RIGHT, foot.imag)], 0.1)
-        yield letters(_figure(value, unit), foot - 2.5 + 1.2j, CHART, anchor="end", halo=False)
-    yield letters(f"cap height, {unit}", complex(_RIGHT, _BOTTOM + 10.5), CHART, anchor="end", bold=True, halo=False)
-    yield letters(f"bicep width, {unit}", complex(8, _TOP - 3), CHART, bold=True, halo=False)
+        yield letters(_figure(value, units), foot - 2.5 + 1.2j, CHART, anchor="end", halo=False)
+    yield letters(
+        f"cap height, {units.unit}", complex(_RIGHT, _BOTTOM + 10.5), CHART, anchor="end", bold=True, halo=False
+    )
+    yield letters(f"bicep width, {units.unit}", complex(8, _TOP - 3), CHART, bold=True, halo=False)
 
 
-def _round_values(low: float, high: float, unit: str) -> list[float]:
+def _round_values(low: float, high: float, units: Units) -> list[float]:
     """Half inches or centimetres between two lengths."""
-    step = MM_PER_INCH / 2 if unit == "in" else 10.0
+    step = MM_PER_INCH / 2 if units.unit == Unit.IN else 10.0
     while (high - low) / step > 9:
         step *= 2
     return [k * step for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def _figure(value: float, unit: str) -> str:
-    return sixteenths(value) if unit == "in" else f"{value / 10:g}" if unit == "cm" else f"{value:g}"
+def _figure(value: float, units: Units) -> str:
+    return sixteenths(value) if units.unit == Unit.IN else f"{value / 10:g}" if units.unit == Unit.CM else f"{value:g}"
 
 
-def _eases(unit: str) -> list[float]:
-    return [k * MM_PER_INCH / 2 for k in range(5)] if unit == "in" else [0.0, 10.0, 20.0, 30.0, 45.0]
+def _eases(units: Units) -> list[float]:
+    return [k * MM_PER_INCH / 2 for k in range(5)] if units.unit == Unit.IN else [0.0, 10.0, 20.0, 30.0, 45.0]
 
 
-def _lines(trade: Trade, axes: _Axes, unit: str) -> Iterable[tuple[Node, ...]]:
+def _lines(trade: Trade, axes: _Axes, units: Units) -> Iterable[tuple[Node, ...]]:
     """One for each ease, named on itself, near its upper end."""
-    for ease, dash in zip(_eases(unit), _DASHES, strict=True):
+    for ease, dash in zip(_eases(units), _DASHES, strict=True):
         points = [axes.at(height, width) for height, width in trade.curve_for(ease)]
         if len(points) < 2:
             continue
         yield _line(points, 0.5, dash)
-        text = f"ease {_figure(ease, unit)} {unit}" if ease else "no ease"
+        text = f"ease {_figure(ease, units)} {units.unit}" if ease else "no ease"
         at, way = _along(points, 0.2)
         yield letters(text, at - 1.1j * way, CHART, anchor="middle", degrees=math.degrees(cmath.phase(way)))
 
@@ -146,12 +149,12 @@ def _now(trade: Trade, axes: _Axes) -> Iterable[tuple[Node, ...]]:
     yield letters(words, start, CHART, bold=True)
 
 
-def _words(trade: Trade, unit: str) -> Iterable[tuple[Node, ...]]:
+def _words(trade: Trade, units: Units) -> Iterable[tuple[Node, ...]]:
     text = (
         "Each line joins the cap heights and bicep widths that give the same ease in this armhole. A higher cap, or a "
         f"wider bicep, adds ease; along a line, what the cap gains in height the bicep gives up. As drawn: cap height "
-        f"{format_length(trade.height, unit)}, bicep width {format_length(trade.width, unit)}, ease "
-        f"{format_length(trade.ease, unit)}. Found by widening with the cap height kept, then raising or lowering the "
+        f"{units.length(trade.height)}, bicep width {units.length(trade.width)}, ease "
+        f"{units.length(trade.ease)}. Found by widening with the cap height kept, then raising or lowering the "
         "cap; measured on the drawing, not on a body; the lines are drawn smooth through what was measured. Sew a test "
         "garment before you cut good cloth."
     )

@@ -12,9 +12,10 @@ import numpy as np
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import box_around
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Stop, Walk, Zone
-from svgfit.render.annotate.block import Block, Rule, Stroke, Written
+from svgfit.render.annotate.block import Block, Stroke, Written, list_rules
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.text_metrics import ASCENT, text_width
 
 SEEN = 0.4
@@ -23,18 +24,18 @@ _HATCH = 0.4
 """Between strokes that shade what two lines enclose, in font sizes."""
 
 
-def walk_blocks(walks: Sequence[Walk], unit: str, size: float, width: float, *, scaled: bool = True) -> list[Block]:
-    """For each walk its strips and, where there are notches on both seams, the lower cap on the lower armhole.
+def walk_blocks(walks: Sequence[Walk], style: PageStyle, width: float, *, scaled: bool = True) -> list[Block]:
+    """Draw each walk as strips and, where there are notches on both seams, the lower cap on the lower armhole.
 
-    ``width`` mm is what a block may take; figures are in ``unit``, inches in sixteenths. An armhole or cap of no
-    length draws nothing. Without ``scaled`` the scale is not told: for what is shown at any size, as on a screen.
+    ``width`` mm is what a block may take; inches are in sixteenths. An armhole or cap of no length draws nothing.
+    Without ``scaled`` the scale is not said: for what is shown at any size, as on a screen.
     """
     blocks: list[Block] = []
     for walk in walks:
         if walk.cap <= 0 or walk.armhole <= 0:
             continue
-        blocks.append(_strips(walk, unit, size, width, scaled=scaled))
-        blocks += _laid(walk, unit, size, width, scaled=scaled)
+        blocks.append(_strips(walk, style, width, scaled=scaled))
+        blocks += _laid(walk, style, width, scaled=scaled)
     return blocks
 
 
@@ -45,23 +46,24 @@ def _title(walk: Walk, what: str) -> str:
 # -- both seams as straight strips -----------------------------------------------------------------------------------
 
 
-def _strips(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> Block:
+def _strips(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> Block:
     """Cap above, armhole below, laid with their shoulders together, from front underarm (left) to back underarm."""
+    size, units = style.size, style.units
     caps, armholes = _ends(walk, "cap"), _ends(walk, "armhole")
     across = max(-caps[0], -armholes[0]) + max(caps[-1], armholes[-1])
     factor = width / across
     shoulder = max(-caps[0], -armholes[0]) * factor
-    thick, apart = size * 1.1, size * 4.4
+    thick, between = size * 1.1, size * 4.4
     top = size * (ASCENT + 4.6)
-    upper, lower = top + thick, top + thick + apart
+    upper, lower = top + thick, top + thick + between
     writing = [
         Written(_title(walk, "walked along its armhole"), 1j * size * ASCENT, bold=True),
-        Written(f"cap {_length(walk.cap, unit)}", 1j * (size * (ASCENT + 2.1)), bold=False),
-        Written(f"armhole {_length(walk.armhole, unit)}", 1j * (lower + thick + size * 3.0)),
+        Written(f"cap {units.plain(walk.cap)}", 1j * (size * (ASCENT + 2.1)), bold=False),
+        Written(f"armhole {units.plain(walk.armhole)}", 1j * (lower + thick + size * 3.0)),
         Written("front underarm", 1j * (lower + thick + size * 1.5)),
         Written("shoulder", complex(shoulder, lower + thick + size * 1.5), "middle"),
         Written("back underarm", complex(width, lower + thick + size * 1.5), "end"),
-        Written(_ease_text(walk.ease, unit), complex(width, size * (ASCENT + 2.1)), "end", bold=True),
+        Written(_ease_text(walk.ease, units), complex(width, size * (ASCENT + 2.1)), "end", bold=True),
     ]
     drawn: list[Stroke] = [
         *_bar(shoulder + caps[0] * factor, shoulder + caps[-1] * factor, upper - thick, thick),
@@ -80,14 +82,13 @@ def _strips(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -
         half = abs(zone.ease) / 2 * factor
         if abs(zone.ease) >= SEEN:
             drawn += _shaded_bar(middle - half, middle + half, y, thick)
-        between = shoulder + (caps[k] + caps[k + 1] + armholes[k] + armholes[k + 1]) / 4 * factor
-        writing.append(Written(_short(zone.ease, unit), complex(between, upper + apart / 2 + size * 0.3), "middle"))
+        middle = shoulder + (caps[k] + caps[k + 1] + armholes[k] + armholes[k + 1]) / 4 * factor
+        writing.append(Written(_short(zone.ease, units), complex(middle, upper + between / 2 + size * 0.3), "middle"))
     note = f"shaded: what is eased in (or missing), where it falls{_scale(factor, scaled)}"
     height = lower + thick + size * 5.0
     writing.append(Written(note, 1j * (height - size * 0.5)))
-    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
     wide = max(width, text_width(note, size))
-    return Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))
+    return Block(wide, height, size, tuple(writing), list_rules(size), title=writing[0].text, strokes=tuple(drawn))
 
 
 def _in_order(walk: Walk) -> list[Zone]:
@@ -129,8 +130,9 @@ def _shaded_bar(left: float, right: float, y: float, thick: float) -> Iterable[S
 # -- the lower cap on the lower armhole ------------------------------------------------------------------------------
 
 
-def _laid(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> list[Block]:
+def _laid(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> list[Block]:
     """Front and back side by side, underarm points together, grain along grain, the sleeve turned over."""
+    size, units = style.size, style.units
     pairs: list[tuple[Zone, Curve, Curve]] = []
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and zone.cap_curve is not None and zone.armhole_curve is not None:
@@ -155,23 +157,22 @@ def _laid(walk: Walk, unit: str, size: float, width: float, *, scaled: bool) -> 
         drawn += _hatched(one, other, size * _HATCH)
         drawn += [Stroke("strip", tuple(one.tolist())), Stroke("armhole", tuple(other.tolist()))]
         side = "front" if zone.zone == FRONT_LOWER else "back"
-        for row, text in enumerate((side, f"cap {_length(zone.cap, unit)}", f"armhole {_length(zone.armhole, unit)}")):
+        for row, text in enumerate((side, f"cap {units.plain(zone.cap)}", f"armhole {units.plain(zone.armhole)}")):
             writing.append(Written(text, complex(x, floor + size * (1.5 + 1.3 * row)), bold=not row))
         x += max((right - left) * factor, size * 14) + size * 3
     note = f"solid: cap, dashed: armhole, shaded: where they part{_scale(factor, scaled)}"
     height = floor + size * 7.4
     writing.append(Written(note, 1j * (height - size * 0.5)))
-    rules = (Rule(size * 1.28, 0.35), Rule(-size * 0.35, 0.6))
     wide = max(x - size * 3, text_width(note, size), text_width(writing[0].text, size, bold=True))
-    return [Block(wide, height, size, tuple(writing), rules, title=writing[0].text, strokes=tuple(drawn))]
+    return [Block(wide, height, size, tuple(writing), list_rules(size), title=writing[0].text, strokes=tuple(drawn))]
 
 
-def _hatched(one: Complex, other: Complex, apart: float) -> Iterable[Stroke]:
-    """Upright strokes, ``apart`` mm from each other, where two lines that begin together enclose something."""
+def _hatched(one: Complex, other: Complex, step: float) -> Iterable[Stroke]:
+    """Upright strokes, ``step`` mm from each other, where two lines that begin together enclose something."""
     ring = np.concatenate([one, other[::-1]])
     ends = np.roll(ring, -1)
     left, right = float(ring.real.min()), float(ring.real.max())
-    for x in np.arange(left + apart / 2, right, apart).tolist():
+    for x in np.arange(left + step / 2, right, step).tolist():
         met = (ring.real <= x) != (ends.real <= x)
         start, end = ring[met], ends[met]
         down = np.sort(start.imag + (x - start.real) / (end.real - start.real) * (end.imag - start.imag)).tolist()
@@ -183,22 +184,18 @@ def _hatched(one: Complex, other: Complex, apart: float) -> Iterable[Stroke]:
 # -- words -----------------------------------------------------------------------------------------------------------
 
 
-def _length(mm: float, unit: str) -> str:
-    return format_length(mm, unit, decimal=False)
-
-
-def _short(ease: float, unit: str) -> str:
+def _short(ease: float, units: Units) -> str:
     """Ease with its sign: "+3/8 in"; "0" where it is too little to be read."""
-    text = format_length(abs(ease), unit, decimal=False)
+    text = units.plain(abs(ease))
     if abs(ease) < 0.01 or text.startswith("under"):
         return "0"
     return f"{'+' if ease > 0 else '−'}{text}"
 
 
-def _ease_text(ease: float, unit: str) -> str:
+def _ease_text(ease: float, units: Units) -> str:
     if abs(ease) < 0.01:
         return "no ease"
-    return f"ease {_length(ease, unit)}" if ease > 0 else f"cap too short by {_length(-ease, unit)}"
+    return f"ease {units.plain(ease)}" if ease > 0 else f"cap too short by {units.plain(-ease)}"
 
 
 def _scale(factor: float, scaled: bool) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
 from svgfit.render.annotate import svg_shapes
-from svgfit.render.annotate.labels import Ink, Label
+from svgfit.render.annotate.ink import Ink, owned
+from svgfit.render.annotate.labels import Label
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, size_lead
-from svgfit.render.annotate.owner_tags import owned
 from svgfit.render.annotate.scene import WORKING, Scene
 
 _OVER = 14.0
@@ -29,7 +30,7 @@ def all_notes(scene: Scene) -> tuple[Annotation, ...]:
 
 
 def working_ink(
-    scene: Scene, notes: Sequence[Annotation], scale: float, size: float
+    scene: Scene, notes: Sequence[Annotation], style: PageStyle
 ) -> tuple[tuple[Ink, ...], tuple[Label, ...]]:
     """Marks and the labels that go with them."""
     ink: list[Ink] = []
@@ -37,10 +38,10 @@ def working_ink(
     for note in notes:
         piece = piece_of(note.piece, scene.after)
         if piece is not None:
-            ink.extend(owned(_note_ink(note, piece, scale), piece))
+            ink.extend(owned(_note_ink(note, piece, style.scale), piece))
             if not _said_by_opening(note, scene):
                 lead = size_lead(piece, alone=not in_nest(piece, scene.after))
-                labels.extend(_note_label(note, piece, scene.unit, size, lead))
+                labels.extend(_note_label(note, piece, style, lead))
     return tuple(ink), tuple(labels)
 
 
@@ -72,8 +73,8 @@ def _note_ink(note: Annotation, piece: Piece, scale: float) -> Iterable[Ink]:
             yield svg_shapes.cross(WORKING, note.kind, at, scale)
 
 
-def _note_label(note: Annotation, piece: Piece, unit: str, size: float, lead: str) -> Iterable[Label]:
-    amount = format_length(abs(note.length), unit) if note.length is not None and note.kind != "construction" else ""
+def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> Iterable[Label]:
+    amount = style.units.length(abs(note.length)) if note.length is not None and note.kind != "construction" else ""
     words = " ".join(part for part in (note.label, amount) if part)
     if not words:
         return
@@ -99,7 +100,7 @@ def _note_label(note: Annotation, piece: Piece, unit: str, size: float, lead: st
         (words,),
         piece.placement.apply(at),
         towards,
-        size * (0.85 if note.kind == "construction" else 1.0),
+        style.size * (0.85 if note.kind == "construction" else 1.0),
         leader=note.kind != "construction",
         dot=False,
         of=piece,
@@ -117,7 +118,7 @@ def _missing(scene: Scene) -> Iterable[Annotation]:
         drawn |= {note.label for note in scene.annotations if note.kind == "construction" and _is_of(note, piece)}
         if "bicep line" not in drawn:
             line = Curve.polyline([complex(back.real, 0), complex(front.real, 0)])
-            yield Annotation("construction", piece.title, curve=line, label=_bicep_words(front, back, scene.unit))
+            yield Annotation("construction", piece.title, curve=line, label=_bicep_words(front, back, scene.units))
         if "centre line" not in drawn:
             yield Annotation("construction", piece.title, curve=_centre_line(piece, top), label="centre line")
         if "cap height" not in drawn:
@@ -130,9 +131,9 @@ def _is_of(note: Annotation, piece: Piece) -> bool:
     return note.piece in (piece.title, piece.name)
 
 
-def _bicep_words(front: complex, back: complex, unit: str) -> str:
-    apart = abs(front.imag - back.imag)
-    return "bicep line" if apart < 0.05 else f"bicep line (front and back {format_length(apart, unit)} apart)"
+def _bicep_words(front: complex, back: complex, units: Units) -> str:
+    off = abs(front.imag - back.imag)
+    return "bicep line" if off < 0.05 else f"bicep line (front and back {units.length(off)} apart)"
 
 
 def _centre_line(piece: Piece, top: complex) -> Curve:

@@ -16,22 +16,28 @@ from pathlib import Path
 from msgspec import Struct
 
 from svgfit.geometry.box import Box
+from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow, PieceRow
 from svgfit.model.walk import Walk
+from svgfit.render.annotate.block import block_document, pixels
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.annotate.tables import CAUTIONS
+from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
+    ZONE_HEADS,
     cell_text,
     has_changed,
     row_change,
     told_verdict,
+    walk_title,
     without_contradicted,
     worst_first,
+    zone_rows,
 )
 from svgfit.render.html.sheet import Window
-from svgfit.render.html.walk_strips import strips_svg
 from svgfit.render.layer_selection import ORIGINAL
-from svgfit.render.text.walk_table import ZONE_HEADS, walk_title, zone_rows
+from svgfit.rules.lettering import STRIP_ON_SCREEN
 from svgfit.version import __version__
 
 HERE = Path(__file__).resolve().parent
@@ -43,6 +49,8 @@ _SEEN = {
     ADJUSTED: "The adjusted pieces: stitch lines, cut lines, notches, grain lines",
     MEASUREMENTS: "Dimensions and labels; the figures are in the tables below",
 }
+_STRIPS, _EDGE, _PIXELS = 190.0, 4.0, 4
+"""Of a walk's strips on the screen: width and white round them, mm, and the pixels of a mm where there is room."""
 _FEW = 2
 """More walks than these are folded away, each under its name."""
 
@@ -55,7 +63,7 @@ class Page(Struct, frozen=True):
     """The part of the drawing's page shown, mm."""
     sheets: tuple[tuple[str, str], ...]
     """Each part shown and its SVG, bottom to top."""
-    unit: str
+    units: Units
     boxes: tuple[tuple[str, Box], ...] = ()
     """Adjusted pieces to look at closely: name, and left, top, right, bottom in page mm."""
     rows: tuple[PieceRow, ...] = ()
@@ -165,7 +173,7 @@ def _figures(page: Page) -> Iterable[str]:
     if any(row.after is not None for piece in rows for row in piece.measurements):
         yield "<p>In bold: what changed. All on the stitch line.</p>\n"
     yield '<div class="tables">\n'
-    yield from (_table(row, page.unit) for row in rows)
+    yield from (_table(row, page.units) for row in rows)
     yield "</div>\n"
 
 
@@ -173,11 +181,11 @@ def _has_changed(piece: PieceRow) -> bool:
     return any(row.before is not None and row.after is not None and has_changed(row) for row in piece.measurements)
 
 
-def _table(piece: PieceRow, unit: str) -> str:
+def _table(piece: PieceRow, units: Units) -> str:
     title = f"{piece.name} (size {piece.size})" if piece.size else piece.name
     both = any(row.after is not None for row in piece.measurements)
     heads = ["measurement", "before", "after", "change"] if both else ["measurement", "as drawn"]
-    body = "".join(_row(row, unit, both=both) for row in piece.measurements)
+    body = "".join(_row(row, units, both=both) for row in piece.measurements)
     return _scrolling(f"Measurements of {title}", title, heads, body)
 
 
@@ -189,13 +197,13 @@ def _scrolling(label: str, title: str, heads: Sequence[str], body: str) -> str:
     )
 
 
-def _row(row: MeasurementRow, unit: str, *, both: bool) -> str:
+def _row(row: MeasurementRow, units: Units, *, both: bool) -> str:
     cells = [row.before, row.after] if both else [row.before]
-    texts = [cell_text(value, row.unit, unit) for value in cells]
+    texts = [cell_text(value, row.unit, units) for value in cells]
     changed = False
     if both:
         changed = None not in cells and has_changed(row)
-        texts.append(row_change(row, unit, "–"))
+        texts.append(row_change(row, units, "–"))
     inner = "".join(f"<td>{_cell(text)}</td>" for text in texts)
     return f'<tr{" class=changed" if changed else ""}><th scope="row">{escape(row.name)}</th>{inner}</tr>'
 
@@ -216,10 +224,10 @@ def _walks(page: Page) -> Iterable[str]:
     yield '<section aria-labelledby="h-walks"><h2 id="h-walks">Cap walked along the armhole</h2>\n'
     for walk in page.walks:
         title = walk_title(walk)
-        yield _walk_table(walk, title, page.unit)
+        yield _walk_table(walk, title, page.units)
         pictures = "".join(
             f'<p><img class="walk" src="{_address(text)}" alt="{escape(alt)}" width="{width}" height="{height}"></p>\n'
-            for alt, text, width, height in strips_svg(walk, page.unit)
+            for alt, text, width, height in strips_svg(walk, page.units)
         )
         many = len(page.walks) > _FEW
         yield f"<details><summary>{escape(title)} as strips</summary>{pictures}</details>\n" if many else pictures
@@ -227,10 +235,17 @@ def _walks(page: Page) -> Iterable[str]:
     yield "</section>\n"
 
 
-def _walk_table(walk: Walk, title: str, unit: str) -> str:
+def strips_svg(walk: Walk, units: Units) -> Iterable[tuple[str, str, int, int]]:
+    """Draw a walk's strips: what each drawing shows in words, its SVG, and its width and height in pixels."""
+    for block in walk_blocks([walk], PageStyle(STRIP_ON_SCREEN, units=units), _STRIPS, scaled=False):
+        text, width, height = block_document(block, complex(_EDGE, _EDGE), 1.0, per_mm=_PIXELS)
+        yield ". ".join(line.text for line in block.writing), text, *pixels(width, height, _PIXELS)
+
+
+def _walk_table(walk: Walk, title: str, units: Units) -> str:
     body = "".join(
         f'<tr><th scope="row">{escape(name)}</th>' + "".join(f"<td>{_cell(text)}</td>" for text in texts) + "</tr>"
-        for name, *texts in zone_rows(walk, unit)
+        for name, *texts in zone_rows(walk, units)
     )
     return _scrolling(f"Walk of {title}", title, ZONE_HEADS, body)
 

@@ -16,7 +16,7 @@ from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import IGNORE, Convention
 from svgfit.pattern.layer_patterns import same
-from svgfit.render.annotate.owner_tags import SIZE_NAME
+from svgfit.render.annotate.ink import SIZE_NAME
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
 from svgfit.render.text_metrics import text_box
@@ -327,7 +327,7 @@ class _Keep:
 
 
 def _said(each: Placed) -> dict[str, str]:
-    """Read what is written on something of ours (``svgfit.render.annotate.owner_tags``)."""
+    """Read what is written on something of ours (``svgfit.render.annotate.ink``)."""
     return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
 
 

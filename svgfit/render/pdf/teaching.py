@@ -10,10 +10,13 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
-from svgfit.model.vocabulary import Status
+from svgfit.model.vocabulary import Status, Unit
 from svgfit.model.wording import listed
+from svgfit.render.annotate.block import block_document
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -38,7 +41,6 @@ from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import AfterSteps, after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import typeset
 from svgfit.render.pdf.wording import title_of
-from svgfit.render.svg_file import block_document
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
@@ -333,9 +335,9 @@ def _before_after(rows: Sequence[tuple[str, MeasurementRow]], unit: str, *, heav
     """Table figures before and after, each with a piece's title before its name; ``heavy``: bold where they changed."""
     cells = [_row("", "before", "after", "change")]
     for title, row in rows:
-        change = row_change(row, unit)
+        change = row_change(row, _units(unit))
         bold = heavy and change not in ("", "same")
-        texts = (cell_text(row.before, row.unit, unit), cell_text(row.after, row.unit, unit), change)
+        texts = (cell_text(row.before, row.unit, _units(unit)), cell_text(row.after, row.unit, _units(unit)), change)
         name = f"{title}: {row.name}" if title else row.name
         cells.append((TableCell(name), *(TableCell(text, "strong" if bold else "") for text in texts)))
     return tuple(cells)
@@ -348,9 +350,9 @@ def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], un
     cells = [_row("size", *sizes)]
     for name in names:
         line = [one[name] for one in figures]
-        cells.append(_row(name, *(cell_text(row.after, row.unit, unit, decimal=False) for row in line)))
+        cells.append(_row(name, *(cell_text(row.after, row.unit, _units(unit), decimal=False) for row in line)))
         if any(has_changed(row) for row in line):
-            was = _row(*(cell_text(row.before, row.unit, unit, decimal=False) for row in line))
+            was = _row(*(cell_text(row.before, row.unit, _units(unit), decimal=False) for row in line))
             cells.append((TableCell("was", "inset"), *was))
     return tuple(cells)
 
@@ -368,7 +370,9 @@ def _step(
     """Collect what is said and shown of one step."""
     row, unit = step.stage.row, lesson.unit
     units = {item.name: item.unit for _, item in reversed(step.figures)}
-    got = "; ".join(f"{name} {value_text(value, units.get(name, 'mm'), unit)}" for name, value in row.got.items())
+    got = "; ".join(
+        f"{name} {value_text(value, units.get(name, 'mm'), _units(unit))}" for name, value in row.got.items()
+    )
     groups: list[FigureGroup] = []
     first = 1
     for one in pictures:
@@ -415,7 +419,9 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         return None
 
     def drawn(width: float) -> Iterable[Image]:
-        for block in walk_blocks(walks, lesson.unit, PICTURE_ON_PAPER, min(width - 2.0, 260.0)):
+        for block in walk_blocks(
+            walks, PageStyle(PICTURE_ON_PAPER, units=_units(lesson.unit)), min(width - 2.0, 260.0)
+        ):
             picture, across, _ = block_document(block, 1 + 2j, 1.0)
             yield Image(picture, across)
 
@@ -428,3 +434,7 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         small,
         tuple((told_verdict(check), _verdict_text(check, run)) for check in verdicts),
     )
+
+
+def _units(unit: str) -> Units:
+    return Units(Unit(unit))

@@ -8,27 +8,29 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Cost, Finding, Goal, Way
-from svgfit.model.length import format_length, sixteenths
+from svgfit.model.length import Units, sixteenths
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import Unit
 
 _INDENT = "   "
 
 
 def advice_text(advice: Advice, width: int | None = None) -> str:
-    """What a person reads, in the person's unit, wrapped to ``width`` columns (100 where it is not known)."""
+    """Write advice for a person, in their unit, wrapped to ``width`` columns (100 where it is not known)."""
     columns = min(max(width or 100, 40), 110)
+    units = Units(Unit(advice.unit))
     size = f", size {advice.size}" if advice.size else ""
     lines = [f"{advice.person}: {advice.sleeve}{size}, as {advice.style}"]
     for number, finding in enumerate(advice.findings, 1):
         lines += ["", f"{number}. {finding.topic}: {_verdict(finding)}"]
-        figures = _figures(finding, advice.unit)
+        figures = _figures(finding, units)
         lines += [f"{_INDENT}{figures}"] if figures else []
         for text in finding.says:
             lines += wrapped(text, columns, _INDENT)
-        lines += _ways(finding, advice.unit, columns)
+        lines += _ways(finding, units, columns)
     if advice.goals or advice.unmet:
         lines += ["", "run as one plan, these steps give" if advice.steps else "as it is, the pattern gives"]
-        lines += [f"{_INDENT}{_goal(goal, advice.unit)}" for goal in (*advice.goals, *advice.unmet)]
+        lines += [f"{_INDENT}{_goal(goal, units)}" for goal in (*advice.goals, *advice.unmet)]
     elif not advice.open and not advice.failed:
         lines += ["", "nothing to change"]
     return "\n".join(lines)
@@ -41,37 +43,37 @@ def _verdict(finding: Finding) -> str:
     return words.get(finding.status, finding.status)
 
 
-def _figures(finding: Finding, unit: str) -> str:
-    """Pattern, body, ease wanted and difference in one line."""
+def _figures(finding: Finding, units: Units) -> str:
+    """Write pattern, body, ease wanted and difference in one line."""
     if finding.topic == "pitch":
         return ""
     parts: list[str] = []
     other = "armhole" if finding.topic == "cap ease" else "body"
     for name, value in (("ease" if finding.topic == "cap ease" else "pattern", finding.pattern), (other, finding.body)):
         if value is not None:
-            parts.append(f"{name} {format_length(value, unit)}")
+            parts.append(f"{name} {units.length(value)}")
     if finding.wanted is not None and finding.body is not None:
         more = finding.body if other == "body" else 0.0
-        parts.append(f"wanted {_range((finding.wanted[0] + more, finding.wanted[1] + more), unit)}")
+        parts.append(f"wanted {_range((finding.wanted[0] + more, finding.wanted[1] + more), units)}")
     if finding.difference:
-        amount = format_length(abs(finding.difference), unit)
+        amount = units.length(abs(finding.difference))
         parts.append(f"{amount} too {'much' if finding.difference > 0 else 'little'}")
     return "; ".join(parts)
 
 
-def _range(wanted: tuple[float, float], unit: str) -> str:
+def _range(wanted: tuple[float, float], units: Units) -> str:
     low, high = wanted
     if high - low < 0.01:
-        return format_length(low, unit, decimal=False)
-    first = sixteenths(low) if unit == "in" else format_length(low, unit).rsplit(" ", 1)[0]
-    return f"{first} to {format_length(high, unit, decimal=False)}"
+        return units.plain(low)
+    first = sixteenths(low) if units.unit == Unit.IN else units.length(low).rsplit(" ", 1)[0]
+    return f"{first} to {units.plain(high)}"
 
 
-def _ways(finding: Finding, unit: str, columns: int) -> list[str]:
+def _ways(finding: Finding, units: Units, columns: int) -> list[str]:
     lines: list[str] = []
     if finding.taken is not None and finding.status in (DO, CHOSEN):
         lines += wrapped(finding.taken.does, columns, _INDENT)
-        lines += _cost_lines(finding.taken, unit, columns, _INDENT)
+        lines += _cost_lines(finding.taken, units, columns, _INDENT)
         others = [f'"{finding.topic}: {way.name}"' for way in finding.ways if way.name != finding.taken.name]
         lines += wrapped(f"Other ways, with --choose: {', '.join(others)}", columns, _INDENT) if others else []
         return lines
@@ -82,17 +84,17 @@ def _ways(finding: Finding, unit: str, columns: int) -> list[str]:
         if way.reason:
             lines += wrapped(f"can't be done here: {way.reason}", columns, inner)
             continue
-        lines += _cost_lines(way, unit, columns, inner)
+        lines += _cost_lines(way, units, columns, inner)
         for then in way.then:
-            text = _then(then, unit)
+            text = _then(then, units)
             lines += wrapped(text, columns, inner) if text else []
     return lines
 
 
-def _cost_lines(way: Way, unit: str, columns: int, indent: str) -> list[str]:
+def _cost_lines(way: Way, units: Units, columns: int, indent: str) -> list[str]:
     lines: list[str] = []
     if way.costs:
-        lines += wrapped(f"cost: {cost_text(way.costs, unit)}", columns, indent)
+        lines += wrapped(f"cost: {cost_text(way.costs, units)}", columns, indent)
     if way.gives_up:
         lines += wrapped(gives_up_text(way.gives_up), columns, indent)
     for text in way.warnings:
@@ -100,21 +102,21 @@ def _cost_lines(way: Way, unit: str, columns: int, indent: str) -> list[str]:
     return lines
 
 
-def _then(finding: Finding, unit: str) -> str:
-    """What follows a way, in one line; "" where nothing does."""
+def _then(finding: Finding, units: Units) -> str:
+    """Say what follows a way, in one line; "" where nothing does."""
     if finding.taken is not None and finding.status in (DO, CHOSEN):
-        costs = f" ({cost_text(finding.taken.costs, unit)})" if finding.taken.costs else ""
+        costs = f" ({cost_text(finding.taken.costs, units)})" if finding.taken.costs else ""
         return f"then {finding.topic}: {finding.taken.does}{costs}"
     if finding.status == OPEN:
         off = finding.difference or 0.0
-        amount = format_length(abs(off), unit, decimal=False)
+        amount = units.plain(abs(off))
         return f"then {finding.topic} wants a choice: {amount} too {'much' if off > 0 else 'little'}"
     return f"then {finding.topic} can't be had: {finding.says[-1]}" if finding.status == CANT else ""
 
 
-def _goal(goal: Goal, unit: str) -> str:
+def _goal(goal: Goal, units: Units) -> str:
     def speak(value: float) -> str:
-        return f"{100 * value:.0f} %" if goal.unit == "share" else format_length(value, unit)
+        return f"{100 * value:.0f} %" if goal.unit == "share" else units.length(value)
 
     if goal.met:
         return f"{goal.name} {speak(goal.target)}: met"
@@ -126,7 +128,7 @@ def _goal(goal: Goal, unit: str) -> str:
 
 
 def to_json(every: Sequence[tuple[Advice, str | None]], warnings: Iterable[str] = ()) -> str:
-    """All advice as one object: ``svgfit``, ``people`` (with the plan's path where one was written), ``warnings``."""
+    """Write all advice as one object: ``svgfit``, ``people`` (with the paths of plans written), ``warnings``."""
     import json
 
     from svgfit.version import __version__
@@ -187,23 +189,23 @@ def _step(step: Step) -> dict[str, Any]:
     return {"do": step.do, "piece": step.piece, "asked": dict(step.asked)}
 
 
-def cost_text(costs: Iterable[Cost], unit: str) -> str:
-    """What a way changes, for people: "cap length +3/8 in, to 18 9/16 in; …"."""
+def cost_text(costs: Iterable[Cost], units: Units) -> str:
+    """Say what a way changes: "cap length +3/8 in, to 18 9/16 in; …"."""
     parts: list[str] = []
     for cost in costs:
         change = cost.after - cost.before
-        amount, now = (format_length(mm, unit, decimal=False) for mm in (abs(change), cost.after))
+        amount, now = (units.plain(mm) for mm in (abs(change), cost.after))
         parts.append(f"{cost.name} {'+' if change > 0 else '-'}{amount}, to {now}")
     return "; ".join(parts)
 
 
 def gives_up_text(figures: Sequence[str]) -> str:
-    """That a way undoes what was settled before."""
+    """Say that a way undoes what was settled before."""
     return f"This gives up the {' and the '.join(figures)} settled above."
 
 
 def wrapped(text: str, columns: int, indent: str = "") -> list[str]:
-    """Lines of at most that many columns; a figure is not parted from its fraction and unit."""
+    """Wrap a text to that many columns; a figure is not parted from its fraction and unit."""
     kept = re.sub(r"(?<=\d) (?=\d+/\d+|in\b|mm\b|cm\b|%)", "\u00a0", text)
     lines = textwrap.wrap(
         kept, columns, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False

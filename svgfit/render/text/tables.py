@@ -1,71 +1,80 @@
-"""Tables that a sewing person likes to read in the terminal. Pure functions from records to text.
-
-``width`` is the terminal's, in characters (None: not wrapped, for pipes); ``colour`` only for a terminal.
-"""
+"""Tables that a sewing person likes to read in the terminal. Pure functions from records to text."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from svgfit.model.length import Units
 from svgfit.model.operation import Operation
-from svgfit.model.report import Check, MeasurementRow, PieceRow
-from svgfit.render.annotate.placement.grid import Grid, render
-from svgfit.render.format_values import row_change, value_text
+from svgfit.model.report import Check, PieceRow
+from svgfit.model.walk import Walk, is_judged
+from svgfit.render.format_values import UNJUDGED, ZONE_HEADS, row_change, value_text, walk_title, zone_rows
+from svgfit.render.text.table import PIPE, Table, Terminal, format_tables
 
 
-def measurements(pieces: Sequence[PieceRow], unit: str, width: int | None = None, *, colour: bool = False) -> str:
-    """One table a piece: before, after and change, or one column where there is no after."""
-    return render(_piece_grids(pieces, unit), width, colour=colour)
+def measurements(pieces: Sequence[PieceRow], units: Units, terminal: Terminal = PIPE) -> str:
+    """Tabulate each piece's measurements: before, after and change, or one column where there is no after."""
+    return format_tables([_piece_table(piece, units) for piece in pieces if piece.measurements], terminal)
 
 
-def checks(found: Sequence[Check], width: int | None = None, *, colour: bool = False) -> str:
-    """Verdict, name and message of each check."""
-    return render(_check_grids(found) or [Grid("No checks were asked for.", (), ())], width, colour=colour)
+def checks(found: Sequence[Check], terminal: Terminal = PIPE) -> str:
+    """Tabulate checks: verdict, name and message of each."""
+    rows = tuple((check.status, check.name, check.message) for check in found)
+    none = Table("No checks were asked for.", (), ())
+    return format_tables([_verdicts("Checks", rows) if rows else none], terminal)
 
 
-def operations(found: Iterable[Operation], width: int | None = None, *, colour: bool = False) -> str:
-    """Every operation in short, with the names of its parameters."""
+def walks(found: Sequence[Walk], others: Sequence[Check], units: Units, terminal: Terminal = PIPE) -> str:
+    """Tabulate each walk's zones and verdicts, then the checks of other seams and folds."""
+    tables: list[Table] = []
+    for walk in found:
+        title = walk_title(walk)
+        tables.append(Table(f"{title} in its armhole", ZONE_HEADS, zone_rows(walk, units), right=(1, 2, 3)))
+        tables.append(_verdicts(f"Verdicts on {title}", _judged(walk.verdicts)))
+    if others:
+        tables.append(_verdicts("Other seams, and folds", _judged(others)))
+    return format_tables(tables, terminal)
+
+
+def operations(found: Iterable[Operation], terminal: Terminal = PIPE) -> str:
+    """Tabulate operations: each in short, with the names of its parameters."""
     rows = tuple(
         (one.name, one.summary, ", ".join(part.name for part in one.parameters) or "-")
         for one in sorted(found, key=lambda one: one.name)
     )
     note = "svgfit operations NAME tells what each parameter means."
-    return render(
-        [Grid("Operations", ("name", "what it does", "parameters"), rows, notes=("", note))], width, colour=colour
+    return format_tables(
+        [Table("Operations", ("name", "what it does", "parameters"), rows, notes=("", note))], terminal
     )
 
 
-def plugins(found: Iterable[tuple[str, str, str, str]], width: int | None = None, *, colour: bool = False) -> str:
-    """Plug-ins as (name, where from, "ok", "off" or "failed", why): failed ones with their reason."""
+def plugins(found: Iterable[tuple[str, str, str, str]], terminal: Terminal = PIPE) -> str:
+    """Tabulate plug-ins, given as (name, where from, "ok", "off" or "failed", why): failed ones with their reason."""
     rows = tuple((status, name, source, why) for name, source, status, why in found)
-    return render([Grid("Plug-ins", ("status", "name", "from", "why"), rows)], width, colour=colour)
+    return format_tables([Table("Plug-ins", ("status", "name", "from", "why"), rows)], terminal)
 
 
-def _piece_grids(pieces: Sequence[PieceRow], unit: str) -> list[Grid]:
-    return [_piece_grid(piece, unit) for piece in pieces if piece.measurements]
-
-
-def _piece_grid(piece: PieceRow, unit: str) -> Grid:
+def _piece_table(piece: PieceRow, units: Units) -> Table:
     size = f", size {piece.size}" if piece.size else ""
     title = f"{piece.name} ({piece.kind}{size}) in {piece.file}"
     figures = piece.measurements
     if all(figure.after is None for figure in figures) or all(figure.before is None for figure in figures):
-        rows = tuple((f.name, _value(f.before if f.after is None else f.after, f.unit, unit)) for f in figures)
-        return Grid(title, ("measurement", "value"), rows, right=(1,))
+        rows = tuple((f.name, _value(f.before if f.after is None else f.after, f.unit, units)) for f in figures)
+        return Table(title, ("measurement", "value"), rows, right=(1,))
     rows = tuple(
-        (f.name, _value(f.before, f.unit, unit), _value(f.after, f.unit, unit), _change(f, unit)) for f in figures
+        (f.name, _value(f.before, f.unit, units), _value(f.after, f.unit, units), row_change(f, units, "-"))
+        for f in figures
     )
-    return Grid(title, ("measurement", "before", "after", "change"), rows, right=(1, 2, 3))
+    return Table(title, ("measurement", "before", "after", "change"), rows, right=(1, 2, 3))
 
 
-def _check_grids(found: Sequence[Check]) -> list[Grid]:
-    rows = tuple((check.status, check.name, check.message) for check in found)
-    return [Grid("Checks", ("", "check", "what was found"), rows)] if rows else []
+def _value(value: float | None, measured_in: str, units: Units) -> str:
+    return "-" if value is None else value_text(value, measured_in, units)
 
 
-def _value(value: float | None, own: str, unit: str) -> str:
-    return "-" if value is None else value_text(value, own, unit)
+def _judged(found: Sequence[Check]) -> tuple[tuple[str, ...], ...]:
+    return tuple((check.status if is_judged(check) else UNJUDGED, check.name, check.message) for check in found)
 
 
-def _change(figure: MeasurementRow, unit: str) -> str:
-    return row_change(figure, unit, "-")
+def _verdicts(title: str, rows: tuple[tuple[str, ...], ...]) -> Table:
+    return Table(title, ("", "check", "what was found"), rows)

@@ -442,6 +442,39 @@ def test_a_drawing_without_a_plan_has_no_sheet_but_may_have_minis(handout):
     assert "Minis 1/4: smock.svg" in made
 
 
+def test_the_sheet_is_typeset_once(monkeypatch):
+    import typst
+
+    done: list[str] = []
+    real = typst.compile
+
+    def counted(sources, **options):
+        done.append(options["sys_inputs"]["template"])
+        return real(sources, **options)
+
+    monkeypatch.setattr(typst, "compile", counted)
+    teaching_pdf(run_of("smock"), A4, "in")
+    assert done == ["teaching.typ"]
+
+
+@pytest.mark.parametrize("name", ["smock", "nest", "every step", "nothing"])
+def test_where_legend_and_cautions_stand_is_settled(name, monkeypatch):
+    """Typst warns where a layout that depends on itself does not come to rest."""
+    import typst
+
+    told: list[object] = []
+
+    def warned(sources, **options):
+        made, warnings = typst.compile_with_warnings(sources, **options)
+        told.extend(warnings)
+        return made
+
+    monkeypatch.setattr(typst, "compile", warned)
+    for paper in (A4, LETTER, A3):
+        teaching_pdf(run_of(name), paper, "in")
+    assert told == []
+
+
 def test_the_demos_sheet_has_no_page_for_the_legend_alone():
     made = sheet("smock")
     assert len(made) == 4

@@ -11,11 +11,13 @@ from itertools import combinations, pairwise
 from msgspec import Struct
 
 from svgfit.geometry.box import Box
-from svgfit.render.annotate.labels import Ink
+from svgfit.render.annotate.block import Block, draw
+from svgfit.render.annotate.ink import Ink
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.placement.free_space import blank_page, inside_of
 from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import Scene
-from svgfit.render.annotate.tables import Block, all_blocks, draw
+from svgfit.render.annotate.tables import all_blocks
 from svgfit.rules.lettering import SMALLEST_IN_DRAWING, TABLE_SHRINKS
 
 Group = tuple[Block, ...]
@@ -24,16 +26,16 @@ _GAP, _MARGIN = 2.2, 2.0
 """Between blocks, and from the page's edge, in font sizes."""
 
 
-class Layout(Struct, frozen=True):
+class Arrangement(Struct, frozen=True):
     """Groups and the corners where they begin; blocks for which there is no room."""
 
     groups: tuple[Group, ...] = ()
     corners: tuple[complex, ...] = ()
     outside: Group = ()
 
-    def with_block(self, block: Block, corner: complex) -> Layout:
+    def with_block(self, block: Block, corner: complex) -> Arrangement:
         """The same with one more block on its own."""
-        return Layout((*self.groups, (block,)), (*self.corners, corner), self.outside)
+        return Arrangement((*self.groups, (block,)), (*self.corners, corner), self.outside)
 
 
 class Room(Struct, frozen=True):
@@ -44,29 +46,29 @@ class Room(Struct, frozen=True):
 
 
 def place_blocks(
-    scene: Scene, field: Field, used: Sequence[str], size: float, scale: float
+    scene: Scene, field: Field, used: Sequence[str], style: PageStyle
 ) -> tuple[list[Ink], tuple[str, ...]]:
     """The blocks drawn, and a warning that names those outside the page and on which side they stand."""
     coarse = field.coarse()
-    page = blank_page(scene, coarse, size)
-    sizes = _sizes(size)
+    page = blank_page(scene, coarse, style.size)
+    styles = [style.with_size(size) for size in _sizes(style.size)]
     wide: list[Group] = []
-    for each in sizes:
-        wide.append(all_blocks(scene, used, each, scale))
+    for each in styles:
+        wide.append(all_blocks(scene, used, each))
         found = _in_columns(page, wide[-1])
         if found is not None:
-            return _drawn(found, scale), ()
-    narrow = [all_blocks(scene, used, each, scale, narrow=True) for each in sizes]
+            return _drawn(found, style.scale), ()
+    narrow = [all_blocks(scene, used, each, narrow=True) for each in styles]
     found = _scattered(scene, coarse, page, wide, narrow)
     if not found.outside:
-        return _drawn(found, scale), ()
+        return _drawn(found, style.scale), ()
     gap = found.outside[0].size * _GAP
     origin, side = _beside(found.outside, scene, page, gap)
-    ink = _drawn(Layout((*found.groups, found.outside), (*found.corners, origin)), scale)
-    return ink, (f"{scene.canvas.file}: the page has no free space for {_told(found, len(wide[0]))} {side}",)
+    ink = _drawn(Arrangement((*found.groups, found.outside), (*found.corners, origin)), style.scale)
+    return ink, (f"{scene.canvas.file}: the page has no free space for {_named(found, len(wide[0]))} {side}",)
 
 
-def _told(found: Layout, count: int) -> str:
+def _named(found: Arrangement, count: int) -> str:
     if len(found.outside) == count:
         return "the tables and the legend: they stand"
     names = ", ".join(f'"{block.title}"' for block in found.outside)
@@ -78,7 +80,7 @@ def _sizes(size: float) -> list[float]:
     return list(dict.fromkeys(round(max(size * factor, least), 3) for factor in TABLE_SHRINKS))
 
 
-def _in_columns(page: Field, every: Group) -> Layout | None:
+def _in_columns(page: Field, every: Group) -> Arrangement | None:
     """Columns side by side, few first; else a few groups each wherever there is room. Blocks keep their order."""
     gap, margin = every[0].size * _GAP, every[0].size * _MARGIN
     if any(_corner(page, (block,), gap, margin) is None for block in every):
@@ -87,21 +89,21 @@ def _in_columns(page: Field, every: Group) -> Layout | None:
         width, height = _band(groups, gap)
         corner = page.find_room(width + gap, height + gap, margin)
         if corner is not None:
-            return Layout(groups, tuple(_side_by_side(groups, corner + complex(gap, gap) / 2, gap)))
+            return Arrangement(groups, tuple(_side_by_side(groups, corner + complex(gap, gap) / 2, gap)))
     known: Known = {}
     for groups in _splits(every):
         corners = _all_corners(page, groups, gap, margin, known)
         if corners is not None:
-            return Layout(groups, tuple(corners))
+            return Arrangement(groups, tuple(corners))
     return None
 
 
-def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], narrow: Sequence[Group]) -> Layout:
+def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], narrow: Sequence[Group]) -> Arrangement:
     """Each block on its own, if it must be in a narrower form: on the page, else inside its piece, else nowhere.
 
     What may stand inside a piece and what may not take their turn in both orders; the larger writing is preferred.
     """
-    layouts: list[Layout] = []
+    tried: list[Arrangement] = []
     changed = [new for new, old in zip(scene.after, scene.before, strict=True) if new is not old]
     insides: dict[str, Field] = {}
     for inside in (False, True):
@@ -110,15 +112,15 @@ def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], 
         for blocks, narrower in zip(wide, narrow, strict=True):
             pairs = list(zip(blocks, narrower, strict=True))
             for order in (pairs, sorted(pairs, key=lambda pair: bool(pair[0].inside))):
-                layouts.append(_one_by_one(Room(page, insides), order, whole=bool(changed) and not inside))
-                if not layouts[-1].outside:
-                    return layouts[-1]
-    return min(layouts, key=lambda layout: sum(10 if block.inside else 1 for block in layout.outside))
+                tried.append(_one_by_one(Room(page, insides), order, whole=bool(changed) and not inside))
+                if not tried[-1].outside:
+                    return tried[-1]
+    return min(tried, key=lambda arranged: sum(10 if block.inside else 1 for block in arranged.outside))
 
 
-def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool) -> Layout:
+def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool) -> Arrangement:
     """A place for each block; with ``whole``, given up (all outside) as soon as one has none."""
-    layout = Layout()
+    arranged = Arrangement()
     page, insides = room.page, dict(room.insides)
     for pair in order:
         gap, margin = pair[0].size * _GAP, pair[0].size * _MARGIN
@@ -128,18 +130,18 @@ def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool
         )
         place = next(((title, block, corner) for title, block, corner in tries if corner is not None), None)
         if place is None and whole:
-            return Layout(outside=tuple(block for block, _ in order))
+            return Arrangement(outside=tuple(block for block, _ in order))
         if place is None:
-            layout = Layout(layout.groups, layout.corners, (*layout.outside, pair[0]))
+            arranged = Arrangement(arranged.groups, arranged.corners, (*arranged.outside, pair[0]))
             continue
         title, block, corner = place
-        layout = layout.with_block(block, corner)
+        arranged = arranged.with_block(block, corner)
         after = fields[title].filled(_box((block,), corner, gap))
         if title:
             insides[title] = after
         else:
             page = after
-    return layout
+    return arranged
 
 
 def _splits(every: Group) -> Iterable[tuple[Group, ...]]:
@@ -197,9 +199,9 @@ def _all_corners(page: Field, groups: Sequence[Group], gap: float, margin: float
     return found
 
 
-def _drawn(layout: Layout, scale: float) -> list[Ink]:
+def _drawn(arranged: Arrangement, scale: float) -> list[Ink]:
     ink: list[Ink] = []
-    for group, corner in zip(layout.groups, layout.corners, strict=True):
+    for group, corner in zip(arranged.groups, arranged.corners, strict=True):
         gap, y = group[0].size * _GAP, 0.0
         for block in group:
             ink.extend(draw(block, corner + 1j * y, _size(group, gap)[0], scale))

@@ -1,4 +1,4 @@
-"""What each mark belongs to, written on it: so that one piece, or one size of a nest, can be shown by itself.
+"""What is drawn into our layers, tagged with what it belongs to, so that one piece or one size can be shown by itself.
 
 ``data-svgfit-for`` names the piece, ``data-svgfit-for-size`` its size. What carries ``data-svgfit-piece`` says so
 already and stays as it is. Tables, lists and the legend speak of the whole drawing and carry nothing.
@@ -8,18 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.model.piece import Piece
-from svgfit.render.annotate.labels import Ink
 from svgfit.svg.markup import Node
 
 SIZE_NAME = "size-name"
 """Role of the name of a size on its line: it is no figure."""
 
 
+class Ink(Struct, frozen=True):
+    """Markup for one layer, and the line kind that the legend must explain (None: none)."""
+
+    layer: str
+    nodes: tuple[Node, ...]
+    kind: str | None = None
+
+
 def owned(ink: Iterable[Ink], piece: Piece, role: str | None = None) -> tuple[Ink, ...]:
-    """The marks, each of their elements saying that it belongs to the piece, and what it is where ``role`` is given."""
+    """Tag each element of the marks with the piece that it belongs to, and with what it is where ``role`` is given."""
     said = [("data-svgfit-for", piece.name)]
     if piece.size is not None:
         said.append(("data-svgfit-for-size", piece.size))
