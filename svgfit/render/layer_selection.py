@@ -15,7 +15,7 @@ PARTS = (ORIGINAL, *LAYERS)
 
 
 def read_parts(text: str | None) -> tuple[str, ...] | None:
-    """The parts of ``original,adjusted``; None for nothing said. Raises Refusal for a name that is none."""
+    """Read the parts of ``original,adjusted``; None for nothing said. Raises Refusal for a name that is none."""
     if text is None:
         return None
     named = [same(part) for part in text.split(",") if part.strip()]
@@ -31,7 +31,7 @@ def read_parts(text: str | None) -> tuple[str, ...] | None:
 
 
 def check_there(file: str, wanted: Sequence[str], here: Collection[str]) -> None:
-    """Raises Refusal for a wanted layer of ours that the drawing does not have; ``here``: those that it has."""
+    """Refuse a wanted layer of ours that the drawing does not have; ``here``: those that it has."""
     missing = [name for name in wanted if name != ORIGINAL and name not in here]
     if missing:
         what = f"has no layer of svgfit's that is called {' or '.join(missing)}"

@@ -38,7 +38,7 @@ def png(
 
 
 def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -> tuple[int, int]:
-    """Width and height in pixels."""
+    """Count width and height in pixels."""
     if dpi is not None:
         across, down = window.width / _MM_PER_INCH * dpi, window.height / _MM_PER_INCH * dpi
     else:
@@ -54,7 +54,7 @@ def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -
 
 
 def rendered(file: str, text: str) -> bytes:
-    """The PNG of an SVG text, drawn with the letters that come with svgfit."""
+    """Draw an SVG text as a PNG, with the letters that come with svgfit."""
     import resvg_py
 
     face = typeface()
@@ -79,7 +79,7 @@ def rendered(file: str, text: str) -> bytes:
 
 
 def _with_density(data: bytes, dpi: float) -> bytes:
-    """With the pixels in a metre put in behind the header (PNG specification, third edition, section 11.3.4.3)."""
+    """Put the pixels in a metre in behind the header (PNG specification, third edition, section 11.3.4.3)."""
     per_metre = round(dpi / _MM_PER_INCH * 1000)
     body = b"pHYs" + struct.pack(">IIB", per_metre, per_metre, 1)
     chunk = struct.pack(">I", len(body) - 4) + body + struct.pack(">I", zlib.crc32(body))

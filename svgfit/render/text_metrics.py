@@ -38,7 +38,7 @@ _OTHER = 0.64
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
-    """Advance width in mm, rather more than less; full-width scripts count a whole font size a character."""
+    """Measure the advance width in mm, rather more than less; full-width scripts count a font size a character."""
     return _ems(text) * size * (_BOLD if bold else 1.0)
 
 
@@ -48,7 +48,7 @@ def _ems(text: str) -> float:
 
 
 def text_corners(text: Text) -> list[complex]:
-    """The four corners round a text, in the frame it is given in."""
+    """Find the four corners round a text, in the frame it is given in."""
     way = text.direction / abs(text.direction) if text.direction else 1 + 0j
     width = text_width(text.content, text.size)
     start = {"start": 0.0, "middle": -width / 2, "end": -width}.get(text.anchor, 0.0)
@@ -58,7 +58,7 @@ def text_corners(text: Text) -> list[complex]:
 
 
 def text_box(text: Text) -> Box:
-    """The upright box round a text: left, top, right, bottom."""
+    """Find the upright box round a text: left, top, right, bottom."""
     return box_of_points(text_corners(text))
 
 
@@ -74,7 +74,7 @@ def letters(
     halo: bool = True,
     data: Attributes = (),
 ) -> tuple[Node, ...]:
-    """One line of writing, its baseline at ``at`` (page mm), turned by ``degrees``.
+    """Write one line, its baseline at ``at`` (page mm), turned by ``degrees``.
 
     The halo is a copy of its own beneath, outlined in white: not every program draws an outline behind its filling.
     ``data`` goes on the writing, not on the halo.

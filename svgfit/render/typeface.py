@@ -20,7 +20,7 @@ class Typeface(Struct, frozen=True):
 
 
 def typeface() -> Typeface:
-    """The one that is in the package. Raises Refusal where its files are not there."""
+    """Find the typeface that is in the package. Raises Refusal where its files are not there."""
     folder = Path(__file__).resolve().parents[1] / "fonts"
     files = tuple(folder / name for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"))
     for file in files:

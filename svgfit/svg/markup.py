@@ -35,7 +35,7 @@ class PathData(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """The path data as it is written: absolute ``M … C … L … Z``."""
+        """Write the path data: absolute ``M … C … L … Z``."""
         at = f"%.{self.places}f,%.{self.places}f"
         line, cubic = f"L{at}", f"C{at} {at} {at}"
         parts: list[str] = []
@@ -64,7 +64,7 @@ class Node(Struct, frozen=True):
     """Texts unescaped. Nothing at all is written ``<tag/>``, an empty text ``<tag></tag>``."""
 
     def get(self, name: str) -> str | None:
-        """The value of an attribute as text; None where the element does not have it."""
+        """Get the value of an attribute as text; None where the element does not have it."""
         found = next((value for key, value in self.attributes if key == name), None)
         return found.text if isinstance(found, PathData) else found
 

@@ -118,7 +118,7 @@ def stamp(layer: Node | str, *extra: tuple[str, str]) -> str:
 
 
 def _stamped(layer: Node | Element) -> tuple[tuple[str, str], ...]:
-    """The attribute that holds the digest."""
+    """Make the attribute that holds the digest."""
     if layer.get(OUR_MARK) is None or layer.get(DIGEST) is not None:
         raise ValueError(f"a layer of ours needs {OUR_MARK}, and no {DIGEST} yet")
     return ((DIGEST, digest(layer)),)
@@ -176,7 +176,7 @@ def _of_element(top: Element) -> Iterator[_Event]:
 
 
 def _of_record(layer: Node) -> tuple[str | None, Iterator[_Event]]:
-    """The layer's label, and what is met on the way through its record, as a parser would give it from the text.
+    """Read the layer's label and walk through its record, as a parser would give it from the text.
 
     Raises ValueError for a prefix that the layer's own start tag does not declare.
     """
@@ -208,7 +208,7 @@ def _events(node: Node, spaces: Mapping[str, str]) -> Iterator[_Event]:
 
 
 def _read_attributes(node: Node, spaces: Mapping[str, str]) -> Iterator[tuple[str, str | PathData]]:
-    """Attributes with their namespaces in braces before their names, but for what declares namespaces."""
+    """Give attributes with their namespaces in braces before their names, but for what declares namespaces."""
     for key, value in node.attributes:
         if not _declares(key):
             space, name = _resolved(key, spaces) if ":" in key else ("", key)
@@ -220,7 +220,7 @@ def _declares(key: str) -> bool:
 
 
 def _resolved(name: str, spaces: Mapping[str, str]) -> tuple[str, str]:
-    """Namespace and local name."""
+    """Split a name into namespace and local name."""
     prefix, _, local = name.rpartition(":")
     if prefix not in spaces:
         raise ValueError(f"a layer of ours must declare its namespaces in its own start tag, also {prefix!r}")
@@ -303,7 +303,7 @@ def _path(d: str) -> str:
 
 
 def _path_of(data: PathData) -> str:
-    """The same from the record: the numbers as they are written, drawn as they will be read."""
+    """Draw the record of a path as it will be read from its text, in the numbers as they are written."""
     if sum(2 + len(chain.steps) for chain in data.chains) > MOST_SEGMENTS:
         return _path(data.text)  # may be more than can be read
     pen = Pen(1e-5, 0.0)

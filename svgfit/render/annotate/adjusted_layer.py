@@ -36,7 +36,7 @@ Data = list[tuple[str, str | None]]
 
 
 def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
-    """Everything of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
+    """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
     own: Data = [("data-svgfit-piece", piece.name)]
     size: Data = [("data-svgfit-size", piece.size)]
     ink: list[Ink] = []
@@ -79,7 +79,7 @@ def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink
 
 
 def longer(lines: Iterable[Curve], scale: float) -> Iterable[list[complex]]:
-    """What makes a notch longer than the drawn one that shows beside it: a little at each end. Ornament."""
+    """Lengthen a notch a little at each end, beyond the drawn one that shows beside it. Ornament."""
     for line in lines:
         if abs(line.end - line.start) > 0:
             for tip, way in ((line.start, -line.tangent(0)), (line.end, line.tangent(len(line)))):
@@ -87,7 +87,7 @@ def longer(lines: Iterable[Curve], scale: float) -> Iterable[list[complex]]:
 
 
 def _tick(piece: Piece, mark: Mark) -> list[Curve]:
-    """A notch that nobody drew."""
+    """Make the line of a notch that nobody drew."""
     line = plain_notch(piece, mark)
     return [] if line is None else [line.transform(piece.placement)]
 
@@ -103,7 +103,7 @@ def _text_ink(text: Text, piece: Piece, data: Data) -> Ink:
 
 
 def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
-    """A text of the piece in page mm, and by how many degrees it is turned.
+    """Place a text of the piece in page mm, and say by how many degrees it is turned.
 
     Where it would stand on its head, it is turned about the middle of its height and so keeps its place.
     """
@@ -118,7 +118,7 @@ def text_on_page(text: Text, piece: Piece) -> tuple[Text, float]:
 
 
 def _backings(piece: Piece, before: Piece) -> Iterable[Ink]:
-    """White under each text, and over the original's own copy where that would show beside it and blur it."""
+    """Put white under each text, and over the original's own copy where that would show beside it and blur it."""
     old = {mark.text.content: mark.text for mark in before.marks if mark.text is not None}
     for mark in piece.marks:
         if mark.text is None:

@@ -35,12 +35,12 @@ class Drawing(Struct, frozen=True):
     ink: tuple[Ink, ...] = ()
 
     def adding(self, field: Field, ink: Iterable[Ink]) -> Drawing:
-        """The next state."""
+        """Add marks, and take the field that holds them."""
         return Drawing(field, (*self.ink, *ink))
 
 
 def words(name: str, row: MeasurementRow, units: Units, lead: str = "") -> tuple[str, ...]:
-    """Lines of a label: name and figure, and what it was before where it changed; ``lead`` goes before all."""
+    """Write the lines of a label: name and figure, and what it was before it changed; ``lead`` goes before all."""
     name = f"{lead}{name}"
     value = row.after if row.after is not None else row.before
     if value is None:
@@ -60,7 +60,7 @@ def sleeve_dimensions(
     *,
     lone: bool = True,
 ) -> Drawing:
-    """Cap height beside the cap, bicep width under the bicep line; with the size where not ``lone``."""
+    """Draw cap height beside the cap, bicep width under the bicep line; with the size where not ``lone``."""
     lead = size_lead(piece, alone=lone)
     front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
     top = piece.find_landmark("cap top")
@@ -95,7 +95,7 @@ def _dimension(
     label: tuple[str, ...],
     style: PageStyle,
 ) -> Drawing:
-    """The best of several places (line's ends, and the two points that it measures; piece frame), with its text."""
+    """Draw a dimension at the best of several places (ends, and the points it measures; piece frame), with its text."""
     field, size, scale = drawing.field, style.size, style.scale
     mapped = [[piece.placement.apply(point) for point in four] for four in places]
     costs = [_line_cost(field, four, label, size) + 0.8 * rank for rank, four in enumerate(mapped)]
@@ -122,7 +122,7 @@ def _dimension(
 
 
 def _line_cost(field: Field, four: Sequence[complex], label: tuple[str, ...], size: float) -> float:
-    """What a dimension line there would cross, and what its text would cover."""
+    """Weigh what a dimension line there would cross, and what its text would cover."""
     start, end = four[0], four[1]
     points = np.linspace(start, end, 80, dtype=np.complex128)
     cost = float(np.count_nonzero(field.at(points[4:-4])))
@@ -137,7 +137,7 @@ def _line_cost(field: Field, four: Sequence[complex], label: tuple[str, ...], si
 def _text_on_line(
     field: Field, start: complex, end: complex, label: Label
 ) -> tuple[complex | None, tuple[float, float] | None, float]:
-    """Where along a dimension line its text stands in a gap, that gap, and the cost; None where it is too short."""
+    """Find where along a dimension line its text stands, its gap, and the cost; None where the line is too short."""
     long = abs(end - start)
     way = (end - start) / long
     width, height = extent(label.lines, label.size)
@@ -156,7 +156,7 @@ def _text_on_line(
 def cap_dimensions(
     drawing: Drawing, piece: Piece, row: PieceRow | None, style: PageStyle, *, lone: bool = True
 ) -> tuple[Drawing, tuple[Label, ...]]:
-    """Curved dimension lines outside the cap, one for the front and one for the back, and their labels, to be placed.
+    """Draw curved dimension lines outside the cap, front and back, and give their labels, which are to be placed.
 
     A half without one gets a label at the seam itself: where it is too hollow for a parallel, where there is no room on
     the page, and where the piece is not ``lone`` but one of a nest, among whose lines a parallel would be lost.
@@ -188,7 +188,7 @@ def cap_dimensions(
 
 
 def _beside(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | None:
-    """Points parallel to a stretch of the outline, outside it; None where they would leave the page.
+    """Offset a stretch of the outline outwards, as points; None where they would leave the page.
 
     Where a hollow is tighter than the distance, the parallel runs back there: what comes nearer to the stretch than
     the distance is left out. None also where little is left.
@@ -210,7 +210,7 @@ def _beside(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | N
 
 
 def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, ...]:
-    """A dimension line along points, with heads and a short stroke across each end."""
+    """Draw a dimension line along points, with heads and a short stroke across each end."""
     ink = [svg_shapes.straight(MEASUREMENTS, "dimension", points, scale)]
     for row in (points, points[::-1]):
         tip = row[0]
@@ -225,7 +225,7 @@ def _curved(points: Sequence[complex], tick: float, scale: float) -> tuple[Ink, 
 
 
 def edge_labels(piece: Piece, row: PieceRow | None, style: PageStyle, *, lone: bool = True) -> tuple[Label, ...]:
-    """A label outside each edge whose length was measured (for the cap see ``cap_dimensions``)."""
+    """Label each edge whose length was measured, outside it (for the cap see ``cap_dimensions``)."""
     if row is None:
         return ()
     found: list[Label] = []
@@ -240,7 +240,7 @@ def edge_labels(piece: Piece, row: PieceRow | None, style: PageStyle, *, lone: b
 
 
 def opening_labels(scene: Scene, piece: Piece, style: PageStyle) -> tuple[Label, ...]:
-    """What each opening was spread by, and what the seam gained."""
+    """Label what each opening was spread by, and what the seam gained."""
     found: list[Label] = []
     for opening in scene.openings:
         if opening.piece in (piece.title, piece.name) and piece.has_edge(opening.edge):
@@ -264,7 +264,7 @@ def _opening_words(opening: Opening, units: Units) -> tuple[str, str]:
 
 
 def _stretch(piece: Piece, name: str) -> Curve | None:
-    """The part of the outline that a measurement speaks of, or None."""
+    """Find the part of the outline that a measurement speaks of, or None."""
     if piece.kind == "sleeve":
         if name.startswith("underarm seam ") and piece.has_edge(name.replace("seam ", "")):
             return piece.edge(name.replace("seam ", "")).curve
@@ -276,7 +276,7 @@ def _stretch(piece: Piece, name: str) -> Curve | None:
 
 
 def _half_cap(piece: Piece, *, front: bool) -> Curve | None:
-    """The cap from an underarm point to the shoulder notch, or to the cap top where there is none."""
+    """Cut the cap from an underarm point to the shoulder notch, or to the cap top where there is none."""
     if not piece.has_edge("cap"):
         return None
     cap = piece.edge("cap")
@@ -292,7 +292,7 @@ def _half_cap(piece: Piece, *, front: bool) -> Curve | None:
 
 
 def _middle(stretch: Curve, piece: Piece) -> tuple[complex, complex]:
-    """A point halfway along a stretch of the outline, and the way out of the piece there (piece frame)."""
+    """Find a point halfway along a stretch of the outline, and the way out of the piece there (piece frame)."""
     t = np.linspace(0, len(stretch), 12 * len(stretch) + 1)
     points: Complex = stretch.points(t)
     along: Real = np.cumsum(np.abs(np.diff(points)))

@@ -55,13 +55,13 @@ class Label(Struct, frozen=True):
 
 
 def extent(lines: Sequence[str], size: float, *, bold_first: bool = False) -> tuple[float, float]:
-    """Width and height in mm of lines of writing."""
+    """Measure width and height in mm of lines of writing."""
     width = max(text_width(line, size, bold=bold_first and not k) for k, line in enumerate(lines))
     return width, size * ((len(lines) - 1) * LINE + ASCENT + DESCENT)
 
 
 def place(field: Field, label: Label, scale: float) -> tuple[Field, tuple[Ink, ...]]:
-    """The label written at its best place, and the field with it."""
+    """Write a label at its best place, and give the field with it."""
     width, height = extent(label.lines, label.size, bold_first=label.bold_first)
     centres, gaps, swing = _candidates(label, width, height, field.cell)
     boxes = boxes_around(centres, width, height, label.size * 0.3)
@@ -81,7 +81,7 @@ def place(field: Field, label: Label, scale: float) -> tuple[Field, tuple[Ink, .
 
 
 def write(label: Label, centre: complex, width: float, height: float) -> tuple[Ink, ...]:
-    """The lines of a label, centred."""
+    """Write the lines of a label, centred."""
     baseline = centre - 1j * height / 2 + 1j * label.size * ASCENT
     return tuple(
         Ink(
@@ -99,7 +99,7 @@ def write(label: Label, centre: complex, width: float, height: float) -> tuple[I
 
 
 def leader(layer: str, anchor: complex, foot: complex, scale: float, *, dot: bool = True) -> tuple[Ink, ...]:
-    """A thin line from a label to what it speaks of, with a dot there."""
+    """Draw a thin line from a label to what it speaks of, with a dot there."""
     line = element("path", [("d", line_data((anchor, foot))), ("style", stroke_style(kind_of("leader"), scale))])
     if not dot:
         return (Ink(layer, (line,), "leader"),)
@@ -116,13 +116,13 @@ def leader(layer: str, anchor: complex, foot: complex, scale: float, *, dot: boo
 
 
 def boxes_around(centres: Complex, width: float, height: float, pad: float) -> Real:
-    """A box (n, 4) about each centre."""
+    """Put a box (n, 4) about each centre."""
     half = np.array([-(width / 2 + pad), -(height / 2 + pad), width / 2 + pad, height / 2 + pad])
     return np.stack([centres.real, centres.imag, centres.real, centres.imag], axis=1) + half
 
 
 def box_costs(field: Field, boxes: Real, air: float = 0.0) -> Real:
-    """What each box would cover: other labels, dimension lines, anything drawn, the world beyond the page.
+    """Weigh what each box would cover: other labels, dimension lines, anything drawn, the world beyond the page.
 
     ``air`` mm over and under it must be free of other labels.
     """
@@ -143,7 +143,7 @@ def box_costs(field: Field, boxes: Real, air: float = 0.0) -> Real:
 
 
 def crosses_box(lines: Complex, boxes: Real) -> NDArray[np.bool_]:
-    """Whether each line (k, 2) meets each box (n, 4): shape (n, k). Slab method of ray and box (from memory)."""
+    """Test whether each line (k, 2) meets each box (n, 4): shape (n, k). Slab method of ray and box (from memory)."""
     start, along = lines[:, 0], lines[:, 1] - lines[:, 0]
     low, high = np.zeros((len(boxes), len(lines))), np.ones((len(boxes), len(lines)))
     for part, first, last in ((np.real, 0, 2), (np.imag, 1, 3)):
@@ -155,7 +155,7 @@ def crosses_box(lines: Complex, boxes: Real) -> NDArray[np.bool_]:
 
 
 def _candidates(label: Label, width: float, height: float, cell: float) -> tuple[Complex, Real, Real]:
-    """Centres, gaps in font sizes, and turns away from the wished direction in radians."""
+    """List centres, gaps in font sizes, and turns away from the wished direction in radians."""
     wish = label.towards / abs(label.towards) if label.towards else -1j
     gaps = _GAPS if label.leader else _GAPS[:4]
     turn = np.repeat(np.array(_TURNS), len(gaps))
@@ -167,7 +167,7 @@ def _candidates(label: Label, width: float, height: float, cell: float) -> tuple
 
 
 def _shallow(label: Label, feet: Complex) -> Real:
-    """What leaders cost that run along the line which they point at (square to where the label would best lie)."""
+    """Weigh leaders that run along the line which they point at (square to where the label would best lie)."""
     way: Complex = feet - label.anchor
     square = label.towards / abs(label.towards) if label.towards else -1j
     sine = np.abs(np.real(square.conjugate() * way)) / np.maximum(np.abs(way), 1e-9)
@@ -188,7 +188,7 @@ def _leader_costs(field: Field, anchor: complex, ends: Complex) -> Real:
 
 
 def _crossings(starts: Complex, ends: Complex, lines: Complex) -> Real:
-    """How many of the lines each leader crosses."""
+    """Count the lines that each leader crosses."""
     a, b, c, d = starts[:, None], ends[:, None], lines[None, :, 0], lines[None, :, 1]
 
     def side(p: Complex, q: Complex, r: Complex) -> Real:
@@ -200,7 +200,7 @@ def _crossings(starts: Complex, ends: Complex, lines: Complex) -> Real:
 
 
 def _feet(anchor: complex, centres: Complex, width: float, height: float, size: float) -> Complex:
-    """Where leaders meet labels: straight over or under the anchor if it can be, else the middle of the nearer side."""
+    """Find where leaders meet labels: straight over or under the anchor, else the middle of the nearer side."""
     way = anchor - centres
     aside = np.abs(way.real) > width / 2
     inwards = max(width / 2 - size, 0.0)
@@ -214,7 +214,7 @@ def _box(row: Real) -> Box:
 
 
 def upright(direction: complex) -> float:
-    """Degrees by which writing along ``direction`` is turned, within ± 90 so that nobody reads upside down."""
+    """Turn writing along ``direction``: degrees within ± 90, so that nobody reads upside down."""
     degrees = math.degrees(cmath.phase(direction)) if direction else 0.0
     if degrees > 90.000001:
         degrees -= 180

@@ -100,7 +100,7 @@ def _row_of(piece: Piece, rows: Sequence[PieceRow]) -> PieceRow | None:
 
 
 def _field(scene: Scene, notes: Sequence[Annotation], style: PageStyle) -> Field:
-    """Everything drawn before and now."""
+    """Mark what is drawn before and now."""
     new: list[Curve] = []
     boxes: list[Box] = [text_box(text) for text in scene.occupied_texts]
     nothing = (None,) * len(scene.before)
@@ -125,7 +125,7 @@ def _page(canvas: Canvas) -> Box | None:
 
 
 def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
-    """One ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
+    """Make one ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
     name = scene.names.get(kind, DEFAULT_NAMES[kind])
     m = scene.canvas.to_root
     matrix = " ".join(number(value, 12) for value in (m.a, m.b, m.c, m.d, m.e, m.f))
@@ -147,7 +147,7 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
 
 
 def _free_id(name: str, scene: Scene) -> str:
-    """The name as an XML id, underscores for what can't stand in one; with a number where the drawing has that id."""
+    """Make an XML id of a name, underscores for what can't stand in one; numbered where the drawing has that id."""
     plain = re.sub(r"[^\w.-]+", "_", name).strip("_") or "layer"
     if not (plain[0].isalpha() or plain[0] == "_"):
         plain = f"_{plain}"

@@ -66,5 +66,5 @@ class Drawn(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """All layers as text, one after another, a line end behind each."""
+        """Write all layers as text, one after another, a line end behind each."""
         return "".join(f"{serialise(layer)}\n" for layer in self.layers)

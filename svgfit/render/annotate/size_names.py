@@ -44,7 +44,7 @@ class _Wish(Struct, frozen=True):
 def size_names(
     drawing: Drawing, pieces: Sequence[Piece], cuts: Sequence[Curve | None], size: float, *, alone: bool = False
 ) -> Drawing:
-    """Each outline of a nest with its size on it, on every edge where it lies clearest of all else.
+    """Write its size on each outline of a nest, on every edge where it lies clearest of all else.
 
     On the cut line, and where there is room on the stitch line too, there in brackets: in a nest the stitch line of one
     size can lie on the cut line of another. ``size`` is that of the other writing, in mm; ``alone``: a size beside
@@ -92,7 +92,7 @@ def size_names(
 
 
 def _notches(pieces: Sequence[Piece]) -> Iterable[Box]:
-    """Boxes about all notches: a name may cover a line, but not these."""
+    """Box all notches: a name may cover a line, but not these."""
     for piece in pieces:
         for mark in piece.marks:
             if mark.kind in ("notch", "shoulder notch"):
@@ -100,7 +100,7 @@ def _notches(pieces: Sequence[Piece]) -> Iterable[Box]:
 
 
 def _places(piece: Piece, line: Curve, size: float) -> Iterable[Complex]:
-    """For each name on a line round a piece, its places: an edge of ordinary length has one name, a long one more."""
+    """List the places of each name on a line round a piece: an ordinary edge has one name, a long one more."""
     points = line.points(np.linspace(0.0, len(line), _SAMPLES + 1)[:-1])
     corners = np.array([edge.curve.start for edge in piece.edges])
     stops = sorted({*np.abs(points - corners[:, None]).argmin(axis=1).tolist()})

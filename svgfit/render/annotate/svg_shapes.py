@@ -16,26 +16,26 @@ HEAD, HALF = 3.6, 0.75
 def curves(
     layer: str, kind: str, lines: Sequence[Curve], scale: float, *, places: int = ROUGH, data: Attributes = ()
 ) -> Ink:
-    """One path of one or several curves."""
+    """Draw one path of one or several curves."""
     style = stroke_style(kind_of(kind), scale)
     return Ink(layer, (element("path", [("d", path_data(lines, places)), ("style", style), *data]),), kind)
 
 
 def straight(layer: str, kind: str, points: Sequence[complex], scale: float, data: Attributes = ()) -> Ink:
-    """One path from point to point."""
+    """Draw one path from point to point."""
     style = stroke_style(kind_of(kind), scale)
     return Ink(layer, (element("path", [("d", line_data(points)), ("style", style), *data]),), kind)
 
 
 def head(layer: str, kind: str, tip: complex, direction: complex, scale: float, *, wide: float = 1.0) -> Ink:
-    """A slender filled arrowhead, its tip at ``tip``, flying along the unit vector ``direction``."""
+    """Draw a slender filled arrowhead, its tip at ``tip``, flying along the unit vector ``direction``."""
     back, side = tip - direction * HEAD * scale, 1j * direction * HALF * wide * scale
     d = line_data([tip, back + side, back + direction * HEAD * scale * 0.18, back - side], close=True)
     return Ink(layer, (element("path", [("d", d), ("style", fill_style(kind_of(kind).colour))]),), kind)
 
 
 def ring(layer: str, kind: str, at: complex, scale: float) -> Ink:
-    """A small white ring with a dot in its centre."""
+    """Draw a small white ring with a dot in its centre."""
     colour = kind_of(kind).colour
 
     def circle(radius: float, style: str) -> Node:
@@ -47,7 +47,7 @@ def ring(layer: str, kind: str, at: complex, scale: float) -> Ink:
 
 
 def arrow(layer: str, start: complex, end: complex, scale: float, kind: str = "arrow") -> tuple[Ink, ...]:
-    """From where a point was to where it went; a very short way gets a smaller head."""
+    """Draw an arrow from where a point was to where it went; a very short way gets a smaller head."""
     size = abs(end - start)
     if size < 0.2 * scale:
         return ()
@@ -60,7 +60,7 @@ def arrow(layer: str, start: complex, end: complex, scale: float, kind: str = "a
 def dimension_line(
     layer: str, start: complex, end: complex, scale: float, gap: tuple[float, float] | None
 ) -> tuple[Ink, ...]:
-    """A thin line with heads at both ends, open between two distances from its start where its text stands."""
+    """Draw a thin line with heads at both ends, open between two distances from its start for its text."""
     size = abs(end - start)
     way = (end - start) / size
     parts = [(start, end)]
@@ -71,7 +71,7 @@ def dimension_line(
 
 
 def cross(layer: str, kind: str, at: complex, scale: float) -> Ink:
-    """A small slanting cross."""
+    """Draw a small slanting cross."""
     arm = 1.6 * scale
     d = line_data(*([at - arm * way, at + arm * way] for way in (1 + 1j, 1 - 1j)))
     return Ink(layer, (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True))]),), kind)

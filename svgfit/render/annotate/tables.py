@@ -90,7 +90,7 @@ def _walked(walk: Walk, pieces: Sequence[Piece]) -> list[Piece]:
 
 
 def _has_changed(row: PieceRow, scene: Scene) -> bool:
-    """Whether a figure of the piece changed, or its lines did."""
+    """Tell whether a figure of the piece changed, or its lines did."""
     for figure in row.measurements:
         if has_changed(figure):
             return True
@@ -107,7 +107,7 @@ def _title(row: PieceRow) -> str:
 
 
 def _beneath(scene: Scene) -> str:
-    """What of the drawing shows beneath ours, where a piece changed; "" where nothing does."""
+    """Say what of the drawing shows beneath ours, where a piece changed; "" where nothing does."""
     if not scene.occupied:
         return ""
     pairs = zip(scene.before, scene.after, strict=True)
@@ -117,7 +117,7 @@ def _beneath(scene: Scene) -> str:
 
 
 def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = False) -> Block:
-    """Before, after and change of one piece, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
+    """Tabulate one piece before and after, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
     size, title = style.size, _title(row)
     cells = [(title, "before", "after", "change")]
     for figure in told_rows(row.measurements):
@@ -156,7 +156,7 @@ def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
 
 
 def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:
-    """A heading and wrapped lines, each with a word or number in bold before it."""
+    """Set a heading and wrapped lines, each with a word or number in bold before it."""
     lines = list(lines)
     indent = max(text_width(first, size, bold=True) for first, _ in lines)
     indent += size * 0.8 if indent else 0.0

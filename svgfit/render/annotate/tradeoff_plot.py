@@ -94,7 +94,7 @@ def _frame(axes: _Axes, units: Units) -> Iterable[tuple[Node, ...]]:
 
 
 def _round_values(low: float, high: float, units: Units) -> list[float]:
-    """Half inches or centimetres between two lengths."""
+    """List half inches or centimetres between two lengths."""
     step = MM_PER_INCH / 2 if units.unit == Unit.IN else 10.0
     while (high - low) / step > 9:
         step *= 2
@@ -110,7 +110,7 @@ def _eases(units: Units) -> list[float]:
 
 
 def _lines(trade: Trade, axes: _Axes, units: Units) -> Iterable[tuple[Node, ...]]:
-    """One for each ease, named on itself, near its upper end."""
+    """Draw a line for each ease, named on itself, near its upper end."""
     for ease, dash in zip(_eases(units), _DASHES, strict=True):
         points = [axes.at(height, width) for height, width in trade.curve_for(ease)]
         if len(points) < 2:
@@ -122,7 +122,7 @@ def _lines(trade: Trade, axes: _Axes, units: Units) -> Iterable[tuple[Node, ...]
 
 
 def _along(points: Sequence[complex], share: float) -> tuple[complex, complex]:
-    """The point at a share of a row of points, from its upper end, and the unit vector downhill to the right there."""
+    """Find the point at a share of a row of points, from its upper end, and the way downhill to the right there."""
     row = sorted(points, key=lambda at: at.imag)
     steps = [abs(b - a) for a, b in itertools.pairwise(row)]
     left = share * sum(steps)

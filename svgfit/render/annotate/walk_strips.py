@@ -47,7 +47,7 @@ def _title(walk: Walk, what: str) -> str:
 
 
 def _strips(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> Block:
-    """Cap above, armhole below, laid with their shoulders together, from front underarm (left) to back underarm."""
+    """Draw cap above, armhole below, shoulders together, from front underarm (left) to back underarm."""
     size, units = style.size, style.units
     caps, armholes = _ends(walk, "cap"), _ends(walk, "armhole")
     across = max(-caps[0], -armholes[0]) + max(caps[-1], armholes[-1])
@@ -92,14 +92,14 @@ def _strips(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> Bloc
 
 
 def _in_order(walk: Walk) -> list[Zone]:
-    """The zones from the front underarm over the shoulder to the back underarm."""
+    """Sort the zones from the front underarm over the shoulder to the back underarm."""
     front = [zone for zone in walk.zones if zone.zone.startswith("front")]
     back = [zone for zone in walk.zones if zone.zone.startswith("back")]
     return [*front, *back[::-1]]
 
 
 def _ends(walk: Walk, seam: str) -> list[float]:
-    """Where zones begin and end along a seam, mm from the shoulder, the front negative."""
+    """Find where zones begin and end along a seam, mm from the shoulder, the front negative."""
     front = [getattr(zone, seam) for zone in walk.zones if zone.zone.startswith("front")]
     back = [getattr(zone, seam) for zone in walk.zones if zone.zone.startswith("back")][::-1]
     marks = [-float(sum(front[k:])) for k in range(len(front))]
@@ -107,7 +107,7 @@ def _ends(walk: Walk, seam: str) -> list[float]:
 
 
 def _ticks(walk: Walk, stops: Sequence[Stop], seam: str, factor: float, at: complex, thick: float) -> Iterable[Stroke]:
-    """Every notch of a seam, also those that bound no zone."""
+    """Draw every notch of a seam, also those that bound no zone."""
     front = -_ends(walk, seam)[0]
     for stop in stops:
         if stop.kind == "notch":
@@ -121,7 +121,7 @@ def _bar(left: float, right: float, y: float, thick: float) -> list[Stroke]:
 
 
 def _shaded_bar(left: float, right: float, y: float, thick: float) -> Iterable[Stroke]:
-    """Upright strokes so close that they read as grey in print; at least the two ends."""
+    """Draw upright strokes so close that they read as grey in print; at least the two ends."""
     count = max(2, int((right - left) / (thick * 0.16)) + 1)
     for x in np.linspace(left, right, count).tolist():
         yield Stroke("shading", (complex(x, y), complex(x, y + thick)))
@@ -131,7 +131,7 @@ def _shaded_bar(left: float, right: float, y: float, thick: float) -> Iterable[S
 
 
 def _laid(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> list[Block]:
-    """Front and back side by side, underarm points together, grain along grain, the sleeve turned over."""
+    """Draw front and back side by side, underarm points together, grain along grain, the sleeve turned over."""
     size, units = style.size, style.units
     pairs: list[tuple[Zone, Curve, Curve]] = []
     for zone in walk.zones:
@@ -168,7 +168,7 @@ def _laid(walk: Walk, style: PageStyle, width: float, *, scaled: bool) -> list[B
 
 
 def _hatched(one: Complex, other: Complex, step: float) -> Iterable[Stroke]:
-    """Upright strokes, ``step`` mm from each other, where two lines that begin together enclose something."""
+    """Draw upright strokes, ``step`` mm from each other, where two lines that begin together enclose something."""
     ring = np.concatenate([one, other[::-1]])
     ends = np.roll(ring, -1)
     left, right = float(ring.real.min()), float(ring.real.max())
@@ -185,7 +185,7 @@ def _hatched(one: Complex, other: Complex, step: float) -> Iterable[Stroke]:
 
 
 def _short(ease: float, units: Units) -> str:
-    """Ease with its sign: "+3/8 in"; "0" where it is too little to be read."""
+    """Write ease with its sign: "+3/8 in"; "0" where it is too little to be read."""
     text = units.plain(abs(ease))
     if abs(ease) < 0.01 or text.startswith("under"):
         return "0"

@@ -23,7 +23,7 @@ _ORDER = ("construction", "old edge", "slash", "cut end", "arrow", "hinge")
 
 
 def all_notes(scene: Scene) -> tuple[Annotation, ...]:
-    """The operations' working lines, and those that every sleeve should have; in the order in which they are drawn."""
+    """Join the operations' working lines and those that every sleeve should have, in the order of drawing."""
     every = [*_missing(scene), *scene.annotations]
     every.sort(key=lambda note: _ORDER.index(note.kind) if note.kind in _ORDER else len(_ORDER))
     return tuple(every)
@@ -32,7 +32,7 @@ def all_notes(scene: Scene) -> tuple[Annotation, ...]:
 def working_ink(
     scene: Scene, notes: Sequence[Annotation], style: PageStyle
 ) -> tuple[tuple[Ink, ...], tuple[Label, ...]]:
-    """Marks and the labels that go with them."""
+    """Draw working lines, and give the labels that go with them."""
     ink: list[Ink] = []
     labels: list[Label] = []
     for note in notes:
@@ -46,13 +46,13 @@ def working_ink(
 
 
 def piece_of(title: str, pieces: Sequence[Piece]) -> Piece | None:
-    """The piece that an annotation or opening speaks of: by title (name and size), else by name."""
+    """Find the piece that an annotation or opening speaks of: by title (name and size), else by name."""
     exact = next((piece for piece in pieces if piece.title == title), None)
     return exact or next((piece for piece in pieces if piece.name == title), None)
 
 
 def _said_by_opening(note: Annotation, scene: Scene) -> bool:
-    """Whether an arrow without words would only repeat the amount that the label of an opening gives."""
+    """Tell whether an arrow without words would only repeat the amount that the label of an opening gives."""
     if note.kind != "arrow" or note.label or note.length is None:
         return False
     amount = abs(note.length)
@@ -108,7 +108,7 @@ def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> 
 
 
 def _missing(scene: Scene) -> Iterable[Annotation]:
-    """Bicep line, centre line and cap height of a sleeve, where neither the drawing nor an operation drew them."""
+    """Add bicep line, centre line and cap height of a sleeve, where neither the drawing nor an operation drew them."""
     for piece in scene.after:
         front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
         top = piece.find_landmark("cap top")
@@ -137,7 +137,7 @@ def _bicep_words(front: complex, back: complex, units: Units) -> str:
 
 
 def _centre_line(piece: Piece, top: complex) -> Curve:
-    """Along the grain from the cap top to the far side of the piece."""
+    """Draw a line along the grain from the cap top to the far side of the piece."""
     outline = piece.outline()
     box = outline.bounds()
     far = complex(top.real, box[3] + _OVER)

@@ -77,7 +77,7 @@ class Page(Struct, frozen=True):
 
 
 def html(page: Page) -> str:
-    """The page, whole; the same record gives the same text."""
+    """Write the whole page; the same record gives the same text."""
     style = (HERE / "page.css").read_text(encoding="utf-8")
     script = (HERE / "page.js").read_text(encoding="utf-8")
     policy = (
@@ -112,7 +112,7 @@ def html(page: Page) -> str:
 
 
 def _digest(text: str) -> str:
-    """As Content-Security-Policy level 2 names an inline style or script, https://www.w3.org/TR/CSP2/#source-list."""
+    """Digest an inline style or script (Content-Security-Policy level 2), https://www.w3.org/TR/CSP2/#source-list."""
     return "sha256-" + b64encode(sha256(text.encode()).digest()).decode()
 
 
@@ -157,7 +157,7 @@ def _address(text: str) -> str:
 
 
 def _shares(window: Window, box: Box) -> str:
-    """Left, top, width and height of a box in shares of the window."""
+    """Write left, top, width and height of a box in shares of the window."""
     left, top = (box[0] - window.left) / window.width, (box[1] - window.top) / window.height
     return f"{left:.4f} {top:.4f} {(box[2] - box[0]) / window.width:.4f} {(box[3] - box[1]) / window.height:.4f}"
 
@@ -209,7 +209,7 @@ def _row(row: MeasurementRow, units: Units, *, both: bool) -> str:
 
 
 def _cell(text: str) -> str:
-    """The fraction and the decimal beside it, which go on two lines where there is little room."""
+    """Split a fraction from the decimal beside it, which go on two lines where there is little room."""
     first, bracket, rest = text.partition(" (")
     more = f" <span>({escape(rest)}</span>" if bracket else ""
     return f"<span>{escape(first)}</span>{more}"
@@ -255,7 +255,7 @@ def _walk_verdicts(page: Page, walk: Walk) -> tuple[Check, ...]:
 
 
 def _failed(page: Page) -> Iterable[str]:
-    """First of all and large: what failed."""
+    """Write what failed, first of all and large."""
     walks = [check for walk in page.walks for check in _walk_verdicts(page, walk)]
     told = dict.fromkeys(
         f"{check.name}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == "fail"
@@ -268,7 +268,7 @@ def _failed(page: Page) -> Iterable[str]:
 
 
 def _checks(page: Page) -> Iterable[str]:
-    """What the plan checked, and the seams that no walk tells of; what failed first."""
+    """Write what the plan checked, and the seams that no walk tells of; what failed first."""
     checks = worst_first((*page.plan, *page.checks))
     if checks:
         yield '<section aria-labelledby="h-checks"><h2 id="h-checks">Checks</h2>\n'

@@ -33,13 +33,13 @@ class Window(Struct, frozen=True):
 
 
 def parts_of(drawing: Drawing) -> tuple[str, ...]:
-    """Which of ``PARTS`` the drawing has."""
+    """List which of ``PARTS`` the drawing has."""
     here = {layer.kind for layer in drawing.svgfit_layers}
     return tuple(part for part in PARTS if part == ORIGINAL or part in here)
 
 
 def chosen_parts(drawing: Drawing, wanted: str | None) -> tuple[str, ...]:
-    """The parts named in ``wanted`` ("original,adjusted"; None: all there are). Refusal for one that is not there."""
+    """Choose the parts named in ``wanted`` ("original,adjusted"; None: all). Refusal for one that is not there."""
     here, named = parts_of(drawing), read_parts(wanted)
     if named is None:
         return here
@@ -48,7 +48,7 @@ def chosen_parts(drawing: Drawing, wanted: str | None) -> tuple[str, ...]:
 
 
 def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
-    """The page, widened to what of our layers lies outside it; without a page, what is drawn and a margin round it."""
+    """Choose the page, widened to what of ours lies outside it; without a page, what is drawn with a margin."""
     canvas = drawing.canvas
     shown = [layer for layer in drawing.layers if (layer.ours or ORIGINAL) in parts]
     ours = [box for layer in shown if layer.ours for box in _boxes(layer)]
@@ -101,7 +101,7 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
 
 
 def box_of(layers: Iterable[Layer], piece: str, size: str | None) -> Box | None:
-    """The upright box, page mm, of what our layers hold of one adjusted piece; None where they hold none."""
+    """Box what our layers hold of one adjusted piece, page mm; None where they hold none."""
     wanted = {("piece", piece), *([("size", size)] if size else [])}
     curves = [
         curve.bounds()

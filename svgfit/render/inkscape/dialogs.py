@@ -35,7 +35,7 @@ class Printing(Struct, frozen=True):
 def menu_files(
     operations: Iterable[Operation], ends: Sequence[str], printing: Printing, start: Start
 ) -> dict[str, str]:
-    """Every file of the menu, name to text: a dialog each, and the launcher that all of them call.
+    """Write every file of the menu, name to text: a dialog each, and the launcher that all of them call.
 
     ``ends`` are the names of what a plan may state as an end; ``start`` says how svgfit is called.
     """
@@ -45,7 +45,7 @@ def menu_files(
 
 
 def title_of(name: str) -> str:
-    """An operation's name as a menu says it.
+    """Write an operation's name as a menu says it.
 
     >>> title_of("letter-it")
     'Letter it'
@@ -150,14 +150,14 @@ def _parameter(item: Parameter) -> Field:
 
 
 def _choices(item: Parameter) -> tuple[tuple[str, str], ...]:
-    """The words of a parameter, what holds where it is left out first: that is what a dialog begins with."""
+    """List the words of a parameter, what holds where it is left out first: that is what a dialog begins with."""
     first = item.default if item.default is not None else ""
     words = first or f"left out: {item.default_text or 'not asked for'}"
     return ((first, words), *((each, each) for each in item.choices if each != first))
 
 
 def _meaning(item: Parameter) -> str:
-    """What a parameter is, in whole: unit, limits, what is taken where it is left out."""
+    """Explain a parameter in whole: unit, limits, what is taken where it is left out."""
     text = f"{item.meaning}."
     low, high = item.minimum, item.maximum
     unit = " mm" if item.kind == "length" else ""
@@ -180,7 +180,7 @@ def _piece(kinds: Sequence[str]) -> tuple[Field, ...]:
 
 
 def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
-    """How the drawing is to be read, and how to speak."""
+    """Ask how the drawing is to be read, and how to speak."""
     parts: list[Field | Label] = []
     if goes_on:
         choices = (("on", "what svgfit has done so far"), ("drawn", "the outlines as drawn, without earlier steps"))
@@ -204,7 +204,7 @@ def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
 
 
 def _needs() -> Page:
-    """Which layers a drawing must have, units, and what to mind."""
+    """Say which layers a drawing must have, units, and what to mind."""
     convention = builtin_convention()
 
     def named(role: str) -> str:

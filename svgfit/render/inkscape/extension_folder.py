@@ -20,7 +20,7 @@ _PROGRAMS = {
 
 
 def extensions_folder(environment: Mapping[str, str] = os.environ, platform: str = sys.platform) -> str:
-    """The folder of a person's extensions: as Inkscape says, else the usual one if Inkscape has made its folder.
+    """Find the folder of a person's extensions: as Inkscape says, else the usual one if Inkscape has made it.
 
     Raises Refusal where neither is there.
     """
@@ -35,7 +35,7 @@ def extensions_folder(environment: Mapping[str, str] = os.environ, platform: str
 
 
 def usual_profile(environment: Mapping[str, str], platform: str) -> str | None:
-    """Where Inkscape keeps what is a person's own (from memory but for Linux).
+    """Guess where Inkscape keeps what is a person's own (from memory but for Linux).
 
     >>> usual_profile({"HOME": "/home/ines"}, "linux")
     '/home/ines/.config/inkscape'
@@ -52,7 +52,7 @@ def usual_profile(environment: Mapping[str, str], platform: str) -> str | None:
 
 
 def _asked(environment: Mapping[str, str], platform: str) -> str | None:
-    """What ``inkscape --user-data-directory`` says; None where it is not there or says nothing of use."""
+    """Run ``inkscape --user-data-directory``; None where it is not there or says nothing of use."""
     program = shutil.which("inkscape", path=environment.get("PATH", "")) or next(
         (path for path in _PROGRAMS.get(platform, ()) if os.path.isfile(path)), None
     )

@@ -61,7 +61,7 @@ class Dialog(Struct, frozen=True):
 
 
 def inx(dialog: Dialog, script: str) -> str:
-    """The dialog's file; ``script`` is the launcher's name, in the same folder.
+    """Write the dialog's file; ``script`` is the launcher's name, in the same folder.
 
     >>> text = inx(Dialog("svgfit.plan", "A plan", "Runs it.", (), (Page("a", "A", (Label("Hello"),)),)), "run.py")
     >>> MARK in text and "<id>svgfit.plan</id>" in text

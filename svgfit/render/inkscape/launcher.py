@@ -26,7 +26,7 @@ class Start(Struct, frozen=True):
 
 
 def launcher(start: Start) -> str:
-    """The script's text, ASCII, for the given Python."""
+    """Write the script's text, ASCII, for the given Python."""
     return (
         _TEXT.replace("@MARK@", MARK)
         .replace("@PYTHON@", ascii(start.python))

@@ -32,7 +32,7 @@ class Change(Struct, frozen=True):
 
 
 def write_menu(extensions: str, files: Mapping[str, str], *, dry: bool = False) -> Change:
-    """Writes the files into their folder in ``extensions``; those of an earlier menu that are no more are removed.
+    """Write the files into their folder in ``extensions``; those of an earlier menu that are no more are removed.
 
     Raises Refusal, before anything is written, where a file of another maker bears one of the names.
     """
@@ -52,7 +52,7 @@ def write_menu(extensions: str, files: Mapping[str, str], *, dry: bool = False) 
 
 
 def remove_menu(extensions: str, *, dry: bool = False) -> Change:
-    """Takes every file out that ``write_menu`` wrote, and the folder where nothing else is in it."""
+    """Remove every file that ``write_menu`` wrote, and the folder where nothing else is in it."""
     folder = os.path.join(extensions, NAME)
     own, foreign = _sorted(folder)
     if not dry:
@@ -66,7 +66,7 @@ def remove_menu(extensions: str, *, dry: bool = False) -> Change:
 
 
 def _sorted(folder: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The names in the folder: ours, and others'."""
+    """Sort the names in the folder: ours, and others'."""
     if not os.path.lexists(folder):
         return (), ()
     if not os.path.isdir(folder):

@@ -13,7 +13,7 @@ CSV_HEAD = ("file", "piece", "size", "name", "unit", "before", "after")
 
 
 def to_json(report: Struct | Json) -> str:
-    """Indented JSON with the keys in the records' order and a line end at the end.
+    """Write indented JSON with the keys in the records' order and a line end at the end.
 
     A Report, the object of ``inspect`` or that of ``walk``.
     """
@@ -21,7 +21,7 @@ def to_json(report: Struct | Json) -> str:
 
 
 def to_csv(pieces: Iterable[PieceRow]) -> str:
-    """One line for each measurement, ``file,piece,size,name,unit,before,after`` first; what is not there is empty."""
+    """Write a line for each measurement, ``file,piece,size,name,unit,before,after`` first; what is missing is empty."""
     import csv
     import io
 
@@ -36,7 +36,7 @@ def to_csv(pieces: Iterable[PieceRow]) -> str:
 
 
 def schema_text(of: str = "report") -> str:
-    """The JSON Schema (draft 2020-12) of the "report" or of a "walk", as shipped in the package."""
+    """Read the JSON Schema (draft 2020-12) of the "report" or of a "walk", as shipped in the package."""
     from pathlib import Path  # here because it takes 3 ms, and runs don't need it
 
     return Path(__file__).with_name(f"{of}-schema.json").read_text(encoding="utf-8")

@@ -73,7 +73,7 @@ def cells(text: str) -> int:
 
 
 def _lines(table: Table, width: int | None) -> list[tuple[str, str]]:
-    """Kind (title, head, or the first word of a row's first cell) and text of each line."""
+    """List each line's kind (title, head, or the first word of a row's first cell) and text."""
     found: list[tuple[str, str]] = [("title", table.title)] if table.title else []
     if table.rows:
         widths = _widths(table, width)
@@ -91,7 +91,7 @@ def _lines(table: Table, width: int | None) -> list[tuple[str, str]]:
 
 
 def _widths(table: Table, width: int | None) -> list[int]:
-    """Each column as wide as its content; where all are too wide, the widest are narrowed."""
+    """Make each column as wide as its content; where all are too wide, narrow the widest."""
     widths = [max(cells(row[k]) for row in (table.head, *table.rows)) for k in range(len(table.head))]
     if width is not None:
         while sum(widths) + len(_GAP) * (len(widths) - 1) > width and max(widths) > _NARROWEST:

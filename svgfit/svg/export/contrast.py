@@ -27,7 +27,7 @@ _BLACK: Colour = (0.0, 0.0, 0.0)
 
 
 def make_printable(root: Element, placed: Iterable[Placed], mm_per_user_unit: float, sheet: Sheet | None) -> int:
-    """Changes the elements behind what is to be printed, in place; gives how many had to be changed.
+    """Change the elements behind what is to be printed, in place; give how many had to be changed.
 
     ``root`` is theirs; it is only to be printed from afterwards. ``sheet`` is what ``paint_sheet`` found.
     """
@@ -49,7 +49,7 @@ def make_printable(root: Element, placed: Iterable[Placed], mm_per_user_unit: fl
 
 
 def _line(each: Placed, painted: _Painted, mm_per_user_unit: float) -> bool:
-    """The stroke of one shape, dark enough and wide enough; whether it had to be changed."""
+    """Make the stroke of one shape dark and wide enough; tell whether it had to be changed."""
     colour, alpha = painted.paint("stroke"), painted.alpha("stroke")
     if colour is None or alpha <= 0:
         return False
@@ -66,7 +66,7 @@ def _line(each: Placed, painted: _Painted, mm_per_user_unit: float) -> bool:
 
 
 def _is_mark(each: Placed, painted: _Painted) -> bool:
-    """Whether a shape is a line or a mark made by filling it: thin, and without a stroke of its own."""
+    """Tell whether a shape is a line or a mark made by filling it: thin, and without a stroke of its own."""
     if each.shape is None or painted.paint("stroke") is not None or not painted.is_pale("fill"):
         return False
     around = [curve for curve in each.shape.curves if curve.is_closed(1e-3)]
@@ -82,26 +82,26 @@ class _Painted(Struct, frozen=True):
     sheet: Sheet | None
 
     def written(self) -> Iterator[_Painted]:
-        """A text, and the parts of it that have a fill of their own."""
+        """Iterate over a text and the parts of it that have a fill of their own."""
         yield self
         for part in self.element.iterdescendants("*"):
             if styles.value(part, "fill", self.sheet) is not None:
                 yield _Painted(part, self.owner, self.sheet)
 
     def said(self, name: str) -> str | None:
-        """An inherited property."""
+        """Look up an inherited property."""
         found = styles.inherited(self.element, name, self.sheet)
         return found if found is not None else styles.inherited(self.owner, name, self.sheet)
 
     def paint(self, what: str) -> Colour | None:
-        """The colour of a ``stroke`` or a ``fill``; None for none, and for what is no plain colour."""
+        """Read the colour of a ``stroke`` or a ``fill``; None for none, and for what is no plain colour."""
         text = self.said(what) or ("black" if what == "fill" else "none")
         if text.casefold() == "currentcolor":
             text = self.said("color") or "black"
         return _colour(text)
 
     def alpha(self, what: str) -> float:
-        """How opaque a paint is, with all that it lies in."""
+        """Compute how opaque a paint is, with all that it lies in."""
         alpha = _share(self.said(f"{what}-opacity"))
         above: list[Element] = []
         for start in (self.element, self.owner):
@@ -113,12 +113,12 @@ class _Painted(Struct, frozen=True):
         return alpha
 
     def is_fixed(self, name: str) -> bool:
-        """Whether a sheet's ``!important`` decides: the PDF's typesetter puts that over the element's own style."""
+        """Tell whether a sheet's ``!important`` decides: a typesetter puts that over the element's own style."""
         said = self.sheet.declarations.get(self.element) if self.sheet is not None else None
         return said is not None and name in said.important
 
     def is_pale(self, what: str) -> bool:
-        """Whether a paint would be lost; white is not meant to be seen."""
+        """Tell whether a paint would be lost; white is not meant to be seen."""
         colour, alpha = self.paint(what), self.alpha(what)
         if self.is_fixed(what):
             return False
@@ -126,7 +126,7 @@ class _Painted(Struct, frozen=True):
         return seen and colour is not None and _printed(colour, alpha) > PALEST + 1e-3
 
     def darken(self, what: str) -> bool:
-        """Sets a pale paint so that it comes out dark enough; whether it was pale."""
+        """Set a pale paint so that it comes out dark enough; tell whether it was pale."""
         colour, alpha = self.paint(what), self.alpha(what)
         if colour is None or not self.is_pale(what):
             return False
@@ -143,7 +143,7 @@ class _Painted(Struct, frozen=True):
         return True
 
     def set(self, said: dict[str, str]) -> None:
-        """Puts declarations into the element's ``style``, before whatever a sheet says."""
+        """Put declarations into the element's ``style``, before whatever a sheet says."""
         kept = {**styles.declarations(self.element.get("style") or ""), **said}
         texts = (f"{name}:{text} !important" if name in said else f"{name}:{text}" for name, text in kept.items())
         self.element.set("style", ";".join(texts))
@@ -163,7 +163,7 @@ def _colour(text: str) -> Colour | None:
 
 
 def _share(text: str | None) -> float:
-    """A number of 0 to 1, or a percentage; 1 for what is neither."""
+    """Read a number of 0 to 1, or a percentage; 1 for what is neither."""
     try:
         value = float(text.rstrip("% ")) / (100.0 if text.rstrip().endswith("%") else 1.0) if text else 1.0
     except ValueError:
@@ -172,19 +172,19 @@ def _share(text: str | None) -> float:
 
 
 def luminance(colour: Colour) -> float:
-    """Relative luminance of an sRGB colour (WCAG 2.1, "relative luminance")."""
+    """Compute the relative luminance of an sRGB colour (WCAG 2.1, "relative luminance")."""
     red, green, blue = map(_linear, colour)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 def _printed(colour: Colour, alpha: float) -> float:
-    """Its luminance where it lies on white paper."""
+    """Compute the luminance of a colour where it lies on white paper."""
     red, green, blue = (1 - (1 - part) * alpha for part in colour)
     return luminance((red, green, blue))
 
 
 def _dimmed(colour: Colour, by: float) -> Colour:
-    """The same hue with so much of its light."""
+    """Dim a colour to so much of its light, in the same hue."""
     red, green, blue = (_coded(_linear(part) * by) for part in colour)
     return red, green, blue
 

@@ -46,12 +46,12 @@ class Reach(Struct, frozen=True):
 
 
 def paint_sheet(file: str, root: Element) -> Sheet | None:
-    """What the drawing's style sheets say of painting: of that nothing else asks. Raises Refusal as ``read_sheet``."""
+    """Read what style sheets say of painting: of that nothing else asks. Raises Refusal as ``read_sheet``."""
     return read_sheet(file, root, _PAINT)
 
 
 def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
-    """The reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default.
+    """Measure the reach of one shape's ink. Never refuses: what cannot be read counts as SVG's own default.
 
     ``sheet`` is what ``paint_sheet`` found.
     """
@@ -82,7 +82,7 @@ class Dash(Struct, frozen=True):
 
 
 def dash(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Dash:
-    """A shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default.
+    """Read a shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default.
 
     ``sheet`` is what ``paint_sheet`` found.
     """
@@ -107,7 +107,7 @@ def _is_unseen(paint: str) -> bool:
 
 
 def in_user_units(item: Item, text: str, default: float) -> float:
-    """A width as written, in the element's own units; ``default`` where it can't be read."""
+    """Read a width in the element's own units; ``default`` where it can't be read."""
     try:
         return abs(item.frame.length(text, "stroke-width", item.element))
     except (Broken, PathError):
@@ -115,7 +115,7 @@ def in_user_units(item: Item, text: str, default: float) -> float:
 
 
 def _marker(item: Item, said: str | None, width: float, scale: float) -> float:
-    """How far an arrowhead or another marker reaches: twice its own box, whatever its point of reference."""
+    """Measure how far a marker reaches: twice its own box, whatever its point of reference."""
     found = re.search(r"#([^)'\"]+)", said) if said and "url(" in said else None
     marker = _by_id(item.element, found[1]) if found else None
     if marker is None:

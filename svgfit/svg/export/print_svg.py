@@ -39,7 +39,7 @@ class Width(Protocol):
     """How wide a line of writing is, given its font size."""
 
     def __call__(self, text: str, size: float, *, bold: bool = False) -> float:
-        """In the unit of ``size``, rather more than less."""
+        """Measure in the unit of ``size``, rather more than less."""
         ...
 
 
@@ -47,7 +47,7 @@ etree: Any = import_module("lxml.etree")
 
 
 def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, width_of: Width) -> tuple[bytes, int]:
-    """An SVG of the elements ``shown`` (owners of what was read), and how many pictures are left out of it.
+    """Write an SVG of the elements ``shown`` (owners of what was read), and count the pictures left out of it.
 
     ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
     our own writing. The tree is used up: what is not shown is taken out of it, but for what something else refers to.
@@ -77,7 +77,7 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, w
 
 
 def _prune(root: Element, shown: set[Element]) -> int:
-    """Takes out everything that would be drawn and is not to be shown."""
+    """Take out everything that would be drawn and is not to be shown."""
     space = str(root.tag).rpartition("}")[0]
     space = f"{space}}}" if space else ""
     above = {parent for each in shown for parent in each.iterancestors()}
@@ -101,7 +101,7 @@ def _prune(root: Element, shown: set[Element]) -> int:
 
 
 def _grounds(root: Element, width_of: Width) -> None:
-    """In our layers the white copy beneath a text becomes a white ground, so that a search finds the words once.
+    """Turn the white copy beneath a text of ours into a white ground, so that a search finds the words once.
 
     Not the text's own outline, which typesetters draw letter by letter: each would gnaw at the one before. What a
     person wrote, on the adjusted pieces, gets none: no ground of ours hides a line that is cut or sewn along.
@@ -122,7 +122,7 @@ def _grounds(root: Element, width_of: Width) -> None:
 
 
 def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
-    """A white rectangle round the words of a halo, as far from them as the halo reached."""
+    """Make a white rectangle round the words of a halo, as far from them as the halo reached."""
     size, reach = float(said["font-size"].removesuffix("px")), float(said["stroke-width"]) / 2
     width = width_of(halo.text or "", size, bold=said.get("font-weight") == "bold")
     x, y = float(halo.get("x")), float(halo.get("y"))
@@ -138,7 +138,7 @@ def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
 
 
 def _once(layer: Element) -> None:
-    """Of words that stand on themselves, as each size of a nest has them, only the last stay."""
+    """Keep only the last of words that stand on themselves, as each size of a nest has them."""
     seen: set[tuple[object, ...]] = set()
     for text in reversed([each for each in layer if str(each.tag).endswith("}text")]):
         key = (text.text, _is_halo(text), *(text.get(name) for name in _STANDS))
@@ -153,7 +153,7 @@ def _is_halo(text: Element) -> bool:
 
 
 def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:
-    """Away with it, or out of sight where something else shows it."""
+    """Remove an element, or put it out of sight where something else shows it."""
     if needed:
         unseen = etree.Element(f"{space}defs")
         parent.replace(child, unseen)
@@ -163,7 +163,7 @@ def _take_out(parent: Element, child: Element, space: str, needed: object) -> No
 
 
 def _referred(root: Element) -> Iterator[str]:
-    """Ids that a ``use``, a text path or a gradient names."""
+    """Iterate over the ids that a ``use``, a text path or a gradient names."""
     for element in root.iter("*"):
         for name in ("href", XLINK_HREF):
             if (element.get(name) or "").startswith("#"):
@@ -171,7 +171,7 @@ def _referred(root: Element) -> Iterator[str]:
 
 
 def _cut_off(root: Element) -> None:
-    """Nothing outside the file is asked for, neither other files nor addresses; and no filter is left.
+    """Remove all addresses outside the file, of files and of networks, and all filters.
 
     A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
     """

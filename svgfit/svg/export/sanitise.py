@@ -37,7 +37,7 @@ _DEEPEST = 4
 
 
 def cleaned(root: Element, keep: Callable[[Element], bool] = lambda _: True) -> Element:
-    """A new tree from ``root`` (never changed) with only what draws; of the root's children those that ``keep`` says.
+    """Make a new tree from ``root`` (never changed) with only what draws, of its children those that ``keep`` says.
 
     Its elements are SVG's whatever namespace ``root`` had them in; comments, instructions and DOCTYPE are gone.
     """
@@ -69,7 +69,7 @@ def cleaned(root: Element, keep: Callable[[Element], bool] = lambda _: True) -> 
 
 
 def clean_sheet(text: str) -> str:
-    """A style sheet without imports, fonts, filters and whatever fetches anything."""
+    """Write a style sheet without imports, fonts, filters and whatever fetches anything."""
     import tinycss2  # here because most drawings have no style sheet
 
     return _rules(tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True), 0)
@@ -101,7 +101,7 @@ def _declarations(said: Iterable[Any]) -> str:
 
 
 def _name(element: Element, space: str) -> str:
-    """The name of an element of SVG's own; "" for any other node."""
+    """Give the name of an element of SVG's own; "" for any other node."""
     tag = element.tag
     if not isinstance(tag, str) or not tag.startswith(space):
         return ""
@@ -120,7 +120,7 @@ def _take_attributes(name: str, old: Element, new: Element) -> None:
 
 
 def _clean_value(key: str, value: str) -> str | None:
-    """The value, of a ``style`` without declarations that fetch; None where the attribute goes."""
+    """Clean a value, a ``style`` of declarations that fetch; None where the attribute goes."""
     if key[:2].lower() == "on" or key == "filter":
         return None
     if not _DOUBTFUL.search(value):
@@ -134,7 +134,7 @@ def _clean_value(key: str, value: str) -> str | None:
 
 
 def _fetches(tokens: Iterable[Any]) -> bool:
-    """Whether CSS tokens name anything but a part of the same drawing."""
+    """Tell whether CSS tokens name anything but a part of the same drawing."""
     stack = list(tokens)
     while stack:
         token = stack.pop()
@@ -152,13 +152,13 @@ def _fetches(tokens: Iterable[Any]) -> bool:
 
 
 def _within(arguments: Iterable[Any]) -> bool:
-    """Whether every text among a function's arguments begins with "#"."""
+    """Tell whether every text among a function's arguments begins with "#"."""
     texts = [token.value for token in arguments if token.type == "string"]
     return bool(texts) and all(text.strip().startswith("#") for text in texts)
 
 
 def _append(into: Element, text: str | None) -> None:
-    """Text behind the last child, or as the first text where there is none."""
+    """Append text behind the last child, or as the first text where there is none."""
     if not text:
         return
     if len(into):

@@ -21,7 +21,7 @@ _SMALL = 12.0
 
 
 def blank_page(scene: Scene, field: Field, size: float) -> Field:
-    """What of the page (``field``: coarse and settled) is blank: not the inside of a closed shape, nor its hollows.
+    """Keep what of the page (``field``: coarse) is blank: not the inside of a closed shape, nor its hollows.
 
     A shape round all the pieces (a frame, a sheet's edge) stays open.
     """
@@ -34,7 +34,7 @@ def blank_page(scene: Scene, field: Field, size: float) -> Field:
 
 
 def inside_of(piece: Piece, field: Field) -> Field:
-    """The empty inside of a piece; of a sleeve only what lies below the bicep line."""
+    """Keep the empty inside of a piece; of a sleeve only what lies below the bicep line."""
     shut = ~field.within([piece.outline().transform(piece.placement)])
     if piece.kind == "sleeve":
         down = piece.placement.apply_vector(1j)
@@ -57,7 +57,7 @@ def _shut(scene: Scene) -> list[tuple[Box, Curve]]:
 
 
 def _large(shut: Sequence[tuple[Box, Curve]], least: float) -> list[Curve]:
-    """The shapes with hollows to speak of; not those within another (a stitch line in its cut line, a pocket)."""
+    """Choose the shapes with hollows to speak of; not those within another (a stitch line, a pocket)."""
     found: list[tuple[Box, Curve]] = []
     for box, curve in sorted(shut, key=lambda pair: -longer_side(pair[0])):
         if longer_side(box) > least and not any(box_contains(other, box) for other, _ in found):
@@ -66,7 +66,7 @@ def _large(shut: Sequence[tuple[Box, Curve]], least: float) -> list[Curve]:
 
 
 def _hull(curve: Curve) -> list[complex]:
-    """The convex hull of a curve's points, closed (Andrew's monotone chain, from memory)."""
+    """Compute the convex hull of a curve's points, closed (Andrew's monotone chain, from memory)."""
     points: Complex = sample(curve.segments, max(longer_side(curve.bounds()) / 40, 1.0))
     ordered: list[complex] = points[np.lexsort((points.imag, points.real))].tolist()
     chains = [_chain(ordered), _chain(ordered[::-1])]
@@ -83,7 +83,7 @@ def _chain(points: Sequence[complex]) -> list[complex]:
 
 
 def _facing(pieces: NDArray[np.bool_], hollow: NDArray[np.bool_], most: int) -> NDArray[np.bool_]:
-    """The cells between two hollows of one row, at most ``most`` cells apart: two armholes side by side."""
+    """Find the cells between two hollows of one row, at most ``most`` apart: two armholes side by side."""
     columns: NDArray[np.intp] = np.arange(pieces.shape[1], dtype=np.intp)
     before: NDArray[np.intp] = np.maximum.accumulate(np.where(pieces, columns, -1), axis=1)
     after: NDArray[np.intp] = np.minimum.accumulate(np.where(pieces, columns, len(columns))[:, ::-1], axis=1)[:, ::-1]

@@ -44,15 +44,15 @@ class Field(Struct, frozen=True):
         return Grid(self.origin, self.cell, (rows, columns))
 
     def with_box(self, box: Box) -> Field:
-        """The same with one more box placed."""
+        """Place one more box."""
         return replace(self, boxes=(*self.boxes, box))
 
     def with_lines(self, lines: Iterable[tuple[complex, complex]]) -> Field:
-        """The same with more lines drawn."""
+        """Draw more lines."""
         return replace(self, lines=(*self.lines, *lines))
 
     def counts(self, boxes: Real) -> NDArray[np.int64]:
-        """How many taken cells each box touches."""
+        """Count the taken cells that each box touches."""
         rows, columns = self.taken.shape
         left, top = self.grid.columns_of(boxes[:, 0]), self.grid.rows_of(boxes[:, 1])
         right, bottom = self.grid.columns_of(boxes[:, 2]) + 1, self.grid.rows_of(boxes[:, 3]) + 1
@@ -62,7 +62,7 @@ class Field(Struct, frozen=True):
         return (s[bottom, right] - s[top, right] - s[bottom, left] + s[top, left]).astype(np.int64)
 
     def at(self, points: Complex) -> NDArray[np.bool_]:
-        """Whether each point lies in a taken cell."""
+        """Test whether each point lies in a taken cell."""
         rows, columns = self.taken.shape
         x, y = self.grid.columns_of(points.real), self.grid.rows_of(points.imag)
         return self.grid.holds(y, x) & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
@@ -77,7 +77,7 @@ class Field(Struct, frozen=True):
         return taken
 
     def coarse(self, factor: int = 2) -> Field:
-        """For tables: settled, in cells ``factor`` times as large."""
+        """Settle boxes and lines, for tables, in cells ``factor`` times as large."""
         fine = self._settled_cells()
         rows, columns = (-(-n // factor) for n in fine.shape)
         padded = np.zeros((rows * factor, columns * factor), bool)
@@ -86,7 +86,7 @@ class Field(Struct, frozen=True):
         return replace(self, cell=self.cell * factor, taken=taken, sums=_summed(taken), boxes=(), lines=())
 
     def filled(self, box: Box) -> Field:
-        """The same with the cells of a box taken: quickly, where they all were free."""
+        """Take the cells of a box: quickly, where they all were free."""
         rows, columns = span = self.grid.span_of(box)
         taken = self.taken.copy()
         taken[span] = True
@@ -97,12 +97,12 @@ class Field(Struct, frozen=True):
         return replace(self, taken=taken, sums=self.sums + down[:, None] * across[None, :])
 
     def without(self, mask: NDArray[np.bool_]) -> Field:
-        """The same with the cells of ``mask`` taken too."""
+        """Take the cells of ``mask`` too."""
         taken = self.taken | mask
         return replace(self, taken=taken, sums=_summed(taken))
 
     def within(self, curves: Iterable[Curve]) -> NDArray[np.bool_]:
-        """The cells inside closed curves."""
+        """Find the cells inside closed curves."""
         mask = np.zeros(self.taken.shape, bool)
         for curve in curves:
             around = sample(curve.segments, self.cell * 0.6)
@@ -111,13 +111,13 @@ class Field(Struct, frozen=True):
         return mask
 
     def centres(self) -> Complex:
-        """The middle of every cell, in the shape of ``taken``."""
+        """Give the middle of every cell, in the shape of ``taken``."""
         rows, columns = self.taken.shape
         x, y = np.arange(columns, dtype=np.float64) + 0.5, np.arange(rows, dtype=np.float64) + 0.5
         return self.origin + (x[None, :] + 1j * y[:, None]) * self.cell
 
     def find_room(self, width: float, height: float, margin: float) -> complex | None:
-        """Top left corner of a free box of that size within the page, ``margin`` from its edges, or None.
+        """Find the top left corner of a free box of that size within the page, ``margin`` from its edges, or None.
 
         Of all free places the one nearest to the page's lower right corner, where drawings carry their title block.
         """
@@ -147,7 +147,7 @@ class Field(Struct, frozen=True):
 def make_field(
     page: Box | None, curves: Sequence[Curve], others: Sequence[Curve], boxes: Sequence[Box], reach: float
 ) -> Field:
-    """A field over the page and ``curves``, ``reach`` mm wider on each side; ``others`` count where they lie in it.
+    """Make a field over the page and ``curves``, ``reach`` mm wider on each side; ``others`` count where in it.
 
     Without a page, the box of the curves is taken for one.
     """
@@ -166,7 +166,7 @@ def make_field(
 
 
 def sample(segments: Complex, step: float) -> Complex:
-    """Points along cubics (n, 4), at most about ``step`` mm apart (by the control polygon's length)."""
+    """Sample cubics (n, 4) at most about ``step`` mm apart (by the control polygon's length)."""
     if not len(segments):
         return np.zeros(0, np.complex128)
     longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)

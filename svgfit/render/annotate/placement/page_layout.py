@@ -34,7 +34,7 @@ class Arrangement(Struct, frozen=True):
     outside: Group = ()
 
     def with_block(self, block: Block, corner: complex) -> Arrangement:
-        """The same with one more block on its own."""
+        """Add one more block on its own."""
         return Arrangement((*self.groups, (block,)), (*self.corners, corner), self.outside)
 
 
@@ -48,7 +48,7 @@ class Room(Struct, frozen=True):
 def place_blocks(
     scene: Scene, field: Field, used: Sequence[str], style: PageStyle
 ) -> tuple[list[Ink], tuple[str, ...]]:
-    """The blocks drawn, and a warning that names those outside the page and on which side they stand."""
+    """Draw the blocks; give a warning that names those outside the page and on which side they stand."""
     coarse = field.coarse()
     page = blank_page(scene, coarse, style.size)
     styles = [style.with_size(size) for size in _sizes(style.size)]
@@ -81,7 +81,7 @@ def _sizes(size: float) -> list[float]:
 
 
 def _in_columns(page: Field, every: Group) -> Arrangement | None:
-    """Columns side by side, few first; else a few groups each wherever there is room. Blocks keep their order."""
+    """Set columns side by side, few first; else a few groups wherever there is room. Blocks keep their order."""
     gap, margin = every[0].size * _GAP, every[0].size * _MARGIN
     if any(_corner(page, (block,), gap, margin) is None for block in every):
         return None
@@ -99,7 +99,7 @@ def _in_columns(page: Field, every: Group) -> Arrangement | None:
 
 
 def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], narrow: Sequence[Group]) -> Arrangement:
-    """Each block on its own, if it must be in a narrower form: on the page, else inside its piece, else nowhere.
+    """Place each block on its own, narrower if it must be: on the page, else inside its piece, else nowhere.
 
     What may stand inside a piece and what may not take their turn in both orders; the larger writing is preferred.
     """
@@ -119,7 +119,7 @@ def _scattered(scene: Scene, coarse: Field, page: Field, wide: Sequence[Group], 
 
 
 def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool) -> Arrangement:
-    """A place for each block; with ``whole``, given up (all outside) as soon as one has none."""
+    """Find a place for each block; with ``whole``, give up (all outside) as soon as one has none."""
     arranged = Arrangement()
     page, insides = room.page, dict(room.insides)
     for pair in order:
@@ -145,7 +145,7 @@ def _one_by_one(room: Room, order: Sequence[tuple[Block, Block]], *, whole: bool
 
 
 def _splits(every: Group) -> Iterable[tuple[Group, ...]]:
-    """Every way to cut the row of blocks into groups, few groups first."""
+    """Cut the row of blocks into groups in every way, few groups first."""
     for parts in range(1, min(len(every), 4) + 1):
         for cuts in combinations(range(1, len(every)), parts - 1):
             ends = (0, *cuts, len(every))
@@ -153,7 +153,7 @@ def _splits(every: Group) -> Iterable[tuple[Group, ...]]:
 
 
 def _band(groups: Sequence[Group], gap: float) -> tuple[float, float]:
-    """Width and height of columns side by side."""
+    """Measure width and height of columns side by side."""
     sizes = [_size(group, gap) for group in groups]
     return sum(width for width, _ in sizes) + 2 * gap * (len(sizes) - 1), max(height for _, height in sizes)
 
@@ -171,7 +171,7 @@ def _size(group: Group, gap: float) -> tuple[float, float]:
 
 
 def _corner(field: Field, group: Group, gap: float, margin: float) -> complex | None:
-    """Where the group's first block begins."""
+    """Find where the group's first block begins."""
     width, height = _size(group, gap)
     corner = field.find_room(width + gap, height + gap, margin)
     return None if corner is None else corner + complex(gap, gap) / 2
@@ -183,7 +183,7 @@ def _box(group: Group, corner: complex, gap: float) -> Box:
 
 
 def _all_corners(page: Field, groups: Sequence[Group], gap: float, margin: float, known: Known) -> list[complex] | None:
-    """A corner for each group, one after another; ``known`` holds what was found for beginnings of other splits."""
+    """Find a corner for each group in turn; ``known`` holds what was found for beginnings of other splits."""
     found: list[complex] = []
     field = page
     for n, group in enumerate(groups):
@@ -210,7 +210,7 @@ def _drawn(arranged: Arrangement, scale: float) -> list[Ink]:
 
 
 def _beside(column: Group, scene: Scene, field: Field, gap: float) -> tuple[complex, str]:
-    """A place to the right of the page; below it where something is drawn on the right already."""
+    """Find a place to the right of the page; below it where something is drawn on the right already."""
     width, height = _size(column, gap)
     left, top, right, bottom = field.page
     drawn = [curve.bounds() for curve in scene.occupied]
