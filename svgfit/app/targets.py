@@ -17,6 +17,7 @@ from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
+from svgfit.model.vocabulary import Figure, Status, Unit
 from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import same
 from svgfit.plugin.abilities import ways_to
@@ -59,7 +60,7 @@ def read_ends(step: Step) -> tuple[End, ...]:
         if name in found:
             raise Unfit(key, "is given twice", "leave one out")
         found[name] = End(name, _read(key, name, text, reach=reach), text, "ends", reach)
-    if "cap ease" in found and "cap length" in found:
+    if Figure.CAP_EASE in found and Figure.CAP_LENGTH in found:
         raise Unfit("cap length", "cap ease and cap length exclude each other", "leave one out")
     if not found:
         raise Unfit(None, "states no end", f"the ends are {', '.join(ENDS)}")
@@ -88,7 +89,7 @@ def _read(key: str, name: str, text: str, *, reach: bool) -> float:
     except ValueError as error:
         what, _, todo = str(error).partition(": ")
         raise Unfit(key, what, todo) from None
-    if reach and name != "cap ease" and value <= 0:
+    if reach and name != Figure.CAP_EASE and value <= 0:
         raise Unfit(key, f"{text} is no length that a sleeve can have", "give more than 0")
     return value
 
@@ -112,7 +113,7 @@ def ways(end: End, ends: Sequence[End], step: Step, piece: Piece, registry: Regi
 
 def is_seen_to(end: End, ends: Sequence[End]) -> bool:
     """Tell whether the step that reaches another end reaches this one as well: the share, where the ease is stated."""
-    return end.name == SHARE and any(other.name in ("cap ease", "cap length") for other in ends)
+    return end.name == SHARE and any(other.name in (Figure.CAP_EASE, Figure.CAP_LENGTH) for other in ends)
 
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
@@ -137,7 +138,7 @@ def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
     figures = {item.name: item.value for item in measured}
     if end.name != SHARE:
         return figures.get(end.name)
-    whole, back = figures.get("cap ease"), figures.get("cap ease back")
+    whole, back = figures.get(Figure.CAP_EASE), figures.get(Figure.CAP_EASE_BACK)
     return None if whole is None or back is None or abs(whole) < HOLDS else back / whole
 
 
@@ -147,7 +148,7 @@ def is_met(end: End, measured: Sequence[Measurement]) -> bool:
     if found is None:
         return False
     figures: Mapping[str, float] = {item.name: item.value for item in measured}
-    return abs(found - end.value) <= (HOLDS / abs(figures["cap ease"]) if end.name == SHARE else HOLDS)
+    return abs(found - end.value) <= (HOLDS / abs(figures[Figure.CAP_EASE]) if end.name == SHARE else HOLDS)
 
 
 def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
@@ -159,14 +160,14 @@ def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Se
     because = f": {'; '.join(dict.fromkeys(reasons))}" if reasons else ""
     if found is None:
         message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
-        return Check(name, "fail", message, {"asked": end.value})
+        return Check(name, Status.FAIL, message, {"asked": end.value})
     values = {"asked": end.value, "got": found}
     if is_met(end, measured):
-        return Check(name, "pass", f"{title}: {end.name} is {end.text} when all steps are done{end.on}", values)
-    unit = "in" if "in" in end.text or '"' in end.text else "cm" if "cm" in end.text else "mm"
+        return Check(name, Status.PASS, f"{title}: {end.name} is {end.text} when all steps are done{end.on}", values)
+    unit = Unit.IN if Unit.IN in end.text or '"' in end.text else Unit.CM if Unit.CM in end.text else Unit.MM
     now = f"{found:.3f}" if end.name == SHARE else format_length(found, unit)
     message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{end.on}{because}"
-    return Check(name, "fail", message, values)
+    return Check(name, Status.FAIL, message, values)
 
 
 def on_the_old(lost: Sequence[str]) -> str:

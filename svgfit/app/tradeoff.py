@@ -14,7 +14,7 @@ from svgfit.model.plan import Plan, Seam
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.tradeoff import Trade
-from svgfit.model.vocabulary import PieceKind
+from svgfit.model.vocabulary import Figure, PieceKind
 from svgfit.plugin.abilities import Ability, ways_to
 from svgfit.plugin.registry import Registry
 from svgfit.render.annotate.tradeoff_plot import trade_plot
@@ -37,7 +37,7 @@ def trade(
     return tuple(
         _trade(piece, pieces, seams, registry, measurers)
         for piece in pieces
-        if piece.kind == "sleeve" and _figures(pieces, seams, measurers, piece).get("cap ease") is not None
+        if piece.kind == PieceKind.SLEEVE and _figures(pieces, seams, measurers, piece).get(Figure.CAP_EASE) is not None
     )
 
 
@@ -56,15 +56,15 @@ def _trade(
             raised = _done(widened, seams, registry, raise_, sleeve, higher) if higher else widened
             if raised is not None:
                 found = _figures(raised, seams, measurers, sleeve)
-                row.append((found["cap height"], found["cap ease"]))
-        rows.append((now["bicep width"] + wider, tuple(row)))
+                row.append((found[Figure.CAP_HEIGHT], found[Figure.CAP_EASE]))
+        rows.append((now[Figure.BICEP_WIDTH] + wider, tuple(row)))
     return Trade(
         sleeve.name,
         sleeve.size,
-        now["cap height"],
-        now["bicep width"],
-        now["cap ease"],
-        now["cap length"] - now["cap ease"],
+        now[Figure.CAP_HEIGHT],
+        now[Figure.BICEP_WIDTH],
+        now[Figure.CAP_EASE],
+        now[Figure.CAP_LENGTH] - now[Figure.CAP_EASE],
         tuple(rows),
     )
 

@@ -22,6 +22,7 @@ from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step, spell_edges
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import Figure, PieceKind
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import same
@@ -33,11 +34,11 @@ Stage = Callable[[Bench, State], Finding | None]
 STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch, notches)
 """In this order; ease never before height. Of the notches there is a finding only where they have to move."""
 WAYS: dict[str, tuple[str, ...]] = {
-    "shoulder": (LEFT, BY_HAND),
+    Figure.SHOULDER: (LEFT, BY_HAND),
     "armhole depth": ("lowered", "raised", LEFT),
     "bicep": (*BICEP_WAYS, LEFT),
-    "cap height": ("raised", "lowered", FURTHEST),
-    "cap ease": (
+    Figure.CAP_HEIGHT: ("raised", "lowered", FURTHEST),
+    Figure.CAP_EASE: (
         "redrawn",
         "redrawn further",
         "slash to the hem",
@@ -127,9 +128,9 @@ def set_up(
         unit or person.unit or convention.unit,
         one.name,
         parts,
-        tuple(name for name, _ in parts if kinds[name] == "front"),
-        tuple(name for name, _ in parts if kinds[name] == "back"),
-        tuple(name for name, _ in parts if kinds[name] not in ("front", "back")),
+        tuple(name for name, _ in parts if kinds[name] == PieceKind.FRONT),
+        tuple(name for name, _ in parts if kinds[name] == PieceKind.BACK),
+        tuple(name for name, _ in parts if kinds[name] not in (PieceKind.FRONT, PieceKind.BACK)),
         missing,
         tuple(seams),
         registry,
@@ -162,7 +163,7 @@ def _sized(group: Sequence[Piece]) -> bool:
 
 def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, person: Person) -> Piece:
     """Find the sleeve of that name, or the only one; of several the only one that is sewn into an armhole."""
-    sleeves = [piece for piece in pieces if piece.kind == "sleeve"]
+    sleeves = [piece for piece in pieces if piece.kind == PieceKind.SLEEVE]
     names = ", ".join(piece.name for piece in sleeves)
     if name is not None:
         found = [piece for piece in sleeves if same(piece.name) == same(name)]
@@ -170,7 +171,7 @@ def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, pe
             raise Refusal("--sleeve", f"there is no sleeve {name!r}", f"the sleeves are: {names or 'none'}")
         return found[0]
     if not sleeves:
-        doubt = next((piece.doubt for piece in pieces if piece.doubt and "sleeve" in piece.doubt.kinds), None)
+        doubt = next((piece.doubt for piece in pieces if piece.doubt and PieceKind.SLEEVE in piece.doubt.kinds), None)
         if doubt:
             raise Refusal("", f"there is no sleeve among the pieces: {doubt.what}", doubt.todo)
         there = ", ".join(piece.name for piece in pieces) or "none"
@@ -222,7 +223,7 @@ def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
         end.steps,
         goals,
         done.warnings,
-        _last_check(bench, findings, done.figures.get("cap ease")),
+        _last_check(bench, findings, done.figures.get(Figure.CAP_EASE)),
         lacking,
     )
 
@@ -242,7 +243,7 @@ def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool)
                 )
             return [*findings, finding], state
         findings.append(finding)
-        if finding.topic == "cap height" and finding.status == CANT:
+        if finding.topic == Figure.CAP_HEIGHT and finding.status == CANT:
             says = "Not looked at: the height comes first, and it can't be had."
             return [*findings, *(Finding(name, UNKNOWN, (says,)) for name in ("cap ease", "pitch"))], state
     return findings, state
@@ -302,7 +303,7 @@ def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -
     comparing = first_that(bench.registry, lambda one: one.compares)
     if not bench.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
-    found = next((finding for finding in findings if finding.topic == "cap ease"), None)
+    found = next((finding for finding in findings if finding.topic == Figure.CAP_EASE), None)
     low, high = ease_limits(bench)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
         low, high = ease_limits(bench, (ease, ease))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from svgfit.app.advice.context import (
+    ARMHOLE,
     Bench,
     State,
     Tried,
@@ -19,6 +20,7 @@ from svgfit.app.advice.context import (
 from svgfit.model.advice import DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import EdgeName, Figure
 from svgfit.plugin.abilities import none_loaded, ways_to
 from svgfit.rules.armholes import FAR_INSIDE, MOVED_BY_MUCH, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, ARMSCYE, DEPTH, SHOULDER
@@ -60,7 +62,7 @@ def make_way(
 
 def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
     """How far a cap that was only redrawn lies from where it was."""
-    old, new = (bench.piece(pieces, bench.sleeve).edge("cap").curve for pieces in (state.pieces, tried.pieces))
+    old, new = (bench.piece(pieces, bench.sleeve).edge(EdgeName.CAP).curve for pieces in (state.pieces, tried.pieces))
     furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
     out = tried.outwards or 0.0
     if furthest < LEAST_COST:
@@ -77,7 +79,7 @@ def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
 
 def shoulder(bench: Bench, state: State) -> Finding:
     """Where the armhole seam sits: everything below is measured from there."""
-    topic, body, pattern = "shoulder", bench.person.measures.get(SHOULDER), state.figures.get("shoulder")
+    topic, body, pattern = Figure.SHOULDER, bench.person.measures.get(SHOULDER), state.figures.get(Figure.SHOULDER)
     asked = bench.person.sits
     sits = state.sits
     if body is None or pattern is None:
@@ -174,7 +176,7 @@ def _whole(bench: Bench, amount: float) -> float:
 
 
 def _girth(bench: Bench, state: State) -> tuple[str, ...]:
-    girth, armhole = bench.person.measures.get(ARMSCYE), state.figures.get("armhole")
+    girth, armhole = bench.person.measures.get(ARMSCYE), state.figures.get(ARMHOLE)
     if girth is None or armhole is None:
         return ()
     differs, found = bench.speak(abs(armhole - girth)), f"the armhole measures {bench.speak(armhole)} round"
@@ -201,7 +203,7 @@ def _depth_unknown(bench: Bench, body: float | None, pattern: float | None) -> s
 
 def bicep(bench: Bench, state: State) -> Finding:
     """Arm girth, with wearing ease, against the bicep width."""
-    topic, body, pattern = "bicep", bench.person.measures.get(ARM), state.figures["bicep width"]
+    topic, body, pattern = "bicep", bench.person.measures.get(ARM), state.figures[Figure.BICEP_WIDTH]
     wanted = bench.person.bicep_ease or bench.style.bicep
     if body is None:
         says = "Upper arm girth is not on the sheet: the bicep width is left as it is. Take it and write it in."

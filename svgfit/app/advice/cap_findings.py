@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from svgfit.app.advice.body_findings import LEFT, make_way
-from svgfit.app.advice.context import SMALL, Bench, State, away, grid, redraw, target, try_steps, written
+from svgfit.app.advice.context import ARMHOLE, SMALL, Bench, State, away, grid, redraw, target, try_steps, written
 from svgfit.app.advice.ease_options import other_ways
 from svgfit.app.targets import SHARE
 from svgfit.fitting.armhole import armhole_row
@@ -14,6 +14,7 @@ from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Wa
 from svgfit.model.body import Range
 from svgfit.model.length import format_length, parse_length
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import Figure
 from svgfit.plugin.abilities import notch_matcher
 from svgfit.rules.armholes import LOWERED_TOLD
 from svgfit.rules.body_measures import LENGTH, TIP
@@ -34,7 +35,7 @@ _LOOK = (
 
 def cap_height(bench: Bench, state: State) -> Finding:
     """Cap height against shoulder tip to bicep line, counted from where the seam sits, with a little over."""
-    topic, body, pattern = "cap height", bench.person.measures.get(TIP), state.figures["cap height"]
+    topic, body, pattern = Figure.CAP_HEIGHT, bench.person.measures.get(TIP), state.figures[Figure.CAP_HEIGHT]
     if body is None:
         says = "Shoulder tip to bicep line is not on the sheet: the cap is left as high as it is. Take it, write it in."
         return Finding(topic, UNKNOWN, (says,), pattern)
@@ -111,12 +112,12 @@ def _as_far_as_it_goes(bench: Bench, state: State, pattern: float, end: float) -
 
 def cap_ease(bench: Bench, state: State) -> Finding:
     """Cap against armhole, once the height is right: what the style takes, and what to do where it is more or less."""
-    topic, pattern = "cap ease", state.figures.get("cap ease")
+    topic, pattern = Figure.CAP_EASE, state.figures.get(Figure.CAP_EASE)
     wanted = bench.person.cap_ease or bench.style.cap
     if pattern is None:
         says = f"The cap's ease is not known: {bench.missing or 'the armhole is not measured'}."
         return Finding(topic, UNKNOWN, (says,), None, None, wanted)
-    armhole = state.figures["armhole"]
+    armhole = state.figures[ARMHOLE]
     who = "the sheet" if bench.person.cap_ease else bench.style.name
     says = (
         f"The cap is {bench.speak(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
@@ -169,10 +170,10 @@ def _left(bench: Bench, ease: float) -> str:
 
 def pitch(bench: Bench, state: State) -> Finding:
     """How the ease is parted between front and back: where on the cap the shoulder notch stands."""
-    topic, share, ease = "pitch", state.figures.get("share back"), state.figures.get("cap ease")
+    topic, share, ease = "pitch", state.figures.get("share back"), state.figures.get(Figure.CAP_EASE)
     asked = bench.person.share_back
     wanted = SHARE_BACK if asked is None else (asked, asked)
-    if ease is None or "cap ease back" not in state.figures:
+    if ease is None or Figure.CAP_EASE_BACK not in state.figures:
         why = bench.missing or "front and back of the armhole can't be told apart"
         says = f"The back's share of the ease is not known: {why}."
         return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)

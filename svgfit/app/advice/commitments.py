@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from svgfit.app.advice.context import Bench, Held, State, Tried, away, target
 from svgfit.model.advice import CANT, Finding, Goal, Way
 from svgfit.model.operation import replace
+from svgfit.model.vocabulary import Figure, MeasureUnit
 from svgfit.rules.caps import HEIGHT_OFF_BY_FAR
 
 FIGURES = {
     "armhole depth": "armhole depth",
     "bicep": "bicep width",
-    "cap height": "cap height",
-    "cap ease": "cap ease",
+    Figure.CAP_HEIGHT: Figure.CAP_HEIGHT,
+    Figure.CAP_EASE: Figure.CAP_EASE,
     "pitch": "share back",
 }
 """The figure that each topic settles."""
@@ -23,7 +24,13 @@ def hold(finding: Finding, state: State) -> State:
     """Return the state with what the finding has settled; also what was left outside what is wanted gets no worse."""
     figure = FIGURES.get(finding.topic)
     now = state.figures.get(figure) if figure else None
-    if figure is None or now is None or finding.body is None or finding.wanted is None or finding.topic == "cap ease":
+    if (
+        figure is None
+        or now is None
+        or finding.body is None
+        or finding.wanted is None
+        or finding.topic == Figure.CAP_EASE
+    ):
         return state
     if finding.status == CANT:  # nothing is settled: a way that brings it nearer undoes nothing
         return state
@@ -55,7 +62,7 @@ def _never(bench: Bench, held: Held, after: float) -> str:
     if held.figure == "armhole depth" and after < held.low:
         short = bench.speak(held.low - after)
         return f"the armhole would be {short} less deep than was settled above, and cut into the arm"
-    if held.figure == "cap height" and not held.low - HEIGHT_OFF_BY_FAR <= after <= held.high + HEIGHT_OFF_BY_FAR:
+    if held.figure == Figure.CAP_HEIGHT and not held.low - HEIGHT_OFF_BY_FAR <= after <= held.high + HEIGHT_OFF_BY_FAR:
         high = after > held.high
         off, end = (after - held.high, held.high) if high else (held.low - after, held.low)
         word, look = ("higher", "break into folds at its top") if high else ("lower", "pull up the whole sleeve")
@@ -77,7 +84,9 @@ def give_up(bench: Bench, state: State, new: State, way: Way, tried: Tried) -> S
         got = tried.figures.get(goal.name)
         if goal.name in way.gives_up:
             continue
-        moved = goal.name not in own and goal.unit == "mm" and got is not None and abs(got - goal.target) > 0.01
+        moved = (
+            goal.name not in own and goal.unit == MeasureUnit.MM and got is not None and abs(got - goal.target) > 0.01
+        )
         goals.append(replace(goal, target=got) if moved else goal)  # moved within what is wanted
     why = f"given up for {way.name}"
     given = (*state.given_up, *(replace(goal, why=why, text=_text(bench, goal)) for goal in told))
@@ -96,7 +105,7 @@ def unmet(bench: Bench, findings: Sequence[Finding], end: State, done: Tried) ->
         figure = FIGURES.get(finding.topic)
         if finding.status != CANT or figure is None or finding.wanted is None:
             continue
-        base = (finding.body or 0.0) if finding.topic not in ("cap ease", "pitch") else 0.0
+        base = (finding.body or 0.0) if finding.topic not in (Figure.CAP_EASE, "pitch") else 0.0
         wanted = (base + finding.wanted[0], base + finding.wanted[1])
         value = finding.pattern or 0.0
         if figure == "share back":
@@ -113,4 +122,4 @@ def _goal(bench: Bench, figure: str, value: float, wanted: tuple[float, float]) 
 
 
 def _text(bench: Bench, goal: Goal) -> str:
-    return goal.text or (f"{goal.target:.2f} mm" if goal.unit == "mm" else f"{goal.target:g}")
+    return goal.text or (f"{goal.target:.2f} mm" if goal.unit == MeasureUnit.MM else f"{goal.target:g}")

@@ -17,11 +17,14 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, Unit
 from svgfit.plugin.abilities import Ability, way_in_manner, ways_to
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
 from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
+ARMHOLE, HEM = "armhole", "hem"
+"""Two figures of the advice that svgfit does not measure by itself: the armhole's length as sewn, and the hem's."""
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
 COSTS = (
@@ -37,7 +40,7 @@ COSTS = (
 """The figures whose changes are a way's cost."""
 REDRAWN = "redrawn"
 """What the ordinary way to a cap's ease is called."""
-_GRID = {"in": PLAN_STEP_INCHES, "mm": PLAN_STEP_METRIC, "cm": PLAN_STEP_METRIC}
+_GRID: Mapping[str, float] = {Unit.IN: PLAN_STEP_INCHES, Unit.MM: PLAN_STEP_METRIC, Unit.CM: PLAN_STEP_METRIC}
 """What a plan's figures are rounded to."""
 
 
@@ -73,7 +76,7 @@ class Bench(Struct, frozen=True):
         """Least and most for a sentence: "1 to 2 in", "2 in"."""
         if wanted[1] - wanted[0] < SMALL:
             return self.speak(wanted[0])
-        if self.unit == "in":
+        if self.unit == Unit.IN:
             return f"{sixteenths(wanted[0])} to {sixteenths(wanted[1])} in"
         return f"{self.speak(wanted[0]).rsplit(' ', 1)[0]} to {self.speak(wanted[1])}"
 
@@ -147,16 +150,16 @@ def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
     every = measure_all(pieces, bench.seams, bench.measurers)
     sleeve = bench.piece(pieces, bench.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
-    if sleeve.has_edge("hem"):
-        found["hem"] = sleeve.edge("hem").curve.length()
-    if "cap ease" in found:
-        found["armhole"] = found["cap length"] - found["cap ease"]
-        if "cap ease back" in found and abs(found["cap ease"]) > MM_PER_INCH / 16:
-            found["share back"] = found["cap ease back"] / found["cap ease"]
+    if sleeve.has_edge(EdgeName.HEM):
+        found[HEM] = sleeve.edge(EdgeName.HEM).curve.length()
+    if Figure.CAP_EASE in found:
+        found[ARMHOLE] = found[Figure.CAP_LENGTH] - found[Figure.CAP_EASE]
+        if Figure.CAP_EASE_BACK in found and abs(found[Figure.CAP_EASE]) > MM_PER_INCH / 16:
+            found["share back"] = found[Figure.CAP_EASE_BACK] / found[Figure.CAP_EASE]
     bodies = [bench.piece(pieces, name) for name in (*bench.fronts, *bench.backs)]
-    shoulders = [piece.edge("shoulder").curve.length() for piece in bodies if piece.has_edge("shoulder")]
+    shoulders = [piece.edge(EdgeName.SHOULDER).curve.length() for piece in bodies if piece.has_edge(EdgeName.SHOULDER)]
     if shoulders and not bench.others:
-        found["shoulder"] = sum(shoulders) / len(shoulders)
+        found[Figure.SHOULDER] = sum(shoulders) / len(shoulders)
     depth = _armhole_depth([bench.piece(pieces, name) for name in bench.backs])
     if depth is not None and not bench.others:
         found["armhole depth"] = depth
@@ -167,7 +170,7 @@ def _armhole_depth(backs: Sequence[Piece]) -> float | None:
     """From the back neck down to the underarm, along the grain; None where the one back does not show both."""
     if len(backs) != 1:
         return None
-    neck, underarm = backs[0].find_landmark("neck centre"), backs[0].find_landmark("underarm")
+    neck, underarm = backs[0].find_landmark(LandmarkName.NECK_CENTRE), backs[0].find_landmark(LandmarkName.UNDERARM)
     return None if neck is None or underarm is None else underarm.imag - neck.imag
 
 
@@ -211,9 +214,9 @@ def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
 
 def written(bench: Bench, mm: float) -> str:
     """Write a length that is whole in the unit's steps, as a plan has it."""
-    if bench.unit == "in":
+    if bench.unit == Unit.IN:
         return f"{sixteenths(mm)} in"
-    return f"{mm / 10:.1f} cm" if bench.unit == "cm" else f"{mm:.0f} mm"
+    return f"{mm / 10:.1f} cm" if bench.unit == Unit.CM else f"{mm:.0f} mm"
 
 
 def redraw(bench: Bench, ease: str, manner: str = REDRAWN, *, outwards: str = "") -> Step | None:

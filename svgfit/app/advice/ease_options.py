@@ -10,6 +10,7 @@ from svgfit.app.advice.context import Bench, State, away, grid, redraw, target, 
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
+from svgfit.model.vocabulary import Figure
 from svgfit.plugin.abilities import none_loaded
 from svgfit.rules.body_measures import ARM
 from svgfit.rules.caps import REDRAWN_FURTHER
@@ -27,7 +28,7 @@ def other_ways(
 
     ``further``: whether the cap can't be redrawn to it within the ordinary limits.
     """
-    more = state.figures["cap ease"] < end
+    more = state.figures[Figure.CAP_EASE] < end
     ways = [_further(bench, state, end, text)] if further and more else []
     ways.append(_whole(bench, state, end, text))
     if more:
@@ -52,14 +53,14 @@ def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
         return Way(TURNED, NO_WORDS, reason=none_loaded(bench.registry))
     does, steps = way.reach.does, (way.step(bench.sleeve, text),)
     low, high = way.reach.between or (-math.inf, math.inf)
-    if not low <= end - state.figures["cap ease"] <= high:
+    if not low <= end - state.figures[Figure.CAP_EASE] <= high:
         return Way(TURNED, does, steps, reason="turning them does not change the ease by that much")
     return make_way(bench, state, TURNED, does, steps, (Goal("cap ease", end),), besides=_AIM)
 
 
 def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> list[Way]:
     """Make the armhole as long as the cap, less the ease; what rounding leaves is redrawn in the cap."""
-    armhole = state.figures["cap length"] - end
+    armhole = state.figures[Figure.CAP_LENGTH] - end
     length, spelt = target(bench, armhole, (armhole, armhole))
     by = f"{'shorter' if more else 'longer'}, to {spelt}"
     lowered, scooped = "armhole lowered", "armhole scooped"
@@ -89,7 +90,9 @@ def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -
     def steps(height: float) -> tuple[Step | None, ...]:
         return (bench.step("cap height", written(bench, height)),)
 
-    return _searched(bench, state, name, does, steps, ("cap height", state.figures["cap height"]), wanted, end)
+    return _searched(
+        bench, state, name, does, steps, (Figure.CAP_HEIGHT, state.figures[Figure.CAP_HEIGHT]), wanted, end
+    )
 
 
 def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
@@ -99,7 +102,7 @@ def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
     def steps(width: float) -> tuple[Step | None, ...]:
         return (bench.step("bicep width", written(bench, width), "height kept"),)
 
-    start = ("bicep width", state.figures["bicep width"])
+    start = (Figure.BICEP_WIDTH, state.figures[Figure.BICEP_WIDTH])
     way = _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
     arm, width = bench.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
     if arm is not None and width < arm and not way.reason:
@@ -124,7 +127,7 @@ def _searched(
     Where even a sixteenth overshoots the range, the cap is redrawn for the rest.
     """
     figure, last = start
-    ease, slope = state.figures["cap ease"], 1.0
+    ease, slope = state.figures[Figure.CAP_EASE], 1.0
     inside = min(1.5 * grid(bench), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
     aim = end - inside if ease > end else end + inside
     value = last
@@ -138,7 +141,7 @@ def _searched(
         tried = try_steps(bench, state.pieces, these)
         if tried.reason:
             return Way(name, does, these, reason=tried.reason)
-        got = tried.figures["cap ease"]
+        got = tried.figures[Figure.CAP_EASE]
         if away(bench, got, wanted) == 0.0:
             return make_way(bench, state, name, does, these, (Goal(figure, value),), besides=_AIM)
         slope = (got - ease) / (value - last) if abs(got - ease) > 1e-6 else slope
@@ -166,13 +169,13 @@ def _further(bench: Bench, state: State, end: float, text: str) -> Way:
 def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
     """Slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redraw to it."""
     does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
-    name, lacking = "slash to the hem", end - state.figures["cap ease"]
-    settled = next((goal.target for goal in state.goals if goal.name == "cap height"), None)
+    name, lacking = "slash to the hem", end - state.figures[Figure.CAP_EASE]
+    settled = next((goal.target for goal in state.goals if goal.name == Figure.CAP_HEIGHT), None)
     # Opened at its top the cap gets higher: back to the height that was settled, before its ease is drawn.
     level = () if settled is None else (bench.step("cap height", written(bench, settled)),)
     way = Way(name, does)
     for part in (1.0, 1.25, 0.75):
-        width, spelt = target(bench, 0.0, (state.figures["bicep width"] + part * lacking, 1e9))
+        width, spelt = target(bench, 0.0, (state.figures[Figure.BICEP_WIDTH] + part * lacking, 1e9))
         steps = (
             bench.step("bicep width", spelt, "slash to the hem"),
             *level,

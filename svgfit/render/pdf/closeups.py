@@ -7,6 +7,7 @@ from msgspec import Struct
 from svgfit.geometry.box import box_of_points
 from svgfit.model.piece import Piece
 from svgfit.model.report import Opening
+from svgfit.model.vocabulary import LandmarkName, PieceKind
 from svgfit.render.pdf.amounts import borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.before_after import outwards
 from svgfit.render.pdf.facts import length
@@ -110,10 +111,10 @@ def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
 
 
 def _side(piece: Piece, at: complex) -> str:
-    notch_at = piece.find_landmark("shoulder notch")
-    if piece.kind == "sleeve" and notch_at is not None and abs(at - notch_at) < _AT_NOTCH:
+    notch_at = piece.find_landmark(LandmarkName.SHOULDER_NOTCH)
+    if piece.kind == PieceKind.SLEEVE and notch_at is not None and abs(at - notch_at) < _AT_NOTCH:
         return "At the shoulder notch"
-    top = piece.find_landmark("cap top")
-    if piece.kind != "sleeve" or top is None or abs(at.real - top.real) < 2.0:
+    top = piece.find_landmark(LandmarkName.CAP_TOP)
+    if piece.kind != PieceKind.SLEEVE or top is None or abs(at.real - top.real) < 2.0:
         return ""
     return "Front" if at.real > top.real else "Back"

@@ -15,6 +15,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances
 from svgfit.model.operation import Movement
 from svgfit.model.report import Annotation
+from svgfit.model.vocabulary import AnnotationKind
 from svgfit.render.annotate.placement.occupancy import sample
 
 _ON = 0.5
@@ -55,10 +56,10 @@ class Part(Struct, frozen=True):
 def slits(notes: Iterable[Annotation]) -> tuple[Slit, ...]:
     """Return the slashes among a step's working lines, each with its hinge."""
     notes = tuple(notes)
-    hinges = [note.point for note in notes if note.kind == "hinge" and note.point is not None]
+    hinges = [note.point for note in notes if note.kind == AnnotationKind.HINGE and note.point is not None]
     found: list[Slit] = []
     for note in notes:
-        if note.kind != "slash" or note.curve is None:
+        if note.kind != AnnotationKind.SLASH or note.curve is None:
             continue
         points = [complex(at) for at in note.curve.segments[:, 0].tolist()] + [note.curve.end]
         ends = [hinge for hinge in hinges if min(abs(hinge - points[0]), abs(hinge - points[-1])) < _ON]

@@ -12,6 +12,7 @@ from svgfit.model.instructions import Instructions, StepFacts
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
+from svgfit.model.vocabulary import AnnotationKind
 from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
 from svgfit.render.pdf.piece_lines import changed_allowances, cut_of
 from svgfit.render.pdf.routes import Beginning, begins, route
@@ -123,7 +124,9 @@ def arrows_of(change: Change) -> list[Annotation]:
     return [
         note
         for note in change.notes
-        if note.kind == "arrow" and note.curve is not None and abs(note.curve.end - note.curve.start) > SEEN
+        if note.kind == AnnotationKind.ARROW
+        and note.curve is not None
+        and abs(note.curve.end - note.curve.start) > SEEN
     ]
 
 

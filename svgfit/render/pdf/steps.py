@@ -14,6 +14,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.instructions import Words
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
+from svgfit.model.vocabulary import AnnotationKind, EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.render.pdf.amounts import away_from_middle, borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.closeups import Shown, close_ups
 from svgfit.render.pdf.facts import length
@@ -91,7 +92,9 @@ def _view(change: Change, width: float, most: float) -> Picture:
     whole = change.before.outline().bounds()
     seen = box_around(boxes or [whole])
     wide, high = whole[2] - whole[0], whole[3] - whole[1]
-    if change.before.kind == "sleeve":  # in all its width: a sleeve is found its way about by its underarm points
+    if (
+        change.before.kind == PieceKind.SLEEVE
+    ):  # in all its width: a sleeve is found its way about by its underarm points
         lower = max(seen[3], 0.06 * wide) if seen[3] < 0.25 * high else seen[3]
         upper = seen[1] - 0.15 * wide if seen[1] > whole[1] + 0.5 * high else min(seen[1], whole[1])
         seen = (min(seen[0], whole[0]), upper, max(seen[2], whole[2]), lower)
@@ -106,7 +109,11 @@ def _view(change: Change, width: float, most: float) -> Picture:
 
 def _points(note: Annotation) -> list[complex]:
     found = [note.point] if note.point is not None else []
-    return [*found, note.curve.start, note.curve.end] if note.curve is not None and note.kind == "arrow" else found
+    return (
+        [*found, note.curve.start, note.curve.end]
+        if note.curve is not None and note.kind == AnnotationKind.ARROW
+        else found
+    )
 
 
 # -- the pictures ----------------------------------------------------------------------------------------------------
@@ -127,12 +134,12 @@ def _drawn_line(change: Change, view: Picture) -> Picture:
 
 def _guided(picture: Picture, piece: Piece) -> Picture:
     """Bicep and centre line of a sleeve, where the drawing has none: the line is found from them."""
-    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-    top = piece.find_landmark("cap top")
+    front, back = piece.find_landmark(EdgeName.UNDERARM_FRONT), piece.find_landmark(EdgeName.UNDERARM_BACK)
+    top = piece.find_landmark(LandmarkName.CAP_TOP)
     kinds = {mark.kind for mark in piece.marks if mark.curves}
-    if piece.kind != "sleeve" or front is None or back is None:
+    if piece.kind != PieceKind.SLEEVE or front is None or back is None:
         return picture
-    if "bicep line" not in kinds:
+    if MarkKind.BICEP_LINE not in kinds:
         picture = picture.line("guide", back, front)
     if top is not None and not kinds & {"centre line"}:
         picture = picture.line("guide", top, complex(top.real, piece.outline().bounds()[3]))
@@ -184,7 +191,7 @@ def _moved(change: Change, view: Picture, *, over: bool) -> Picture:
         if slit.hinge is not None:
             picture = picture.ring(_hinge_now(change, slit, slit.hinge))
     for note in change.notes:
-        if note.kind == "arrow" and note.curve is not None:
+        if note.kind == AnnotationKind.ARROW and note.curve is not None:
             picture = picture.arrow(note.curve.start, note.curve.end)
     return with_amounts(picture, change)
 

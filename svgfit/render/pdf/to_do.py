@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from svgfit.model.report import Check
+from svgfit.model.vocabulary import Status
 
 
 def todo_of(check: Check) -> str:
     """Write a sentence that begins with "So do this"; "" for a verdict that passed or says itself what to do."""
     text = f"{check.name}: {check.message}"
-    if check.status == "pass" or "so do this" in text.casefold():
+    if check.status == Status.PASS or "so do this" in text.casefold():
         return ""
     for word, todo in _TODO:
         if word in text:
