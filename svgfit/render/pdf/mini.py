@@ -18,7 +18,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
-from svgfit.model.vocabulary import EdgeName, Figure
+from svgfit.model.vocabulary import EdgeName, Figure, Unit
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
 from svgfit.render.pdf.facts import length
@@ -212,7 +212,7 @@ def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
 
     Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
     """
-    step, name = (MM_PER_INCH, "in") if unit == "in" else (10.0, "cm")
+    step, name = (MM_PER_INCH, "in") if unit == Unit.IN else (10.0, "cm")
     count = max(1, round(50.8 / mini.factor / step))
     count = count if count < 10 else round(count / 5) * 5
     every = 1 if count <= 10 else 5
