@@ -279,8 +279,7 @@ class Session:
         from svgfit.app.seam_checks import seam_checks
 
         self.check_closed()
-        unit = self.units.unit
-        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, unit))
+        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
 
     def walk(self, style: str | None = None) -> Walked:
         """Walk every sleeve along its armhole, from notch to notch, and compare every other seam.
@@ -295,7 +294,7 @@ class Session:
 
         rules = rules_of(self.convention, style)
         self.check_closed()
-        return walk_all(self.size_groups, self.seams, rules, self.units.unit)
+        return walk_all(self.size_groups, self.seams, rules, self.units)
 
     def advise(
         self, person: Person, *, style: str | None = None, sleeve: str | None = None, choices: Sequence[str] = ()
