@@ -17,7 +17,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
 from svgfit.model.vocabulary import MeasureUnit, Status
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
 OTHER = "other"
@@ -63,8 +63,8 @@ def plan_for_size(plan: Plan, size: str | None) -> Plan:
 def _step_for_size(step: Step, size: str | None) -> Step:
     asked = list(step.asked)
     for name, table in step.by_size:
-        texts = {same(key): text for key, text in table}
-        text = texts.get(same(size)) if size is not None else None
+        texts = {name_key(key): text for key, text in table}
+        text = texts.get(name_key(size)) if size is not None else None
         text = text if text is not None else texts.get(OTHER)
         if text is None:
             named = ", ".join(key for key, _ in table)

@@ -21,8 +21,8 @@ from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
-from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.linings import copied
+from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.seam_inference import cut_after
 from svgfit.rules.ease import LEAST_CHANGE_TOLD
 from svgfit.rules.piece_names import SEWN_TO_HEM
 from svgfit.rules.smoothness import STRAIGHT
@@ -163,13 +163,13 @@ def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], unit: str, tolerance:
 
 def _is_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether a piece's name says that it is the other's lining, facing or the like."""
-    found = copied(piece.name)
-    return found is not None and copied(of.name) is None and found[0] in (same(of.name), of.kind)
+    found = cut_after(piece.name)
+    return found is not None and cut_after(of.name) is None and found[0] in (name_key(of.name), of.kind)
 
 
 def _may_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether edges of one shape mean anything: a front and a back may well have like ones by chance."""
-    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and copied(of.name) is None
+    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and cut_after(of.name) is None
 
 
 def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: bool) -> Edge | None:

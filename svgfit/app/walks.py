@@ -20,7 +20,7 @@ from svgfit.model.report import Check, DrawingRow
 from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
-from svgfit.pattern.linings import copied
+from svgfit.pattern.seam_inference import cut_after
 from svgfit.version import __version__
 
 
@@ -102,7 +102,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
                 walks.append(walk_sleeve(sleeve, pieces, seams, rules, unit))
             except Refusal as refusal:
                 # A lining drawn in part is no fault of the garment.
-                status = "fail" if copied(sleeve.name) is None else "warn"
+                status = "fail" if cut_after(sleeve.name) is None else "warn"
                 refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
         others = [seam for seam in seams if cap_and_armhole(seam) is None]
         found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
