@@ -28,7 +28,7 @@ def lazy_names(
             return getattr(import_module(home[name]), name)
         if name in offered:
             return import_module(offered[name])
-        if not name.startswith("_") and find_spec(f"{module}.{name}") is None:
+        if parts and not name.startswith("_") and find_spec(f"{module}.{name}") is None:
             for part in parts:
                 found = import_module(offered[part])
                 if name in found.__all__:
