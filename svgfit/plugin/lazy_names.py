@@ -6,10 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from importlib.util import find_spec
 
+Fetch = Callable[[str], object]
+"""A module's ``__getattr__``."""
+Listing = Callable[[], list[str]]
+"""A module's ``__dir__``."""
+
 
 def lazy_names(
     module: str, homes: Mapping[str, str], *, modules: Mapping[str, str] | None = None, parts: Sequence[str] = ()
-) -> tuple[Callable[[str], object], Callable[[], list[str]]]:
+) -> tuple[Fetch, Listing]:
     """Make the ``__getattr__`` and ``__dir__`` of a module that only offers what others define.
 
     ``homes``: names, with blanks between them, by the module that defines them. ``modules``: modules that are offered
