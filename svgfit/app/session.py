@@ -111,10 +111,10 @@ class Session:
             Refusal: for a drawing given twice, and for a convention or a plug-in folder that can't be read.
         """
         refuse_same_inputs(files)
-        self.files = tuple(files)
-        self.options = options
-        self.setup = setup or set_up(files, options)
-        self.units = Units(unit or Unit(self.setup.convention.unit))
+        self.files: tuple[str, ...] = tuple(files)
+        self.options: ReadingOptions = options
+        self.setup: Setup = setup or set_up(files, options)
+        self.units: Units = Units(unit or Unit(self.setup.convention.unit))
         self._unit = unit
         self._store = DrawingStore(self.setup, data)
         self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.operation import Operation, Parameter
+from svgfit.model.vocabulary import PieceKind
 from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.inkscape.inx import Dialog, Field, Label, Page, inx
@@ -93,7 +94,7 @@ def _ends(ends: Sequence[str]) -> Dialog:
     )
     parts = (
         Label("What the sleeve should measure when all is done; what is left empty is not asked for."),
-        *_piece(("sleeve",)),
+        *_piece((PieceKind.SLEEVE,)),
         *fields,
         Label(f"Lengths {_EXAMPLE}; a share such as 55%."),
         Label(CAUTIONS[0]),

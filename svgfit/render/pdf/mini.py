@@ -21,13 +21,12 @@ from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import EdgeName, Figure, Unit
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.piece_lines import cut_of, piece_lines, sided
 from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
-from svgfit.render.pdf.wording import words_of
+from svgfit.render.pdf.wording import length, words_of
 from svgfit.render.text_metrics import text_width
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
