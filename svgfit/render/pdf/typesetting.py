@@ -19,15 +19,14 @@ from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 from svgfit.render.typeface import typeface
-from svgfit.rules.lettering import HANDOUT_PLAIN, HANDOUT_SMALL, HANDOUT_SQUARE, HANDOUT_TITLE
+from svgfit.rules import lettering
 
 _SIZES = {
-    "small": str(HANDOUT_SMALL),
-    "plain": str(HANDOUT_PLAIN),
-    "square": str(HANDOUT_SQUARE),
-    "title": str(HANDOUT_TITLE),
+    name.removeprefix("HANDOUT_").lower(): str(value)
+    for name, value in vars(lettering).items()
+    if name.startswith("HANDOUT_")
 }
-"""Sizes of letters as templates know them, points."""
+"""Sizes of letters as templates know them, points: ``small`` for ``HANDOUT_SMALL``."""
 
 
 class FullSize(Struct, frozen=True):
