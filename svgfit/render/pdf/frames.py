@@ -57,7 +57,10 @@ def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[
     layout = tiling.layout
     row, column = tile.row, tile.column
     at = f"row {row_name(row)} of {row_name(tiling.rows - 1)}, column {column + 1} of {tiling.columns}"
-    beside = ((row, column + 1), (row + 1, column), (row, column - 1), (row - 1, column))
+    after, below, before, above = (
+        None if (other := tiling.at(*place)) is None else other.name
+        for place in ((row, column + 1), (row + 1, column), (row, column - 1), (row - 1, column))
+    )
     return Frame(
         (layout.paper.width, layout.paper.height),
         layout.margin,
@@ -67,7 +70,10 @@ def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[
         tile.name,
         f"{title}: {at}" if title else at,
         check_line(layout.width, units),
-        *(None if (other := tiling.at(*place)) is None else other.name for place in beside),
+        after,
+        below,
+        before,
+        above,
     )
 
 
