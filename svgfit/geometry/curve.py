@@ -58,7 +58,8 @@ class Curve:
     @classmethod
     def polyline(cls, points: Sequence[complex]) -> Curve:
         """Join points (at least two) by straight lines."""
-        return cls(np.array([bezier.from_line(a, b) for a, b in itertools.pairwise(points)]))
+        steps = [(a, (b - a) / 3, b) for a, b in itertools.pairwise(points)]
+        return cls(np.array([(a, a + third, b - third, b) for a, third, b in steps], dtype=np.complex128))
 
     @classmethod
     def chain(cls, curves: Iterable[Curve]) -> Curve:
@@ -162,16 +163,7 @@ class Curve:
 
     def bounds(self) -> Box:
         """Compute the exact bounding box: left, top, right, bottom."""
-        _, c1, c2, c3 = bezier.coefficients(self.segments)
-        boxes: list[tuple[float, float]] = []
-        for part in (np.real, np.imag):
-            a, b, c = 3 * part(c3), 2 * part(c2), part(c1)
-            roots = np.clip(_quadratic_roots(a, b, c), 0, 1)
-            values = part(bezier.position(self.segments[:, None, :], roots))
-            ends = part(self.segments[:, (0, 3)])
-            both = np.concatenate([values.ravel(), ends.ravel()])
-            boxes.append((float(both.min()), float(both.max())))
-        (left, right), (top, bottom) = boxes
+        (left, right), (top, bottom) = _extent(self.segments.real), _extent(self.segments.imag)
         return left, top, right, bottom
 
     def control_box(self) -> Box:
@@ -360,6 +352,19 @@ class Curve:
             if sign and (not sides or sides[-1] != sign):
                 sides.append(sign)
         return sides
+
+
+def _extent(cubics: Real) -> tuple[float, float]:
+    """Find the least and the largest value of cubics (n, 4): at their ends, or where handles reach beyond, between."""
+    ends, handles = cubics[:, ::3], cubics[:, 1:3]
+    least, most = float(ends.min()), float(ends.max())
+    beyond = ((handles < least) | (handles > most)).any(axis=1)
+    if beyond.any():
+        p0, p1, p2, p3 = cubics[beyond].T
+        roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
+        values = np.real(bezier.position(cubics[beyond][:, None, :], np.clip(roots, 0, 1)))
+        least, most = min(least, float(values.min())), max(most, float(values.max()))
+    return least, most
 
 
 def _on_node(t: float) -> float:

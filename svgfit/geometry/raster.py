@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,8 +37,9 @@ class Grid:
 
     def span_of(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns that a box touches, held to the grid."""
-        (top, bottom), (left, right) = self.rows_of(np.array(box[1::2])), self.columns_of(np.array(box[::2]))
-        return _held(int(top), int(bottom), self.shape[0]), _held(int(left), int(right), self.shape[1])
+        top, bottom = (math.floor((y - self.origin.imag) / self.cell) for y in box[1::2])
+        left, right = (math.floor((x - self.origin.real) / self.cell) for x in box[::2])
+        return _held(top, bottom, self.shape[0]), _held(left, right, self.shape[1])
 
     def cells_at(self, points: Complex) -> Flags:
         """Mark the cells that points lie in; points outside mark none."""
