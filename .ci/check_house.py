@@ -65,6 +65,8 @@ class Allowed(NamedTuple):
 ALLOWED = (
     Allowed("svgfit/model/vocabulary.py", frozenset(), "the vocabulary itself"),
     Allowed("svgfit/svg/", frozenset({"text", "in", "mm", "cm", "back", "front"}), "elements of SVG and units of CSS"),
+    Allowed("svgfit/pattern/convention.py", frozenset({"front"}), "a key of the convention's [pieces.NAME]"),
+    Allowed("svgfit/pattern/ease_tables.py", frozenset({"cap"}), "a key of the convention's [ease.NAME]"),
 )
 """Where a word is another language's. Without words: all."""
 

@@ -57,7 +57,7 @@ def annotate(
         stays = kept_layers(drawing, discard_edits=how.discard_edits)
         scene = _scene(drawing, convention, units, runs, stays, going_on=how.going_on)
         file = drawing.canvas.file
-        walks = walks_for(file, runs, pattern.seams, units.unit, every=how.walked is not None)
+        walks = walks_for(file, runs, pattern.seams, units, every=how.walked is not None)
         scene = replace(scene, walks=walks, shown=shown, plan=how.plan, names_sizes=how.names_sizes)
         if how.walked is not None:
             standing = next((layer.plan for layer in reversed(drawing.svgfit_layers) if layer.plan), None)

@@ -19,7 +19,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, read_toml
 from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.body_measures import ARM, BACK, CHEST, DEPTH, LENGTH, MEASURES, SHOULDER, TIP, WRIST
 
 SETTINGS = (
@@ -60,10 +60,10 @@ def read_body(path: str) -> BodySheet:
     people = tuple(_person(row) for row in rows)
     seen: dict[str, Row] = {}
     for person, row in zip(people, rows, strict=True):
-        if same(person.name) in seen:
-            what = f"{person.name} is there twice, here and at {seen[same(person.name)].where}"
+        if name_key(person.name) in seen:
+            what = f"{person.name} is there twice, here and at {seen[name_key(person.name)].where}"
             raise row.refuse("name", what, "leave one out, or write the names in full")
-        seen[same(person.name)] = row
+        seen[name_key(person.name)] = row
     return BodySheet(path, people)
 
 
@@ -76,17 +76,17 @@ def _toml_rows(path: str) -> list[Row]:
     if isinstance(tables, dict):
         raise file.refusal(("person",), "is not a list of people", "write [[person]] with two brackets on each side")
     if not tables:
-        loose = next((name for name in file.table if _measure(name) or same(name) == "name"), None)
+        loose = next((name for name in file.table if _measure(name) or name_key(name) == "name"), None)
         todo = "write [[person]] above the measures" if loose else 'write [[person]], then name = "…" and the measures'
         raise Refusal(path, "names no person", todo)
     common: dict[str, Any] = {}
     for name, value in file.table.items():
         if name == "person":
             continue
-        if same(name) not in SETTINGS:
+        if name_key(name) not in SETTINGS:
             what = "is not something that holds for all"
             raise file.refusal((name,), what, f"put it under a [[person]], or write one of: {', '.join(SETTINGS)}")
-        common[same(name)] = value
+        common[name_key(name)] = value
     rows: list[Row] = []
     for index, table in enumerate(file.value(("person",), tables, list[dict[str, Any]])):
         rows.append(_toml_row(file, index, table, common))
@@ -190,7 +190,7 @@ def _csv_row(path: str, line: int, cells: Sequence[str], columns: Sequence[tuple
 
 def _known(name: str, refuse: Callable[[str | None, str, str], Refusal]) -> str:
     """Find the plain name of a key: a measure's own name for any of its names. Refuses an unknown one."""
-    plain = same(name)
+    plain = name_key(name)
     measure = _measure(name)
     if measure is not None:
         return measure.name
@@ -205,7 +205,7 @@ def _known(name: str, refuse: Callable[[str | None, str, str], Refusal]) -> str:
 
 
 def _measure(name: str) -> Measure | None:
-    plain = same(name)
+    plain = name_key(name)
     return next((known for known in MEASURES if plain == known.name or plain in known.also), None)
 
 
@@ -320,7 +320,7 @@ def _sits(row: Row) -> float | str | None:
     value = row.values.get("seam sits")
     if value is None:
         return None
-    if isinstance(value, str) and same(value) == AS_DRAWN:
+    if isinstance(value, str) and name_key(value) == AS_DRAWN:
         return AS_DRAWN
     return _length(row, "seam sits", value)
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -17,7 +17,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
 from svgfit.model.run import Measured
 from svgfit.model.vocabulary import MeasureUnit, Status
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.matching import EVEN_STEPS, SIZES_CROSS
 
 OTHER = "other"
@@ -63,8 +63,8 @@ def plan_for_size(plan: Plan, size: str | None) -> Plan:
 def _step_for_size(step: Step, size: str | None) -> Step:
     asked = list(step.asked)
     for name, table in step.by_size:
-        texts = {same(key): text for key, text in table}
-        text = texts.get(same(size)) if size is not None else None
+        texts = {name_key(key): text for key, text in table}
+        text = texts.get(name_key(size)) if size is not None else None
         text = text if text is not None else texts.get(OTHER)
         if text is None:
             named = ", ".join(key for key, _ in table)
@@ -77,7 +77,7 @@ def _step_for_size(step: Step, size: str | None) -> Step:
 # -- sizes held against each other -----------------------------------------------------------------------------------
 
 
-def nest_checks(nest: Sequence[Sized], unit: str) -> tuple[Check, ...]:
+def nest_checks(nest: Sequence[Sized], units: Units) -> tuple[Check, ...]:
     """Check for each piece that was changed in several sizes whether its sizes cross now, and step evenly.
 
     ``fail`` where outlines that lay one in the other cross after the plan, ``warn`` where measurements no longer step
@@ -95,8 +95,8 @@ def nest_checks(nest: Sequence[Sized], unit: str) -> tuple[Check, ...]:
         if len(found) < 2 or all(new is old for old, new, _ in found):
             continue
         found.sort(key=lambda row: abs(_page(row[0]).area()))
-        checks.append(_crossing(name, found, unit))
-        checks.append(_steps(name, found, unit))
+        checks.append(_crossing(name, found, units))
+        checks.append(_steps(name, found, units))
     return tuple(checks)
 
 
@@ -104,7 +104,7 @@ def _page(piece: Piece) -> Curve:
     return piece.outline().transform(piece.placement)
 
 
-def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) -> Check:
+def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Units) -> Check:
     worst: tuple[float, str] = (0.0, "")
     values: dict[str, float] = {}
     for (small, small_new, _), (large, large_new, _) in itertools.pairwise(found):
@@ -112,7 +112,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
         values[f"{small.size} outside {large.size}"] = after
         if after > max(SIZES_CROSS, worst[0]) and outside(_page(small), _page(large))[0] <= SIZES_CROSS:
             place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
-            words = f"size {small.size} now lies {format_length(after, unit)} outside size {large.size} {place}"
+            words = f"size {small.size} now lies {units.length(after)} outside size {large.size} {place}"
             worst = after, words
     if worst[1]:
         return Check(f"sizes of {name} do not cross", Status.FAIL, f"{name}: {worst[1]}", values)
@@ -121,7 +121,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str)
     )
 
 
-def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) -> Check:
+def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Units) -> Check:
     uneven: list[str] = []
     values: dict[str, float] = {}
     labels = [str(old.size) for old, _, _ in found]
@@ -138,7 +138,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], unit: str) ->
         values[key] = spread
         if spread > EVEN_STEPS and spread > float(np.ptp(np.diff(old))) + 1e-6:
             listed = ", ".join(
-                f"{a} to {b} {format_length(step, unit, decimal=False)}"
+                f"{a} to {b} {units.plain(step)}"
                 for (a, b), step in zip(itertools.pairwise(labels), steps.tolist(), strict=True)
             )
             uneven.append(f"{key} ({listed})")

@@ -12,16 +12,16 @@ from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
-from svgfit.pattern.adjusted_layer import rebuild
+from svgfit.pattern.adjusted_layer import rebuild_piece
 from svgfit.pattern.assemble import LayerRow, assemble
 from svgfit.pattern.convention import (
-    TEST_SQUARE,
     Convention,
+    Role,
     builtin_convention,
     find_convention,
     load_convention,
 )
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
@@ -123,7 +123,7 @@ class DrawingStore:
 
         def is_test_square(path: tuple[str, ...]) -> bool:
             role = convention.role_of(path)
-            return role is not None and role.role == TEST_SQUARE
+            return role is not None and role.role == Role.TEST_SQUARE
 
         return read_parsed(
             parsed,
@@ -157,7 +157,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     recognisers = setup.registry.recognisers()
 
     def known(raw: DrawnPiece) -> Piece:
-        return rebuild(raw) or recognise(raw, recognisers)
+        return rebuild_piece(raw) or recognise(raw, recognisers)
 
     pieces = tuple(piece for piece, _ in for_each(known, read.raw_pieces, setup.registry))
     _refuse_doubles(pieces)
@@ -183,10 +183,10 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
     found: list[str] = []
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
-        meant = [piece for piece in pieces if same(piece.name) == same(rule.name)]
-        near = None if meant else closest(same(rule.name), map(same, names), 0.8)
+        meant = [piece for piece in pieces if name_key(piece.name) == name_key(rule.name)]
+        near = None if meant else closest(name_key(rule.name), map(name_key, names), 0.8)
         if near:
-            name = next(name for name in names if same(name) == near)
+            name = next(name for name in names if name_key(name) == near)
             found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
         for piece in meant:
             edges = [edge.name for edge in piece.edges]

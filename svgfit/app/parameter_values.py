@@ -11,7 +11,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest_name, listed, suggestion
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import gap_closer
 from svgfit.plugin.registry import Registry
 from svgfit.plugin.sources import plain_name
@@ -207,7 +207,7 @@ def _by_name(pieces: Iterable[Piece], name: str) -> Piece | None:
 
 
 def _same(first: str, second: str) -> bool:
-    return same(first) == same(second)
+    return name_key(first) == name_key(second)
 
 
 def _names(pieces: Iterable[Piece]) -> str:

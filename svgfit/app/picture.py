@@ -147,6 +147,6 @@ def _walked(run: Run) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
     """Give walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
     if run.walked is not None:
         return run.walked.walks, run.walked.checks
-    unit = run.context.units.unit
-    found = [check for size in run.sizes for check in seam_checks(size.after, size.seams, unit)]
+    units = run.context.units
+    found = [check for size in run.sizes for check in seam_checks(size.after, size.seams, units)]
     return (), tuple({(check.name, check.message): check for check in found}.values())

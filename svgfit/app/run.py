@@ -79,7 +79,7 @@ class Run:
     def across_sizes(self) -> tuple[Check, ...]:
         """What only shows when the sizes of a nest are held against each other."""
         rows = [(run.before, run.after, run.measured_before, run.measured_after) for run in self.sizes]
-        return nest_checks(rows, self.context.units.unit)
+        return nest_checks(rows, self.context.units)
 
     @property
     def failed(self) -> bool:
@@ -116,7 +116,7 @@ class Run:
         context = self.context
         try:
             rules = rules_of(context.setup.convention)
-            return walk_all([run.after for run in self.sizes], context.pattern.seams, rules, context.units.unit)
+            return walk_all([run.after for run in self.sizes], context.pattern.seams, rules, context.units)
         except Refusal:
             return None
 
@@ -200,13 +200,13 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     Raises Refusal for a step that can't be done, or that would change a piece drawn once for all sizes of a nest.
     """
     registry = context.setup.registry
-    unit = context.units.unit
+    units = context.units
     prepare(plan, registry)
     measurers = registry.measurers()
     groups = sizes(context.pattern.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
-        run = run_plan(group, context.pattern.seams, plan, registry, measurers, unit=unit)
+        run = run_plan(group, context.pattern.seams, plan, registry, measurers, units=units)
         run = _with_walks(context, run)
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
@@ -233,10 +233,10 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
     from svgfit.app.walks import rules_of
 
-    unit = context.units.unit
+    units = context.units
     rules = rules_of(context.setup.convention)
-    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, unit)
-    warnings = sewing_warnings(run.before, run.after, walks, rules, unit, context.setup.registry)
+    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, units)
+    warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 

@@ -25,6 +25,7 @@ from svgfit.app.targets import (
     ways,
 )
 from svgfit.fitting.measure import measure_all
+from svgfit.model.length import Units
 from svgfit.model.operation import Job, Movement, Operation, Outcome, replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
@@ -32,7 +33,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import PieceKind, Unit
+from svgfit.model.vocabulary import PieceKind
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -88,21 +89,21 @@ def run_plan(
     registry: Registry,
     measurers: Sequence[Measurer] = (),
     *,
-    unit: str = Unit.IN,
+    units: Units = Units(),
 ) -> SizeRun:
     """Run a plan on the pieces of one size, with everything measured before and after.
 
-    What a step left unmatched elsewhere is told in ``unit``. The pieces are those of one size. Raises Refusal where a
+    What a step left unmatched elsewhere is told in ``units``. The pieces are those of one size. Raises Refusal where a
     step can't be done; nothing is changed in place.
     """
     plan = plan_for_size(plan, _size(pieces))
     prepared = prepare(plan, registry)
     measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
-    run = SizeRun(pieces, pieces, seams, start, start, unit=unit)
+    run = SizeRun(pieces, pieces, seams, start, start, units=units)
     for item in prepared:
         try:
-            run = _add(run, item, _perform(item, run.after, seams, measure, run.unit, registry))
+            run = _add(run, item, _perform(item, run.after, seams, measure, run.units, registry))
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -130,7 +131,7 @@ def run_plan(
         checks=(*run.checks, *checks),
         warnings=run.warnings,
         stages=run.stages,
-        unit=unit,
+        units=units,
     )
 
 
@@ -139,7 +140,7 @@ def _perform(
     pieces: tuple[Piece, ...],
     seams: tuple[Seam, ...],
     measure: Measure,
-    unit: str,
+    units: Units,
     registry: Registry,
 ) -> tuple[Piece | None, Outcome]:
     step, operation = item.step, item.operation
@@ -148,7 +149,7 @@ def _perform(
         name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
     }
     piece = resolve_piece(operation, step, pieces, registry)
-    job = Job(operation.name, step.where, pieces, piece, values, seams, measure, unit)
+    job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
     try:
         outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
     except PluginFault as fault:
@@ -163,7 +164,7 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
     title = piece.title if piece else None
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
     moved = _titled(outcome.moved, run.before)
-    also = also_changes(run.after, outcome.pieces, run.seams, run.unit)
+    also = also_changes(run.after, outcome.pieces, run.seams, run.units)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
     return SizeRun(
         before=run.before,
@@ -177,7 +178,7 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
         stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations, moved)),
-        unit=run.unit,
+        units=run.units,
     )
 
 
@@ -250,7 +251,7 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         for way in tried:
             try:
                 item = _prepare(plan, way, registry)
-                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))
+                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [_reason(refusal)]
@@ -276,7 +277,7 @@ def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: 
             raise Refusal("", none_loaded(registry))
         step = Step(name, sleeve, (), ends.where)
         item = _prepare(plan, step, registry)
-        return _add(run, item, _perform(item, run.after, run.seams, measure, run.unit, registry))
+        return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
         words = f"{sleeve}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
         return replace(run, warnings=(*run.warnings, words))

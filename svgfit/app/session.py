@@ -111,10 +111,10 @@ class Session:
             Refusal: for a drawing given twice, and for a convention or a plug-in folder that can't be read.
         """
         refuse_same_inputs(files)
-        self.files = tuple(files)
-        self.options = options
-        self.setup = setup or set_up(files, options)
-        self.units = Units(unit or Unit(self.setup.convention.unit))
+        self.files: tuple[str, ...] = tuple(files)
+        self.options: ReadingOptions = options
+        self.setup: Setup = setup or set_up(files, options)
+        self.units: Units = Units(unit or Unit(self.setup.convention.unit))
         self._unit = unit
         self._store = DrawingStore(self.setup, data)
         self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}
@@ -279,8 +279,7 @@ class Session:
         from svgfit.app.seam_checks import seam_checks
 
         self.check_closed()
-        unit = self.units.unit
-        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, unit))
+        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
 
     def walk(self, style: str | None = None) -> Walked:
         """Walk every sleeve along its armhole, from notch to notch, and compare every other seam.
@@ -295,7 +294,7 @@ class Session:
 
         rules = rules_of(self.convention, style)
         self.check_closed()
-        return walk_all(self.size_groups, self.seams, rules, self.units.unit)
+        return walk_all(self.size_groups, self.seams, rules, self.units)
 
     def advise(
         self, person: Person, *, style: str | None = None, sleeve: str | None = None, choices: Sequence[str] = ()

@@ -15,7 +15,7 @@ from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import both_ways, format_length
+from svgfit.model.length import Units, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -28,7 +28,7 @@ from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHI
 
 
 def changed_walks(
-    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: WalkLimits, unit: str
+    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], rules: WalkLimits, units: Units
 ) -> dict[str, Walk]:
     """Walk each sleeve, by its title, whose cap or armhole changed.
 
@@ -40,7 +40,7 @@ def changed_walks(
         met = pieces_at_cap(sleeve.name, seams)
         if sleeve.kind == PieceKind.SLEEVE and met & changed:
             with suppress(Refusal):
-                found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, unit)
+                found[sleeve.title] = walk_sleeve(sleeve, after, seams, rules, units)
     return found
 
 
@@ -49,16 +49,16 @@ def sewing_warnings(
     after: Sequence[Piece],
     walks: Mapping[str, Walk],
     rules: WalkLimits,
-    unit: str,
+    units: Units,
     registry: Registry | None = None,
 ) -> tuple[str, ...]:
     """Tell what a person must know of seams that changed, and which operation of ``registry`` mends it.
 
-    ``walks`` are ``changed_walks``, ``unit`` is how it is told.
+    ``walks`` are ``changed_walks``, ``units`` is how it is told.
     """
     told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
     for title, walk in walks.items():
-        told += [f"{title}: {words}" for words in (*_ease(walk, rules, unit), *_lower(walk, rules, unit, registry))]
+        told += [f"{title}: {words}" for words in (*_ease(walk, rules, units), *_lower(walk, rules, units, registry))]
     return tuple(told)
 
 
@@ -76,23 +76,23 @@ def _meets(edge: Edge) -> bool:
     return edge.name.startswith(("cap", "armhole"))
 
 
-def _ease(walk: Walk, rules: WalkLimits, unit: str) -> Iterable[str]:
+def _ease(walk: Walk, rules: WalkLimits, units: Units) -> Iterable[str]:
     """Warn of a whole ease that is less than can be, or more than can be eased in."""
     style = rules.style
     least = min(-TOO_SHORT, (style.still or style.cap)[0]) if style else -TOO_SHORT
     if walk.ease < least - 0.01:
         yield (
-            f"the cap is {format_length(-walk.ease, unit)} shorter than its armhole and can't be sewn in as it is; "
+            f"the cap is {units.length(-walk.ease)} shorter than its armhole and can't be sewn in as it is; "
             "lengthen the cap, or shorten the armhole"
         )
     if walk.ease >= GATHERED - 0.01 and not rules.gathered:
         yield (
-            f"the cap is {format_length(walk.ease, unit)} longer than its armhole: so much can't be eased in, only "
+            f"the cap is {units.length(walk.ease)} longer than its armhole: so much can't be eased in, only "
             "gathered, pleated or darted"
         )
 
 
-def _lower(walk: Walk, rules: WalkLimits, unit: str, registry: Registry | None) -> Iterable[str]:
+def _lower(walk: Walk, rules: WalkLimits, units: Units, registry: Registry | None) -> Iterable[str]:
     """Below the notches, where nothing is eased in."""
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
@@ -100,9 +100,9 @@ def _lower(walk: Walk, rules: WalkLimits, unit: str, registry: Registry | None) 
             by = f" ({matcher})" if matcher else ""
             longer = "longer" if zone.ease > 0 else "shorter"
             yield (
-                f"{zone.zone}: the cap is {format_length(abs(zone.ease), unit)} {longer} than the armhole (cap "
-                f"{format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}), and workable is "
-                f"{format_length(rules.workable, unit, decimal=False)}; move the notches{by} or redraw there"
+                f"{zone.zone}: the cap is {units.length(abs(zone.ease))} {longer} than the armhole (cap "
+                f"{units.length(zone.cap)}, armhole {units.length(zone.armhole)}), and workable is "
+                f"{units.plain(rules.workable)}; move the notches{by} or redraw there"
             )
 
 

@@ -15,14 +15,14 @@ from svgfit.app.seam_checks import TOLERANCE
 from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import AlsoRow
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
-from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.linings import copied
+from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.seam_inference import cut_after
 from svgfit.rules.ease import LEAST_CHANGE_TOLD
 from svgfit.rules.piece_names import SEWN_TO_HEM
 from svgfit.rules.smoothness import STRAIGHT
@@ -56,13 +56,18 @@ class Sides(Struct, frozen=True):
 
 
 def also_changes(
-    before: Sequence[Piece], after: Sequence[Piece], seams: Sequence[Seam], unit: str, *, tolerance: float = TOLERANCE
+    before: Sequence[Piece],
+    after: Sequence[Piece],
+    seams: Sequence[Seam],
+    units: Units,
+    *,
+    tolerance: float = TOLERANCE,
 ) -> tuple[AlsoRow, ...]:
     """Find what a step left unmatched; ``before`` and ``after``: the same pieces (of one size) in order.
 
     A seam is told where its rows matched within ``tolerance`` mm and no longer do, or differed and now do so by more
     than ``tolerance`` more; a cap and its armhole where the ease changed. A seam both rows of which changed alike is
-    not told. Messages speak in ``unit``.
+    not told. Messages speak in ``units``.
     """
     pairs = {old.name: (old, new) for old, new in zip(before, after, strict=True)}
     if all(old is new for old, new in pairs.values()):
@@ -71,22 +76,22 @@ def also_changes(
     for seam in seams:
         names = {name for name, _ in (*seam.a, *seam.b)}
         if names <= pairs.keys() and any(pairs[name][0] is not pairs[name][1] for name in names):
-            found += _seam(seam, pairs, unit, tolerance)
-    found += _copies(pairs, seams, unit, tolerance)
+            found += _seam(seam, pairs, units, tolerance)
+    found += _copies(pairs, seams, units, tolerance)
     return tuple(found)
 
 
 # -- seams -----------------------------------------------------------------------------------------------------------
 
 
-def _seam(seam: Seam, pairs: dict[str, Pair], unit: str, tolerance: float) -> Iterable[AlsoRow]:
+def _seam(seam: Seam, pairs: dict[str, Pair], units: Units, tolerance: float) -> Iterable[AlsoRow]:
     first, second = seam.a, seam.b
     sides = Sides(_lengths(first, pairs), _lengths(second, pairs))
     change = sides.after - sides.before
     cap = cap_and_armhole(seam)
     if cap is not None:
         if abs(change) > LEAST_CHANGE_TOLD:
-            yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), unit)
+            yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), units)
         return
     if abs(change) < 0.01 or abs(sides.after) <= tolerance:
         return
@@ -95,7 +100,7 @@ def _seam(seam: Seam, pairs: dict[str, Pair], unit: str, tolerance: float) -> It
     # The row that the step left alone (or changed less) is the one to change after it.
     if abs(sides.a[1] - sides.a[0]) < abs(sides.b[1] - sides.b[0]):
         first, second, sides = second, first, sides.turned()
-    yield _unmatched(first, second, sides, unit, tolerance)
+    yield _unmatched(first, second, sides, units, tolerance)
 
 
 def _lengths(row: Row, pairs: dict[str, Pair]) -> tuple[float, float]:
@@ -107,11 +112,11 @@ def _lengths(row: Row, pairs: dict[str, Pair]) -> tuple[float, float]:
     return sum(before), sum(after)
 
 
-def _ease(cap: Row, armhole: Row, sides: Sides, unit: str) -> AlsoRow:
+def _ease(cap: Row, armhole: Row, sides: Sides, units: Units) -> AlsoRow:
     """Say how the ease changed of a cap (``sides.a``) in its armhole."""
     change = sides.after - sides.before
-    amount, how = format_length(abs(change), unit, decimal=False), "more" if change > 0 else "less"
-    eases = f"{_spoken(sides.after, unit)}, before {_spoken(sides.before, unit)}"
+    amount, how = units.plain(abs(change)), "more" if change > 0 else "less"
+    eases = f"{_spoken(sides.after, units)}, before {_spoken(sides.before, units)}"
     by_cap = abs(sides.a[1] - sides.a[0]) >= abs(sides.b[1] - sides.b[0])
     done, other = (cap, armhole) if by_cap else (armhole, cap)
     into = f"{'its armhole' if len(armhole) == 1 else 'their armhole'}" if by_cap else f"the {_whose(armhole)}"
@@ -122,7 +127,7 @@ def _ease(cap: Row, armhole: Row, sides: Sides, unit: str) -> AlsoRow:
     return AlsoRow(_names(other), spell_edges(other), spell_edges(done), change, f"{message} ({eases})")
 
 
-def _unmatched(changed: Row, other: Row, sides: Sides, unit: str, tolerance: float) -> AlsoRow:
+def _unmatched(changed: Row, other: Row, sides: Sides, units: Units, tolerance: float) -> AlsoRow:
     """``sides.a`` is the row that the step changed."""
     one = len(other) == 1
     own = f"its {other[0][1]}" if one else f"the {_whose(other)}"
@@ -131,15 +136,15 @@ def _unmatched(changed: Row, other: Row, sides: Sides, unit: str, tolerance: flo
     if abs(sides.before) <= tolerance:
         was = f"was as long as {theirs}"
     else:
-        was = f"was {_longer(-sides.before, unit)} than {theirs}"
-    message = f"also change {_owners(other)}: {own} {was} and is now {_longer(-sides.after, unit)}"
+        was = f"was {_longer(-sides.before, units)} than {theirs}"
+    message = f"also change {_owners(other)}: {own} {was} and is now {_longer(-sides.after, units)}"
     return AlsoRow(_names(other), spell_edges(other), spell_edges(changed), -sides.after, message)
 
 
 # -- pieces cut after another ----------------------------------------------------------------------------------------
 
 
-def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], unit: str, tolerance: float) -> Iterable[AlsoRow]:
+def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], units: Units, tolerance: float) -> Iterable[AlsoRow]:
     sewn = {pair for seam in seams for a in seam.a for b in seam.b for pair in ((a, b), (b, a))}
     for old, new in pairs.values():
         if old is new:
@@ -158,18 +163,18 @@ def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], unit: str, tolerance:
                     continue
                 partner = _partner(copy_old, old, was, tolerance, named=named)
                 if partner is not None and ((old.name, was.name), (copy_old.name, partner.name)) not in sewn:
-                    yield from _copy((old, new), was.name, (copy_old, copy_new), partner.name, unit, tolerance)
+                    yield from _copy((old, new), was.name, (copy_old, copy_new), partner.name, units, tolerance)
 
 
 def _is_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether a piece's name says that it is the other's lining, facing or the like."""
-    found = copied(piece.name)
-    return found is not None and copied(of.name) is None and found[0] in (same(of.name), of.kind)
+    found = cut_after(piece.name)
+    return found is not None and cut_after(of.name) is None and found[0] in (name_key(of.name), of.kind)
 
 
 def _may_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether edges of one shape mean anything: a front and a back may well have like ones by chance."""
-    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and copied(of.name) is None
+    return {piece.kind, of.kind} != {PieceKind.FRONT, PieceKind.BACK} and cut_after(of.name) is None
 
 
 def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: bool) -> Edge | None:
@@ -202,20 +207,20 @@ def _may_be(curve: Curve, length: float, tolerance: float) -> bool:
     return abs(curve.end - curve.start) - tolerance <= length <= polygon + tolerance
 
 
-def _copy(piece: Pair, edge: str, copy: Pair, partner: str, unit: str, tolerance: float) -> Iterable[AlsoRow]:
+def _copy(piece: Pair, edge: str, copy: Pair, partner: str, units: Units, tolerance: float) -> Iterable[AlsoRow]:
     lengths = [sewn_length(one, edge) for one in piece], [sewn_length(one, partner) for one in copy]
     before, after = lengths[1][0] - lengths[0][0], lengths[1][1] - lengths[0][1]
     own, theirs = f"its {partner}", f"{piece[0].name}'s" + ("" if partner == edge else f" {edge}")
     start = f"also change {copy[0].name}: {own}"
     if abs(before) <= tolerance < abs(after):
-        message = f"{start} was as long as {theirs} and is now {_longer(after, unit)}"
+        message = f"{start} was as long as {theirs} and is now {_longer(after, units)}"
     elif abs(before) > tolerance and abs(after - before) > tolerance:
-        message = f"{start} was {_longer(before, unit)} than {theirs} and is now {_longer(after, unit)}"
+        message = f"{start} was {_longer(before, units)} than {theirs} and is now {_longer(after, units)}"
     else:
         far = _grown_apart(piece, edge, copy, partner, tolerance)
         if far is None:
             return
-        off = format_length(far, unit, decimal=False)
+        off = units.plain(far)
         message = f"{start} lay like {theirs} and no longer does, by up to {off}, though the two are as long as before"
     edges = f"{copy[0].name}/{partner}", f"{piece[0].name}/{edge}"
     yield AlsoRow(copy[0].name, *edges, after, message)
@@ -284,9 +289,9 @@ def _whose(row: Row) -> str:
     return listed([f"{edge} of {name}" for name, edge in row])
 
 
-def _longer(mm: float, unit: str) -> str:
-    return f"{format_length(abs(mm), unit, decimal=False)} {'longer' if mm > 0 else 'shorter'}"
+def _longer(mm: float, units: Units) -> str:
+    return f"{units.plain(abs(mm))} {'longer' if mm > 0 else 'shorter'}"
 
 
-def _spoken(mm: float, unit: str) -> str:
-    return format_length(mm, unit, decimal=False)
+def _spoken(mm: float, units: Units) -> str:
+    return units.plain(mm)

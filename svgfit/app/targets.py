@@ -19,7 +19,7 @@ from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
 from svgfit.model.vocabulary import Figure, Status, Unit
 from svgfit.model.wording import closest_name
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import ways_to
 from svgfit.plugin.registry import Registry
 
@@ -50,11 +50,11 @@ def read_ends(step: Step) -> tuple[End, ...]:
     found: dict[str, End] = {}
     reach = _to_be_reached(step)
     for key, text in step.asked:
-        if same(key) == REACH:
+        if name_key(key) == REACH:
             continue
-        name = _KEYS.get(same(key), None if reach else same(key))
+        name = _KEYS.get(name_key(key), None if reach else name_key(key))
         if name is None:
-            near = closest_name(same(key), tuple(_KEYS))
+            near = closest_name(name_key(key), tuple(_KEYS))
             todo = f"did you mean {_KEYS[near]!r}? " if near else ""
             raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
         if name in found:
@@ -69,10 +69,10 @@ def read_ends(step: Step) -> tuple[End, ...]:
 
 def _to_be_reached(step: Step) -> bool:
     """Read what ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
-    key, text = next(((key, text) for key, text in step.asked if same(key) == REACH), (REACH, "true"))
-    if same(text) not in ("true", "false"):
+    key, text = next(((key, text) for key, text in step.asked if name_key(key) == REACH), (REACH, "true"))
+    if name_key(text) not in ("true", "false"):
         raise Unfit(key, f"{text!r} is neither true nor false", "write false where the ends are only to be measured")
-    return same(text) == "true"
+    return name_key(text) == "true"
 
 
 def _read(key: str, name: str, text: str, *, reach: bool) -> float:

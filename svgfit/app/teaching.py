@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from svgfit.app.run import Run
 from svgfit.fitting.measure import measure_all
+from svgfit.model.length import Units
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -21,17 +22,17 @@ from svgfit.render.pdf.mini_pages import Laid, mini_pages
 from svgfit.render.pdf.teaching import teaching_pages
 
 
-def teaching_pdf(run: Run, paper: tuple[float, float], unit: str, note: str = "") -> bytes:
-    """Typeset the teaching sheet on paper of (width, height) mm, speaking in ``unit``, as a PDF.
+def teaching_pdf(run: Run, paper: tuple[float, float], units: Units, note: str = "") -> bytes:
+    """Typeset the teaching sheet on paper of (width, height) mm, speaking in ``units``, as a PDF.
 
     ``note`` is said beside the steps: on what they went on, or why none is shown.
     """
-    return teaching_pages(replace(lesson_of(run, unit), told=note), paper)
+    return teaching_pages(replace(lesson_of(run, units), told=note), paper)
 
 
-def mini_pdf(run: Run, paper: tuple[float, float], unit: str, mini: str, laid: Laid | None = None) -> bytes:
+def mini_pdf(run: Run, paper: tuple[float, float], units: Units, mini: str, laid: Laid | None = None) -> bytes:
     """Typeset minis of the pieces that changed (all where none did) at a scale such as ``1/2`` or ``1/4``, as a PDF."""
-    return mini_pages(lesson_of(run, unit), paper, read_mini(mini), laid)
+    return mini_pages(lesson_of(run, units), paper, read_mini(mini), laid)
 
 
 def went_on(earlier: Sequence[Plan]) -> str:
@@ -47,7 +48,7 @@ def _briefly(step: Step) -> str:
     return " ".join((step.do, ", ".join(asked))).rstrip()
 
 
-def lesson_of(run: Run, unit: str) -> Lesson:
+def lesson_of(run: Run, units: Units) -> Lesson:
     """Put together what the teaching sheet is made from."""
     context = run.context
     registry = context.setup.registry
@@ -63,4 +64,4 @@ def lesson_of(run: Run, unit: str) -> Lesson:
     warnings = dict.fromkeys(text for size in run.sizes for text in size.warnings)
     files = ", ".join(os.path.basename(file) for file in context.files)
     walks = run.walked.walks if run.walked is not None else ()
-    return Lesson(files, run.sizes, unit, measure, operations, walks, tuple(warnings))
+    return Lesson(files, run.sizes, units.unit, measure, operations, walks, tuple(warnings))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from svgfit.fitting.armhole import pieces_at_cap
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -15,7 +16,7 @@ from svgfit.render.annotate.nest import speaking
 
 
 def walks_for(
-    file: str, runs: Sequence[SizeRun], seams: Sequence[Seam], unit: str, *, every: bool = False
+    file: str, runs: Sequence[SizeRun], seams: Sequence[Seam], units: Units, *, every: bool = False
 ) -> tuple[Walk, ...]:
     """Find the walks of this file's sleeves, of a nest those of the size that carries the figures.
 
@@ -31,7 +32,7 @@ def walks_for(
             met = pieces_at_cap(sleeve.name, seams)
             if met and (every or met & changed):
                 done = run.walks.get(sleeve.title)
-                found += [done] if done else _walk(sleeve, run.after, seams, unit)
+                found += [done] if done else _walk(sleeve, run.after, seams, units)
     return tuple(found)
 
 
@@ -50,10 +51,10 @@ def strip_notes(pieces: Sequence[Piece]) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], unit: str) -> list[Walk]:
+def _walk(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], units: Units) -> list[Walk]:
     from svgfit.fitting.walking import WalkLimits, walk_sleeve  # here because few drawings have an armhole too
 
     try:
-        return [walk_sleeve(sleeve, pieces, seams, WalkLimits(), unit)]
+        return [walk_sleeve(sleeve, pieces, seams, WalkLimits(), units)]
     except Refusal:
         return []

@@ -13,6 +13,7 @@ from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.model.drawing import Canvas
+from svgfit.model.length import Units
 from svgfit.model.piece import Doubt, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -20,7 +21,7 @@ from svgfit.model.report import Check, DrawingRow
 from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
-from svgfit.pattern.linings import copied
+from svgfit.pattern.seam_inference import cut_after
 from svgfit.version import __version__
 
 
@@ -82,7 +83,7 @@ def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
     return WalkLimits(rule.careful, rule.workable, found, rule.gathered)
 
 
-def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, unit: str) -> Walked:
+def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, units: Units) -> Walked:
     """Walk all sleeves and check all seams, size by size; each group holds the pieces of one.
 
     What can't be walked is a failed check where something else can (a lining's sleeve: a warning). Raises Refusal
@@ -99,13 +100,13 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
             refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
         for sleeve in sleeves:
             try:
-                walks.append(walk_sleeve(sleeve, pieces, seams, rules, unit))
+                walks.append(walk_sleeve(sleeve, pieces, seams, rules, units))
             except Refusal as refusal:
                 # A lining drawn in part is no fault of the garment.
-                status = "fail" if copied(sleeve.name) is None else "warn"
+                status = "fail" if cut_after(sleeve.name) is None else "warn"
                 refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
         others = [seam for seam in seams if cap_and_armhole(seam) is None]
-        found = seam_checks(pieces, others, unit, tolerance=rules.careful, workable=rules.workable)
+        found = seam_checks(pieces, others, units, tolerance=rules.careful, workable=rules.workable)
         checks += [replace(check, name=f"{check.name}{ending}") for check in found]
         checks += [check for piece in pieces for check in fold_checks(piece)]
         checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]

@@ -48,6 +48,6 @@ def command(
 
         say(to_json(done.report).rstrip())
     elif not drawing.quiet:
-        say(adjust_summary(done.report, files, done.paths, session.units.unit))
+        say(adjust_summary(done.report, files, done.paths, session.units))
     warn(done.report.warnings, quiet=drawing.quiet)
     return int(done.run.failed)

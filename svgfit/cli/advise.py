@@ -107,14 +107,14 @@ def _check_use(files: Sequence[str], body: str | None) -> str:
 def _chosen(people: Sequence[Person], names: Sequence[str], body: str) -> list[Person]:
     """Choose the people asked for, by name or by what it begins with; refuses one that is not on the sheet."""
     from svgfit.model.refusal import Refusal
-    from svgfit.pattern.layer_patterns import same
+    from svgfit.pattern.layer_patterns import name_key
 
     if not names:
         return list(people)
     found: list[Person] = []
     for name in names:
-        fitting = [person for person in people if same(person.name) == same(name)]
-        fitting = fitting or [person for person in people if same(person.name).startswith(f"{same(name)} ")]
+        fitting = [person for person in people if name_key(person.name) == name_key(name)]
+        fitting = fitting or [person for person in people if name_key(person.name).startswith(f"{name_key(name)} ")]
         there = f"on the sheet are: {', '.join(one.name for one in people)}"
         if not fitting:
             raise Refusal(body, f"there is no {name!r}", there)

@@ -10,6 +10,7 @@ import click
 from svgfit.cli.options import DrawingOptions, PluginOptions, plugin_options
 
 if TYPE_CHECKING:
+    from svgfit.model.length import Units
     from svgfit.model.report import Report
 
 _PLAN, _DRAWING, _RESULT, _REPORT = "smock.plan.toml", "smock.svg", "smock-fitted.svg", "smock-fitted.json"
@@ -42,7 +43,7 @@ def command(folder: str, shared: PluginOptions) -> int:
     report, fitted = run.report, run.drawings[drawing]
     _write(folder, {**sources, _RESULT: fitted, _REPORT: to_json(report).encode()}, known)
     if not shared.quiet:
-        say(_story(folder, report, session.units.unit))
+        say(_story(folder, report, session.units))
     warn(report.warnings, quiet=shared.quiet)
     return int(run.failed)
 
@@ -112,7 +113,7 @@ def _digest(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-def _story(folder: str, report: Report, unit: str) -> str:
+def _story(folder: str, report: Report, units: Units) -> str:
     """Say what was done and what to open, in a few lines."""
     from svgfit.cli.summary import adjust_summary
     from svgfit.render.text.table import columns
@@ -126,5 +127,5 @@ def _story(folder: str, report: Report, unit: str) -> str:
         (paths[_REPORT], "everything measured, for other programs"),
     ]
     line = f"  svgfit adjust {paths[_DRAWING]} --plan {paths[_PLAN]} -o {again}"
-    summary = adjust_summary(report, [paths[_DRAWING]], [paths[_RESULT]], unit)
+    summary = adjust_summary(report, [paths[_DRAWING]], [paths[_RESULT]], units)
     return f"{summary}\n\nnow look at\n{columns(rows)}\n{line}"

@@ -11,6 +11,7 @@ from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
+    from svgfit.model.length import Units
     from svgfit.model.piece import Edge, Mark, Piece
     from svgfit.pattern.assemble import LayerRow
 
@@ -29,17 +30,17 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     from svgfit.cli.console import say, warn
 
     session = drawing.session(files)
-    unit = session.units.unit
+    units = session.units
     read = session.read
     if not as_json:
-        say(layers_text(read, unit))
+        say(layers_text(read, units))
     pattern = session.pattern
     if as_json:
         import json
 
         say(json.dumps(as_object(pattern), indent=2))
     else:
-        say("\n" + "\n\n".join(piece_text(piece, unit) for piece in pattern.pieces))
+        say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces))
     gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
@@ -87,12 +88,10 @@ def _extent(layer: Layer) -> tuple[float, float, float, float] | None:
     return left, top, right - left, bottom - top
 
 
-def _wide_high(width: float, height: float, unit: str) -> str:
+def _wide_high(width: float, height: float, units: Units) -> str:
     """``13 11/16 x 22 7/16 in``."""
-    from svgfit.model.length import format_length
-
-    wide, high = (format_length(side, unit, decimal=False) for side in (width, height))
-    return f"{wide.removesuffix(f' {unit}')} x {high}"
+    wide, high = (units.plain(side) for side in (width, height))
+    return f"{wide.removesuffix(f' {units.unit}')} x {high}"
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
@@ -120,7 +119,7 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return sewn_distance(piece, mark.edge, mark.at)
 
 
-def layers_text(read: ReadDrawings, unit: str) -> str:
+def layers_text(read: ReadDrawings, units: Units) -> str:
     """Describe scale and layers of every drawing."""
     from svgfit.cli.console import terminal
     from svgfit.render.text.table import Table, format_tables
@@ -130,40 +129,37 @@ def layers_text(read: ReadDrawings, unit: str) -> str:
         canvas = drawing.canvas
         page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
-        rows = tuple(_layer_cells(row, unit) for row in read.layers if row.layer.file == canvas.file)
+        rows = tuple(_layer_cells(row, units) for row in read.layers if row.layer.file == canvas.file)
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
     return format_tables(tables, terminal()).rstrip()
 
 
-def _layer_cells(row: LayerRow, unit: str) -> tuple[str, ...]:
+def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
     layer, extent = row.layer, _extent(row.layer)
     role = row.role or (f"svgfit's own ({layer.ours})" if layer.ours else "not used")
     state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
-    drawn = _wide_high(extent[2], extent[3], unit) if extent else "-"
+    drawn = _wide_high(extent[2], extent[3], units) if extent else "-"
     return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn
 
 
-def piece_text(piece: Piece, unit: str) -> str:
+def piece_text(piece: Piece, units: Units) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
     from svgfit.fitting.sewn import sewn_length
-    from svgfit.model.length import format_length
     from svgfit.render.text.table import Table, format_tables
 
-    edges = [
-        (edge.name, format_length(sewn_length(piece, edge.name), unit), _allowance(edge, unit)) for edge in piece.edges
-    ]
+    edges = [(edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units)) for edge in piece.edges]
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)
         landmarks.append((point.name, f"{at.real:.1f}", f"{at.imag:.1f}", "guessed" if point.guessed else "named"))
     placed = [(mark, along(piece, mark)) for mark in piece.marks]
-    notches = [(mark.kind, mark.edge or "-", format_length(at, unit)) for mark, at in placed if at is not None]
+    notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
     counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]
     notes = (*([f"also drawn: {', '.join(counted)}"] if counted else []), *(f"guessed: {it}" for it in piece.guessed))
     left, top, right, bottom = piece.outline().bounds()
-    drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, unit)} (wide x high)"
+    drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, units)} (wide x high)"
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"
     tables = [Table(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
     if landmarks:
@@ -174,9 +170,8 @@ def piece_text(piece: Piece, unit: str) -> str:
     return "\n".join([format_tables(tables, terminal()).rstrip(), *notes])
 
 
-def _allowance(edge: Edge, unit: str) -> str:
-    from svgfit.model.length import format_length
+def _allowance(edge: Edge, units: Units) -> str:
 
     if edge.fold:
         return "none, on the fold"
-    return "not known" if edge.allowance is None else format_length(edge.allowance, unit)
+    return "not known" if edge.allowance is None else units.length(edge.allowance)

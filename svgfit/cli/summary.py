@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from svgfit.model.length import Units, format_length
+from svgfit.model.length import Units
 from svgfit.model.report import Check, PieceRow, Report, StepRow
-from svgfit.model.vocabulary import MeasureUnit, Unit
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.render.format_values import has_changed, row_change
 from svgfit.render.text.table import columns
 
 
-def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], unit: str) -> str:
-    """Write the summary of a run; lengths in ``unit``."""
-    parts = [_step(number, step, unit) for number, step in enumerate(report.steps, 1)]
-    parts += [text for piece in report.pieces if (text := changes(piece, unit))]
+def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], units: Units) -> str:
+    """Write the summary of a run; lengths in ``units``."""
+    parts = [_step(number, step, units) for number, step in enumerate(report.steps, 1)]
+    parts += [text for piece in report.pieces if (text := changes(piece, units))]
     if report.checks:
         parts.append(checks_text(report.checks))
     if paths:
@@ -25,31 +25,30 @@ def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], u
     return "\n\n".join(parts)
 
 
-def _step(number: int, step: StepRow, unit: str) -> str:
+def _step(number: int, step: StepRow, units: Units) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
-    lines = [(name, speak(value, "mm", unit)) for name, value in step.got.items()]
+    lines = [(name, speak(value, "mm", units)) for name, value in step.got.items()]
     rows = [columns(lines, indent="     ")] if lines else []
     rows += [
-        f"     opening in the {found.edge}, {speak(found.at, 'mm', unit)} along: "
-        f"{speak(found.width, 'mm', unit)} wide, the edge gains {speak(found.gain, 'mm', unit)}"
+        f"     opening in the {found.edge}, {speak(found.at, 'mm', units)} along: "
+        f"{speak(found.width, 'mm', units)} wide, the edge gains {speak(found.gain, 'mm', units)}"
         for found in step.openings
     ]
     rows += [f"     {found.message}" for found in step.also]
     return "\n".join([head, *rows])
 
 
-def changes(piece: PieceRow, unit: str) -> str:
+def changes(piece: PieceRow, units: Units) -> str:
     """List the measurements of a piece that changed, before and after; "" where none did."""
     rows = [row for row in piece.measurements if has_changed(row)]
     if not rows:
         return ""
-    units = Units(Unit(unit))
     table = [
         (
             row.name,
-            speak(row.before, row.unit, unit),
-            speak(row.after, row.unit, unit),
+            speak(row.before, row.unit, units),
+            speak(row.after, row.unit, units),
             row_change(row, units),
         )
         for row in rows
@@ -58,12 +57,12 @@ def changes(piece: PieceRow, unit: str) -> str:
     return columns([(title, "before", "after", "change"), *table])
 
 
-def speak(value: float | None, kind: str, unit: str) -> str:
-    """Format a measurement: a length in ``unit``, an angle in degrees, "-" for none."""
+def speak(value: float | None, kind: str, units: Units) -> str:
+    """Format a measurement: a length in ``units``, an angle in degrees, "-" for none."""
     if value is None:
         return "-"
     return (
-        format_length(value, unit)
+        units.length(value)
         if kind == MeasureUnit.MM
         else f"{value:.1f} {'°' if kind == MeasureUnit.DEG else kind}".strip()
     )

@@ -213,14 +213,14 @@ def _line(done: Adjusted) -> str:
     from svgfit.cli.summary import speak
     from svgfit.model.vocabulary import Status
 
-    report, unit = done.report, done.run.context.units.unit
+    report, units = done.report, done.run.context.units
     steps: list[str] = []
     for step in report.steps:
         head = f"{step.do} {step.piece}" if step.piece else step.do
         wanted = [key.replace("-", " ") for key in step.asked]
         # What was asked for by name first, such as the ease; else what the operation itself puts first.
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
-        steps.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', unit)}" if names else head)
+        steps.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', units)}" if names else head)
     parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
     failed = [check.name for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []

@@ -14,12 +14,12 @@ from svgfit.fitting.measure import shoulder_point
 from svgfit.fitting.sewn import sewn_distance, sewn_edge
 from svgfit.fitting.smoothness import armhole_joints, sleeve_corner
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
-from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status, Unit
+from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status
 from svgfit.model.walk import (
     BACK_LOWER,
     BACK_UPPER,
@@ -66,11 +66,15 @@ class SewnCap(Struct, frozen=True):
 
 
 def walk_sleeve(
-    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam], limits: WalkLimits | None = None, unit: str = Unit.IN
+    sleeve: Piece,
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam],
+    limits: WalkLimits | None = None,
+    units: Units = Units(),
 ) -> Walk:
     """Walk one sleeve along the armhole that the seam map sews it into.
 
-    ``pieces`` are those of one size; ``unit`` (of Unit) is how verdicts speak. Refuse, with why, where there is no
+    ``pieces`` are those of one size; ``units`` (of Unit) is how verdicts speak. Refuse, with why, where there is no
     armhole or only half of one.
     """
     limits = limits or WalkLimits()
@@ -83,15 +87,15 @@ def walk_sleeve(
     for side in Side:
         found, checks = _side(side, sleeve, cap, armhole)
         zones += found
-        verdicts += [check_match(zone, limits, unit) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
+        verdicts += [check_match(zone, limits, units) for zone in found if zone.zone in (FRONT_LOWER, BACK_LOWER)]
         verdicts += checks
     ease = cap.length - armhole.row.length
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
-    verdicts.append(check_total_ease(ease, armhole, limits, unit))
+    verdicts.append(check_total_ease(ease, armhole, limits, units))
     if share is not None:
-        verdicts.append(check_ease_share(ease, back, unit))
+        verdicts.append(check_ease_share(ease, back, units))
     corner = sleeve_corner(sleeve)
     verdicts += [corner] if corner else []
     verdicts += armhole_joints(armhole)
@@ -197,32 +201,32 @@ def _zone(
 # -- verdicts --------------------------------------------------------------------------------------------------------
 
 
-def check_match(zone: Zone, limits: WalkLimits, unit: str) -> Check:
+def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
     """Check that cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
     values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
     values |= {"careful": limits.careful, "workable": limits.workable}
-    lengths = f"cap {format_length(zone.cap, unit)}, armhole {format_length(zone.armhole, unit)}"
-    careful, workable = (format_length(limit, unit, decimal=False) for limit in (limits.careful, limits.workable))
+    lengths = f"cap {units.length(zone.cap)}, armhole {units.length(zone.armhole)}"
+    careful, workable = (units.plain(limit) for limit in (limits.careful, limits.workable))
     if away <= limits.careful + 1e-6:
         return Check(zone.zone, Status.PASS, f"{lengths}: match within {careful}", values)
     status = Status.WARN if away <= limits.workable + 1e-6 else Status.FAIL
     longer = "longer" if zone.ease > 0 else "shorter"
-    words = f"the cap is {format_length(away, unit)} {longer}; careful work keeps to {careful}, workable to {workable}"
+    words = f"the cap is {units.length(away)} {longer}; careful work keeps to {careful}, workable to {workable}"
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, unit: str) -> Check:
+def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: Units) -> Check:
     """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
-    said = f"the cap is {format_length(abs(ease), unit)} {longer} than {armhole.name}, "
+    said = f"the cap is {units.length(abs(ease))} {longer} than {armhole.name}, "
     said += f"{abs(100 * part):.1f} % of it"
     low, high = (limits.style.still or limits.style.cap) if limits.style else (0.0, GATHERED)
     if limits.style is not None:
         values |= {"least": low, "most": high}
-        usual = " to ".join(format_length(limit, unit, decimal=False) for limit in dict.fromkeys(limits.style.cap))
+        usual = " to ".join(units.plain(limit) for limit in dict.fromkeys(limits.style.cap))
         said += f"; {limits.style.name} takes {usual}"
     too_much = ease > high + 0.01 if limits.style is not None else ease >= high - 0.01
     if ease < low - 0.01:
@@ -233,12 +237,12 @@ def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, unit: st
     return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 
-def check_ease_share(ease: float, back: float, unit: str) -> Check:
+def check_ease_share(ease: float, back: float, units: Units) -> Check:
     """Check how the ease is parted between front and back: half to three fifths of it to the back."""
     low, high = SHARE_BACK
     values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
-    said = f"front {format_length(ease - back, unit)}, back {format_length(back, unit)}: the back takes "
+    said = f"front {units.length(ease - back)}, back {units.length(back)}: the back takes "
     said += f"{100 * back / ease:.0f} %"
     usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"
     if off <= SHARE_SLACK:

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
-from svgfit.model.vocabulary import Unit
 from svgfit.model.walk import Walk
 
 Measured = Mapping[str, tuple[Measurement, ...]]
@@ -47,7 +47,7 @@ class SizeRun(Struct, frozen=True):
     """One a step, in order."""
     cut_lines: Mapping[str, Curve | None] = {}
     """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
-    unit: str = Unit.IN
+    units: Units = Units()
     """How people are spoken to."""
     walks: Mapping[str, Walk] = {}
     """Walks already done, by the sleeve's title."""

@@ -47,6 +47,8 @@ class EdgeName(StrEnum):
 
     CAP = "cap"
     ARMHOLE = "armhole"
+    ARMHOLE_FRONT = "armhole front"
+    ARMHOLE_BACK = "armhole back"
     UNDERARM_FRONT = "underarm front"
     UNDERARM_BACK = "underarm back"
     HEM = "hem"

@@ -12,14 +12,21 @@ from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.pattern.convention import PieceRule
+from svgfit.model.vocabulary import DrawnLine, EdgeName, LandmarkName, MarkKind
+from svgfit.pattern.convention import PieceRule, Role
 
-_CURVES = {"grain-line": "grain", "bicep-line": "bicep", "centre-line": "centre", "fold-line": "fold"}
+_CURVES = {
+    "grain-line": Role.GRAIN_LINE,
+    "bicep-line": Role.BICEP_LINE,
+    "centre-line": Role.CENTRE_LINE,
+    "fold-line": Role.FOLD_LINE,
+}
+"""By the attribute that tells a line's role: the role of a layer of such lines."""
 _CLOSED = 1e-6
 
 
 def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
-    """The pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
+    """Read the pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
     ours = [layer for layer in layers if layer.ours == "adjusted"]
     shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if _is_read(shape.data)]
     texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if _is_read(drawn.data)]
@@ -35,7 +42,7 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
 
 
 def _is_read(data: Sequence[tuple[str, str]]) -> bool:
-    """Whether something is part of a piece: what only says for which it is there is ornament."""
+    """Say whether something is part of a piece: what only says for which it is there is ornament."""
     return bool(data) and all(name != "for" for name, _ in data)
 
 
@@ -52,11 +59,11 @@ def _piece(
     texts: tuple[Text, ...],
     rule: PieceRule | None,
 ) -> DrawnPiece:
-    lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in ("stitch", "cut")}
+    lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in DrawnLine}
     nothing: dict[str, str] = {}
-    data = next((data for _, data in shapes if data.get("line") == "stitch"), nothing)
+    data = next((data for _, data in shapes if data.get("line") == DrawnLine.STITCH), nothing)
     attributes = parse_attributes(data)
-    curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
+    curves: dict[str, list[Curve]] = {role: [] for role in _CURVES.values()}
     details: list[Shape] = []
     marks: list[Mark] = []
     loose: list[Shape] = []
@@ -64,9 +71,9 @@ def _piece(
         role = said.get("role", "")
         if role in _CURVES:
             curves[_CURVES[role]].extend(shape.curves)
-        elif role == "detail":
+        elif role == MarkKind.DETAIL:
             details.append(shape)
-        elif role in ("notch", "shoulder-notch"):
+        elif role in (MarkKind.NOTCH, "shoulder-notch"):
             mark = _notch(shape, said)
             loose.append(shape)
             if mark:
@@ -79,13 +86,13 @@ def _piece(
         kind=data.get("kind") or (rule.kind if rule else None),
         front=rule.front if rule else None,
         allowances=_allowances(attributes, rule),
-        stitch=lines["stitch"],
-        cut=lines["cut"],
+        stitch=lines[DrawnLine.STITCH],
+        cut=lines[DrawnLine.CUT],
         notches=tuple(loose),
-        grain=tuple(curves["grain"]),
-        bicep=tuple(curves["bicep"]),
-        centre=tuple(curves["centre"]),
-        fold=tuple(curves["fold"]),
+        grain=tuple(curves[Role.GRAIN_LINE]),
+        bicep=tuple(curves[Role.BICEP_LINE]),
+        centre=tuple(curves[Role.CENTRE_LINE]),
+        fold=tuple(curves[Role.FOLD_LINE]),
         details=tuple(details),
         landmarks=tuple((mark.name, attributes.placement.apply(mark.at)) for mark in landmarks if attributes),
         texts=texts,
@@ -95,7 +102,7 @@ def _piece(
 
 
 def _notch(shape: Shape, data: dict[str, str]) -> Mark | None:
-    """A notch that knows its edge; None where its attributes are damaged (it is then an ordinary drawn notch)."""
+    """Read a notch that knows its edge; None where its attributes are damaged (then it is an ordinary drawn one)."""
     if "edge" not in data or "at" not in data:
         return None
     try:
@@ -113,8 +120,8 @@ def _allowances(attributes: OutlineAttributes | None, rule: PieceRule | None) ->
 # -- a piece without recognition -------------------------------------------------------------------------------------
 
 
-def rebuild(drawn: DrawnPiece) -> Piece | None:
-    """The piece as our layer carries it: its edges, landmarks and placement, with nodes where a person has put them.
+def rebuild_piece(drawn: DrawnPiece) -> Piece | None:
+    """Rebuild the piece that our layer carries: edges, landmarks, placement, with nodes where a person put them.
 
     None where it carries nothing, or where the outline no longer has the nodes it had: then it has to be recognised
     like any other (its landmarks are among the drawn ones).
@@ -168,7 +175,7 @@ def rebuild(drawn: DrawnPiece) -> Piece | None:
 
 
 def _without_closing_point(curve: Curve) -> Curve:
-    """The curve without a last segment that only closes a rounding gap."""
+    """Drop a last segment that only closes a rounding gap."""
     last = curve.segments[-1]
     if len(curve) > 1 and float(abs(last - last[0]).max()) <= _CLOSED:
         return Curve(curve.segments[:-1])
@@ -182,7 +189,7 @@ def _exactly_closed(curve: Curve) -> Curve:
 
 
 def _in_place(attributes: OutlineAttributes, outline: Curve) -> bool:
-    """Whether each landmark's node is still the node nearest to it: else the path was reversed or begins elsewhere."""
+    """Say whether each landmark's node is still the nearest to it; else the path was reversed or begins elsewhere."""
     nodes: list[complex] = outline.segments[:, 0].tolist()
     return all(
         mark.node is None
@@ -194,9 +201,9 @@ def _in_place(attributes: OutlineAttributes, outline: Curve) -> bool:
 
 
 def _cap_top(landmarks: tuple[Landmark, ...], edges: Sequence[Edge]) -> tuple[Landmark, ...]:
-    """The landmarks, with the cap top put where the cap, as it now is, stands highest."""
-    cap = next((edge.curve for edge in edges if edge.name == "cap"), None)
-    old = next((mark for mark in landmarks if mark.name == "cap top"), None)
+    """Put the cap top where the cap, as it now is, stands highest."""
+    cap = next((edge.curve for edge in edges if edge.name == EdgeName.CAP), None)
+    old = next((mark for mark in landmarks if mark.name == LandmarkName.CAP_TOP), None)
     if cap is None or old is None:
         return landmarks
     top = cap.bounds()[1]
@@ -224,8 +231,8 @@ def _marks(drawn: DrawnPiece, home: Affine) -> tuple[Mark, ...]:
         ("fold line", drawn.fold),
     )
     marks.extend(Mark(kind, _moved((curve,), home)) for kind, curves in lines for curve in curves)
-    marks.extend(Mark("detail", _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
-    marks.extend(Mark("text", text=_moved_text(text, home)) for text in drawn.texts)
+    marks.extend(Mark(MarkKind.DETAIL, _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
+    marks.extend(Mark(MarkKind.TEXT, text=_moved_text(text, home)) for text in drawn.texts)
     return tuple(marks)
 
 

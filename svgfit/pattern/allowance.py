@@ -30,7 +30,7 @@ from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
-from svgfit.pattern.corners import along
+from svgfit.pattern.corners import points_along
 from svgfit.pattern.recognise.darts import over_mouths
 from svgfit.rules.allowances import (
     CUT_LINE_MISSED,
@@ -47,14 +47,14 @@ from svgfit.rules.allowances import (
 
 
 def rank(edge: str) -> int:
-    """Whose allowance is folded back at a corner: the higher one's (hem 3, seams pressed open 2, all others 1)."""
+    """Rank an edge at a corner, where the higher one's allowance is folded back: hem 3, pressed open 2, others 1."""
     if edge in TURNED_UP:
         return 3
     return 2 if edge in PRESSED_OPEN else 1
 
 
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
-    """The convention's allowance for an edge: its own, a wider name's ("underarm"), that of "all"; None: not said."""
+    """Look up an edge's allowance: its own, a wider name's ("underarm"), that of "all"; None where none is said."""
     for name in (edge, *(edge.rsplit(" ", k)[0] for k in range(1, edge.count(" ") + 1)), "all"):
         if name in allowances:
             return allowances[name]
@@ -62,7 +62,7 @@ def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
 
 
 def cut_line(piece: Piece) -> Curve | None:
-    """The closed cut line in the piece's frame; None where an edge's allowance is not known, or none has any.
+    """Draw the closed cut line in the piece's frame; None where an edge's allowance is unknown, or none has any.
 
     Refuses an allowance wider than a hollow of the stitch line has room for; where one is wider than WIDEST_USUAL,
     the whole line is looked at (see ``refuse_broken``).
@@ -92,17 +92,17 @@ def cut_line(piece: Piece) -> Curve | None:
 
 
 def wider_than_usual(width: float) -> bool:
-    """Whether a seam allowance (mm) is more than 2 in, which is more than usual."""
+    """Say whether a seam allowance (mm) is more than is usual."""
     return width > WIDEST_USUAL + 0.01
 
 
 def _outwards(piece: Piece) -> float:
-    """+1 where the outside lies to the right of travel, -1 where to the left."""
+    """Give +1 where the outside lies to the right of travel, -1 where to the left."""
     return -1.0 if piece.outline().area() > 0 else 1.0
 
 
 def _whole_edges(piece: Piece) -> Sequence[Edge]:
-    """The edges with no darts cut out of them."""
+    """Close the darts that are cut out of the edges."""
     if not piece.darts:
         return piece.edges
     return [replace(edge, curve=over_mouths(edge, piece.darts)) for edge in piece.edges]
@@ -158,7 +158,7 @@ Joint = tuple[Curve, Curve | None, Curve]
 
 
 def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float, second_wide: float) -> Joint:
-    """Two neighbouring cut lines brought together at their corner: the first, what runs between them, the second."""
+    """Bring two neighbouring cut lines together at their corner: the first, what runs between them, the second."""
     if one.fold or two.fold or rank(one.name) == rank(two.name) or min(first_wide, second_wide) == 0:
         return _mitre(first, second)
     if rank(one.name) > rank(two.name):
@@ -172,14 +172,14 @@ def _corner(one: Edge, two: Edge, first: Curve, second: Curve, first_wide: float
 
 
 def _most_out(folded: Edge) -> float:
-    """How far out its mirrored end may run, in allowances: a hem must lie flush, an open seam need not be a thorn."""
+    """Limit how far out a mirrored end may run, in allowances: a hem must lie flush, an open seam be no thorn."""
     return math.inf if folded.name in TURNED_UP else THORN
 
 
 def _flush(
     corner: complex, seam: complex, folded: Curve, crossing: Curve, wide: float, most_out: float
 ) -> tuple[Curve, Curve, Curve] | None:
-    """A corner where the ``folded`` edge's allowance mirrors the ``crossing`` edge's cut line about the seam.
+    """Draw a corner where the ``folded`` edge's allowance mirrors the ``crossing`` edge's cut line about the seam.
 
     Both cut lines run away from the corner. Gives back the crossing line from the seam on, the mirrored stretch from
     there to the folded line, and the folded line from there on; None where the crossing line misses the seam. A
@@ -213,7 +213,7 @@ def _flush(
 
 
 def _squared(inside: Curve, fold: Curve, seam: complex, far: float) -> tuple[Curve, Curve, Curve] | None:
-    """The same corner with the end square to the seam, from where the crossing line meets it."""
+    """Draw the same corner with the end square to the seam, from where the crossing line meets it."""
     at = inside.start
     square = Curve.polyline([at - far * 1j * seam, at + far * 1j * seam])
     met = intersections(square, fold)
@@ -224,7 +224,7 @@ def _squared(inside: Curve, fold: Curve, seam: complex, far: float) -> tuple[Cur
 
 
 def _mitre(first: Curve, second: Curve) -> Joint:
-    """Both lines lengthened or trimmed to where they meet."""
+    """Lengthen or trim both lines to where they meet."""
     joined = _trim(first, second)
     return joined if joined else (first, Curve.polyline([first.end, second.start]), second)
 
@@ -237,7 +237,7 @@ def _trim(first: Curve, second: Curve) -> Joint | None:
 
 
 def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge, ...]:
-    """The stitch line's edges from the cut line's: inner parallels at each edge's allowance, trimmed at the corners.
+    """Draw the stitch line's edges from the cut line's: inner parallels at each allowance, trimmed at corners.
 
     ``outwards``: +1 where the outside lies to the right of travel, −1 where to the left. Refuses an edge without an
     allowance, naming the convention's key for it.
@@ -257,9 +257,9 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
         own = cut[k].curve
         before, after = (k - 1) % n, (k + 1) % n
         if _crossed(cut[k], cut[after]):
-            own = _own_line(own, lines[after].reverse(), cut[k], cut[after])
+            own = _without_mirrored_end(own, lines[after].reverse(), cut[k], cut[after])
         if _crossed(cut[k], cut[before]):
-            own = _own_line(own.reverse(), lines[before], cut[k], cut[before]).reverse()
+            own = _without_mirrored_end(own.reverse(), lines[before], cut[k], cut[before]).reverse()
         lines[k] = _offset(where, replace(cut[k], curve=own), -outwards * (cut[k].allowance or 0.0))
     trimmed = [lines[k] for k in range(n)]
     for k in range(n):
@@ -276,12 +276,12 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
 
 
 def _crossed(edge: Edge, by: Edge) -> bool:
-    """Whether the other edge's allowance is folded back over this one's."""
+    """Say whether the other edge's allowance is folded back over this one's."""
     return not edge.fold and not by.fold and rank(by.name) > rank(edge.name) and bool(by.allowance)
 
 
-def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
-    """A cut line without the mirrored end of its neighbour's allowance: up to where the neighbour's seam cuts it.
+def _without_mirrored_end(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
+    """Trim a cut line by its neighbour's mirrored allowance: up to where the neighbour's seam cuts it.
 
     ``line`` runs towards the corner, ``seam`` (the neighbour's stitch line) too. From there the line runs on with its
     curvature for as far as its parallel may need, since what it was beyond the seam is not drawn.
@@ -296,7 +296,7 @@ def _own_line(line: Curve, seam: Curve, edge: Edge, folded: Edge) -> Curve:
 
 
 def _allowance_key(where: str) -> str:
-    """The convention's key for a piece's allowances, from where the piece is ("file: piece")."""
+    """Spell the convention's key for a piece's allowances, from where the piece is ("file: piece")."""
     return spell(("pieces", where.rpartition(": ")[2], "seam allowance"))
 
 
@@ -310,16 +310,16 @@ def _closed(lines: Sequence[Curve]) -> list[Curve]:
 
 
 def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
-    """The edges with the allowance that the drawn cut line leaves (the median of three places), and notes."""
+    """Measure each edge's allowance at the drawn cut line (the median of three places); the edges, and notes."""
     done: list[Edge] = []
     notes: list[str] = []
     for edge in edges:
-        places = along(edge.curve, (0.3, 0.5, 0.7))
+        places = points_along(edge.curve, (0.3, 0.5, 0.7))
         widths = sorted(cut.nearest(complex(place))[1] for place in places)
         if edge.fold:
             done.append(replace(edge, allowance=0.0))
             continue
-        done.append(replace(edge, allowance=tidy_width(widths[1])))
+        done.append(replace(edge, allowance=round_width(widths[1])))
         if widths[-1] - widths[0] > VARIES:
             notes.append(
                 f"{edge.name}: the drawn seam allowance varies from {widths[0]:.1f} to {widths[-1]:.1f} mm; "
@@ -328,13 +328,13 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
     return tuple(done), tuple(notes)
 
 
-def tidy_width(width: float) -> float:
-    """A measured width as a person would have set it.
+def round_width(width: float) -> float:
+    """Round a measured width to what a person would have set.
 
     Fitted cut lines lie up to 0.05 mm off, so 15.874996 mm was meant to be 5/8 in: a sixteenth of an inch or half a
     millimetre within 0.05 mm is taken, else the width to 0.01 mm.
 
-    >>> tidy_width(15.874996), tidy_width(9.9991), tidy_width(8.2537)
+    >>> round_width(15.874996), round_width(9.9991), round_width(8.2537)
     (15.875, 10.0, 8.25)
     """
     meant = min(

@@ -17,15 +17,13 @@ from svgfit.model.drawing import Layer, Shape
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
-from svgfit.pattern.convention import Convention, LayerRole
-from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.named_objects import with_objects
-from svgfit.pattern.ownership import OUTLINES, LayerRow, listed, spellings, told, with_pieces
+from svgfit.pattern.convention import Convention, LayerRole, Role
+from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.named_objects import with_object_layers
+from svgfit.pattern.ownership import OUTLINES, LayerRow, assign_pieces, list_names, merge_rows, spellings
 
-_SHAPES = {"stitch line": "stitch", "cut line": "cut", "notches": "notches", "drawn details": "details"}
-_CURVES = {"grain line": "grain", "bicep line": "bicep", "centre line": "centre", "fold line": "fold"}
-
-
+_SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
+_CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
 MOST_PIECES = 1000
 """No drawing has more pieces than this, each size counted (a guard against files made to take for ever)."""
 
@@ -45,7 +43,7 @@ def assemble(
     size: str | None = None,
     from_adjusted: bool = False,
 ) -> Assembled:
-    """The pieces of all drawings (each a file's name and its layers), in the order in which they are first met.
+    """Assemble the pieces of all drawings (each a file's name and its layers), in the order they are first met.
 
     ``size`` keeps some sizes of a nest. ``from_adjusted`` takes the pieces in our layer of adjusted outlines
     instead of those that were drawn. Raises Refusal where no layer has a role, a layer's piece can't be told, or there
@@ -55,10 +53,10 @@ def assemble(
     rows: list[LayerRow] = []
     warnings: list[str] = []
     for file, layers in drawings:
-        known = with_objects(layers, convention)
+        known = with_object_layers(layers, convention)
         drawn = [_row(layer, convention, known) for layer in known]
-        settled = with_pieces(file, drawn, convention, warnings)
-        rows.extend(told(drawn, settled))
+        settled = assign_pieces(file, drawn, convention, warnings)
+        rows.extend(merge_rows(drawn, settled))
         found = _pieces(file, [row for row in settled if row.piece is not None], convention, warnings)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
@@ -79,7 +77,7 @@ def _row(layer: Layer, convention: Convention, layers: Sequence[Layer]) -> Layer
 
 
 def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> bool:
-    """Whether the layer whose name gave the role is itself hidden: then it was named although it is hidden."""
+    """Say whether the layer whose name gave the role is itself hidden: then it was named although it is hidden."""
     giver = layer.path[: len(layer.path) - role.inherited]
     return any(other.path == giver and other.hidden for other in layers)
 
@@ -88,7 +86,7 @@ def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> boo
 
 
 def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[DrawnPiece]:
-    """One record a piece and size; what bears no size in a nest belongs to every size of its piece."""
+    """Make one record per piece and size; what bears no size in a nest belongs to every size of its piece."""
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
         sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
@@ -119,18 +117,18 @@ def _piece(
     convention: Convention,
     warnings: list[str],
 ) -> DrawnPiece:
-    shapes: dict[str, list[Shape]] = {field: [] for field in _SHAPES.values()}
-    curves: dict[str, list[Curve]] = {field: [] for field in _CURVES.values()}
+    shapes: dict[str, list[Shape]] = {role: [] for role in _SHAPES}
+    curves: dict[str, list[Curve]] = {role: [] for role in _CURVES}
     landmarks: list[tuple[str, complex]] = []
     for row in rows:
-        if row.role in _SHAPES:
-            shapes[_SHAPES[row.role]].extend(row.layer.shapes)
-        elif row.role in _CURVES:
-            curves[_CURVES[row.role]].extend(curve for shape in row.layer.shapes for curve in shape.curves)
-        elif row.role == "landmarks":
+        if row.role is not None and row.role in _SHAPES:
+            shapes[row.role].extend(row.layer.shapes)
+        elif row.role is not None and row.role in _CURVES:
+            curves[row.role].extend(curve for shape in row.layer.shapes for curve in shape.curves)
+        elif row.role == Role.LANDMARKS:
             landmarks.extend(_landmarks(file, row.layer, warnings))
-        elif row.role == "text":
-            shapes["details"].extend(row.layer.shapes)  # letters turned into outlines, frames round a text
+        elif row.role == Role.TEXT:
+            shapes[Role.DETAILS].extend(row.layer.shapes)  # letters turned into outlines, frames round a text
     rule = convention.rule(name)
     return DrawnPiece(
         file=file,
@@ -139,16 +137,16 @@ def _piece(
         kind=rule.kind if rule else None,
         front=rule.front if rule else None,
         allowances=rule.allowances if rule else {},
-        stitch=tuple(shapes["stitch"]),
-        cut=tuple(shapes["cut"]),
-        notches=tuple(shapes["notches"]),
-        grain=tuple(curves["grain"]),
-        bicep=tuple(curves["bicep"]),
-        centre=tuple(curves["centre"]),
-        fold=tuple(curves["fold"]),
+        stitch=tuple(shapes[Role.STITCH_LINE]),
+        cut=tuple(shapes[Role.CUT_LINE]),
+        notches=tuple(shapes[Role.NOTCHES]),
+        grain=tuple(curves[Role.GRAIN_LINE]),
+        bicep=tuple(curves[Role.BICEP_LINE]),
+        centre=tuple(curves[Role.CENTRE_LINE]),
+        fold=tuple(curves[Role.FOLD_LINE]),
         join=convention.join_within,
         edge_names=rule.edges if rule else (),
-        details=tuple(shapes["details"]),
+        details=tuple(shapes[Role.DETAILS]),
         landmarks=tuple(landmarks),
         texts=tuple(drawn.text for row in rows for drawn in row.layer.texts),
         elements=_elements(rows),
@@ -158,7 +156,7 @@ def _piece(
 def _elements(rows: Sequence[LayerRow]) -> frozenset[int]:
     """Collect the numbers of the elements that a piece is made of: all its texts, and its shapes but landmarks."""
     texts = [text.element for row in rows for text in row.layer.texts]
-    roles = (*_SHAPES, *_CURVES, "text")
+    roles = (*_SHAPES, *_CURVES, Role.TEXT)
     shapes = [shape.element for row in rows if row.role in roles for shape in row.layer.shapes]
     return frozenset(number for number in (*texts, *shapes) if number is not None)
 
@@ -174,12 +172,12 @@ def _landmarks(file: str, layer: Layer, warnings: list[str]) -> Iterable[tuple[s
 
 
 def landmark_name(text: str) -> str:
-    """A landmark's name as it counts: lower case, single spaces, without the number that programs add to copies.
+    """Normalise a landmark's name: lower case, single spaces, without the number that programs add to copies.
 
     >>> landmark_name("Cap_top"), landmark_name("underarm-front-2"), landmark_name("Underarm back (3)")
     ('cap top', 'underarm front', 'underarm back')
     """
-    return re.sub(r"[\s#(]*\d+\)?$", "", same(text)).strip()
+    return re.sub(r"[\s#(]*\d+\)?$", "", name_key(text)).strip()
 
 
 def _adjusted_first(
@@ -189,18 +187,18 @@ def _adjusted_first(
     convention: Convention,
     warnings: list[str],
 ) -> list[DrawnPiece]:
-    """The pieces of our adjusted layer, and as drawn those that are not in it."""
+    """Take the pieces of our adjusted layer, and as drawn those that are not in it."""
     adjusted = adjusted_pieces(file, layers, convention.rule)
-    taken = {(same(piece.name), piece.size) for piece in adjusted}
-    rest = [piece for piece in drawn if (same(piece.name), piece.size) not in taken]
+    taken = {(name_key(piece.name), piece.size) for piece in adjusted}
+    rest = [piece for piece in drawn if (name_key(piece.name), piece.size) not in taken]
     if not adjusted and rest:
         warnings.append(f"{file}: has no adjusted layer, so its pieces are taken as they were drawn")
     return [*adjusted, *rest]
 
 
 def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPiece, ...]:
-    """The pieces of the sizes wanted ("12", "10, 12", "all"), with those that have none."""
-    if wanted is None or same(wanted) == "all":
+    """Keep the pieces of the sizes wanted ("12", "10, 12", "all"), and those that have none."""
+    if wanted is None or name_key(wanted) == "all":
         return tuple(pieces)
     sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
@@ -208,10 +206,11 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
         raise Refusal(pieces[0].file, what, "leave out --size")
     chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
     for one in chosen:
-        if same(one) not in sizes:
-            raise Refusal(pieces[0].file, f"there is no size {one!r}", f"the sizes here are {listed(sizes.values())}")
-    kept = {same(one) for one in chosen}
-    return tuple(piece for piece in pieces if piece.size is None or same(piece.size) in kept)
+        if name_key(one) not in sizes:
+            known = f"the sizes here are {list_names(sizes.values())}"
+            raise Refusal(pieces[0].file, f"there is no size {one!r}", known)
+    kept = {name_key(one) for one in chosen}
+    return tuple(piece for piece in pieces if piece.size is None or name_key(piece.size) in kept)
 
 
 # -- what is wrong ---------------------------------------------------------------------------------------------------
@@ -225,11 +224,11 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
             files, "has no layers", "put each line of the pattern on a layer with a name that says what it is"
         )
     named = dict.fromkeys(f'"{name}"' for layer in layers if (name := "/".join(layer.path)).strip("/"))
-    here = f"the layers here are {listed(named)}" if named else "nothing here is on a layer that has a name"
+    here = f"the layers here are {list_names(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; {here}"
     todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
-    todo += f"; {convention.where} looks for {listed(looked)}" if looked else ""
+    todo += f"; {convention.where} looks for {list_names(looked)}" if looked else ""
     return Refusal(files, what, todo)
 
 

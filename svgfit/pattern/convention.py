@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
 from os import PathLike
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +16,8 @@ from msgspec import Struct, field
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
-from svgfit.pattern.layer_patterns import match, same, tidy, unknown_place
+from svgfit.model.vocabulary import PieceKind, Unit
+from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
 
@@ -23,34 +25,49 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
-IGNORE = "ignore"
-TEST_SQUARE = "test square"
-SIZE = "size"
-"""Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
+
+
+class Role(StrEnum):
+    """What a layer is for; the keys of a convention's ``[layers]``, in the order in which they are asked."""
+
+    STITCH_LINE = "stitch line"
+    CUT_LINE = "cut line"
+    NOTCHES = "notches"
+    GRAIN_LINE = "grain line"
+    BICEP_LINE = "bicep line"
+    CENTRE_LINE = "centre line"
+    FOLD_LINE = "fold line"
+    DETAILS = "drawn details"
+    LANDMARKS = "landmarks"
+    TEXT = "text"
+    TEST_SQUARE = "test square"
+    IGNORE = "ignore"
+    SIZE = "size"
+    """Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
 
 
 def _sized(*patterns: str) -> tuple[str, ...]:
-    """The patterns, before them the same with a size."""
+    """Put before the patterns the same with a size."""
     return (*(f"{pattern} size {{size}}" for pattern in patterns), *patterns)
 
 
 _BUILT_IN = (
-    ("stitch line", _sized("{piece} stitch line*")),
-    ("cut line", _sized("{piece} cut line*")),
-    ("notches", _sized("{piece} notches*")),
-    ("grain line", _sized("{piece} grain*")),
-    ("bicep line", _sized("{piece} bicep*")),
-    ("centre line", _sized("{piece} centre*", "{piece} center*")),
-    ("fold line", _sized("{piece} fold*")),
-    ("drawn details", _sized("{piece} details*")),
-    ("landmarks", _sized("{piece} landmarks*")),
-    ("text", _sized("{piece} text*")),
-    (TEST_SQUARE, ("test square*",)),
-    (IGNORE, ("old *",)),
-    (SIZE, ("{piece} size {size}",)),
+    (Role.STITCH_LINE, _sized("{piece} stitch line*")),
+    (Role.CUT_LINE, _sized("{piece} cut line*")),
+    (Role.NOTCHES, _sized("{piece} notches*")),
+    (Role.GRAIN_LINE, _sized("{piece} grain*")),
+    (Role.BICEP_LINE, _sized("{piece} bicep*")),
+    (Role.CENTRE_LINE, _sized("{piece} centre*", "{piece} center*")),
+    (Role.FOLD_LINE, _sized("{piece} fold*")),
+    (Role.DETAILS, _sized("{piece} details*")),
+    (Role.LANDMARKS, _sized("{piece} landmarks*")),
+    (Role.TEXT, _sized("{piece} text*")),
+    (Role.TEST_SQUARE, ("test square*",)),
+    (Role.IGNORE, ("old *",)),
+    (Role.SIZE, ("{piece} size {size}",)),
 )
-ROLES = tuple(role for role, _ in _BUILT_IN)
-_UNITS = ("in", "mm", "cm")
+ROLES = tuple(role.value for role in Role)
+_UNITS = tuple(unit.value for unit in Unit)
 _KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk", "ease")
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
@@ -79,7 +96,7 @@ class SeamRule(Struct, frozen=True):
     key: Key
 
     def refusal(self, side: str, index: int, what: str, todo: str) -> Refusal:
-        """A refusal that names the line of one edge of this seam."""
+        """Make a refusal that names the line of one edge of this seam."""
         return self.file.refusal((*self.key, side, index), what, todo)
 
 
@@ -94,7 +111,7 @@ class WalkRule(Struct, frozen=True):
     file: TomlFile | None = None
 
     def refusal(self, refusal: Refusal) -> Refusal:
-        """A refusal of the style, with the line where it is written."""
+        """Add to a refusal of the style the line where it is written."""
         return self.file.refusal(("walk", "style"), refusal.what, refusal.todo) if self.file else refusal
 
 
@@ -112,7 +129,7 @@ class Convention(Struct, frozen=True):
     """A convention, whole: built-in lists stand where the file gives none."""
 
     where: str = "the built-in convention"
-    unit: str = "in"
+    unit: str = Unit.IN
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
     pieces: tuple[PieceRule, ...] = ()
@@ -132,54 +149,54 @@ class Convention(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
     def rule(self, piece: str) -> PieceRule | None:
-        """What is said of a piece, if anything."""
-        return next((rule for rule in self.pieces if same(rule.name) == same(piece)), None)
+        """Look up what is said of a piece, if anything."""
+        return next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
 
     def patterns(self, role: str) -> tuple[str, ...]:
-        """The patterns of a role."""
+        """List the patterns of a role."""
         return next((patterns for name, patterns in self.layers if name == role), ())
 
     def role_of(self, path: Sequence[str]) -> LayerRole | None:
-        """The role of the layer with this path of names; a layer without one takes its parent's.
+        """Find the role of the layer with this path of names; a layer without one takes its parent's.
 
         >>> builtin_convention().role_of(("Smock", "Left_sleeve cut line"))
-        LayerRole(role='cut line', piece='Left sleeve', size=None, inherited=0)
+        LayerRole(role=<Role.CUT_LINE: 'cut line'>, piece='Left sleeve', size=None, inherited=0)
         >>> builtin_convention().role_of(("Sleeve notches", "Layer 3"))
-        LayerRole(role='notches', piece='Sleeve', size=None, inherited=1)
+        LayerRole(role=<Role.NOTCHES: 'notches'>, piece='Sleeve', size=None, inherited=1)
         """
-        return self._role_of(tuple(tidy(name) for name in path))
+        return self._role_of(tuple(single_spaced(name) for name in path))
 
     def _role_of(self, path: tuple[str, ...]) -> LayerRole | None:
         if not path:
             return None
         own = self._own_role(path)
         parent = self._role_of(path[:-1])
-        if parent and parent.role == IGNORE:
-            return LayerRole(IGNORE, parent.piece, parent.size, parent.inherited + 1)
+        if parent and parent.role == Role.IGNORE:
+            return LayerRole(Role.IGNORE, parent.piece, parent.size, parent.inherited + 1)
         if not own:
             return parent and LayerRole(parent.role, parent.piece, parent.size, parent.inherited + 1)
-        if own.role == SIZE and parent and parent.role != SIZE:
+        if own.role == Role.SIZE and parent and parent.role != Role.SIZE:
             return LayerRole(parent.role, own.piece or parent.piece, own.size or parent.size, parent.inherited + 1)
         if not parent:
             return own
         return LayerRole(own.role, own.piece or parent.piece, own.size or parent.size)
 
     def _own_role(self, path: tuple[str, ...]) -> LayerRole | None:
-        for role, patterns in (*((IGNORE, self.patterns(IGNORE)),), *self.layers):
+        for role, patterns in (*((Role.IGNORE, self.patterns(Role.IGNORE)),), *self.layers):
             for pattern in patterns:
-                found = match(pattern, path)
+                found = match_pattern(pattern, path)
                 if found:
                     return LayerRole(role, found.piece, found.size)
         return None
 
 
 def builtin_convention() -> Convention:
-    """What holds where no file says otherwise."""
+    """Make the convention that holds where no file says otherwise."""
     return Convention()
 
 
 def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
-    """The ``svgfit.toml`` beside the drawings; refuses several folders with different ones."""
+    """Find the ``svgfit.toml`` beside the drawings; refuse several folders with different ones."""
     found: dict[str, bytes] = {}
     for file in files:
         path = os.path.join(os.path.dirname(file), FILE_NAME)
@@ -197,7 +214,7 @@ def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
 
 
 def load_convention(path: str | PathLike[str], *, found: bool = False) -> Convention:
-    """The convention in a file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
+    """Read a convention's file; ``found``: it merely lay beside a drawing, so it can't name a plug-in folder.
 
     Raises Refusal with file, line and key for what can't be read or is not known.
     """
@@ -205,15 +222,15 @@ def load_convention(path: str | PathLike[str], *, found: bool = False) -> Conven
 
 
 def parse_convention(text: str, where: str = "convention") -> Convention:
-    """The convention in a text; a plug-in folder in it is relative to the current folder."""
+    """Read a convention from a text; a plug-in folder in it is relative to the current folder."""
     return _convention(parse_toml(text, where), "", found=False)
 
 
 def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Convention:
-    """The convention in a TOML file that was read; ``folder`` is what its plug-in folder is relative to."""
+    """Read a convention from parsed TOML; ``folder`` is what its plug-in folder is relative to."""
     table = file.table
     file.check_keys((), table, _KEYS)
-    unit = file.value(("unit",), table.get("unit", "in"), str)
+    unit = file.value(("unit",), table.get("unit", Unit.IN), str)
     if unit not in _UNITS:
         raise file.refusal(("unit",), f"{unit!r} is not a unit for reports", f"write one of {', '.join(_UNITS)}")
     square = "test square size"
@@ -276,7 +293,7 @@ def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:
             if strange:
                 todo = "only {piece} and {size} stand for something"
                 raise file.refusal((*key, index), f"{strange} in {text!r} means nothing", todo)
-            if not tidy(text):
+            if not single_spaced(text):
                 raise file.refusal((*key, index), "is an empty pattern", "take it out, or write a layer's name")
         layers.append((role, texts))
     return (*layers, *(entry for entry in _BUILT_IN if entry[0] not in given))
@@ -289,14 +306,15 @@ def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
         values = _table(file, key, table)
         file.check_keys(key, values, _PIECE_KEYS)
         kind = file.value((*key, "kind"), values.get("kind"), str) if "kind" in values else None
-        front = file.value((*key, "front"), values.get("front"), str) if "front" in values else None
+        front = file.value((*key, "front"), values["front"], str) if "front" in values else None
         if front not in (None, "left", "right"):
             raise file.refusal((*key, "front"), f"{front!r} is not a side", 'write "left" or "right"')
         edges = _edge_names(file, key, values)
-        if edges and kind is not None and same(kind) != "other":
-            what = f"the edges of a {same(kind)} have their names already"
+        if edges and kind is not None and name_key(kind) != PieceKind.OTHER:
+            what = f"the edges of a {name_key(kind)} have their names already"
             raise file.refusal((*key, "edges"), what, 'take that out, or say kind = "other"')
-        rules.append(PieceRule(tidy(name), kind and same(kind), front, _allowances(file, key, values), edges))
+        allowances = _allowances(file, key, values)
+        rules.append(PieceRule(single_spaced(name), kind and name_key(kind), front, allowances, edges))
     return tuple(rules)
 
 
@@ -304,11 +322,11 @@ def _edge_names(file: TomlFile, key: Key, values: Mapping[str, Any]) -> tuple[tu
     place: Key = (*key, "edges")
     found: list[tuple[str, tuple[str, ...]]] = []
     for name, given in _table(file, place, values.get("edges", {})).items():
-        parts = tuple(same(part) for part in file.value((*place, name), _listed(given), list[str]))
-        if not same(name) or not parts or not all(parts):
+        parts = tuple(name_key(part) for part in file.value((*place, name), _listed(given), list[str]))
+        if not name_key(name) or not parts or not all(parts):
             todo = 'write for example armhole = "edge 2", or armhole = ["front corner", "back corner"]'
             raise file.refusal((*place, name), "names no edge", todo)
-        found.append((same(name), parts))
+        found.append((name_key(name), parts))
     return tuple(found)
 
 
@@ -323,8 +341,8 @@ def _allowances(file: TomlFile, key: Key, values: Mapping[str, Any]) -> dict[str
         given = {"all": given}
     found: dict[str, float] = {}
     for edge, text in _table(file, place, given).items():
-        found[same(edge)] = file.length((*place, edge), text)
-        if found[same(edge)] < 0:
+        found[name_key(edge)] = file.length((*place, edge), text)
+        if found[name_key(edge)] < 0:
             raise file.refusal(
                 (*place, edge), "a seam allowance can't be less than nothing", 'write for example "5/8 in"'
             )
@@ -352,9 +370,9 @@ def _seams(file: TomlFile) -> tuple[SeamRule, ...]:
 
 def _edge(file: TomlFile, key: Key, text: str) -> tuple[str, str]:
     piece, _, edge = text.rpartition("/")
-    if not tidy(piece) or not tidy(edge):
+    if not single_spaced(piece) or not single_spaced(edge):
         raise file.refusal(key, f"{text!r} is not an edge of a piece", 'write piece/edge, for example "Sleeve/cap"')
-    return tidy(piece), same(edge)
+    return single_spaced(piece), name_key(edge)
 
 
 def _output(file: TomlFile) -> dict[str, str]:
@@ -366,7 +384,7 @@ def _output(file: TomlFile) -> dict[str, str]:
         names[name] = file.value((*key, name), value, str)
         if not names[name].strip():
             raise file.refusal((*key, name), "a layer needs a name", "write one, or take the key out")
-    if len({same(name) for name in names.values()}) < len(names):
+    if len({name_key(name) for name in names.values()}) < len(names):
         raise file.refusal(key, "two of our layers have one name", "give each its own")
     return names
 

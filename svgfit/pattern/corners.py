@@ -16,7 +16,7 @@ from svgfit.rules.smoothness import CORNER
 def find_sides(
     loop: Curve, gaps: Sequence[tuple[complex, complex]] = (), corner: float = CORNER, extra: Sequence[complex] = ()
 ) -> list[Curve]:
-    """The stretches between corners, in order round a closed loop, the first starting at a corner.
+    """Part a closed loop at its corners: the stretches between them in order, the first starting at a corner.
 
     A bridged gap makes no corner unless the outline turns by more than a corner from one side of it to the other.
     ``extra``: points that part the outline too (named landmarks), wherever they lie on it.
@@ -45,12 +45,12 @@ def find_sides(
 
 
 def _between(loop: Curve, last: float, first: float) -> float:
-    """From a place over the loop's start to another, mm."""
+    """Measure from a place over the loop's start to another, mm."""
     return loop.length_between(last, float(len(loop)), 1e-3) + loop.length_between(0.0, first, 1e-3)
 
 
 def _turns(loop: Curve, node: int, into: complex, out: complex, base: float = 1.0) -> float:
-    """How far the line turns from ``base`` mm before a node to as far after it: a slip within that is no corner.
+    """Measure the turn from ``base`` mm before a node to as far after it: a slip within that is no corner.
 
     Where the segments at the node are longer than that, their own tangents tell.
     """
@@ -60,7 +60,7 @@ def _turns(loop: Curve, node: int, into: complex, out: complex, base: float = 1.
 
 
 def _leaves(segments: Complex, node: int, base: float) -> complex | None:
-    """Direction from a node to where the line is ``base`` mm away; None where the first segment is longer than that."""
+    """Find the direction from a node to where the line is ``base`` mm away; None where the first segment is longer."""
     n = len(segments)
     start = complex(segments[node % n, 0])
     gone = 0.0
@@ -99,7 +99,7 @@ def _stretch(loop: Curve, start: float, end: float) -> Curve:
 
 
 def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve]:
-    """Sides of a cut line without those that only turn a corner of the allowance (shorter than ``shortest`` mm).
+    """Drop sides of a cut line that only turn a corner of the allowance (shorter than ``shortest`` mm).
 
     The shortest go first, and as many as ``keep`` stay: a small piece's shoulder may be shorter than a deep hem.
     """
@@ -109,13 +109,13 @@ def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve
     return [side for k, side in enumerate(sides) if k not in dropped]
 
 
-def joined(sides: Sequence[Curve]) -> Curve:
-    """Sides in a row as one curve; of a cut line they may not touch, then they are trimmed or lengthened to meet."""
+def join_sides(sides: Sequence[Curve]) -> Curve:
+    """Join sides in a row into one curve; those of a cut line that don't touch are trimmed or lengthened to meet."""
     return reduce(join_offsets, sides)
 
 
 def sagitta(side: Curve) -> complex:
-    """From the chord's nearest place to the side's farthest point off it: how, and to where, a side bulges (mm)."""
+    """Find how, and to where, a side bulges (mm): from the chord's nearest place to the farthest point off it."""
     chord = side.end - side.start
     if chord == 0:
         return 0j
@@ -124,8 +124,8 @@ def sagitta(side: Curve) -> complex:
     return complex(off[int(np.argmax(np.abs(off)))]) * 1j * unit
 
 
-def hollow(side: Curve, clockwise: bool) -> float:
-    """How deep a side bends into the piece, as a share of its chord; negative where it bends outwards.
+def hollowness(side: Curve, clockwise: bool) -> float:
+    """Measure how deep a side bends into the piece, as a share of its chord; negative where it bends outwards.
 
     ``clockwise``: whether the outline, walked as the side runs, goes clockwise on the page.
     """
@@ -137,14 +137,14 @@ def hollow(side: Curve, clockwise: bool) -> float:
     return abs(bulge) / abs(chord) * (1 if inwards else -1)
 
 
-def along(curve: Curve, shares: Sequence[float]) -> Complex:
-    """Points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
+def points_along(curve: Curve, shares: Sequence[float]) -> Complex:
+    """Find points at shares (0 … 1) of the curve's length, to a hundredth or so, wherever its nodes lie."""
     t = np.linspace(0, len(curve), 16 * len(curve) + 1)
     run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(curve.points(t))))])
     wanted = float(run[-1]) * np.array(shares, dtype=np.float64)
     return curve.points(np.asarray(np.interp(wanted, run, t), dtype=np.float64))
 
 
-def middle(curve: Curve) -> complex:
-    """The point half way along, to a hundredth or so of the length."""
-    return complex(along(curve, (0.5,))[0])
+def midpoint(curve: Curve) -> complex:
+    """Find the point half way along, to a hundredth or so of the length."""
+    return complex(points_along(curve, (0.5,))[0])

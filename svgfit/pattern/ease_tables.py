@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from svgfit.model.toml_file import Key, TomlFile
-from svgfit.pattern.layer_patterns import same, tidy
+from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.rules.ease import EaseRule, Range
 
 _RANGES = {"cap": "cap", "no warning": "still", "bicep": "bicep", "armhole depth": "depth"}
@@ -15,17 +15,17 @@ _EXAMPLE = 'write for example "1 in", or ["3/4 in", "1 in"] for least and most'
 
 
 def ease_rules(file: TomlFile) -> tuple[EaseRule, ...]:
-    """The ``[ease.NAME]`` tables of a convention. Raises Refusal with the line for what can't be read."""
+    """Read a convention's ``[ease.NAME]`` tables. Raises Refusal with the line for what can't be read."""
     rules: list[EaseRule] = []
     for name, table in file.value(("ease",), file.table.get("ease", {}), dict[str, Any]).items():
         key: Key = ("ease", name)
         values = file.value(key, table, dict[str, Any])
         file.check_keys(key, values, _KEYS)
-        if not tidy(name):
+        if not single_spaced(name):
             raise file.refusal(key, "a style needs a name", "write for example [ease.smock]")
-        if any(same(rule.name) == same(name) for rule in rules):
+        if any(name_key(rule.name) == name_key(name) for rule in rules):
             raise file.refusal(key, f"style {name!r} is there twice", "leave one out")
-        rules.append(_rule(file, key, tidy(name), values))
+        rules.append(_rule(file, key, single_spaced(name), values))
     return tuple(rules)
 
 
@@ -37,7 +37,7 @@ def _rule(file: TomlFile, key: Key, name: str, values: Mapping[str, Any]) -> Eas
 
 
 def length_range(file: TomlFile, key: Key, value: Any) -> Range:
-    """Least and most in mm, from one length or a list of two. Raises Refusal where it is neither, or upside down."""
+    """Read least and most in mm from one length or a list of two. Raises Refusal for anything else."""
     if not isinstance(value, (str, list)):
         raise file.refusal(key, f"{value} has no unit", _EXAMPLE)
     texts = file.value(key, [value] if isinstance(value, str) else value, list[str])

@@ -26,7 +26,7 @@ class Loop(Struct, frozen=True):
 
 
 def find_loops(lines: Sequence[Curve], join: float) -> list[Loop]:
-    """The closed loops that lines make whose ends meet within ``join`` mm, the largest first.
+    """Find the closed loops of lines whose ends meet within ``join`` mm, the largest first.
 
     Where more than two ends meet, the loop that encloses most is the outline; lines that end in nothing are no part.
     """
@@ -43,13 +43,13 @@ def find_loops(lines: Sequence[Curve], join: float) -> list[Loop]:
                 if len(around[node[mine]]) == 1:
                     loose.append(node[mine])
     cycles = _cycles(lines, node, around, alive)
-    loops = [Loop(chained(lines, cycle), frozenset(k for k, _ in cycle)) for cycle in cycles]
+    loops = [Loop(chain_lines(lines, cycle), frozenset(k for k, _ in cycle)) for cycle in cycles]
     loops = [loop for loop in loops if abs(loop.curve.area()) > join * join]
     return sorted(loops, key=lambda loop: -abs(loop.curve.area()))
 
 
 def _meeting_places(lines: Sequence[Curve], join: float) -> list[int]:
-    """A number for each end (2k the start, 2k + 1 the end of line k): ends with one number meet.
+    """Give the ends numbers (2k the start, 2k + 1 the end of line k): those with one number meet.
 
     Ends that meet exactly are put together first, and are then no longer free for others further off.
     """
@@ -102,7 +102,7 @@ def _ends_at(node: Sequence[int], alive: set[int]) -> dict[int, set[int]]:
 def _cycles(
     lines: Sequence[Curve], node: Sequence[int], around: dict[int, set[int]], alive: set[int]
 ) -> list[list[Step]]:
-    """Walks round every face of the net that the lines make, each cut where it comes to a place again."""
+    """Walk round every face of the net that the lines make, cut each walk where it comes to a place again."""
     following: dict[int, int] = {}
     for ends in around.values():
         if len(ends) < 2:
@@ -126,7 +126,7 @@ def _cycles(
 
 
 def _parted(face: Sequence[int], node: Sequence[int]) -> list[list[int]]:
-    """A closed walk parted where it comes to a place again, so that each part comes to each of its places once."""
+    """Part a closed walk where it comes to a place again, so that each part comes to each of its places once."""
     parts: list[list[int]] = []
     walk: list[int] = []
     for end in face:
@@ -140,7 +140,7 @@ def _parted(face: Sequence[int], node: Sequence[int]) -> list[list[int]]:
 
 
 def _angle(line: Curve, from_end: bool) -> float:
-    """Direction in which a line leaves the place of one of its ends, a little way on."""
+    """Find the direction in which a line leaves the place of one of its ends, a little way on."""
     away = line.reverse() if from_end else line
     points = away.points(np.linspace(0, min(1.0, len(away)), 17))
     reach = min(3.0, abs(complex(points[-1]) - away.start) / 2)
@@ -148,8 +148,8 @@ def _angle(line: Curve, from_end: bool) -> float:
     return float(np.angle(points[max(far, 1)] - away.start))
 
 
-def chained(lines: Sequence[Curve], steps: Sequence[Step], *, closed: bool = True) -> Curve:
-    """Lines walked in order as one curve, ends that are a little apart put in their middle."""
+def chain_lines(lines: Sequence[Curve], steps: Sequence[Step], *, closed: bool = True) -> Curve:
+    """Join lines walked in order into one curve, ends that are a little apart put in their middle."""
     walked = [lines[k].reverse() if turned else lines[k] for k, turned in steps]
     meeting = [(a.end + b.start) / 2 for a, b in itertools.pairwise(walked)]
     if closed:
@@ -162,21 +162,21 @@ def chained(lines: Sequence[Curve], steps: Sequence[Step], *, closed: bool = Tru
 
 
 def find_chains(lines: Sequence[Curve], join: float) -> list[Curve]:
-    """Lines whose ends meet within ``join`` mm as longer open ones: nearest ends first, each used once."""
+    """Join lines whose ends meet within ``join`` mm into longer open ones: nearest ends first, each used once."""
     lengths = [line.length(1e-2) for line in lines]
-    found = link(len(lines), [(a, b) for _, a, b in near_ends(lines, join)])
-    return [chained(lines, _as_drawn(steps, lengths), closed=False) for steps in found]
+    found = link_ends(len(lines), [(a, b) for _, a, b in near_ends(lines, join)])
+    return [chain_lines(lines, _as_drawn(steps, lengths), closed=False) for steps in found]
 
 
 def _as_drawn(steps: Sequence[Step], lengths: Sequence[float]) -> list[Step]:
-    """The steps in the direction in which the longest line among them was drawn."""
+    """Turn the steps to the direction in which the longest line among them was drawn."""
     if max(steps, key=lambda step: lengths[step[0]])[1]:
         return [(k, not turned) for k, turned in reversed(steps)]
     return list(steps)
 
 
 def near_ends(lines: Sequence[Curve], within: float) -> list[tuple[float, int, int]]:
-    """Pairs of ends (2k the start, 2k + 1 the end of line k) of different lines, with their distance, nearest first."""
+    """Pair near ends (2k the start, 2k + 1 the end of line k) of different lines, with distances, nearest first."""
     ends = [end for line in lines for end in (line.start, line.end)]
     grid: dict[tuple[int, int], list[int]] = {}
     for k, end in enumerate(ends):
@@ -191,8 +191,8 @@ def near_ends(lines: Sequence[Curve], within: float) -> list[tuple[float, int, i
     return sorted(found)
 
 
-def link(count: int, pairs: Sequence[tuple[int, int]]) -> list[list[Step]]:
-    """Open chains of ``count`` lines by pairs of ends, the best pair first; no end twice, no chain closed."""
+def link_ends(count: int, pairs: Sequence[tuple[int, int]]) -> list[list[Step]]:
+    """Link ``count`` lines to open chains by pairs of ends, the best pair first; no end twice, no chain closed."""
     partner: dict[int, int] = {}
     chain = list(range(count))
     for a, b in pairs:
@@ -218,8 +218,8 @@ def link(count: int, pairs: Sequence[tuple[int, int]]) -> list[list[Step]]:
     return chains
 
 
-def bridge(lines: Sequence[Curve], join: float) -> tuple[Loop, list[Curve]]:
-    """One loop of open lines that do not all meet, its gaps bridged straight, and the lines left out of it.
+def bridge_gaps(lines: Sequence[Curve], join: float) -> tuple[Loop, list[Curve]]:
+    """Join open lines that do not all meet into one loop, gaps bridged straight; also the lines left out of it.
 
     Nearest ends first. Left out are lines with which there would be more to bridge than without (a tick beside the
     outline, a grain line inside it), unless they are the greater part of what is drawn.
@@ -277,9 +277,9 @@ MOST = 24
 def _round(
     count: int, pairs: Sequence[tuple[float, int, int]], ends: Sequence[complex], used: Sequence[int]
 ) -> tuple[list[Step], float]:
-    """A way round some of the lines, and how much of it has to be bridged (mm)."""
+    """Find a way round some of the lines, and how much of it has to be bridged (mm)."""
     own = set(used)
-    chains = link(count, [(a, b) for _, a, b in pairs if a // 2 in own and b // 2 in own])
+    chains = link_ends(count, [(a, b) for _, a, b in pairs if a // 2 in own and b // 2 in own])
     steps = next(chain for chain in chains if chain[0][0] in own)
     left = [ends[2 * k + (0 if turned else 1)] for k, turned in steps]
     come = [ends[2 * k + (1 if turned else 0)] for k, turned in steps]

@@ -25,31 +25,31 @@ class Match(Struct, frozen=True):
     size: str | None
 
 
-def tidy(name: str) -> str:
-    """A name with its separators made single spaces; the case stays.
+def single_spaced(name: str) -> str:
+    """Make a name's separators single spaces; the case stays.
 
-    >>> tidy(" Left_sleeve--stitch  line")
+    >>> single_spaced(" Left_sleeve--stitch  line")
     'Left sleeve stitch line'
     """
     return _SEPARATORS.sub(" ", name).strip()
 
 
-def same(name: str) -> str:
-    """What two names have in common that count as one."""
-    return tidy(name).casefold()
+def name_key(name: str) -> str:
+    """Reduce a name to what names that count as one have in common."""
+    return single_spaced(name).casefold()
 
 
 def unknown_place(pattern: str) -> str | None:
-    """The first ``{…}`` in a pattern that means nothing, or None."""
+    """Find the first ``{…}`` in a pattern that means nothing, or None."""
     return next((token for token in _TOKEN.findall(pattern) if token != "*" and token.casefold() not in PLACES), None)
 
 
-def match(pattern: str, path: Iterable[str]) -> Match | None:
-    """What the pattern finds at the end of a layer's path (of tidied names); None where it does not fit.
+def match_pattern(pattern: str, path: Iterable[str]) -> Match | None:
+    """Match a pattern to the end of a layer's path (of single-spaced names); None where it does not fit.
 
-    >>> match("{piece} stitch line*", ("Smock", "Left sleeve stitch line 2"))
+    >>> match_pattern("{piece} stitch line*", ("Smock", "Left sleeve stitch line 2"))
     Match(piece='Left sleeve', size=None)
-    >>> match("size {size}/{piece}_cut*", ("Size 12", "Front cut line"))
+    >>> match_pattern("size {size}/{piece}_cut*", ("Size 12", "Front cut line"))
     Match(piece='Front', size='12')
     """
     names = list(path)
@@ -67,14 +67,14 @@ def match(pattern: str, path: Iterable[str]) -> Match | None:
 
 @lru_cache(maxsize=512)
 def _literals(pattern: str) -> tuple[tuple[str, ...], bool]:
-    parts = (tidy(part) for part in re.split(r"\*|\{[^{}]*\}|/", pattern))
+    parts = (single_spaced(part) for part in re.split(r"\*|\{[^{}]*\}|/", pattern))
     return tuple(part.casefold() for part in parts if part), "/" in pattern
 
 
 @lru_cache(maxsize=512)
 def _expression(pattern: str) -> re.Pattern[str]:
-    """A space beside ``*`` or ``{piece}`` may go with it when it is empty: ``{piece} notches`` fits ``notches``."""
-    tidied = re.sub(r" ?/ ?", "/", tidy(pattern))
+    """Compile a pattern; a space beside ``*`` or ``{piece}`` may go with it when it is empty, as in ``notches``."""
+    tidied = re.sub(r" ?/ ?", "/", single_spaced(pattern))
     seen: set[str] = set()
     built = ""
     at = 0

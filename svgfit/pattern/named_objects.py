@@ -11,11 +11,11 @@ from collections.abc import Iterable, Sequence
 from msgspec.structs import replace
 
 from svgfit.model.drawing import Layer, Shape
-from svgfit.pattern.convention import IGNORE, Convention
+from svgfit.pattern.convention import Convention, Role
 
 
-def with_objects(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
-    """The layers, each followed by one sublayer for every name of its shapes that says more than the layer does."""
+def with_object_layers(layers: Sequence[Layer], convention: Convention) -> tuple[Layer, ...]:
+    """Add to each layer a sublayer for every name of its shapes that says more than the layer does."""
     return tuple(each for layer in layers for each in _parts(layer, convention))
 
 
@@ -23,7 +23,7 @@ def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
     if layer.ours or not any(shape.name for shape in layer.shapes):
         return (layer,)
     own = convention.role_of(layer.path)
-    if own is not None and own.role in (IGNORE, "landmarks"):
+    if own is not None and own.role in (Role.IGNORE, Role.LANDMARKS):
         return (layer,)
     stay: list[Shape] = []
     apart: dict[str, list[Shape]] = {}
@@ -43,5 +43,5 @@ def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
 
 
 def _says_no_more(found: object, own: object) -> bool:
-    """Whether role, piece and size are the layer's own."""
+    """Say whether role, piece and size are the layer's own."""
     return all(getattr(found, key) == getattr(own, key) for key in ("role", "piece", "size"))

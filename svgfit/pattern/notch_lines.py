@@ -20,7 +20,7 @@ from svgfit.rules.notches import SHORTEST_DRAWN, TICK
 
 
 def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
-    """The piece with the seam allowance of the edges named set to ``width`` mm, and their notches drawn to it."""
+    """Set the seam allowance of the edges named to ``width`` mm, and draw their notches to it."""
     edges = {edge.name: edge for edge in piece.edges if edge.name in names}
     marks = tuple(
         _to_cut_line(piece, mark, edges[mark.edge], width) if mark.edge in edges else mark for mark in piece.marks
@@ -30,7 +30,7 @@ def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
 
 
 def plain_notch(piece: Piece, mark: Mark) -> Curve | None:
-    """A notch that nobody drew: from the stitch line out to the cut line; without an allowance, a tick inwards."""
+    """Draw a notch that nobody drew: from stitch line to cut line; without an allowance, a tick inwards."""
     if mark.at is None or mark.edge is None or not piece.has_edge(mark.edge):
         return None
     edge = piece.edge(mark.edge)
@@ -39,7 +39,7 @@ def plain_notch(piece: Piece, mark: Mark) -> Curve | None:
 
 
 def _outwards(piece: Piece, edge: Edge, at: complex) -> complex:
-    """The unit vector square to the edge, out of the piece."""
+    """Find the unit vector square to the edge, out of the piece."""
     return -1j * edge.curve.tangent(edge.curve.nearest(at)[0]) * math.copysign(1.0, piece.outline().area())
 
 
@@ -47,11 +47,11 @@ def _to_cut_line(piece: Piece, mark: Mark, edge: Edge, width: float) -> Mark:
     if mark.at is None or edge.allowance is None or abs(width - edge.allowance) < 1e-9:
         return mark
     out = _outwards(piece, edge, mark.at)
-    return replace(mark, curves=tuple(_drawn_to(curve, mark.at, out, edge.allowance, width) for curve in mark.curves))
+    return replace(mark, curves=tuple(_redrawn_to(curve, mark.at, out, edge.allowance, width) for curve in mark.curves))
 
 
-def _drawn_to(curve: Curve, at: complex, out: complex, old: float, new: float) -> Curve:
-    """One line of a notch at ``at``, ``out`` pointing outwards, to a cut line ``new`` mm away, not ``old``."""
+def _redrawn_to(curve: Curve, at: complex, out: complex, old: float, new: float) -> Curve:
+    """Draw one line of a notch at ``at``, ``out`` pointing outwards, to a cut line ``new`` mm away, not ``old``."""
     high = np.asarray(dot(out, curve.segments - at), dtype=np.float64)
     low, top = float(high.min()), float(high.max())
     if top <= min(old / 2, new) and old >= SHORTEST_DRAWN:  # a mark on the stitch line alone

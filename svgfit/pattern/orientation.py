@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.pattern.convention import Role
 
 
 class Grain(Struct, frozen=True):
@@ -20,17 +21,18 @@ class Grain(Struct, frozen=True):
 
 
 def find_grain(drawn: DrawnPiece) -> Grain | None:
-    """From the grain line, else the fold or centre line, else square to the bicep line; None without any of them."""
-    for curves, source in ((drawn.grain, "grain line"), (drawn.fold, "fold line"), (drawn.centre, "centre line")):
+    """Find the grain: the grain line, else fold or centre line, else square to the bicep line; None without any."""
+    lines = ((drawn.grain, Role.GRAIN_LINE), (drawn.fold, Role.FOLD_LINE), (drawn.centre, Role.CENTRE_LINE))
+    for curves, source in lines:
         along = longest_direction(curves)
         if along is not None:
-            return Grain(along, source, source != "grain line")
+            return Grain(along, source, source is not Role.GRAIN_LINE)
     across = longest_direction(drawn.bicep)
     return Grain(across * 1j, "square to the bicep line", True) if across is not None else None
 
 
 def longest_direction(curves: tuple[Curve, ...]) -> complex | None:
-    """Unit vector along the longest straight-ish stroke (arrowheads are shorter); None where nothing is drawn."""
+    """Find the unit vector along the longest straight-ish stroke (not an arrowhead's); None where nothing is drawn."""
     strokes: list[complex] = []
     for curve in curves:
         parts: list[complex] = (curve.segments[:, 3] - curve.segments[:, 0]).tolist()
@@ -42,21 +44,21 @@ def longest_direction(curves: tuple[Curve, ...]) -> complex | None:
 
 
 def facing(along: complex, towards: complex) -> complex:
-    """The direction, or its opposite, whichever faces ``towards``."""
+    """Turn the direction to its opposite unless it faces ``towards``."""
     return along if (along * towards.conjugate()).real >= 0 else -along
 
 
 def right_of(up: complex) -> complex:
-    """The direction to the right on the page when ``up`` is up (y runs down: up −i has right +1)."""
+    """Find the direction to the right on the page when ``up`` is up (y runs down: up −i has right +1)."""
     return up * 1j
 
 
 def placement(origin: complex, x: complex, up: complex) -> Affine:
-    """Piece frame → page mm: the frame's +x along ``x``, its −y along ``up``."""
+    """Make the map from piece frame to page mm: the frame's +x along ``x``, its −y along ``up``."""
     return Affine(x.real, x.imag, -up.real, -up.imag, origin.real, origin.imag)
 
 
 def off_square(first: complex, second: complex) -> float:
-    """How far two directions are from square to each other, in degrees."""
+    """Measure how far two directions are from square to each other, in degrees."""
     cosine = abs((first * second.conjugate()).real) / (abs(first) * abs(second))
     return math.degrees(math.asin(min(1.0, cosine)))

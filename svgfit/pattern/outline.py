@@ -9,10 +9,10 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.cleanup.dashes import undashed
+from svgfit.pattern.cleanup.dashes import join_dashes
 from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
-from svgfit.pattern.cleanup.slivers import moved_ends, tidy, without_specks
-from svgfit.pattern.join_paths import Loop, bridge, find_chains, find_loops
+from svgfit.pattern.cleanup.slivers import clean_line, moved_ends, without_specks
+from svgfit.pattern.join_paths import Loop, bridge_gaps, find_chains, find_loops
 from svgfit.pattern.recognise.darts import Mouth
 from svgfit.rules.drawing_habits import ENDS_MEET
 
@@ -38,7 +38,7 @@ class Outline(Struct, frozen=True):
 
 
 def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -> Outline:
-    """The piece's outline among the shapes of its line layer.
+    """Find the piece's outline among the shapes of its line layer.
 
     The closed curve, or the loop of open ones, that encloses most. Open lines are joined in any order and direction:
     ends within ``join`` mm meet, the strokes of a dashed line are made one line, a larger gap is bridged straight and
@@ -78,7 +78,7 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
 
 
 def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], list[Curve], list[str]]:
-    """Closed lines, open ones, and what there is to say of them."""
+    """Collect closed lines, open ones, and what there is to say of them."""
     closed: list[Curve] = []
     lines: list[Curve] = []
     notes: list[str] = []
@@ -86,12 +86,12 @@ def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], lis
         own: list[Curve] = []
         for curve, drawn_shut in zip(shape.curves, shape.closed, strict=True):
             shut = drawn_shut or abs(curve.end - curve.start) <= 1e-6
-            line = tidy(curve, shut)
+            line = clean_line(curve, shut)
             if line is None:
                 continue
             if not shut and abs(line.end - line.start) <= join:
                 meet = (line.start + line.end) / 2
-                whole = tidy(moved_ends(line, meet, meet), True)
+                whole = clean_line(moved_ends(line, meet, meet), True)
                 if whole is not None and abs(whole.area()) > 20 * join * join:
                     line, shut = whole, True
             (own if shut else lines).append(line)
@@ -106,12 +106,12 @@ def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], lis
 def _with_loose(
     best: Loop | None, lines: list[Curve], join: float, notes: list[str]
 ) -> tuple[Loop | None, list[Curve]]:
-    """The outline where some open lines make no loop by themselves: dashes joined, else gaps bridged; and the strays.
+    """Find the outline where some open lines make no loop: dashes joined, else gaps bridged; and the strays.
 
     A bridged loop counts only where nothing closed is nearly as large, and little of it is bridge.
     """
     chains = find_chains(lines, join)
-    dashed = undashed(chains)
+    dashed = join_dashes(chains)
     if dashed is not None:
         chains, count = dashed
         shut = [line for line in chains if line.is_closed()]
@@ -119,7 +119,7 @@ def _with_loose(
         if largest is not None and (best is None or abs(largest.area()) > abs(best.curve.area())):
             notes.append(f"outline: joined from {count} strokes of a dashed line")
             return Loop(largest, frozenset()), [line for line in chains if not line.is_closed()]
-    loop, strays = bridge(chains, join)
+    loop, strays = bridge_gaps(chains, join)
     bridged = sum(abs(b - a) for a, b in loop.gaps)
     if best is None or (
         abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < 0.15 * loop.curve.length(1e-2)

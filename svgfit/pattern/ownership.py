@@ -14,12 +14,12 @@ from msgspec.structs import replace
 
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.convention import IGNORE, SIZE, TEST_SQUARE, Convention
-from svgfit.pattern.layer_patterns import same, tidy
-from svgfit.pattern.layer_split import Place, centre, held_by, home_of, is_automatic, name_places, outlines
+from svgfit.pattern.convention import Convention, Role
+from svgfit.pattern.layer_patterns import name_key, single_spaced
+from svgfit.pattern.piece_places import Place, centre, held_by, home_of, is_automatic, name_places, outlines
 from svgfit.rules.notches import ON_LINE
 
-OUTLINES = ("stitch line", "cut line")
+OUTLINES = (Role.STITCH_LINE, Role.CUT_LINE)
 LONGEST = 80
 """No name in a message is longer."""
 
@@ -33,8 +33,8 @@ class LayerRow(Struct, frozen=True):
     size: str | None = None
 
 
-def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
-    """The rows with a piece for every layer that needs one; several rows of one layer where it holds several pieces.
+def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
+    """Give every layer that needs one a piece; one that holds several pieces becomes several rows.
 
     Raises Refusal for a layer whose piece can't be told.
     """
@@ -45,10 +45,10 @@ def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, war
     told_by_parents = _told_by_parents(rows, convention)
     for row in rows:
         if not _needs_piece(row) or not (row.layer.shapes or row.layer.texts):
-            piece = known.get(same(row.piece), row.piece) if row.piece and _needs_piece(row) else None
+            piece = known.get(name_key(row.piece), row.piece) if row.piece and _needs_piece(row) else None
             settled.append(replace(row, piece=piece))
         elif row.piece:
-            settled.append(replace(row, piece=known[same(row.piece)]))
+            settled.append(replace(row, piece=known[name_key(row.piece)]))
         elif piece := _piece_above(row, known, convention, told_by_parents):
             settled.append(replace(row, piece=piece))
         else:
@@ -60,8 +60,8 @@ def with_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, war
     return [part for row in settled for part in _notches_by_size(row, settled)]
 
 
-def told(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow]:
-    """One row a layer, as ``rows`` has them, with every piece and size that was found on it."""
+def merge_rows(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow]:
+    """Merge the settled rows into one per layer, as ``rows`` has them, with every piece and size found on it."""
     parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
     for part in settled:
         parts.setdefault((part.layer.path, part.layer.line), []).append(part)
@@ -75,47 +75,47 @@ def told(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow
 
 
 def spellings(names: Iterable[str]) -> dict[str, str]:
-    """Names that count as one → the first way in which it is spelt."""
+    """Map names that count as one to the first way in which they are spelt."""
     found: dict[str, str] = {}
     for name in names:
-        found.setdefault(same(name), name)
+        found.setdefault(name_key(name), name)
     return found
 
 
-def listed(names: Iterable[str], most: int = 20) -> str:
-    """Names for a message, not too many of them."""
+def list_names(names: Iterable[str], most: int = 20) -> str:
+    """List names for a message, not too many of them."""
     every = [name if len(name) <= LONGEST else f"{name[:LONGEST]}…" for name in names]
     more = f" and {len(every) - most} more" if len(every) > most else ""
     return ", ".join(every[:most]) + more
 
 
 def _needs_piece(row: LayerRow) -> bool:
-    return row.role is not None and row.role not in (IGNORE, TEST_SQUARE, SIZE)
+    return row.role is not None and row.role not in (Role.IGNORE, Role.TEST_SQUARE, Role.SIZE)
 
 
 def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, told_by_parents: bool) -> str | None:
-    """The nearest layer above with a piece's name; else the one just above, where such layers tell pieces apart."""
+    """Find the nearest layer above with a piece's name; else the one just above, where such tell pieces apart."""
     for name in reversed(row.layer.path[:-1]):
-        if same(name) in known:
-            return known[same(name)]
-    return tidy(_parent(row.layer, convention)) or None if told_by_parents else None
+        if name_key(name) in known:
+            return known[name_key(name)]
+    return single_spaced(_parent(row.layer, convention)) or None if told_by_parents else None
 
 
 def _told_by_parents(rows: Sequence[LayerRow], convention: Convention) -> bool:
-    """Whether the layers above the outlines tell pieces apart: no outline names its own, and they lie in several."""
+    """Say whether the layers above the outlines tell pieces apart: no outline names its own, several layers do."""
     outlines_there = [row for row in rows if row.role in OUTLINES]
     if any(row.piece for row in outlines_there):
         return False
-    parents = {same(_parent(row.layer, convention)) for row in outlines_there}
+    parents = {name_key(_parent(row.layer, convention)) for row in outlines_there}
     return len(parents) > 1 and "" not in parents
 
 
 def _parent(layer: Layer, convention: Convention) -> str:
-    """The name of the layer above, leaving out those that only tell a size; "" where there is none."""
+    """Find the name of the layer above, leaving out those that only tell a size; "" where there is none."""
     path = layer.path[:-1]
     while path:
         found = convention.role_of(path)
-        if found is None or found.role != SIZE or found.inherited or found.piece:
+        if found is None or found.role != Role.SIZE or found.inherited or found.piece:
             return path[-1]
         path = path[:-1]
     return ""
@@ -159,22 +159,22 @@ def _places_of(rows: Sequence[LayerRow]) -> list[Place]:
 
 
 def _new_places(file: str, lines: Sequence[LayerRow], rows: Sequence[LayerRow], warnings: list[str]) -> list[Place]:
-    """The places that outlines on layers without a piece make: those of the first role, which the others lie in."""
-    first = next(role for role in ("cut line", "stitch line") if any(row.role == role for row in lines))
+    """Make places of the outlines on layers without a piece: those of the first role, which the others lie in."""
+    first = next(role for role in (Role.CUT_LINE, Role.STITCH_LINE) if any(row.role == role for row in lines))
     found = [pair for row in lines if row.role == first for pair in outlines(row.layer.shapes)]
     places, numbered = name_places(found, [row.layer for row in rows])
     if numbered:
         todo = "write each piece's name as a text in it, or name its line"
-        warnings.append(f"{file}: nothing names {listed(numbered)}; {todo}")
+        warnings.append(f"{file}: nothing names {list_names(numbered)}; {todo}")
     return places
 
 
 def _taken_apart(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
-    """The row divided among the places, by where its shapes and texts lie."""
+    """Divide the row among the places, by where its shapes and texts lie."""
     shapes: dict[tuple[str, str | None], list[Shape]] = {}
-    names = {same(place.name): place for place in places}
+    names = {name_key(place.name): place for place in places}
     for shape in row.layer.shapes:
-        named = names.get(same(shape.name)) if shape.name and not is_automatic(shape.name) else None
+        named = names.get(name_key(shape.name)) if shape.name and not is_automatic(shape.name) else None
         place = named or places[home_of(centre(shape), places)]
         shapes.setdefault((place.name, row.size or place.size), []).append(shape)
     texts: dict[tuple[str, str | None], list[DrawnText]] = {}
@@ -201,7 +201,7 @@ def _only_piece(file: str, convention: Convention) -> str:
     if len(convention.pieces) == 1:
         return convention.pieces[0].name
     stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
-    return tidy(stem) or "piece"
+    return single_spaced(stem) or "piece"
 
 
 def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
@@ -209,7 +209,7 @@ def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
     line = f" line {row.layer.line}" if row.layer.line else ""
     return Refusal(
         f'{file}{line}: layer "{"/".join(row.layer.path)}"',
-        f"can't tell which piece this {row.role} layer belongs to: there are {listed(known)}",
+        f"can't tell which piece this {row.role} layer belongs to: there are {list_names(known)}",
         f'put the piece in its name, for example "{known[0]} {row.layer.name}"',
     )
 
@@ -218,13 +218,13 @@ def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
 
 
 def _notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
-    """A layer of notches that tells no size, in a nest: each notch to the sizes on whose line it stands."""
-    if row.role != "notches" or row.size is not None or not row.piece:
+    """Divide a nest's layer of notches that tells no size: each notch to the sizes on whose line it stands."""
+    if row.role != Role.NOTCHES or row.size is not None or not row.piece:
         return [row]
     lines = {
         other.size: [curve for shape in other.layer.shapes for curve in shape.curves]
         for other in rows
-        if other.role in OUTLINES and other.size is not None and same(other.piece or "") == same(row.piece)
+        if other.role in OUTLINES and other.size is not None and name_key(other.piece or "") == name_key(row.piece)
     }
     if len(lines) < 2:
         return [row]

@@ -16,9 +16,9 @@ from msgspec import Struct
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.toml_file import spell
-from svgfit.pattern.layer_patterns import same
-from svgfit.pattern.linings import copied
-from svgfit.rules.piece_names import LINING
+from svgfit.model.vocabulary import EdgeName, PieceKind, Side
+from svgfit.pattern.layer_patterns import name_key
+from svgfit.rules.piece_names import CUT_AFTER, LINING
 
 End = tuple[str, str]
 
@@ -35,12 +35,12 @@ class Group(Struct, frozen=True):
     others: tuple[Piece, ...]
 
 
-def inferred(pieces: Sequence[Piece]) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
-    """Seams, each marked as guessed, and a warning for what is left to a person, with the lines to write."""
+def infer_seams(pieces: Sequence[Piece]) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
+    """Infer seams, each marked as guessed; warn of what is left to a person, with the lines to write."""
     named: dict[str, Piece] = {}
     for piece in pieces:  # the sizes of a nest are sewn alike
-        named.setdefault(same(piece.name), piece)
-    sorts = {name: copied(piece.name) for name, piece in named.items()}
+        named.setdefault(name_key(piece.name), piece)
+    sorts = {name: cut_after(piece.name) for name, piece in named.items()}
     outer = _group([piece for name, piece in named.items() if sorts[name] is None])
     lining = _group([piece for name, piece in named.items() if (sort := sorts[name]) is not None and sort[1] == LINING])
     seams, warnings = _of_group(outer)
@@ -48,25 +48,47 @@ def inferred(pieces: Sequence[Piece]) -> tuple[tuple[Seam, ...], tuple[str, ...]
     return (*seams, *more), warnings
 
 
+def cut_after(name: str) -> tuple[str, str] | None:
+    """Read from its name what a piece is cut after, in lower case, and what it is; None for a piece of its own.
+
+    >>> cut_after("Sleeve lining"), cut_after("Facing of Front"), cut_after("Sleeve")
+    (('sleeve', 'lining'), ('front', 'facing'), None)
+    """
+    if not any(word in name.casefold() for word in CUT_AFTER):
+        return None
+    words = re.findall(r"[^\W_]+", name_key(name))
+    kinds = [word for word in words if word in CUT_AFTER]
+    if not kinds:
+        return None
+    rest = [word for word in words if word not in CUT_AFTER and word not in ("of", "for", "the")]
+    return " ".join(rest), kinds[0]
+
+
 def _group(pieces: Sequence[Piece]) -> Group:
     def kind(name: str) -> tuple[Piece, ...]:
         return tuple(piece for piece in pieces if piece.kind == name)
 
     yokes = tuple(piece for piece in pieces if _is_yoke(piece))
-    rest = [piece for piece in pieces if piece.kind not in ("sleeve", "front", "back") and piece not in yokes]
+    main = (PieceKind.SLEEVE, PieceKind.FRONT, PieceKind.BACK)
+    rest = [piece for piece in pieces if piece.kind not in main and piece not in yokes]
     panels = tuple(piece for piece in rest if _armhole_edges(piece))
     others = tuple(piece for piece in rest if piece not in panels)
     return Group(kind("sleeve"), kind("front"), kind("back"), yokes, panels, others)
 
 
 def _is_yoke(piece: Piece) -> bool:
-    """A piece with a front seam, a back seam and an armhole that is not a side panel by its name."""
-    edges = all(piece.has_edge(name) for name in ("armhole", "front seam", "back seam"))
-    return edges and (piece.kind == "yoke" or (piece.kind == "other" and "side" not in _words(piece.name)))
+    """Say whether a piece has a front seam, a back seam and an armhole, and is no side panel by its name."""
+    edges = all(piece.has_edge(name) for name in (EdgeName.ARMHOLE, EdgeName.FRONT_SEAM, EdgeName.BACK_SEAM))
+    named_side = "side" in _words(piece.name)
+    return edges and (piece.kind == PieceKind.YOKE or (piece.kind == PieceKind.OTHER and not named_side))
 
 
 def _armhole_edges(piece: Piece) -> list[str]:
-    return [edge.name for edge in piece.edges if edge.name in ("armhole", "armhole front", "armhole back")]
+    return [
+        edge.name
+        for edge in piece.edges
+        if edge.name in (EdgeName.ARMHOLE, EdgeName.ARMHOLE_FRONT, EdgeName.ARMHOLE_BACK)
+    ]
 
 
 def _words(name: str) -> set[str]:
@@ -104,13 +126,13 @@ def _of_group(group: Group) -> tuple[tuple[Seam, ...], tuple[str, ...]]:
         _add(seams, (back, _top(back)), (yoke, "back seam"))
     row = _armhole(front, back, yoke, ahead, behind)
     for sleeve in group.sleeves:
-        if row is not None and sleeve.has_edge("cap"):
+        if row is not None and sleeve.has_edge(EdgeName.CAP):
             seams.append(Seam(((sleeve.name, "cap"),), row, guessed=True))
     return tuple(seams), ()
 
 
 def _top(piece: Piece) -> str:
-    """The edge by which a front or back is sewn to a yoke: its shoulder, if it has a neckline of its own."""
+    """Find the edge by which a front or back is sewn to a yoke: its shoulder, if it has a neckline of its own."""
     return "yoke seam" if piece.has_edge("yoke seam") else "shoulder"
 
 
@@ -118,7 +140,7 @@ def _top(piece: Piece) -> str:
 
 
 def _panels(panels: Sequence[Piece]) -> tuple[Piece | None, Piece | None] | None:
-    """The panel next to the front and the one next to the back (one piece may be both); None where that is not plain.
+    """Find the panels next to front and back (one piece may be both); None where that is not plain.
 
     Plain is one panel under the arm (front seam, back seam, its armhole parted at the underarm point into ``armhole
     front`` and ``armhole back``), or one or two half ones (armhole, side seam, and front seam or back seam).
@@ -129,21 +151,21 @@ def _panels(panels: Sequence[Piece]) -> tuple[Piece | None, Piece | None] | None
         panels[0].has_edge(name) for name in ("front seam", "back seam", "armhole front", "armhole back")
     ):
         return panels[0], panels[0]
-    ahead = [panel for panel in panels if _is_half(panel, "front")]
-    behind = [panel for panel in panels if _is_half(panel, "back")]
+    ahead = [panel for panel in panels if _is_half(panel, Side.FRONT)]
+    behind = [panel for panel in panels if _is_half(panel, Side.BACK)]
     if len(ahead) > 1 or len(behind) > 1 or len(ahead) + len(behind) < len(panels):
         return None
     return next(iter(ahead), None), next(iter(behind), None)
 
 
-def _is_half(panel: Piece, side: str) -> bool:
-    other = "back" if side == "front" else "front"
-    wanted = all(panel.has_edge(name) for name in ("armhole", "side seam", f"{side} seam"))
+def _is_half(panel: Piece, side: Side) -> bool:
+    other = Side.BACK if side == Side.FRONT else Side.FRONT
+    wanted = all(panel.has_edge(name) for name in (EdgeName.ARMHOLE, EdgeName.SIDE_SEAM, f"{side} seam"))
     return wanted and not panel.has_edge(f"{other} seam")
 
 
 def _sides(seams: list[Seam], front: Piece, back: Piece, ahead: Piece | None, behind: Piece | None) -> None:
-    """The seams from the front round the side to the back."""
+    """Add the seams from the front round the side to the back."""
     if ahead is not None:
         _add(seams, (front, "side seam"), (ahead, "front seam"))
     if behind is not None:
@@ -155,7 +177,7 @@ def _sides(seams: list[Seam], front: Piece, back: Piece, ahead: Piece | None, be
 def _armhole(
     front: Piece, back: Piece, yoke: Piece | None, ahead: Piece | None, behind: Piece | None
 ) -> tuple[End, ...] | None:
-    """The armhole in sewing order; None where one of the pieces has no edge of that name."""
+    """List the armhole in sewing order; None where one of the pieces has no edge of that name."""
     whole = ahead is not None and ahead is behind
     row = [
         (ahead, "armhole front" if whole else "armhole"),
@@ -174,12 +196,12 @@ def _armhole(
 
 
 def _by_name(seams: list[Seam], group: Group) -> None:
-    """An edge called ``sleeve hem`` is sewn to the sleeve's hem (to the edge of the piece, or kind, of that name)."""
+    """Sew an edge called ``sleeve hem`` to the sleeve's hem (to the edge of the piece, or kind, of that name)."""
     main = (*group.sleeves, *group.fronts, *group.backs, *group.yokes)
     known: dict[str, tuple[Piece, str]] = {}
     for piece in (*main, *group.panels, *group.others):
         for edge in piece.edges:
-            known.setdefault(f"{same(piece.name)} {edge.name}", (piece, edge.name))
+            known.setdefault(f"{name_key(piece.name)} {edge.name}", (piece, edge.name))
     for piece in main:
         if sum(1 for one in main if one.kind == piece.kind) == 1:
             for edge in piece.edges:
@@ -195,7 +217,7 @@ def _by_name(seams: list[Seam], group: Group) -> None:
 
 
 def _left_open(why: str, group: Group) -> str:
-    """The warning, with lines that say it for the pieces that come first of their kind: an example to change."""
+    """Write the warning, with lines that say it for the pieces that come first of their kind: an example to change."""
     front, back, yoke = (next(iter(found), None) for found in (group.fronts, group.backs, group.yokes))
     rows: list[tuple[Iterable[End], Iterable[End]]] = []
     panels = [(panel.name, edge) for panel in group.panels for edge in _armhole_edges(panel)[:1]]

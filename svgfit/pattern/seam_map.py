@@ -10,7 +10,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention, SeamRule
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 
 
 class SeamMap(Struct, frozen=True):
@@ -21,7 +21,7 @@ class SeamMap(Struct, frozen=True):
 
 
 def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
-    """The seams between these pieces (all sizes of a nest are sewn alike).
+    """Map the seams between these pieces (all sizes of a nest are sewn alike).
 
     Where the convention has ``[[seams]]`` they hold and nothing is inferred: an edge that is not there, or a piece's
     name that is nearly that of one read, raises Refusal; a seam with a piece that is not among those read (one file of
@@ -30,9 +30,9 @@ def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
     """
     if convention.seams:
         return _stated(pieces, convention.seams)
-    from svgfit.pattern.seam_inference import inferred  # only where the convention is silent
+    from svgfit.pattern.seam_inference import infer_seams  # only where the convention is silent
 
-    return SeamMap(*inferred(pieces))
+    return SeamMap(*infer_seams(pieces))
 
 
 # -- as the convention says ------------------------------------------------------------------------------------------
@@ -43,7 +43,7 @@ def _stated(pieces: Sequence[Piece], rules: Sequence[SeamRule]) -> SeamMap:
     warnings: list[str] = []
     by_name: dict[str, Piece] = {}
     for piece in pieces:
-        by_name.setdefault(same(piece.name), piece)
+        by_name.setdefault(name_key(piece.name), piece)
     for rule in rules:
         missing = _missing(rule, by_name)
         if missing:
@@ -58,12 +58,12 @@ def _stated(pieces: Sequence[Piece], rules: Sequence[SeamRule]) -> SeamMap:
 
 
 def _missing(rule: SeamRule, by_name: dict[str, Piece]) -> str | None:
-    """A piece of the seam that was not read; refuses one that looks like a slip of the pen."""
+    """Name a piece of the seam that was not read; refuse one that looks like a slip of the pen."""
     for side, edges in (("a", rule.a), ("b", rule.b)):
         for index, (name, _) in enumerate(edges):
-            if same(name) in by_name:
+            if name_key(name) in by_name:
                 continue
-            near = closest(same(name), by_name, 0.8)
+            near = closest(name_key(name), by_name, 0.8)
             if near:
                 names = ", ".join(piece.name for piece in by_name.values())
                 todo = f"did you mean {by_name[near].name!r}? the pieces are: {names}"
@@ -74,9 +74,9 @@ def _missing(rule: SeamRule, by_name: dict[str, Piece]) -> str | None:
 
 def _edge(rule: SeamRule, side: str, index: int, by_name: dict[str, Piece]) -> tuple[str, str]:
     name, edge = (rule.a if side == "a" else rule.b)[index]
-    piece = by_name[same(name)]
+    piece = by_name[name_key(name)]
     for known in piece.edges:
-        if same(known.name) == same(edge):
+        if name_key(known.name) == name_key(edge):
             return piece.name, known.name
     names = ", ".join(known.name for known in piece.edges)
     raise rule.refusal(side, index, f"piece {piece.name!r} has no edge {edge!r}", f"its edges are: {names}")

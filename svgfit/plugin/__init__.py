@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit import rules as rules
@@ -81,6 +81,8 @@ if TYPE_CHECKING:
 PARTS = ("armholes", "edgework", "naming", "recognising", "sewing", "sleeves")
 """Modules of the authors' module; a name of theirs can also be had from here, as plug-ins did before there were any."""
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

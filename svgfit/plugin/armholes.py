@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.fitting.armhole_reshape import ReshapedArmhole as ReshapedArmhole
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.armhole_reshape import scoop_armhole as scoop_armhole
     from svgfit.fitting.armhole_reshape import underarm_of as underarm_of
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

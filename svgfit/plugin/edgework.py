@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.fitting.flaws import bridged_gaps as bridged_gaps
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from svgfit.pattern.allowance import wider_than_usual as wider_than_usual
     from svgfit.pattern.notch_lines import with_allowance as with_allowance
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

@@ -6,10 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from importlib.util import find_spec
 
+Fetch = Callable[[str], object]
+"""A module's ``__getattr__``."""
+Listing = Callable[[], list[str]]
+"""A module's ``__dir__``."""
+
 
 def lazy_names(
     module: str, homes: Mapping[str, str], *, modules: Mapping[str, str] | None = None, parts: Sequence[str] = ()
-) -> tuple[Callable[[str], object], Callable[[], list[str]]]:
+) -> tuple[Fetch, Listing]:
     """Make the ``__getattr__`` and ``__dir__`` of a module that only offers what others define.
 
     ``homes``: names, with blanks between them, by the module that defines them. ``modules``: modules that are offered
@@ -28,7 +33,7 @@ def lazy_names(
             return getattr(import_module(home[name]), name)
         if name in offered:
             return import_module(offered[name])
-        if not name.startswith("_") and find_spec(f"{module}.{name}") is None:
+        if parts and not name.startswith("_") and find_spec(f"{module}.{name}") is None:
             for part in parts:
                 found = import_module(offered[part])
                 if name in found.__all__:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.svg.id_names import given_name as given_name
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from svgfit.svg.id_names import title_of as title_of
     from svgfit.svg.id_names import unescaped as unescaped
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.pattern.recognise.bodice import recognise_bodice as recognise_bodice
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from svgfit.pattern.recognise.yoke import recognise_yoke as recognise_yoke
     from svgfit.pattern.recognise.yoke import suits_yoke as suits_yoke
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

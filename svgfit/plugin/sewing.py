@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.fitting.armhole import armhole_row as armhole_row
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.sewn import sewn_row as sewn_row
     from svgfit.fitting.sewn import shoulder_at as shoulder_at
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import lazy_names
+from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.fitting.bicep import cap_apex as cap_apex
@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import cap_height as cap_height
     from svgfit.fitting.measure import shoulder_point as shoulder_point
 
+__getattr__: Fetch
+__dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {

@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.render.annotate.scene import LAYERS
 
 ORIGINAL = "original"
@@ -18,8 +18,8 @@ def read_parts(text: str | None) -> tuple[str, ...] | None:
     """Read the parts of ``original,adjusted``; None for nothing said. Raises Refusal for a name that is none."""
     if text is None:
         return None
-    named = [same(part) for part in text.split(",") if part.strip()]
-    known = {same(name): name for name in PARTS}
+    named = [name_key(part) for part in text.split(",") if part.strip()]
+    known = {name_key(name): name for name in PARTS}
     for name in named:
         if name not in known:
             near = closest(name, known, 0.5)
@@ -27,7 +27,7 @@ def read_parts(text: str | None) -> tuple[str, ...] | None:
             raise Refusal("--layers", f"there is no layer {name!r}", todo)
     if not named:
         raise Refusal("--layers", "names no layer", f"name some of {', '.join(PARTS)}")
-    return tuple(name for name in PARTS if same(name) in named)
+    return tuple(name for name in PARTS if name_key(name) in named)
 
 
 def check_there(file: str, wanted: Sequence[str], here: Collection[str]) -> None:

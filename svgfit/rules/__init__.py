@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Annotated
 
 from msgspec import Struct
 
+from svgfit.model.vocabulary import MeasureUnit
+
 if TYPE_CHECKING:
     from types import ModuleType
 
@@ -105,8 +107,8 @@ JUDGEMENT = Source("judgement, no source")
 TRIALS = Source("trials on sleeves of many shapes, no source")
 """Set by us after trying it out; the tests hold what it gives."""
 
-Mm = Annotated[float, "mm"]
-MmRange = Annotated[tuple[float, float], "mm"]
+Mm = Annotated[float, MeasureUnit.MM]
+MmRange = Annotated[tuple[float, float], MeasureUnit.MM]
 """Least and most."""
 Radians = Annotated[float, "rad"]
 Share = Annotated[float, "share"]

@@ -96,5 +96,8 @@ MEASURES: tuple[Measure, ...] = (
 
 
 def most_of(name: str) -> float:
-    """The largest value in mm that a measure of any body has; beyond it is a slip of the pen. KeyError: no such one."""
+    """Look up the largest value in mm that a measure of any body has; beyond it is a slip of the pen.
+
+    Raises KeyError for a measure that is not there.
+    """
     return {known.name: known.between[1] for known in MEASURES}[name]

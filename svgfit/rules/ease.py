@@ -71,7 +71,7 @@ class Style(Struct, frozen=True):
     """Whether a convention set any of these figures."""
 
     def allows(self, ease: float) -> bool:
-        """Whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
+        """Say whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
         low, high = self.still or self.cap
         return low - 0.01 <= ease <= high + 0.01
 
@@ -93,7 +93,7 @@ STYLES: tuple[Style, ...] = (
 
 
 def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
-    """All styles, with what a convention sets otherwise and its own ones after them.
+    """Merge a convention's styles into the known ones: what it sets otherwise, and its own ones after them.
 
     Raises Refusal where a new style lacks its cap ease.
     """
@@ -121,7 +121,7 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
 
 
 def find_style(name: str, styles: tuple[Style, ...] = STYLES) -> Style:
-    """The style of that name (case, spaces and hyphens alike); refuses with the names there are."""
+    """Find the style of that name (case, spaces and hyphens alike); refuse with the names there are."""
     for style in styles:
         if _plain(style.name) == _plain(name):
             return style

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.rules import JUDGEMENT, PRACTICE, Share, Source
 
-SIDES: Annotated[tuple[float, ...], "mm", PRACTICE] = (
+SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     50.0,
     100.0,
     MM_PER_INCH,

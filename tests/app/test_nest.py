@@ -8,9 +8,11 @@ from msgspec.structs import replace
 from svgfit.app.nest import nest_checks, outside, plan_for_size, sizes, variants
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
+from svgfit.model.vocabulary import Unit
 
 
 @pytest.fixture
@@ -65,12 +67,12 @@ def nest(sleeve, raises, scales=(1.0, 1.05, 1.1)):
 
 
 def test_equal_raises_neither_cross_nor_step_unevenly(sleeve):
-    crossing, steps = nest_checks(nest(sleeve, (5.0, 5.0, 5.0)), "mm")
+    crossing, steps = nest_checks(nest(sleeve, (5.0, 5.0, 5.0)), Units(Unit.MM))
     assert (crossing.status, steps.status) == ("pass", "pass")
 
 
 def test_a_small_size_raised_over_the_next_crosses_it(sleeve):
-    crossing, steps = nest_checks(nest(sleeve, (20.0, 5.0, 5.0)), "mm")
+    crossing, steps = nest_checks(nest(sleeve, (20.0, 5.0, 5.0)), Units(Unit.MM))
     assert crossing.status == "fail"
     assert "size 10 now lies" in crossing.message
     assert steps.status == "warn"
@@ -78,7 +80,7 @@ def test_a_small_size_raised_over_the_next_crosses_it(sleeve):
 
 
 def test_uneven_steps_are_told_with_each_step(sleeve):
-    crossing, steps = nest_checks(nest(sleeve, (2.0, 2.0, 6.0)), "mm")
+    crossing, steps = nest_checks(nest(sleeve, (2.0, 2.0, 6.0)), Units(Unit.MM))
     assert crossing.status == "pass"
     assert steps.status == "warn"
     assert "10 to 12 6.0 mm, 12 to 14 10.0 mm" in steps.message
@@ -86,8 +88,8 @@ def test_uneven_steps_are_told_with_each_step(sleeve):
 
 def test_one_size_or_nothing_changed_needs_no_check(sleeve):
     untouched = [(old, old, first, first) for old, _, first, _ in nest(sleeve, (1.0, 1.0, 1.0))]
-    assert nest_checks(untouched, "mm") == ()
-    assert nest_checks(nest(sleeve, (1.0, 1.0, 1.0))[:1], "mm") == ()
+    assert nest_checks(untouched, Units(Unit.MM)) == ()
+    assert nest_checks(nest(sleeve, (1.0, 1.0, 1.0))[:1], Units(Unit.MM)) == ()
 
 
 @pytest.mark.slow_after(2)

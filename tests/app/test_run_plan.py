@@ -7,11 +7,13 @@ from svgfit.app.run_plan import run_plan
 from svgfit.app.seam_checks import seam_checks
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.operation import replace
 from svgfit.model.piece import Dart
 from svgfit.model.plan import Plan, Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import measurement_rows
+from svgfit.model.vocabulary import Unit
 from svgfit.plugin.registry import open_registry
 
 SEAMS = (Seam((("Left sleeve", "cap"),), (("Front", "armhole"), ("Back", "armhole"))),)
@@ -224,14 +226,14 @@ def test_rows_keep_what_is_only_on_one_side():
 
 def test_seams_are_compared_on_the_stitch_line(sleeve, bodice):
     seams = (*SEAMS, Seam((("Front", "side seam"),), (("Back", "side seam"),)))
-    ease, side = seam_checks((sleeve, *bodice), seams, "mm")
+    ease, side = seam_checks((sleeve, *bodice), seams, Units(Unit.MM))
     assert ease.status == "pass"
     assert ease.values["difference"] == pytest.approx(10)
     assert "10.0 mm of ease" in ease.message
     # 1/16 in is 1.5875 mm: 1 mm is within it, and beyond a tolerance of 0.7 and 0.3 mm it warns and fails.
     assert side.status == "pass"
-    assert seam_checks(bodice, seams[1:], "mm", tolerance=0.7)[0].status == "warn"
-    failing = seam_checks(bodice, seams[1:], "mm", tolerance=0.3)[0]
+    assert seam_checks(bodice, seams[1:], Units(Unit.MM), tolerance=0.7)[0].status == "warn"
+    failing = seam_checks(bodice, seams[1:], Units(Unit.MM), tolerance=0.3)[0]
     assert failing.status == "fail"
     assert "Back/side seam is 1.0 mm longer than Front/side seam" in failing.message
 
@@ -240,7 +242,7 @@ def test_a_cap_shorter_than_its_armhole_warns(sleeve, bodice):
     flat = replace(
         sleeve, edges=(replace(sleeve.edges[0], curve=Curve.polyline([-150 + 0j, 150 + 0j])), *sleeve.edges[1:])
     )
-    (check,) = seam_checks((flat, *bodice), SEAMS, "mm")
+    (check,) = seam_checks((flat, *bodice), SEAMS, Units(Unit.MM))
     assert check.status == "warn"
     assert "shorter" in check.message
 

@@ -12,9 +12,11 @@ from msgspec.structs import replace
 from svgfit.app.side_effects import also_changes, apart
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.report import AlsoRow
+from svgfit.model.vocabulary import Unit
 from svgfit.pattern.convention import builtin_convention
 from svgfit.pattern.seam_map import seam_map
 from tests.fitting.sleeves import Shape, cap_curve, shapes, sleeve
@@ -45,7 +47,7 @@ def changed(pieces: tuple[Piece, ...], **new: tuple[str, Curve]) -> tuple[Piece,
 
 
 def told(before: tuple[Piece, ...], after: tuple[Piece, ...]) -> tuple[AlsoRow, ...]:
-    return also_changes(before, after, seams_of(before), "in")
+    return also_changes(before, after, seams_of(before), Units())
 
 
 def stretched(piece: Piece, edge: str, by: float) -> Curve:
@@ -115,17 +117,17 @@ def test_small_steps_add_up() -> None:
     once = changed(SMOCK, Front=("shoulder", stretched(FRONT, "shoulder", 1.0)))
     twice = changed(SMOCK, Front=("shoulder", stretched(FRONT, "shoulder", 2.0)))
     assert told(SMOCK, once) == ()
-    (row,) = also_changes(once, twice, seams_of(SMOCK), "mm")
+    (row,) = also_changes(once, twice, seams_of(SMOCK), Units(Unit.MM))
     assert row.message.endswith("is now 2.0 mm shorter")
 
 
 def test_what_differed_before_is_told_only_where_it_grows_worse() -> None:
     longer = changed(SMOCK, Front=("shoulder", stretched(FRONT, "shoulder", 10.0)))
     more = changed(SMOCK, Front=("shoulder", stretched(FRONT, "shoulder", 14.0)))
-    (row,) = also_changes(longer, more, seams_of(SMOCK), "mm")
+    (row,) = also_changes(longer, more, seams_of(SMOCK), Units(Unit.MM))
     assert "was 10.0 mm shorter than the shoulder of Front and is now 14.0 mm shorter" in row.message
-    assert also_changes(more, longer, seams_of(SMOCK), "mm") == ()
-    assert also_changes(longer, SMOCK, seams_of(SMOCK), "mm") == ()
+    assert also_changes(more, longer, seams_of(SMOCK), Units(Unit.MM)) == ()
+    assert also_changes(longer, SMOCK, seams_of(SMOCK), Units(Unit.MM)) == ()
 
 
 def test_a_sleeves_own_underarm_seam() -> None:
@@ -230,7 +232,7 @@ def test_a_second_sleeve_of_the_same_shape() -> None:
     twin = replace(lining(SLEEVE, "Right sleeve", None), placement=Affine.scale(-1, 1))
     pieces = (replace(SLEEVE, name="Left sleeve"), twin)
     after = changed(pieces, Left_sleeve=("cap", stretched(SLEEVE, "cap", 6.35)))
-    (row,) = also_changes(pieces, after, (), "in")
+    (row,) = also_changes(pieces, after, (), Units())
     assert (row.piece, row.edge) == ("Right sleeve", "Right sleeve/cap")
 
 

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from svgfit.fitting.measure import cap_ease
 from svgfit.fitting.walking import WalkLimits, check_ease_share, walk_sleeve
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.piece import Dart, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -44,7 +45,7 @@ def garment(
 
 
 def walked(pieces: tuple[Piece, ...], seams: tuple[Seam, ...] = SEAMS, **rules: object) -> Walk:
-    return walk_sleeve(pieces[0], pieces, seams, WalkLimits(**rules), "in")  # type: ignore[arg-type]
+    return walk_sleeve(pieces[0], pieces, seams, WalkLimits(**rules), Units())  # type: ignore[arg-type]
 
 
 def test_zones_run_from_underarm_to_the_lower_notch_and_on_to_the_shoulder() -> None:
@@ -391,7 +392,7 @@ def test_scooped_armholes_run_on_level_at_the_underarm() -> None:
     [(5.5, None), (6.2, "this is within a pencil line of it"), (8.0, "move the shoulder notch")],
 )
 def test_a_share_that_passes_outside_what_is_usual_says_why(back, said):
-    check = check_ease_share(10.0, back, "in")
+    check = check_ease_share(10.0, back, Units())
     assert check.status == ("warn" if back == 8.0 else "pass")
     assert said is None or said in check.message
     assert said is not None or "usual" not in check.message

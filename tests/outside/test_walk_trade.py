@@ -26,6 +26,7 @@ from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import offset_curve
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.walk import Walk
 from svgfit.pattern.allowance import cut_line
@@ -178,7 +179,7 @@ def test_cut_edges_lie_apart_where_allowances_differ_and_stitch_lines_meet() -> 
         zone.armhole for zone in walked(arm, front, back).zones
     ]
     # Right sides together: the back turned over and laid with its side seam on the front's.
-    (check,) = seam_checks((front, back), SEAMS[1:2], "in")
+    (check,) = seam_checks((front, back), SEAMS[1:2], Units())
     assert check.status == "pass"
     assert abs(check.values["difference"]) < 1e-9
     over = Affine.scale(-1, 1)
@@ -197,7 +198,7 @@ def test_seams_a_quarter_inch_apart_fail(limit: float) -> None:
     """At 1/16 in (careful) and at 1/8 in (workable) alike. Common practice, no source."""
     front, back = straight_bodice("front", 200, side=300), straight_bodice("back", 200, side=300 + INCH / 4)
     rules = {"careful": limit * INCH, "workable": INCH / 8}
-    (check,) = seam_checks((front, back), SEAMS[1:2], "in", tolerance=limit * INCH, workable=INCH / 8)
+    (check,) = seam_checks((front, back), SEAMS[1:2], Units(), tolerance=limit * INCH, workable=INCH / 8)
     assert check.values["difference"] == pytest.approx(-INCH / 4, abs=1e-6)
     assert check.status == "fail"
     front, back = notched(front, "armhole", 90), notched(back, "armhole", 90)

@@ -16,8 +16,8 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, stitch_edges, tidy_width
-from svgfit.pattern.corners import along
+from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, round_width, stitch_edges
+from svgfit.pattern.corners import points_along
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .bodices import Bodice, bodice, bodices
@@ -57,7 +57,7 @@ def roomy(piece: Piece, times: float = 1.3) -> bool:
 
 def outward(piece: Piece, edge: Edge) -> np.ndarray:
     """Points beside an edge's middle four fifths, at its allowance; none where a neighbour's is folded over it."""
-    points = along(edge.curve, MIDDLE)
+    points = points_along(edge.curve, MIDDLE)
     widest = max(one.allowance or 0.0 for one in piece.edges)
     ends = np.minimum(np.abs(points - edge.curve.start), np.abs(points - edge.curve.end))
     points = points[ends > 2 * widest] if edge.name != "hem" else points
@@ -148,7 +148,7 @@ def test_nothing_is_added_at_a_fold_and_the_neighbours_run_to_it(
     assume(roomy(piece))
     cut = whole(piece)
     fold = piece.edge("fold").curve
-    assert off(cut, along(fold, MIDDLE)) < 1e-9
+    assert off(cut, points_along(fold, MIDDLE)) < 1e-9
     left, _, right, _ = cut.bounds()
     assert (right if shape.kind == "front" else left) == pytest.approx(fold.start.real, abs=1e-9)
     at_fold = sorted(cut.point(t).imag for t in np.linspace(0, len(cut), 200 * len(cut) + 1) if _near(cut, t, fold))
@@ -215,7 +215,7 @@ def test_from_cut_line_to_stitch_line_is_the_way_back(shape: Shape) -> None:
     drawn = [replace(e, curve=side) for e, side in zip(piece.edges, sides, strict=True)]
     found = stitch_edges("page.svg: Sleeve", drawn, -1.0 if cut.area() > 0 else 1.0)
     for old, new in zip(piece.edges, found, strict=True):
-        assert off(new.curve, along(old.curve, MIDDLE)) < 0.1
+        assert off(new.curve, points_along(old.curve, MIDDLE)) < 0.1
         assert abs(new.curve.length() - old.curve.length()) < 0.3
         assert new.allowance == old.allowance
 
@@ -253,7 +253,7 @@ def test_drawn_allowances_are_measured_and_tidied() -> None:
     ("width", "tidy"), [(15.874996, 15.875), (15.9, 15.875), (10.03, 10.0), (6.351, 6.35), (8.2537, 8.25), (0.0, 0.0)]
 )
 def test_tidy_widths(width: float, tidy: float) -> None:
-    assert tidy_width(width) == tidy
+    assert round_width(width) == tidy
 
 
 def test_a_wider_name_gives_the_allowance() -> None:

@@ -10,7 +10,7 @@ from svgfit.model.adjusted_attributes import attributes_of, format_attributes, f
 from svgfit.model.drawing import DrawnText, Layer, Shape, Text
 from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.adjusted_layer import rebuild
+from svgfit.pattern.adjusted_layer import rebuild_piece
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import builtin_convention, parse_convention
 
@@ -190,7 +190,7 @@ def test_a_piece_is_rebuilt_as_it_was():
     found = assembled(layer("Sleeve stitch line"), our_layer(piece), from_adjusted=True)
     (drawn,) = found.pieces
     assert dict(drawn.allowances)["cap"] == 15.875
-    again = rebuild(drawn)
+    again = rebuild_piece(drawn)
     assert again is not None
     assert [edge.name for edge in again.edges] == [edge.name for edge in piece.edges]
     for old, new in zip(piece.edges, again.edges, strict=True):
@@ -207,7 +207,7 @@ def test_a_piece_is_rebuilt_as_it_was():
 def test_ours_is_not_read_unless_asked_for():
     (drawn,) = assembled(layer("Sleeve stitch line"), our_layer(sleeve())).pieces
     assert drawn.attributes is None
-    assert rebuild(drawn) is None
+    assert rebuild_piece(drawn) is None
 
 
 def test_what_is_not_adjusted_is_taken_as_drawn():
@@ -227,7 +227,7 @@ def test_a_moved_node_takes_its_landmark_along_and_the_cap_top_follows_the_cap()
     segments[1, 3] += 2
     segments[2, 0] += 2
     (drawn,) = assembled(our_layer(piece, Curve(segments).transform(HOME)), from_adjusted=True).pieces
-    again = rebuild(drawn)
+    again = rebuild_piece(drawn)
     assert abs(again.landmark("underarm front") - 52) < 1e-9
     assert abs(again.landmark("cap top").imag + 65) < 1e-6
 
@@ -238,7 +238,7 @@ def test_an_outline_with_other_nodes_is_not_rebuilt():
     more = Curve.chain(outline.split(0.5))
     for changed in (more, outline.reverse()):
         (drawn,) = assembled(our_layer(piece, changed), from_adjusted=True).pieces
-        assert rebuild(drawn) is None
+        assert rebuild_piece(drawn) is None
         points = dict(drawn.landmarks)
         assert math.isclose(abs(points["underarm front"] - HOME.apply(50 + 0j)), 0, abs_tol=1e-9)
 

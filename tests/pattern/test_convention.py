@@ -6,7 +6,7 @@ import pytest
 
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import builtin_convention, find_convention, load_convention
-from svgfit.pattern.layer_patterns import match
+from svgfit.pattern.layer_patterns import match_pattern
 
 
 def written(folder: Path, text: str) -> Path:
@@ -64,7 +64,7 @@ def test_other_names_have_no_role(name):
     ],
 )
 def test_places_in_patterns(pattern, path, piece, size):
-    found = match(pattern, path)
+    found = match_pattern(pattern, path)
     assert found is not None
     assert found.size == size
     if "*" not in pattern:
@@ -82,7 +82,7 @@ def test_places_in_patterns(pattern, path, piece, size):
     ],
 )
 def test_places_do_not_stretch(pattern, path):
-    assert match(pattern, path) is None
+    assert match_pattern(pattern, path) is None
 
 
 def test_a_layer_without_a_role_takes_its_parents(tmp_path):

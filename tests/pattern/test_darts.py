@@ -20,7 +20,7 @@ from svgfit.model.adjusted_attributes import attributes_of, format_attributes, p
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.pattern.adjusted_layer import rebuild
+from svgfit.pattern.adjusted_layer import rebuild_piece
 from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.recognise.bodice import recognise_bodice
 from svgfit.pattern.recognise.choose import drawn_outline, other_piece
@@ -262,7 +262,7 @@ def test_an_adjusted_piece_keeps_its_darts() -> None:
     told = dict(format_attributes(attributes_of(piece)))
     attributes = parse_attributes(told)
     assert attributes is not None
-    again = rebuild(replace(draw(piece), attributes=attributes, stitch=(as_shape([piece.outline()]),)))
+    again = rebuild_piece(replace(draw(piece), attributes=attributes, stitch=(as_shape([piece.outline()]),)))
     assert again is not None
     assert again.darts == piece.darts
     assert sewn_length(again, "armhole") == pytest.approx(sewn_length(piece, "armhole"), abs=1e-9)

@@ -16,7 +16,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.corners import along, drop_short, find_sides, middle, sagitta
+from svgfit.pattern.corners import drop_short, find_sides, midpoint, points_along, sagitta
 from svgfit.pattern.outline import find_outline, same_curve, without_specks
 from svgfit.pattern.recognise.notches import ticks
 from tests.fitting.sleeves import Shape, shapes, sleeve
@@ -131,8 +131,8 @@ def test_half_way_does_not_depend_on_nodes(extra: list[float]) -> None:
     noded = Curve.chain(
         [line.subcurve(a, b) for a, b in itertools.pairwise(sorted({0.0, 1.0, *(round(x, 3) for x in extra)}))]
     )
-    assert middle(noded) == pytest.approx(50 + 0j, abs=1e-6)
-    assert along(noded, (0.25, 1.0)) == pytest.approx([25, 100], abs=1e-6)
+    assert midpoint(noded) == pytest.approx(50 + 0j, abs=1e-6)
+    assert points_along(noded, (0.25, 1.0)) == pytest.approx([25, 100], abs=1e-6)
 
 
 def test_the_sagitta_points_to_the_bulge() -> None:

@@ -25,7 +25,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Figure, PieceKind
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import styles_with
@@ -64,14 +64,14 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
     found: list[str] = []
     for choice in choices:
         topic, colon, way = (part.strip() for part in choice.rpartition(":"))
-        topics = [name for name, ways in WAYS.items() if same(way) in map(same, ways)]
-        topics = [name for name in topics if same(name) == same(topic)] if colon else topics
+        topics = [name for name, ways in WAYS.items() if name_key(way) in map(name_key, ways)]
+        topics = [name for name in topics if name_key(name) == name_key(topic)] if colon else topics
         if not topics:
             raise Refusal(where, f"there is no choice {choice!r}", _choices_there_are(topic, way))
         if len(topics) > 1:
             todo = f"say which: {', '.join(f'{name}: {way}' for name in topics)}"
             raise Refusal(where, f"{choice!r} could mean several", todo)
-        named = f"{topics[0]}: {next(name for name in WAYS[topics[0]] if same(name) == same(way))}"
+        named = f"{topics[0]}: {next(name for name in WAYS[topics[0]] if name_key(name) == name_key(way))}"
         other = next((one for one in found if one.split(": ")[0] == topics[0] and one != named), None)
         if other:
             raise Refusal(where, f"{other!r} and {named!r} are two ways for one thing", "leave one out")
@@ -80,11 +80,11 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
 
 
 def _choices_there_are(topic: str, way: str) -> str:
-    known = next((name for name in WAYS if same(name) == same(topic)), None)
+    known = next((name for name in WAYS if name_key(name) == name_key(topic)), None)
     if known:
         return f"for the {known} there are: {', '.join(WAYS[known])}"
     every = {name: f"{topic}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
-    near = closest(same(way), every)
+    near = closest(name_key(way), every)
     return f"did you mean {every[near]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
 
 
@@ -152,7 +152,7 @@ def _of_size(pieces: Sequence[Piece], person: Person) -> tuple[Piece, ...]:
         todo = f"give --size, or write size in the body sheet; there are: {', '.join(map(str, names))}"
         raise Refusal(person.name, "the drawing is a nest, and which size is to be fitted is not said", todo)
     for group, name in zip(groups, names, strict=True):
-        if same(str(name)) == same(person.size):
+        if name_key(str(name)) == name_key(person.size):
             return group
     raise Refusal(person.name, f"there is no size {person.size!r}", f"there are: {', '.join(map(str, names))}")
 
@@ -166,7 +166,7 @@ def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, pe
     sleeves = [piece for piece in pieces if piece.kind == PieceKind.SLEEVE]
     names = ", ".join(piece.name for piece in sleeves)
     if name is not None:
-        found = [piece for piece in sleeves if same(piece.name) == same(name)]
+        found = [piece for piece in sleeves if name_key(piece.name) == name_key(name)]
         if not found:
             raise Refusal("--sleeve", f"there is no sleeve {name!r}", f"the sleeves are: {names or 'none'}")
         return found[0]

@@ -10,7 +10,7 @@ from svgfit.model.operation import replace
 from svgfit.model.vocabulary import Figure, MeasureUnit
 from svgfit.rules.caps import HEIGHT_OFF_BY_FAR
 
-FIGURES = {
+FIGURES: dict[str, str] = {
     "armhole depth": "armhole depth",
     "bicep": "bicep width",
     Figure.CAP_HEIGHT: Figure.CAP_HEIGHT,

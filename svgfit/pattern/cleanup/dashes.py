@@ -15,7 +15,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.fit import fit_cubic_with_error
 from svgfit.geometry.intersect import extend_curved, intersections
 from svgfit.pattern.cleanup.slivers import moved_ends
-from svgfit.pattern.join_paths import link, near_ends
+from svgfit.pattern.join_paths import link_ends, near_ends
 from svgfit.rules.drawing_habits import CORNER_IN_GAP, DASH_GAPS, DOT, FEWEST_DASHES
 
 
@@ -32,8 +32,8 @@ class _Stroke(Struct, frozen=True):
         return _Stroke(self.curve.reverse(), (self.ways[1], self.ways[0]), (-self.bends[1], -self.bends[0]), self.dot)
 
 
-def undashed(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
-    """Lines longer than the strokes they are made of, and of how many strokes; None where this is no dashed line.
+def join_dashes(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
+    """Join strokes into the lines they dash, each with how many strokes it took; None where this is no dashed line.
 
     A dashed line: at least ``FEWEST_DASHES`` strokes, most gaps alike, most strokes running on into the next. Gaps are
     bridged tangent to both strokes, a corner that fell into a gap is put where they would meet; the line is then drawn
@@ -43,7 +43,8 @@ def undashed(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
     if len(lines) < FEWEST_DASHES:
         return None
     strokes = [_stroke(line) for line in lines]
-    found = sorted((away * _awry(strokes, a, b), away, a, b) for away, a, b in near_ends(lines, 2.5 * DASH_GAPS[1]))
+    near_by = near_ends(lines, 2.5 * DASH_GAPS[1])
+    found = sorted((away * _misalignment(strokes, a, b), away, a, b) for away, a, b in near_by)
     used: set[int] = set()
     widths: list[float] = []
     aligned = 0
@@ -61,7 +62,7 @@ def undashed(lines: Sequence[Curve]) -> tuple[list[Curve], int] | None:
     near = [(a, b) for _, away, a, b in found if away <= 2.4 * usual + 0.3]
     whole: list[Curve] = []
     count = 0
-    for steps in link(len(lines), near):
+    for steps in link_ends(len(lines), near):
         chain = [strokes[k].reverse() if turned else strokes[k] for k, turned in steps]
         shut = len(chain) >= FEWEST_DASHES and abs(chain[0].curve.start - chain[-1].curve.end) <= 2.4 * usual + 0.3
         if len(chain) == 1:
@@ -82,7 +83,7 @@ def _stroke(line: Curve) -> _Stroke:
 
 
 def _without_tips(line: Curve) -> Curve:
-    """The stroke without end segments so short that rounding turned them (or that only just turn a corner)."""
+    """Drop end segments so short that rounding turned them (or that only just turn a corner)."""
     size = np.abs(line.segments - line.segments[:, :1]).max(axis=1)
     long = np.flatnonzero(size > DOT / 2)
     if not len(long) or (long[0] == 0 and long[-1] == len(line) - 1):
@@ -90,8 +91,8 @@ def _without_tips(line: Curve) -> Curve:
     return moved_ends(Curve(line.segments[long[0] : long[-1] + 1]), line.start, line.end)
 
 
-def _awry(strokes: Sequence[_Stroke], a: int, b: int) -> float:
-    """1 where two ends point at each other, more where they don't (5 where both point away)."""
+def _misalignment(strokes: Sequence[_Stroke], a: int, b: int) -> float:
+    """Rate two ends: 1 where they point at each other, more where they don't (5 where both point away)."""
     first, second = strokes[a // 2], strokes[b // 2]
     at = (first.curve.end if a % 2 else first.curve.start, second.curve.end if b % 2 else second.curve.start)
     chord = at[1] - at[0]
@@ -106,7 +107,7 @@ def _awry(strokes: Sequence[_Stroke], a: int, b: int) -> float:
 def _one_line(chain: Sequence[_Stroke], shut: bool) -> Curve:
     strokes = [stroke for stroke in chain if not stroke.dot]
     if 2 * len(strokes) < len(chain):
-        strokes = _with_ways_of_dots(chain, shut)
+        strokes = _with_dots_turned(chain, shut)
     # Else dots between strokes say nothing that the strokes don't, and one in a corner's gap would blunt the corner.
     parts: list[Curve] = []
     for k, stroke in enumerate(strokes):
@@ -114,11 +115,11 @@ def _one_line(chain: Sequence[_Stroke], shut: bool) -> Curve:
         parts.append(stroke.curve)
         if (shut or k + 1 < len(strokes)) and stroke.curve.end != after.curve.start:
             parts.append(_across(stroke, after))
-    return redrawn(Curve.chain(parts))
+    return redraw(Curve.chain(parts))
 
 
-def _with_ways_of_dots(chain: Sequence[_Stroke], shut: bool) -> list[_Stroke]:
-    """Dots run from the stroke before them to the one after."""
+def _with_dots_turned(chain: Sequence[_Stroke], shut: bool) -> list[_Stroke]:
+    """Turn dots to run from the stroke before them to the one after."""
     n = len(chain)
     done: list[_Stroke] = []
     for k, stroke in enumerate(chain):
@@ -131,7 +132,7 @@ def _with_ways_of_dots(chain: Sequence[_Stroke], shut: bool) -> list[_Stroke]:
 
 
 def _across(first: _Stroke, second: _Stroke) -> Curve:
-    """The bridge from a stroke's end to the next one's start: one cubic tangent to both, or the corner between."""
+    """Bridge a stroke's end and the next one's start: one cubic tangent to both, or the corner between."""
     a, b = first.curve.end, second.curve.start
     u, v = first.ways[1], -second.ways[0]
     gap = abs(b - a)
@@ -154,7 +155,7 @@ def _across(first: _Stroke, second: _Stroke) -> Curve:
 
 
 def _bent_corner(first: Curve, second: Curve) -> Curve | None:
-    """The corner in a gap where both strokes, going on as they bend, meet; None where they don't near it."""
+    """Find the corner in a gap where both strokes meet if they go on as they bend; None where they don't near it."""
     gap = abs(second.start - first.end)
     one, two = extend_curved(first, 1.1 * gap, 0.9), extend_curved(second.reverse(), 1.1 * gap, 0.9).reverse()
     left, come = one.nearest(first.end)[0], two.nearest(second.start)[0]
@@ -171,7 +172,7 @@ def _bent_corner(first: Curve, second: Curve) -> Curve | None:
 
 
 def _meeting(a: complex, u: complex, b: complex, v: complex) -> complex | None:
-    """Where the line on from a along u meets the line back from b along v, if not far off the gap."""
+    """Find where the line on from a along u meets the line back from b along v, if not far off the gap."""
     area = float(cross(u, v))
     if abs(area) < 0.05:
         return None
@@ -182,8 +183,8 @@ def _meeting(a: complex, u: complex, b: complex, v: complex) -> complex | None:
     return None
 
 
-def redrawn(line: Curve, accuracy: float = 0.02) -> Curve:
-    """The line with fewer nodes: straight stretches as one segment, smooth ones as few cubics, corners kept."""
+def redraw(line: Curve, accuracy: float = 0.02) -> Curve:
+    """Redraw the line with fewer nodes: straight stretches as one segment, smooth ones as few cubics, corners kept."""
     n = len(line)
     nodes = np.arange(1, n, dtype=np.float64)
     turn = np.abs(np.angle(line.tangents(nodes) / line.tangents(nodes, before=True)))

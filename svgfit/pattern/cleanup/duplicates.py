@@ -15,13 +15,13 @@ MOST = 300
 
 
 def same_curve(first: Curve, second: Curve, accuracy: float = DRAWN_TWICE) -> bool:
-    """Whether two closed curves are the same line drawn twice (boxes and areas agree)."""
+    """Say whether two closed curves are the same line drawn twice (boxes and areas agree)."""
     boxes = max(abs(a - b) for a, b in zip(first.bounds(), second.bounds(), strict=True))
     return boxes <= accuracy and abs(abs(first.area()) - abs(second.area())) <= accuracy * first.length(1e-2)
 
 
 def covered(line: Curve, by: Curve, accuracy: float = DRAWN_TWICE) -> bool:
-    """Whether a line lies on another all along, within ``accuracy`` mm."""
+    """Say whether a line lies on another all along, within ``accuracy`` mm."""
     t = np.linspace(0, len(line), 4 * len(line) + 1)
     points: list[complex] = line.points(t).tolist()
     # The ends and the middle first: they tell most lines apart.
@@ -30,7 +30,7 @@ def covered(line: Curve, by: Curve, accuracy: float = DRAWN_TWICE) -> bool:
 
 
 def without_doubles(lines: Sequence[Curve]) -> list[Curve]:
-    """The lines without those that lie on a longer one, or on an earlier one as long."""
+    """Drop the lines that lie on a longer one, or on an earlier one as long."""
     if len(lines) < 2 or len(lines) > MOST:
         return list(lines)
     hulls = np.array([line.control_box() for line in lines])
@@ -52,7 +52,7 @@ def without_doubles(lines: Sequence[Curve]) -> list[Curve]:
 
 
 def without_overlaps(lines: Sequence[Curve], accuracy: float = DRAWN_TWICE) -> list[Curve]:
-    """Lines cut back where one ends on another that begins on it: both draw the stretch between."""
+    """Cut lines back where one ends on another that begins on it: both draw the stretch between."""
     cut = list(lines)
     if len(lines) > 40:  # a dashed line, or one in hundreds of parts: nobody drew its overlaps by hand
         return cut
@@ -64,7 +64,7 @@ def without_overlaps(lines: Sequence[Curve], accuracy: float = DRAWN_TWICE) -> l
 
 
 def _cut_back(line: Curve, other: Curve, accuracy: float) -> Curve:
-    """The line without its last stretch where the other line draws it too, from one of its own ends on."""
+    """Drop the line's last stretch where the other line draws it too, from one of its own ends on."""
     end = line.end
     if (
         not box_holds(widen_box(other.control_box(), accuracy), end)
@@ -87,7 +87,7 @@ def _cut_back(line: Curve, other: Curve, accuracy: float) -> Curve:
 
 
 def middle_of_ring(first: Curve, second: Curve) -> Curve | None:
-    """The line half way between two closed curves that are the sides of one expanded stroke; None where they are not.
+    """Draw the line half way between two closed curves that are the sides of one stroke; None where they are not.
 
     Only where both have the same nodes, one for one, as programs write them: then the middle needs no fitting.
     """

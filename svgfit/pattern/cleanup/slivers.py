@@ -13,7 +13,7 @@ STUMP = 0.01
 
 
 def without_specks(curve: Curve, speck: float = 1e-4) -> Curve | None:
-    """The curve without segments that go nowhere (control points within ``speck`` mm); None if nothing is left."""
+    """Drop segments that go nowhere (control points within ``speck`` mm); None if nothing is left."""
     size = np.abs(curve.segments - curve.segments[:, :1]).max(axis=1)
     kept = curve.segments[size > speck]
     if not len(kept):
@@ -22,7 +22,7 @@ def without_specks(curve: Curve, speck: float = 1e-4) -> Curve | None:
 
 
 def without_slips(curve: Curve, closed: bool, speck: float = SPECK) -> Curve:
-    """The curve without short segments (or runs of them) that turn off a line of far longer segments, and come back.
+    """Drop short segments (or runs of them) that turn off a line of far longer segments, and come back.
 
     Its neighbours then meet in the middle of what is left out. A speck that goes smoothly on (a node that a program
     added) stays, as does a line that is drawn of nothing but such short segments.
@@ -76,7 +76,7 @@ def _is_slip(segments: Complex, a: int, b: int, before: int, after: int, speck: 
 
 
 def _end_at(cubic: Complex, at: complex) -> Complex:
-    """The cubic ending elsewhere, a hair away: a straight one stays straight, a bent one keeps its end's direction."""
+    """Move a cubic's end a hair: a straight one stays straight, a bent one keeps its end's direction."""
     if Curve(cubic[None, :]).is_straight(1e-6):
         return from_line(complex(cubic[0]), at)
     moved = cubic.copy()
@@ -86,7 +86,7 @@ def _end_at(cubic: Complex, at: complex) -> Complex:
 
 
 def with_plain_handles(curve: Curve, stump: float = STUMP) -> Curve:
-    """Handles shorter than ``stump`` mm turned to where the curve really goes: rounding turned them anywhere."""
+    """Turn handles shorter than ``stump`` mm to where the curve really goes: rounding turned them anywhere."""
     segments = curve.segments
     size = np.abs(segments - segments[:, :1]).max(axis=1)
     mended = segments
@@ -109,7 +109,7 @@ def with_plain_handles(curve: Curve, stump: float = STUMP) -> Curve:
     return curve if mended is segments else Curve(mended)
 
 
-def shut(curve: Curve) -> Curve:
+def close_exactly(curve: Curve) -> Curve:
     """End exactly on the start: a last line added, or the last point moved by rounding only."""
     if curve.start == curve.end:
         return curve
@@ -120,19 +120,19 @@ def shut(curve: Curve) -> Curve:
     return Curve(segments)
 
 
-def tidy(curve: Curve, closed: bool) -> Curve | None:
-    """A drawn line as it was meant; a closed one ends exactly on its start. None where nothing is drawn."""
+def clean_line(curve: Curve, closed: bool) -> Curve | None:
+    """Clean a drawn line to what was meant; a closed one ends exactly on its start. None where nothing is drawn."""
     line = without_specks(curve)
     if line is None:
         return None
     if closed:
-        line = shut(line)
+        line = close_exactly(line)
     line = without_slips(with_plain_handles(line), closed)
-    return shut(line) if closed else line
+    return close_exactly(line) if closed else line
 
 
 def moved_ends(curve: Curve, start: complex, end: complex) -> Curve:
-    """The curve with its ends put elsewhere, a little away; what it carries with it fades out along the curve.
+    """Put the curve's ends a little away; what they carry with them fades out along the curve.
 
     Over its last segment, or forty times the move where that is longer: a straight line stays straight, and no node
     gets a corner (a fortieth is 1.4°).

@@ -14,11 +14,12 @@ from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName, LandmarkName, PieceKind
 from svgfit.pattern.allowance import allowance_of
-from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle, sagitta
+from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint, sagitta
 from svgfit.pattern.orientation import facing, find_grain, placement
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import build_piece, carried_marks, drawn_outline, finish_edges
+from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges
 from svgfit.pattern.recognise.notches import ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
@@ -45,16 +46,16 @@ class Layout(Struct, frozen=True):
 
 
 def named_kind(name: str) -> str | None:
-    """What the piece's name says it is: "front", "back" or nothing (None)."""
+    """Read from the piece's name what it is: "front", "back" or nothing (None)."""
     words = re.findall(r"[^\W\d_]+", name.casefold())
-    if "facing" in words or "lining" in words or "yoke" in words:
+    if "facing" in words or "lining" in words or PieceKind.YOKE in words:
         return None
     return next((kind for kind in ("front", "back") if kind in words), None)
 
 
 def suits_bodice(drawn: DrawnPiece) -> float:
-    """1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
-    if "sleeve" in drawn.name.casefold():
+    """Give 1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
+    if PieceKind.SLEEVE in drawn.name.casefold():
         return 0.0
     if named_kind(drawn.name) is not None:
         return 1.0
@@ -66,7 +67,7 @@ def suits_bodice(drawn: DrawnPiece) -> float:
 
 
 def recognise_bodice(drawn: DrawnPiece) -> Piece:
-    """The bodice piece in its own frame; raises Refusal, with what to add, where it can't tell."""
+    """Recognise a bodice piece, in its own frame; raises Refusal, with what to add, where it can't tell."""
     outline, cut_only = drawn_outline(drawn)
     sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
     if cut_only:
@@ -80,18 +81,18 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     notes += [how] if how else []
     fold = _is_fold(drawn, layout.centre)
     edges = [
-        Edge("armhole", layout.armhole.reverse()),
-        Edge("shoulder" if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
-        *([Edge("neckline", layout.neckline.reverse())] if layout.neckline else []),
-        Edge("fold" if fold else "centre", layout.centre.reverse(), fold=fold),
-        Edge("hem", layout.hem.reverse()),
-        Edge("side seam", layout.side.reverse()),
+        Edge(EdgeName.ARMHOLE, layout.armhole.reverse()),
+        Edge(EdgeName.SHOULDER if layout.neckline else YOKE_SEAM, layout.shoulder.reverse()),
+        *([Edge(EdgeName.NECKLINE, layout.neckline.reverse())] if layout.neckline else []),
+        Edge(EdgeName.FOLD if fold else EdgeName.CENTRE, layout.centre.reverse(), fold=fold),
+        Edge(EdgeName.HEM, layout.hem.reverse()),
+        Edge(EdgeName.SIDE_SEAM, layout.side.reverse()),
     ]
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
     origin = finished[0].curve.start
-    towards = facing(up * 1j, middle(finished[-3].curve) - origin)
-    place = placement(origin, towards if kind == "front" else -towards, up)
+    towards = facing(up * 1j, midpoint(finished[-3].curve) - origin)
+    place = placement(origin, towards if kind == PieceKind.FRONT else -towards, up)
     return _piece(drawn, kind, finished, place, outline, notes)
 
 
@@ -109,11 +110,11 @@ def _piece(
         Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name in backwards) for e in finished
     )
     given = {name for name, _ in drawn.landmarks}
-    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != "neck point"]
+    names = CORNERS if len(edges) == len(CORNERS) else [name for name in CORNERS if name != LandmarkName.NECK_POINT]
     corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
-    marks: tuple[Mark, ...] = carried_marks(drawn, edges, back, outline.loop)
+    marks: tuple[Mark, ...] = collect_marks(drawn, edges, back, outline.loop)
     return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes)
 
 
@@ -125,7 +126,7 @@ def _lay_out(
     drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, along: complex, notes: list[str]
 ) -> tuple[Layout, complex]:
     named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
-    if len(named) == 6 or (len(named) == len(sides) == 5 and "neck point" not in named):
+    if len(named) == 6 or (len(named) == len(sides) == 5 and LandmarkName.NECK_POINT not in named):
         layout = _by_landmarks(sides, named)
         return layout, facing(along, layout.shoulder.start - layout.side.end)
     too_few = Refusal(
@@ -160,10 +161,10 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
     if cut_only:
         near, bend = near + (allowance_of("centre", drawn.allowances) or 0.0), 0.03
     marked = [
-        (line.nearest(middle(side))[1], k)
+        (line.nearest(midpoint(side))[1], k)
         for k, side in enumerate(sides)
         for line in (*drawn.fold, *drawn.centre)
-        if line.nearest(middle(side))[1] < near and side.nearest(middle(line))[1] < near
+        if line.nearest(midpoint(side))[1] < near and side.nearest(midpoint(line))[1] < near
     ]
     if marked:
         return min(marked)[1]
@@ -181,16 +182,16 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
 
 
 def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
-    """Roles by order, the ring starting with the centre walked upwards; None where they can't be."""
+    """Give roles by order, the ring starting with the centre walked upwards; None where they can't be."""
     clockwise = Curve.chain(ring).area() > 0
-    hollows = [(hollow(side, clockwise), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
+    hollows = [(hollowness(side, clockwise), k) for k, side in enumerate(ring) if 3 <= k <= len(ring) - 3]
     if not hollows:
         return None
     depth, k = max(hollows)
     if depth <= 0:
         return None
-    neckline, shoulder = joined(ring[1 : k - 1]), ring[k - 1]
-    side, hem = ring[k + 1], joined(ring[k + 2 :])
+    neckline, shoulder = join_sides(ring[1 : k - 1]), ring[k - 1]
+    side, hem = ring[k + 1], join_sides(ring[k + 2 :])
     layout = Layout(ring[0], neckline, shoulder, ring[k], side, hem)
     # A side seam runs along the grain and a hem across it, more than shoulder and neckline do; a hem is hardly hollow.
     score = _lengthwise(side, along) - _lengthwise(shoulder, along)
@@ -199,12 +200,12 @@ def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | N
 
 
 def _below_yoke(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
-    """Roles of five sides: centre, the seam at the yoke, armhole, side seam, hem; None where they don't look so.
+    """Give five sides their roles: centre, yoke seam, armhole, side seam, hem; None where they don't look so.
 
     The seam at the yoke runs straight across, or else it is shoulder and neckline with too blunt a corner between.
     """
     centre, top, armhole, side, hem = ring
-    depth = hollow(armhole, Curve.chain(ring).area() > 0)
+    depth = hollowness(armhole, Curve.chain(ring).area() > 0)
     straight = abs(sagitta(top)) < 0.08 * abs(top.end - top.start)
     if depth <= 0.02 or not straight or _lengthwise(top, along) > 0.5 or _lengthwise(side, along) < 0.7:
         return None
@@ -228,17 +229,17 @@ def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
     if sum(steps) != n:
         reverse = [side.reverse() for side in reversed(sides)]
         return _by_landmarks(reverse, named)
-    runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    runs = [join_sides([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
     return Layout(*runs) if len(runs) == len(CORNERS) else Layout(runs[0], None, *runs[1:])
 
 
 def _is_fold(drawn: DrawnPiece, centre: Curve) -> bool:
-    at = middle(centre)
+    at = midpoint(centre)
     return any(line.nearest(at)[1] < 3 for line in drawn.fold)
 
 
 def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str]:
-    if drawn.kind in ("front", "back"):
+    if drawn.kind is not None and drawn.kind in (PieceKind.FRONT, PieceKind.BACK):
         return drawn.kind, ""
     named = named_kind(drawn.name)
     if named is not None:

@@ -12,10 +12,11 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
-from svgfit.pattern.recognise.darts import find_mouths, put_back
+from svgfit.pattern.recognise.darts import find_mouths, put_darts_back
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
 from svgfit.pattern.recognise.notches import place_notches, ticks
 
@@ -23,12 +24,12 @@ UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 
 
 def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
-    """The piece, by the most sure recogniser; a piece none knows is of kind "other", its edges only numbered.
+    """Recognise the piece by the most sure recogniser; one none knows is of kind "other", its edges only numbered.
 
     Refuses (Refusal) what the convention names a kind and yet can't be read as one, with what to add. Where only name
     or shape speak for a kind, the piece is of kind "other" then, and its ``doubt`` says why.
     """
-    if drawn.kind is not None and drawn.kind != "other":
+    if drawn.kind is not None and drawn.kind != PieceKind.OTHER:
         fitting = [one for one in recognisers if drawn.kind in one.kinds]
         if not fitting:
             kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
@@ -49,7 +50,7 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
 
 
 def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Piece:
-    """A piece that looks like one of the recogniser's kinds and yet can't be read as one: it is still measured."""
+    """Make a piece that looks like one of the recogniser's kinds and yet can't be read as one: it is still measured."""
     kinds = " or ".join(recogniser.kinds)
     reason = f"kind: other; it looks like a {kinds}, but {refusal.what}" + (f"; {refusal.todo}" if refusal.todo else "")
     piece = other_piece(drawn)
@@ -59,7 +60,7 @@ def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Pi
 
 
 def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
-    """What the recogniser makes of it; where it can't and the outline is open, the gap is what to mend first."""
+    """Let the recogniser try; where it can't and the outline is open, the gap is what to mend first."""
     try:
         return recogniser.recognise(drawn)
     except Refusal as refusal:
@@ -76,7 +77,7 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
 
 
 def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
-    """The outline to recognise by (of a stitch line the darts bridged), and whether it is only a cut line."""
+    """Find the outline to recognise by (of a stitch line the darts bridged), and whether it is only a cut line."""
     if drawn.stitch:
         outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
         loop, mouths = find_mouths(outline.loop, outline.gaps)
@@ -91,7 +92,7 @@ def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
 def finish_edges(
     drawn: DrawnPiece, edges: Sequence[Edge], loop: Curve, cut_only: bool
 ) -> tuple[tuple[Edge, ...], tuple[str, ...]]:
-    """Edges with their allowances, on the stitch line, and notes.
+    """Put the edges on the stitch line with their allowances; also notes.
 
     ``edges`` lie on the drawn line, in order round it; with the cut line only they become its inner parallels.
     """
@@ -111,7 +112,7 @@ def finish_edges(
 
 
 def _closing_area(edges: Sequence[Edge]) -> float:
-    """What straight joins between edge ends add to the loop's area (edges of a cut line need not touch)."""
+    """Measure what straight joins between edge ends add to the area (edges of a cut line need not touch)."""
     joins = [
         Curve.polyline([a.curve.end, b.curve.start])
         for a, b in zip(edges, [*edges[1:], edges[0]], strict=True)
@@ -120,8 +121,8 @@ def _closing_area(edges: Sequence[Edge]) -> float:
     return sum(join.area() for join in joins)
 
 
-def carried_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve) -> tuple[Mark, ...]:
-    """Everything drawn on the piece that moves with it, in its frame. ``loop``: the drawn outline, page mm."""
+def collect_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve) -> tuple[Mark, ...]:
+    """Collect what is drawn on the piece and moves with it, in its frame. ``loop``: the drawn outline, page mm."""
     marks = list(place_notches(edges, ticks(drawn, loop), to_frame))
     for kind, curves in (
         ("grain line", drawn.grain),
@@ -132,20 +133,20 @@ def carried_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, lo
         if curves:
             marks.append(Mark(kind, tuple(curve.transform(to_frame) for curve in curves)))
     for shape in drawn.details:
-        marks.append(Mark("detail", tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
+        marks.append(Mark(MarkKind.DETAIL, tuple(curve.transform(to_frame) for curve in shape.curves), name=shape.name))
     for text in drawn.texts:
         way = to_frame.apply_vector(text.direction)
-        marks.append(Mark("text", text=replace(text, at=to_frame.apply(text.at), direction=way)))
+        marks.append(Mark(MarkKind.TEXT, text=replace(text, at=to_frame.apply(text.at), direction=way)))
     return tuple(marks)
 
 
 def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
-    """Which lines the drawing has."""
+    """Say which lines the drawing has."""
     return tuple(name for name, shapes in (("stitch", drawn.stitch), ("cut", drawn.cut)) if shapes)
 
 
 def other_piece(drawn: DrawnPiece) -> Piece:
-    """A piece of no known kind: its edges numbered, or named by a person (svgfit.pattern.recognise.named_edges)."""
+    """Make a piece of no known kind: edges numbered, or named by a person (svgfit.pattern.recognise.named_edges)."""
     outline, cut_only = drawn_outline(drawn)
     notes = [UNKNOWN] if drawn.kind is None and not names_edges(drawn) else []
     return plain_piece(drawn, "other", outline, cut_only, named_sides(drawn, outline), notes)
@@ -154,7 +155,7 @@ def other_piece(drawn: DrawnPiece) -> Piece:
 def plain_piece(
     drawn: DrawnPiece, kind: str, outline: Outline, cut_only: bool, edges: Sequence[Edge], notes: Sequence[str]
 ) -> Piece:
-    """A piece with these edges of its drawn outline, up along its grain (or the page), its origin its box's centre."""
+    """Make a piece of these edges of its drawn outline, up along its grain (or the page), centred on its box."""
     notes = list(notes)
     grain = find_grain(drawn)
     up = grain.along if grain is not None else -1j
@@ -170,7 +171,7 @@ def plain_piece(
     place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
     back = place.inverse()
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
-    marks = carried_marks(drawn, local, back, outline.loop)
+    marks = collect_marks(drawn, local, back, outline.loop)
     landmarks = [Landmark(name, back.apply(at)) for name, at in drawn.landmarks]
     return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes)
 
@@ -187,7 +188,7 @@ def build_piece(
 ) -> Piece:
     """Build the piece from its edges in its own frame, its darts put back; ``place`` lays it on the page."""
     back = place.inverse()
-    edges, darts, more = put_back(edges, outline.mouths, back, drawn.details)
+    edges, darts, more = put_darts_back(edges, outline.mouths, back, drawn.details)
     return Piece(
         drawn.file,
         drawn.name,
@@ -205,7 +206,7 @@ def build_piece(
 
 
 def highest(curve: Curve, level: float = 1e-7) -> complex:
-    """The highest point of a curve in a piece's frame (least y); the middle of a stretch level within ``level`` mm."""
+    """Find the highest point (least y) of a curve in a piece's frame; of a stretch level to ``level`` mm its middle."""
     t = curve.level_places(1j)
     heights = curve.points(t).imag
     tops = np.flatnonzero(heights <= heights.min() + level)

@@ -44,7 +44,7 @@ class Mouth(Struct, frozen=True):
 
     @property
     def apex(self) -> complex:
-        """The point."""
+        """The dart's point."""
         return self.first.end
 
     @property
@@ -54,7 +54,7 @@ class Mouth(Struct, frozen=True):
 
 
 def find_mouths(loop: Curve, gaps: Sequence[tuple[complex, complex]] = ()) -> tuple[Curve, tuple[Mouth, ...]]:
-    """The closed outline with the mouths of its darts bridged straight, and the darts.
+    """Bridge the mouths of darts in the closed outline straight; the outline, and the darts.
 
     A dart is a V into the piece: two straight-ish legs about equally long, long enough, a sharp angle between them,
     and an edge that goes on beyond it when it is closed (a V at a corner is none).
@@ -81,7 +81,7 @@ def find_mouths(loop: Curve, gaps: Sequence[tuple[complex, complex]] = ()) -> tu
 
 
 def _has_point(loop: Curve) -> bool:
-    """Whether the line turns anywhere as sharply as at a dart's apex: few do, and the rest is then spared."""
+    """Say whether the line turns anywhere as sharply as at a dart's apex: few do, and the rest is then spared."""
     handles = np.diff(loop.segments, axis=1)
     out, into = handles[:, 0], np.roll(handles[:, 2], 1)
     size = np.abs(out) * np.abs(into)
@@ -107,10 +107,10 @@ def _is_dart(sides: Sequence[Curve], k: int, outwards: float) -> bool:
     return abs(float(np.angle(bend / abs(bend)))) < CLOSED_BEND
 
 
-def put_back(
+def put_darts_back(
     edges: Sequence[Edge], mouths: Sequence[Mouth], motion: Affine, details: Sequence[Shape] = ()
 ) -> tuple[tuple[Edge, ...], tuple[Dart, ...], tuple[str, ...]]:
-    """The edges with the Vs in them again, the darts, and notes for people.
+    """Put the Vs back into the edges; the edges, the darts, and notes for people.
 
     ``edges`` lie in the frame that ``motion`` takes mouths and details (on the page) to. Among the details a V whose
     ends lie on one edge, or run over it into its seam allowance, is taken for a dart too.
@@ -141,7 +141,7 @@ def put_back(
 
 
 def _opened(curve: Curve, first: Curve, second: Curve) -> tuple[Curve, tuple[complex, complex, complex]] | None:
-    """An edge with its straight bridge over a mouth replaced by the legs, in the edge's own direction."""
+    """Replace an edge's straight bridge over a mouth by the legs, in the edge's own direction."""
     (a, off), (b, away) = curve.nearest(first.start), curve.nearest(second.end)
     if max(off, away) > 1e-3:
         return None
@@ -160,7 +160,7 @@ def _spelt(dart: Dart) -> str:
 
 
 def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]:
-    """Start, corner and end of every V: a line that is straight but for one corner, or two straight ones that meet."""
+    """Find start, corner and end of every V: a line straight but for one corner, or two straight ones that meet."""
     single: list[tuple[complex, complex]] = []
     for curve in curves:
         if curve.is_closed():
@@ -180,7 +180,7 @@ def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]
 
 
 def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex]) -> Dart | None:
-    """The V as a dart where its legs are equal and both end on (or run over) one edge, no fold; None for all others."""
+    """Make a dart of a V whose legs are equal and both end on (or run over) one edge, no fold; None for all others."""
     start, apex, end = points
     if min(abs(start - apex), abs(end - apex)) < SHORTEST:
         return None
@@ -200,7 +200,7 @@ def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex
 
 
 def _on_edge(edge: Edge, end: complex, apex: complex) -> float | None:
-    """Where on an edge (its parameter) a leg ends: there, or where it crosses on its way out to the cut line."""
+    """Find where on an edge (its parameter) a leg ends: there, or where it crosses on its way to the cut line."""
     t, away = edge.curve.nearest(end)
     if away <= ON_EDGE:
         return t
@@ -211,7 +211,7 @@ def _on_edge(edge: Edge, end: complex, apex: complex) -> float | None:
 
 
 def over_mouths(edge: Edge, darts: Sequence[Dart]) -> Curve:
-    """The edge's curve with each V in it bridged straight: what its seam allowance runs along."""
+    """Bridge each V in the edge's curve straight: what its seam allowance runs along."""
     curve = edge.curve
     for dart in darts:
         if dart.edge != edge.name:

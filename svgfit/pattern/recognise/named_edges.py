@@ -16,29 +16,30 @@ from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
-from svgfit.pattern.corners import find_sides, joined
+from svgfit.model.vocabulary import EdgeName
+from svgfit.pattern.corners import find_sides, join_sides
 from svgfit.pattern.outline import Outline
 from svgfit.rules.drawing_habits import FARTHEST_LABEL
 
 NAMES_EDGE = "edge "
 """A landmark whose name begins so names the edge that it lies beside."""
 _NUMBER = re.compile(r"edge (\d+)")
-_BEGINS_AT = {
-    "armhole": ("front seam",),
-    "front seam": ("armhole",),
-    "back seam": ("armhole",),
-    "side seam": ("armhole",),
+_BEGINS_AT: dict[str, tuple[str, ...]] = {
+    EdgeName.ARMHOLE: (EdgeName.FRONT_SEAM,),
+    EdgeName.FRONT_SEAM: (EdgeName.ARMHOLE,),
+    EdgeName.BACK_SEAM: (EdgeName.ARMHOLE,),
+    EdgeName.SIDE_SEAM: (EdgeName.ARMHOLE,),
 }
 """Where an edge begins, by the edge that it meets there: an armhole at the front, the others at the armhole."""
 
 
 def names_edges(drawn: DrawnPiece) -> bool:
-    """Whether a person has named edges of this piece."""
+    """Say whether a person has named edges of this piece."""
     return bool(drawn.edge_names) or any(name.startswith(NAMES_EDGE) for name, _ in drawn.landmarks)
 
 
 def named_sides(drawn: DrawnPiece, outline: Outline) -> list[Edge]:
-    """The sides between corners, in order round the loop, numbered or with the names that a person gave them.
+    """Part the loop between corners, in order, each side numbered or with the name that a person gave it.
 
     Refuses (Refusal) a name for an edge or landmark that is not there, and two names for one stretch.
     """
@@ -65,7 +66,7 @@ def named_sides(drawn: DrawnPiece, outline: Outline) -> list[Edge]:
 
 
 def with_directions(edges: Sequence[Edge], known: dict[str, bool] | None = None) -> list[Edge]:
-    """The edges (in order round the loop), each beginning at its front or underarm end where its neighbours tell.
+    """Turn the edges (in order round the loop) to begin at the front or underarm end where neighbours tell.
 
     ``known``: whether an edge runs backwards, where that is settled already.
     """
@@ -78,7 +79,7 @@ def with_directions(edges: Sequence[Edge], known: dict[str, bool] | None = None)
 
 
 def _number(side: Curve, corners: Sequence[Curve]) -> int:
-    """Which side between corners (counted from 0) a stretch of the outline belongs to."""
+    """Find which side between corners (counted from 0) a stretch of the outline belongs to."""
     middle = side.point(len(side) / 2)
     return min(range(len(corners)), key=lambda k: corners[k].nearest(middle)[1])
 
@@ -86,7 +87,7 @@ def _number(side: Curve, corners: Sequence[Curve]) -> int:
 def _wanted(
     drawn: DrawnPiece, corners: Sequence[Curve], numbers: Sequence[int], sides: Sequence[Curve], used: Sequence[complex]
 ) -> list[tuple[str, list[int]]]:
-    """Each name with the stretches that it stands for."""
+    """Find the stretches that each name stands for."""
     found: list[tuple[str, list[int]]] = []
     for name, at in drawn.landmarks:
         if name.startswith(NAMES_EDGE):
@@ -110,7 +111,7 @@ def _wanted(
 def _between(
     drawn: DrawnPiece, name: str, parts: Sequence[str], sides: Sequence[Curve], used: Sequence[complex]
 ) -> list[int]:
-    """The stretches between two landmarks: of the two ways round the one past fewer landmarks, else the shorter."""
+    """Find the stretches between two landmarks: of the two ways round the one past fewer, else the shorter."""
     known = dict(drawn.landmarks)
     strange = [part for part in parts if part not in known]
     if strange or len(parts) != 2:
@@ -132,7 +133,7 @@ def _between(
 
 
 def _grouped(drawn: DrawnPiece, sides: Sequence[Curve], numbers: Sequence[int], taken: dict[int, str]) -> list[Edge]:
-    """Neighbouring stretches of one name (or of one side without a name) joined, in order round the loop."""
+    """Join neighbouring stretches of one name (or of one side without a name), in order round the loop."""
     names = [taken.get(k, f"edge {numbers[k] + 1}") for k in range(len(sides))]
     n = len(sides)
     first = next((k for k in range(n) if names[k] != names[k - 1]), 0)
@@ -149,7 +150,7 @@ def _grouped(drawn: DrawnPiece, sides: Sequence[Curve], numbers: Sequence[int], 
             raise Refusal(
                 drawn.where, f"two stretches apart are named {name!r}", "an edge is one stretch: use two names"
             )
-        edges.append(Edge(f"{name} part {count + 1}" if count else name, joined(parts)))
+        edges.append(Edge(f"{name} part {count + 1}" if count else name, join_sides(parts)))
     return edges
 
 

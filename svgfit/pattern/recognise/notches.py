@@ -14,6 +14,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.vocabulary import EdgeName, MarkKind
 from svgfit.rules.notches import AT_LANDMARK, FARTHEST_FROM_SEAM, ONE_NOTCH, SHOULDER_HIGHEST, SHOULDER_WITHIN
 
 
@@ -26,7 +27,7 @@ class Tick(Struct, frozen=True):
 
 
 def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
-    """Every notch on the piece's notch layer, one a subpath, doubles left out. Page mm."""
+    """Collect the notches on the piece's notch layer, one a subpath, doubles left out. Page mm."""
     found: list[Tick] = []
     seam = loop.points(np.linspace(0, len(loop), 40 * len(loop) + 1))
     for shape in drawn.notches:
@@ -38,7 +39,7 @@ def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
 
 
 def _foot(curve: Curve, loop: Curve, seam: Complex) -> tuple[complex, float]:
-    """Where a notch meets the outline (the middle of a V's two places), else its point nearest to it; how far off."""
+    """Find where a notch meets the outline (of a V the middle), else its point nearest to it; and how far off."""
     chords = curve.points(np.linspace(0, len(curve), 4 * len(curve) + 1))
     near = np.abs(chords[:, None] - seam).min(axis=1)
     k = int(np.argmin(near))
@@ -51,7 +52,7 @@ def _foot(curve: Curve, loop: Curve, seam: Complex) -> tuple[complex, float]:
 
 
 def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine) -> tuple[Mark, ...]:
-    """Notch marks on their nearest edges, in the frame that ``to_frame`` leads to (the edges' own)."""
+    """Place notch marks on their nearest edges, in the frame that ``to_frame`` leads to (the edges' own)."""
     placed: list[Mark] = []
     for tick in marks:
         curve = tick.curve.transform(to_frame)
@@ -59,12 +60,12 @@ def place_notches(edges: Sequence[Edge], marks: Sequence[Tick], to_frame: Affine
         edge, (t, _) = min(
             ((edge, edge.curve.nearest(point)) for edge in edges if not edge.fold), key=lambda one: one[1][1]
         )
-        placed.append(Mark("notch", (curve,), edge.name, edge.curve.point(t), tick.name))
+        placed.append(Mark(MarkKind.NOTCH, (curve,), edge.name, edge.curve.point(t), tick.name))
     return tuple(placed)
 
 
 def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: complex | None) -> tuple[Mark, ...]:
-    """The marks with the cap's shoulder notch told apart: the named one, else the one nearest the cap top.
+    """Tell the cap's shoulder notch apart from other marks: the named one, else the one nearest the cap top.
 
     Without a landmark it is a notch near the cap top (SHOULDER_WITHIN) and in the upper part of the cap's height
     (SHOULDER_HIGHEST).
@@ -75,9 +76,9 @@ def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: 
     lowest = top.imag + (level - top.imag) * SHOULDER_HIGHEST
     best: tuple[float, int] | None = None
     for k, mark in enumerate(marks):
-        if mark.edge != "cap" or mark.at is None:
+        if mark.edge != EdgeName.CAP or mark.at is None:
             continue
-        if mark.name is not None and "shoulder" in mark.name.casefold():
+        if mark.name is not None and EdgeName.SHOULDER in mark.name.casefold():
             best = (-1.0, k)
             break
         away = abs(mark.at - named) if named is not None else _between(cap, at, cap.nearest(mark.at)[0])
@@ -87,7 +88,7 @@ def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: 
             best = (away, k)
     if best is None:
         return tuple(marks)
-    return tuple(replace(mark, kind="shoulder notch") if k == best[1] else mark for k, mark in enumerate(marks))
+    return tuple(replace(mark, kind=MarkKind.SHOULDER_NOTCH) if k == best[1] else mark for k, mark in enumerate(marks))
 
 
 def _between(curve: Curve, first: float, second: float) -> float:

@@ -14,10 +14,11 @@ from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
-from svgfit.pattern.corners import drop_short, find_sides, joined, sagitta
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
+from svgfit.pattern.corners import drop_short, find_sides, join_sides, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import build_piece, carried_marks, drawn_outline, finish_edges, highest
+from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.caps import FLATTEST, UNLEVEL_TOLD
@@ -44,8 +45,8 @@ class Layout(Struct, frozen=True):
 
 
 def suits_sleeve(drawn: DrawnPiece) -> float:
-    """1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
-    if "sleeve" in drawn.name.casefold():
+    """Give 1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
+    if PieceKind.SLEEVE in drawn.name.casefold():
         return 1.0
     try:
         _lay_out(drawn, *_outline_sides(drawn)[1:])
@@ -55,7 +56,7 @@ def suits_sleeve(drawn: DrawnPiece) -> float:
 
 
 def recognise_sleeve(drawn: DrawnPiece) -> Piece:
-    """The sleeve in its own frame; raises Refusal, with what to add to drawing or convention, where it can't tell."""
+    """Recognise a sleeve, in its own frame; raises Refusal, with what to add where, where it can't tell."""
     _refuse_by_name(drawn)
     outline, sides, cut_only, grain = _outline_sides(drawn)
     layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
@@ -75,7 +76,7 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     place = placement((cap.start + cap.end) / 2, x, up)
     back = place.inverse()
     local = tuple(
-        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == "underarm front")
+        Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == EdgeName.UNDERARM_FRONT)
         for e in finished
     )
     return _piece(drawn, local, place, outline, notes)
@@ -85,20 +86,21 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
     back = place.inverse()
     cap, hem = edges[0].curve, edges[2].curve
     named = {name: back.apply(at) for name, at in drawn.landmarks}
-    top = cap.point(cap.nearest(named["cap top"])[0]) if "cap top" in named else highest(cap)
+    top = cap.point(cap.nearest(named[LandmarkName.CAP_TOP])[0]) if LandmarkName.CAP_TOP in named else highest(cap)
     landmarks = [
-        Landmark("underarm front", cap.start, "underarm front" not in named),
-        Landmark("underarm back", cap.end, "underarm back" not in named),
-        Landmark("cap top", top, "cap top" not in named),
-        Landmark("hem front", hem.end, "hem front" not in named),
-        Landmark("hem back", hem.start, "hem back" not in named),
+        Landmark(LandmarkName.UNDERARM_FRONT, cap.start, LandmarkName.UNDERARM_FRONT not in named),
+        Landmark(LandmarkName.UNDERARM_BACK, cap.end, LandmarkName.UNDERARM_BACK not in named),
+        Landmark(LandmarkName.CAP_TOP, top, LandmarkName.CAP_TOP not in named),
+        Landmark(LandmarkName.HEM_FRONT, hem.end, LandmarkName.HEM_FRONT not in named),
+        Landmark(LandmarkName.HEM_BACK, hem.start, LandmarkName.HEM_BACK not in named),
     ]
-    marks = name_shoulder_notch(carried_marks(drawn, edges, back, outline.loop), cap, top, named.get("shoulder notch"))
-    shoulder = next((mark for mark in marks if mark.kind == "shoulder notch"), None)
+    at_shoulder = named.get(LandmarkName.SHOULDER_NOTCH)
+    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, at_shoulder)
+    shoulder = next((mark for mark in marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
     if shoulder is not None and shoulder.at is not None:
-        landmarks.append(Landmark("shoulder notch", shoulder.at, "shoulder notch" not in named))
-    elif "shoulder notch" in named:
-        landmarks.append(Landmark("shoulder notch", cap.point(cap.nearest(named["shoulder notch"])[0])))
+        landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, shoulder.at, at_shoulder is None))
+    elif at_shoulder is not None:
+        landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, cap.point(cap.nearest(at_shoulder)[0])))
     step = cap.start.imag - cap.end.imag
     notes = list(notes)
     if abs(step) > UNLEVEL_TOLD:
@@ -109,7 +111,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, "sleeve", edges, place, outline, marks, landmarks, notes)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
@@ -136,12 +138,12 @@ def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain
 def _lay_out(
     drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, grain: Grain | None
 ) -> tuple[Layout, complex, list[str]]:
-    """Which sides are what, and which way is up."""
+    """Find which sides are what, and which way is up."""
     first, last, notes = _find_cap(drawn, sides, grain)
     cap = tuple(sides[k % len(sides)] for k in range(first, last + 1))
     rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
     chord = cap[-1].end - cap[0].start
-    rise = sagitta(joined(cap))
+    rise = sagitta(join_sides(cap))
     if grain is None:
         up = rise / abs(rise)
         notes.append("grain: square to the line between the underarm points; no grain line is drawn")
@@ -161,10 +163,10 @@ def _lay_out(
 
 
 def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) -> tuple[int, int, list[str]]:
-    """First and last index of the cap's sides (the last may run over the end of the list)."""
+    """Find first and last index of the cap's sides (the last may run over the end of the list)."""
     named = dict(drawn.landmarks)
-    if "underarm front" in named and "underarm back" in named:
-        return (*_between(drawn, sides, named["underarm front"], named["underarm back"]), [])
+    if LandmarkName.UNDERARM_FRONT in named and LandmarkName.UNDERARM_BACK in named:
+        return (*_between(drawn, sides, named[LandmarkName.UNDERARM_FRONT], named[LandmarkName.UNDERARM_BACK]), [])
     bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
     if bicep is not None:
         ends = (bicep.start, bicep.end)
@@ -186,7 +188,7 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
 
 
 def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
-    """How cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord at all.
+    """Rate how cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord.
 
     A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
     """
@@ -195,7 +197,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     chord = run[-1].end - run[0].start
     if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
         return None
-    rise = sagitta(joined(run))
+    rise = sagitta(join_sides(run))
     clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
     if not outwards or abs(rise) < FLATTEST * abs(chord):
@@ -210,7 +212,7 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
 
 
 def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: complex) -> tuple[int, int]:
-    """The run of sides between the corners nearest to two points that is the cap.
+    """Find the run of sides between the corners nearest to two points that is the cap.
 
     It carries more of the notches; without any it has fewer corners than the run of seams and hem, or bulges more.
     """
@@ -232,10 +234,10 @@ def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: com
 
 
 def _part_rest(drawn: DrawnPiece, cap: tuple[Curve, ...], rest: list[Curve], up: complex) -> Layout:
-    """The sides after the cap: underarm seams run more along the grain than across, the hem lies between them."""
+    """Part the sides after the cap: underarm seams run more along the grain, the hem lies between them."""
     named = dict(drawn.landmarks)
-    if "hem front" in named and "hem back" in named:
-        first, last = _hem_run(rest, named["hem front"], named["hem back"])
+    if LandmarkName.HEM_FRONT in named and LandmarkName.HEM_BACK in named:
+        first, last = _hem_run(rest, named[LandmarkName.HEM_FRONT], named[LandmarkName.HEM_BACK])
     else:
         lengthwise = [
             abs(((side.end - side.start) * up.conjugate()).real) > abs(side.end - side.start) * 0.6 for side in rest
@@ -264,8 +266,8 @@ def _hem_run(rest: Sequence[Curve], one: complex, other: complex) -> tuple[int, 
 def _front_side(
     drawn: DrawnPiece, layout: Layout, up: complex, right: complex, notched: Sequence[Tick]
 ) -> tuple[bool, str]:
-    """Whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
-    cap = joined(layout.cap)
+    """Find whether the front lies to the right with the cap up, and how that was guessed ("" where it was told)."""
+    cap = join_sides(layout.cap)
     places = cap.points(cap.level_places(up))
     top = complex(places[int(np.argmax((places * up.conjugate()).real))])
 
@@ -305,7 +307,7 @@ def _front_side(
 def _notch_counts(
     layout: Layout, cap: Curve, notched: Sequence[Tick], side: Callable[[complex], float]
 ) -> tuple[int, int]:
-    """Notches on the cap to the right and to the left of its top, those near the top left out."""
+    """Count notches on the cap to the right and to the left of its top, those near the top left out."""
     width = abs(cap.end - cap.start)
     seams = (layout.first_underarm[0], layout.last_underarm[-1])
     on_cap = [
@@ -318,11 +320,11 @@ def _notch_counts(
 
 
 def _edges(layout: Layout, x: complex) -> list[Edge]:
-    """Cap from front to back, underarm back, hem, underarm front, on the page; the loop turned round if need be."""
+    """Make the edges cap (front to back), underarm back, hem, underarm front, on the page; turned if need be."""
     groups = [layout.cap, layout.first_underarm, layout.hem, layout.last_underarm]
     cap = layout.cap
     if ((cap[0].start - cap[-1].end) * x.conjugate()).real < 0:
         cap_back, last, hem, first = (tuple(side.reverse() for side in reversed(group)) for group in groups)
         groups = [cap_back, first, hem, last]
     names = ("cap", "underarm back", "hem", "underarm front")
-    return [Edge(name, joined(group)) for name, group in zip(names, groups, strict=True)]
+    return [Edge(name, join_sides(group)) for name, group in zip(names, groups, strict=True)]

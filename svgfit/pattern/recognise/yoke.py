@@ -14,7 +14,8 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.corners import drop_short, find_sides, hollow, joined, middle
+from svgfit.model.vocabulary import EdgeName, PieceKind
+from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
 from svgfit.pattern.recognise.named_edges import with_directions
@@ -27,15 +28,15 @@ WHAT_TO_MARK = "mark " + ", ".join(f'"{name}"' for name in CORNERS[:-1]) + f' an
 
 
 def suits_yoke(drawn: DrawnPiece) -> float:
-    """1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
-    if "yoke" not in drawn.name.casefold():
+    """Give 1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
+    if PieceKind.YOKE not in drawn.name.casefold():
         return 0.0
     words = set(re.findall(r"[^\W\d_]+", drawn.name.casefold()))
-    return 1.0 if "yoke" in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
+    return 1.0 if PieceKind.YOKE in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
 
 
 def recognise_yoke(drawn: DrawnPiece) -> Piece:
-    """The yoke; raises Refusal, with what to add, where its edges can't be told."""
+    """Recognise a yoke; raises Refusal, with what to add, where its edges can't be told."""
     outline, cut_only = drawn_outline(drawn)
     marked = [at for name, at in drawn.landmarks if name in CORNERS]
     sides = find_sides(outline.loop, outline.bridges, extra=marked)
@@ -57,14 +58,15 @@ def _by_landmarks(drawn: DrawnPiece, sides: Sequence[Curve]) -> list[Edge]:
     steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
     if sum(steps) != n:
         return _by_landmarks(drawn, [side.reverse() for side in reversed(sides)])
-    runs = [joined([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    runs = [join_sides([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
     names = ("neckline", "front seam", "armhole", "back seam", "fold" if drawn.fold else "centre")
-    return [Edge(name, run, fold=name == "fold") for name, run in zip(names, runs, strict=True)]
+    return [Edge(name, run, fold=name == EdgeName.FOLD) for name, run in zip(names, runs, strict=True)]
 
 
 def _half(drawn: DrawnPiece, sides: Sequence[Curve], notes: list[str]) -> list[Edge]:
-    """Half a yoke: the edges by their order from the fold or centre."""
-    near = [(line.nearest(middle(side))[1], k) for k, side in enumerate(sides) for line in (*drawn.fold, *drawn.centre)]
+    """Name the edges of half a yoke by their order from the fold or centre."""
+    inner = (*drawn.fold, *drawn.centre)
+    near = [(line.nearest(midpoint(side))[1], k) for k, side in enumerate(sides) for line in inner]
     away, centre = min(near)
     if len(sides) != 5 or away > 20:
         what = f"half a yoke has five corners, this one has {len(sides)}"
@@ -72,17 +74,17 @@ def _half(drawn: DrawnPiece, sides: Sequence[Curve], notes: list[str]) -> list[E
     ring = [sides[(centre + k) % 5] for k in range(5)]
     # Of the two edges at the centre the neckline is the hollow one.
     clockwise = Curve.chain(sides).area() > 0
-    neck_first = hollow(ring[1], clockwise) > hollow(ring[4], clockwise)
-    if max(hollow(ring[1], clockwise), hollow(ring[4], clockwise)) <= 0.02:
+    neck_first = hollowness(ring[1], clockwise) > hollowness(ring[4], clockwise)
+    if max(hollowness(ring[1], clockwise), hollowness(ring[4], clockwise)) <= 0.02:
         raise Refusal(drawn.where, "its neckline can't be told from its back seam: neither is hollow", WHAT_TO_MARK)
     notes.append("edges: by their order from the centre back, the hollow one there is the neckline")
     names = ["fold" if drawn.fold else "centre", "back seam", "armhole", "front seam", "neckline"]
     names = [names[0], *names[:0:-1]] if neck_first else names
-    return [Edge(name, side, fold=name == "fold") for name, side in zip(names, ring, strict=True)]
+    return [Edge(name, side, fold=name == EdgeName.FOLD) for name, side in zip(names, ring, strict=True)]
 
 
 def _whole(drawn: DrawnPiece, sides: Sequence[Curve], outline: Outline, notes: list[str]) -> list[Edge]:
-    """A whole yoke: the edges by their order from the neckline, which is the hollowest."""
+    """Name the edges of a whole yoke by their order from the neckline, which is the hollowest."""
     if len(sides) != 6:
         raise Refusal(
             drawn.where,
@@ -90,7 +92,7 @@ def _whole(drawn: DrawnPiece, sides: Sequence[Curve], outline: Outline, notes: l
             f"draw the fold line, or {WHAT_TO_MARK}",
         )
     clockwise = outline.loop.area() > 0
-    depth, neck = max((hollow(side, clockwise), k) for k, side in enumerate(sides))
+    depth, neck = max((hollowness(side, clockwise), k) for k, side in enumerate(sides))
     if depth <= 0.05:
         raise Refusal(drawn.where, "its neckline can't be told: no edge is hollow", WHAT_TO_MARK)
     ring = [sides[(neck + k) % 6] for k in range(6)]

@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
+from svgfit.model.vocabulary import DrawnLine, MarkKind
 from svgfit.pattern.notch_lines import plain_notch
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
@@ -26,7 +27,13 @@ from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.text_metrics import letters, text_box, text_corners
 from svgfit.svg.markup import EXACT, element, line_data
 
-_KIND = {"notch": "notch", "shoulder notch": "notch", "grain line": "grain line", "detail": "detail"}
+_KIND: Mapping[str, str] = {
+    MarkKind.NOTCH: MarkKind.NOTCH,
+    MarkKind.SHOULDER_NOTCH: MarkKind.NOTCH,
+    MarkKind.GRAIN_LINE: MarkKind.GRAIN_LINE,
+    MarkKind.DETAIL: MarkKind.DETAIL,
+}
+"""The line kind of a mark."""
 _LONGER = 2.5
 """By how much a notch stands over at each end, full size, mm."""
 _MIDDLE = 0.72
@@ -37,39 +44,39 @@ Data = list[tuple[str, str | None]]
 
 def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
     """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
-    own: Data = [("data-svgfit-piece", piece.name)]
+    tags: Data = [("data-svgfit-piece", piece.name)]
     size: Data = [("data-svgfit-size", piece.size)]
     ink: list[Ink] = []
     if cut is not None:
-        data = [*own, ("data-svgfit-line", "cut"), *size]
+        data = [*tags, ("data-svgfit-line", DrawnLine.CUT), *size]
         lines = [cut.transform(piece.placement)]
-        ink.append(svg_shapes.curves(ADJUSTED, "cut", lines, scale, places=EXACT, data=data))
-    told = [
+        ink.append(svg_shapes.curves(ADJUSTED, DrawnLine.CUT, lines, scale, places=EXACT, data=data))
+    attributes = [
         (f"data-svgfit-{name}", text)
         for name, text in adjusted_attributes.format_attributes(adjusted_attributes.attributes_of(piece))
     ]
     ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)
-    data = [*own, ("data-svgfit-line", "stitch"), *told]
-    ink.append(svg_shapes.curves(ADJUSTED, "stitch", [outline], scale, places=EXACT, data=data))
+    data = [*tags, ("data-svgfit-line", DrawnLine.STITCH), *attributes]
+    ink.append(svg_shapes.curves(ADJUSTED, DrawnLine.STITCH, [outline], scale, places=EXACT, data=data))
     for mark in piece.marks:
-        ink.extend(_mark_ink(piece, mark, [*own, *size], scale))
+        ink.extend(_mark_ink(piece, mark, [*tags, *size], scale))
     return tuple(ink)
 
 
-def _mark_ink(piece: Piece, mark: Mark, own: Data, scale: float) -> Iterable[Ink]:
-    data: Data = [*own, ("data-svgfit-role", mark.kind.replace(" ", "-")), ("data-svgfit-name", mark.name)]
-    if mark.kind in ("notch", "shoulder notch"):
+def _mark_ink(piece: Piece, mark: Mark, tags: Data, scale: float) -> Iterable[Ink]:
+    data: Data = [*tags, ("data-svgfit-role", mark.kind.replace(" ", "-")), ("data-svgfit-name", mark.name)]
+    if mark.kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
         at = None if mark.at is None else adjusted_attributes.format_point(piece.placement.apply(mark.at))
         data += [("data-svgfit-edge", mark.edge), ("data-svgfit-at", at)]
     lines = [curve.transform(piece.placement) for curve in mark.curves] or _tick(piece, mark)
     if lines:
         kind = _KIND.get(mark.kind, "guide")
         yield svg_shapes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)
-        if kind == "notch":
+        if kind == MarkKind.NOTCH:
             for ends in longer(lines, scale):
                 yield svg_shapes.straight(ADJUSTED, kind, ends, scale)
-        if kind == "grain line" and len(lines) == 1 and _is_straight(lines[0]):
+        if kind == MarkKind.GRAIN_LINE and len(lines) == 1 and _is_straight(lines[0]):
             start, end = lines[0].start, lines[0].end
             way = (end - start) / abs(end - start)
             for tip, direction in ((start, -way), (end, way)):

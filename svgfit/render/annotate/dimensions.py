@@ -15,6 +15,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow, Opening, PieceRow
+from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MarkKind, PieceKind
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import Label, box_costs, boxes_around, crosses_box, extent, place, write
@@ -24,7 +25,7 @@ from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
 from svgfit.render.format_values import change_text, value_text
 
-_HALF_CAPS = ("cap length front", "cap length back")
+_HALF_CAPS = (Figure.CAP_LENGTH_FRONT, Figure.CAP_LENGTH_BACK)
 _FRACTIONS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
 
 
@@ -62,13 +63,13 @@ def sleeve_dimensions(
 ) -> Drawing:
     """Draw cap height beside the cap, bicep width under the bicep line; with the size where not ``lone``."""
     lead = size_lead(piece, alone=lone)
-    front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-    top = piece.find_landmark("cap top")
+    front, back = piece.find_landmark(LandmarkName.UNDERARM_FRONT), piece.find_landmark(LandmarkName.UNDERARM_BACK)
+    top = piece.find_landmark(LandmarkName.CAP_TOP)
     if row is None or front is None or back is None or top is None:
         return drawing
     figures = {figure.name: figure for figure in row.measurements}
-    if "cap height" in figures:
-        label = words("cap height", figures["cap height"], style.units, lead)
+    if Figure.CAP_HEIGHT in figures:
+        label = words(Figure.CAP_HEIGHT, figures[Figure.CAP_HEIGHT], style.units, lead)
         box = (cut or piece.outline()).bounds()
         places = [
             [complex(side, 0), complex(side, top.imag), foot.real + 0j, top]
@@ -78,8 +79,8 @@ def sleeve_dimensions(
         inside = (top.real + 0.16 * (front.real - back.real), top.real - 0.16 * (front.real - back.real))
         places += [[complex(x, 0), complex(x, top.imag), complex(x, 0), top] for x in inside]
         drawing = _dimension(drawing, piece, places, label, style)
-    if "bicep width" in figures:
-        label = words("bicep width", figures["bicep width"], style.units, lead)
+    if Figure.BICEP_WIDTH in figures:
+        label = words(Figure.BICEP_WIDTH, figures[Figure.BICEP_WIDTH], style.units, lead)
         places = [
             [complex(back.real, down), complex(front.real, down), complex(back.real, 0), complex(front.real, 0)]
             for down in (style.size * 3.2, style.size * 4.6, style.size * 6.5, style.size * 9)
@@ -169,7 +170,7 @@ def cap_dimensions(
         stretch = _half_cap(piece, front=figure.name.endswith("front")) if figure.name in _HALF_CAPS else None
         if stretch is None:
             continue
-        allowance = piece.edge("cap").allowance or 0.0
+        allowance = piece.edge(EdgeName.CAP).allowance or 0.0
         page = drawing.field.page
         tries = (_beside(stretch, piece, allowance + size * gap, page) for gap in (1.5, 1.0, 2.2))
         around = next((found for found in tries if found is not None), None) if lone else None
@@ -265,7 +266,7 @@ def _opening_words(opening: Opening, units: Units) -> tuple[str, str]:
 
 def _stretch(piece: Piece, name: str) -> Curve | None:
     """Find the part of the outline that a measurement speaks of, or None."""
-    if piece.kind == "sleeve":
+    if piece.kind == PieceKind.SLEEVE:
         if name.startswith("underarm seam ") and piece.has_edge(name.replace("seam ", "")):
             return piece.edge(name.replace("seam ", "")).curve
         return None
@@ -277,11 +278,11 @@ def _stretch(piece: Piece, name: str) -> Curve | None:
 
 def _half_cap(piece: Piece, *, front: bool) -> Curve | None:
     """Cut the cap from an underarm point to the shoulder notch, or to the cap top where there is none."""
-    if not piece.has_edge("cap"):
+    if not piece.has_edge(EdgeName.CAP):
         return None
-    cap = piece.edge("cap")
-    mark = next((mark.at for mark in piece.marks if mark.kind == "shoulder notch"), None)
-    middle = mark if mark is not None else piece.find_landmark("cap top")
+    cap = piece.edge(EdgeName.CAP)
+    mark = next((mark.at for mark in piece.marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
+    middle = mark if mark is not None else piece.find_landmark(LandmarkName.CAP_TOP)
     if middle is None:
         return None
     t, _ = cap.curve.nearest(middle)

@@ -10,6 +10,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Canvas
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, PieceRow
+from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.render.annotate.adjusted_layer import longer, piece_ink, text_on_page
 from svgfit.render.annotate.dimensions import Drawing, cap_dimensions, edge_labels, opening_labels, sleeve_dimensions
 from svgfit.render.annotate.ink import Ink, owned
@@ -34,8 +35,8 @@ def draw_layers(scene: Scene) -> Drawn:
     well (no free space on the page) is among the warnings.
     """
     style = PageStyle.of_letters(scene.text_size or _text_size(scene.after), scene.units)
-    told = speaking(scene.after)
-    titles = {piece.title for piece in told}
+    speakers = speaking(scene.after)
+    titles = {piece.title for piece in speakers}
     notes = [note for note in all_notes(scene) if _speaks_of(note.piece, scene.after) in titles]
     working, names = working_ink(scene, notes, style)
     ink = [*working]
@@ -45,14 +46,14 @@ def draw_layers(scene: Scene) -> Drawn:
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]
     for piece, cut, row in zip(scene.after, scene.cut_after, rows, strict=True):
-        if piece.kind == "sleeve" and piece.title in titles:
+        if piece.kind == PieceKind.SLEEVE and piece.title in titles:
             known = len(drawing.ink)
             lone = not in_nest(piece, scene.after)
             drawing = sleeve_dimensions(drawing, piece, row, cut, style, lone=lone)
             drawing, more = cap_dimensions(drawing, piece, row, style, lone=lone)
             drawing = Drawing(drawing.field, (*drawing.ink[:known], *owned(drawing.ink[known:], piece)))
             labels += more
-    labels += [label for piece in told for label in opening_labels(scene, piece, style)]
+    labels += [label for piece in speakers for label in opening_labels(scene, piece, style)]
     labels += names
     labels += [
         label
@@ -61,7 +62,7 @@ def draw_layers(scene: Scene) -> Drawn:
         for label in edge_labels(piece, row, style, lone=not in_nest(piece, scene.after))
     ]
     drawing = _place_all(drawing, labels, style.scale)
-    if len(told) < len(scene.after) or scene.names_sizes:
+    if len(speakers) < len(scene.after) or scene.names_sizes:
         from svgfit.render.annotate.size_names import size_names  # here because most drawings are no nest
 
         drawing = size_names(drawing, scene.after, scene.cut_after, style.size, alone=scene.names_sizes)
@@ -109,7 +110,7 @@ def _field(scene: Scene, notes: Sequence[Annotation], style: PageStyle) -> Field
             lines = [piece.outline(), *([cut] if cut is not None else [])]
             lines += [curve for mark in piece.marks for curve in mark.curves]
             new += [line.transform(piece.placement) for line in lines]
-            ticks = [mark.curves for mark in piece.marks if mark.kind in ("notch", "shoulder notch")]
+            ticks = [mark.curves for mark in piece.marks if mark.kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH)]
             ends = [end for tick in ticks for end in longer(tick, style.scale)]
             new += [Curve.polyline(end).transform(piece.placement) for end in ends]
             boxes += [text_box(text_on_page(mark.text, piece)[0]) for mark in piece.marks if mark.text is not None]

@@ -11,6 +11,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
+from svgfit.model.vocabulary import MarkKind
 from svgfit.render.annotate.dimensions import Drawing
 from svgfit.render.annotate.ink import SIZE_NAME, Ink, owned
 from svgfit.render.annotate.labels import Label, box_costs, boxes_around, extent, write
@@ -71,18 +72,18 @@ def size_names(
     taken: list[list[float]] = []
     ink: list[Ink] = []
     for k, wish in enumerate(wishes):
-        own = boxes[k * _PLACES : (k + 1) * _PLACES]
+        tried = boxes[k * _PLACES : (k + 1) * _PLACES]
         cost = costs[k * _PLACES : (k + 1) * _PLACES]
         if taken:
             other = np.array(taken)
-            lap = (own[:, None, 0] < other[:, 2]) & (own[:, None, 2] > other[:, 0])
-            lap &= (own[:, None, 1] < other[:, 3]) & (own[:, None, 3] > other[:, 1])
+            lap = (tried[:, None, 0] < other[:, 2]) & (tried[:, None, 2] > other[:, 0])
+            lap &= (tried[:, None, 1] < other[:, 3]) & (tried[:, None, 3] > other[:, 1])
             cost = cost + 1000.0 * lap.sum(axis=1)
         best = int(np.argmin(np.round(cost, 6)))
         width, height = extents[wish.name]
         if wish.spare and (cost[best] >= 900 or covered[k * _PLACES + best] > _CROWDED * max(width, height)):
             continue
-        taken.append(own[best].tolist())
+        taken.append(tried[best].tolist())
         centre = complex(wish.places[best])
         written = write(Label(MEASUREMENTS, (wish.name,), centre, -1j, size), centre, width, height)
         ink += owned(written, wish.piece, SIZE_NAME)
@@ -95,7 +96,7 @@ def _notches(pieces: Sequence[Piece]) -> Iterable[Box]:
     """Box all notches: a name may cover a line, but not these."""
     for piece in pieces:
         for mark in piece.marks:
-            if mark.kind in ("notch", "shoulder notch"):
+            if mark.kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
                 yield from (curve.transform(piece.placement).bounds() for curve in mark.curves)
 
 

@@ -13,6 +13,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
+from svgfit.model.vocabulary import MarkKind
 from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Stop, Walk, Zone
 from svgfit.render.annotate.block import Block, Stroke, Written, list_rules
 from svgfit.render.annotate.line_kinds import PageStyle
@@ -110,7 +111,7 @@ def _ticks(walk: Walk, stops: Sequence[Stop], seam: str, factor: float, at: comp
     """Draw every notch of a seam, also those that bound no zone."""
     front = -_ends(walk, seam)[0]
     for stop in stops:
-        if stop.kind == "notch":
+        if stop.kind == MarkKind.NOTCH:
             foot = at + (stop.at - front) * factor
             yield Stroke("strip notch", (foot - 0.25j * thick, foot + 1.25j * thick))
 

@@ -8,6 +8,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
+from svgfit.model.vocabulary import AnnotationKind, Figure, LandmarkName, MarkKind, PieceKind
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink, owned
 from svgfit.render.annotate.labels import Label
@@ -19,7 +20,14 @@ _OVER = 14.0
 """How far a construction line runs past what it is drawn through, full size, mm."""
 _SAME = 0.05
 """Amounts closer than this (mm) are one amount."""
-_ORDER = ("construction", "old edge", "slash", "cut end", "arrow", "hinge")
+_ORDER = (
+    AnnotationKind.CONSTRUCTION,
+    AnnotationKind.OLD_EDGE,
+    AnnotationKind.SLASH,
+    AnnotationKind.CUT_END,
+    AnnotationKind.ARROW,
+    AnnotationKind.HINGE,
+)
 
 
 def all_notes(scene: Scene) -> tuple[Annotation, ...]:
@@ -53,7 +61,7 @@ def piece_of(title: str, pieces: Sequence[Piece]) -> Piece | None:
 
 def _said_by_opening(note: Annotation, scene: Scene) -> bool:
     """Tell whether an arrow without words would only repeat the amount that the label of an opening gives."""
-    if note.kind != "arrow" or note.label or note.length is None:
+    if note.kind != AnnotationKind.ARROW or note.label or note.length is None:
         return False
     amount = abs(note.length)
     return any(one.piece == note.piece and abs(abs(one.width) - amount) < _SAME for one in scene.openings)
@@ -61,33 +69,39 @@ def _said_by_opening(note: Annotation, scene: Scene) -> bool:
 
 def _note_ink(note: Annotation, piece: Piece, scale: float) -> Iterable[Ink]:
     curve = note.curve.transform(piece.placement) if note.curve is not None else None
-    if note.kind == "arrow" and curve is not None:
+    if note.kind == AnnotationKind.ARROW and curve is not None:
         yield from svg_shapes.arrow(WORKING, curve.start, curve.end, scale)
     elif curve is not None:
         yield svg_shapes.curves(WORKING, note.kind, [curve], scale)
     if note.point is not None:
         at = piece.placement.apply(note.point)
-        if note.kind == "hinge":
+        if note.kind == AnnotationKind.HINGE:
             yield svg_shapes.ring(WORKING, note.kind, at, scale)
         else:
             yield svg_shapes.cross(WORKING, note.kind, at, scale)
 
 
 def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> Iterable[Label]:
-    amount = style.units.length(abs(note.length)) if note.length is not None and note.kind != "construction" else ""
+    amount = (
+        style.units.length(abs(note.length))
+        if note.length is not None and note.kind != AnnotationKind.CONSTRUCTION
+        else ""
+    )
     words = " ".join(part for part in (note.label, amount) if part)
     if not words:
         return
     words = f"{lead}{words}" if amount else words
     towards = piece.placement.apply_vector(1 - 0.4j)
-    if note.kind == "arrow" and note.curve is not None:
+    if note.kind == AnnotationKind.ARROW and note.curve is not None:
         at, along = (note.curve.start + note.curve.end) / 2, note.curve.end - note.curve.start
         if along:
             towards = piece.placement.apply_vector(along * (1j if along.imag < 0 else -1j))
     elif note.curve is not None:
         straight = note.curve.end - note.curve.start
         at = (
-            note.curve.start + straight * 0.86 if note.kind == "construction" else note.curve.point(len(note.curve) / 2)
+            note.curve.start + straight * 0.86
+            if note.kind == AnnotationKind.CONSTRUCTION
+            else note.curve.point(len(note.curve) / 2)
         )
         if straight:
             towards = piece.placement.apply_vector(straight * (1j if straight.real < 0 else -1j))
@@ -100,8 +114,8 @@ def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> 
         (words,),
         piece.placement.apply(at),
         towards,
-        style.size * (0.85 if note.kind == "construction" else 1.0),
-        leader=note.kind != "construction",
+        style.size * (0.85 if note.kind == AnnotationKind.CONSTRUCTION else 1.0),
+        leader=note.kind != AnnotationKind.CONSTRUCTION,
         dot=False,
         of=piece,
     )
@@ -110,21 +124,27 @@ def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> 
 def _missing(scene: Scene) -> Iterable[Annotation]:
     """Add bicep line, centre line and cap height of a sleeve, where neither the drawing nor an operation drew them."""
     for piece in scene.after:
-        front, back = piece.find_landmark("underarm front"), piece.find_landmark("underarm back")
-        top = piece.find_landmark("cap top")
-        if piece.kind != "sleeve" or front is None or back is None or top is None:
+        front, back = piece.find_landmark(LandmarkName.UNDERARM_FRONT), piece.find_landmark(LandmarkName.UNDERARM_BACK)
+        top = piece.find_landmark(LandmarkName.CAP_TOP)
+        if piece.kind != PieceKind.SLEEVE or front is None or back is None or top is None:
             continue
         drawn = {mark.kind for mark in piece.marks if mark.curves}
-        drawn |= {note.label for note in scene.annotations if note.kind == "construction" and _is_of(note, piece)}
-        if "bicep line" not in drawn:
+        drawn |= {
+            note.label for note in scene.annotations if note.kind == AnnotationKind.CONSTRUCTION and _is_of(note, piece)
+        }
+        if MarkKind.BICEP_LINE not in drawn:
             line = Curve.polyline([complex(back.real, 0), complex(front.real, 0)])
-            yield Annotation("construction", piece.title, curve=line, label=_bicep_words(front, back, scene.units))
-        if "centre line" not in drawn:
-            yield Annotation("construction", piece.title, curve=_centre_line(piece, top), label="centre line")
-        if "cap height" not in drawn:
+            yield Annotation(
+                AnnotationKind.CONSTRUCTION, piece.title, curve=line, label=_bicep_words(front, back, scene.units)
+            )
+        if MarkKind.CENTRE_LINE not in drawn:
+            yield Annotation(
+                AnnotationKind.CONSTRUCTION, piece.title, curve=_centre_line(piece, top), label=MarkKind.CENTRE_LINE
+            )
+        if Figure.CAP_HEIGHT not in drawn:
             half = 0.13 * abs(front - back)
             line = Curve.polyline([top - half, top + half])
-            yield Annotation("construction", piece.title, curve=line, label="")
+            yield Annotation(AnnotationKind.CONSTRUCTION, piece.title, curve=line, label="")
 
 
 def _is_of(note: Annotation, piece: Piece) -> bool:

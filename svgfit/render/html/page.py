@@ -18,6 +18,7 @@ from msgspec import Struct
 from svgfit.geometry.box import Box
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow, PieceRow
+from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.block import block_document, pixels
 from svgfit.render.annotate.line_kinds import PageStyle
@@ -257,12 +258,12 @@ def _walk_verdicts(page: Page, walk: Walk) -> tuple[Check, ...]:
 def _failed(page: Page) -> Iterable[str]:
     """Write what failed, first of all and large."""
     walks = [check for walk in page.walks for check in _walk_verdicts(page, walk)]
-    told = dict.fromkeys(
-        f"{check.name}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == "fail"
+    failed = dict.fromkeys(
+        f"{check.name}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == Status.FAIL
     )
-    if told:
-        count = "A check" if len(told) == 1 else f"{len(told)} checks"
-        rows = "".join(f"<p>{escape(text)}</p>" for text in told)
+    if failed:
+        count = "A check" if len(failed) == 1 else f"{len(failed)} checks"
+        rows = "".join(f"<p>{escape(text)}</p>" for text in failed)
         yield f'<section class="failed" aria-labelledby="h-failed"><h2 id="h-failed">{count} failed; don\'t cut yet'
         yield f"</h2>{rows}</section>\n"
 

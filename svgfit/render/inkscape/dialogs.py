@@ -11,7 +11,8 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.operation import Operation, Parameter
-from svgfit.pattern.convention import FILE_NAME, TEST_SQUARE, builtin_convention
+from svgfit.model.vocabulary import PieceKind
+from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.inkscape.inx import Dialog, Field, Label, Page, inx
 from svgfit.render.inkscape.launcher import LAUNCHER, Start, launcher
@@ -93,7 +94,7 @@ def _ends(ends: Sequence[str]) -> Dialog:
     )
     parts = (
         Label("What the sleeve should measure when all is done; what is left empty is not asked for."),
-        *_piece(("sleeve",)),
+        *_piece((PieceKind.SLEEVE,)),
         *fields,
         Label(f"Lengths {_EXAMPLE}; a share such as 55%."),
         Label(CAUTIONS[0]),
@@ -215,7 +216,7 @@ def _needs() -> Page:
     texts = (
         f"A layer with the closed outline of each piece: {named('stitch line')}, or {named('cut line')} with its "
         f"seam allowance said in {FILE_NAME}. What an armhole decides needs the same of Front and Back.",
-        f"Where drawn, these are read too: {optional}, and {named(TEST_SQUARE)} for the scale.",
+        f"Where drawn, these are read too: {optional}, and {named(Role.TEST_SQUARE)} for the scale.",
         f"Layers with other names: say them in a file {FILE_NAME} beside the saved drawing.",
         f"Lengths {_EXAMPLE}.",
         "Where something can't be done, one line says why, and the drawing stays as it was.",

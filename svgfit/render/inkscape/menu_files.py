@@ -37,12 +37,12 @@ def write_menu(extensions: str, files: Mapping[str, str], *, dry: bool = False) 
     Raises Refusal, before anything is written, where a file of another maker bears one of the names.
     """
     folder = os.path.join(extensions, NAME)
-    own, foreign = _sorted(folder)
+    ours, foreign = _sorted(folder)
     for name in files:
         if name in foreign:
             what = "was not written by svgfit, and the menu has a file of that name"
             raise Refusal(os.path.join(folder, name), what, "move it elsewhere, or give another folder with --to")
-    old = tuple(name for name in own if name not in files)
+    old = tuple(name for name in ours if name not in files)
     if not dry:
         _make(folder)
         for name, text in files.items():
@@ -54,15 +54,15 @@ def write_menu(extensions: str, files: Mapping[str, str], *, dry: bool = False) 
 def remove_menu(extensions: str, *, dry: bool = False) -> Change:
     """Remove every file that ``write_menu`` wrote, and the folder where nothing else is in it."""
     folder = os.path.join(extensions, NAME)
-    own, foreign = _sorted(folder)
+    ours, foreign = _sorted(folder)
     if not dry:
-        _remove(folder, own)
-        if own and not foreign:
+        _remove(folder, ours)
+        if ours and not foreign:
             try:
                 os.rmdir(folder)
             except OSError as fault:
                 raise _refusal(folder, "can't be removed", fault) from None
-    return Change(folder, (), own, foreign)
+    return Change(folder, (), ours, foreign)
 
 
 def _sorted(folder: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -73,10 +73,10 @@ def _sorted(folder: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
         raise Refusal(folder, "is a file, and the menu's folder has that name", "move it elsewhere, or give --to")
     try:
         names = sorted(os.listdir(folder))
-        own = tuple(name for name in names if _is_ours(os.path.join(folder, name)))
+        ours = tuple(name for name in names if _is_ours(os.path.join(folder, name)))
     except OSError as fault:
         raise _refusal(folder, "can't be read", fault) from None
-    return own, tuple(name for name in names if name not in own)
+    return ours, tuple(name for name in names if name not in ours)
 
 
 def _is_ours(path: str) -> bool:

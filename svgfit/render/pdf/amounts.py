@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from svgfit.render.pdf.before_after import outwards
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import Part, Slit
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.step_geometry import SEEN, Change, arrows_of
+from svgfit.render.pdf.wording import length
 
 
 def with_amounts(picture: Picture, change: Change) -> Picture:

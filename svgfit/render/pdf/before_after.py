@@ -10,10 +10,10 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
 from svgfit.model.vocabulary import Figure, LandmarkName, PieceKind
 from svgfit.render.format_values import is_same
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture, looking_at
 from svgfit.render.pdf.piece_lines import changed_allowances, cut_of, mark_lines, piece_lines
+from svgfit.render.pdf.wording import length
 
 _APART = 0.04
 _SEEN = 0.3

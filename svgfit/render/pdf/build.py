@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box, widen_box
 from svgfit.model.refusal import Refusal
+from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.first_page import FirstPage, first_page, heading
 from svgfit.render.pdf.frames import Frame, frame
@@ -236,7 +237,7 @@ def _warnings(one: Ready, pictures: int, darkened: int) -> list[str]:
     if off > _EXACT:
         todo = "move the drawing to where its numbers begin"
         found.append(f"{file}: its numbers are so large that the print may be off by {off:.2f} mm; {todo}")
-    for kind in ("adjusted", "measurements", "working-lines"):
+    for kind in (ADJUSTED, MEASUREMENTS, WORKING):
         if kind in one.chosen.layers and sum(layer.kind == kind for layer in one.drawing.svgfit_layers) > 1:
             found.append(f"{file}: there are several layers {kind}, since one was edited; all of them are printed")
     return found

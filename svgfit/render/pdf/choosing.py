@@ -14,8 +14,8 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.assemble import assemble
-from svgfit.pattern.convention import IGNORE, Convention
-from svgfit.pattern.layer_patterns import same
+from svgfit.pattern.convention import Convention, Role
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.render.annotate.ink import SIZE_NAME
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
@@ -42,7 +42,7 @@ class Wanted(Struct, frozen=True):
     @property
     def sizes(self) -> tuple[str, ...]:
         """The sizes named, as they were named; none where all are wanted."""
-        if self.size is None or same(self.size) == "all":
+        if self.size is None or name_key(self.size) == "all":
             return ()
         return tuple(self.size.replace(",", " ").split())
 
@@ -123,8 +123,8 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
     found = _on_layers(read, layers, keep, boxes, _elements(as_drawn))
     if not (found.placed or found.unsized):
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
-    names = {same(piece.name) for piece in printed}
-    unchanged = dict.fromkeys(piece.name for piece in chosen if same(piece.name) not in names) if printed else {}
+    names = {name_key(piece.name) for piece in printed}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if name_key(piece.name) not in names) if printed else {}
     added = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
     return Chosen(
         layers,
@@ -158,7 +158,7 @@ def _on_layers(
     for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True):
         if layer.ours is None:
             role = read.convention.role_of(layer.path)
-            if role is not None and role.role == IGNORE:
+            if role is not None and role.role == Role.IGNORE:
                 continue
             if layer.hidden:
                 hidden.append((" / ".join(layer.path), content))
@@ -221,8 +221,8 @@ def _as_drawn(
         return chosen
     if wanted.layers is not None or wanted.pieces is None:
         return ()
-    names = {same(piece.name) for piece in changed}
-    return [piece for piece in chosen if same(piece.name) not in names]
+    names = {name_key(piece.name) for piece in changed}
+    return [piece for piece in chosen if name_key(piece.name) not in names]
 
 
 def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
@@ -243,24 +243,24 @@ def _pieces(read: Printable, wanted: Wanted) -> tuple[DrawnPiece, ...]:
 
 
 def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
-    if wanted.pieces is not None and same(piece.name) not in map(same, wanted.pieces):
+    if wanted.pieces is not None and name_key(piece.name) not in map(name_key, wanted.pieces):
         return False
     sizes = _sizes(wanted)
-    return not sizes or piece.size is None or same(piece.size) in sizes
+    return not sizes or piece.size is None or name_key(piece.size) in sizes
 
 
 def _sizes(wanted: Wanted) -> list[str]:
-    return [same(part) for part in wanted.sizes]
+    return [name_key(part) for part in wanted.sizes]
 
 
 def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
     """Refuse a piece or a size that the drawing does not have."""
-    names = {same(piece.name): piece.name for piece in pieces}
-    sizes = {same(piece.size): piece.size for piece in pieces if piece.size}
+    names = {name_key(piece.name): piece.name for piece in pieces}
+    sizes = {name_key(piece.size): piece.size for piece in pieces if piece.size}
     for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
         for one in asked:
-            if same(one) not in there:
-                todo = _nearest(same(one), there) or f"the {what}s here are {', '.join(there.values()) or 'none'}"
+            if name_key(one) not in there:
+                todo = _nearest(name_key(one), there) or f"the {what}s here are {', '.join(there.values()) or 'none'}"
                 raise Refusal(file, f"there is no {what} {one}", todo)
 
 
@@ -282,10 +282,10 @@ class _Keep:
     ) -> None:
         self._wanted = wanted
         self._known, self._chosen = _elements(every), _elements(chosen)
-        self._names = {same(piece.name) for piece in all_chosen}
+        self._names = {name_key(piece.name) for piece in all_chosen}
         self._sizes = _sizes(wanted)
         self._near = [widen_box(box, _NEAR) for _, box in _boxes(all_chosen)]
-        self._others = [box for _, box in _boxes([piece for piece in every if same(piece.name) not in self._names])]
+        self._others = [box for _, box in _boxes([piece for piece in every if name_key(piece.name) not in self._names])]
 
     def original(self, each: Placed) -> bool:
         """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
@@ -334,8 +334,8 @@ def _said(each: Placed) -> dict[str, str]:
 def _owner(said: dict[str, str]) -> tuple[str, str]:
     """Find the piece that something of ours belongs to, and the size; "" for none."""
     if "piece" in said:
-        return same(said["piece"]), same(said.get("size", ""))
-    return same(said.get("for", "")), same(said.get("for-size", ""))
+        return name_key(said["piece"]), name_key(said.get("size", ""))
+    return name_key(said.get("for", "")), name_key(said.get("for-size", ""))
 
 
 def _element(each: Placed) -> int | None:

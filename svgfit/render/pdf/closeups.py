@@ -10,7 +10,6 @@ from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName, PieceKind
 from svgfit.render.pdf.amounts import borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.before_after import outwards
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.picture import Picture, full_size, looking_at
 from svgfit.render.pdf.piece_lines import notch, piece_lines
 from svgfit.render.pdf.step_geometry import (
@@ -24,6 +23,7 @@ from svgfit.render.pdf.step_geometry import (
     moved_marks,
     spots_of,
 )
+from svgfit.render.pdf.wording import length
 
 _AT_NOTCH = 8.0
 """A close-up round a place so near (mm) to the shoulder notch is told as that."""

@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box
 from svgfit.model.length import MM_PER_INCH
+from svgfit.model.vocabulary import Unit
 from svgfit.render.pdf.avoid_words import place, stretches
 from svgfit.render.pdf.tiling import Layout, Tile, Tiling, row_name
 
@@ -92,7 +93,7 @@ def frame(tiling: Tiling, tile: Tile, title: str, unit: str, words: Sequence[Box
 def check_line(width: float, unit: str) -> CheckLine:
     """Choose the check line of a page that shows so much across, mm."""
     sizes = ((110, 50.0, "50 mm"), (75, 20.0, "20 mm"), (0, 10.0, "10 mm"))
-    if unit == "in":
+    if unit == Unit.IN:
         sizes = ((110, 2 * MM_PER_INCH, "2 in"), (75, MM_PER_INCH, "1 in"), (0, MM_PER_INCH / 2, "1/2 in"))
     return next(CheckLine(length, name) for least, length, name in sizes if width >= least)
 

@@ -18,16 +18,15 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
-from svgfit.model.vocabulary import EdgeName, Figure
+from svgfit.model.vocabulary import EdgeName, Figure, Unit
 from svgfit.render.format_values import is_same
 from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.piece_lines import cut_of, piece_lines, sided
 from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
-from svgfit.render.pdf.wording import words_of
+from svgfit.render.pdf.wording import length, words_of
 from svgfit.render.text_metrics import text_width
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
@@ -212,7 +211,7 @@ def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
 
     Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
     """
-    step, name = (MM_PER_INCH, "in") if unit == "in" else (10.0, "cm")
+    step, name = (MM_PER_INCH, "in") if unit == Unit.IN else (10.0, "cm")
     count = max(1, round(50.8 / mini.factor / step))
     count = count if count < 10 else round(count / 5) * 5
     every = 1 if count <= 10 else 5

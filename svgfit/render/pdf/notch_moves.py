@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import MarkKind, PieceKind
-from svgfit.render.pdf.facts import length
+from svgfit.render.pdf.wording import length
 
 _SEEN = 0.3
 """What moved by less than this, mm, stays."""

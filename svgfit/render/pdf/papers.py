@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, format_length, parse_length
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.rules.paper import LEGAL
 
@@ -42,7 +43,7 @@ class Paper(Struct, frozen=True):
 
     def said(self, unit: str) -> str:
         """Name and size for reading, such as ``a4, 210 x 297 mm``."""
-        if unit == "in":
+        if unit == Unit.IN:
             wide, high = (format_length(side, "in", decimal=False).removesuffix(" in") for side in self._sides())
             size = f"{wide} x {high} in"
         else:

@@ -10,8 +10,8 @@ from msgspec import Struct
 from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.model.wording import listed
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.parts import Slit
+from svgfit.render.pdf.wording import length
 
 _OFF = 0.01
 """An edge that lies nearer than this (mm) to the old one is the old one."""

@@ -17,7 +17,6 @@ from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind, EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.render.pdf.amounts import away_from_middle, borders, with_amounts, with_cut_lines
 from svgfit.render.pdf.closeups import Shown, close_ups
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.notch_moves import Moved, notch_moves
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.picture import Picture, looking_at
@@ -33,7 +32,7 @@ from svgfit.render.pdf.step_geometry import (
     is_seen,
     moved_marks,
 )
-from svgfit.render.pdf.wording import words_of
+from svgfit.render.pdf.wording import length, words_of
 
 __all__ = ["Change", "Shown", "StepShown", "aside", "change_of", "show_step"]
 

@@ -12,8 +12,8 @@ from msgspec import Struct
 from svgfit.model.piece import Piece
 from svgfit.model.run import SizeRun
 from svgfit.model.wording import listed
-from svgfit.render.pdf.facts import length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
+from svgfit.render.pdf.wording import length
 
 
 def _on_the_stitch_line(taught: Sequence[Taught]) -> bool:

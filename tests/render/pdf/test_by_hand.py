@@ -9,7 +9,7 @@ import pytest
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import lesson_of, mini_pdf, teaching_pdf
 from svgfit.model.instructions import Instructions
-from svgfit.model.length import format_length
+from svgfit.model.length import Units, format_length
 from svgfit.model.plan import Plan
 from svgfit.model.report import Check, StepRow
 from svgfit.plugin.registry import open_registry
@@ -71,11 +71,11 @@ def test_halves_turned_about_the_hem_meet_at_their_hinge_and_open_as_told(amount
 
 @lru_cache
 def minis(do: str, scale: str = "1/4"):
-    return opened(mini_pdf(run_of(do), A4, "in", scale))
+    return opened(mini_pdf(run_of(do), A4, Units(), scale))
 
 
 def the_minis(done):
-    return minis_of(lesson_of(done, "in"), done.sizes[0])
+    return minis_of(lesson_of(done, Units()), done.sizes[0])
 
 
 def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_and_the_one_after_has_none():
@@ -125,7 +125,7 @@ def test_two_minis_stand_abreast_where_the_paper_has_room():
 
 @lru_cache
 def told(do: str) -> str:
-    return text_of(opened(teaching_pdf(run_of(do), A4, "in")))
+    return text_of(opened(teaching_pdf(run_of(do), A4, Units())))
 
 
 @lru_cache
@@ -251,7 +251,7 @@ def test_where_a_new_armhole_begins_is_told_and_is_so(do):
 def test_numbers_of_pictures_go_on_for_the_back():
     page = next(
         page
-        for page in opened(teaching_pdf(run_of("armhole-adjust lower='1/2 in'"), A4, "in"))
+        for page in opened(teaching_pdf(run_of("armhole-adjust lower='1/2 in'"), A4, Units()))
         if ("Step 1 of 1" in page.get_text())
     )
     bold = [

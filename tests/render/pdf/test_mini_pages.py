@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from svgfit.app.teaching import lesson_of, mini_pdf
+from svgfit.model.length import Units
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.mini import minis_of, read_mini
 from svgfit.render.pdf.mini_pages import Laid
@@ -68,7 +69,7 @@ def put_together(pages) -> shapely.MultiLineString:
 def test_the_stitch_line_put_together_from_a_minis_pages_is_the_drawings_times_the_scale(name, scale, paper):
     made = mini(name, scale, paper)
     (run,) = run_of(name).sizes
-    pieces = [one.new for one in minis_of(lesson_of(run_of(name), "in"), run)]
+    pieces = [one.new for one in minis_of(lesson_of(run_of(name), Units()), run)]
     groups = tiled_minis(made)
     assert len(groups) == len(pieces) >= 1
     for piece, pages in zip(pieces, groups, strict=True):
@@ -141,9 +142,9 @@ def test_the_figures_of_a_tiled_mini_are_those_of_the_full_size():
 def test_the_paper_is_turned_where_a_mini_fits_only_so():
     done = run_of("smock")
     wide = (420.0, 297.0)
-    pages = opened(mini_pdf(done, wide, "in", "1/2"))
+    pages = opened(mini_pdf(done, wide, Units(), "1/2"))
     assert {(page.rect.width < page.rect.height, is_tile(page)) for page in pages} == {(True, False)}
-    kept = opened(mini_pdf(done, wide, "in", "1/2", Laid("landscape")))
+    kept = opened(mini_pdf(done, wide, Units(), "1/2", Laid("landscape")))
     assert sum(map(is_tile, kept)) > 1
     assert all(page.rect.width > page.rect.height for page in kept)
 
@@ -152,6 +153,6 @@ def test_the_paper_is_turned_where_a_mini_fits_only_so():
 def test_a_mini_of_too_many_pages_is_refused_and_so_is_a_paper_without_room():
     done = run_of("nothing")
     with pytest.raises(Refusal, match=r"the minis 1/2 would take \d+ pages"):
-        mini_pdf(done, (80.0, 110.0), "in", "1/2", Laid(most=10))
+        mini_pdf(done, (80.0, 110.0), Units(), "1/2", Laid(most=10))
     with pytest.raises(Refusal, match="too small"):
-        mini_pdf(done, (55.0, 60.0), "in", "1/2")
+        mini_pdf(done, (55.0, 60.0), Units(), "1/2")

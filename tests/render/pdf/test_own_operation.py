@@ -8,6 +8,7 @@ import pytest
 
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import teaching_pdf
+from svgfit.model.length import Units
 from svgfit.model.plan import Plan
 from tests.render.pdf.reading import opened
 
@@ -18,7 +19,7 @@ A4 = (210.0, 297.0)
 
 def page_of(plugins, step: str) -> str:
     run = open_drawings(SMOCK, plugins=[plugins]).run(Plan.from_steps(step))
-    return " ".join(" ".join(page.get_text() for page in opened(teaching_pdf(run, A4, "in"))).split())
+    return " ".join(" ".join(page.get_text() for page in opened(teaching_pdf(run, A4, Units()))).split())
 
 
 @pytest.mark.parametrize(

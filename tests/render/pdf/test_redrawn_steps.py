@@ -9,6 +9,7 @@ import shapely
 
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import teaching_pdf
+from svgfit.model.length import Units
 from svgfit.model.plan import Plan
 from svgfit.plugin.registry import open_registry
 from svgfit.render.pdf.lesson import changed_pieces
@@ -52,7 +53,7 @@ def run_of(do: str):
 
 @lru_cache
 def sheet(do: str):
-    return opened(teaching_pdf(run_of(do), A4, "in"))
+    return opened(teaching_pdf(run_of(do), A4, Units()))
 
 
 def shown(do: str):

@@ -12,8 +12,10 @@ import pytest
 from svgfit.app.replay import replay
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import mini_pdf, teaching_pdf
+from svgfit.model.length import Units
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import Unit
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import read_mini
 from svgfit.render.pdf.parts import parts
@@ -48,12 +50,12 @@ def run_of(name: str):
 
 @lru_cache
 def sheet(name: str, paper: tuple[float, float] = A4, unit: str = "in"):
-    return opened(teaching_pdf(run_of(name), paper, unit))
+    return opened(teaching_pdf(run_of(name), paper, Units(Unit(unit))))
 
 
 @lru_cache
 def mini(name: str, scale: str, paper: tuple[float, float] = A4):
-    return opened(mini_pdf(run_of(name), paper, "in", scale))
+    return opened(mini_pdf(run_of(name), paper, Units(), scale))
 
 
 def text_of(made) -> str:
@@ -147,7 +149,7 @@ def test_fonts_are_embedded_words_can_be_found_and_the_same_run_gives_the_same_b
     assert made[0].search_for("before and after")
     assert made.metadata["title"] == "Teaching sheet: smock.svg"
     done = run_of("smock")
-    assert teaching_pdf(done, A4, "in") == teaching_pdf(done, A4, "in")
+    assert teaching_pdf(done, A4, Units()) == teaching_pdf(done, A4, Units())
 
 
 # -- true to the run --------------------------------------------------------------------------------------------------
@@ -374,7 +376,7 @@ def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and
     assert found.run.sizes[0].stages == ()
     ((old, new),) = changed_pieces(found.run.sizes[0])
     assert new.edge("cap").curve.length() > old.edge("cap").curve.length() + 5
-    made = text_of(opened(teaching_pdf(found.run, A4, "in", found.no_steps)))
+    made = text_of(opened(teaching_pdf(found.run, A4, Units(), found.no_steps)))
     assert told in made
     assert "Sleeve: before and after" in made
     assert "cap height 5 1/2 in (5.512)" in made
@@ -453,7 +455,7 @@ def test_the_sheet_is_typeset_once(monkeypatch):
         return real(sources, **options)
 
     monkeypatch.setattr(typst, "compile", counted)
-    teaching_pdf(run_of("smock"), A4, "in")
+    teaching_pdf(run_of("smock"), A4, Units())
     assert done == ["teaching.typ"]
 
 
@@ -471,7 +473,7 @@ def test_where_legend_and_cautions_stand_is_settled(name, monkeypatch):
 
     monkeypatch.setattr(typst, "compile", warned)
     for paper in (A4, LETTER, A3):
-        teaching_pdf(run_of(name), paper, "in")
+        teaching_pdf(run_of(name), paper, Units())
     assert told == []
 
 

@@ -11,6 +11,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import Box, box_around, box_contains, longer_side
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
+from svgfit.model.vocabulary import PieceKind
 from svgfit.render.annotate.placement.occupancy import Field, sample
 from svgfit.render.annotate.scene import Scene
 
@@ -36,7 +37,7 @@ def blank_page(scene: Scene, field: Field, size: float) -> Field:
 def inside_of(piece: Piece, field: Field) -> Field:
     """Keep the empty inside of a piece; of a sleeve only what lies below the bicep line."""
     shut = ~field.within([piece.outline().transform(piece.placement)])
-    if piece.kind == "sleeve":
+    if piece.kind == PieceKind.SLEEVE:
         down = piece.placement.apply_vector(1j)
         shut |= np.real(np.conjugate(down) * (field.centres() - piece.placement.apply(0j))) < 0
     return field.without(shut)
@@ -44,10 +45,10 @@ def inside_of(piece: Piece, field: Field) -> Field:
 
 def _shut(scene: Scene) -> list[tuple[Box, Curve]]:
     pairs = zip(scene.after, scene.cut_after, strict=True)
-    own = [(cut if cut is not None else piece.outline()).transform(piece.placement) for piece, cut in pairs]
-    if not own:
+    outlines = [(cut if cut is not None else piece.outline()).transform(piece.placement) for piece, cut in pairs]
+    if not outlines:
         return []
-    shut = [(curve.bounds(), curve) for curve in own]
+    shut = [(curve.bounds(), curve) for curve in outlines]
     frame = box_around(box for box, _ in shut)
     for curve in scene.occupied:
         box = curve.bounds() if curve.is_closed(1e-3) else None

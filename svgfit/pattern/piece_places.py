@@ -16,7 +16,7 @@ from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import encloses
 from svgfit.model.drawing import DrawnText, Layer, Shape
-from svgfit.pattern.layer_patterns import same, tidy
+from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import same_curve
 
 _AUTOMATIC = re.compile(
@@ -36,7 +36,7 @@ class Place(Struct, frozen=True):
 
 
 def is_automatic(name: str | None) -> bool:
-    """Whether a shape's name is only what programs number shapes with.
+    """Say whether a shape's name is only what programs number shapes with.
 
     >>> [is_automatic(name) for name in (None, "path1042", "Vector_2", "XMLID_12_", "Front", "Back 2")]
     [True, True, True, True, False, False]
@@ -45,7 +45,7 @@ def is_automatic(name: str | None) -> bool:
 
 
 def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
-    """The closed lines that lie in no other and are no double of one before, each with its shape."""
+    """Find the closed lines that lie in no other and are no double of one before, each with its shape."""
     closed = [
         (shape, curve)
         for shape in shapes
@@ -62,7 +62,7 @@ def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
 
 
 def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -> tuple[list[Place], list[str]]:
-    """A name for each outline, and for those that had to be numbered a word about it."""
+    """Name each outline; also say which had to be numbered."""
     texts = [text for layer in layers if not layer.ours and not layer.hidden for text in layer.texts]
     places: list[Place] = []
     numbered: list[str] = []
@@ -70,31 +70,31 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
     for shape, loop in found:
         words = shape.name if not is_automatic(shape.name) else _written_in(loop, texts)
         size = _SIZE.search(words or "")
-        name = tidy(_SIZE.sub("", words or ""))
-        if not name or same(name) in taken:
+        name = single_spaced(_SIZE.sub("", words or ""))
+        if not name or name_key(name) in taken:
             stem = name or "piece"
-            name = next(each for k in itertools.count(1) if same(each := f"{stem} {k}") not in taken)
+            name = next(each for k in itertools.count(1) if name_key(each := f"{stem} {k}") not in taken)
             at = loop.point(0.0)
             numbered.append(f"{name} (by x {at.real:.0f} mm, y {at.imag:.0f} mm)")
-        taken.add(same(name))
+        taken.add(name_key(name))
         places.append(Place(name, loop, size[1] if size else None))
     return places, numbered
 
 
 def _written_in(loop: Curve, texts: Sequence[DrawnText]) -> str | None:
-    """The largest writing in the outline; of several equally large the first."""
-    inside = [drawn.text for drawn in texts if tidy(drawn.text.content) and encloses(loop, drawn.text.at)]
+    """Find the largest writing in the outline; of several equally large the first."""
+    inside = [drawn.text for drawn in texts if single_spaced(drawn.text.content) and encloses(loop, drawn.text.at)]
     return max(inside, key=lambda text: text.size).content if inside else None
 
 
 def held_by(at: complex, places: Sequence[Place]) -> int | None:
-    """The smallest outline that holds a point; None where none does."""
+    """Find the smallest outline that holds a point; None where none does."""
     holding = [k for k, place in enumerate(places) if encloses(place.loop, at)]
     return min(holding, key=lambda k: abs(places[k].loop.area())) if holding else None
 
 
 def home_of(at: complex, places: Sequence[Place]) -> int:
-    """Which outline a point belongs to: the smallest that holds it, else the nearest."""
+    """Find which outline a point belongs to: the smallest that holds it, else the nearest."""
     held = held_by(at, places)
     if held is not None:
         return held
@@ -102,5 +102,5 @@ def home_of(at: complex, places: Sequence[Place]) -> int:
 
 
 def centre(shape: Shape) -> complex:
-    """The middle of a shape's box."""
+    """Find the middle of a shape's box."""
     return box_centre(box_around(curve.bounds() for curve in shape.curves))
