@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
@@ -15,8 +15,7 @@ Flags = NDArray[np.bool_]
 Places = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """``shape`` (rows, columns) cells of side ``cell``, the first one's top left corner at ``origin``."""
 
     origin: complex
