@@ -375,7 +375,9 @@ def _extent(cubics: Real) -> tuple[float, float]:
     if beyond.any():
         p0, p1, p2, p3 = cubics[beyond].T
         roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
-        values = np.real(bezier.position(cubics[beyond][:, None, :], np.clip(roots, 0, 1)))
+        t = np.clip(roots, 0, 1).T
+        s = 1 - t
+        values = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
         least, most = min(least, float(values.min())), max(most, float(values.max()))
     return least, most
 

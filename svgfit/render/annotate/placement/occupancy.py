@@ -73,7 +73,9 @@ class Field(Struct, frozen=True):
             taken[self.grid.span_of(box)] = True
         if self.lines:
             steps = [max(2, int(abs(last - first) / self.cell) + 2) for first, last in self.lines]
-            points = [np.linspace(*ends, count) for ends, count in zip(self.lines, steps, strict=True)]
+            points = [
+                np.linspace(*ends, count, dtype=np.complex128) for ends, count in zip(self.lines, steps, strict=True)
+            ]
             taken |= self.grid.cells_at(np.concatenate(points))
         return taken
 
