@@ -368,10 +368,13 @@ def _segment_lengths(curve: Curve, accuracy: float) -> Real:
 
 
 def _extent(cubics: Real) -> tuple[float, float]:
-    """Find the least and the largest value of cubics (n, 4): at their ends, or where handles reach beyond, between."""
+    """Find the least and the largest value of cubics (n, 4): at their ends, or where handles reach as far, between.
+
+    As far counts, not only farther: within a level line a value may lie a rounding beyond both ends.
+    """
     ends, handles = cubics[:, ::3], cubics[:, 1:3]
     least, most = float(ends.min()), float(ends.max())
-    beyond = ((handles < least) | (handles > most)).any(axis=1)
+    beyond = ((handles <= least) | (handles >= most)).any(axis=1)
     if beyond.any():
         p0, p1, p2, p3 = cubics[beyond].T
         roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
