@@ -25,7 +25,7 @@ def seam_checks(
     tolerance: float = TOLERANCE,
     workable: float | None = None,
 ) -> tuple[Check, ...]:
-    """Check every seam whose pieces are all here.
+    """Check that every seam whose pieces are all here matches.
 
     Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: twice that), else ``fail``.
     A cap in its armhole is meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more

@@ -217,7 +217,7 @@ def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
 
 
 def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: Units) -> Check:
-    """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
+    """Check that the whole ease suits the style; without a style, that it is neither negative nor very large."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
@@ -238,7 +238,7 @@ def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: U
 
 
 def check_ease_share(ease: float, back: float, units: Units) -> Check:
-    """Check how the ease is parted between front and back: half to three fifths of it to the back."""
+    """Check how the ease is shared between front and back: half to three fifths of it belong to the back."""
     low, high = SHARE_BACK
     values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)

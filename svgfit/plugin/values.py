@@ -32,7 +32,7 @@ def read_number(text: str) -> float:
 
 
 def read_edges(text: str) -> tuple[tuple[str, str], ...]:
-    """Edges in sewing order, ``Piece/edge`` joined with ``+``. Raises ValueError, with what is wrong.
+    """Read edges in sewing order: ``Piece/edge``, joined with ``+``. Raises ValueError, with what is wrong.
 
     >>> read_edges("Front/armhole + Back/armhole")
     (('Front', 'armhole'), ('Back', 'armhole'))
@@ -49,7 +49,7 @@ def read_edges(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def read_text(text: str) -> str:
-    """Text as it stands, without blanks around it; raises ValueError where nothing is left."""
+    """Strip the blanks around a text; raises ValueError where nothing is left."""
     if not text.strip():
         raise ValueError("nothing is given")
     return text.strip()
