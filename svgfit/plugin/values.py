@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from svgfit.model.length import parse_length
+from svgfit.model.vocabulary import ParameterKind
 
 Value = float | str | tuple[tuple[str, str], ...]
 
@@ -56,9 +57,9 @@ def read_text(text: str) -> str:
 
 
 READERS: Mapping[str, Callable[[str], Value]] = {
-    "length": parse_length,
-    "number": read_number,
-    "text": read_text,
-    "edges": read_edges,
+    ParameterKind.LENGTH: parse_length,
+    ParameterKind.NUMBER: read_number,
+    ParameterKind.TEXT: read_text,
+    ParameterKind.EDGES: read_edges,
 }
 """Readers by kind; each raises ValueError with what is wrong."""

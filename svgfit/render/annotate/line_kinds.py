@@ -10,6 +10,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.model.length import Units
+from svgfit.model.vocabulary import AnnotationKind
 from svgfit.rules.lettering import FULL_SIZE
 from svgfit.svg.markup import number
 
@@ -79,7 +80,7 @@ _BY_NAME = {kind.name: kind for kind in (*KINDS, *WITHIN_BLOCKS)}
 
 def kind_of(name: str) -> LineKind:
     """Find the kind of that name; an unknown name (a plug-in's own) is drawn as a construction line."""
-    return _BY_NAME.get(name, _BY_NAME["construction"])
+    return _BY_NAME.get(name, _BY_NAME[AnnotationKind.CONSTRUCTION])
 
 
 def stroke_style(kind: LineKind, scale: float, *, ends: str | None = None, solid: bool = False) -> str:
