@@ -72,7 +72,6 @@ ALLOWED = (
     Allowed("svgfit/model/plan.py", frozenset({"do"}), "a key of a plan's [[step]]"),
     Allowed("svgfit/plugin/values.py", frozenset({"number"}), "a group of the pattern"),
     Allowed("svgfit/render/annotate/block.py", frozenset({"arrow"}), "a sample of the legend"),
-    Allowed("svgfit/render/pdf/legend.py", frozenset({"arrow"}), "a sample of the legend"),
     Allowed("svgfit/render/pdf/picture.py", frozenset({"text"}), "an element of SVG"),
     Allowed("svgfit/render/text/advice.py", frozenset({"do", "sleeve"}), "keys of the JSON"),
     Allowed(
@@ -280,7 +279,7 @@ RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
     "words": check_words,
     "operations": check_operations,
 }
-HELD = ("imports", "operations")
+HELD = ("imports", "words", "operations")
 """The rules that are checked where none is named."""
 
 

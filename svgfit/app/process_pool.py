@@ -1,13 +1,15 @@
 """Independent tasks side by side, on as many processors as there are; in turn where that can't be had or pays not.
 
-Only on Linux, where a forked process begins with all that is loaded and read. Where a task fails, or gives
-back what can't be handed over, all are done in turn: so a fault shows exactly as it would without.
+Only on Linux, where a forked process begins with all that is loaded and read, and only where the program has one
+thread: what another thread held locked at the fork would stay locked. Where a task fails, or gives back what can't be
+handed over, all are done in turn: so a fault shows exactly as it would without.
 """
 
 from __future__ import annotations
 
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
@@ -17,11 +19,13 @@ FEWEST = 4
 
 
 def side_by_side(tasks: Sequence[Callable[[], T]], *, workers: int | None = None) -> list[T]:
-    """Do tasks in parallel and return what they give, in order. ``workers``: processes; None: one a processor.
+    """Do tasks in parallel and return what they give, in order.
+
+    ``workers``: processes, this one among them; None: one a processor, where this is the program's only thread.
 
     Tasks must not change anything outside themselves: it would be lost. Raises what the first failing task raises.
     """
-    count = min(_processors() if workers is None else workers, len(tasks) // 2)
+    count = min(_workers() if workers is None else workers, len(tasks) // 2)
     if len(tasks) < FEWEST or count < 2 or sys.platform != "linux":
         return [task() for task in tasks]
     from pickle import dumps, loads  # before the fork, so that no process need find it for itself
@@ -38,6 +42,10 @@ def side_by_side(tasks: Sequence[Callable[[], T]], *, workers: int | None = None
             return [task() for task in tasks]
         done.append(found)
     return [done[k % count][k // count] for k in range(len(tasks))]
+
+
+def _workers() -> int:
+    return _processors() if threading.active_count() == 1 else 1
 
 
 def _processors() -> int:

@@ -11,7 +11,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.report import Check
 from svgfit.model.vocabulary import Status
-from svgfit.rules.matching import CAREFUL
+from svgfit.rules.matching import CAREFUL, WORKABLE
 
 TOLERANCE = CAREFUL
 """How far two edges sewn together may differ, in mm, where nothing else is asked for."""
@@ -27,13 +27,16 @@ def seam_checks(
 ) -> tuple[Check, ...]:
     """Check that every seam whose pieces are all here matches.
 
-    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: twice that), else ``fail``.
+    Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: as usual, or twice
+    another ``tolerance``), else ``fail``.
     A cap in its armhole is meant to be longer: ``pass``, with its ease; ``warn`` where it is shorter, or longer by more
     than 3 in.
     """
+    if workable is None:
+        workable = WORKABLE if tolerance == TOLERANCE else 2 * tolerance
     by_name = {piece.name: piece for piece in pieces}
     return tuple(
-        _check(seam, by_name, units, tolerance, 2 * tolerance if workable is None else workable)
+        _check(seam, by_name, units, tolerance, workable)
         for seam in seams
         if all(name in by_name for name, _ in (*seam.a, *seam.b))
     )

@@ -2,6 +2,7 @@
 
 import os
 import sys
+import threading
 
 import pytest
 
@@ -19,6 +20,17 @@ def test_results_come_in_the_order_of_the_tasks(workers, count):
 @pytest.mark.skipif(sys.platform != "linux", reason="forks only on Linux")
 def test_several_processes_do_them():
     assert len(set(side_by_side([os.getpid] * 6, workers=3))) == 3
+
+
+def test_where_the_program_has_several_threads_all_is_done_in_this_process():
+    held = threading.Event()
+    other = threading.Thread(target=held.wait)
+    other.start()
+    try:
+        assert set(side_by_side([os.getpid] * 6)) == {os.getpid()}
+    finally:
+        held.set()
+        other.join()
 
 
 def test_the_first_failing_task_is_what_is_raised():

@@ -284,7 +284,7 @@ def test_side_by_side_all_is_as_in_turn(svgfit, here, large_nest, monkeypatch):
     words = ["adjust", *large_nest, "nest.toml", "--do", SPREAD, "-o", "out.svg", "--force", "--report", "out.json"]
     found = []
     for processors in (1, 2, 3):
-        monkeypatch.setattr(process_pool, "_processors", lambda count=processors: count)
+        monkeypatch.setattr(process_pool, "_workers", lambda count=processors: count)
         done = svgfit(*words)
         refusal = svgfit("measure", *large_nest, "refused.toml")
         found.append((done, (here / "out.svg").read_bytes(), (here / "out.json").read_bytes(), refusal))

@@ -73,7 +73,7 @@ def counted(monkeypatch):
 
     monkeypatch.setattr(reader, "parse", counting_parse)
     monkeypatch.setattr(runs, "run_plan", counting_run)
-    monkeypatch.setattr("svgfit.app.process_pool._processors", lambda: 1)  # what a child counts is lost
+    monkeypatch.setattr("svgfit.app.process_pool._workers", lambda: 1)  # what a child counts is lost
     return parsed, done
 
 

@@ -48,11 +48,8 @@ def _figures(finding: Finding, units: Units) -> str:
     if finding.topic == "pitch":
         return ""
     parts: list[str] = []
-    other = "armhole" if finding.topic == Figure.CAP_EASE else "body"
-    for name, value in (
-        ("ease" if finding.topic == Figure.CAP_EASE else "pattern", finding.pattern),
-        (other, finding.body),
-    ):
+    subject, other = ("ease", "armhole") if finding.topic == Figure.CAP_EASE else ("pattern", "body")
+    for name, value in ((subject, finding.pattern), (other, finding.body)):
         if value is not None:
             parts.append(f"{name} {units.length(value)}")
     if finding.wanted is not None and finding.body is not None:
