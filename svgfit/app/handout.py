@@ -108,7 +108,7 @@ def prepare_handout(session: Session, how: Handout) -> PreparedHandout:
 
     Raises Refusal for what can't be read, is not there, or takes too many pages.
     """
-    how = replace(how, unit=session.units.unit, redraw=_redraw(session))
+    how = replace(how, units=session.units, redraw=_redraw(session))
     return PreparedHandout(session, how, prepare([_printable(session, file) for file in session.files], how))
 
 

@@ -64,4 +64,4 @@ def lesson_of(run: Run, units: Units) -> Lesson:
     warnings = dict.fromkeys(text for size in run.sizes for text in size.warnings)
     files = ", ".join(os.path.basename(file) for file in context.files)
     walks = run.walked.walks if run.walked is not None else ()
-    return Lesson(files, run.sizes, units.unit, measure, operations, walks, tuple(warnings))
+    return Lesson(files, run.sizes, units, measure, operations, walks, tuple(warnings))

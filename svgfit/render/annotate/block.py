@@ -10,7 +10,7 @@ from svgfit.model.wording import fill_lines
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import leader
-from svgfit.render.annotate.line_kinds import BLACK, WHITE, LineKind, fill_style, kind_of, stroke_style
+from svgfit.render.annotate.line_kinds import BLACK, WHITE, LineKind, Symbol, fill_style, kind_of, stroke_style
 from svgfit.render.annotate.scene import MEASUREMENTS
 from svgfit.render.text_metrics import ASCENT, letters, text_width
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number, serialise
@@ -150,22 +150,22 @@ def draw(block: Block, origin: complex, width: float, scale: float) -> tuple[Ink
 def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
     """Draw what the kind looks like, on ``SWATCH`` mm."""
     end = at + SWATCH * scale
-    if kind.symbol == "arrow":
+    if kind.symbol == Symbol.ARROW:
         return svg_shapes.arrow(MEASUREMENTS, at, end, scale, kind.name)
-    if kind.symbol == "dimension":
+    if kind.symbol == Symbol.DIMENSION:
         return svg_shapes.dimension_line(MEASUREMENTS, at, end, scale, None)
-    if kind.symbol == "ring":
+    if kind.symbol == Symbol.RING:
         return (svg_shapes.ring(MEASUREMENTS, kind.name, (at + end) / 2, scale),)
-    if kind.symbol == "leader":
+    if kind.symbol == Symbol.LEADER:
         return leader(MEASUREMENTS, at + scale, end, scale)
-    if kind.symbol == "tick":
+    if kind.symbol == Symbol.TICK:
         middle = (at + end) / 2
         tick = svg_shapes.straight(MEASUREMENTS, kind.name, [middle - 2.6j * scale, middle + 2.6j * scale], scale)
         return tick, svg_shapes.straight(
             MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
         )
     line = svg_shapes.straight(MEASUREMENTS, kind.name, [at, end], scale)
-    if kind.symbol == "double arrow":
+    if kind.symbol == Symbol.DOUBLE_ARROW:
         heads = [
             svg_shapes.head(MEASUREMENTS, kind.name, tip, way, scale * 1.4)
             for tip, way in ((at, -1 + 0j), (end, 1 + 0j))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.vocabulary import AnnotationKind
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.line_kinds import WHITE, fill_style, kind_of, stroke_style
 from svgfit.svg.markup import ROUGH, Attributes, Node, element, line_data, number, path_data
@@ -46,7 +47,7 @@ def ring(layer: str, kind: str, at: complex, scale: float) -> Ink:
     return Ink(layer, (circle(2.0, outer), circle(0.6, fill_style(colour))), kind)
 
 
-def arrow(layer: str, start: complex, end: complex, scale: float, kind: str = "arrow") -> tuple[Ink, ...]:
+def arrow(layer: str, start: complex, end: complex, scale: float, kind: str = AnnotationKind.ARROW) -> tuple[Ink, ...]:
     """Draw an arrow from where a point was to where it went; a very short way gets a smaller head."""
     size = abs(end - start)
     if size < 0.2 * scale:

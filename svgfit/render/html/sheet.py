@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from importlib import import_module
 
 from msgspec import Struct
 
@@ -13,7 +12,7 @@ from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there, read_parts
 from svgfit.render.text_metrics import text_box
-from svgfit.svg.export.sanitise import cleaned
+from svgfit.svg.export.sanitise import cleaned, serialised
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import OUR_MARK
 
@@ -75,7 +74,6 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
 
     ``root`` is the drawing's tree, which is left as it is.
     """
-    etree = import_module("lxml.etree")
 
     def is_shown(child: Element) -> bool:
         mark = child.get(OUR_MARK)
@@ -97,7 +95,7 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
     if made.get("style"):
         size = f"width:{width}px!important;height:{height}px!important"
         made.set("style", f"{made.get('style').rstrip().rstrip(';')};{size}")
-    return str(etree.tostring(made, encoding="unicode"))
+    return serialised(made)
 
 
 def box_of(layers: Iterable[Layer], piece: str, size: str | None) -> Box | None:

@@ -8,7 +8,7 @@ from svgfit.render.pdf.before_after import outwards
 from svgfit.render.pdf.parts import Part, Slit
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.step_geometry import SEEN, Change, arrows_of
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 
 def with_amounts(picture: Picture, change: Change) -> Picture:
@@ -17,7 +17,7 @@ def with_amounts(picture: Picture, change: Change) -> Picture:
     for opening in change.openings:
         middle = (opening.first + opening.second) / 2
         word = "overlap" if opening.width < 0 else "open" if change.parts else "step"
-        text = f"{word} {length(opening.width, change.unit)}" if abs(opening.width) > SEEN else "here"
+        text = f"{word} {length(opening.width, change.units)}" if abs(opening.width) > SEEN else "here"
         picture = picture.label((text,), middle, away_from_middle(change, middle) - 0.4j)
         said.add(middle)
     if not said:
@@ -25,7 +25,7 @@ def with_amounts(picture: Picture, change: Change) -> Picture:
             if note.curve is not None and note.length is not None:
                 middle = (note.curve.start + note.curve.end) / 2
                 picture = picture.label(
-                    (length(note.length, change.unit),), middle, away_from_middle(change, middle) - 0.4j
+                    (length(note.length, change.units),), middle, away_from_middle(change, middle) - 0.4j
                 )
     return picture
 
@@ -41,8 +41,8 @@ def with_cut_lines(picture: Picture, change: Change, *, plain: bool = False) -> 
         at = curve.at_length(curve.length() * 0.4)
         way = outwards(change.after, curve, at)
         told = (
-            *(() if was is None else (f"was {length(was, change.unit)}",)),
-            f"now {length(edge.allowance or 0.0, change.unit)}",
+            *(() if was is None else (f"was {length(was, change.units)}",)),
+            f"now {length(edge.allowance or 0.0, change.units)}",
         )
         picture = picture.dimension(curve.point(at), curve.point(at) + way * (edge.allowance or 0.0), told, way)
     return picture

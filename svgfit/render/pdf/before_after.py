@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Measurement
 from svgfit.model.vocabulary import Figure, LandmarkName, PieceKind
@@ -13,7 +14,7 @@ from svgfit.render.format_values import is_same
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture, looking_at
 from svgfit.render.pdf.piece_lines import changed_allowances, cut_of, mark_lines, piece_lines
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 _APART = 0.04
 _SEEN = 0.3
@@ -24,7 +25,7 @@ def side_by_side(
     before: Piece,
     after: Piece,
     figures: tuple[Sequence[Measurement], Sequence[Measurement]],
-    unit: str,
+    units: Units,
     width: float,
     most: float,
 ) -> tuple[Picture, Picture]:
@@ -34,11 +35,11 @@ def side_by_side(
     changed = [edge.name for edge in before.edges if _changed(before, after, edge.name)]
     wider = changed_allowances(before, after)
     pictures = [
-        _with_figures(piece_lines(_with_cut(view, piece, wider), piece), piece, found, changed, unit)
+        _with_figures(piece_lines(_with_cut(view, piece, wider), piece), piece, found, changed, units)
         for piece, found in ((before, was), (after, now))
     ]
     first, second = (
-        _with_allowances(picture, piece, wider, unit) for picture, piece in zip(pictures, (before, after), strict=True)
+        _with_allowances(picture, piece, wider, units) for picture, piece in zip(pictures, (before, after), strict=True)
     )
     return first, second
 
@@ -49,13 +50,13 @@ def _with_cut(picture: Picture, piece: Piece, changed: Sequence[str]) -> Picture
     return picture if cut is None else picture.curve("cut line", cut)
 
 
-def _with_allowances(picture: Picture, piece: Piece, changed: Sequence[str], unit: str) -> Picture:
+def _with_allowances(picture: Picture, piece: Piece, changed: Sequence[str], units: Units) -> Picture:
     for name in changed:
         if piece.has_edge(name) and (wide := piece.edge(name).allowance) is not None:
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.6)
             spot, way = curve.point(at), outwards(piece, curve, at)
-            picture = picture.label((*name.split(), "allowance", length(wide, unit)), spot + way * wide, way)
+            picture = picture.label((*name.split(), "allowance", length(wide, units)), spot + way * wide, way)
     return picture
 
 
@@ -99,11 +100,11 @@ def _changed(before: Piece, after: Piece, name: str) -> bool:
 
 
 def _with_figures(
-    picture: Picture, piece: Piece, figures: Mapping[str, float], changed: Sequence[str], unit: str
+    picture: Picture, piece: Piece, figures: Mapping[str, float], changed: Sequence[str], units: Units
 ) -> Picture:
     """Write cap height and bicep width of a sleeve, and the length of every edge that the plan changed."""
     words: dict[str, tuple[str, ...]] = {
-        name: (label, length(figures[name], unit))
+        name: (label, length(figures[name], units))
         for name, label in ((Figure.CAP_HEIGHT, "cap height"), (Figure.BICEP_WIDTH, "bicep"))
         if name in figures
     }
@@ -112,7 +113,7 @@ def _with_figures(
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
-            told = (*name.split(), length(curve.length(), unit))
+            told = (*name.split(), length(curve.length(), units))
             picture = picture.label(told, curve.point(at), outwards(piece, curve, at))
     return picture
 

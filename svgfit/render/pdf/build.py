@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from svgfit.geometry.box import Box, widen_box
+from svgfit.model.length import Units
 from svgfit.model.refusal import Refusal
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
@@ -46,7 +47,7 @@ class Handout(Struct, frozen=True):
     margin: float = MARGIN
     overlap: float = OVERLAP
     wanted: Wanted = Wanted()
-    unit: str = "in"
+    units: Units = Units()
     many: bool = False
     """Whether more than ``MANY`` pages may be printed."""
     as_drawn: bool = False
@@ -94,7 +95,7 @@ def prepare(drawings: Sequence[Printable], how: Handout) -> tuple[Ready, ...]:
     ready = tuple(_ready(one, how) for one in drawings)
     pages = sum(len(one.tiling.tiles) for one in ready)
     if pages > MANY and not how.many:
-        what = f"it would take {pages} pages of {how.paper.said('mm')}"
+        what = f"it would take {pages} pages of {how.paper.described()}"
         todo = "choose with --pieces, --size or --layers, take a larger --paper, or give --many"
         raise Refusal(", ".join(one.drawing.canvas.file for one in drawings), what, todo)
     return ready
@@ -176,15 +177,15 @@ def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> Page
     return Pages(
         title,
         first_page(layout, title, _load(layout.paper, how), failed),
-        tuple(overview(one.tiling, one.chosen, one.title, how.unit, warned) for one in several),
-        tuple(frame(one.tiling, tile, one.title, how.unit, one.words) for one in ready for tile in one.tiling.tiles),
+        tuple(overview(one.tiling, one.chosen, one.title, how.units, warned) for one in several),
+        tuple(frame(one.tiling, tile, one.title, how.units, one.words) for one in ready for tile in one.tiling.tiles),
     )
 
 
 def _load(paper: Paper, how: Handout) -> str:
     """Say which paper to put in the printer."""
     names = [name.upper() if len(name) == 2 else name.replace("-", " ") for name in paper.name.split("+") if name]
-    return f"{' or '.join(names)} paper" if names else f"paper of {paper.said(how.unit)}"
+    return f"{' or '.join(names)} paper" if names else f"paper of {paper.described(how.units)}"
 
 
 def _said(one: Ready) -> str:
@@ -193,7 +194,7 @@ def _said(one: Ready) -> str:
     blank = f", {tiling.blank} blank left out" if tiling.blank else ""
     pages = f"{count} page{'s' * (count != 1)}"
     grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
-    name = f"{tiling.layout.paper.said('mm')}, {tiling.layout.orientation}"
+    name = f"{tiling.layout.paper.described()}, {tiling.layout.orientation}"
     printed = ", ".join((*one.chosen.layers, *(f"{name} as drawn" for name in one.chosen.as_drawn)))
     return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
 

@@ -23,7 +23,7 @@ from svgfit.render.pdf.step_geometry import (
     moved_marks,
     spots_of,
 )
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 _AT_NOTCH = 8.0
 """A close-up round a place so near (mm) to the shoulder notch is told as that."""
@@ -37,7 +37,7 @@ class Shown(Struct, frozen=True):
 
 
 def close_ups(change: Change, width: float, most: float) -> list[Shown]:
-    """Where the edge was trued, or changed most, at full size."""
+    """Draw where the edge was trued, or changed most, at full size."""
     if change.cut_now:
         return [_allowance(change, name, width, most) for name in change.wider[:CLOSE_UPS]]
     shown: list[Shown] = []
@@ -68,20 +68,20 @@ def close_ups(change: Change, width: float, most: float) -> list[Shown]:
             gain = opening.gain
             if abs(gain) >= APART:
                 word = "gained" if gain > 0 else "lost"
-                text += f" Here the edge {word} {length(gain, change.unit)}."
+                text += f" Here the edge {word} {length(gain, change.units)}."
         elif not change.parts and not arrows_of(change):
             foot, off, lies = aside(change.before, at)
             if off > SEEN:
                 farthest = change.instructions.tells_farthest and off > max(asides_of(change)) - APART
-                figure = (*(("farthest",) if farthest else ()), length(off, change.unit))
+                figure = (*(("farthest",) if farthest else ()), length(off, change.units))
                 picture = picture.dimension(foot, at, figure, at - foot)
-                text += f" Here the new edge lies {length(off, change.unit)} {lies} the old."
+                text += f" Here the new edge lies {length(off, change.units)} {lies} the old."
         shown.append(Shown(picture.framed(), text))
     return shown
 
 
 def _from_the_left(change: Change) -> list[tuple[complex, Opening | None]]:
-    """Middles of the close-ups, each with its opening, in the order in which the pictures show them across."""
+    """Find the middles of the close-ups, each with its opening, in the order in which the pictures show them across."""
     spots = spots_of(change)[: max(CLOSE_UPS, len(change.openings))]
     openings = [*change.openings, *[None] * len(spots)][: len(spots)]
     return sorted(zip(spots, openings, strict=True), key=lambda one: one[0].real * (-1 if change.mirror else 1))
@@ -98,15 +98,15 @@ def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
     picture = looking_at([box], width, mirror=change.mirror, most=most)
     picture = picture.curve("paper", change.after.outline())
     picture = with_cut_lines(picture, change, plain=True).dimension(
-        foot, tip, ("now", length(wide, change.unit)), 1 + 0j
+        foot, tip, ("now", length(wide, change.units)), 1 + 0j
     )
-    told = f"{name.capitalize()}: {length(wide, change.unit)} from the stitch line, square to it"
+    told = f"{name.capitalize()}: {length(wide, change.units)} from the stitch line, square to it"
     was = change.before.edge(name).allowance if change.before.has_edge(name) else None
     if was is not None and was > SEEN:
         beside = 1j * way * 14.0
         ends = foot + beside, foot + beside + way * was
-        picture = picture.dimension(*ends, ("was", length(was, change.unit)), -1 + 0j)
-        told += f"; before {length(was, change.unit)}"
+        picture = picture.dimension(*ends, ("was", length(was, change.units)), -1 + 0j)
+        told += f"; before {length(was, change.units)}"
     return Shown(picture.framed(), f"{told}, full size." if picture.factor > 0.999 else f"{told}.")
 
 

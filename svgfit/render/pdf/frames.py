@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.geometry.box import Box
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, Units
 from svgfit.model.vocabulary import Unit
 from svgfit.render.pdf.avoid_words import place, stretches
 from svgfit.render.pdf.tiling import Layout, Tile, Tiling, row_name
@@ -60,7 +60,7 @@ class Frame(Struct, frozen=True):
     """Name of the page that is laid on the left edge."""
 
 
-def frame(tiling: Tiling, tile: Tile, title: str, unit: str, words: Sequence[Box] = ()) -> Frame:
+def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[Box] = ()) -> Frame:
     """Frame one page; ``words``: boxes round the drawing's own words and figures, in its page mm."""
     layout = tiling.layout
     after, below = tiling.at(tile.row, tile.column + 1), tiling.at(tile.row + 1, tile.column)
@@ -81,7 +81,7 @@ def frame(tiling: Tiling, tile: Tile, title: str, unit: str, words: Sequence[Box
         tile.name,
         f"{title}: {at}" if title else at,
         f"Trim the {' and the '.join(sides)} edge." if sides else "Trim nothing.",
-        check_line(layout.width, unit),
+        check_line(layout.width, units),
         _broken(_corners(shows), here),
         _broken(cuts, here),
         _broken(dashed, here),
@@ -90,10 +90,10 @@ def frame(tiling: Tiling, tile: Tile, title: str, unit: str, words: Sequence[Box
     )
 
 
-def check_line(width: float, unit: str) -> CheckLine:
+def check_line(width: float, units: Units) -> CheckLine:
     """Choose the check line of a page that shows so much across, mm."""
     sizes = ((110, 50.0, "50 mm"), (75, 20.0, "20 mm"), (0, 10.0, "10 mm"))
-    if unit == Unit.IN:
+    if units.unit == Unit.IN:
         sizes = ((110, 2 * MM_PER_INCH, "2 in"), (75, MM_PER_INCH, "1 in"), (0, MM_PER_INCH / 2, "1/2 in"))
     return next(CheckLine(length, name) for least, length, name in sizes if width >= least)
 

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.render.annotate.line_kinds import Symbol
 from svgfit.render.pdf.pen import PENS, Pen
 from svgfit.render.pdf.picture import Image, Picture
 
@@ -32,14 +33,16 @@ def _sample(pen: Pen) -> Picture:
     picture = Picture(Affine(), WIDTH, HEIGHT)
     left, right, middle = complex(0.6, HEIGHT / 2), complex(WIDTH - 0.6, HEIGHT / 2), complex(WIDTH, HEIGHT) / 2
     box = Curve.polyline([0.6 + 0.6j, 15.4 + 0.6j, 15.4 + 4.4j, 0.6 + 4.4j, 0.6 + 0.6j])
-    if pen.symbol in ("shade", "dark"):
-        return picture.shape(pen.symbol, box)
-    if pen.symbol == "ring":
-        return picture.ring(middle)
-    if pen.symbol == "tick":
-        return picture.line("paper", left, right).line(pen.name, middle - 1.3j, middle + 1.3j)
-    if pen.symbol == "tape":
-        return picture.line("cut", left, right).tape(middle, middle, 1 + 0j)
-    if pen.symbol in ("arrow", "double arrow", "dimension"):
-        return picture.arrow(left, right, pen.name, both=pen.symbol != "arrow")
-    return picture.line(pen.name, left, right)
+    match pen.symbol:
+        case Symbol.SHADE | Symbol.DARK:
+            return picture.shape(pen.symbol, box)
+        case Symbol.RING:
+            return picture.ring(middle)
+        case Symbol.TICK:
+            return picture.line("paper", left, right).line(pen.name, middle - 1.3j, middle + 1.3j)
+        case Symbol.TAPE:
+            return picture.line("cut", left, right).tape(middle, middle, 1 + 0j)
+        case Symbol.ARROW | Symbol.DOUBLE_ARROW | Symbol.DIMENSION:
+            return picture.arrow(left, right, pen.name, both=pen.symbol != Symbol.ARROW)
+        case _:
+            return picture.line(pen.name, left, right)

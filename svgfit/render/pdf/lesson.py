@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from msgspec import Struct
 
 from svgfit.model.instructions import Instructions
+from svgfit.model.length import Units
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.report import MeasurementRow
@@ -26,7 +27,7 @@ class Lesson(Struct, frozen=True):
     """The drawings' names."""
     runs: tuple[SizeRun, ...]
     """One a size."""
-    unit: str
+    units: Units
     measure: Measure
     """Every measurement of the pieces of one size, by their titles."""
     operations: Mapping[str, Operation] = {}
@@ -82,7 +83,7 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
         pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
         operation = lesson.operations.get(stage.row.do)
         words = PLAIN if operation is None else operation.instructions
-        changes = tuple(change_of(old, new, stage, lesson.unit, words) for old, new in pairs)
+        changes = tuple(change_of(old, new, stage, lesson.units, words) for old, new in pairs)
         cuts_only = operation is not None and operation.cuts_only
         found.append(Taught(number, stage, changes, _differences(figures, after), figures, words, cuts_only))
         before, figures = stage.pieces, after

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_around
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, Units
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
@@ -26,7 +26,7 @@ from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.piece_lines import cut_of, piece_lines, sided
 from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
-from svgfit.render.pdf.wording import length, words_of
+from svgfit.render.pdf.step_sentences import length, words_of
 from svgfit.render.text_metrics import text_width
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
@@ -114,7 +114,7 @@ def step_name(steps: Sequence[tuple[Taught, Change]], several: bool) -> str:
     return f"step {steps[0][0].number}" if several and steps else "the step"
 
 
-def mini_picture(one: MiniPiece, unit: str, mini: Mini, air: tuple[float, float]) -> Picture:
+def mini_picture(one: MiniPiece, units: Units, mini: Mini, air: tuple[float, float]) -> Picture:
     """Draw one piece, small, with its figures and ``air`` mm round it, across and down.
 
     To do a step on: with the lines of that step. After it: what it was dotted, no lines to cut along.
@@ -127,8 +127,8 @@ def mini_picture(one: MiniPiece, unit: str, mini: Mini, air: tuple[float, float]
         picture = piece_lines(picture, one.new, edge="new")
     else:
         picture = piece_lines(picture, one.new)
-        picture = _working(picture, one.change, unit)
-    return sided(_dimensions(picture, one, unit), one.new)
+        picture = _working(picture, one.change, units)
+    return sided(_dimensions(picture, one, units), one.new)
 
 
 def mini_size(one: MiniPiece, mini: Mini) -> tuple[float, float]:
@@ -151,7 +151,7 @@ def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Pictu
     return Picture(view.then(Affine.shift(complex(width, height) / 2 - middle * mini.factor)), width, height)
 
 
-def _working(picture: Picture, change: Change, unit: str) -> Picture:
+def _working(picture: Picture, change: Change, units: Units) -> Picture:
     """Draw slashes and hinges with how far they open, and where points go; nothing that the step does not do."""
     for slit in change.slits:
         picture = picture.line("slash", *slit.points)
@@ -168,11 +168,11 @@ def _working(picture: Picture, change: Change, unit: str) -> Picture:
         middle = (opening.first + opening.second) / 2
         at = min(ends, key=lambda end: abs(end - middle))
         way = complex(at.real, -abs(at.imag) * 0.4)
-        picture = picture.label((f"{word} {length(opening.width, unit)}",), at, way or 1 + 0j)
+        picture = picture.label((f"{word} {length(opening.width, units)}",), at, way or 1 + 0j)
     return picture
 
 
-def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
+def _dimensions(picture: Picture, one: MiniPiece, units: Units) -> Picture:
     """Write cap height and bicep width of a sleeve, and every edge's length; what it was where it changed.
 
     Before a step, only those of edges that the step makes longer or shorter: room for its lines.
@@ -180,9 +180,9 @@ def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
     was, now = ({item.name: item.value for item in found} for found in (one.was, one.now))
 
     def words(name: str, key: str) -> tuple[str, ...]:
-        texts = (*name.split(), length(now[key], unit))
-        changed = key in was and not is_same(was[key] - now[key]) and length(was[key], unit) != length(now[key], unit)
-        return (*texts, f"was {length(was[key], unit)}") if changed and one.change is None else texts
+        texts = (*name.split(), length(now[key], units))
+        changed = key in was and not is_same(was[key] - now[key]) and length(was[key], units) != length(now[key], units)
+        return (*texts, f"was {length(was[key], units)}") if changed and one.change is None else texts
 
     labels = ((Figure.CAP_HEIGHT, "cap height"), (Figure.BICEP_WIDTH, "bicep"))
     picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in labels if key in now})
@@ -192,7 +192,7 @@ def _dimensions(picture: Picture, one: MiniPiece, unit: str) -> Picture:
             continue
         at = curve.at_length(curve.length() * (0.3 if edge.name == EdgeName.CAP else 0.5))
         picture = picture.label(
-            (*edge.name.split(), length(curve.length(), unit)), curve.point(at), outwards(one.new, curve, at)
+            (*edge.name.split(), length(curve.length(), units)), curve.point(at), outwards(one.new, curve, at)
         )
     return picture
 
@@ -206,18 +206,18 @@ def _keeps(change: Change, edge: Edge) -> bool:
 # -- the bar ---------------------------------------------------------------------------------------------------------
 
 
-def scale_bar(mini: Mini, unit: str, room: float) -> Picture:
+def scale_bar(mini: Mini, units: Units, room: float) -> Picture:
     """Draw a bar with marks of the full size, as small as the pieces, and how long it must measure on paper.
 
     Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
     """
-    step, name = (MM_PER_INCH, "in") if unit == Unit.IN else (10.0, "cm")
+    step, name = (MM_PER_INCH, "in") if units.unit == Unit.IN else (10.0, "cm")
     count = max(1, round(50.8 / mini.factor / step))
     count = count if count < 10 else round(count / 5) * 5
     every = 1 if count <= 10 else 5
     long = count * step * mini.factor
     left, level = 3.0, 4.0
-    words = (f"{count} {name} at full size;", f"on this paper the bar is {length(long, unit)} long")
+    words = (f"{count} {name} at full size;", f"on this paper the bar is {length(long, units)} long")
     beside = left + long + 4.0 + text_width(" ".join(words), PICTURE_ON_PAPER) + 1.0
     narrow = beside > room
     beneath = max(left + long, left + max(text_width(text, PICTURE_ON_PAPER) for text in words)) + 1.0

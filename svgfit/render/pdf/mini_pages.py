@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.frames import MARK, MARKS_AT, Frame, frame
@@ -82,11 +83,11 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
     for one in minis_of(lesson, shown_run(lesson)):
         fit = _fitting(one, papers, mini)
         if fit is None:
-            picture, made = _tile(one, lesson.unit, mini, paper, how)
+            picture, made = _tile(one, lesson.units, mini, paper, how)
             tiled.append(made)
         else:
             size, air = fit
-            picture = mini_picture(one, lesson.unit, mini, air)
+            picture = mini_picture(one, lesson.units, mini, air)
             cells[size].append(Cell(one.title, one.told, picture.drawn().shown()))
         used += picture.used
     count = sum(len(one.tiling.tiles) for one in tiled)
@@ -94,7 +95,7 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
         todo = "take a smaller --mini, choose with --pieces, take a larger --paper, or give --many"
         raise Refusal(lesson.title, f"the minis {mini.text} would take {count} pages", todo)
     sizes = [size for size in papers if cells[size]] or [paper]
-    groups = [_group(size, cells[size], mini, lesson.unit) for size in sizes]
+    groups = [_group(size, cells[size], mini, lesson.units) for size in sizes]
     made = typeset("minis", _pages(lesson, mini, groups, tiled, used))
     return join(made, [_sheet(one) for one in tiled]) if tiled else made
 
@@ -116,21 +117,21 @@ def _fitting(
 # -- on several pages ------------------------------------------------------------------------------------------------
 
 
-def _tile(one: MiniPiece, unit: str, mini: Mini, paper: tuple[float, float], how: Laid) -> tuple[Picture, _Tiled]:
+def _tile(one: MiniPiece, units: Units, mini: Mini, paper: tuple[float, float], how: Laid) -> tuple[Picture, _Tiled]:
     """Tile the mini with the most air that takes no page more than with the least."""
     sheet = Paper("", *paper)
     width = min(sheet.width, sheet.height) - 2 * how.margin
-    foot = max(0.0, _UNDER + scale_bar(mini, unit, width).height - how.margin + 4.0)
+    foot = max(0.0, _UNDER + scale_bar(mini, units, width).height - how.margin + 4.0)
     ways = layouts(sheet, how.orientation, how.margin, how.overlap, foot)
-    tried = [_with_air(one, unit, mini, ways, air) for air in _AIRS]
+    tried = [_with_air(one, units, mini, ways, air) for air in _AIRS]
     return min(tried, key=lambda found: len(found[1].tiling.tiles))
 
 
 def _with_air(
-    one: MiniPiece, unit: str, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
+    one: MiniPiece, units: Units, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
 ) -> tuple[Picture, _Tiled]:
     """Tile the mini, its words where no page ends: they are placed anew once it is known where that is."""
-    picture = mini_picture(one, unit, mini, air)
+    picture = mini_picture(one, units, mini, air)
     drawn = picture.drawn()
     tiling = _tiling(picture, drawn, ways, one.new)
     for _ in range(_TRIES):
@@ -260,12 +261,12 @@ def _pages(
         "Larger than a page, so on several, which follow; here they are small."
         + (f" {JOINING}" if any(len(one.tiling.tiles) > 1 for one in tiled) else ""),
         legend(used),
-        tuple(one for each in tiled for one in _frames(each, mini, lesson.unit)),
+        tuple(one for each in tiled for one in _frames(each, mini, lesson.units)),
     )
 
 
-def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, unit: str) -> Group:
-    bar = scale_bar(mini, unit, paper[0] - 2 * MARGIN)
+def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, units: Units) -> Group:
+    bar = scale_bar(mini, units, paper[0] - 2 * MARGIN)
     return Group(paper, max(_FOOT, bar.height + 2), Image(bar.drawn().svg, bar.width), tuple(cells))
 
 
@@ -275,9 +276,9 @@ def _map(one: _Tiled) -> MapCell:
     return MapCell(one.title, words, page_map(one.tiling, [one.outline], _MAP_LINE))
 
 
-def _frames(one: _Tiled, mini: Mini, unit: str) -> Iterable[MiniFrame]:
+def _frames(one: _Tiled, mini: Mini, units: Units) -> Iterable[MiniFrame]:
     """Frame each page of a tiled mini."""
-    bar = scale_bar(mini, unit, one.tiling.layout.width)
+    bar = scale_bar(mini, units, one.tiling.layout.width)
     image = Image(bar.drawn().svg, bar.width)
     for tile_ in one.tiling.tiles:
-        yield MiniFrame(frame(one.tiling, tile_, f"{one.title} at {mini.text}", unit), image)
+        yield MiniFrame(frame(one.tiling, tile_, f"{one.title} at {mini.text}", units), image)

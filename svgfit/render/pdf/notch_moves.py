@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import MarkKind, PieceKind
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 _SEEN = 0.3
 """What moved by less than this, mm, stays."""
@@ -28,10 +29,10 @@ class Moved(Struct, frozen=True):
     way: str
     """Where it went; "" where it stays."""
 
-    def cells(self, unit: str) -> tuple[str, ...]:
+    def cells(self, units: Units) -> tuple[str, ...]:
         """Write the row of the table."""
-        by = f"{length(self.after - self.before, unit)} {self.way}" if self.way else "stays"
-        return f"{self.name}, on the {self.edge}", self.start, length(self.before, unit), length(self.after, unit), by
+        by = f"{length(self.after - self.before, units)} {self.way}" if self.way else "stays"
+        return f"{self.name}, on the {self.edge}", self.start, length(self.before, units), length(self.after, units), by
 
 
 HEAD = ("notch", "measured from", "before", "after", "moves")

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box, boxes_overlap
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.render.pdf.choosing import Chosen
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.svg.markup import line_data
@@ -62,7 +62,7 @@ class Overview(Struct, frozen=True):
     key: tuple[SizeSample, ...]
 
 
-def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, warned: str = "") -> Overview:
+def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: str = "") -> Overview:
     """Collect what the page shows; ``warned`` is said first."""
     layout = tiling.layout
     pages = [(name, spoken([tile for tile in tiling.tiles if _meets(tile, box)])) for name, box in chosen.pieces]
@@ -72,7 +72,7 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, unit: str, warned: str 
         title,
         page_map(tiling, chosen.outlines),
         warned,
-        tuple(_describe(tiling, unit)),
+        tuple(_describe(tiling, units)),
         tuple(pages),
         tuple(SizeSample(line.size, line.dash.width, line.dash.lengths) for line in chosen.key),
     )
@@ -127,15 +127,13 @@ def _cuts(count: int, shown: float, overlap: float) -> tuple[float, ...]:
     return (0.0, *between, shown + (count - 1) * (shown - overlap))
 
 
-def _describe(tiling: Tiling, unit: str) -> Iterable[str]:
+def _describe(tiling: Tiling, units: Units) -> Iterable[str]:
     layout = tiling.layout
     count = len(tiling.tiles)
     blank = f" {tiling.blank} with nothing on them are left out and crossed out here." if tiling.blank > 1 else ""
     blank = " One with nothing on it is left out and crossed out here." if tiling.blank == 1 else blank
     yield f"{count} pages, named by row and column: B3 is the third of the second row.{blank}"
-    wide, high, shared = (
-        format_length(mm, unit, decimal=False) for mm in (layout.width, layout.height, layout.overlap)
-    )
+    wide, high, shared = map(units.plain, (layout.width, layout.height, layout.overlap))
     yield f"Each shows {wide} x {high}, of which {shared} are on its neighbour too. {JOINING}"
 
 

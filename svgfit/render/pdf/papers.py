@@ -6,13 +6,14 @@ import re
 
 from msgspec import Struct
 
-from svgfit.model.length import MM_PER_INCH, format_length, parse_length
+from svgfit.model.length import MM_PER_INCH, Units, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.rules.paper import LEGAL
 
 _WHERE = "--paper"
+MM = Units(Unit.MM)
 LARGEST = 5000.0
 """No paper is longer than this, mm: a page of a PDF ends at 200 in (ISO 32000-1, annex C.2)."""
 SMALLEST = 50.0
@@ -41,17 +42,14 @@ class Paper(Struct, frozen=True):
         """The same sheet, lying."""
         return Paper(self.name, max(self.width, self.height), min(self.width, self.height))
 
-    def said(self, unit: str) -> str:
-        """Name and size for reading, such as ``a4, 210 x 297 mm``."""
-        if unit == Unit.IN:
-            wide, high = (format_length(side, "in", decimal=False).removesuffix(" in") for side in self._sides())
+    def described(self, units: Units = MM) -> str:
+        """Describe it by name and size, such as ``a4, 210 x 297 mm``."""
+        if units.unit == Unit.IN:
+            wide, high = (units.plain(side).removesuffix(" in") for side in (self.width, self.height))
             size = f"{wide} x {high} in"
         else:
             size = f"{self.width:g} x {self.height:g} mm"
         return f"{self.name}, {size}" if self.name else size
-
-    def _sides(self) -> tuple[float, float]:
-        return self.width, self.height
 
 
 def _inches(name: str, width: float, height: float) -> Paper:
@@ -97,13 +95,13 @@ def read_paper(text: str) -> Paper:
 
     Raises Refusal for anything else, with the nearest name.
 
-    >>> read_paper("A4+letter").said("mm"), read_paper("24x36 in").width
+    >>> read_paper("A4+letter").described(), read_paper("24x36 in").width
     ('a4+letter, 210 x 279.4 mm', 609.6)
     """
     plain = re.sub(r"[\s_]+", " ", text.strip().casefold())
     if "+" in plain:
         parts = [_one(part.strip(), text).portrait for part in plain.split("+")]
-        name = "+".join(part.name or part.said("mm") for part in parts)
+        name = "+".join(part.name or part.described() for part in parts)
         return Paper(name, min(part.width for part in parts), min(part.height for part in parts))
     return _one(plain, text)
 

@@ -111,7 +111,7 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
 
 
 def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Where runs of True begin and end (behind the last)."""
+    """Find where runs of True begin and end (behind the last)."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 

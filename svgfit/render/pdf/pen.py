@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from svgfit.render.annotate.line_kinds import BLACK
+from svgfit.render.annotate.line_kinds import BLACK, Symbol
 from svgfit.svg.markup import number
 
 SHADE = "#D9D9D9"
@@ -24,8 +24,8 @@ class Pen(Struct, frozen=True):
     width: float
     dash: tuple[float, ...] = ()
     cap: str = "butt"
-    symbol: str = "line"
-    """How the legend shows it: line, arrow, double arrow, dimension, ring, tick, tape, shade or dark."""
+    symbol: Symbol = Symbol.LINE
+    """How the legend shows it."""
 
 
 PENS: tuple[Pen, ...] = (
@@ -34,18 +34,18 @@ PENS: tuple[Pen, ...] = (
     Pen("old", "edge as it was", 0.55, (0.01, 1.25), "round"),
     Pen("slash", "line to draw and to cut along", 0.6, (2.6, 1.2)),
     Pen("cut", "cut", 0.55),
-    Pen("hinge", "hinge: not cut through, the part turns about it", 0.4, symbol="ring"),
-    Pen("shade", "the part that moves", 0.0, symbol="shade"),
-    Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol="dark"),
-    Pen("arrow", "the way that it moves", 0.45, symbol="arrow"),
-    Pen("tape", "sticky tape, with paper beneath an opening", 0.2, symbol="tape"),
-    Pen("notch", "notch", 0.9, symbol="tick"),
-    Pen("grain", "grain line", 0.25, symbol="double arrow"),
+    Pen("hinge", "hinge: not cut through, the part turns about it", 0.4, symbol=Symbol.RING),
+    Pen("shade", "the part that moves", 0.0, symbol=Symbol.SHADE),
+    Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol=Symbol.DARK),
+    Pen("arrow", "the way that it moves", 0.45, symbol=Symbol.ARROW),
+    Pen("tape", "sticky tape, with paper beneath an opening", 0.2, symbol=Symbol.TAPE),
+    Pen("notch", "notch", 0.9, symbol=Symbol.TICK),
+    Pen("grain", "grain line", 0.25, symbol=Symbol.DOUBLE_ARROW),
     Pen("guide", "bicep line, centre line, fold", 0.22, (5.0, 1.1, 1.1, 1.1)),
     Pen("cut line", "cut line, with the seam allowance", 0.22, (1.1, 0.8)),
     Pen("detail", "drawn detail", 0.25),
-    Pen("dimension", "figure measured here", 0.2, symbol="dimension"),
-    Pen("leader", "what a word belongs to", 0.2, symbol="leader"),
+    Pen("dimension", "figure measured here", 0.2, symbol=Symbol.DIMENSION),
+    Pen("leader", "what a word belongs to", 0.2, symbol=Symbol.LEADER),
 )
 _BY_NAME = {pen.name: pen for pen in PENS}
 

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.model.wording import listed
 from svgfit.render.pdf.parts import Slit
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 _OFF = 0.01
 """An edge that lies nearer than this (mm) to the old one is the old one."""
@@ -33,9 +34,9 @@ class Ruled(Struct, frozen=True):
     """In mm."""
 
 
-def route(piece: Piece, found: Sequence[Slit], unit: str) -> str:
+def route(piece: Piece, found: Sequence[Slit], units: Units) -> str:
     """Say how the slashes run; "" where there are none. Slashes that run alike are told once."""
-    told = [_one(piece, slit, unit) for slit in found]
+    told = [_one(piece, slit, units) for slit in found]
     texts = list(dict.fromkeys(text for text, _, _ in told))
     if len(texts) == 1:
         figures = list(dict.fromkeys(figure for _, figure, _ in told))
@@ -46,7 +47,7 @@ def route(piece: Piece, found: Sequence[Slit], unit: str) -> str:
     return "; ".join(f"in the {side} {text.format(one)}" if side else text.format(one) for text, one, side in told)
 
 
-def _one(piece: Piece, slit: Slit, unit: str) -> tuple[str, str, str]:
+def _one(piece: Piece, slit: Slit, units: Units) -> tuple[str, str, str]:
     """Say how a slash runs, with "{}" for its figure; give the figure, and the side it lies on."""
     points = slit.points
     side = _side(piece, points[0])
@@ -54,7 +55,7 @@ def _one(piece: Piece, slit: Slit, unit: str) -> tuple[str, str, str]:
     if len(points) == 2 and abs(points[0].imag - points[1].imag) < _STRAIGHT:
         above = _level(piece) - points[0].imag
         if piece.kind == PieceKind.SLEEVE and abs(above) > _STRAIGHT:
-            return f"level, {{}} {'above' if above > 0 else 'below'} the bicep line", length(above, unit), ""
+            return f"level, {{}} {'above' if above > 0 else 'below'} the bicep line", length(above, units), ""
         return f"level, from {_edge_at(piece, points[0])} to {_edge_at(piece, points[1])}", "", ""
     target = _target(piece, slit)
     if abs(points[0].real - points[1].real) < _STRAIGHT:
@@ -63,9 +64,9 @@ def _one(piece: Piece, slit: Slit, unit: str) -> tuple[str, str, str]:
         beside = beside if middle is not None and piece.kind == PieceKind.SLEEVE else ""
         start = f"from {_edge_at(piece, points[0])} straight down{beside}"
         if len(points) == 2:
-            return f"{start}, to {target}", length(away, unit), side
+            return f"{start}, to {target}", length(away, units), side
         if len(points) == 3 and abs(points[1].imag - points[2].imag) < _STRAIGHT:
-            return f"{start}, then level to {target}", length(away, unit), side
+            return f"{start}, then level to {target}", length(away, units), side
     return f"from {_edge_at(piece, points[0])} to {target}, as drawn", "", side
 
 
@@ -138,7 +139,7 @@ class Beginning(Struct, frozen=True):
     told: str
 
 
-def begins(before: Piece, after: Piece, edge: str, unit: str) -> Beginning | None:
+def begins(before: Piece, after: Piece, edge: str, units: Units) -> Beginning | None:
     """Find where a new armhole leaves the old, seen from the shoulder; None where none or all of it is new."""
     if not before.has_edge(edge) or not after.has_edge(edge):
         return None
@@ -149,12 +150,12 @@ def begins(before: Piece, after: Piece, edge: str, unit: str) -> Beginning | Non
     if not off or off[0][0] > whole - _LEAST:
         return None
     start = whole - off[0][0]
-    told = f"{length(start, unit)} from the shoulder, measured along the edge"
+    told = f"{length(start, units)} from the shoulder, measured along the edge"
     notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge]
     away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
     near = min(away, key=abs, default=None)
     if near is not None:
         which = "notch" if len(away) == 1 else "upper notch" if near == away[0] else "lower notch"
-        beside = f"{told} ({length(near, unit)} {'above' if near > 0 else 'below'} the {which})"
+        beside = f"{told} ({length(near, units)} {'above' if near > 0 else 'below'} the {which})"
         told = f"at the {which}, {told}" if abs(near) < _AT else beside
     return Beginning(off[0][1], told)

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.instructions import Instructions, StepFacts
+from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
@@ -39,7 +40,7 @@ class Change(Struct, frozen=True):
     openings: tuple[Opening, ...]
     parts: tuple[Part, ...]
     slits: tuple[Slit, ...]
-    unit: str
+    units: Units
     mirror: bool
 
     drawn_new: tuple[Curve, ...]
@@ -56,8 +57,8 @@ class Change(Struct, frozen=True):
     """What the operation wants to be told and shown."""
 
 
-def change_of(before: Piece, after: Piece, stage: Stage, unit: str, instructions: Instructions = PLAIN) -> Change:
-    """Put together what a step did to a piece, told in ``unit``, as its operation has it told."""
+def change_of(before: Piece, after: Piece, stage: Stage, units: Units, instructions: Instructions = PLAIN) -> Change:
+    """Put together what a step did to a piece, told in ``units``, as its operation has it told."""
     names = (before.title, before.name)
     own = tuple(note for note in stage.annotations if note.piece in names)
     gaps = tuple(one for one in stage.openings if one.piece in names)
@@ -73,7 +74,7 @@ def change_of(before: Piece, after: Piece, stage: Stage, unit: str, instructions
         gaps,
         found,
         slits(own) if found else (),
-        unit,
+        units,
         before.placement.mirrors,
         parted_from(now, lying, APART),
         parted_from(lying, now, APART),
@@ -90,9 +91,9 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
     return StepFacts(
         change.row,
         change.openings,
-        route(change.before, change.slits, change.unit),
+        route(change.before, change.slits, change.units),
         any(slit.hinge is not None for slit in change.slits),
-        change.unit,
+        change.units.unit,
         summary,
         tuple(note.length for note in arrows_of(change) if note.length is not None),
         max((off for _, off, _ in spots), default=0.0),
@@ -103,13 +104,13 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
 
 
 def is_seen(change: Change) -> bool:
-    """Whether a step that cut nothing changed anything that is seen on paper."""
+    """Tell whether a step that cut nothing changed anything that is seen on paper."""
     lines = (*change.drawn_new, *change.left_over, *change.cut_now)
     return bool(lines or arrows_of(change) or moved_marks(change))
 
 
 def moved_marks(change: Change) -> tuple[Mark, ...]:
-    """Notches of the piece before that stand elsewhere now though the paper under them did not move."""
+    """Find the notches of the piece before that stand elsewhere now though the paper under them did not move."""
     found: list[Mark] = []
     if change.parts:
         return ()
@@ -131,7 +132,7 @@ def arrows_of(change: Change) -> list[Annotation]:
 
 
 def spots_of(change: Change) -> list[complex]:
-    """Middles of the close-ups."""
+    """Find the middles of the close-ups."""
     if change.openings:
         return [(opening.first + opening.second) / 2 for opening in change.openings]
     arrows = [(note.curve.start + note.curve.end) / 2 for note in arrows_of(change) if note.curve is not None]
@@ -140,12 +141,12 @@ def spots_of(change: Change) -> list[complex]:
 
 
 def asides_of(change: Change) -> list[float]:
-    """How far the new edge lies beside the old in each close-up, mm; [0.0] where there is none."""
+    """Measure how far the new edge lies beside the old in each close-up, mm; [0.0] where there is none."""
     return [aside(change.before, spot)[1] for spot in furthest_spots(change)] or [0.0]
 
 
 def furthest_spots(change: Change) -> list[complex]:
-    """Of a step that cut nothing, where each longest new stretch lies farthest from the old edge."""
+    """Find, of a step that cut nothing, where each longest new stretch lies farthest from the old edge."""
     return [] if change.parts else [_furthest(change, stretch) for stretch in _longest(change.drawn_new)]
 
 
@@ -172,4 +173,4 @@ def _furthest(change: Change, stretch: Curve) -> complex:
 def beginning_of(change: Change) -> Beginning | None:
     """Find where a redrawn edge begins that is to be marked; None for every other step."""
     edge = change.instructions.begins_on
-    return begins(change.before, change.after, edge, change.unit) if edge else None
+    return begins(change.before, change.after, edge, change.units) if edge else None

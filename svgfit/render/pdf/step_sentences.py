@@ -1,6 +1,6 @@
-"""What a step was asked to do, as a teacher would say it: from the words of a plan to a sentence.
+"""The words of a step on the teaching sheet: its title, what was asked, how it is done; what to do about a verdict.
 
-The sentences are the operation's own (``Instructions.asked``); of a parameter that has none its name is told.
+The sentences are the operation's own (``Instructions``), else general ones; a parameter without one goes by its name.
 """
 
 from __future__ import annotations
@@ -8,9 +8,26 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from svgfit.model.instructions import Instructions
-from svgfit.model.report import StepRow
+from svgfit.model.instructions import Instructions, StepFacts, Words, general_words
+from svgfit.model.length import Units
+from svgfit.model.report import Check, StepRow
+from svgfit.model.vocabulary import Status
 from svgfit.model.wording import listed
+
+
+def words_of(facts: StepFacts, instructions: Instructions) -> Words:
+    """Return the words of a step that cut the paper, or redrew its edge."""
+    return general_words(facts) if instructions.words is None else instructions.words(facts)
+
+
+def title_of(do: str, instructions: Instructions) -> str:
+    """Return what a step without pictures is called."""
+    return instructions.title or do.replace("-", " ").capitalize()
+
+
+def length(mm: float, units: Units) -> str:
+    """Write a figure for a caption, without its sign."""
+    return units.plain(abs(mm))
 
 
 def asked_text(row: StepRow, instructions: Instructions) -> str:
@@ -24,7 +41,7 @@ def asked_text(row: StepRow, instructions: Instructions) -> str:
 
 
 def _one(said: Mapping[str, str | tuple[str, str]], name: str, text: str) -> str:
-    """One parameter in words."""
+    """Say one parameter in words."""
     form = said.get(f"{name}={text.strip()}", said.get(name))
     if form is None:
         return f"{name.replace('-', ' ')} {spoken(text)}"
@@ -48,7 +65,7 @@ def plain(text: str, names: Sequence[str]) -> str:
 
 
 def edges_text(text: str) -> str:
-    """Edges as a plan names them, in words: ``Front/armhole+Back/armhole`` is "the armholes of Front and Back"."""
+    """Spell edges as a plan names them in words: ``Front/armhole+Back/armhole`` is "the armholes of Front and Back"."""
     pairs = [tuple(part.strip() for part in one.rpartition("/")[::2]) for one in text.split("+")]
     if any(not piece or not edge for piece, edge in pairs):
         return text
@@ -58,3 +75,34 @@ def edges_text(text: str) -> str:
         plural = edges[0] if edges[0].endswith("s") else f"{edges[0]}s"
         return f"the {plural} of {listed(pieces)}"
     return listed([f"{piece}'s {edge}" for piece, edge in pairs])
+
+
+def todo_of(check: Check) -> str:
+    """Write what to do about a verdict, a sentence that begins with "So do this".
+
+    "" for a verdict that passed or says itself what to do: the sheet gives a class no figure without the next step.
+    """
+    text = f"{check.name}: {check.message}"
+    if check.status == Status.PASS or "so do this" in text.casefold():
+        return ""
+    for word, todo in _TODO:
+        if word in text:
+            return f"So do this: {todo}"
+    return ""
+
+
+_TODO = (
+    (
+        "to the fold",
+        "draw the last inch before the fold anew, square to it, and unfold the paper to see one smooth edge.",
+    ),
+    (
+        "a peak of",
+        "pin the seam, lay it flat and draw one smooth curve across it: what stands up comes off, as much on either "
+        "side.",
+    ),
+    (
+        "a dip of",
+        "pin the seam, lay it flat and draw one smooth curve across it: the hollow is filled, as much on either side.",
+    ),
+)

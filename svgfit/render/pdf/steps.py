@@ -12,6 +12,7 @@ from msgspec import Struct
 from svgfit.geometry.box import box_around, box_of_points
 from svgfit.geometry.curve import Curve
 from svgfit.model.instructions import Words
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind, EdgeName, LandmarkName, MarkKind, PieceKind
@@ -32,7 +33,7 @@ from svgfit.render.pdf.step_geometry import (
     is_seen,
     moved_marks,
 )
-from svgfit.render.pdf.wording import length, words_of
+from svgfit.render.pdf.step_sentences import length, words_of
 
 __all__ = ["Change", "Shown", "StepShown", "aside", "change_of", "show_step"]
 
@@ -127,12 +128,12 @@ def _drawn_line(change: Change, view: Picture) -> Picture:
         if slit.hinge is not None:
             picture = picture.ring(slit.hinge).label(("hinge",), slit.hinge, away_from_middle(change, slit.hinge))
     for ruled in rulers(change.before, change.slits):
-        picture = _ruled(picture, ruled, change.unit)
+        picture = _ruled(picture, ruled, change.units)
     return picture
 
 
 def _guided(picture: Picture, piece: Piece) -> Picture:
-    """Bicep and centre line of a sleeve, where the drawing has none: the line is found from them."""
+    """Draw bicep and centre line of a sleeve, where the drawing has none: the line is found from them."""
     front, back = piece.find_landmark(EdgeName.UNDERARM_FRONT), piece.find_landmark(EdgeName.UNDERARM_BACK)
     top = piece.find_landmark(LandmarkName.CAP_TOP)
     kinds = {mark.kind for mark in piece.marks if mark.curves}
@@ -145,10 +146,10 @@ def _guided(picture: Picture, piece: Piece) -> Picture:
     return picture
 
 
-def _ruled(picture: Picture, ruled: Ruled, unit: str) -> Picture:
+def _ruled(picture: Picture, ruled: Ruled, units: Units) -> Picture:
     way = ruled.end - ruled.start
     level = abs(way.real) > abs(way.imag)
-    return picture.dimension(ruled.start, ruled.end, (length(ruled.value, unit),), -1j if level else -1 + 0j)
+    return picture.dimension(ruled.start, ruled.end, (length(ruled.value, units),), -1j if level else -1 + 0j)
 
 
 def _cut(change: Change, view: Picture) -> Picture:

@@ -13,7 +13,7 @@ from msgspec import Struct
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
-from svgfit.model.vocabulary import Status, Unit
+from svgfit.model.vocabulary import MeasureUnit, Status
 from svgfit.model.wording import listed
 from svgfit.render.annotate.block import block_document
 from svgfit.render.annotate.line_kinds import PageStyle
@@ -35,12 +35,10 @@ from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.picture import Image, Picture
-from svgfit.render.pdf.step_sentences import asked_text, plain
+from svgfit.render.pdf.step_sentences import asked_text, plain, title_of, todo_of
 from svgfit.render.pdf.steps import StepShown, show_step
-from svgfit.render.pdf.to_do import todo_of
 from svgfit.render.pdf.tracing import AfterSteps, after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import typeset
-from svgfit.render.pdf.wording import title_of
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
 _MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
@@ -250,7 +248,7 @@ def _pieces(
     tall = layout.tall if len(changed) < 2 else _LOWER * layout.tall
     for number, (old, new) in enumerate(changed):
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        before, after = side_by_side(old, new, figures, lesson.unit, layout.width, tall)
+        before, after = side_by_side(old, new, figures, lesson.units, layout.width, tall)
         laid = overlaid(old, new, layout.width, tall)
         named = [(before, "Before."), (after, "After.")]
         if {"old", "new"} & set(laid.used):
@@ -320,39 +318,39 @@ def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
         heading = f"{name}: the figures"
         if len(own) > 1:
             sizes = [row.size or "" for row in own]
-            tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.unit)))
+            tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.units)))
             continue
         figures = told_rows(own[0].measurements)
         if any(has_changed(row) for row in figures):
-            tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.unit, heavy=True)))
+            tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.units, heavy=True)))
         else:
             tables.append(Headed(heading, "Every figure is as it was."))
     same = gathered([(row.name, row.size) for row in rows if row.name not in titles])
     return tuple(tables), f"Unchanged: {listed(same)}." if same else ""
 
 
-def _before_after(rows: Sequence[tuple[str, MeasurementRow]], unit: str, *, heavy: bool = False) -> Rows:
+def _before_after(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: bool = False) -> Rows:
     """Table figures before and after, each with a piece's title before its name; ``heavy``: bold where they changed."""
     cells = [_row("", "before", "after", "change")]
     for title, row in rows:
-        change = row_change(row, _units(unit))
+        change = row_change(row, units)
         bold = heavy and change not in ("", "same")
-        texts = (cell_text(row.before, row.unit, _units(unit)), cell_text(row.after, row.unit, _units(unit)), change)
+        texts = (cell_text(row.before, row.unit, units), cell_text(row.after, row.unit, units), change)
         name = f"{title}: {row.name}" if title else row.name
         cells.append((TableCell(name), *(TableCell(text, "strong" if bold else "") for text in texts)))
     return tuple(cells)
 
 
-def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], unit: str) -> Rows:
+def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], units: Units) -> Rows:
     """Table the figures of a nest, a column a size; what changed with what it was beneath."""
     figures = [{row.name: row for row in rows} for rows in every]
     names = [row.name for row in told_rows(every[0]) if all(row.name in one for one in figures)]
     cells = [_row("size", *sizes)]
     for name in names:
         line = [one[name] for one in figures]
-        cells.append(_row(name, *(cell_text(row.after, row.unit, _units(unit), decimal=False) for row in line)))
+        cells.append(_row(name, *(cell_text(row.after, row.unit, units, decimal=False) for row in line)))
         if any(has_changed(row) for row in line):
-            was = _row(*(cell_text(row.before, row.unit, _units(unit), decimal=False) for row in line))
+            was = _row(*(cell_text(row.before, row.unit, units, decimal=False) for row in line))
             cells.append((TableCell("was", "inset"), *was))
     return tuple(cells)
 
@@ -368,10 +366,10 @@ def _step(
     step: Taught, pictures: Sequence[StepShown], count: int, lesson: Lesson, layout: _Layout, used: list[str]
 ) -> StepBlock:
     """Collect what is said and shown of one step."""
-    row, unit = step.stage.row, lesson.unit
-    units = {item.name: item.unit for _, item in reversed(step.figures)}
+    row, units = step.stage.row, lesson.units
+    kinds = {item.name: item.unit for _, item in reversed(step.figures)}
     got = "; ".join(
-        f"{name} {value_text(value, units.get(name, 'mm'), _units(unit))}" for name, value in row.got.items()
+        f"{name} {value_text(value, kinds.get(name, MeasureUnit.MM), units)}" for name, value in row.got.items()
     )
     groups: list[FigureGroup] = []
     first = 1
@@ -380,7 +378,7 @@ def _step(
             _figure(each.picture, layout, str(n), each.caption, used) for n, each in enumerate(one.shown, first)
         )
         first += len(figures)
-        moves = (_row(*MOVES_HEAD), *(_row(*each.cells(unit)) for each in one.moves)) if one.moves else ()
+        moves = (_row(*MOVES_HEAD), *(_row(*each.cells(units)) for each in one.moves)) if one.moves else ()
         groups.append(FigureGroup(one.piece if len(pictures) > 1 else "", figures, moves))
     several = len({title for title, _ in step.figures}) > 1
     changes = [(title if several else "", item) for title, item in step.figures]
@@ -391,7 +389,7 @@ def _step(
         f"{got}." if got else "",
         tuple(groups),
         tuple(dict.fromkeys(one.words.note for one in pictures if one.words.note)),
-        _before_after(changes, unit) if changes and pictures else (),
+        _before_after(changes, units) if changes and pictures else (),
     )
 
 
@@ -419,9 +417,7 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         return None
 
     def drawn(width: float) -> Iterable[Image]:
-        for block in walk_blocks(
-            walks, PageStyle(PICTURE_ON_PAPER, units=_units(lesson.unit)), min(width - 2.0, 260.0)
-        ):
+        for block in walk_blocks(walks, PageStyle(PICTURE_ON_PAPER, units=lesson.units), min(width - 2.0, 260.0)):
             picture, across, _ = block_document(block, 1 + 2j, 1.0)
             yield Image(picture, across)
 
@@ -434,7 +430,3 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         small,
         tuple((told_verdict(check), _verdict_text(check, run)) for check in verdicts),
     )
-
-
-def _units(unit: str) -> Units:
-    return Units(Unit(unit))

@@ -149,7 +149,7 @@ def layouts(
     for one in found:
         if min(one.width, one.height) < overlap + _LEAST:
             room = max(0.0, min(one.width, one.height))
-            what = f"{one.paper.said('mm')} is too small: within margins of {margin:g} mm {room:g} mm are left"
+            what = f"{one.paper.described()} is too small: within margins of {margin:g} mm {room:g} mm are left"
             what += f", of which pages overlap by {overlap:g} mm"
             raise Refusal("--paper", what, "take a larger paper, or a smaller --margin or --overlap")
     return found
@@ -168,7 +168,7 @@ def _tiled(ink: Inked, layout: Layout, words: Sequence[Box]) -> Tiling:
     columns, across = _along(ink.left, ink.width, layout.width, layout.overlap)
     rows, down = _along(ink.top, ink.height, layout.height, layout.overlap)
     if rows * columns > _MOST_PAGES:
-        what = f"it would take a grid of {rows} x {columns} pages of {layout.paper.said('mm')}"
+        what = f"it would take a grid of {rows} x {columns} pages of {layout.paper.described()}"
         raise Refusal("--paper", what, "take a larger paper, and look with svgfit inspect whether the scale is right")
     lefts = [(box[0], box[2]) for box in words]
     tops = [(box[1], box[3]) for box in words]

@@ -9,15 +9,16 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.run import SizeRun
 from svgfit.model.wording import listed
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces
-from svgfit.render.pdf.wording import length
+from svgfit.render.pdf.step_sentences import length
 
 
 def _on_the_stitch_line(taught: Sequence[Taught]) -> bool:
-    """Whether a step changes more of a piece than its seam allowance."""
+    """Tell whether a step changes more of a piece than its seam allowance."""
     return any(one.changes and not one.cuts_only for one in taught)
 
 
@@ -49,14 +50,14 @@ def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> A
     pieces = [piece for _, piece in changed_pieces(run)]
     closing = "Carry every notch on over the allowance, square to the stitch line; then cut out."
     if len(pieces) == 1:
-        wide = allowances_of(pieces[0], lesson.unit)
+        wide = allowances_of(pieces[0], lesson.units)
         return AfterSteps(heading, f"Draw the new cut line outside the stitch line, square to it: {wide}. {closing}")
     told = "Draw the new cut line outside the stitch line, measured square to it:"
-    parts = tuple(f"{piece.title}: {allowances_of(piece, lesson.unit)}." for piece in pieces)
+    parts = tuple(f"{piece.title}: {allowances_of(piece, lesson.units)}." for piece in pieces)
     return AfterSteps(heading, told, parts, closing)
 
 
-def allowances_of(piece: Piece, unit: str) -> str:
+def allowances_of(piece: Piece, units: Units) -> str:
     """List the seam allowance of every edge: "5/8 in at the cap and both underarms, 1 in at the hem"."""
     groups: dict[str, list[str]] = {}
     for edge in piece.edges:
@@ -65,5 +66,5 @@ def allowances_of(piece: Piece, unit: str) -> str:
         elif edge.allowance is None:
             groups.setdefault("as wide as on your pattern (the drawing does not say)", []).append(edge.name)
         else:
-            groups.setdefault(length(edge.allowance, unit), []).append(edge.name)
+            groups.setdefault(length(edge.allowance, units), []).append(edge.name)
     return "; ".join(f"{wide} at the {listed(names)}" for wide, names in groups.items())

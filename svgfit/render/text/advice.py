@@ -10,7 +10,7 @@ from typing import Any
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, Advice, Cost, Finding, Goal, Way
 from svgfit.model.length import Units, sixteenths
 from svgfit.model.plan import Step
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import Figure, Unit
 
 _INDENT = "   "
 
@@ -48,8 +48,8 @@ def _figures(finding: Finding, units: Units) -> str:
     if finding.topic == "pitch":
         return ""
     parts: list[str] = []
-    other = "armhole" if finding.topic == "cap ease" else "body"
-    for name, value in (("ease" if finding.topic == "cap ease" else "pattern", finding.pattern), (other, finding.body)):
+    subject, other = ("ease", "armhole") if finding.topic == Figure.CAP_EASE else ("pattern", "body")
+    for name, value in ((subject, finding.pattern), (other, finding.body)):
         if value is not None:
             parts.append(f"{name} {units.length(value)}")
     if finding.wanted is not None and finding.body is not None:

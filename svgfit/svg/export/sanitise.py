@@ -68,6 +68,11 @@ def cleaned(root: Element, keep: Callable[[Element], bool] = lambda _: True) -> 
     return made
 
 
+def serialised(tree: Element) -> str:
+    """Write a tree as text, without a declaration before it."""
+    return str(import_module("lxml.etree").tostring(tree, encoding="unicode"))
+
+
 def clean_sheet(text: str) -> str:
     """Write a style sheet without imports, fonts, filters and whatever fetches anything."""
     import tinycss2  # here because most drawings have no style sheet

@@ -17,9 +17,8 @@ from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import mini_picture, minis_of, read_mini
 from svgfit.render.pdf.papers import for_hands, read_paper
 from svgfit.render.pdf.routes import begins
-from svgfit.render.pdf.step_sentences import asked_text, edges_text, plain
+from svgfit.render.pdf.step_sentences import asked_text, edges_text, plain, todo_of
 from svgfit.render.pdf.steps import change_of, show_step
-from svgfit.render.pdf.to_do import todo_of
 from tests.render.pdf.reading import collisions, opened
 from tests.render.pdf.test_redrawn_steps import run_of
 from tests.render.pdf.test_teaching import A4, DEMOS, mini, sheet, text_of
@@ -35,7 +34,7 @@ def changes(do: str):
     (run,) = run_of(do).sizes
     for old, new in changed_pieces(run):
         for stage in run.stages:
-            yield change_of(old, new, stage, "in", the_registry().operation(stage.row.do).instructions)
+            yield change_of(old, new, stage, Units(), the_registry().operation(stage.row.do).instructions)
 
 
 # -- parts as they were moved -----------------------------------------------------------------------------------------
@@ -92,7 +91,7 @@ def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_an
         (last, done.sizes[0].after),
     ):
         assert any(mini_.new is piece for piece in pieces)
-    pens = [set(mini_picture(one, "in", read_mini("1/4"), (20.0, 10.0)).used) for one in (first, second, last)]
+    pens = [set(mini_picture(one, Units(), read_mini("1/4"), (20.0, 10.0)).used) for one in (first, second, last)]
     assert ["slash" in used for used in pens] == [True, True, False]
     assert ["hinge" in used for used in pens] == [False, True, False]  # only step 2 turns something
     assert ["old" in used for used in pens] == [False, False, True]
@@ -106,7 +105,7 @@ def test_a_mini_to_practise_on_is_the_piece_before_with_the_lines_of_the_step_an
 def test_where_nothing_is_cut_or_turned_a_mini_has_no_hinge_and_no_line_to_cut(how):
     done = run_of(f"bicep-widen piece=Sleeve amount=1in how={how}")
     for one in the_minis(done):
-        assert not {"slash", "hinge"} & set(mini_picture(one, "in", read_mini("1/4"), (20.0, 10.0)).used)
+        assert not {"slash", "hinge"} & set(mini_picture(one, Units(), read_mini("1/4"), (20.0, 10.0)).used)
     told = text_of(minis(f"bicep-widen piece=Sleeve amount=1in how={how}"))
     assert "hinge" not in told
     assert "cut along" not in told.replace("Cut it out along", "")
@@ -180,7 +179,7 @@ def test_front_and_back_change_places_where_the_drawing_has_the_front_to_the_lef
     ((old, new),) = changed_pieces(run)
     (stage,) = run.stages
     shown = show_step(
-        change_of(old, new, stage, "in", the_registry().operation(stage.row.do).instructions), "", 78.0, 50.0
+        change_of(old, new, stage, Units(), the_registry().operation(stage.row.do).instructions), "", 78.0, 50.0
     ).shown
     spots = {label.lines[0]: label.anchor.real for label in shown[0].picture.labels}
     assert spots["front"] < spots["back"]
@@ -238,7 +237,7 @@ def test_where_a_new_armhole_begins_is_told_and_is_so(do):
     assert "First mark where the new curve begins: " in made
     assert "begin here" in made
     for change, shown in step(do):
-        found = begins(change.before, change.after, "armhole", "in")
+        found = begins(change.before, change.after, "armhole", Units())
         old, new = (piece.edge("armhole").from_front() for piece in (change.before, change.after))
         start = new.length_between(0.0, new.nearest(found.at)[0])
         above = [new.point(new.at_length(start + part * (new.length() - start))) for part in (0.1, 0.4, 0.7, 1.0)]

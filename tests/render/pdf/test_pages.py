@@ -15,6 +15,8 @@ from svgfit.app.handout import prepare_handout
 from svgfit.app.open_drawings import ReadingOptions
 from svgfit.app.session import Session, open_drawings
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
+from svgfit.model.vocabulary import Unit
 from svgfit.render.layer_selection import read_parts
 from svgfit.render.pdf.build import Handout, Made, Pages, make_handout
 from svgfit.render.pdf.choosing import Chosen, Wanted
@@ -175,20 +177,20 @@ def test_every_page_has_its_name_a_check_line_and_what_to_trim(unit, length, fit
 
 
 @pytest.mark.slow_after(15)
-@pytest.mark.parametrize("unit", ["in", "mm"])
+@pytest.mark.parametrize("units", [Units(), Units(Unit.MM)])
 @pytest.mark.parametrize("paper", ["a4", "letter", "a4+letter", "a3", "100mmx140mm", "60mmx400mm"])
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize("margin", [0.0, 5.0, 12.7])
-def test_words_on_frames_and_overview_keep_off_lines_and_off_each_other(paper, orientation, margin, unit) -> None:
+def test_words_on_frames_and_overview_keep_off_lines_and_off_each_other(paper, orientation, margin, units) -> None:
     (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
     size = 2.2 * layout.height - 24, 2.7 * layout.width - 24
     tiling = tiled(Inked(0.0, 0.0, 1.0, np.ones(tuple(map(int, size)), np.bool_)), (layout,))
     title = "Smock of the miller’s player, with long sleeves and a stand collar, drawn for the second act"
     box = Curve.polyline([0j, size[1] + 0j, complex(size[1], size[0]), 0j])
     chosen = Chosen(("adjusted",), (), (box,), (("Sleeve", (0.0, 0.0, size[1], size[0])),), (), ())
-    frames = tuple(frame(tiling, one, title, unit) for one in tiling.tiles)
+    frames = tuple(frame(tiling, one, title, units) for one in tiling.tiles)
     first = first_page(layout, title, "A4 paper")
-    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, title, unit),), frames)))
+    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, title, units),), frames)))
     front = len(made) - len(tiling.tiles)
     assert front >= 2
     for number, page in enumerate(made):
@@ -208,7 +210,7 @@ def test_on_the_map_of_very_many_pages_rows_and_columns_are_still_told_apart(wid
     line = Curve.polyline([0j, complex(wide, high)])
     chosen = Chosen(("original",), (), (line,), (), (), ())
     first = first_page(tiling.layout, "roll", "A4 paper")
-    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, "roll", "mm"),), ())))
+    made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, "roll", Units(Unit.MM)),), ())))
     assert collisions(made[1]) == []
     assert {"1", "A"} <= {word for word, _ in words(made[1])}
 

@@ -60,7 +60,7 @@ def shown(do: str):
     (run,) = run_of(do).sizes
     (stage,) = run.stages
     for old, new in changed_pieces(run):
-        change = change_of(old, new, stage, "in", open_registry().operation(stage.row.do).instructions)
+        change = change_of(old, new, stage, Units(), open_registry().operation(stage.row.do).instructions)
         yield change, show_step(change, "", 78.0, 50.0)
 
 
