@@ -114,6 +114,7 @@ def test_the_pages_examples_run_and_print_what_stands_there(monkeypatch):
 # -- the command line's bytes and refusals ----------------------------------------------------------------------------
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("name", ["smock", "smock-sizes"])
 def test_a_run_writes_what_the_command_line_writes(name, tmp_path):
     plan, drawing = DEMOS / f"{name}.plan.toml", DEMOS / f"{name}.svg"

@@ -137,7 +137,7 @@ class Session:
         self._answers: dict[Callable[[Session], Any], Any] = {}
 
     def __repr__(self) -> str:
-        """Name the drawings."""
+        """Show the names of the drawings."""
         return f"<svgfit.Session of {', '.join(self.files)}>"
 
     def narrowed(self, files: Sequence[str] | None = None, **options: object) -> Session:

@@ -15,10 +15,10 @@ from svgfit.model.vocabulary import Unit
 MM_PER_INCH = 25.4
 _INCH = (254, 10)
 _UNITS = {
-    "mm": (1, 1),
-    "cm": (10, 1),
+    Unit.MM: (1, 1),
+    Unit.CM: (10, 1),
     "m": (1000, 1),
-    "in": _INCH,
+    Unit.IN: _INCH,
     "inch": _INCH,
     "inches": _INCH,
     '"': _INCH,
