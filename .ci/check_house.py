@@ -64,10 +64,20 @@ class Allowed(NamedTuple):
 
 ALLOWED = (
     Allowed("svgfit/model/vocabulary.py", frozenset(), "the vocabulary itself"),
-    Allowed("svgfit/svg/", frozenset({"text", "in", "mm", "cm", "back", "front"}), "elements of SVG and units of CSS"),
-    Allowed("svgfit/render/", frozenset({"text"}), "an element of SVG, and a kind of parameter"),
-    Allowed("svgfit/render/text/advice.py", frozenset({"sleeve", "do"}), "keys of the advice's JSON"),
-    Allowed("svgfit/pattern/convention.py", frozenset({"front"}), "a key of the convention's [pieces.NAME]"),
+    Allowed("svgfit/app/body_sheet.py", frozenset({"choose"}), "a key of the sheet"),
+    Allowed("svgfit/cli/inspect.py", frozenset({"edges", "length"}), "keys of the JSON"),
+    Allowed("svgfit/fitting/sewn.py", frozenset({"shoulder"}), "part of a name that a person gave"),
+    Allowed("svgfit/model/adjusted_attributes.py", frozenset({"edges"}), "an attribute"),
+    Allowed("svgfit/model/length.py", frozenset({"number"}), "a group of the pattern"),
+    Allowed("svgfit/model/plan.py", frozenset({"do"}), "a key of a plan's [[step]]"),
+    Allowed("svgfit/plugin/values.py", frozenset({"number"}), "a group of the pattern"),
+    Allowed("svgfit/render/annotate/block.py", frozenset({"arrow"}), "a sample of the legend"),
+    Allowed("svgfit/render/pdf/picture.py", frozenset({"text"}), "an element of SVG"),
+    Allowed("svgfit/render/text/advice.py", frozenset({"do", "sleeve"}), "keys of the JSON"),
+    Allowed(
+        "svgfit/svg/", frozenset({"text", "in", "mm", "cm", "deg", "back", "front"}), "elements of SVG, units of CSS"
+    ),
+    Allowed("svgfit/pattern/convention.py", frozenset({"front", "edges"}), "keys of the convention's [pieces.NAME]"),
     Allowed("svgfit/pattern/ease_tables.py", frozenset({"cap"}), "a key of the convention's [ease.NAME]"),
 )
 """Where a word is another language's. Without words: all."""
@@ -269,7 +279,7 @@ RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
     "words": check_words,
     "operations": check_operations,
 }
-HELD = ("imports", "operations")
+HELD = ("imports", "words", "operations")
 """The rules that are checked where none is named."""
 
 

@@ -13,7 +13,7 @@ SPACE = "http://www.serif.com/"
 
 
 def speaks(root: Any) -> bool:
-    """Whether the program's namespace is declared."""
+    """Tell whether the program's namespace is declared."""
     return SPACE in root.nsmap.values()
 
 

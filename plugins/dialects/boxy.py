@@ -11,7 +11,7 @@ from svgfit.plugin import (
 
 
 def speaks(root: Any) -> bool:
-    """Whether the program's namespace is declared."""
+    """Tell whether the program's namespace is declared."""
     return any("boxy-svg.com" in uri for uri in root.nsmap.values())
 
 

@@ -11,7 +11,7 @@ from svgfit.plugin import (
 
 
 def speaks(root: Any) -> bool:
-    """Whether a group carries the program's mark."""
+    """Tell whether a group carries the program's mark."""
     return any(_marked(found.getparent()) for found in root.iter("{*}metadata"))
 
 

@@ -11,7 +11,7 @@ from svgfit.plugin import (
 
 
 def speaks(root: Any) -> bool:
-    """No program's mark, but the root has ``fill="none"``, no id, and a size without units."""
+    """Tell by the root, as there is no mark of the program: ``fill="none"``, no id, and a size without units."""
     size = (root.get("width") or "").replace(".", "", 1)
     return root.get("fill") == "none" and not root.get("id") and size.isdigit() and bool(root.get("viewBox"))
 

@@ -13,12 +13,12 @@ LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 
 
 def speaks(root: Any) -> bool:
-    """Whether any group has a name. Asked last, so a program with a way of its own has had its say."""
+    """Tell whether any group has a name. Asked last, so a program with a way of its own has had its say."""
     return any(element.get("id") or layer(element) for element in root.iter("{*}g"))
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Nothing says that it is hidden or locked."""
+    """Read the id as the layer's name; nothing says that it is hidden or locked."""
     name = (element.get(LABEL) or naming.given_name(element)) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 

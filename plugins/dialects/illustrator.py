@@ -19,7 +19,7 @@ AI = "{" + SPACE + "}"
 
 
 def speaks(root: Any) -> bool:
-    """Whether the namespace, the comment before the root, or ``data-name`` on a group says so."""
+    """Tell whether the namespace, the comment before the root, or ``data-name`` on a group says so."""
     if SPACE in root.nsmap.values():
         return True
     if any("Adobe Illustrator" in (node.text or "") for node in root.itersiblings(preceding=True)):
@@ -42,7 +42,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 
 def _marks(element: Any) -> bool:
-    """Whether the drawing marks its layers: the first of them is near the top."""
+    """Tell whether the drawing marks its layers: the first of them is near the top."""
     root = element.getroottree().getroot()
     if SPACE not in root.nsmap.values():
         return False

@@ -17,12 +17,12 @@ INSENSITIVE = (
 
 
 def speaks(root: Any) -> bool:
-    """Whether any group is marked as a layer."""
+    """Tell whether any group is marked as a layer."""
     return any(element.get(INKSCAPE + "groupmode") == "layer" for element in root.iter("{*}g"))
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Name, and whether it is locked; hiding is plain CSS, which the reader looks at itself."""
+    """Read a layer's name and whether it is locked; hiding is plain CSS, which the reader looks at itself."""
     if element.get(INKSCAPE + "groupmode") != "layer":
         return None
     name = element.get(INKSCAPE + "label") or naming.given_name(element) or ""

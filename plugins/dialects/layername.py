@@ -13,7 +13,7 @@ SPACES = ("http://vectornator.io", "http://taptrix.com/inkpad/svg_extensions")
 
 
 def speaks(root: Any) -> bool:
-    """Whether one of the namespaces is declared."""
+    """Tell whether one of the namespaces is declared."""
     return any(space in SPACES for space in root.nsmap.values())
 
 

@@ -13,7 +13,7 @@ PAGES = ("Page", "Slide", "SlideGroup", "Master_Slide", "BackgroundObjects")
 
 
 def speaks(root: Any) -> bool:
-    """Whether the export's namespace is declared."""
+    """Tell whether the export's namespace is declared."""
     return any("openoffice.org/svg/export" in uri for uri in root.nsmap.values())
 
 

@@ -13,7 +13,7 @@ TYPE = "{http://www.bohemiancoding.com/sketch/ns}type"
 
 
 def speaks(root: Any) -> bool:
-    """Whether the namespace, the description or the comment before or in the root says so."""
+    """Tell whether the namespace, the description or the comment before or in the root says so."""
     if any("bohemiancoding.com/sketch" in uri for uri in root.nsmap.values()):
         return True
     notes = [*root.itersiblings(preceding=True), *(child for child in root if not isinstance(child.tag, str))]

@@ -11,7 +11,7 @@ from svgfit.plugin import (
 
 
 def speaks(root: Any) -> bool:
-    """Whether a child of the root is marked as a layer."""
+    """Tell whether a child of the root is marked as a layer."""
     return any(_marked(element) for element in root.iterchildren("{*}g"))
 
 

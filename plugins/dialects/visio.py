@@ -9,7 +9,7 @@ V = "{" + SPACE + "}"
 
 
 def speaks(root: Any) -> bool:
-    """Whether the namespace is declared and a table is there."""
+    """Tell whether the namespace is declared and a table is there."""
     return SPACE in root.nsmap.values() and next(root.iter(V + "layer"), None) is not None
 
 

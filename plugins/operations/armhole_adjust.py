@@ -36,7 +36,7 @@ HOLDS = 0.01
 
 
 def run(job: Job) -> Outcome:
-    """Both pieces at the underarm redrawn alike; then measure and check."""
+    """Redraw both pieces at the underarm alike, then measure and check."""
     row = _row(job)
     before = _underarms(job, row)
     by, amount = _amount(job, row, before)
@@ -98,7 +98,7 @@ def _whole(job: Job, row: sewing.SewnRow) -> sewing.SewnRow:
 
 
 def _underarms(job: Job, row: sewing.SewnRow) -> tuple[armholes.Underarm, armholes.Underarm]:
-    """Both ends of the row: the armholes' lower ends, each with its side seam."""
+    """Find both ends of the row: the armholes' lower ends, each with its side seam."""
     first, last = row.parts[0], row.parts[-1]
     ends = (first, not first.turned), (last, last.turned)
     one, two = (armholes.underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
@@ -121,7 +121,7 @@ def _both(
 
 
 def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armholes.Underarm]) -> tuple[str, float]:
-    """By lowering or scooping, and how much: as asked, or the least that gives the length asked."""
+    """Choose lowering or scooping, and how much: as asked, or the least that gives the length asked."""
     for by in ("lower", "scoop"):
         if by in job.values:
             if "by" in job.values:
@@ -161,7 +161,7 @@ def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armhol
 def _checks(
     before: tuple[armholes.Underarm, armholes.Underarm], after: list[armholes.Underarm], *, seams: bool, unit: str
 ) -> tuple[Check, ...]:
-    """Whether the side seams are as equal as they were, and the halves still meet smoothly at the underarm."""
+    """Check that the side seams are as equal as they were and the halves still meet smoothly at the underarm."""
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
     if seams:
@@ -183,7 +183,7 @@ def _checks(
 
 
 def _length(pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
-    """Every part's length as sewn, by the piece's name."""
+    """Measure every part's length as sewn, in mm, by the piece's name."""
     found: list[tuple[str, float]] = []
     for part in row.parts:
         old = part.piece
@@ -193,7 +193,7 @@ def _length(pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, 
 
 
 def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[Check, ...]:
-    """Whether the length asked was met."""
+    """Check that the length asked was met."""
     if "length" not in job.values:
         return ()
     asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
@@ -267,7 +267,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "armhole-adjust",

@@ -169,7 +169,7 @@ def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
 
 
 def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
-    """How far the cap top must come down (negative: go up) for the cap edge to keep its length."""
+    """Find how far the cap top must come down (negative: go up) for the cap edge to keep its length, in mm."""
     wanted = piece.edge("cap").curve.length()
     top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
@@ -270,7 +270,7 @@ def _slashed(job: Job, piece: Piece) -> Widened:
 
 
 def _angle(job: Job, piece: Piece, hinge: complex) -> float:
-    """How far each half turns: so that the slash opens at the bicep line by the amount, or the bicep gets its width."""
+    """Find how far each half turns: the slash opens at the bicep line by the amount, or the bicep gets its width."""
     deep = hinge.imag - sleeves.bicep_level(piece)
     if deep < 10:
         raise job.refuse("the hem lies too near to the bicep line to turn anything about it", "give another how")
@@ -416,7 +416,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "bicep-widen",

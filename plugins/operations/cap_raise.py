@@ -77,7 +77,7 @@ def _high(piece: Piece) -> tuple[str, ...]:
 
 
 def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float:
-    """Where the slash runs over the bicep line, in mm; refuses what can't be."""
+    """Return how high over the bicep line the slash runs, in mm; refuse what can't be."""
     if height + amount > most_of("shoulder tip to bicep line"):
         raise job.refuse(
             f"the cap would be {both_ways(height + amount)} high, more than any arm from shoulder tip to bicep line",
@@ -155,7 +155,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "cap-raise",

@@ -244,7 +244,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_AT_MOST)
     simply, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
     return [

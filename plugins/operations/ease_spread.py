@@ -98,7 +98,7 @@ def run(job: Job) -> Outcome:
 
 
 def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = None) -> Turned:
-    """Both corners turned, ``amount`` mm shared out between front and back."""
+    """Turn both corners, sharing ``amount`` mm out between front and back."""
     back_share = job.values["share-back"]
     openings: list[Opening] = []
     notes: list[Annotation] = []
@@ -145,7 +145,7 @@ def _refuse_over(job: Job, top: float, curve: Curve) -> None:
 
 
 def _corner(job: Job, piece: Piece, side: str) -> Corner:
-    """Where the slash runs: down from the cap edge at ``at`` of the half bicep, then level to the hinge."""
+    """Lay the slash: down from the cap edge at ``at`` of the half bicep, then level to the hinge."""
     underarm, top = piece.landmark(f"underarm {side}"), piece.landmark("cap top")
     x = underarm.real + (top.real - underarm.real) * job.values["at"]
     seam = piece.edge(f"underarm {side}").from_front()
@@ -261,7 +261,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "ease-spread",

@@ -26,7 +26,7 @@ from svgfit.plugin import (
 
 
 def run(job: Job) -> Outcome:
-    """Each flaw of the edge trued, from its front or underarm end on."""
+    """Redraw each flaw of the edge smoothly, from its front or underarm end on."""
     piece = job.piece
     assert piece is not None
     edge = piece.edge(job.values["edge"])
@@ -108,7 +108,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "edge-blend",

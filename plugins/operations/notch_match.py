@@ -47,7 +47,7 @@ def _now(pieces: tuple[Piece, ...], old: Piece) -> Piece:
 
 
 def _lower_notches(job: Job, sleeve: Piece) -> tuple[tuple[Piece, ...], list[Annotation], list[str]]:
-    """Front and back: the lower notch to the other seam's length, those above it as far from it as they were."""
+    """Move the lower notches, front and back, to the other seam's length; those above keep their distance from them."""
     row = sewing.armhole_row(sleeve, job.pieces, job.seams)
     if row is None:
         why, todo = sewing.why_unsewn(job.pieces)
@@ -134,7 +134,7 @@ def _shoulder_notch(
 
 
 def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, float], ...]:
-    """Both seams' lengths below the notches, the ease of each side, and how far the shoulder notch went."""
+    """Measure both seams below the notches, the ease of each side, and how far the shoulder notch went."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
     row = sewing.armhole_row(sleeve, pieces, job.seams)
@@ -190,7 +190,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "notch-match",

@@ -55,7 +55,7 @@ def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
 
 
 def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
-    """How far the cut line lies from the stitch line, measured at the middle of each edge."""
+    """Measure how far the cut line lies from the stitch line at the middle of each edge, in mm."""
     cut = edgework.cut_line(piece)
     if cut is None:
         return tuple((f"{name} seam allowance", 0.0) for name in names)
@@ -106,7 +106,7 @@ INSTRUCTIONS = Instructions(
 
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
-    """One operation."""
+    """Offer the operation."""
     return [
         Operation(
             "seam-allowance",

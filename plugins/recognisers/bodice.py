@@ -13,5 +13,5 @@ from svgfit.plugin import (
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
-    """One recogniser for both."""
+    """Offer one recogniser for both."""
     return [Recogniser("bodice", ("front", "back"), recognising.suits_bodice, recognising.recognise_bodice)]

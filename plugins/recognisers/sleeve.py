@@ -13,5 +13,5 @@ from svgfit.plugin import (
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
-    """One recogniser."""
+    """Offer the recogniser of sleeves."""
     return [Recogniser("sleeve", ("sleeve",), recognising.suits_sleeve, recognising.recognise_sleeve)]

@@ -13,5 +13,5 @@ from svgfit.plugin import (
 
 @hookimpl
 def svgfit_recognisers() -> Iterable[Recogniser]:
-    """One recogniser."""
+    """Offer the recogniser of yokes."""
     return [Recogniser("yoke", ("yoke",), recognising.suits_yoke, recognising.recognise_yoke)]

@@ -78,7 +78,7 @@ def _step_for_size(step: Step, size: str | None) -> Step:
 
 
 def nest_checks(nest: Sequence[Sized], units: Units) -> tuple[Check, ...]:
-    """Check for each piece that was changed in several sizes whether its sizes cross now, and step evenly.
+    """Check each piece changed in several sizes: do its sizes cross now, do they step evenly?
 
     ``fail`` where outlines that lay one in the other cross after the plan, ``warn`` where measurements no longer step
     evenly from size to size. Lengths in mm; outlines are compared where they lie on the page.

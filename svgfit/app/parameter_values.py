@@ -10,6 +10,7 @@ from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Step
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import ParameterKind
 from svgfit.model.wording import closest_name, listed, suggestion
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import gap_closer
@@ -75,7 +76,7 @@ def _side(value: float, low: float | None) -> str:
 
 def _bounds(parameter: Parameter, text: str) -> str:
     def speak(value: float) -> str:
-        if parameter.kind != "length":
+        if parameter.kind != ParameterKind.LENGTH:
             return f"{value:g}"
         return format_length(value, "in" if any(sign in text for sign in ("in", '"', "″", "”")) else "mm")
 

@@ -33,7 +33,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import PieceKind
+from svgfit.model.vocabulary import ParameterKind, PieceKind
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -144,7 +144,7 @@ def _perform(
     registry: Registry,
 ) -> tuple[Piece | None, Outcome]:
     step, operation = item.step, item.operation
-    edges = {parameter.name for parameter in operation.parameters if parameter.kind == "edges"}
+    edges = {parameter.name for parameter in operation.parameters if parameter.kind == ParameterKind.EDGES}
     values = {
         name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
     }

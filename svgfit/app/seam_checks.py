@@ -25,7 +25,7 @@ def seam_checks(
     tolerance: float = TOLERANCE,
     workable: float | None = None,
 ) -> tuple[Check, ...]:
-    """Check every seam whose pieces are all here.
+    """Check that every seam whose pieces are all here matches.
 
     Equal edges: ``pass`` within ``tolerance`` mm, ``warn`` within ``workable`` (not given: as usual, or twice
     another ``tolerance``), else ``fail``.

@@ -117,7 +117,7 @@ def is_seen_to(end: End, ends: Sequence[End]) -> bool:
 
 
 def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
-    """Whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
+    """Tell whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
     from svgfit.fitting.notch_moves import notch_mismatch  # only where ends were reached
 
     apart: list[float] = []
@@ -143,7 +143,7 @@ def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
 
 
 def is_met(end: End, measured: Sequence[Measurement]) -> bool:
-    """Whether an end holds, within ``HOLDS`` mm; the share within what that is of the ease."""
+    """Tell whether an end holds, within ``HOLDS`` mm; the share within what that is of the ease."""
     found = found_end(end, measured)
     if found is None:
         return False

@@ -30,7 +30,7 @@ WIDTHS = tuple(float(step) for step in np.linspace(-36.0, 72.0, 7))
 def trade(
     pieces: tuple[Piece, ...], seams: tuple[Seam, ...], registry: Registry, measurers: Sequence[Measurer] = ()
 ) -> tuple[Trade, ...]:
-    """One for each sleeve whose armhole is here; a change that an operation refuses is left out.
+    """Try changes of height and width on each sleeve whose armhole is here; what an operation refuses is left out.
 
     The bicep is widened with the cap height kept, then the cap is raised or lowered: the order in which a fitter works.
     """

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from svgfit.cli.options import PluginOptions, plugin_options
+from svgfit.model.vocabulary import ParameterKind
 
 if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
@@ -58,25 +59,34 @@ def describe(operation: Operation, where: str) -> str:
 
 def _example(operation: Operation) -> str:
     """Write a step: the piece, and what must be given, each with a value of its kind."""
-    values = {"length": "'1/4 in'", "number": "0.8", "edges": "Sleeve/cap", "text": "..."}
+    values: dict[str, str] = {
+        ParameterKind.LENGTH: "'1/4 in'",
+        ParameterKind.NUMBER: "0.8",
+        ParameterKind.EDGES: "Sleeve/cap",
+        ParameterKind.TEXT: "...",
+    }
     words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
     firsts = [group[0] for group in operation.one_of]
     for item in operation.parameters:
         if item.name in firsts:
             words.append(f"{item.name}={values[item.kind]}")
-            values["edges"] = "Front/armhole+Back/armhole"
+            values[ParameterKind.EDGES] = "Front/armhole+Back/armhole"
     return " ".join(words)
 
 
 def _kind(parameter: Parameter) -> str:
-    words = {"length": "a length (in, mm, cm)", "edges": "edges, Piece/edge joined with +", "number": "a number"}
+    words: dict[str, str] = {
+        ParameterKind.LENGTH: "a length (in, mm, cm)",
+        ParameterKind.EDGES: "edges, Piece/edge joined with +",
+        ParameterKind.NUMBER: "a number",
+    }
     text = words.get(parameter.kind, " or ".join(parameter.choices) or parameter.kind)
     bounds = _bounds(parameter)
     return f"{text}, {bounds}" if bounds else text
 
 
 def _bounds(parameter: Parameter) -> str:
-    unit = " mm" if parameter.kind == "length" else ""
+    unit = " mm" if parameter.kind == ParameterKind.LENGTH else ""
     low, high = parameter.minimum, parameter.maximum
     if low is not None and high is not None:
         return f"{low:g} to {high:g}{unit}"

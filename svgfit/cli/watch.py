@@ -81,7 +81,7 @@ def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> 
 
 
 def _changes(watched: Sequence[str]) -> Iterator[None]:
-    """Yield once at the start and each time one of the files is another than before, however it was saved.
+    """Yield at the start and whenever one of the files has changed, however it was saved.
 
     The folders are watched, since editors save a file by putting another in its place; and what counts is whether the
     file itself is another, so that nothing is missed that was saved during a run.

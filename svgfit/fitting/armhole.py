@@ -74,7 +74,7 @@ def armhole_edges(sleeve: str, seams: Sequence[Seam], pieces: Sequence[Piece] = 
 
 
 def pieces_at_cap(sleeve: str, seams: Sequence[Seam]) -> frozenset[str]:
-    """Name the sleeve and the pieces of its armhole: what a walk of it depends on. Empty where no armhole is known."""
+    """Name the sleeve and the pieces of its armhole, on which its walk depends; empty where no armhole is known."""
     edges = armhole_edges(sleeve, seams)
     return frozenset((sleeve, *(piece for piece, _ in edges))) if edges else frozenset()
 

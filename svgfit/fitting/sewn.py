@@ -274,7 +274,7 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
 
 
 def _corner(piece: Piece, edge: str, *, at_start: bool, name: bool = False) -> tuple[str, str]:
-    """Name piece and edge that follow at one of an edge's ends; ``at_start``: at its front or underarm end."""
+    """Return the piece and edge that follow at one end of an edge; ``at_start``: at its front or underarm end."""
     return piece.name, _neighbour(piece, piece.edge(edge), at_start=at_start)[0].name
 
 

@@ -19,7 +19,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
-from svgfit.model.vocabulary import EdgeName, LandmarkName, Side, Status
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side, Status
 from svgfit.model.walk import (
     BACK_LOWER,
     BACK_UPPER,
@@ -169,7 +169,12 @@ def _side(side: Side, sleeve: Piece, cap: SewnCap, armhole: Armhole) -> tuple[li
             "the lowest of each are taken to meet"
         )
         checks.append(
-            Check(f"{side} notch", Status.WARN, message, {"cap": float(len(on_cap)), "armhole": float(len(on_armhole))})
+            Check(
+                f"{side} notch",
+                Status.WARN,
+                message,
+                {EdgeName.CAP: float(len(on_cap)), EdgeName.ARMHOLE: float(len(on_armhole))},
+            )
         )
     found = [_zone(lower, side, cap, armhole, ends, notch), _zone(upper, side, cap, armhole, notch, top)]
     return found, checks
@@ -204,7 +209,7 @@ def _zone(
 def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
     """Check that cap and armhole are equally long where nothing may be eased in."""
     away = abs(zone.ease)
-    values = {"cap": zone.cap, "armhole": zone.armhole, "ease": zone.ease}
+    values: dict[str, float] = {EdgeName.CAP: zone.cap, EdgeName.ARMHOLE: zone.armhole, "ease": zone.ease}
     values |= {"careful": limits.careful, "workable": limits.workable}
     lengths = f"cap {units.length(zone.cap)}, armhole {units.length(zone.armhole)}"
     careful, workable = (units.plain(limit) for limit in (limits.careful, limits.workable))
@@ -217,7 +222,7 @@ def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
 
 
 def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: Units) -> Check:
-    """Check that the whole ease suits the style, or without one is neither less than nothing nor very much."""
+    """Check that the whole ease suits the style; without a style, that it is neither negative nor very large."""
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
@@ -238,9 +243,9 @@ def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: U
 
 
 def check_ease_share(ease: float, back: float, units: Units) -> Check:
-    """Check how the ease is parted between front and back: half to three fifths of it to the back."""
+    """Check how the ease is shared between front and back: half to three fifths of it belong to the back."""
     low, high = SHARE_BACK
-    values = {"front": ease - back, "back": back, "share": back / ease, "least": low, "most": high}
+    values = {Side.FRONT: ease - back, Side.BACK: back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
     said = f"front {units.length(ease - back)}, back {units.length(back)}: the back takes "
     said += f"{100 * back / ease:.0f} %"
@@ -257,7 +262,7 @@ def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Che
     warnings: list[Check] = []
     if any(stop.kind == CAP_TOP for stop in cap.stops):
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
-        warnings.append(Check("shoulder notch", Status.WARN, message))
+        warnings.append(Check(MarkKind.SHOULDER_NOTCH, Status.WARN, message))
     if armhole.guessed:
         message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
         warnings.append(Check("shoulder on the armhole", Status.WARN, message))

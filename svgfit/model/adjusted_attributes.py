@@ -31,6 +31,8 @@ from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import DrawnLine
 
 _ON_NODE = 1e-9
+_FOLD, _BACKWARDS = "fold", "backwards"
+"""Flags of an edge, as they are written."""
 
 
 class EdgeAttributes(Struct, frozen=True):
@@ -140,7 +142,7 @@ def format_edges(edges: Iterable[EdgeAttributes]) -> str:
     """Format edges: ``cap@0:15.875;hem@4:25.4``."""
     return ";".join(
         f"{_escape(edge.name)}@{edge.first_segment}:{'' if edge.allowance is None else _number(edge.allowance)}"
-        f"{':fold' if edge.fold else ''}{':backwards' if edge.backwards else ''}"
+        f"{f':{_FOLD}' if edge.fold else ''}{f':{_BACKWARDS}' if edge.backwards else ''}"
         for edge in edges
     )
 
@@ -156,10 +158,10 @@ def parse_edges(text: str) -> tuple[EdgeAttributes, ...]:
         place, *words = part.split(":")
         name, segment = place.split("@")
         amount, *flags = words or [""]
-        if not set(flags) <= {"fold", "backwards"}:
+        if not set(flags) <= {_FOLD, _BACKWARDS}:
             raise ValueError(f"unknown words in {part!r}")
         allowance = float(amount) if amount.strip() else None
-        edges.append(EdgeAttributes(_unescape(name), int(segment), allowance, "fold" in flags, "backwards" in flags))
+        edges.append(EdgeAttributes(_unescape(name), int(segment), allowance, _FOLD in flags, _BACKWARDS in flags))
     firsts = [edge.first_segment for edge in edges]
     if not firsts or firsts[0] != 0 or sorted(set(firsts)) != firsts:
         raise ValueError(f"edges do not follow one another: {text!r}")

@@ -15,10 +15,10 @@ from svgfit.model.vocabulary import Unit
 MM_PER_INCH = 25.4
 _INCH = (254, 10)
 _UNITS = {
-    "mm": (1, 1),
-    "cm": (10, 1),
+    Unit.MM: (1, 1),
+    Unit.CM: (10, 1),
     "m": (1000, 1),
-    "in": _INCH,
+    Unit.IN: _INCH,
     "inch": _INCH,
     "inches": _INCH,
     '"': _INCH,
@@ -93,7 +93,9 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
         return f"{text} ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else text
     if unit == Unit.CM:
         return f"{_unsigned_zero(mm / 10, 2)} cm"
-    return f"{_unsigned_zero(mm, 1)} mm"
+    if unit == Unit.MM:
+        return f"{_unsigned_zero(mm, 1)} mm"
+    raise ValueError(f"{unit!r} is no unit to write a length in: choose one of {', '.join(Unit)}")
 
 
 def both_ways(mm: float, unit: str = Unit.MM) -> str:

@@ -48,7 +48,7 @@ class TomlFile(Struct, frozen=True):
                 raise self.refusal((*key, name), f"there is no key {name!r} here", _nearest(name, names))
 
     def value(self, key: Key, value: Any, kind: type[T]) -> T:
-        """Check that a value is a ``kind`` (``str``, ``list[str]``, ``dict[str, Any]`` …); refuses others."""
+        """Check that a value is a ``kind`` (``str``, ``list[str]``, ``dict[str, Any]`` …); refuse others."""
         try:
             return msgspec.convert(value, kind)
         except msgspec.ValidationError as error:

@@ -1,4 +1,4 @@
-"""The words that records are compared by: units, kinds of piece, edges, landmarks, marks, statuses, figures.
+"""Words that records are compared by: units, piece kinds, edges, landmarks, marks, parameters, statuses, figures.
 
 Every word is a string, so that it can be written into reports and drawings as it stands; a member is what code
 compares with, so that a misspelt word is found by a type checker and not by a person with cloth in hand. Where people
@@ -116,6 +116,18 @@ class FindingStatus(StrEnum):
     """A measure or a piece is missing."""
     CANT = "can't be"
     """No way reaches it."""
+
+
+class ParameterKind(StrEnum):
+    """The kind of value that a parameter of an operation takes (svgfit.model.operation.Parameter)."""
+
+    LENGTH = "length"
+    """Handed over in mm."""
+    NUMBER = "number"
+    """A plain number, a fraction or a percentage."""
+    TEXT = "text"
+    EDGES = "edges"
+    """``Piece/edge``, joined with ``+``."""
 
 
 class AnnotationKind(StrEnum):

@@ -62,7 +62,7 @@ def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
 
 
 def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -> tuple[list[Place], list[str]]:
-    """Name each outline; also say which had to be numbered."""
+    """Name each outline, and return which names had to be numbered."""
     texts = [text for layer in layers if not layer.ours and not layer.hidden for text in layer.texts]
     places: list[Place] = []
     numbered: list[str] = []

@@ -52,7 +52,7 @@ class Registry:
         return tuple(self._heard())
 
     def operation_names(self) -> tuple[str, ...]:
-        """Names of the operations that are there and not switched off, in alphabetical order; imports nothing."""
+        """List the operations that are there and not switched off, in alphabetical order; imports nothing."""
         return tuple(dict.fromkeys(source.name for source in self._used("svgfit_operations")))
 
     def switched_off(self) -> tuple[str, ...]:
@@ -62,7 +62,7 @@ class Registry:
         return tuple(dict.fromkeys(name for name in names if name not in used))
 
     def source(self, name: str) -> Source:
-        """Where the operation of that name comes from; refuses an unknown name, and one that two plug-ins claim."""
+        """Find where the operation of that name comes from; refuse an unknown name, and one that two plug-ins claim."""
         plain = plain_name(name)
         found = [source for source in self._used("svgfit_operations") if source.name == plain]
         if len(found) > 1:
@@ -107,7 +107,7 @@ class Registry:
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
 
     def all(self) -> tuple[Plugin, ...]:
-        """Every plug-in, imported, with its status; those that share an operation's name are ``failed``."""
+        """Import every plug-in and return it with its status; those that share an operation's name are ``failed``."""
         looked: list[Plugin] = []
         for source in self._sources:
             same = [other for other in self._used(source.hook) if other.name == source.name]

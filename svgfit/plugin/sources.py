@@ -55,7 +55,7 @@ class Source(Struct, frozen=True):
         return next((hook for prefix, hook in _HOOKS if self.name.startswith(prefix)), "svgfit_operations")
 
     def answers_to(self, text: str) -> bool:
-        """Whether a person means this one by ``text``: its name, or ``origin:name``."""
+        """Tell whether a person means this one by ``text``: its name, or ``origin:name``."""
         origin, _, name = text.rpartition(":")
         return plain_name(name) == self.name and origin in ("", self.origin)
 
@@ -163,7 +163,7 @@ def _entries(package: str, text: str) -> Iterator[Source]:
 
 
 def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
-    """All plug-ins there are: stock, packages, then the folders a person named; one file counts once.
+    """Find all plug-ins: stock, packages, then the folders a person named; one file counts once.
 
     Raises Refusal where a folder can't be read.
     """

@@ -15,6 +15,7 @@ from svgfit.model.operation import Movement, Operation, Outcome, Parameter, Reac
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.report import Annotation, Check, Opening
+from svgfit.model.vocabulary import ParameterKind, Status
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
@@ -112,7 +113,11 @@ def _with_choices(found: Parameter) -> Parameter:
     """Return the parameter, its choices made a tuple."""
     given: Any = found.choices
     choices: tuple[Any, ...] = () if isinstance(given, str) else tuple(given)
-    if found.kind != "text" or not choices or not all(isinstance(each, str) and each.strip() for each in choices):
+    if (
+        found.kind != ParameterKind.TEXT
+        or not choices
+        or not all(isinstance(each, str) and each.strip() for each in choices)
+    ):
         raise Unusable(f"parameter {found.name}: choices are a list of words, and for a text only")
     if found.default is not None and found.default not in choices:
         raise Unusable(f"parameter {found.name}: the default is none of its choices")
@@ -163,7 +168,7 @@ def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
         if any(not isinstance(item, kind) for item in getattr(found, name)):
             raise Unusable(f"run gives back {name} that are not {kind.__name__} records")
     for check in found.checks:
-        if check.status not in ("pass", "warn", "fail"):
+        if check.status not in tuple(Status):
             raise Unusable(f"check {check.name!r} has the status {check.status!r}, not pass, warn or fail")
     for movement in found.moved:
         _movement(movement, pieces)

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from svgfit.model.length import parse_length
+from svgfit.model.vocabulary import ParameterKind
 
 Value = float | str | tuple[tuple[str, str], ...]
 
@@ -32,7 +33,7 @@ def read_number(text: str) -> float:
 
 
 def read_edges(text: str) -> tuple[tuple[str, str], ...]:
-    """Edges in sewing order, ``Piece/edge`` joined with ``+``. Raises ValueError, with what is wrong.
+    """Read edges in sewing order: ``Piece/edge``, joined with ``+``. Raises ValueError, with what is wrong.
 
     >>> read_edges("Front/armhole + Back/armhole")
     (('Front', 'armhole'), ('Back', 'armhole'))
@@ -49,16 +50,16 @@ def read_edges(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def read_text(text: str) -> str:
-    """Text as it stands, without blanks around it; raises ValueError where nothing is left."""
+    """Strip the blanks around a text; raises ValueError where nothing is left."""
     if not text.strip():
         raise ValueError("nothing is given")
     return text.strip()
 
 
 READERS: Mapping[str, Callable[[str], Value]] = {
-    "length": parse_length,
-    "number": read_number,
-    "text": read_text,
-    "edges": read_edges,
+    ParameterKind.LENGTH: parse_length,
+    ParameterKind.NUMBER: read_number,
+    ParameterKind.TEXT: read_text,
+    ParameterKind.EDGES: read_edges,
 }
 """Readers by kind; each raises ValueError with what is wrong."""

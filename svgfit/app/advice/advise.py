@@ -185,7 +185,7 @@ def _sleeve(pieces: Sequence[Piece], seams: Sequence[Seam], name: str | None, pe
 
 
 def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str:
-    """Why the armhole is not known; "" where it is."""
+    """Say why the armhole is not known; "" where it is."""
     kinds = [piece.kind for piece in pieces]
     lacking = [kind for kind in ("front", "back") if kind not in kinds]
     if armhole:
@@ -202,7 +202,7 @@ def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str
 
 
 def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
-    """All findings for one person, the steps that are settled, and what they give when run as one plan."""
+    """Return all findings for one person, the steps decided on, and what they give when run as one plan."""
     asked = bench.person.sits
     sits = bench.style.sits if asked is None or asked == AS_DRAWN else float(asked)
     start = State(pieces, figures(bench, pieces), sits=sits)
@@ -296,7 +296,7 @@ def _held(goal: Goal, got: float | None) -> Goal:
 
 
 def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
-    """Check the ease within what the style takes, wherever the ease is known: what is not met must not pass.
+    """Return the last step: check that the ease lies within what the style takes. None where no ease is known.
 
     An ease that a person has picked to leave as it is holds within what it is.
     """

@@ -61,7 +61,7 @@ def make_way(
 
 
 def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
-    """How far a cap that was only redrawn lies from where it was."""
+    """Say how far a cap that was only redrawn lies from where it was."""
     old, new = (bench.piece(pieces, bench.sleeve).edge(EdgeName.CAP).curve for pieces in (state.pieces, tried.pieces))
     furthest = max(old.nearest(at)[1] for at in (new.point(k * len(new) / 48) for k in range(49)))
     out = tried.outwards or 0.0
@@ -78,7 +78,7 @@ def _edge_moves(bench: Bench, state: State, tried: Tried) -> str:
 
 
 def shoulder(bench: Bench, state: State) -> Finding:
-    """Where the armhole seam sits: everything below is measured from there."""
+    """Judge where the armhole seam sits; everything below is measured from there."""
     topic, body, pattern = Figure.SHOULDER, bench.person.measures.get(SHOULDER), state.figures.get(Figure.SHOULDER)
     asked = bench.person.sits
     sits = state.sits
@@ -140,7 +140,7 @@ def _place(bench: Bench, sits: float) -> str:
 
 
 def armhole_depth(bench: Bench, state: State) -> Finding:
-    """How deep the armhole hangs below the arm. Too shallow is let out; too deep may be the design, and is asked."""
+    """Judge the armhole's depth below the arm: too shallow is let out; too deep may be the design, and is asked."""
     topic, body, pattern = "armhole depth", bench.person.measures.get(DEPTH), state.figures.get("armhole depth")
     wanted = bench.person.depth_ease or bench.style.depth
     girth = _girth(bench, state)

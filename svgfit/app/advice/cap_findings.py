@@ -169,7 +169,7 @@ def _left(bench: Bench, ease: float) -> str:
 
 
 def pitch(bench: Bench, state: State) -> Finding:
-    """How the ease is parted between front and back: where on the cap the shoulder notch stands."""
+    """Judge how the ease is shared between front and back, which is where on the cap the shoulder notch stands."""
     topic, share, ease = "pitch", state.figures.get("share back"), state.figures.get(Figure.CAP_EASE)
     asked = bench.person.share_back
     wanted = SHARE_BACK if asked is None else (asked, asked)

@@ -58,7 +58,7 @@ def _undone(bench: Bench, state: State, way: Way) -> list[tuple[Held, float]]:
 
 
 def _never(bench: Bench, held: Held, after: float) -> str:
-    """Why this must not be undone; "" where a person may want to."""
+    """Say why this must not be undone; "" where a person may want to."""
     if held.figure == "armhole depth" and after < held.low:
         short = bench.speak(held.low - after)
         return f"the armhole would be {short} less deep than was settled above, and cut into the arm"

@@ -167,7 +167,7 @@ def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
 
 
 def _armhole_depth(backs: Sequence[Piece]) -> float | None:
-    """From the back neck down to the underarm, along the grain; None where the one back does not show both."""
+    """Measure from back neck to underarm along the grain, in mm; None where the one back does not show both."""
     if len(backs) != 1:
         return None
     neck, underarm = backs[0].find_landmark(LandmarkName.NECK_CENTRE), backs[0].find_landmark(LandmarkName.UNDERARM)
@@ -184,7 +184,7 @@ def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequ
 
 
 def away(bench: Bench, value: float, wanted: Range) -> float:
-    """How far a value lies above (below: less than 0) the nearer end; 0 within.
+    """Return how far a value lies above the nearer end of a range (below it: less than 0); 0 within.
 
     To a tenth of what the plan's figures are rounded to; where one figure is wanted, to half of it.
     """

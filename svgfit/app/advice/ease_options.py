@@ -24,7 +24,7 @@ _TRIES = 6
 def other_ways(
     bench: Bench, state: State, wanted: Range, end: float, text: str, *, further: bool = True
 ) -> tuple[Way, ...]:
-    """Every other way to an ease of ``end`` (``text`` in a plan), or to one within ``wanted``; each really tried.
+    """Try every other way to an ease of ``end`` (``text`` in a plan) or within ``wanted``; return those that were run.
 
     ``further``: whether the cap can't be redrawn to it within the ordinary limits.
     """

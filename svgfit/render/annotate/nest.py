@@ -34,7 +34,7 @@ def in_nest(piece: Piece, pieces: Sequence[Piece]) -> bool:
 
 
 def size_lead(piece: Piece, *, alone: bool) -> str:
-    """Name the size that a figure is measured on, before the figure, where the sizes of a piece lie on each other.
+    """Write the size before a figure that is measured on it, where the sizes of a piece lie on each other.
 
     >>> from svgfit.geometry.affine import Affine
     >>> size_lead(Piece("a.svg", "Sleeve", "sleeve", (), Affine(), size="12"), alone=False)

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.operation import Operation, Parameter
-from svgfit.model.vocabulary import PieceKind
+from svgfit.model.vocabulary import ParameterKind, PieceKind
 from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.inkscape.inx import Dialog, Field, Label, Page, inx
@@ -22,7 +22,12 @@ PLAN, ENDS, HANDOUT = "plan", "ends", "handout"
 """What a dialog asks for; else the name of an operation, behind ``do-``."""
 DO = "do-"
 _UNITS = "in, mm, cm"
-_HINTS = {"length": f" ({_UNITS})", "number": " (number or %)", "edges": " (Piece/edge)", "text": ""}
+_HINTS: dict[str, str] = {
+    ParameterKind.LENGTH: f" ({_UNITS})",
+    ParameterKind.NUMBER: " (number or %)",
+    ParameterKind.EDGES: " (Piece/edge)",
+    ParameterKind.TEXT: "",
+}
 _EXAMPLE = 'such as 1/2 in, 3/8", 12 mm or 1.2 cm; never a number alone'
 
 
@@ -161,10 +166,10 @@ def _meaning(item: Parameter) -> str:
     """Explain a parameter in whole: unit, limits, what is taken where it is left out."""
     text = f"{item.meaning}."
     low, high = item.minimum, item.maximum
-    unit = " mm" if item.kind == "length" else ""
+    unit = " mm" if item.kind == ParameterKind.LENGTH else ""
     limits = ((low, "more"), (high, "less"))
     bounds = [f"{limit:g}{unit} or {way}" for limit, way in limits if limit is not None]
-    if item.kind == "length":
+    if item.kind == ParameterKind.LENGTH:
         text += f" A length {_EXAMPLE}."
     if bounds:
         text += f" {' and '.join(bounds)}."
