@@ -27,7 +27,7 @@ def teaching_pdf(run: Run, paper: tuple[float, float], units: Units, note: str =
 
     ``note`` is said beside the steps: on what they went on, or why none is shown.
     """
-    return teaching_pages(replace(lesson_of(run, units), told=note), paper)
+    return teaching_pages(replace(lesson_of(run, units), note=note), paper)
 
 
 def mini_pdf(run: Run, paper: tuple[float, float], units: Units, mini: str, laid: Laid | None = None) -> bytes:

@@ -30,7 +30,7 @@ from svgfit.render.format_values import (
     cell_text,
     has_changed,
     row_change,
-    told_verdict,
+    verdict_of,
     walk_title,
     without_contradicted,
     worst_first,
@@ -280,7 +280,7 @@ def _checks(page: Page) -> Iterable[str]:
 def _verdicts(checks: Sequence[Check]) -> Iterable[str]:
     if checks:
         rows = "".join(
-            f"<dt>{escape(told_verdict(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
+            f"<dt>{escape(verdict_of(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
             for check in checks
         )
         yield f'<dl class="checks">{rows}</dl>\n'

@@ -40,11 +40,11 @@ def with_cut_lines(picture: Picture, change: Change, *, plain: bool = False) -> 
         curve = edge.from_front()
         at = curve.at_length(curve.length() * 0.4)
         way = outwards(change.after, curve, at)
-        told = (
+        words = (
             *(() if was is None else (f"was {length(was, change.units)}",)),
             f"now {length(edge.allowance or 0.0, change.units)}",
         )
-        picture = picture.dimension(curve.point(at), curve.point(at) + way * (edge.allowance or 0.0), told, way)
+        picture = picture.dimension(curve.point(at), curve.point(at) + way * (edge.allowance or 0.0), words, way)
     return picture
 
 

@@ -113,8 +113,8 @@ def _with_figures(
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
-            told = (*name.split(), length(curve.length(), units))
-            picture = picture.label(told, curve.point(at), outwards(piece, curve, at))
+            text = (*name.split(), length(curve.length(), units))
+            picture = picture.label(text, curve.point(at), outwards(piece, curve, at))
     return picture
 
 

@@ -15,10 +15,10 @@ from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.first_page import FirstPage, first_page, heading
 from svgfit.render.pdf.frames import Frame, frame
 from svgfit.render.pdf.inking import Drawn, ink_of
-from svgfit.render.pdf.joining import Sheet, join
+from svgfit.render.pdf.joining import FullDrawing, join
 from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
-from svgfit.render.pdf.tiling import Inked, Tiling, layouts, tile
+from svgfit.render.pdf.tiling import Inked, Tiling, print_areas, tile
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.text_metrics import text_box, text_width
 from svgfit.rules.paper import MARGIN, OVERLAP
@@ -108,7 +108,7 @@ def make_handout(
 
     ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of. Uses up the drawings' trees.
     """
-    sheets: list[Sheet] = []
+    drawings: list[FullDrawing] = []
     warnings: list[str] = []
     for one in ready:
         ink, canvas = one.ink, one.drawing.canvas
@@ -124,14 +124,14 @@ def make_handout(
         )
         full = typeset("drawing", FullSize(ink.width, ink.height), {"page.svg": svg})
         tiling = one.tiling
-        sheets.append(Sheet(full, ink.left, ink.top, tiling.layout, tiling.tiles))
+        drawings.append(FullDrawing(full, ink.left, ink.top, tiling.area, tiling.tiles))
         warnings += _warnings(one, pictures, darkened)
-    pdf = join(typeset("handout", _frames(ready, how, failed)), sheets, behind)
+    pdf = join(typeset("handout", _frames(ready, how, failed)), drawings, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 
 def _ready(read: Printable, how: Handout) -> Ready:
-    ways = layouts(how.paper, how.orientation, how.margin, how.overlap)
+    ways = print_areas(how.paper, how.orientation, how.margin, how.overlap)
     chosen = choose(read, how.wanted)
     if chosen.unsized and how.redraw is not None:
         redrawn = how.redraw(read.drawing.canvas.file)
@@ -171,12 +171,12 @@ def _title(file: str, wanted: Wanted) -> str:
 def _frames(ready: Sequence[Ready], how: Handout, failed: Sequence[str]) -> Pages:
     """Collect first page, overviews and the frames of all true-to-size pages."""
     title = ", ".join(one.title for one in ready)
-    layout = ready[0].tiling.layout
+    area = ready[0].tiling.area
     warned = heading(failed) if failed else ""
     several = [one for one in ready if len(one.tiling.tiles) > 1]
     return Pages(
         title,
-        first_page(layout, title, _load(layout.paper, how), failed),
+        first_page(area, title, _load(area.paper, how), failed),
         tuple(overview(one.tiling, one.chosen, one.title, how.units, warned) for one in several),
         tuple(frame(one.tiling, tile, one.title, how.units, one.words) for one in ready for tile in one.tiling.tiles),
     )
@@ -194,7 +194,7 @@ def _said(one: Ready) -> str:
     blank = f", {tiling.blank} blank left out" if tiling.blank else ""
     pages = f"{count} page{'s' * (count != 1)}"
     grid = f" (rows {tiling.rows}, columns {tiling.columns}{blank})" if count > 1 else ""
-    name = f"{tiling.layout.paper.described()}, {tiling.layout.orientation}"
+    name = f"{tiling.area.paper.described()}, {tiling.area.orientation}"
     printed = ", ".join((*one.chosen.layers, *(f"{name} as drawn" for name in one.chosen.as_drawn)))
     return f"{one.drawing.canvas.file}: {printed} on {pages} of {name}{grid}"
 

@@ -323,7 +323,7 @@ class _Keep:
                     there.add(name)
                 else:
                     missing[name] = said["for"], said.get("for-size", "")
-        return tuple(told for name, told in missing.items() if name not in there)
+        return tuple(pair for name, pair in missing.items() if name not in there)
 
 
 def _said(each: Placed) -> dict[str, str]:

@@ -100,14 +100,14 @@ def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
     picture = with_cut_lines(picture, change, plain=True).dimension(
         foot, tip, ("now", length(wide, change.units)), 1 + 0j
     )
-    told = f"{name.capitalize()}: {length(wide, change.units)} from the stitch line, square to it"
+    text = f"{name.capitalize()}: {length(wide, change.units)} from the stitch line, square to it"
     was = change.before.edge(name).allowance if change.before.has_edge(name) else None
     if was is not None and was > SEEN:
         beside = 1j * way * 14.0
         ends = foot + beside, foot + beside + way * was
         picture = picture.dimension(*ends, ("was", length(was, change.units)), -1 + 0j)
-        told += f"; before {length(was, change.units)}"
-    return Shown(picture.framed(), f"{told}, full size." if picture.factor > 0.999 else f"{told}.")
+        text += f"; before {length(was, change.units)}"
+    return Shown(picture.framed(), f"{text}, full size." if picture.factor > 0.999 else f"{text}.")
 
 
 def _side(piece: Piece, at: complex) -> str:

@@ -12,7 +12,7 @@ from msgspec import Struct
 from svgfit.model.length import MM_PER_INCH, sixteenths
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import Layout
+from svgfit.render.pdf.tiling import PrintArea
 
 MOST = 3
 """More failed checks than these are counted, not listed."""
@@ -62,13 +62,13 @@ class FirstPage(Struct, frozen=True):
     failed: Failures | None
 
 
-def first_page(layout: Layout, title: str, load: str, failed: Sequence[str] = ()) -> FirstPage:
+def first_page(area: PrintArea, title: str, load: str, failed: Sequence[str] = ()) -> FirstPage:
     """Collect the page's data for a paper; ``load`` says which paper to put in, ``failed`` which checks failed."""
     squares = _sizes(_METRIC, _INCHES)
     parts = (*reductions(), (WRONG_PIXEL, "see below"))
     return FirstPage(
-        (layout.paper.width, layout.paper.height),
-        layout.margin,
+        (area.paper.width, area.paper.height),
+        area.margin,
         title,
         load,
         squares,

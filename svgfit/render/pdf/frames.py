@@ -14,7 +14,7 @@ from msgspec import Struct
 from svgfit.geometry.box import Box, boxes_overlap
 from svgfit.model.length import MM_PER_INCH, Units
 from svgfit.model.vocabulary import Unit
-from svgfit.render.pdf.tiling import Layout, Tile, Tiling, row_name
+from svgfit.render.pdf.tiling import PrintArea, Tile, Tiling, row_name
 
 MARK = 4.0
 """How far half an edge mark reaches from the line, mm."""
@@ -54,7 +54,7 @@ class Frame(Struct, frozen=True):
 
 def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[Box] = ()) -> Frame:
     """Frame one page; ``words``: boxes round the drawing's own words and figures, in its page mm."""
-    layout = tiling.layout
+    area = tiling.area
     row, column = tile.row, tile.column
     at = f"row {row_name(row)} of {row_name(tiling.rows - 1)}, column {column + 1} of {tiling.columns}"
     after, below, before, above = (
@@ -62,14 +62,14 @@ def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[
         for place in ((row, column + 1), (row + 1, column), (row, column - 1), (row - 1, column))
     )
     return Frame(
-        (layout.paper.width, layout.paper.height),
-        layout.margin,
-        (layout.margin, layout.top, layout.margin + layout.width, layout.top + layout.height),
-        layout.overlap,
-        _shown(layout, tile, words),
+        (area.paper.width, area.paper.height),
+        area.margin,
+        (area.margin, area.top, area.margin + area.width, area.top + area.height),
+        area.overlap,
+        _shown(area, tile, words),
         tile.name,
         f"{title}: {at}" if title else at,
-        check_line(layout.width, units),
+        check_line(area.width, units),
         after,
         below,
         before,
@@ -85,9 +85,9 @@ def check_line(width: float, units: Units) -> CheckLine:
     return next(CheckLine(length, name) for least, length, name in sizes if width >= least)
 
 
-def _shown(layout: Layout, tile: Tile, words: Sequence[Box]) -> tuple[Box, ...]:
+def _shown(area: PrintArea, tile: Tile, words: Sequence[Box]) -> tuple[Box, ...]:
     """Find the boxes on and about the page, from its own upper left corner."""
-    x, y, air = layout.margin - tile.left, layout.top - tile.top, 2 * MARK
-    page = (-air, -air, layout.paper.width + air, layout.paper.height + air)
+    x, y, air = area.margin - tile.left, area.top - tile.top, 2 * MARK
+    page = (-air, -air, area.paper.width + air, area.paper.height + air)
     boxes = ((left + x, top + y, right + x, bottom + y) for left, top, right, bottom in words)
     return tuple(box for box in boxes if boxes_overlap(box, page))

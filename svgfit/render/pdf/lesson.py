@@ -14,7 +14,7 @@ from svgfit.model.report import MeasurementRow
 from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
-from svgfit.render.format_values import has_changed, told_rows
+from svgfit.render.format_values import has_changed, main_figures
 from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of
 
 Measure = Callable[[tuple[Piece, ...]], Measured]
@@ -34,7 +34,7 @@ class Lesson(Struct, frozen=True):
     """The operations of its steps that are still there, by name."""
     walks: tuple[Walk, ...] = ()
     warnings: tuple[str, ...] = ()
-    told: str = ""
+    note: str = ""
     """What else is to be said at the beginning: on what the steps went on, or why none are shown."""
 
     def summary(self, do: str) -> str:
@@ -62,9 +62,9 @@ class Taught(Struct, frozen=True):
 def shown_run(lesson: Lesson) -> SizeRun:
     """Choose the run whose pictures stand for all sizes: the size in the middle of the first piece that changed."""
     changed = [new for run in lesson.runs for _, new in changed_pieces(run)]
-    told = {piece.title for piece in speaking(changed)}
+    shown = {piece.title for piece in speaking(changed)}
     for run in lesson.runs:
-        if any(new.title in told for _, new in changed_pieces(run)):
+        if any(new.title in shown for _, new in changed_pieces(run)):
             return run
     return lesson.runs[0]
 
@@ -95,6 +95,6 @@ def _differences(before: Measured, after: Measured) -> tuple[tuple[str, Measurem
     return tuple(
         (title, row)
         for title, items in after.items()
-        for row in told_rows(measurement_rows(before.get(title, ()), items))
+        for row in main_figures(measurement_rows(before.get(title, ()), items))
         if has_changed(row)
     )

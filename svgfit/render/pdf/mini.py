@@ -61,7 +61,7 @@ class MiniPiece(Struct, frozen=True):
     """One mini: a piece to do a step on, or the piece as it is at the end, to compare with."""
 
     title: str
-    told: str
+    purpose: str
     """What it is for, under its title."""
     old: Piece
     """As it was before the plan: dotted where ``change`` is None."""
@@ -103,8 +103,8 @@ def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> 
         name = words_of(facts_of(change, ""), change.instructions).title.lower()
         step = f"step {one.number}" if several else "the step"
         figures = tuple(one.before.get(old.title, ()))
-        told = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."
-        yield MiniPiece(f"{old.title}, before {step}", told, old, change.before, around, was, figures, change)
+        purpose = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."
+        yield MiniPiece(f"{old.title}, before {step}", purpose, old, change.before, around, was, figures, change)
     title = f"{new.title}, after all steps" if len(steps) > 1 else f"{new.title}, after {step_name(steps, several)}"
     yield MiniPiece(title, "To compare with: nothing is cut here.", old, new, around, was, now)
 

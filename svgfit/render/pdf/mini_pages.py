@@ -20,14 +20,14 @@ from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.frames import MARK, MARKS_AT, Frame, frame
 from svgfit.render.pdf.inking import Drawn as Inking
 from svgfit.render.pdf.inking import ink_of
-from svgfit.render.pdf.joining import Sheet, join
+from svgfit.render.pdf.joining import FullDrawing, join
 from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, shown_run
 from svgfit.render.pdf.mini import Mini, MiniPiece, mini_picture, mini_size, minis_of, scale_bar
 from svgfit.render.pdf.overview import PageMap, page_map, spoken
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.picture import Drawn, Image, Picture
-from svgfit.render.pdf.tiling import Layout, Tiling, layouts, tile
+from svgfit.render.pdf.tiling import PrintArea, Tiling, print_areas, tile
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.rules.paper import MARGIN, OVERLAP
 
@@ -62,7 +62,7 @@ class _Tiled(Struct, frozen=True):
     """A mini on pages of its own."""
 
     title: str
-    told: str
+    words: str
     drawn: Drawn
     tiling: Tiling
     outline: Curve
@@ -88,7 +88,7 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
         else:
             size, air = fit
             picture = mini_picture(one, lesson.units, mini, air)
-            cells[size].append(Cell(one.title, one.told, picture.drawn().shown()))
+            cells[size].append(Cell(one.title, one.purpose, picture.drawn().shown()))
         used += picture.used
     count = sum(len(one.tiling.tiles) for one in tiled)
     if how.most is not None and count > how.most:
@@ -108,7 +108,7 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
         tuple(one for each in tiled for one in _frames(each, mini, lesson.units)),
     )
     made = typeset("minis", pages)
-    return join(made, [_sheet(one) for one in tiled]) if tiled else made
+    return join(made, [_full_drawing(one) for one in tiled]) if tiled else made
 
 
 def _fitting(
@@ -133,13 +133,13 @@ def _tile(one: MiniPiece, units: Units, mini: Mini, paper: tuple[float, float], 
     sheet = Paper("", *paper)
     width = min(sheet.width, sheet.height) - 2 * how.margin
     foot = max(0.0, _UNDER + scale_bar(mini, units, width).height - how.margin + 4.0)
-    ways = layouts(sheet, how.orientation, how.margin, how.overlap, foot)
+    ways = print_areas(sheet, how.orientation, how.margin, how.overlap, foot)
     tried = [_with_air(one, units, mini, ways, air) for air in _AIRS]
     return min(tried, key=lambda found: len(found[1].tiling.tiles))
 
 
 def _with_air(
-    one: MiniPiece, units: Units, mini: Mini, ways: tuple[Layout, ...], air: tuple[float, float]
+    one: MiniPiece, units: Units, mini: Mini, ways: tuple[PrintArea, ...], air: tuple[float, float]
 ) -> tuple[Picture, _Tiled]:
     """Tile the mini, its words where no page ends: they are placed anew once it is known where that is."""
     picture = mini_picture(one, units, mini, air)
@@ -151,10 +151,10 @@ def _with_air(
         if _corner(tiling, drawn.shift) == _corner(before, drawn.shift):
             break
     outline = Curve(one.new.outline().transform(picture.view).segments + drawn.shift)
-    return picture, _Tiled(one.title, one.told, drawn, tiling, outline)
+    return picture, _Tiled(one.title, one.purpose, drawn, tiling, outline)
 
 
-def _tiling(picture: Picture, drawn: Drawn, ways: tuple[Layout, ...], piece: Piece) -> Tiling:
+def _tiling(picture: Picture, drawn: Drawn, ways: tuple[PrintArea, ...], piece: Piece) -> Tiling:
     curves = tuple(Curve.polyline((line + drawn.shift).tolist()) for line in picture.lines if _has_length(line))
     boxes = [_shifted(box, drawn.shift) for box in drawn.words]
     ink = ink_of([Inking(curves, 0.5, stroked=True, filled=False)], boxes)
@@ -170,13 +170,13 @@ def _corner(tiling: Tiling, shift: complex) -> tuple[int, int, float, float]:
 
 def _seams(tiling: Tiling, shift: complex) -> Iterable[Complex]:
     """Find where pages end, and the edge marks there, for words to keep off: before the picture was shifted."""
-    layout = tiling.layout
+    area = tiling.area
     for one in tiling.tiles:
         corner = complex(one.left, one.top) - shift
         if tiling.at(one.row, one.column + 1) is not None:
-            yield from _seam(corner + one.width, 1j * one.height, layout.overlap)
+            yield from _seam(corner + one.width, 1j * one.height, area.overlap)
         if tiling.at(one.row + 1, one.column) is not None:
-            yield from _seam(corner + 1j * one.height, complex(one.width), layout.overlap)
+            yield from _seam(corner + 1j * one.height, complex(one.width), area.overlap)
 
 
 def _seam(start: complex, way: complex, overlap: float) -> Iterable[Complex]:
@@ -197,10 +197,10 @@ def _shifted(box: tuple[float, float, float, float], by: complex) -> tuple[float
     return box[0] + by.real, box[1] + by.imag, box[2] + by.real, box[3] + by.imag
 
 
-def _sheet(one: _Tiled) -> Sheet:
+def _full_drawing(one: _Tiled) -> FullDrawing:
     drawn = one.drawn
     full = typeset("drawing", FullSize(drawn.width, drawn.height), {"page.svg": drawn.svg.encode()})
-    return Sheet(full, 0.0, 0.0, one.tiling.layout, one.tiling.tiles)
+    return FullDrawing(full, 0.0, 0.0, one.tiling.area, one.tiling.tiles)
 
 
 # -- put together ----------------------------------------------------------------------------------------------------
@@ -210,7 +210,7 @@ class Cell(Struct, frozen=True):
     """A mini on a page with others, or a small map of the pages that show a larger one."""
 
     title: str
-    told: str
+    words: str
     picture: Image | None = None
     map: PageMap | None = None
 
@@ -254,13 +254,13 @@ def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, units:
 
 def _map(one: _Tiled) -> Cell:
     count = len(one.tiling.tiles)
-    words = f"{one.told} {count} page{'s' * (count != 1)}: {spoken(one.tiling.tiles)}".strip()
+    words = f"{one.words} {count} page{'s' * (count != 1)}: {spoken(one.tiling.tiles)}".strip()
     return Cell(one.title, words, map=page_map(one.tiling, [one.outline], _MAP_LINE))
 
 
 def _frames(one: _Tiled, mini: Mini, units: Units) -> Iterable[MiniFrame]:
     """Frame each page of a tiled mini."""
-    bar = scale_bar(mini, units, one.tiling.layout.width)
+    bar = scale_bar(mini, units, one.tiling.area.width)
     image = Image(bar.drawn().svg, bar.width)
     for tile_ in one.tiling.tiles:
         yield MiniFrame(frame(one.tiling, tile_, f"{one.title} at {mini.text}", units), image)

@@ -59,14 +59,14 @@ class Overview(Struct, frozen=True):
 
 def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: str = "") -> Overview:
     """Collect what the page shows; ``warned`` is said first."""
-    layout = tiling.layout
+    area = tiling.area
     pages = [(name, spoken([tile for tile in tiling.tiles if _meets(tile, box)])) for name, box in chosen.pieces]
     return Overview(
-        (layout.paper.width, layout.paper.height),
-        layout.margin,
+        (area.paper.width, area.paper.height),
+        area.margin,
         title,
         page_map(tiling, chosen.outlines),
-        (units.plain(layout.width), units.plain(layout.height), units.plain(layout.overlap)),
+        (units.plain(area.width), units.plain(area.height), units.plain(area.overlap)),
         warned,
         tuple(pages),
         tuple(SizeSample(line.size, line.dash.width, line.dash.lengths) for line in chosen.key),
@@ -75,11 +75,11 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: s
 
 def page_map(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> PageMap:
     """Lay the pages' frames over a picture of the outlines; ``weight`` as in ``map_picture``."""
-    layout = tiling.layout
+    area = tiling.area
     return PageMap(
         map_picture(tiling, outlines, weight),
-        (layout.width, layout.height),
-        layout.overlap,
+        (area.width, area.height),
+        area.overlap,
         tuple(map(row_name, range(tiling.rows))),
         tiling.columns,
         tuple((tile.row, tile.column) for tile in tiling.tiles),
@@ -88,9 +88,9 @@ def page_map(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) ->
 
 def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> str:
     """Draw the outlines small, as an SVG of all that the pages show; ``weight`` in mm on a map of 180 mm."""
-    layout = tiling.layout
-    across = layout.width + (tiling.columns - 1) * (layout.width - layout.overlap)
-    down = layout.height + (tiling.rows - 1) * (layout.height - layout.overlap)
+    area = tiling.area
+    across = area.width + (tiling.columns - 1) * (area.width - area.overlap)
+    down = area.height + (tiling.rows - 1) * (area.height - area.overlap)
     near = max(across, down) / 1000
     data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)

@@ -36,15 +36,15 @@ class Ruled(Struct, frozen=True):
 
 def route(piece: Piece, found: Sequence[Slit], units: Units) -> str:
     """Say how the slashes run; "" where there are none. Slashes that run alike are told once."""
-    told = [_one(piece, slit, units) for slit in found]
-    texts = list(dict.fromkeys(text for text, _, _ in told))
+    ways = [_one(piece, slit, units) for slit in found]
+    texts = list(dict.fromkeys(text for text, _, _ in ways))
     if len(texts) == 1:
-        figures = list(dict.fromkeys(figure for _, figure, _ in told))
+        figures = list(dict.fromkeys(figure for _, figure, _ in ways))
         if len(figures) > 1:
-            figures = [f"{figure} ({side})" for _, figure, side in told if side]
-        both = "on both sides " if len(told) == 2 and all(side for _, _, side in told) else ""
+            figures = [f"{figure} ({side})" for _, figure, side in ways if side]
+        both = "on both sides " if len(ways) == 2 and all(side for _, _, side in ways) else ""
         return both + texts[0].format(listed(figures))
-    return "; ".join(f"in the {side} {text.format(one)}" if side else text.format(one) for text, one, side in told)
+    return "; ".join(f"in the {side} {text.format(one)}" if side else text.format(one) for text, one, side in ways)
 
 
 def _one(piece: Piece, slit: Slit, units: Units) -> tuple[str, str, str]:
@@ -136,7 +136,7 @@ class Beginning(Struct, frozen=True):
     """Where the new armhole leaves the old."""
 
     at: complex
-    told: str
+    words: str
 
 
 def begins(before: Piece, after: Piece, edge: str, units: Units) -> Beginning | None:
@@ -150,12 +150,12 @@ def begins(before: Piece, after: Piece, edge: str, units: Units) -> Beginning | 
     if not off or off[0][0] > whole - _LEAST:
         return None
     start = whole - off[0][0]
-    told = f"{length(start, units)} from the shoulder, measured along the edge"
+    words = f"{length(start, units)} from the shoulder, measured along the edge"
     notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge]
     away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
     near = min(away, key=abs, default=None)
     if near is not None:
         which = "notch" if len(away) == 1 else "upper notch" if near == away[0] else "lower notch"
-        beside = f"{told} ({length(near, units)} {'above' if near > 0 else 'below'} the {which})"
-        told = f"at the {which}, {told}" if abs(near) < _AT else beside
-    return Beginning(off[0][1], told)
+        beside = f"{words} ({length(near, units)} {'above' if near > 0 else 'below'} the {which})"
+        words = f"at the {which}, {words}" if abs(near) < _AT else beside
+    return Beginning(off[0][1], words)

@@ -98,7 +98,7 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
         tuple(note.length for note in arrows_of(change) if note.length is not None),
         max((off for _, off, _ in spots), default=0.0),
         tuple(figures),
-        "" if (found := beginning_of(change)) is None else found.told,
+        "" if (found := beginning_of(change)) is None else found.words,
         tuple(dict.fromkeys(side for _, _, side in spots)),
     )
 

@@ -32,12 +32,12 @@ def length(mm: float, units: Units) -> str:
 
 def asked_text(row: StepRow, instructions: Instructions) -> str:
     """Say what was asked: "raise the cap by 3/8 in", without a full stop."""
-    told = [_one(instructions.asked, name, text) for name, text in row.asked.items()]
+    parts = [_one(instructions.asked, name, text) for name, text in row.asked.items()]
     parameter, first = instructions.asked_first
     if first and parameter not in row.asked:
-        told.insert(0, first)
+        parts.insert(0, first)
     together = instructions.together
-    return ", ".join(filter(None, (" ".join(told[:together]), *told[together:]))) or row.do.replace("-", " ")
+    return ", ".join(filter(None, (" ".join(parts[:together]), *parts[together:]))) or row.do.replace("-", " ")
 
 
 def _one(said: Mapping[str, str | tuple[str, str]], name: str, text: str) -> str:

@@ -23,10 +23,10 @@ from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
     cell_text,
     has_changed,
+    main_figures,
     row_change,
-    told_rows,
-    told_verdict,
     value_text,
+    verdict_of,
     without_contradicted,
     worst_first,
 )
@@ -150,7 +150,7 @@ class TeachingSheet(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
-class _Layout(Struct, frozen=True):
+class _Columns(Struct, frozen=True):
     """How the paper is parted; lengths in mm."""
 
     columns: int
@@ -178,7 +178,7 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     used: list[str] = []
     taught = taught_steps(lesson, run)
     shown = [_shown(lesson, step, layout) for step in taught]
-    intro = [words for words in (_which_size(lesson, run), lesson.told) if words]
+    intro = [words for words in (_which_size(lesson, run), lesson.note) if words]
     if not changed_pieces(run):
         intro.append("No step changed a piece, so there is no before and after to show.")
     tables, unchanged = _tables(lesson, run)
@@ -209,14 +209,14 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     )
 
 
-def _layout(paper: tuple[float, float]) -> _Layout:
+def _layout(paper: tuple[float, float]) -> _Columns:
     inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN - _FOOT
     columns = max(1, min(4, int((inner + _GUTTER) / (_NARROWEST + _GUTTER))))
     width = min((inner - (columns - 1) * _GUTTER) / columns, _WIDEST)
-    return _Layout(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
+    return _Columns(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
 
 
-def _shown(lesson: Lesson, step: Taught, layout: _Layout) -> Sequence[StepShown]:
+def _shown(lesson: Lesson, step: Taught, layout: _Columns) -> Sequence[StepShown]:
     """Draw a step on each piece that it changed."""
     return [
         show_step(
@@ -231,7 +231,7 @@ def _shown(lesson: Lesson, step: Taught, layout: _Layout) -> Sequence[StepShown]
     ]
 
 
-def _figure(picture: Picture, layout: _Layout, number: str, words: str, used: list[str]) -> Figure:
+def _figure(picture: Picture, layout: _Columns, number: str, words: str, used: list[str]) -> Figure:
     """Place a picture's words and note the pens that it ``used``."""
     used += picture.used
     return Figure(picture.drawn().shown(layout.width), number, words)
@@ -241,7 +241,7 @@ def _figure(picture: Picture, layout: _Layout, number: str, words: str, used: li
 
 
 def _pieces(
-    lesson: Lesson, run: SizeRun, in_short: tuple[Headed, ...], layout: _Layout, used: list[str]
+    lesson: Lesson, run: SizeRun, in_short: tuple[Headed, ...], layout: _Columns, used: list[str]
 ) -> Iterable[PieceBlock]:
     """Show each piece before and after, and one on the other."""
     changed = changed_pieces(run)
@@ -320,7 +320,7 @@ def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
             sizes = [row.size or "" for row in own]
             tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.units)))
             continue
-        figures = told_rows(own[0].measurements)
+        figures = main_figures(own[0].measurements)
         if any(has_changed(row) for row in figures):
             tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.units, heavy=True)))
         else:
@@ -344,7 +344,7 @@ def _before_after(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, h
 def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], units: Units) -> Rows:
     """Table the figures of a nest, a column a size; what changed with what it was beneath."""
     figures = [{row.name: row for row in rows} for rows in every]
-    names = [row.name for row in told_rows(every[0]) if all(row.name in one for one in figures)]
+    names = [row.name for row in main_figures(every[0]) if all(row.name in one for one in figures)]
     cells = [_row("size", *sizes)]
     for name in names:
         line = [one[name] for one in figures]
@@ -363,7 +363,7 @@ def _row(*texts: str) -> tuple[TableCell, ...]:
 
 
 def _step(
-    step: Taught, pictures: Sequence[StepShown], count: int, lesson: Lesson, layout: _Layout, used: list[str]
+    step: Taught, pictures: Sequence[StepShown], count: int, lesson: Lesson, layout: _Columns, used: list[str]
 ) -> StepBlock:
     """Collect what is said and shown of one step."""
     row, units = step.stage.row, lesson.units
@@ -400,17 +400,17 @@ def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
     every = worst_first((*run.checks, *others))
-    return tuple(dict.fromkeys((told_verdict(check), _verdict_text(check, run)) for check in every))
+    return tuple(dict.fromkeys((verdict_of(check), _verdict_text(check, run)) for check in every))
 
 
 def _verdict_text(check: Check, run: SizeRun) -> str:
     """Say a verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
-    told, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
-    return f"{told.rstrip('.')}. {todo}" if todo else told
+    words, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
+    return f"{words.rstrip('.')}. {todo}" if todo else words
 
 
-def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
+def _walks(lesson: Lesson, run: SizeRun, layout: _Columns) -> Walks | None:
     """Draw cap and armhole as strips, notch to notch, and tell what the walk says; None where nothing is walked."""
     walks = [walk for walk in lesson.walks if walk.size in (None, _size_of(run))] or list(lesson.walks)
     if not walks:
@@ -428,5 +428,5 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Layout) -> Walks | None:
         tuple(drawn(layout.inner)),
         tuple(drawn(small)) if layout.columns > 1 else (),
         small,
-        tuple((told_verdict(check), _verdict_text(check, run)) for check in verdicts),
+        tuple((verdict_of(check), _verdict_text(check, run)) for check in verdicts),
     )

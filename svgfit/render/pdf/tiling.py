@@ -52,7 +52,7 @@ class Inked(Struct, frozen=True):
         return self.cells.shape[0] * self.cell
 
 
-class Layout(Struct, frozen=True):
+class PrintArea(Struct, frozen=True):
     """A paper turned one way, and what of it shows the drawing."""
 
     paper: Paper
@@ -105,7 +105,7 @@ class Tile(Struct, frozen=True):
 class Tiling(Struct, frozen=True):
     """A drawing's pages."""
 
-    layout: Layout
+    area: PrintArea
     rows: int
     columns: int
     left: float
@@ -134,9 +134,9 @@ def row_name(row: int) -> str:
     return name
 
 
-def layouts(
+def print_areas(
     paper: Paper, orientation: str | None, margin: float, overlap: float, foot: float = 0.0
-) -> tuple[Layout, ...]:
+) -> tuple[PrintArea, ...]:
     """List the ways to turn the paper that are to be tried. Raises Refusal where none has room within its margins."""
     for name, value in (("--margin", margin), ("--overlap", overlap)):
         if not 0 <= value < math.inf:
@@ -145,7 +145,7 @@ def layouts(
     ways = turned.get(orientation or "", (paper.portrait, paper.landscape))
     if ways[0] == ways[-1]:
         ways = ways[:1]
-    found = tuple(Layout(way, margin, overlap, foot) for way in ways)
+    found = tuple(PrintArea(way, margin, overlap, foot) for way in ways)
     for one in found:
         if min(one.width, one.height) < overlap + _LEAST:
             room = max(0.0, min(one.width, one.height))
@@ -155,7 +155,7 @@ def layouts(
     return found
 
 
-def tile(ink: Inked, ways: tuple[Layout, ...], words: Sequence[Box] = ()) -> Tiling:
+def tile(ink: Inked, ways: tuple[PrintArea, ...], words: Sequence[Box] = ()) -> Tiling:
     """Divide what is drawn into pages, on the paper turned the way that needs fewest (the first where equal).
 
     ``words`` are boxes round what is written: of the ways to lay the grid that need no more pages, the one is taken
@@ -164,31 +164,31 @@ def tile(ink: Inked, ways: tuple[Layout, ...], words: Sequence[Box] = ()) -> Til
     return min((_tiled(ink, way, words) for way in ways), key=lambda tiling: len(tiling.tiles))
 
 
-def _tiled(ink: Inked, layout: Layout, words: Sequence[Box]) -> Tiling:
-    columns, across = _along(ink.left, ink.width, layout.width, layout.overlap)
-    rows, down = _along(ink.top, ink.height, layout.height, layout.overlap)
+def _tiled(ink: Inked, area: PrintArea, words: Sequence[Box]) -> Tiling:
+    columns, across = _along(ink.left, ink.width, area.width, area.overlap)
+    rows, down = _along(ink.top, ink.height, area.height, area.overlap)
     if rows * columns > _MOST_PAGES:
-        what = f"it would take a grid of {rows} x {columns} pages of {layout.paper.described()}"
+        what = f"it would take a grid of {rows} x {columns} pages of {area.paper.described()}"
         raise Refusal("--paper", what, "take a larger paper, and look with svgfit inspect whether the scale is right")
     lefts = [(box[0], box[2]) for box in words]
     tops = [(box[1], box[3]) for box in words]
-    left = _clearest(across, columns, layout.width, layout.overlap, lefts)
-    top = _clearest(down, rows, layout.height, layout.overlap, tops)
-    middle = _grid(ink, layout, (rows, columns), (sum(across) / 2, sum(down) / 2))
-    shifted = _grid(ink, layout, (rows, columns), (left, top))
+    left = _clearest(across, columns, area.width, area.overlap, lefts)
+    top = _clearest(down, rows, area.height, area.overlap, tops)
+    middle = _grid(ink, area, (rows, columns), (sum(across) / 2, sum(down) / 2))
+    shifted = _grid(ink, area, (rows, columns), (left, top))
     return shifted if len(shifted.tiles) <= len(middle.tiles) else middle
 
 
-def _grid(ink: Inked, layout: Layout, size: tuple[int, int], start: tuple[float, float]) -> Tiling:
+def _grid(ink: Inked, area: PrintArea, size: tuple[int, int], start: tuple[float, float]) -> Tiling:
     """Lay a grid of (rows, columns) pages that begins at (left, top), and keep those that are needed."""
     (rows, columns), (left, top) = size, start
-    steps = layout.width - layout.overlap, layout.height - layout.overlap
+    steps = area.width - area.overlap, area.height - area.overlap
     every = [
-        Tile(row, column, left + column * steps[0], top + row * steps[1], layout.width, layout.height)
+        Tile(row, column, left + column * steps[0], top + row * steps[1], area.width, area.height)
         for row in range(rows)
         for column in range(columns)
     ]
-    return Tiling(layout, rows, columns, left, top, tuple(_needed(ink, every, layout.overlap)))
+    return Tiling(area, rows, columns, left, top, tuple(_needed(ink, every, area.overlap)))
 
 
 def _along(start: float, size: float, shown: float, overlap: float) -> tuple[int, tuple[float, float]]:

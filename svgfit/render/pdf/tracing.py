@@ -26,7 +26,7 @@ class AfterSteps(Struct, frozen=True):
     """What is done after the last step."""
 
     heading: str
-    told: str
+    words: str
     parts: tuple[str, ...] = ()
     """One for each piece, where there are several."""
     closing: str = ""
@@ -52,9 +52,9 @@ def after_the_steps(lesson: Lesson, run: SizeRun, taught: Sequence[Taught]) -> A
     if len(pieces) == 1:
         wide = allowances_of(pieces[0], lesson.units)
         return AfterSteps(heading, f"Draw the new cut line outside the stitch line, square to it: {wide}. {closing}")
-    told = "Draw the new cut line outside the stitch line, measured square to it:"
+    words = "Draw the new cut line outside the stitch line, measured square to it:"
     parts = tuple(f"{piece.title}: {allowances_of(piece, lesson.units)}." for piece in pieces)
-    return AfterSteps(heading, told, parts, closing)
+    return AfterSteps(heading, words, parts, closing)
 
 
 def allowances_of(piece: Piece, units: Units) -> str:

@@ -10,7 +10,7 @@ import pytest
 from svgfit.cli import main
 from svgfit.render.pdf.first_page import cut_short, first_page, heading
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import layouts
+from svgfit.render.pdf.tiling import print_areas
 from tests.render.pdf.reading import closed, collisions, first_pages, lengths, opened, outside, sizes
 
 DEMOS = Path(__file__).parents[3] / "demo_svgs"
@@ -87,9 +87,9 @@ def test_so_many_are_listed_and_the_rest_counted() -> None:
 )  # fmt: skip
 @pytest.mark.parametrize("count", [1, 5])
 def test_the_box_keeps_off_everything_on_any_paper(paper, margin, orientation, count) -> None:
-    (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
+    (area,) = print_areas(read_paper(paper), orientation, margin, 12.0)
     failed = [LONG] * count
-    made = first_pages(first_page(layout, "Smock", "A4 paper", failed))
+    made = first_pages(first_page(area, "Smock", "A4 paper", failed))
     text = text_of(made)
     assert heading(failed) in " ".join(made[0].get_text().split())
     assert text.replace(" ", "").count("2in(50.1mm)longer") == min(count, 3)
@@ -97,7 +97,7 @@ def test_the_box_keeps_off_everything_on_any_paper(paper, margin, orientation, c
     for page in made:
         assert collisions(page) == []
         inset = margin - 0.7  # tails of letters hang a little beneath the last line
-        assert outside(page, inset, inset, layout.paper.width - inset, layout.paper.height - inset) == []
+        assert outside(page, inset, inset, area.paper.width - inset, area.paper.height - inset) == []
 
 
 # -- several drawings ----------------------------------------------------------------------------------------------
@@ -142,36 +142,36 @@ def test_two_sleeves_are_named_as_the_cause(capsys) -> None:
     [("a4", 60.0, 12.0), ("100mmx150mm", 12.7, 12.0), ("50mmx50mm", 12.7, 0.0), ("60mmx60mm", 15.0, 0.0)],
 )
 def test_the_instructions_come_first_and_only_what_fits_whole_is_drawn(paper, margin, overlap) -> None:
-    layout = layouts(read_paper(paper), "portrait", margin, overlap)[0]
-    made = first_pages(first_page(layout, "Smock", "A4 paper"))
+    area = print_areas(read_paper(paper), "portrait", margin, overlap)[0]
+    made = first_pages(first_page(area, "Smock", "A4 paper"))
     text = text_of(made)
     assert "actual size" in " ".join(made[0].get_text().split())
     for told in ("97.27 %", "94.07 %", "93.75 %", "Sew a test garment before you cut good cloth."):
         assert told in text
     shapes = [pair for page in made for pair in closed(page)]
     assert any(abs(wide - high) < 0.01 for wide, high in shapes)
-    room = layout.paper.width - 2 * margin, layout.paper.height - 2 * margin
+    room = area.paper.width - 2 * margin, area.paper.height - 2 * margin
     for page in made:
         assert page.get_text().strip(), "no page without words"
         assert collisions(page) == []
         inset = margin - 0.7  # tails of letters hang a little beneath the last line
-        assert outside(page, inset, inset, layout.paper.width - inset, layout.paper.height - inset) == []
+        assert outside(page, inset, inset, area.paper.width - inset, area.paper.height - inset) == []
         assert max(lengths(page, level=True), default=0) <= room[0] + 0.02
         assert max(lengths(page, level=False), default=0) <= room[1] + 0.02
         assert min(sizes(page)) >= 7.99
 
 
 def test_what_has_no_room_is_left_out_and_said_to_be() -> None:
-    layout = layouts(read_paper("60mmx60mm"), "portrait", 19.5, 0.0)[0]  # 21 mm each way
-    made = first_pages(first_page(layout, "Smock", "A4 paper"))
+    area = print_areas(read_paper("60mmx60mm"), "portrait", 19.5, 0.0)[0]  # 21 mm each way
+    made = first_pages(first_page(area, "Smock", "A4 paper"))
     text = text_of(made)
     assert "Left out, since there is no room for them: 1 in across, the bar of inches down." in text
     assert "0 in down" not in text
 
 
 def test_the_table_speaks_of_the_squares_that_are_there() -> None:
-    layout = layouts(read_paper("a4"), "portrait", 60.0, 12.0)[0]
-    text = text_of(first_pages(first_page(layout, "Smock", "A4 paper")))
+    area = print_areas(read_paper("a4"), "portrait", 60.0, 12.0)[0]
+    text = text_of(first_pages(first_page(area, "Smock", "A4 paper")))
     assert "50 mm is 2 in is" in text
     assert "48.6 mm" in text  # 97.27 % of 50 mm
     assert "what the 50 mm square measures in mm, 2 times, is the percentage" in text

@@ -6,7 +6,7 @@ import pytest
 
 from svgfit.render.pdf.first_page import first_page, reductions
 from svgfit.render.pdf.papers import NAMES, read_paper
-from svgfit.render.pdf.tiling import layouts
+from svgfit.render.pdf.tiling import print_areas
 from tests.render.pdf.reading import closed, collisions, first_pages, lengths, outside, sizes
 
 PAPERS = (*NAMES, "a4+letter", "24x36in", "300mmx300mm")
@@ -16,9 +16,9 @@ WITHIN = 0.01  # mm, the issue
 
 @lru_cache
 def first(paper: str, orientation: str, margin: float = 12.7):
-    (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
-    made = first_pages(first_page(layout, "Smock for the player of the miller", "A4 paper"))
-    return layout, made
+    (area,) = print_areas(read_paper(paper), orientation, margin, 12.0)
+    made = first_pages(first_page(area, "Smock for the player of the miller", "A4 paper"))
+    return area, made
 
 
 def has(found: list[float], wanted: float) -> bool:
@@ -28,7 +28,7 @@ def has(found: list[float], wanted: float) -> bool:
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize("paper", PAPERS)
 def test_squares_and_bars_are_true_on_every_paper(paper: str, orientation: str) -> None:
-    layout, made = first(paper, orientation)
+    area, made = first(paper, orientation)
     assert len(made) == 1
     page = made[0]
     squares = closed(page)
@@ -37,7 +37,7 @@ def test_squares_and_bars_are_true_on_every_paper(paper: str, orientation: str) 
     across, down = lengths(page, level=True), lengths(page, level=False)
     assert has(across, 150)
     assert has(across, 152.4)
-    room = layout.paper.height - 25.4
+    room = area.paper.height - 25.4
     longest, inches = int((room + 1e-6) // 10) * 10, int((room + 1e-6) // 25.4) * 25.4
     assert has(down, longest)
     assert has(down, inches)
@@ -47,12 +47,12 @@ def test_squares_and_bars_are_true_on_every_paper(paper: str, orientation: str) 
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize("paper", [*PAPERS, *SMALL])
 def test_words_keep_off_lines_and_off_each_other_and_all_is_within_the_margins(paper: str, orientation: str) -> None:
-    layout, made = first(paper, orientation, 12.7 if paper not in SMALL else 5.0)
+    area, made = first(paper, orientation, 12.7 if paper not in SMALL else 5.0)
     for page in made:
         assert collisions(page) == []
         assert min(sizes(page), default=8) >= 7.99
-        inset = layout.margin - 0.3  # half a stroke
-        assert outside(page, inset, inset, layout.paper.width - inset, layout.paper.height - inset) == []
+        inset = area.margin - 0.3  # half a stroke
+        assert outside(page, inset, inset, area.paper.width - inset, area.paper.height - inset) == []
 
 
 @pytest.mark.parametrize("paper", SMALL)

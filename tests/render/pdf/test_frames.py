@@ -10,11 +10,11 @@ from svgfit.render.pdf.build import Pages
 from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import Inked, layouts, tile
+from svgfit.render.pdf.tiling import Inked, print_areas, tile
 from svgfit.render.pdf.typesetting import typeset
 from tests.render.pdf.reading import MM, opened, strokes
 
-LAYOUT = layouts(read_paper("a4"), "portrait", 12.7, 12.0)[0]
+LAYOUT = print_areas(read_paper("a4"), "portrait", 12.7, 12.0)[0]
 LEFT, TOP = LAYOUT.margin, LAYOUT.top
 RIGHT, BOTTOM = LEFT + LAYOUT.width, TOP + LAYOUT.height
 

@@ -24,7 +24,7 @@ from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.frames import frame
 from svgfit.render.pdf.overview import overview
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import Inked, layouts
+from svgfit.render.pdf.tiling import Inked, print_areas
 from svgfit.render.pdf.tiling import tile as tiled
 from svgfit.render.pdf.typesetting import typeset
 from tests.render.pdf.reading import MM, collisions, lengths, lines, opened, outside, sizes, words
@@ -182,34 +182,35 @@ def test_every_page_has_its_name_a_check_line_and_what_to_trim(unit, length, fit
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])
 @pytest.mark.parametrize("margin", [0.0, 5.0, 12.7])
 def test_words_on_frames_and_overview_keep_off_lines_and_off_each_other(paper, orientation, margin, units) -> None:
-    (layout,) = layouts(read_paper(paper), orientation, margin, 12.0)
-    size = 2.2 * layout.height - 24, 2.7 * layout.width - 24
-    tiling = tiled(Inked(0.0, 0.0, 1.0, np.ones(tuple(map(int, size)), np.bool_)), (layout,))
+    (area,) = print_areas(read_paper(paper), orientation, margin, 12.0)
+    size = 2.2 * area.height - 24, 2.7 * area.width - 24
+    tiling = tiled(Inked(0.0, 0.0, 1.0, np.ones(tuple(map(int, size)), np.bool_)), (area,))
     title = "Smock of the miller’s player, with long sleeves and a stand collar, drawn for the second act"
     box = Curve.polyline([0j, size[1] + 0j, complex(size[1], size[0]), 0j])
     chosen = Chosen(("adjusted",), (), (box,), (("Sleeve", (0.0, 0.0, size[1], size[0])),), (), ())
     frames = tuple(frame(tiling, one, title, units) for one in tiling.tiles)
-    first = first_page(layout, title, "A4 paper")
+    first = first_page(area, title, "A4 paper")
     made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, title, units),), frames)))
     front = len(made) - len(tiling.tiles)
     assert front >= 2
     for number, page in enumerate(made):
         assert collisions(page) == []
         assert min(sizes(page)) >= 7.99
-        assert outside(page, 0.5, 0.5, layout.paper.width - 0.5, layout.paper.height - 0.5) == [] or margin < 0.5
+        assert outside(page, 0.5, 0.5, area.paper.width - 0.5, area.paper.height - 0.5) == [] or margin < 0.5
         if number >= front:
-            shows = shapely.box(margin, layout.top, margin + layout.width, layout.top + layout.height)
+            shows = shapely.box(margin, area.top, margin + area.width, area.top + area.height)
             assert not [word for word, there in words(page) if shows.buffer(-0.01).intersects(there)]
 
 
 @pytest.mark.parametrize(("wide", "high"), [(30000, 900), (900, 30000), (9000, 9000)])
 def test_on_the_map_of_very_many_pages_rows_and_columns_are_still_told_apart(wide, high) -> None:
     tiling = tiled(
-        Inked(0.0, 0.0, 10.0, np.ones((high // 10, wide // 10), np.bool_)), layouts(read_paper("a4"), None, 12.7, 12.0)
+        Inked(0.0, 0.0, 10.0, np.ones((high // 10, wide // 10), np.bool_)),
+        print_areas(read_paper("a4"), None, 12.7, 12.0),
     )
     line = Curve.polyline([0j, complex(wide, high)])
     chosen = Chosen(("original",), (), (line,), (), (), ())
-    first = first_page(tiling.layout, "roll", "A4 paper")
+    first = first_page(tiling.area, "roll", "A4 paper")
     made = opened(typeset("handout", Pages("", first, (overview(tiling, chosen, "roll", Units(Unit.MM)),), ())))
     assert collisions(made[1]) == []
     assert {"1", "A"} <= {word for word, _ in words(made[1])}

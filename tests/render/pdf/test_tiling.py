@@ -10,7 +10,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.inking import Drawn, ink_of
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import Inked, layouts, row_name, tile
+from svgfit.render.pdf.tiling import Inked, print_areas, row_name, tile
 
 A4 = read_paper("a4")
 
@@ -21,13 +21,13 @@ def full(width: int, height: int) -> Inked:
 
 def test_a_tile_for_a4_and_letter_is_7_and_a_quarter_by_10_in() -> None:
     # the issue: 7 1/4 x 10 in fits both within half an inch
-    (layout,) = layouts(read_paper("a4+letter"), "portrait", 12.7, 12.0)
-    assert layout.height == pytest.approx(254.0)
-    assert layout.width >= 7.25 * 25.4
+    (area,) = print_areas(read_paper("a4+letter"), "portrait", 12.7, 12.0)
+    assert area.height == pytest.approx(254.0)
+    assert area.width >= 7.25 * 25.4
 
 
 def test_pages_of_the_grid_overlap_and_reach_over_all_ink() -> None:
-    tiling = tile(full(500, 700), layouts(A4, "portrait", 12.7, 12.0))
+    tiling = tile(full(500, 700), print_areas(A4, "portrait", 12.7, 12.0))
     assert (tiling.rows, tiling.columns, tiling.blank) == (3, 3, 0)
     first, below, right = tiling.at(0, 0), tiling.at(1, 0), tiling.at(0, 1)
     assert None not in (first, below, right)
@@ -39,15 +39,15 @@ def test_pages_of_the_grid_overlap_and_reach_over_all_ink() -> None:
 
 
 def test_the_paper_is_turned_the_way_that_needs_fewer_pages() -> None:
-    assert tile(full(260, 180), layouts(A4, None, 12.7, 12.0)).layout.orientation == "landscape"
-    assert tile(full(180, 260), layouts(A4, None, 12.7, 12.0)).layout.orientation == "portrait"
-    assert len(tile(full(260, 180), layouts(A4, "portrait", 12.7, 12.0)).tiles) == 2
+    assert tile(full(260, 180), print_areas(A4, None, 12.7, 12.0)).area.orientation == "landscape"
+    assert tile(full(180, 260), print_areas(A4, None, 12.7, 12.0)).area.orientation == "portrait"
+    assert len(tile(full(260, 180), print_areas(A4, "portrait", 12.7, 12.0)).tiles) == 2
 
 
 def test_a_page_with_nothing_on_it_is_left_out() -> None:
     cells = np.zeros((800, 800), np.bool_)
     cells[:30], cells[:, :30] = True, True
-    tiling = tile(Inked(0.0, 0.0, 1.0, cells), layouts(A4, "portrait", 12.7, 12.0))
+    tiling = tile(Inked(0.0, 0.0, 1.0, cells), print_areas(A4, "portrait", 12.7, 12.0))
     assert {one.name for one in tiling.tiles} == {f"A{n + 1}" for n in range(tiling.columns)} | {
         f"{row_name(n)}1" for n in range(tiling.rows)
     }
@@ -57,13 +57,13 @@ def test_a_page_whose_ink_all_shows_on_its_neighbour_is_left_out() -> None:
     cells = np.zeros((600, 600), np.bool_)
     cells[:, 0] = cells[0, :] = True
     cells[100:110, :] = True
-    with_line = tile(Inked(0.0, 0.0, 1.0, cells), layouts(A4, "portrait", 12.7, 12.0))
+    with_line = tile(Inked(0.0, 0.0, 1.0, cells), print_areas(A4, "portrait", 12.7, 12.0))
     edge = with_line.at(1, 0)
     assert edge is not None
-    start = math.ceil(with_line.left + with_line.layout.width - 12 + 1)
+    start = math.ceil(with_line.left + with_line.area.width - 12 + 1)
     cells = cells.copy()
     cells[300:310, start : start + 8] = True  # within the strip that column 1 shows too
-    again = tile(Inked(0.0, 0.0, 1.0, cells), layouts(A4, "portrait", 12.7, 12.0))
+    again = tile(Inked(0.0, 0.0, 1.0, cells), print_areas(A4, "portrait", 12.7, 12.0))
     assert [one.name for one in again.tiles] == [one.name for one in with_line.tiles]
 
 
@@ -79,7 +79,7 @@ def test_no_ink_is_on_no_page(places: list[tuple[int, int]], overlap: float, mar
     for x, y in places:
         cells[y, x] = True
     cells[0, 0] = cells[-1, -1] = True
-    tiling = tile(Inked(5.0, -7.0, 1.0, cells), layouts(A4, None, margin, overlap))
+    tiling = tile(Inked(5.0, -7.0, 1.0, cells), print_areas(A4, None, margin, overlap))
     for y, x in np.argwhere(cells).tolist():
         for at in (complex(5 + x + 0.1, y - 7 + 0.1), complex(5 + x + 0.9, y - 7 + 0.9)):
             assert any(
@@ -104,7 +104,7 @@ def test_rows_beyond_z() -> None:
 )
 def test_no_room_on_the_paper_is_one_line(margin: float, overlap: float, line: str) -> None:
     with pytest.raises(Refusal) as refusal:
-        layouts(A4, None, margin, overlap)
+        print_areas(A4, None, margin, overlap)
     assert line in refusal.value.line()
 
 
@@ -150,13 +150,13 @@ def test_no_ink_at_all() -> None:
 
 
 def test_the_grid_is_laid_so_that_it_cuts_few_words_and_takes_no_more_pages() -> None:
-    ways = layouts(A4, "portrait", 12.7, 12.0)
+    ways = print_areas(A4, "portrait", 12.7, 12.0)
     even = tile(full(310, 700), ways)
-    join = even.tiles[0].left + even.layout.width
+    join = even.tiles[0].left + even.area.width
     words = [(join - 20.0, 10.0, join + 15.0, 14.0), (join - 70.0, 30.0, join - 50.0, 34.0)]
     laid = tile(full(310, 700), ways, words)
-    cut = laid.tiles[0].left + laid.layout.width
+    cut = laid.tiles[0].left + laid.area.width
     assert all(not box[0] < cut < box[2] for box in words)
     assert len(laid.tiles) == len(even.tiles)
-    assert laid.left <= 0 <= 310 <= laid.tiles[-1].left + laid.layout.width
+    assert laid.left <= 0 <= 310 <= laid.tiles[-1].left + laid.area.width
     assert tile(full(310, 700), ways, [(0.0, 0.0, 310.0, 4.0)]).left == even.left  # nothing is gained: stays even

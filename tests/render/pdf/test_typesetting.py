@@ -6,7 +6,7 @@ import pytest
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.first_page import first_page
 from svgfit.render.pdf.papers import read_paper
-from svgfit.render.pdf.tiling import layouts
+from svgfit.render.pdf.tiling import print_areas
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.typeface import typeface
 from tests.render.pdf.reading import first_pages
@@ -19,8 +19,8 @@ SQUARE = (
 
 
 def first(title: str, paper: str = "a3") -> pymupdf.Document:
-    (layout,) = layouts(read_paper(paper), "landscape", 12.7, 12.0)
-    return first_pages(first_page(layout, title, "A3 paper"))
+    (area,) = print_areas(read_paper(paper), "landscape", 12.7, 12.0)
+    return first_pages(first_page(area, title, "A3 paper"))
 
 
 def test_only_the_letters_of_the_package_are_used_also_in_a_drawing() -> None:
