@@ -14,7 +14,7 @@ from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.first_page import FirstPage, first_page, heading
 from svgfit.render.pdf.frames import Frame, frame
-from svgfit.render.pdf.inking import Drawn, ink_of
+from svgfit.render.pdf.inking import Inking, ink_of
 from svgfit.render.pdf.joining import FullDrawing, join
 from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
@@ -152,10 +152,10 @@ def _ready(read: Printable, how: Handout) -> Ready:
     return Ready(read.drawing, read.tree, chosen, ink, tile(ink, ways, words), title, words, sheet)
 
 
-def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Drawn:
+def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Inking:
     found = reach(each.item, per, sheet)
     curves = each.shape.curves if each.shape is not None else ()
-    return Drawn(curves, found.radius, found.stroked, found.filled)
+    return Inking(curves, found.radius, found.stroked, found.filled)
 
 
 def _title(file: str, wanted: Wanted) -> str:

@@ -19,7 +19,7 @@ _SMALL = 6.0
 """A filled shape not larger than this, mm, counts as its box."""
 
 
-class Drawn(Struct, frozen=True):
+class Inking(Struct, frozen=True):
     """Something drawn, page mm: its lines, how far their ink reaches, and whether what they enclose is filled."""
 
     curves: tuple[Curve, ...]
@@ -28,7 +28,7 @@ class Drawn(Struct, frozen=True):
     filled: bool
 
 
-def ink_of(drawn: Sequence[Drawn], boxes: Sequence[Box], cell: float = 1.0) -> Inked | None:
+def ink_of(drawn: Sequence[Inking], boxes: Sequence[Box], cell: float = 1.0) -> Inked | None:
     """Rasterise what is drawn; ``boxes`` (left, top, right, bottom) are ink all over. None where there is no ink.
 
     Rather more than less: a cell next to ink may count as ink.
@@ -49,7 +49,7 @@ def ink_of(drawn: Sequence[Drawn], boxes: Sequence[Box], cell: float = 1.0) -> I
     return cells.inked()
 
 
-def _around(drawn: Iterable[Drawn], boxes: Iterable[Box]) -> Box:
+def _around(drawn: Iterable[Inking], boxes: Iterable[Box]) -> Box:
     inked = [widen_box(box_around(curve.control_box() for curve in one.curves), one.radius) for one in drawn]
     return box_around([*inked, *boxes])
 

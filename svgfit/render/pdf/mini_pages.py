@@ -18,8 +18,7 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.frames import MARK, MARKS_AT, Frame, frame
-from svgfit.render.pdf.inking import Drawn as Inking
-from svgfit.render.pdf.inking import ink_of
+from svgfit.render.pdf.inking import Inking, ink_of
 from svgfit.render.pdf.joining import FullDrawing, join
 from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, shown_run
@@ -38,7 +37,7 @@ _AIRS = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
 _TITLE = 14.0
 """Height of a piece's name and of what is told under it, mm."""
 _BETWEEN = 3.0
-"""Between two minis abreast, mm, as in the template."""
+"""Between two minis abreast, mm."""
 _UNDER = 4.6
 """From a tile down to its scale bar, mm: between them stands where to trim."""
 _MAP_LINE = 0.9
@@ -102,6 +101,7 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
         MARGIN,
         _HEAD,
         _UNDER,
+        _BETWEEN,
         tuple(groups),
         tuple(map(_map, tiled)),
         legend(used),
@@ -241,6 +241,7 @@ class MiniPages(Struct, frozen=True):
     margin: float
     head: float
     under: float
+    between: float
     groups: tuple[Group, ...]
     maps: tuple[Cell, ...]
     legend: tuple[Sample, ...]

@@ -16,8 +16,7 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind, EdgeName, LandmarkName, MarkKind, PieceKind
-from svgfit.render.pdf.amounts import away_from_middle, borders, with_amounts, with_cut_lines
-from svgfit.render.pdf.closeups import Shown, close_ups
+from svgfit.render.pdf.closeups import Shown, away_from_middle, borders, close_ups, with_amounts, with_cut_lines
 from svgfit.render.pdf.notch_moves import Moved, notch_moves
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.picture import Picture, looking_at

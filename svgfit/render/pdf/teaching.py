@@ -32,12 +32,20 @@ from svgfit.render.format_values import (
 )
 from svgfit.render.pdf.before_after import marks_moved, overlaid, side_by_side
 from svgfit.render.pdf.legend import Sample, legend
-from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, shown_run, taught_steps
+from svgfit.render.pdf.lesson import (
+    AfterSteps,
+    Lesson,
+    Taught,
+    after_the_steps,
+    before_the_steps,
+    changed_pieces,
+    shown_run,
+    taught_steps,
+)
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.picture import Image, Picture
 from svgfit.render.pdf.step_sentences import asked_text, plain, title_of, todo_of
 from svgfit.render.pdf.steps import StepShown, show_step
-from svgfit.render.pdf.tracing import AfterSteps, after_the_steps, before_the_steps
 from svgfit.render.pdf.typesetting import typeset
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
@@ -57,15 +65,15 @@ _ONLY_NOTCHES = "Its edge stays as it was; only notches move, as the step shows.
 _AS_IT_WAS = "It is as it was: no line of it moves."
 
 
-class TableCell(Struct, frozen=True):
-    """One cell of a table of figures."""
+class Row(Struct, frozen=True):
+    """One row of a table of figures."""
 
-    text: str
+    cells: tuple[str, ...]
     look: str = ""
-    """``strong``, ``inset`` or plain."""
+    """``strong``: its figures are bold; ``inset``: its name is set in; else plain."""
 
 
-Rows = tuple[tuple[TableCell, ...], ...]
+Rows = tuple[Row, ...]
 """A table, its head first."""
 
 
@@ -331,32 +339,27 @@ def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
 
 def _before_after(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: bool = False) -> Rows:
     """Table figures before and after, each with a piece's title before its name; ``heavy``: bold where they changed."""
-    cells = [_row("", "before", "after", "change")]
+    table = [Row(("", "before", "after", "change"))]
     for title, row in rows:
         change = row_change(row, units)
-        bold = heavy and change not in ("", "same")
         texts = (cell_text(row.before, row.unit, units), cell_text(row.after, row.unit, units), change)
         name = f"{title}: {row.name}" if title else row.name
-        cells.append((TableCell(name), *(TableCell(text, "strong" if bold else "") for text in texts)))
-    return tuple(cells)
+        table.append(Row((name, *texts), "strong" if heavy and change not in ("", "same") else ""))
+    return tuple(table)
 
 
 def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], units: Units) -> Rows:
     """Table the figures of a nest, a column a size; what changed with what it was beneath."""
     figures = [{row.name: row for row in rows} for rows in every]
     names = [row.name for row in main_figures(every[0]) if all(row.name in one for one in figures)]
-    cells = [_row("size", *sizes)]
+    table = [Row(("size", *sizes))]
     for name in names:
         line = [one[name] for one in figures]
-        cells.append(_row(name, *(cell_text(row.after, row.unit, units, decimal=False) for row in line)))
+        table.append(Row((name, *(cell_text(row.after, row.unit, units, decimal=False) for row in line))))
         if any(has_changed(row) for row in line):
-            was = _row(*(cell_text(row.before, row.unit, units, decimal=False) for row in line))
-            cells.append((TableCell("was", "inset"), *was))
-    return tuple(cells)
-
-
-def _row(*texts: str) -> tuple[TableCell, ...]:
-    return tuple(map(TableCell, texts))
+            was = (cell_text(row.before, row.unit, units, decimal=False) for row in line)
+            table.append(Row(("was", *was), "inset"))
+    return tuple(table)
 
 
 # -- the steps -------------------------------------------------------------------------------------------------------
@@ -378,7 +381,7 @@ def _step(
             _figure(each.picture, layout, str(n), each.caption, used) for n, each in enumerate(one.shown, first)
         )
         first += len(figures)
-        moves = (_row(*MOVES_HEAD), *(_row(*each.cells(units)) for each in one.moves)) if one.moves else ()
+        moves = (Row(MOVES_HEAD), *(Row(each.cells(units)) for each in one.moves)) if one.moves else ()
         groups.append(FigureGroup(one.piece if len(pictures) > 1 else "", figures, moves))
     several = len({title for title, _ in step.figures}) > 1
     changes = [(title if several else "", item) for title, item in step.figures]

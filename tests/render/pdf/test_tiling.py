@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.refusal import Refusal
-from svgfit.render.pdf.inking import Drawn, ink_of
+from svgfit.render.pdf.inking import Inking, ink_of
 from svgfit.render.pdf.papers import read_paper
 from svgfit.render.pdf.tiling import Inked, print_areas, row_name, tile
 
@@ -115,7 +115,7 @@ def circle(middle: complex, radius: float) -> Curve:
 
 
 def test_ink_lies_along_lines_and_not_inside_them() -> None:
-    ink = ink_of([Drawn((circle(100 + 100j, 80.0),), 0.5, stroked=True, filled=False)], [])
+    ink = ink_of([Inking((circle(100 + 100j, 80.0),), 0.5, stroked=True, filled=False)], [])
     assert ink is not None
     assert (ink.left, ink.top) == pytest.approx((19, 19), abs=2)
     assert (ink.width, ink.height) == pytest.approx((162, 162), abs=4)
@@ -128,7 +128,7 @@ def test_ink_lies_along_lines_and_not_inside_them() -> None:
 
 def test_what_is_filled_is_ink_inside_and_a_hole_is_none() -> None:
     ring = (circle(100 + 100j, 80.0), circle(100 + 100j, 40.0).reverse())
-    ink = ink_of([Drawn(ring, 0.0, stroked=False, filled=True)], [])
+    ink = ink_of([Inking(ring, 0.0, stroked=False, filled=True)], [])
     assert ink is not None
     share = ink.cells.sum() / (math.pi * (80**2 - 40**2))
     assert 1.0 <= share <= 1.12  # the lines round it count too, and a cell beside them
@@ -136,7 +136,7 @@ def test_what_is_filled_is_ink_inside_and_a_hole_is_none() -> None:
 
 
 def test_a_thick_line_and_a_text_are_ink_all_over() -> None:
-    thick = ink_of([Drawn((Curve.polyline([0j, 100 + 0j]),), 10.0, stroked=True, filled=False)], [])
+    thick = ink_of([Inking((Curve.polyline([0j, 100 + 0j]),), 10.0, stroked=True, filled=False)], [])
     assert thick is not None
     assert thick.height == pytest.approx(21, abs=2)
     text = ink_of([], [(10.0, 20.0, 60.0, 30.0)])
@@ -146,7 +146,7 @@ def test_a_thick_line_and_a_text_are_ink_all_over() -> None:
 
 
 def test_no_ink_at_all() -> None:
-    assert ink_of([Drawn((circle(0j, 5.0),), 0.0, stroked=False, filled=False)], []) is None
+    assert ink_of([Inking((circle(0j, 5.0),), 0.0, stroked=False, filled=False)], []) is None
 
 
 def test_the_grid_is_laid_so_that_it_cuts_few_words_and_takes_no_more_pages() -> None:
