@@ -8,6 +8,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from svgfit.geometry import bezier
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box
 
@@ -70,3 +71,15 @@ class Grid(Struct, frozen=True):
 def _held(first: int, last: int, count: int) -> slice:
     start = min(max(first, 0), count)
     return slice(start, min(max(last + 1, start), count))
+
+
+def sample(segments: Complex, step: float) -> Complex:
+    """Sample cubics (n, 4) at most about ``step`` mm apart (by the control polygon's length)."""
+    if not len(segments):
+        return np.zeros(0, np.complex128)
+    longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)
+    count = np.maximum(np.ceil(longest / step * 1.5).astype(np.intp), 1)
+    index = np.repeat(np.arange(len(segments)), count)
+    first = np.cumsum(count) - count
+    t = (np.arange(len(index)) - first[index]) / count[index]
+    return np.append(bezier.position(segments[index], t), segments[-1, 3])

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.raster import sample
 from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
@@ -22,7 +23,6 @@ from svgfit.model.report import Annotation
 from svgfit.render.annotate.dimensions import _beside
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.line_kinds import KINDS
-from svgfit.render.annotate.placement.occupancy import sample
 from svgfit.render.annotate.scene import LAYERS, Scene
 from svgfit.render.text_metrics import text_box
 from svgfit.svg.markup import path_data, serialise

@@ -13,10 +13,10 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances
+from svgfit.geometry.raster import sample
 from svgfit.model.operation import Movement
 from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind
-from svgfit.render.annotate.placement.occupancy import sample
 
 _ON = 0.5
 """A slash's end lies so near (mm) to its hinge."""

@@ -17,10 +17,11 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
+from svgfit.geometry.raster import sample
 from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
-from svgfit.render.annotate.placement.occupancy import make_field, sample
+from svgfit.render.annotate.placement.occupancy import make_field
 from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
 from svgfit.render.text_metrics import letters
 from svgfit.rules.lettering import PICTURE_ON_PAPER

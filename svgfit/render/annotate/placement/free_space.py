@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import Box, box_around, box_contains, longer_side
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.raster import sample
 from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import PieceKind
-from svgfit.render.annotate.placement.occupancy import Field, sample
+from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import Scene
 
 _BETWEEN = 45.0

@@ -12,11 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
-from svgfit.geometry import bezier
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.raster import Grid
+from svgfit.geometry.raster import Grid, sample
 
 _MOST_CELLS = 520
 """Along the longer side of the grid."""
@@ -172,18 +171,6 @@ def make_field(
     for box in boxes:
         taken[field.grid.span_of(box)] = True
     return replace(field, taken=taken, sums=_summed(taken))
-
-
-def sample(segments: Complex, step: float) -> Complex:
-    """Sample cubics (n, 4) at most about ``step`` mm apart (by the control polygon's length)."""
-    if not len(segments):
-        return np.zeros(0, np.complex128)
-    longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)
-    count = np.maximum(np.ceil(longest / step * 1.5).astype(np.intp), 1)
-    index = np.repeat(np.arange(len(segments)), count)
-    first = np.cumsum(count) - count
-    t = (np.arange(len(index)) - first[index]) / count[index]
-    return np.append(bezier.position(segments[index], t), segments[-1, 3])
 
 
 def _joined(curves: Sequence[Curve]) -> Complex:
