@@ -27,7 +27,7 @@ from svgfit.model.length import format_length, parse_length
 from svgfit.model.plan import Step
 from svgfit.model.vocabulary import Figure
 from svgfit.plugin.abilities import notch_matcher
-from svgfit.rules.armholes import LOWERED_TOLD
+from svgfit.rules.armholes import LOWERED_REPORTED
 from svgfit.rules.body_measures import LENGTH, TIP
 from svgfit.rules.ease import CAP_HEIGHT, GATHERED, LEAST_SHARED_OUT, SHARE_BACK, SHARE_CLOSE_ENOUGH, TOO_SHORT
 from svgfit.rules.matching import LEAST_COST
@@ -94,7 +94,7 @@ def _in_a_lowered_armhole(context: AdviceContext, state: State) -> tuple[str, ..
     lowered = sum(
         parse_length(text) for one in state.steps for name, text in one.asked if (one.do, name) == asked and text
     )
-    if lowered <= LOWERED_TOLD:
+    if lowered <= LOWERED_REPORTED:
         return ()
     return (
         f"The armhole was lowered by {context.speak(lowered)}, the arm was not: the height still goes by the arm. So "
