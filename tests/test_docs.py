@@ -51,6 +51,7 @@ def made() -> dict[str, str]:
     return script("make_docs").pages()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "page",
     [
@@ -63,6 +64,7 @@ def test_made_parts_are_as_docs_make_docs_writes_them(made, page):
     assert (ROOT / page).read_text(encoding="utf-8") == made[page], "run python docs/make_docs.py"
 
 
+@pytest.mark.slow
 def test_the_builtin_convention_shown_is_the_builtin_convention(made):
     page = (ROOT / "docs" / "convention.md").read_text(encoding="utf-8")
     assert page == made["docs/convention.md"], "run python docs/make_docs.py"
@@ -70,6 +72,7 @@ def test_the_builtin_convention_shown_is_the_builtin_convention(made):
     assert dict(parse_convention(shown).layers) == dict(builtin_convention().layers)
 
 
+@pytest.mark.slow
 def test_every_dialect_says_for_people_what_it_reads(made):
     """No program without a row: what a plug-in declares is what the page says."""
     found = open_registry().dialects()

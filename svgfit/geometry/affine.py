@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Points = TypeVar("Points", complex, NDArray[np.complex128])
 
 
-@dataclass(frozen=True, slots=True)
-class Affine:
+class Affine(Struct, frozen=True):
     """``matrix(a b c d e f)`` as a value; every verb returns a new one.
 
     >>> Affine.shift(10 + 0j).then(Affine.scale(2)).apply(1 + 1j)

@@ -12,9 +12,9 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from svgfit.geometry import gauss
 from svgfit.geometry.bezier import Complex, Real, derivative, dot
@@ -40,8 +40,7 @@ _MIXED = np.array(
 """What of B″ at both ends of both cubics is held down: its change along each, itself at two places, its jump at M."""
 
 
-@dataclass(frozen=True, slots=True)
-class BlendEnds:
+class BlendEnds(Struct, frozen=True):
     """The conditions of one blend: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex

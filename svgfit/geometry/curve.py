@@ -12,6 +12,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +59,8 @@ class Curve:
     @classmethod
     def polyline(cls, points: Sequence[complex]) -> Curve:
         """Join points (at least two) by straight lines."""
-        return cls(np.array([bezier.from_line(a, b) for a, b in itertools.pairwise(points)]))
+        steps = [(a, (b - a) / 3, b) for a, b in itertools.pairwise(points)]
+        return cls(np.array([(a, a + third, b - third, b) for a, third, b in steps], dtype=np.complex128))
 
     @classmethod
     def chain(cls, curves: Iterable[Curve]) -> Curve:
@@ -162,16 +164,7 @@ class Curve:
 
     def bounds(self) -> Box:
         """Compute the exact bounding box: left, top, right, bottom."""
-        _, c1, c2, c3 = bezier.coefficients(self.segments)
-        boxes: list[tuple[float, float]] = []
-        for part in (np.real, np.imag):
-            a, b, c = 3 * part(c3), 2 * part(c2), part(c1)
-            roots = np.clip(_quadratic_roots(a, b, c), 0, 1)
-            values = part(bezier.position(self.segments[:, None, :], roots))
-            ends = part(self.segments[:, (0, 3)])
-            both = np.concatenate([values.ravel(), ends.ravel()])
-            boxes.append((float(both.min()), float(both.max())))
-        (left, right), (top, bottom) = boxes
+        (left, right), (top, bottom) = _extent(self.segments.real), _extent(self.segments.imag)
         return left, top, right, bottom
 
     def control_box(self) -> Box:
@@ -198,8 +191,7 @@ class Curve:
 
     def segment_lengths(self, accuracy: float = LENGTH_ACCURACY) -> Real:
         """Measure each segment in mm."""
-        n = len(self.segments)
-        return arclength.lengths(self.segments, np.zeros(n), np.ones(n), accuracy / n)
+        return _segment_lengths(self, accuracy)
 
     def length(self, accuracy: float = LENGTH_ACCURACY) -> float:
         """Measure the arc length in mm, within ``accuracy`` mm."""
@@ -256,26 +248,7 @@ class Curve:
         perpendicular, until no stretch left can come nearer: a stretch lies within max|B″|·h²/8 of its chord, h its
         share of the segment (the error of linear interpolation; any textbook of numerics, from memory).
         """
-        moved = self.segments - point
-        gaps = np.concatenate([(moved @ _SIXTEENTHS).ravel(), moved[-1:, 3]])
-        away = np.abs(gaps)
-        first = int(away.argmin())
-        found = (float(away[first]), first / 16)
-        start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
-        size = np.maximum(np.abs(chord) ** 2, 1e-300)
-        beside = np.clip(-bezier.dot(chord, start) / size, 0, 1)
-        bend = 6 * np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]).max(axis=1)
-        least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
-        likely = np.flatnonzero(least < found[0])
-        for k in likely[np.argsort(least[likely], kind="stable")].tolist():
-            if float(least[k]) >= found[0] - accuracy:
-                break
-            index, place = divmod(k, 16)
-            p0, p1, p2, p3 = self.segments[index].tolist()
-            terms = (p0 - point, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0)
-            distance, at = _least(terms, (place / 16, (place + 1) / 16), found[0], accuracy)
-            found = min(found, (distance, index + at))
-        return found[1], found[0]
+        return _nearest(self, point, accuracy)
 
     def crossings(self, start: complex, end: complex) -> list[float]:
         """Find the parameters, ascending, where the curve meets the line from ``start`` to ``end`` (ends included)."""
@@ -360,6 +333,56 @@ class Curve:
             if sign and (not sides or sides[-1] != sign):
                 sides.append(sign)
         return sides
+
+
+@lru_cache(maxsize=1024)  # by the curve itself, which never changes: many look for the same notch or shoulder again
+def _nearest(curve: Curve, point: complex, accuracy: float) -> tuple[float, float]:
+    moved = curve.segments - point
+    gaps = np.concatenate([(moved @ _SIXTEENTHS).ravel(), moved[-1:, 3]])
+    away = np.abs(gaps)
+    first = int(away.argmin())
+    found = (float(away[first]), first / 16)
+    start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
+    size = np.maximum(np.abs(chord) ** 2, 1e-300)
+    beside = np.clip(-bezier.dot(chord, start) / size, 0, 1)
+    bend = 6 * np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]).max(axis=1)
+    least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
+    likely = np.flatnonzero(least < found[0])
+    for k in likely[np.argsort(least[likely], kind="stable")].tolist():
+        if float(least[k]) >= found[0] - accuracy:
+            break
+        index, place = divmod(k, 16)
+        p0, p1, p2, p3 = curve.segments[index].tolist()
+        terms = (p0 - point, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0)
+        distance, at = _least(terms, (place / 16, (place + 1) / 16), found[0], accuracy)
+        found = min(found, (distance, index + at))
+    return found[1], found[0]
+
+
+@lru_cache(maxsize=512)
+def _segment_lengths(curve: Curve, accuracy: float) -> Real:
+    n = len(curve)
+    found = arclength.lengths(curve.segments, np.zeros(n), np.ones(n), accuracy / n)
+    found.flags.writeable = False
+    return found
+
+
+def _extent(cubics: Real) -> tuple[float, float]:
+    """Find the least and the largest value of cubics (n, 4): at their ends, or where handles reach as far, between.
+
+    As far counts, not only farther: within a level line a value may lie a rounding beyond both ends.
+    """
+    ends, handles = cubics[:, ::3], cubics[:, 1:3]
+    least, most = float(ends.min()), float(ends.max())
+    beyond = ((handles <= least) | (handles >= most)).any(axis=1)
+    if beyond.any():
+        p0, p1, p2, p3 = cubics[beyond].T
+        roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
+        t = np.clip(roots, 0, 1).T
+        s = 1 - t
+        values = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
+        least, most = min(least, float(values.min())), max(most, float(values.max()))
+    return least, most
 
 
 def _on_node(t: float) -> float:

@@ -10,9 +10,9 @@ the sides don't cross, ``OffsetFolds`` is raised.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
@@ -115,8 +115,7 @@ def _fitted(curve: Curve, distance: float, accuracy: float) -> Curve:
     return Curve.chain(Curve(cubic[None, :]) for cubic in done)
 
 
-@dataclass(frozen=True, slots=True)
-class _Fold:
+class _Fold(Struct, frozen=True):
     start: float
     end: float
     at: complex

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
@@ -14,8 +15,7 @@ Flags = NDArray[np.bool_]
 Places = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """``shape`` (rows, columns) cells of side ``cell``, the first one's top left corner at ``origin``."""
 
     origin: complex
@@ -36,8 +36,9 @@ class Grid:
 
     def span_of(self, box: Box) -> tuple[slice, slice]:
         """Return the rows and columns that a box touches, held to the grid."""
-        (top, bottom), (left, right) = self.rows_of(np.array(box[1::2])), self.columns_of(np.array(box[::2]))
-        return _held(int(top), int(bottom), self.shape[0]), _held(int(left), int(right), self.shape[1])
+        top, bottom = (math.floor((y - self.origin.imag) / self.cell) for y in box[1::2])
+        left, right = (math.floor((x - self.origin.real) / self.cell) for x in box[::2])
+        return _held(top, bottom, self.shape[0]), _held(left, right, self.shape[1])
 
     def cells_at(self, points: Complex) -> Flags:
         """Mark the cells that points lie in; points outside mark none."""

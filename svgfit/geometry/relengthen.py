@@ -17,9 +17,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry import arclength
@@ -43,8 +43,7 @@ FINE, ROUGH = 1e-6, 1e-3
 _CELLS = 32
 
 
-@dataclass(frozen=True, slots=True)
-class Half:
+class Half(Struct, frozen=True):
     """One half of the old edge at its places (k,): points in mm, directions turned since its start in radians."""
 
     points: Complex
@@ -60,8 +59,7 @@ class Half:
         return float(self.steps.sum())
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """The part of an edge to be redrawn, sampled; places count through both halves, the top once."""
 
     curve: Curve
@@ -105,8 +103,7 @@ class Stretch:
 Bounds = tuple[Real, Real]
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(Struct, frozen=True):
     """An iterate of the search for a change of curvature."""
 
     change: Real
@@ -115,8 +112,7 @@ class _State:
     """-1 at a place held at the least change allowed there, 1 at the most, 0 at one that is free."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Care:
+class _Care(Struct, frozen=True):
     """Tolerance and method of one search."""
 
     enough: float
@@ -125,8 +121,7 @@ class _Care:
     """With second derivatives; without them it goes slower, but past places where the least is only a saddle."""
 
 
-@dataclass(frozen=True, slots=True)
-class Relengthened:
+class Relengthened(Struct, frozen=True):
     """The edge redrawn, at the stretch's places."""
 
     curve: SampledCurve

@@ -9,9 +9,9 @@ handles are those that lie nearest to the samples.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex, Real, cross, derivative, dot, position, second_derivative
 
@@ -26,8 +26,7 @@ FLAT = 0.1
 """A run's bend weaker than this share of its sharpest is all but straight; nodes stand where that begins and ends."""
 
 
-@dataclass(frozen=True, slots=True)
-class SampledCurve:
+class SampledCurve(Struct, frozen=True):
     """Points in mm, unit tangents in the direction of travel, curvatures (1/mm), and lengths from the start (mm)."""
 
     points: Complex
@@ -49,8 +48,7 @@ class SampledCurve:
         return position(cubics_between, u), way / np.abs(way), self.bends[k] + u * (self.bends[k + 1] - self.bends[k])
 
 
-@dataclass(frozen=True, slots=True)
-class SplineFit:
+class SplineFit(Struct, frozen=True):
     """Cubics (n, 4) from node to node; the nodes as lengths from the start; the largest error in mm."""
 
     segments: Complex

@@ -8,9 +8,8 @@ method with multipliers (any textbook of optimisation; from memory), derivatives
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real, cross, derivative, second_derivative
@@ -26,8 +25,7 @@ _U = np.arange(_PLACES) / (_PLACES - 1)
 _SIMPSON = np.array([1.0, 4.0, 2.0, 4.0, 2.0, 4.0, 2.0, 4.0, 1.0]) / 24
 
 
-@dataclass(frozen=True, slots=True)
-class RefinementTarget:
+class RefinementTarget(Struct, frozen=True):
     """The curvature, lengths and conditions that a chain is refined to."""
 
     curve: SampledCurve
@@ -43,8 +41,7 @@ class RefinementTarget:
     """A bend is on its side only from this curvature (1/mm) on, where the wanted one is stronger still."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Chain:
+class _Chain(Struct, frozen=True):
     points: Complex
     into: Complex
     out: Complex

@@ -8,6 +8,8 @@ its box's centre. ``placement`` takes the frame to page millimetres; it may turn
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -120,7 +122,7 @@ class Piece(Struct, frozen=True):
 
     def outline(self) -> Curve:
         """Chain the edges to the whole stitch line, closed."""
-        return Curve.chain(edge.curve for edge in self.edges)
+        return _chained(tuple(edge.curve for edge in self.edges))
 
     def edge(self, name: str) -> Edge:
         """Return the edge of that name; refuses with the names there are."""
@@ -161,6 +163,7 @@ class Piece(Struct, frozen=True):
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width * scale:.0f}" height="{height * scale:.0f}" '
             f'viewBox="{x:.3f} {y:.3f} {width:.3f} {height:.3f}">'
+            f'<rect x="{x:.3f}" y="{y:.3f}" width="{width:.3f}" height="{height:.3f}" fill="white"/>'
             f'<g fill="none" stroke="black" stroke-width="{1 / scale:.3f}">{paths}</g></svg>'
         )
 
@@ -173,3 +176,8 @@ def _path_data(curve: Curve) -> str:
     """Write a curve as the ``d`` of an SVG path (https://www.w3.org/TR/SVG11/paths.html#PathData)."""
     corners = [[f"{point.real:.3f},{point.imag:.3f}" for point in segment] for segment in curve.segments.tolist()]
     return f"M {corners[0][0]} C " + " ".join(" ".join(segment[1:]) for segment in corners)
+
+
+@lru_cache(maxsize=256)  # so that the same outline is measured once
+def _chained(curves: tuple[Curve, ...]) -> Curve:
+    return Curve.chain(curves)

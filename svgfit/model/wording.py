@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
 
@@ -23,9 +24,20 @@ def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str | None:
     >>> closest("sleve", ["sleeve", "hem"]), closest("collar", ["sleeve", "hem"])
     ('sleeve', None)
     """
+    near = [name for name in names if _may_be_like(text, name, cutoff)]
+    if not near:
+        return None
     from difflib import get_close_matches  # here because only a slip of the pen needs it
 
-    return next(iter(get_close_matches(text, list(names), n=1, cutoff=cutoff)), None)
+    return next(iter(get_close_matches(text, near, n=1, cutoff=cutoff)), None)
+
+
+def _may_be_like(text: str, name: str, cutoff: float) -> bool:
+    """Return whether two names share letters enough: the bound from above that difflib looks at first."""
+    there = Counter(name)
+    shared = sum(min(count, there[letter]) for letter, count in Counter(text).items())
+    whole = len(text) + len(name)
+    return not whole or 2.0 * shared / whole >= cutoff
 
 
 def closest_name(text: str, names: Iterable[str]) -> str | None:

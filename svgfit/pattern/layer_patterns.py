@@ -8,7 +8,6 @@ own name, one with it to the end of the layer's path.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from functools import lru_cache
 
 from msgspec import Struct
@@ -44,7 +43,8 @@ def unknown_place(pattern: str) -> str | None:
     return next((token for token in _TOKEN.findall(pattern) if token != "*" and token.casefold() not in PLACES), None)
 
 
-def match_pattern(pattern: str, path: Iterable[str]) -> Match | None:
+@lru_cache(maxsize=4096)  # a layer's path is asked for again by each who looks at its layer
+def match_pattern(pattern: str, path: tuple[str, ...]) -> Match | None:
     """Match a pattern to the end of a layer's path (of single-spaced names); None where it does not fit.
 
     >>> match_pattern("{piece} stitch line*", ("Smock", "Left sleeve stitch line 2"))
@@ -52,9 +52,8 @@ def match_pattern(pattern: str, path: Iterable[str]) -> Match | None:
     >>> match_pattern("size {size}/{piece}_cut*", ("Size 12", "Front cut line"))
     Match(piece='Front', size='12')
     """
-    names = list(path)
     literals, across = _literals(pattern)
-    text = "/".join(names) if across else names[-1]
+    text = "/".join(path) if across else path[-1]
     folded = text.casefold()
     if not all(literal in folded for literal in literals):
         return None  # spares compiling the expression: most patterns fit no layer of a drawing

@@ -6,6 +6,7 @@ import os
 import sys
 from importlib import import_module
 from threading import RLock
+from types import FunctionType, ModuleType
 from typing import Any
 
 import pluggy
@@ -44,9 +45,22 @@ class Plugin(Struct, frozen=True):
         return f"{words[self.source.hook]} {', '.join(names)}".strip()
 
 
+class _Manager(pluggy.PluginManager):
+    """A plug-in manager that looks closely only at what can be a hook."""
+
+    def parse_hookimpl_opts(self, plugin: Any, name: str) -> Any:
+        """Pass over what a module holds that is no function, or one without a mark; pluggy judges all else."""
+        found = vars(plugin).get(name) if isinstance(plugin, ModuleType) else None
+        if isinstance(found, (type, ModuleType, str)):
+            return None
+        if isinstance(found, FunctionType) and f"{PROJECT}_impl" not in vars(found):
+            return None
+        return super().parse_hookimpl_opts(plugin, name)
+
+
 def new_manager() -> pluggy.PluginManager:
     """Make a plug-in manager with svgfit's hook specifications."""
-    manager = pluggy.PluginManager(PROJECT)
+    manager = _Manager(PROJECT)
     manager.add_hookspecs(hookspecs)
     return manager
 

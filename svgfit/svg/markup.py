@@ -6,7 +6,7 @@ Values become ASCII text only here. What is digested (svgfit.svg.svgfit_layers) 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 from msgspec import Struct
@@ -76,24 +76,16 @@ def element(tag: str, attributes: Attributes, *children: Node | str) -> Node:
 
 def serialise(nodes: Node | Iterable[Node]) -> str:
     """Write elements as text: ASCII, characters beyond it as references."""
-    return "".join(_written([nodes] if isinstance(nodes, Node) else nodes))
+    return _written(nodes) if isinstance(nodes, Node) else "".join(map(_written, nodes))
 
 
-def _written(nodes: Iterable[Node]) -> Iterator[str]:
-    for node in nodes:
-        yield f"<{node.tag}"
-        for key, value in node.attributes:
-            yield f' {key}="{escape(value) if isinstance(value, str) else value.text}"'
-        if not node.children:
-            yield "/>"
-            continue
-        yield ">"
-        for child in node.children:
-            if isinstance(child, str):
-                yield _escape_content(child)
-            else:
-                yield from _written((child,))
-        yield f"</{node.tag}>"
+def _written(node: Node) -> str:
+    said = [f' {key}="{escape(value) if isinstance(value, str) else value.text}"' for key, value in node.attributes]
+    start = f"<{node.tag}{''.join(said)}"
+    if not node.children:
+        return f"{start}/>"
+    within = [_escape_content(child) if isinstance(child, str) else _written(child) for child in node.children]
+    return f"{start}>{''.join(within)}</{node.tag}>"
 
 
 # -- numbers and paths -------------------------------------------------------------------------------------------------
@@ -180,12 +172,12 @@ def _escaped(text: str) -> str:
 
 def legal_value(text: str) -> str:
     """Give an attribute's value as it will be read: white space as spaces, what XML 1.0 rules out as U+FFFD."""
-    return text.translate(_IN_VALUE)
+    return text if text.isprintable() else text.translate(_IN_VALUE)
 
 
 def legal_content(text: str) -> str:
     """Give an element's text as it will be read: what XML 1.0 rules out as U+FFFD, line ends as they are."""
-    return text.translate(_IN_CONTENT)
+    return text if text.isprintable() else text.translate(_IN_CONTENT)
 
 
 def on_one_line(text: str) -> str:
@@ -194,7 +186,7 @@ def on_one_line(text: str) -> str:
     >>> on_one_line("front\nof the house")
     'front of the house'
     """
-    return text.translate(_SPACES)
+    return text if text.isprintable() else text.translate(_SPACES)
 
 
 _PLAIN = re.compile(r"[ !#$%'-;=?-~]*")

@@ -201,8 +201,9 @@ def _events(node: Node, spaces: Mapping[str, str]) -> Iterator[_Event]:
             yield legal_content(text)
         text = ""
         if child is not None:
-            if any(_declares(key) for key, _ in child.attributes):
-                raise ValueError("a layer of ours must declare its namespaces in its own start tag")
+            for key, _ in child.attributes:
+                if _declares(key):
+                    raise ValueError("a layer of ours must declare its namespaces in its own start tag")
             yield from _events(child, spaces)
     yield None
 
@@ -210,9 +211,12 @@ def _events(node: Node, spaces: Mapping[str, str]) -> Iterator[_Event]:
 def _read_attributes(node: Node, spaces: Mapping[str, str]) -> Iterator[tuple[str, str | PathData]]:
     """Give attributes with their namespaces in braces before their names, but for what declares namespaces."""
     for key, value in node.attributes:
-        if not _declares(key):
-            space, name = _resolved(key, spaces) if ":" in key else ("", key)
-            yield f"{{{space}}}{name}" if space else name, legal_value(value) if isinstance(value, str) else value
+        if _declares(key):
+            continue
+        if ":" in key:
+            space, name = _resolved(key, spaces)
+            key = f"{{{space}}}{name}" if space else name
+        yield key, legal_value(value) if isinstance(value, str) else value
 
 
 def _declares(key: str) -> bool:
@@ -239,7 +243,10 @@ def _canonical(events: Iterable[_Event]) -> Iterator[str]:
         else:
             name, attributes = event
             yield f"({name}"
-            yield from _attributes(name, attributes, is_layer=is_layer)
+            values = tuple(attributes.values())
+            style = attributes.get("style", "")
+            for part in _laid_out(name, tuple(attributes), style if isinstance(style, str) else style.text, is_layer):
+                yield part if isinstance(part, str) else f"{part[0]}={_value_of(name, part[0], values[part[1]])}"
             is_layer = False
 
 
@@ -251,29 +258,43 @@ def _svg_name(element: Element) -> str:
     return name if space in ("", "{" + SVG) else ""
 
 
-def _attributes(element_name: str, attributes: Mapping[str, str | PathData], *, is_layer: bool) -> Iterator[str]:
-    plain: dict[str, str | PathData] = {}
-    style = ""
-    for name, value in attributes.items():
-        if name == "style":
-            style = value if isinstance(value, str) else value.text
-        elif name == INKSCAPE_LABEL and not is_layer:
-            plain["label"] = value if isinstance(value, PathData) else " ".join(value.split())
+@lru_cache(maxsize=512)
+def _laid_out(
+    element_name: str, names: tuple[str, ...], style: str, is_layer: bool
+) -> tuple[str | tuple[str, int], ...]:
+    """Lay out an element's lines, in order of their names: those of its style as text, for others name and place.
+
+    ``names`` are those of its attributes; the place is that of the value among theirs. Elements of one kind differ in
+    values only, so that most of the work is done once for all of them.
+    """
+    said: dict[str, int | str] = {}
+    for place, name in enumerate(names):
+        if name == INKSCAPE_LABEL and not is_layer:
+            said["label"] = place
         elif name == XLINK_HREF:
-            plain["href"] = value
+            said["href"] = place
         elif name[:1] != "{" and name not in _NOT_CONTENT:
-            plain[name] = value
-    said: Mapping[str, str | PathData] = {**plain, **styles.declarations(style)} if style else plain
+            said[name] = place
+    if style:
+        said |= styles.declarations(style)
+    parts: list[str | tuple[str, int]] = []
     for name in sorted(said):
         if name[:9] == "-inkscape" or (is_layer and name in ("display", "visibility")):
             continue  # hiding a layer does not change what is in it
-        value = said[name]
-        if isinstance(value, PathData):
-            if name == "d" and element_name == "path":
-                yield f"d={_path_of(value)}"
-                continue
-            value = value.text
-        yield f"{name}={_value(element_name, name, value)}"
+        what = said[name]
+        if isinstance(what, int):
+            parts.append((name, what))
+        elif parts and isinstance(parts[-1], str):
+            parts[-1] += f"\n{name}={_value(element_name, name, what)}"
+        else:
+            parts.append(f"{name}={_value(element_name, name, what)}")
+    return tuple(parts)
+
+
+def _value_of(element_name: str, name: str, value: str | PathData) -> str:
+    if isinstance(value, str):
+        return _value(element_name, name, value)
+    return _path_of(value) if name == "d" and element_name == "path" else _value(element_name, name, value.text)
 
 
 @lru_cache(maxsize=2048)

@@ -153,6 +153,7 @@ def test_a_height_that_no_cap_has_makes_the_run_fail(take, session, tmp_path, bo
     assert [row.do for row in run.steps] == ["seam-check"]
 
 
+@pytest.mark.slow
 def test_an_ease_that_was_picked_to_stay_is_checked_as_it_is(take):
     advice = take(cap_ease=(1.25 * IN, 1.5 * IN), choices=["cap ease: left as it is"])
     assert {check.status for check in take.run(advice).checks} == {"pass"}

@@ -64,6 +64,7 @@ def test_the_demos_list_can_be_checked_with_common_tools(svgfit, tmp_path, monke
         assert hashlib.sha256((tmp_path / "out" / name).read_bytes()).hexdigest() == digest
 
 
+@pytest.mark.slow
 def test_layers_of_the_demos_are_unedited_by_their_digests(svgfit, tmp_path, monkeypatch):
     """Digested from records when they are written, from the file when it is read."""
     from svgfit.svg.source import load_source

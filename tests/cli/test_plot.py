@@ -36,6 +36,7 @@ def test_a_point_of_a_line_is_true_when_the_sleeve_is_made_so(svgfit, here, foun
         assert ease == pytest.approx(20.0, abs=0.5), (height, width)  # read off between heights 9 mm apart
 
 
+@pytest.mark.slow
 def test_more_height_or_more_bicep_is_more_ease(found):
     for _, row in found.rows:
         eases = [ease for _, ease in row]
@@ -52,6 +53,7 @@ def test_interpolation_is_straight_and_stays_within_what_was_made():
     assert made.heights_for(31.0) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ease", [0.0, 12.7, 25.4, 38.1, 50.8])
 def test_a_drawn_line_is_smooth_true_and_runs_from_edge_to_edge(found, ease):
     line = found.curve_for(ease)

@@ -77,6 +77,7 @@ def counted(monkeypatch):
     return parsed, done
 
 
+@pytest.mark.slow_after(5)
 @pytest.mark.parametrize(
     "name", [pytest.param(name, marks=[pytest.mark.slow] if name in SLOW else []) for name in COMMANDS]
 )
@@ -92,6 +93,7 @@ def test_every_drawing_is_parsed_once_and_every_plan_run_once(name, folder, coun
         assert done
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     "command", [["handout", "fitted.svg", "-o", "out.pdf"], ["picture", "fitted.svg", "-o", "out.html"]]
 )

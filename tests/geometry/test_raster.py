@@ -25,6 +25,7 @@ def _centres() -> np.ndarray:
     return GRID.origin + (columns + 0.5 + 1j * (rows + 0.5)) * GRID.cell
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("at", [0, 0.5])
 @pytest.mark.parametrize("way", [1, -1])
 def test_windings_count_how_often_a_line_runs_round(at, way):

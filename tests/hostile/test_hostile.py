@@ -91,7 +91,7 @@ REFUSED = {
 }
 
 
-@pytest.mark.slow_after(12)
+@pytest.mark.slow_after(6)
 @pytest.mark.parametrize("what", [*reversed(REFUSED)])  # the small ones first
 def test_is_refused_in_one_line(tmp_path, what):
     made = REFUSED[what]()
@@ -137,7 +137,7 @@ def test_is_read_or_refused_in_time_and_memory(tmp_path, what):
     assert held(run("inspect", path))
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [40_000, 1_000_000])
 def test_an_outline_of_absurdly_many_segments_is_measured_or_refused(tmp_path, count):
     path = tmp_path / "d.svg"

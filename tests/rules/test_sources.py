@@ -113,6 +113,7 @@ def test_every_rule_says_its_unit_its_source_and_what_it_decides(subject):
             assert name in WITHOUT_UNIT or not has_number(line), f"{name} has no unit or no source"
 
 
+@pytest.mark.slow
 def test_every_rule_is_used():
     text = "\n".join(path.read_text(encoding="utf-8") for path in FILES if path.parent != RULES)
     for subject in SUBJECTS:

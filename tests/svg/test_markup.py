@@ -72,6 +72,7 @@ def layers(draw: st.DrawFn) -> Node:
     return Node(draw(st.sampled_from(("g", "s:g"))), (*SPACES, *taken.items()), children)
 
 
+@pytest.mark.slow
 @given(layers())
 def test_a_record_has_the_digest_of_its_text_read_back(layer: Node) -> None:
     text = serialise(layer)

@@ -308,7 +308,7 @@ def test_a_broken_output_path_is_one_line(drawing, tmp_path, capsys) -> None:
     assert there.read_text() == "mine"
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("piece", ["Sleeve", "Sleeve,Front"])
 def test_with_a_piece_all_of_its_figures_are_printed_however_long(piece, fitted, handout) -> None:
     """A leader may be long and its words longer: what they stand beside tells whose they are, not their middle."""

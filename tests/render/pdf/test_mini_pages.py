@@ -87,7 +87,7 @@ def test_the_stitch_line_put_together_from_a_minis_pages_is_the_drawings_times_t
         assert shapely.distance(found, shapely.points(wanted.real, wanted.imag)).max() <= NEAR
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "scale", "paper"), CASES)
 def test_every_page_of_a_mini_has_its_scale_bar_a_check_line_and_what_to_trim(name, scale, paper):
     for page in mini(name, scale, paper):
@@ -111,7 +111,7 @@ def test_every_page_of_a_mini_has_its_scale_bar_a_check_line_and_what_to_trim(na
             assert not ink.any()
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "scale", "paper"), CASES)
 def test_words_and_strokes_of_a_tiled_mini_are_not_shrunk_and_keep_off_each_other(name, scale, paper):
     for page in mini(name, scale, paper):

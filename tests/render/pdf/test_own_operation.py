@@ -22,6 +22,7 @@ def page_of(plugins, step: str) -> str:
     return " ".join(" ".join(page.get_text() for page in opened(teaching_pdf(run, A4, Units()))).split())
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("amount", "title", "asked", "way"),
     [

@@ -87,7 +87,7 @@ def drawn(page, width: float) -> np.ndarray:
 # -- made for print ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("paper", "unit"), [(A4, "in"), (A4, "mm"), (LETTER, "in"), (A3_LYING, "in")])
 @pytest.mark.parametrize("name", ["smock", "nest", "every step"])
 def test_words_keep_off_lines_and_off_each_other_and_are_large_enough(name, paper, unit):
@@ -175,6 +175,7 @@ def test_asked_and_got_are_both_told():
     assert abs(-slash.start.imag - 3.75 * 25.4) < 25.4 / 32
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("number", range(len(EVERY)))
 def test_each_kind_of_step_has_its_title(number):
     titles = (
@@ -459,6 +460,7 @@ def test_the_sheet_is_typeset_once(monkeypatch):
     assert done == ["teaching.typ"]
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("name", ["smock", "nest", "every step", "nothing"])
 def test_where_legend_and_cautions_stand_is_settled(name, monkeypatch):
     """Typst warns where a layout that depends on itself does not come to rest."""

@@ -67,7 +67,7 @@ def pages(file: Path, pdf: pymupdf.Document, *, halos: bool = True) -> list[Prin
     return [printed(page, own_of(file), halos=halos) for page in pdf]
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("name", HANDOUTS)
 def test_no_word_is_on_a_line_or_on_another_none_is_small_and_none_leaves_the_paper(name, made) -> None:
     file, pdf = made(name)
@@ -90,7 +90,7 @@ def test_nothing_white_is_painted_over_letters(name, made) -> None:
     assert [letter for page in made(name)[1] for letter in ink.gnawed(page)] == []
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["smock, all pieces", "nest adjusted", *PLAYERS])
 def test_no_figure_hides_a_line_to_cut_or_sew_along(name, made) -> None:
     """What stands on a line beneath its white ground: only the sizes of a nest, each in a gap of its own line."""

@@ -85,9 +85,12 @@ def _chain(points: Sequence[complex]) -> list[complex]:
 
 def _facing(pieces: NDArray[np.bool_], hollow: NDArray[np.bool_], most: int) -> NDArray[np.bool_]:
     """Find the cells between two hollows of one row, at most ``most`` apart: two armholes side by side."""
-    columns: NDArray[np.intp] = np.arange(pieces.shape[1], dtype=np.intp)
-    before: NDArray[np.intp] = np.maximum.accumulate(np.where(pieces, columns, -1), axis=1)
-    after: NDArray[np.intp] = np.minimum.accumulate(np.where(pieces, columns, len(columns))[:, ::-1], axis=1)[:, ::-1]
-    held = (before >= 0) & (after < len(columns)) & (after - before - 1 <= most)
-    rows: NDArray[np.intp] = np.arange(pieces.shape[0], dtype=np.intp)[:, None]
-    return held & hollow[rows, np.maximum(before, 0)] & hollow[rows, np.minimum(after, len(columns) - 1)]
+    wide = pieces.shape[1]
+    columns: NDArray[np.int32] = np.arange(wide, dtype=np.int32)
+    before: NDArray[np.int32] = np.maximum.accumulate(np.where(pieces, columns, np.int32(-1)), axis=1)
+    after: NDArray[np.int32] = np.minimum.accumulate(np.where(pieces, columns, np.int32(wide))[:, ::-1], axis=1)
+    after = after[:, ::-1]
+    held = (before >= 0) & (after < wide) & (after - before <= most + 1)
+    rows, cells = np.nonzero(held)
+    held[rows, cells] = hollow[rows, before[rows, cells]] & hollow[rows, after[rows, cells]]
+    return held

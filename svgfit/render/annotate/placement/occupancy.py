@@ -71,9 +71,12 @@ class Field(Struct, frozen=True):
         taken = self.taken.copy()
         for box in self.boxes:
             taken[self.grid.span_of(box)] = True
-        for first, last in self.lines:
-            steps = max(2, int(abs(last - first) / self.cell) + 2)
-            taken |= self.grid.cells_at(np.linspace(first, last, steps, dtype=np.complex128))
+        if self.lines:
+            steps = [max(2, int(abs(last - first) / self.cell) + 2) for first, last in self.lines]
+            points = [
+                np.linspace(*ends, count, dtype=np.complex128) for ends, count in zip(self.lines, steps, strict=True)
+            ]
+            taken |= self.grid.cells_at(np.concatenate(points))
         return taken
 
     def coarse(self, factor: int = 2) -> Field:
@@ -82,7 +85,8 @@ class Field(Struct, frozen=True):
         rows, columns = (-(-n // factor) for n in fine.shape)
         padded = np.zeros((rows * factor, columns * factor), bool)
         padded[: fine.shape[0], : fine.shape[1]] = fine
-        taken: NDArray[np.bool_] = np.asarray(padded.reshape(rows, factor, columns, factor).any(axis=(1, 3)))
+        level: NDArray[np.bool_] = np.logical_or.reduce([padded[k::factor] for k in range(factor)])
+        taken: NDArray[np.bool_] = np.logical_or.reduce([level[:, k::factor] for k in range(factor)])
         return replace(self, cell=self.cell * factor, taken=taken, sums=_summed(taken), boxes=(), lines=())
 
     def filled(self, box: Box) -> Field:
@@ -107,7 +111,12 @@ class Field(Struct, frozen=True):
         for curve in curves:
             around = sample(curve.segments, self.cell * 0.6)
             levels = np.floor((around.imag - self.origin.imag) / self.cell + 0.5).astype(np.intp)
-            mask |= self.grid.windings(levels, self.grid.columns_of(around.real)) % 2 == 1
+            columns = self.grid.columns_of(around.real)
+            top, left = max(0, int(levels.min())), max(0, int(columns.min()))
+            part = mask[top : max(0, int(levels.max())), left:]
+            if part.size:  # only there can cells lie within
+                grid = Grid(self.origin, self.cell, part.shape)
+                part |= grid.windings(levels - top, columns - left) % 2 == 1
         return mask
 
     def centres(self) -> Complex:
@@ -129,13 +138,13 @@ class Field(Struct, frozen=True):
         if right - left < wide or bottom - top < high:
             return None
         s = self.sums[top : bottom + 1, left : right + 1]
-        free = (s[high:, wide:] - s[:-high, wide:] - s[high:, :-wide] + s[:-high, :-wide]) == 0
-        places = np.argwhere(free)
-        if not len(places):
+        free = s[high:, wide:] + s[:-high, :-wide] == s[:-high, wide:] + s[high:, :-wide]
+        if not free.any():
             return None
-        away = (free.shape[0] - 1 - places[:, 0]) + (free.shape[1] - 1 - places[:, 1])
-        y, x = places[int(np.argmin(away))].tolist()
-        return self.origin + complex(left + x, top + y) * self.cell
+        last = free.shape[1] - 1 - free[:, ::-1].argmax(axis=1)
+        reach = np.where(free.any(axis=1), np.arange(len(free)) + last, -1)
+        y = int(reach.argmax())
+        return self.origin + complex(left + int(last[y]), top + y) * self.cell
 
     def _cell(self, distance: float) -> int:
         return int(np.floor(distance / self.cell))

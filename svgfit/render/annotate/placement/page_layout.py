@@ -21,7 +21,12 @@ from svgfit.render.annotate.tables import all_blocks
 from svgfit.rules.lettering import SMALLEST_IN_DRAWING, TABLE_SHRINKS
 
 Group = tuple[Block, ...]
+Size = tuple[float, float]
 Known = dict[tuple[int, ...], tuple[complex | None, Field]]
+"""Where a split's groups so far end up, by their counts of blocks, and what is free then."""
+Full = dict[tuple[int, ...], list[Size]]
+"""For which sizes there was no room behind so many groups, () for none: there is none for larger ones then, nor behind
+further groups."""
 _GAP, _MARGIN = 2.2, 2.0
 """Between blocks, and from the page's edge, in font sizes."""
 
@@ -85,14 +90,18 @@ def _in_columns(page: Field, every: Group) -> Arrangement | None:
     gap, margin = every[0].size * _GAP, every[0].size * _MARGIN
     if any(_corner(page, (block,), gap, margin) is None for block in every):
         return None
-    for groups in sorted(_splits(every), key=lambda groups: (len(groups), _band(groups, gap)[1])):
-        width, height = _band(groups, gap)
+    bands = [(groups, *_band(groups, gap)) for groups in _splits(every)]
+    full: Full = {}
+    for groups, width, height in sorted(bands, key=lambda band: (len(band[0]), band[2])):
+        if _fits_nowhere((width, height), (), full):
+            continue
         corner = page.find_room(width + gap, height + gap, margin)
         if corner is not None:
             return Arrangement(groups, tuple(_side_by_side(groups, corner + complex(gap, gap) / 2, gap)))
+        full.setdefault((), []).append((width, height))
     known: Known = {}
-    for groups in _splits(every):
-        corners = _all_corners(page, groups, gap, margin, known)
+    for groups, _, _ in bands:
+        corners = _all_corners(page, groups, gap, margin, known, full)
         if corners is not None:
             return Arrangement(groups, tuple(corners))
     return None
@@ -152,7 +161,13 @@ def _splits(every: Group) -> Iterable[tuple[Group, ...]]:
             yield tuple(every[a:b] for a, b in pairwise(ends))
 
 
-def _band(groups: Sequence[Group], gap: float) -> tuple[float, float]:
+def _fits_nowhere(size: Size, before: tuple[int, ...], full: Full) -> bool:
+    """Return whether something no larger found no room, behind these groups or fewer of them."""
+    sizes = (tried for n in range(len(before) + 1) for tried in full.get(before[:n], ()))
+    return any(size[0] >= width and size[1] >= height for width, height in sizes)
+
+
+def _band(groups: Sequence[Group], gap: float) -> Size:
     """Measure width and height of columns side by side."""
     sizes = [_size(group, gap) for group in groups]
     return sum(width for width, _ in sizes) + 2 * gap * (len(sizes) - 1), max(height for _, height in sizes)
@@ -166,7 +181,7 @@ def _side_by_side(groups: Sequence[Group], corner: complex, gap: float) -> list[
     return corners
 
 
-def _size(group: Group, gap: float) -> tuple[float, float]:
+def _size(group: Group, gap: float) -> Size:
     return max(block.width for block in group), sum(block.height + gap for block in group) - gap
 
 
@@ -182,16 +197,22 @@ def _box(group: Group, corner: complex, gap: float) -> Box:
     return corner.real, corner.imag, corner.real + width, corner.imag + height
 
 
-def _all_corners(page: Field, groups: Sequence[Group], gap: float, margin: float, known: Known) -> list[complex] | None:
-    """Find a corner for each group in turn; ``known`` holds what was found for beginnings of other splits."""
+def _all_corners(
+    page: Field, groups: Sequence[Group], gap: float, margin: float, known: Known, full: Full
+) -> list[complex] | None:
+    """Find a corner for each group in turn; ``known`` and ``full`` hold what was found for other splits."""
+    if any(_fits_nowhere(_size(group, gap), (), full) for group in groups):
+        return None
     found: list[complex] = []
     field = page
+    counts = tuple(map(len, groups))
     for n, group in enumerate(groups):
-        key = tuple(len(other) for other in groups[: n + 1])
+        key, size = counts[: n + 1], _size(group, gap)
         if key not in known:
-            corner = _corner(field, group, gap, margin)
-            after = field if corner is None else field.filled(_box(group, corner, gap))
-            known[key] = (corner, after)
+            corner = None if _fits_nowhere(size, counts[:n], full) else _corner(field, group, gap, margin)
+            if corner is None:
+                full.setdefault(counts[:n], []).append(size)
+            known[key] = (corner, field if corner is None else field.filled(_box(group, corner, gap)))
         corner, field = known[key]
         if corner is None:
             return None
