@@ -11,10 +11,11 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import force_setattr
 from numpy.typing import NDArray
 
 from svgfit.geometry import arclength, bezier
@@ -28,8 +29,7 @@ _SIXTEENTHS = np.array([(1 - _AT) ** 3, 3 * (1 - _AT) ** 2 * _AT, 3 * (1 - _AT) 
 """How much each control point counts (Bernstein) at each sixteenth of a segment."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Curve:
+class Curve(Struct, frozen=True, eq=False):
     """A chain of cubics, each starting where the one before ended.
 
     >>> line = Curve.polyline([0j, 30 + 40j])
@@ -48,7 +48,7 @@ class Curve:
         if not np.isfinite(fixed).all():
             raise ValueError("a curve needs finite coordinates")
         fixed.flags.writeable = False
-        object.__setattr__(self, "segments", fixed)
+        force_setattr(self, "segments", fixed)
 
     def __reduce__(self) -> tuple[type[Curve], tuple[Complex]]:
         """Pickle by way of the constructor, since a copied array would be writable."""
