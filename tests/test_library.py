@@ -104,7 +104,10 @@ def test_the_pages_examples_run_and_print_what_stands_there(monkeypatch):
         out = io.StringIO()
         with redirect_stdout(out):
             exec(compile(code, "docs/library.md", "exec"), names)
-        pattern = "".join(r"(?:.*\n)*?" if line == "…" else re.escape(line) + r"\n" for line in expected.splitlines())
+        pattern = "".join(
+            r"(?:.*\n)*?" if line == "…" else ".*".join(map(re.escape, line.split("…"))) + r"\n"
+            for line in expected.splitlines()
+        )
         assert re.fullmatch(pattern, out.getvalue()), (code, out.getvalue())
 
 
@@ -167,7 +170,8 @@ def test_a_run_and_a_piece_show_themselves():
         assert drawn.tag.endswith("svg")
         assert len(drawn.findall(".//{*}path")) > len(piece.marks) / 2
     shown = session.run(svgfit.Plan.from_steps("cap-raise amount='1/2 in'"))._repr_html_()
-    assert shown.count("<svg") == 1
+    assert shown.count("<img") == 1
+    assert "also change Front and Back" in shown
     assert "<script" not in shown
     assert "<td>cap height</td><td>5 1/2 in (5.512)</td><td>6 in (6.012)</td>" in shown
 
@@ -177,6 +181,60 @@ def test_advice_can_be_had_for_a_person(tmp_path):
     advice = svgfit.open_drawings(DEMOS / "smock.svg").advise(first)
     assert advice.person == first.name
     assert advice.findings
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        (lambda: svgfit.open_drawings(), "open_drawings takes paths"),
+        (lambda: svgfit.open_drawings(["smock.svg"]), "open_drawings takes paths"),
+        (lambda: svgfit.open_drawings(DEMOS / "smock.svg").run(RAISE), "a Plan is needed, not str"),
+        (lambda: svgfit.Plan.from_toml(b"[[step]]"), "from_toml takes a text, not bytes"),
+        (lambda: svgfit.Plan.from_steps([RAISE]), "from_steps takes texts"),
+    ],
+)
+def test_what_is_of_a_wrong_type_is_told_at_the_door(wrong, words):
+    with pytest.raises(TypeError, match=words):
+        wrong()
+
+
+def test_a_unit_that_is_none_is_refused_and_never_taken_for_another():
+    with pytest.raises(svgfit.Refusal, match="choose one of in, mm, cm"):
+        svgfit.open_drawings(DEMOS / "smock.svg", unit="inch")
+    for unit in ("inch", "IN", "deg"):
+        with pytest.raises(ValueError, match="choose one of in, mm, cm"):
+            svgfit.format_length(5.0, unit)
+
+
+def test_adjusted_outlines_that_are_not_looked_at_are_among_the_warnings(tmp_path):
+    svgfit.open_drawings(DEMOS / "smock.svg").run(svgfit.Plan.from_steps(RAISE)).write(tmp_path / "a.svg")
+    for found in (svgfit.open_drawings(tmp_path / "a.svg"), svgfit.open_drawings(tmp_path / "a.svg", size="")):
+        assert any("the drawn ones are looked at" in text for text in found.warnings)
+        assert any("the drawn ones are looked at" in text for text in found.report().warnings)
+        assert found.pieces
+    assert not svgfit.open_drawings(tmp_path / "a.svg", from_adjusted=True).warnings
+
+
+def test_what_a_run_left_to_do_is_said():
+    run = svgfit.open_drawings(DEMOS / "smock.svg").run(svgfit.Plan.from_steps("cap-raise amount='3/8 in'"))
+    assert run.checks == ()
+    assert [text.partition(",")[0] for text in run.also] == ["also change Front and Back"]
+
+
+def test_a_picture_is_of_one_drawing(tmp_path):
+    both = svgfit.open_drawings(DEMOS / "smock.svg", DEMOS / "teaching-sleeve.svg", size="")
+    for picture in (svgfit.picture_html, svgfit.picture_png):
+        with pytest.raises(svgfit.Refusal, match="a picture shows one drawing"):
+            picture(both)
+    with pytest.raises(svgfit.Refusal, match="less than a pixel"):
+        svgfit.picture_png(svgfit.open_drawings(DEMOS / "smock.svg"), width=0)
+
+
+def test_a_refusal_comes_out_of_another_process_as_it_is():
+    import pickle
+
+    refusal = pickle.loads(pickle.dumps(svgfit.Refusal("smock.svg", "is empty", "save it again")))
+    assert (refusal.where, refusal.what, refusal.todo) == ("smock.svg", "is empty", "save it again")
 
 
 # -- threads ----------------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from os import PathLike, fspath
 from pathlib import Path
 from typing import Any
 
@@ -51,8 +52,9 @@ class Row(Struct, frozen=True):
     """Units from a column's head, by plain name."""
 
 
-def read_body(path: str) -> BodySheet:
+def read_body(path: str | PathLike[str]) -> BodySheet:
     """Read the body sheet in a file. Raises Refusal, one line with file and place, for what can't be so or read."""
+    path = fspath(path)
     ending = Path(path).suffix.casefold()
     if ending in _TABLES:
         raise Refusal(path, "is a table program's own file", 'save it from there as "CSV UTF-8"')

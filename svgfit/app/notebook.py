@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from html import escape
 
@@ -23,14 +24,17 @@ def run_html(
     dialects: Sequence[Dialect],
     rows: Sequence[PieceRow],
     checks: Sequence[Check],
+    warnings: Sequence[str],
     unit: Unit,
 ) -> str:
-    """Write a piece of HTML with the drawings, the figures that changed (lengths in ``unit``) and the failed checks.
+    """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``.
 
     ``scale`` is that of the drawings, user units an inch; None: as they say.
     """
     failed = [f"<li>{escape(f'{check.name}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL]
+    mind = [f"<li>{escape(text)}</li>" for text in warnings]
     parts = [f"<p><strong>Don't cut yet:</strong></p><ul>{''.join(failed)}</ul>"] if failed else []
+    parts += [f"<p>To mind:</p><ul>{''.join(mind)}</ul>"] if mind else []
     parts += [_picture(file, data, scale, dialects) for file, data in drawings]
     parts += [_table(row, unit) for row in rows if any(has_changed(figure) for figure in row.measurements)]
     return "".join(parts)
@@ -41,7 +45,9 @@ def _picture(file: str, data: bytes, scale: float | None, dialects: Sequence[Dia
     parts = parts_of(drawing)
     window = window_of(drawing, parts)
     down = max(1, round(_ACROSS * window.height / window.width))
-    return sheet(drawing, tree.root, parts, window, _ACROSS, down)
+    text = sheet(drawing, tree.root, parts, window, _ACROSS, down)
+    encoded = b64encode(text.encode()).decode()  # as a picture of its own: ids of several drawings can't meet
+    return f'<img alt="{escape(file)}" src="data:image/svg+xml;base64,{encoded}">'
 
 
 def _table(row: PieceRow, unit: Unit) -> str:

@@ -71,8 +71,8 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     Raises:
         Refusal: for layers that are not there.
     """
-    (file,) = session.files
     drawing, tree = session.only_drawing
+    (file,) = session.files
     root, parts = tree.root, chosen_parts(drawing, layers)
     try:
         drawn = _measured(session)

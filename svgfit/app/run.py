@@ -62,8 +62,8 @@ class Run:
     def __repr__(self) -> str:
         """Say the number of steps, pieces and sizes, and whether a check failed."""
         failed = sum(check.status == Status.FAIL for check in self.checks)
-        steps, pieces = len(self.plan.steps), len(self.context.pattern.pieces)
-        return f"<svgfit.Run of {steps} steps on {pieces} pieces, {failed} checks failed>"
+        counts = ((len(self.plan.steps), "step"), (len(self.context.pattern.pieces), "piece"), (failed, "failed check"))
+        return f"<svgfit.Run: {', '.join(f'{n} {word}{chr(115) * (n != 1)}' for n, word in counts)}>"
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
@@ -87,8 +87,13 @@ class Run:
         return any(check.status == Status.FAIL for check in self.checks)
 
     @property
+    def also(self) -> tuple[str, ...]:
+        """What the steps left to be changed elsewhere, in sentences, each once."""
+        return tuple(dict.fromkeys(row.message for run in self.sizes for step in run.steps for row in step.also))
+
+    @property
     def drawings(self) -> Mapping[str, bytes]:
-        """The bytes of each adjusted drawing, by the name of its file."""
+        """The bytes of each adjusted drawing, by its path as it was given."""
         return dict(zip(self.context.files, self.annotated().drawings, strict=True))
 
     @property
@@ -190,7 +195,13 @@ class Run:
         dialects = context.setup.registry.dialects()
         report = self.report
         return run_html(
-            self.drawings.items(), context.options.scale, dialects, report.pieces, report.checks, context.units.unit
+            self.drawings.items(),
+            context.options.scale,
+            dialects,
+            report.pieces,
+            report.checks,
+            (*report.warnings, *self.also),
+            context.units.unit,
         )
 
 

@@ -49,8 +49,8 @@ def open_drawings(
     convention: str | PathLike[str] | None = None,
     scale: float | None = None,
     size: str | None = None,
-    plugins: Iterable[str | PathLike[str]] = (),
-    without: Iterable[str] = (),
+    plugins: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
+    without: str | Iterable[str] = (),
     from_adjusted: bool = False,
     unit: Unit | str | None = None,
 ) -> Session:
@@ -68,18 +68,33 @@ def open_drawings(
 
     Raises:
         Refusal: for what can't be read or told, with file, layer and element, and what to do.
+        TypeError: where no drawing is given, or several as one list.
     """
+    _check_paths(files)
+    if unit is not None and unit not in tuple(Unit):
+        raise Refusal("unit", f"{unit!r} is no unit of reports", f"choose one of {', '.join(Unit)}")
     options = ReadingOptions(
         scale=scale,
-        size=size,
+        size=size or None,
         convention=None if convention is None else fspath(convention),
-        plugins=tuple(fspath(folder) for folder in plugins),
-        without=tuple(without),
+        plugins=tuple(_several(plugins)),
+        without=tuple(_several(without)),
         from_adjusted=from_adjusted,
     )
     session = Session([fspath(file) for file in files], options, None if unit is None else Unit(unit))
     _ = session.pattern
     return session
+
+
+def _check_paths(files: Sequence[object]) -> None:
+    """Raise TypeError where no path is given, or something else: a script is not held by its types."""
+    if not files or not all(isinstance(file, (str, PathLike)) for file in files):
+        raise TypeError("open_drawings takes paths one after another: open_drawings('front.svg', 'back.svg') or *paths")
+
+
+def _several(given: str | PathLike[str] | Iterable[str | PathLike[str]]) -> list[str]:
+    """Take one for several: a text alone is one name, not its letters."""
+    return [fspath(given)] if isinstance(given, (str, PathLike)) else [fspath(one) for one in given]
 
 
 class Session:
@@ -216,8 +231,8 @@ class Session:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What there is to mind about the drawings and the plug-ins."""
-        return (*self.pattern.warnings, *self.registry.warnings)
+        """What there is to mind about the drawings, the plug-ins, and adjusted outlines that are not looked at."""
+        return (*self.pattern.warnings, *self.registry.warnings, *self.unread)
 
     @property
     def warnings_so_far(self) -> tuple[str, ...]:
@@ -241,7 +256,16 @@ class Session:
         prepare(plan, self.registry)
 
     def run(self, plan: Plan) -> Run:
-        """Run a plan on the pieces of every size. Raises Refusal for a step that can't be done; writes nothing."""
+        """Run a plan on the pieces of every size; nothing is written.
+
+        Raises:
+            Refusal: for a step that can't be done.
+            TypeError: for what is no plan.
+        """
+        if not isinstance(plan, Plan):  # pyright: ignore[reportUnnecessaryIsInstance]  what a script may hand over
+            raise TypeError(
+                f"a Plan is needed, not {type(plan).__name__}: Plan.from_steps, .from_toml or .read make one"
+            )
         return self._run(plan, cut=True)
 
     def _run(self, plan: Plan, *, cut: bool) -> Run:
@@ -327,4 +351,4 @@ class Session:
 
     def report(self, *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
         """Make the report of the pieces as they are, with further checks and warnings."""
-        return self.unchanged.report_with(checks=checks, warnings=warnings)
+        return self.unchanged.report_with(checks=checks, warnings=(*self.unread, *warnings))

@@ -26,5 +26,5 @@ def command(files: tuple[str, ...], output: str, force: bool, drawing: DrawingOp
     text = plot_tradeoff(session, lambda: check_output(output, inputs=files, force=force))
     write_output(output, text.encode(), inputs=files, force=force)
     say(f"written: {output}")
-    warn(session.warnings, quiet=drawing.quiet)
+    warn((*session.pattern.warnings, *session.registry.warnings), quiet=drawing.quiet)
     return 0

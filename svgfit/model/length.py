@@ -93,7 +93,9 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
         return f"{text} ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else text
     if unit == Unit.CM:
         return f"{_unsigned_zero(mm / 10, 2)} cm"
-    return f"{_unsigned_zero(mm, 1)} mm"
+    if unit == Unit.MM:
+        return f"{_unsigned_zero(mm, 1)} mm"
+    raise ValueError(f"{unit!r} is no unit to write a length in: choose one of {', '.join(Unit)}")
 
 
 def both_ways(mm: float, unit: str = Unit.MM) -> str:

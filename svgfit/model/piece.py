@@ -163,6 +163,7 @@ class Piece(Struct, frozen=True):
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{width * scale:.0f}" height="{height * scale:.0f}" '
             f'viewBox="{x:.3f} {y:.3f} {width:.3f} {height:.3f}">'
+            f'<rect x="{x:.3f}" y="{y:.3f}" width="{width:.3f}" height="{height:.3f}" fill="white"/>'
             f'<g fill="none" stroke="black" stroke-width="{1 / scale:.3f}">{paths}</g></svg>'
         )
 

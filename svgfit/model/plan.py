@@ -45,7 +45,7 @@ class Plan(Struct, frozen=True):
     """The TOML text that the plan was read from, so that a refusal can name the line; "" where there is none."""
 
     @classmethod
-    def from_steps(cls, *steps: str, ends: Iterable[str] = ()) -> Plan:
+    def from_steps(cls, *steps: str, ends: str | Iterable[str] = ()) -> Plan:
         """Read a plan from one text for each step, and one for each group of ends.
 
         Raises Refusal for a text that can't be read.
@@ -53,10 +53,14 @@ class Plan(Struct, frozen=True):
         >>> Plan.from_steps("cap-raise piece=Sleeve amount='1/2 in'").steps[0].asked
         (('amount', '1/2 in'),)
         """
+        if not all(isinstance(step, str) for step in steps):  # pyright: ignore[reportUnnecessaryIsInstance]
+            raise TypeError("from_steps takes texts, one after another, such as \"cap-raise amount='1/4 in'\"")
         return cls(
             tuple(parse_do(text, number) for number, text in enumerate(steps, 1)),
             "--do",
-            tuple(parse_ends(text, number) for number, text in enumerate(ends, 1)),
+            tuple(
+                parse_ends(text, number) for number, text in enumerate((ends,) if isinstance(ends, str) else ends, 1)
+            ),
         )
 
     @classmethod
@@ -67,6 +71,8 @@ class Plan(Struct, frozen=True):
         """
         from svgfit.model.toml_file import parse_toml
 
+        if not isinstance(text, str):  # pyright: ignore[reportUnnecessaryIsInstance]  what a script may hand over
+            raise TypeError(f"from_toml takes a text, not {type(text).__name__}; Plan.read reads a file")
         return _plan_of(parse_toml(text, where))
 
     @classmethod

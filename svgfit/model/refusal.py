@@ -15,6 +15,10 @@ class Refusal(Exception):
         self.todo = todo
         super().__init__(self.line())
 
+    def __reduce__(self) -> tuple[type[Refusal], tuple[str, str, str]]:
+        """Tell pickle how to make it again, so that it comes out of another process as it is."""
+        return Refusal, (self.where, self.what, self.todo)
+
     def line(self) -> str:
         """Write the message on one line, whatever its parts hold."""
         text = f"{self.where}: {self.what}" if self.where else self.what

@@ -85,6 +85,10 @@ class PieceRow(Struct, frozen=True):
     size: str | None
     measurements: tuple[MeasurementRow, ...]
 
+    def find(self, name: str) -> MeasurementRow | None:
+        """Return the measurement of that name; None where the piece has none."""
+        return next((row for row in self.measurements if row.name == name), None)
+
 
 class OpeningRow(Struct, frozen=True):
     """An opening in the report."""

@@ -52,6 +52,11 @@ class SizeRun(Struct, frozen=True):
     walks: Mapping[str, Walk] = {}
     """Walks already done, by the sleeve's title."""
 
+    @property
+    def size(self) -> str | None:
+        """Which size of a nest it is; None where the pieces have none."""
+        return next((piece.size for piece in self.before if piece.size is not None), None)
+
 
 def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]) -> tuple[MeasurementRow, ...]:
     """Pair measurements before and after, in the order of before, then those that only after has."""

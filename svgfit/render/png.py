@@ -42,7 +42,7 @@ def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -
     if dpi is not None:
         across, down = window.width / _MM_PER_INCH * dpi, window.height / _MM_PER_INCH * dpi
     else:
-        across = float(width or WIDTH)
+        across = float(WIDTH if width is None else width)
         down = across * window.height / window.width
     if across * down > MOST or max(across, down) > 32_000:
         asked = f"--dpi {dpi:g}" if dpi is not None else f"--width {across:.0f}"

@@ -34,6 +34,18 @@ HANDOUT_SMALL: Annotated[Points, JUDGEMENT] = 8.0
 HANDOUT_PLAIN: Annotated[Points, JUDGEMENT] = 9.0
 """Its ordinary ones."""
 HANDOUT_SQUARE: Annotated[Points, JUDGEMENT] = 10.0
-"""What a handout's large test square is called."""
+"""What is written in its large test square."""
+HANDOUT_SQUARE_NAME: Annotated[Points, JUDGEMENT] = 11.0
+"""What a test square is called."""
+HANDOUT_NAME: Annotated[Points, JUDGEMENT] = 12.0
+"""The name of a page, the number of a picture, the heading of what failed."""
+HANDOUT_HEADING: Annotated[Points, JUDGEMENT] = 13.0
+"""The heading of its map of pages, and of a step."""
 HANDOUT_TITLE: Annotated[Points, JUDGEMENT] = 15.0
 """The title of its first page."""
+HANDOUT_LESSON: Annotated[Points, JUDGEMENT] = 9.5
+"""The words of its teaching sheet."""
+HANDOUT_LESSON_HEADING: Annotated[Points, JUDGEMENT] = 10.5
+"""A lower heading there."""
+HANDOUT_LESSON_TITLE: Annotated[Points, JUDGEMENT] = 17.0
+"""The title there."""

@@ -24,7 +24,7 @@ from svgfit.render.pdf.joining import Sheet, join
 from svgfit.render.pdf.legend import Sample, legend
 from svgfit.render.pdf.lesson import Lesson, shown_run
 from svgfit.render.pdf.mini import Mini, MiniPiece, mini_picture, mini_size, minis_of, scale_bar
-from svgfit.render.pdf.overview import JOINING, PageMap, page_map, spoken
+from svgfit.render.pdf.overview import PageMap, page_map, spoken
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.picture import Drawn, Image, Picture
 from svgfit.render.pdf.tiling import Layout, Tiling, layouts, tile
@@ -96,7 +96,18 @@ def mini_pages(lesson: Lesson, paper: tuple[float, float], mini: Mini, laid: Lai
         raise Refusal(lesson.title, f"the minis {mini.text} would take {count} pages", todo)
     sizes = [size for size in papers if cells[size]] or [paper]
     groups = [_group(size, cells[size], mini, lesson.units) for size in sizes]
-    made = typeset("minis", _pages(lesson, mini, groups, tiled, used))
+    pages = MiniPages(
+        mini.text,
+        lesson.title,
+        MARGIN,
+        _HEAD,
+        _UNDER,
+        tuple(groups),
+        tuple(map(_map, tiled)),
+        legend(used),
+        tuple(one for each in tiled for one in _frames(each, mini, lesson.units)),
+    )
+    made = typeset("minis", pages)
     return join(made, [_sheet(one) for one in tiled]) if tiled else made
 
 
@@ -196,19 +207,12 @@ def _sheet(one: _Tiled) -> Sheet:
 
 
 class Cell(Struct, frozen=True):
-    """A mini on a page with others."""
+    """A mini on a page with others, or a small map of the pages that show a larger one."""
 
     title: str
     told: str
-    picture: Image
-
-
-class MapCell(Struct, frozen=True):
-    """Which pages a larger mini is on."""
-
-    title: str
-    told: str
-    map: PageMap
+    picture: Image | None = None
+    map: PageMap | None = None
 
 
 class Group(Struct, frozen=True):
@@ -231,38 +235,16 @@ class MiniFrame(Struct, frozen=True):
 class MiniPages(Struct, frozen=True):
     """All that ``templates/minis.typ`` sets; lengths in mm."""
 
+    scale: str
     title: str
-    told: str
-    caution: str
+    """The drawings' names."""
     margin: float
     head: float
     under: float
     groups: tuple[Group, ...]
-    maps: tuple[MapCell, ...]
-    maps_told: str
+    maps: tuple[Cell, ...]
     legend: tuple[Sample, ...]
     frames: tuple[MiniFrame, ...]
-
-
-def _pages(
-    lesson: Lesson, mini: Mini, groups: Sequence[Group], tiled: Sequence[_Tiled], used: Iterable[str]
-) -> MiniPages:
-    """Put together pages of whole minis with the legend, then the pages of tiled ones."""
-    return MiniPages(
-        f"Minis {mini.text}: {lesson.title}",
-        f"Drawn at {mini.text}, to practise on and not to cut cloth by. Every figure is that of the full size; check "
-        "the bar at the foot. After a piece to do a step on comes the piece as it is then, to compare with.",
-        f"Drawn at {mini.text}: not to cut cloth by.",
-        MARGIN,
-        _HEAD,
-        _UNDER,
-        tuple(groups),
-        tuple(map(_map, tiled)),
-        "Larger than a page, so on several, which follow; here they are small."
-        + (f" {JOINING}" if any(len(one.tiling.tiles) > 1 for one in tiled) else ""),
-        legend(used),
-        tuple(one for each in tiled for one in _frames(each, mini, lesson.units)),
-    )
 
 
 def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, units: Units) -> Group:
@@ -270,10 +252,10 @@ def _group(paper: tuple[float, float], cells: Sequence[Cell], mini: Mini, units:
     return Group(paper, max(_FOOT, bar.height + 2), Image(bar.drawn().svg, bar.width), tuple(cells))
 
 
-def _map(one: _Tiled) -> MapCell:
+def _map(one: _Tiled) -> Cell:
     count = len(one.tiling.tiles)
     words = f"{one.told} {count} page{'s' * (count != 1)}: {spoken(one.tiling.tiles)}".strip()
-    return MapCell(one.title, words, page_map(one.tiling, [one.outline], _MAP_LINE))
+    return Cell(one.title, words, map=page_map(one.tiling, [one.outline], _MAP_LINE))
 
 
 def _frames(one: _Tiled, mini: Mini, units: Units) -> Iterable[MiniFrame]:

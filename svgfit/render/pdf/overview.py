@@ -1,11 +1,11 @@
 """The overview's contents: which page shows what of the drawing, and which pages a piece needs.
 
-Where it stands is said in ``templates/overview.typ``.
+Where it stands, and how pages are joined, is said in ``templates/overview.typ``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -17,26 +17,20 @@ from svgfit.render.pdf.choosing import Chosen
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.svg.markup import line_data
 
-JOINING = (
-    "To join them: trim the right edge and the lower edge of every page that has a neighbour there, along the line. "
-    "Lay it on the neighbour up to the dashed line, so that the halves of the edge marks make whole diamonds. Tape "
-    "each row first, then row to row."
-)
-
 
 class PageMap(Struct, frozen=True):
-    """The pages' frames over a small picture of the drawing; lengths in mm of the drawing."""
+    """Which pages lie where over a small picture of the drawing; lengths in mm of the drawing."""
 
     picture: str
     """The outlines, as ``map_picture`` drew them."""
-    extent: tuple[float, float]
-    columns: tuple[float, ...]
-    """Where one column ends and the next begins: halfway through their overlap."""
-    rows: tuple[float, ...]
-    names: tuple[str, ...]
-    """Of the rows."""
-    blank: tuple[tuple[int, int], ...]
-    """Row and column of the pages that are left out."""
+    page: tuple[float, float]
+    """Width and height of what a page shows."""
+    overlap: float
+    rows: tuple[str, ...]
+    """Their names."""
+    columns: int
+    printed: tuple[tuple[int, int], ...]
+    """Row and column of the pages that are not left out."""
 
 
 class SizeSample(Struct, frozen=True):
@@ -54,9 +48,10 @@ class Overview(Struct, frozen=True):
     margin: float
     title: str
     map: PageMap
+    lengths: tuple[str, str, str]
+    """What a page shows, across and down, and what of it its neighbour shows too, as people read them."""
     warned: str
     """Said first and bold, such as that a check failed."""
-    told: tuple[str, ...]
     pieces: tuple[tuple[str, str], ...]
     """Titles, and the pages that show them."""
     key: tuple[SizeSample, ...]
@@ -71,8 +66,8 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: s
         layout.margin,
         title,
         page_map(tiling, chosen.outlines),
+        (units.plain(layout.width), units.plain(layout.height), units.plain(layout.overlap)),
         warned,
-        tuple(_describe(tiling, units)),
         tuple(pages),
         tuple(SizeSample(line.size, line.dash.width, line.dash.lengths) for line in chosen.key),
     )
@@ -80,28 +75,22 @@ def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: s
 
 def page_map(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> PageMap:
     """Lay the pages' frames over a picture of the outlines; ``weight`` as in ``map_picture``."""
-    printed = {(tile.row, tile.column) for tile in tiling.tiles}
-    every = [(row, column) for row in range(tiling.rows) for column in range(tiling.columns)]
+    layout = tiling.layout
     return PageMap(
         map_picture(tiling, outlines, weight),
-        extent(tiling),
-        _cuts(tiling.columns, tiling.layout.width, tiling.layout.overlap),
-        _cuts(tiling.rows, tiling.layout.height, tiling.layout.overlap),
+        (layout.width, layout.height),
+        layout.overlap,
         tuple(map(row_name, range(tiling.rows))),
-        tuple(place for place in every if place not in printed),
+        tiling.columns,
+        tuple((tile.row, tile.column) for tile in tiling.tiles),
     )
 
 
-def extent(tiling: Tiling) -> tuple[float, float]:
-    """Width and height of all that the pages show, mm."""
+def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> str:
+    """Draw the outlines small, as an SVG of all that the pages show; ``weight`` in mm on a map of 180 mm."""
     layout = tiling.layout
     across = layout.width + (tiling.columns - 1) * (layout.width - layout.overlap)
-    return across, layout.height + (tiling.rows - 1) * (layout.height - layout.overlap)
-
-
-def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> str:
-    """Draw the outlines small, as an SVG of the size of ``extent``; ``weight`` in mm on a map of 180 mm."""
-    across, down = extent(tiling)
+    down = layout.height + (tiling.rows - 1) * (layout.height - layout.overlap)
     near = max(across, down) / 1000
     data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)
@@ -120,21 +109,6 @@ def _thinned(curve: Curve, near: float) -> list[complex]:
         if abs(at - found[-1]) > near:
             found.append(at)
     return [*found, points[-1]]
-
-
-def _cuts(count: int, shown: float, overlap: float) -> tuple[float, ...]:
-    between = [number * (shown - overlap) + overlap / 2 for number in range(1, count)]
-    return (0.0, *between, shown + (count - 1) * (shown - overlap))
-
-
-def _describe(tiling: Tiling, units: Units) -> Iterable[str]:
-    layout = tiling.layout
-    count = len(tiling.tiles)
-    blank = f" {tiling.blank} with nothing on them are left out and crossed out here." if tiling.blank > 1 else ""
-    blank = " One with nothing on it is left out and crossed out here." if tiling.blank == 1 else blank
-    yield f"{count} pages, named by row and column: B3 is the third of the second row.{blank}"
-    wide, high, shared = map(units.plain, (layout.width, layout.height, layout.overlap))
-    yield f"Each shows {wide} x {high}, of which {shared} are on its neighbour too. {JOINING}"
 
 
 def _meets(tile: Tile, box: Box) -> bool:

@@ -19,13 +19,19 @@ from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 from svgfit.render.typeface import typeface
-from svgfit.rules.lettering import HANDOUT_PLAIN, HANDOUT_SMALL, HANDOUT_SQUARE, HANDOUT_TITLE
+from svgfit.rules import lettering
 
 _SIZES = {
-    "small": str(HANDOUT_SMALL),
-    "plain": str(HANDOUT_PLAIN),
-    "square": str(HANDOUT_SQUARE),
-    "title": str(HANDOUT_TITLE),
+    "small": lettering.HANDOUT_SMALL,
+    "plain": lettering.HANDOUT_PLAIN,
+    "square": lettering.HANDOUT_SQUARE,
+    "square-name": lettering.HANDOUT_SQUARE_NAME,
+    "name": lettering.HANDOUT_NAME,
+    "heading": lettering.HANDOUT_HEADING,
+    "title": lettering.HANDOUT_TITLE,
+    "lesson": lettering.HANDOUT_LESSON,
+    "lesson-heading": lettering.HANDOUT_LESSON_HEADING,
+    "lesson-title": lettering.HANDOUT_LESSON_TITLE,
 }
 """Sizes of letters as templates know them, points."""
 
@@ -53,7 +59,11 @@ def typeset(template: str, data: Struct, pictures: Mapping[str, bytes] | None = 
         with _muted():
             made: bytes = compile_pdf(
                 sources,
-                sys_inputs={"face": face.family, "template": f"{template}.typ", **_SIZES},
+                sys_inputs={
+                    "face": face.family,
+                    "template": f"{template}.typ",
+                    **{name: str(size) for name, size in _SIZES.items()},
+                },
                 font_paths=[str(face.folder)],
                 ignore_system_fonts=True,
                 format="pdf",
