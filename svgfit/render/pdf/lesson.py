@@ -14,7 +14,7 @@ from svgfit.model.report import MeasurementRow
 from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.nest import speaking
-from svgfit.render.format_values import has_changed, told_rows
+from svgfit.render.format_values import has_changed, notable_rows
 from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of
 
 Measure = Callable[[tuple[Piece, ...]], Measured]
@@ -95,6 +95,6 @@ def _differences(before: Measured, after: Measured) -> tuple[tuple[str, Measurem
     return tuple(
         (title, row)
         for title, items in after.items()
-        for row in told_rows(measurement_rows(before.get(title, ()), items))
+        for row in notable_rows(measurement_rows(before.get(title, ()), items))
         if has_changed(row)
     )
