@@ -5,6 +5,7 @@
 imports     Floors and plug-ins by every way to import, ``import_module("…")`` too: no arrow runs upwards, a plug-in
             imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
 operations  No stock operation is named outside ``plugins/``, docs and tests, but for examples of the command line.
+docstrings  A function's docstring says in its first word what is done: ruff's D401 lets "What …" and "How …" pass.
 words       No word of ``svgfit.model.vocabulary`` as a bare text where it is compared, looked up or handed to a record.
 
 Prints each place, or with ``--counts`` how many there are by folder; exit status 1 where there is any.
@@ -272,20 +273,47 @@ def check_operations(module: Module) -> Iterator[Place]:
                     yield Place(module.file, node.lineno, f"names the operation {name}")
 
 
+# -- docstrings ------------------------------------------------------------------------------------------------------
+
+NO_VERB = {
+    "a", "all", "an", "as", "at", "before", "below", "beyond", "both", "by", "each", "every", "everything", "few",
+    "for", "from", "half", "her", "his", "how", "if", "in", "its", "least", "many", "more", "most", "no", "none",
+    "not", "nothing", "of", "on", "one", "only", "other", "our", "some", "such", "that", "the", "their", "these",
+    "this", "those", "to", "two", "what", "when", "where", "whether", "which", "who", "whose", "why", "with",
+    "without",
+}  # fmt: skip
+"""First words of a phrase that names something, where a sentence should say what is done."""
+PROPERTIES = {"property", "cached_property"}
+"""Decorators of what is read like a field: its docstring names a thing."""
+
+
+def check_docstrings(module: Module) -> Iterator[Place]:
+    for node in ast.walk(module.tree):
+        if not isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            continue
+        text = ast.get_docstring(node)
+        if text is None or any(_named(decorator) in PROPERTIES for decorator in node.decorator_list):
+            continue
+        first = text.split(maxsplit=1)[0] if text.split() else ""
+        if not first[:1].isupper() or first.strip(".,:;").lower() in NO_VERB:
+            yield Place(
+                module.file, node.lineno, f"the docstring of {node.name} begins with {first!r}, not with a verb"
+            )
+
+
 # -- all of it -------------------------------------------------------------------------------------------------------
 
 RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
     "imports": check_imports,
+    "docstrings": check_docstrings,
     "words": check_words,
     "operations": check_operations,
 }
-HELD = ("imports", "words", "operations")
-"""The rules that are checked where none is named."""
 
 
 def main() -> int:
     options = argparse.ArgumentParser(description="Check the rules of the house.")
-    options.add_argument("--only", nargs="+", choices=RULES, default=HELD, help="check these rules")
+    options.add_argument("--only", nargs="+", choices=RULES, default=tuple(RULES), help="check these rules alone")
     options.add_argument("--counts", action="store_true", help="how many places by rule and folder instead of each")
     chosen = options.parse_args()
     read = modules()

@@ -137,3 +137,21 @@ def test_a_stock_operation_is_named_nowhere_in_the_package_but_in_examples(house
         assert not places(house, "operations", "plugins/operations/mine.py", line)
     assert not places(house, "operations", "svgfit/cli/adjust.py", "x = 'cap-raise'")
     assert not places(house, "operations", "svgfit/app/targets.py", "x = 'the cap-raised sleeve, edge_blend'")
+
+
+@pytest.mark.parametrize(
+    ("line", "place"),
+    [
+        ('def f():\n    """What people are told."""', True),
+        ('def f():\n    """Whether it holds."""', True),
+        ('def f():\n    """``a``: the row."""', True),
+        ('async def f():\n    """the row."""', True),
+        ('class A:\n    def f(self):\n        """Every row there is."""', True),
+        ('def f():\n    """Return what people are told."""', False),
+        ('class A:\n    @property\n    def f(self):\n        """Whether it holds."""', False),
+        ("def f():\n    pass", False),
+    ],
+)
+def test_a_docstring_begins_with_what_the_function_does(house, line, place):
+    for file in ("svgfit/app/session.py", "plugins/operations/mine.py"):
+        assert bool(places(house, "docstrings", file, line)) is place

@@ -18,7 +18,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a group with a name; nothing says that it is hidden or locked."""
+    """Read a group with a name; nothing says that it is hidden or locked."""
     name = (element.get("{" + SPACE + "}id") or naming.given_name(element)) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 

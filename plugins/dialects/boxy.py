@@ -16,7 +16,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a named group."""
+    """Read a named group."""
     name = naming.given_name(element) if naming.is_group(element) else None
     return LayerFacts(name) if name else None
 

@@ -16,7 +16,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a marked group; nothing says that it is hidden or locked."""
+    """Read a marked group; nothing says that it is hidden or locked."""
     name = naming.given_name(element) if _marked(element) else None
     return LayerFacts(name) if name else None
 

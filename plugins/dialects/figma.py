@@ -17,7 +17,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a group with an id that is not the frame."""
+    """Read a group with an id that is not the frame."""
     name = element.get("id")
     if not name or not naming.is_group(element) or _frame(element):
         return None
@@ -30,7 +30,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 
 def extra(element: Any) -> bool:
-    """Tell the frame's ground: a filled rectangle without id, stroke or corner, as wide and high as the page."""
+    """Recognise the frame's ground: a filled rectangle without id, stroke or corner, as wide and high as the page."""
     if element.tag.rpartition("}")[2] != "rect" or element.get("id") or element.get("stroke") or element.get("x"):
         return False
     root = element.getroottree().getroot()
@@ -38,7 +38,7 @@ def extra(element: Any) -> bool:
 
 
 def _frame(element: Any) -> bool:
-    """Tell a clipped group that holds all there is: no other group or shape lies beside it."""
+    """Recognise the frame: a clipped group that holds all there is: no other group or shape lies beside it."""
     if not (element.get("clip-path") or "").startswith("url(#clip") or element.getparent().getparent() is not None:
         return False
     beside = (each for each in element.getparent() if isinstance(each.tag, str) and each is not element)

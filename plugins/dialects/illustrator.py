@@ -28,7 +28,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a marked group; where no group is marked, one with a name of its own."""
+    """Read a marked group; where no group is marked, one with a name of its own."""
     if not naming.is_group(element):
         return None
     marked = element.get(AI + "layer") == "yes"

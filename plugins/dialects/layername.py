@@ -18,7 +18,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a named group; single shapes carry the attribute too and are no layers."""
+    """Read a named group; single shapes carry the attribute too and are no layers."""
     name = None
     if naming.is_group(element):
         name = next((found for space in SPACES if (found := element.get("{" + space + "}layerName"))), None)

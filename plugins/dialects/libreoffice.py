@@ -18,13 +18,13 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a titled object; pages are none."""
+    """Read a titled object; pages are none."""
     name = None if element.get("class") in PAGES else naming.title_of(element)
     return LayerFacts(name) if name else None
 
 
 def extra(element: Any) -> bool:
-    """Tell the unseen rectangle round every object."""
+    """Recognise the unseen rectangle round every object."""
     return element.get("class") == "BoundingBox"
 
 

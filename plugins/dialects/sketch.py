@@ -22,7 +22,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a named group that is neither page nor artboard."""
+    """Read a named group that is neither page nor artboard."""
     own = element.get("id") or ""
     if not naming.is_group(element) or element.get(TYPE) in ("MSPage", "MSArtboardGroup"):
         return None
@@ -33,7 +33,7 @@ def layer(element: Any) -> LayerFacts | None:
 
 
 def _wraps(element: Any) -> bool:
-    """Tell the outermost group: it resets the style, and no group that a person made does."""
+    """Recognise the outermost group: it resets the style, and no group that a person made does."""
     reset = element.get("fill-rule") == "evenodd" and element.get("stroke") == "none" == element.get("fill")
     return reset and element.getparent().getparent() is None
 

@@ -16,7 +16,7 @@ def speaks(root: Any) -> bool:
 
 
 def layer(element: Any) -> LayerFacts | None:
-    """Tell a marked group; hiding is plain CSS."""
+    """Read a marked group; hiding is plain CSS."""
     name = naming.given_name(element) if _marked(element) else None
     return LayerFacts(name) if name else None
 

@@ -114,7 +114,7 @@ def run(job: Job) -> Outcome:
     if abs(amount) < 1e-9:
         return Outcome(job.pieces, _got(job, job.pieces), warnings=(f"{piece.title}: the bicep is already that wide",))
     _refuse_amount(job, piece, amount, wide)
-    done = _slashed(job, piece) if how == "hem" else _moved_apart(job, piece, amount)
+    done = _widen_by_hem_slash(job, piece) if how == "hem" else _widen_at_underarms(job, piece, amount)
     refuse_crossing(done.piece, "the widened sleeve's edge would cross another")
     pieces = swap(job.pieces, done.piece)
     warnings = (*done.warnings, *_underarm_corner(job, pieces))
@@ -140,8 +140,8 @@ def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
 # -- the underarm points moved apart ---------------------------------------------------------------------------------
 
 
-def _moved_apart(job: Job, piece: Piece, amount: float) -> Widened:
-    """how=height, cap-length and underarm: each underarm point moves out by half."""
+def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
+    """Move each underarm point out by half (how=height, cap-length and underarm)."""
     over = job.values.get("over")
     seams = [piece.edge(f"underarm {side}").curve.length() for side in ("front", "back")]
     if over is not None and over > min(seams) + 1e-6:
@@ -195,7 +195,7 @@ def _hem_corners(before: Piece, after: Piece) -> tuple[str, ...]:
         for side in ("front", "back")
         if before.has_edge(f"underarm {side}")
     ]
-    if sum(turns) <= rules.caps.HEM_TURN_TOLD:
+    if sum(turns) <= rules.caps.HEM_TURN_REPORTED:
         return ()
     return (
         f"{after.title}: the hem keeps its width, so its two corners together turn by {math.degrees(sum(turns)):.1f}°; "
@@ -218,7 +218,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
         for one in measured[title]
         if one.name == "underarm corner"
     ]
-    if len(angles) < 2 or abs(angles[1] - angles[0]) <= rules.caps.CORNER_CHANGE_TOLD:
+    if len(angles) < 2 or abs(angles[1] - angles[0]) <= rules.caps.CORNER_CHANGE_REPORTED:
         return ()
     return (
         f"{title}: the corner at the underarm is now {angles[1]:.0f}°, before {angles[0]:.0f}° (front and back "
@@ -229,8 +229,8 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
 # -- slashed to the hem ----------------------------------------------------------------------------------------------
 
 
-def _slashed(job: Job, piece: Piece) -> Widened:
-    """how=hem: cut down the centre line from the cap edge to a hinge at the hem; the halves turn apart."""
+def _widen_by_hem_slash(job: Job, piece: Piece) -> Widened:
+    """Cut down the centre line to a hinge at the hem and turn the halves apart (how=hem)."""
     top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     hem = piece.edge("hem").curve
     met = hem.crossings(top, complex(top.real, top.imag + 1e5))
@@ -304,12 +304,12 @@ def _bare(piece: Piece) -> Piece:
 
 
 def _with_marks(old: Piece, new: Piece) -> Piece:
-    """Grain and centre lines as they were, the bicep line drawn anew, cap top and shoulder notch put back."""
+    """Put back grain and centre lines, cap top and shoulder notch as they were, and draw the bicep line anew."""
     was, cap = old.edge("cap").from_front(), new.edge("cap").from_front()
     gain = cap.length() - was.length()
 
     def place(point: complex) -> float:
-        """Half of what the edge gains goes to each side of the shoulder notch."""
+        """Return where on the new cap a point of the old one lies, half of what the edge gains on each side of it."""
         return cap.at_length(was.length_between(0.0, was.nearest(point)[0]) + gain / 2)
 
     marks: list[Mark] = []

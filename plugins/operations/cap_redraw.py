@@ -70,17 +70,17 @@ def run(job: Job) -> Outcome:
 
 def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
     """Say what is odd about the new edge's shape, whatever was asked."""
-    told: list[str] = []
+    faults: list[str] = []
     if lean := sleeves.overhang(cap, new):
-        told.append(
+        faults.append(
             f"the redrawn cap overhangs: above a neck its side leans outwards by {math.degrees(lean):.0f}°, and no "
             "armhole takes such a cap; ask for less, or change the cap height (cap-raise) or the bicep (bicep-widen)"
         )
     if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
-        told.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := sleeves.times_tighter(cap, new.curve)) > rules.caps.TIGHTER_TOLD:
-        told.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
-    return told
+        faults.append(f"the redrawn cap changes the side it bends to {more} times more than before")
+    if (times := sleeves.times_tighter(cap, new.curve)) > rules.caps.TIGHTER_REPORTED:
+        faults.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
+    return faults
 
 
 def _whole(job: Job) -> bool:
@@ -106,10 +106,10 @@ def _goal(job: Job, piece: Piece) -> Goal:
     if sides[0] is not None and sides[1] is not None and abs(sides[0] + sides[1] - ease) < 0.01:
         own_front, own_back = sides[0], sides[1]
         return Goal(job.values["ease"], ease, words, lambda to: (to * (1 - share) - own_front, to * share - own_back))
-    told = (
+    shared = (
         f"{piece.title}: which part of the armhole is the front's is not known, so the change is shared, not the ease"
     )
-    return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (told,))
+    return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (shared,))
 
 
 def _recurved(cap: sleeves.CapEdge, goal: Goal, end: float) -> sleeves.RedrawnCap | None:

@@ -23,7 +23,7 @@ from svgfit.plugin import (
 
 
 def run(job: Job) -> Outcome:
-    """Pass, warn or fail, with both lengths; the pieces stay as they are."""
+    """Compare both lengths: pass, warn or fail; the pieces stay as they are."""
     spoken = partial(both_ways, unit=job.unit)
     a, b = job.values["a"], job.values["b"]
     first, second = sewing.seam_length(job.pieces, a), sewing.seam_length(job.pieces, b)

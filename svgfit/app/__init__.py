@@ -1,1 +1,1 @@
-"""Plans: reading, resolving, running; and the way from files to pieces."""
+"""Use cases that every front end calls: open drawings, run plans, advise, replay, make handouts."""

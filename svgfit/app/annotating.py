@@ -1,4 +1,4 @@
-"""From runs to drawings: what the annotation of each drawing needs is put together, drawn and spliced in."""
+"""Annotate drawings with what runs gave: gather what each drawing needs, draw it, splice it in."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def annotate(
         todo += "" if how.going_on else ", --from adjusted goes on from it"
         warnings += [f'{file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays]
         warnings += drawn.warnings
-        warnings += _left_behind(drawing, convention, scene) if how.going_on else ()
+        warnings += _lost_outlines(drawing, convention, scene) if how.going_on else ()
     return Annotated(tuple(written), tuple(warnings))
 
 
@@ -145,7 +145,7 @@ def _adjusted_before(drawing: Drawing, convention: Convention) -> tuple[tuple[st
     return tuple((one.name, one.size) for one in found)
 
 
-def _left_behind(drawing: Drawing, convention: Convention, scene: Scene) -> Iterable[str]:
+def _lost_outlines(drawing: Drawing, convention: Convention, scene: Scene) -> Iterable[str]:
     """Warn of adjusted outlines that the new layer does not hold, since their sizes were not chosen."""
     there = {(piece.name, piece.size) for piece in scene.after}
     gone = [

@@ -301,7 +301,7 @@ def _length(row: Row, name: str, value: Any) -> float:
 
 
 def _range(row: Row, name: str) -> Range | None:
-    """Least and most of a setting: one length, two in a list, or two with "to" between them."""
+    """Read least and most of a setting: one length, two in a list, or two with "to" between them."""
     if name not in row.values:
         return None
     value = row.values[name]

@@ -69,8 +69,8 @@ def handout_pdf(
     return prepared.finish(teaching=teaching, mini=mini)
 
 
-class Behind(Struct, frozen=True):
-    """What lies behind the true-to-size pages: PDFs, what is to be warned of, and the checks that failed."""
+class BackMatter(Struct, frozen=True):
+    """The pages behind the true-to-size ones, as PDFs; warnings; and the checks that failed."""
 
     pages: tuple[bytes, ...] = ()
     warnings: tuple[str, ...] = ()
@@ -97,10 +97,10 @@ class PreparedHandout(Struct, frozen=True):
 
     def finish(self, *, teaching: bool = True, mini: str | None = None) -> FinishedHandout:
         """Typeset it all. Raises Refusal for minis that can't be made."""
-        behind = _behind(self.session, self.how, teaching=teaching, mini=mini)
-        failed = tuple(map(check_line, behind.failed))
-        made = make_handout(self.ready, self.how, behind.pages, failed)
-        return FinishedHandout(made.pdf, made.said, failed, (*made.warnings, *behind.warnings))
+        back_matter = _back_matter(self.session, self.how, teaching=teaching, mini=mini)
+        failed = tuple(map(check_line, back_matter.failed))
+        made = make_handout(self.ready, self.how, back_matter.pages, failed)
+        return FinishedHandout(made.pdf, made.said, failed, (*made.warnings, *back_matter.warnings))
 
 
 def prepare_handout(session: Session, how: Handout) -> PreparedHandout:
@@ -129,7 +129,7 @@ def _redraw(session: Session) -> Callable[[str], Printable | None]:
     return redraw
 
 
-def _behind(session: Session, how: Handout, *, teaching: bool, mini: str | None) -> Behind:
+def _back_matter(session: Session, how: Handout, *, teaching: bool, mini: str | None) -> BackMatter:
     """Make minis if asked for and teaching sheets, and collect the verdicts of all plans.
 
     The drawings that one plan adjusted are taken together; the others need not fit to them. Where a plan can't be run
@@ -137,22 +137,22 @@ def _behind(session: Session, how: Handout, *, teaching: bool, mini: str | None)
     """
     plans: dict[str, list[str]] = {}
     for file in session.files:
-        plan = next((layer.plan for layer in reversed(session.own_layers(file)) if layer.plan), None)
+        plan = next((layer.plan for layer in reversed(session.svgfit_layers(file)) if layer.plan), None)
         if plan is not None:
             plans.setdefault(plan, []).append(file)
     if not plans and mini is None:
-        return Behind()
-    found = Behind()
+        return BackMatter()
+    found = BackMatter()
     for group in list(plans.values()) or [list(session.files)]:
         companions = session.files if len(plans) == 1 else group
         one = _of_plan(session, group, companions, how, teaching=teaching, mini=mini)
-        found = Behind(found.pages + one.pages, found.warnings + one.warnings, found.failed + one.failed)
+        found = BackMatter(found.pages + one.pages, found.warnings + one.warnings, found.failed + one.failed)
     return replace(found, warnings=tuple(dict.fromkeys(found.warnings)))
 
 
 def _of_plan(
     session: Session, group: Sequence[str], companions: Sequence[str], how: Handout, *, teaching: bool, mini: str | None
-) -> Behind:
+) -> BackMatter:
     """Make what comes of one plan; ``companions`` are the drawings that may belong to it beside its ``group``."""
     try:
         found = _replay(session, group, companions)
@@ -161,7 +161,7 @@ def _of_plan(
             raise
         what = "teaching sheet is left out" if teaching else "plan's checks are not told"
         words = f"{', '.join(group)}: the {what}, since its plan can't be done again: {refusal.line()}"
-        return Behind(warnings=(words,), failed=_written(session, group))
+        return BackMatter(warnings=(words,), failed=_written(session, group))
     units = session.units
     hand = for_hands(how.paper)
     turned = hand.landscape if how.orientation == "landscape" else hand.portrait
@@ -173,7 +173,7 @@ def _of_plan(
         failed += _written(session, group)
     if teaching and found.has_plan:
         pages.append(teaching_pdf(found.run, paper, units, found.no_steps or went_on(found.earlier)))
-    return Behind(tuple(pages), found.warnings, failed)
+    return BackMatter(tuple(pages), found.warnings, failed)
 
 
 def _replay(session: Session, group: Sequence[str], companions: Sequence[str]) -> Replay:

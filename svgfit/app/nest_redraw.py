@@ -31,7 +31,7 @@ def _redrawn(session: Session) -> dict[str, bytes]:
 
     try:
         found = session.once(replay)
-        edited = any(layer.edited for name in session.files for layer in session.own_layers(name))
+        edited = any(layer.edited for name in session.files for layer in session.svgfit_layers(name))
         if edited or found.earlier or not (found.run.plan.steps or found.run.plan.ends):
             return {}
         run = _with_drawn_cut_lines(found)

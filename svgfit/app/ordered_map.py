@@ -28,9 +28,9 @@ def for_each(
     The registry then holds the warnings of all, in that order. Raises the Refusal of the first item that has one; the
     registry holds the warnings up to it. ``workers`` as for ``side_by_side``.
     """
-    heard = side_by_side([partial(_listening, action, item, registry) for item in items], workers=workers)
+    found = side_by_side([partial(_listening, action, item, registry) for item in items], workers=workers)
     done: list[tuple[Result, tuple[str, ...]]] = []
-    for item, (result, texts) in zip(items, heard, strict=True):
+    for item, (result, texts) in zip(items, found, strict=True):
         for text in texts:
             registry.warn(text)
         # A refusal is met again here, in this process, so that it carries its cause along.
@@ -41,7 +41,7 @@ def for_each(
 def _listening(
     action: Callable[[Item], Result], item: Item, registry: Registry
 ) -> tuple[Result | Refused, tuple[str, ...]]:
-    with registry.overheard() as texts:
+    with registry.collecting_warnings() as texts:
         try:
             result: Result | Refused = action(item)
         except Refusal:

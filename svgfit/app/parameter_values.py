@@ -35,7 +35,7 @@ class Unfit(Exception):
 
 
 def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]]) -> dict[str, Any]:
-    """Values by parameter name, read, checked and with defaults; raises Unfit.
+    """Read and check a step's values, defaults among them, by parameter name; raises Unfit.
 
     Lengths become mm, numbers floats, edges ((piece, edge), …), still as written.
     """

@@ -107,7 +107,7 @@ def _plan_verdicts(session: Session, file: str) -> Verdicts:
 
     Then whether a check failed is told by what is written in the drawing.
     """
-    if not any(layer.plan for layer in session.own_layers(file)):
+    if not any(layer.plan for layer in session.svgfit_layers(file)):
         return Verdicts()
     try:
         found = verdicts_of(session.once(replay), walks=False)

@@ -151,7 +151,7 @@ def recorded_plan(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[
     return found, tuple(warnings)
 
 
-def gone_on_from(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded, ...]:
+def earlier_plans(sheets: Iterable[tuple[str, Sequence[SvgfitLayer]]]) -> tuple[Recorded, ...]:
     """Find the plans that made the adjusted outlines of files (each with its layers of ours), in turn.
 
     () where that is not known: an outline was edited since, a plan is missing or damaged, or the files' plans differ.

@@ -46,7 +46,7 @@ def replay(session: Session) -> Replay:
     done, the runs have no steps: they hold the pieces as drawn and as adjusted, and ``no_steps`` says why. Scale and
     size are those of the first run where the session names none. Raises Refusal for what can't be read or run.
     """
-    layers = [(file, session.own_layers(file)) for file in session.files]
+    layers = [(file, session.svgfit_layers(file)) for file in session.files]
     recorded, found = recorded_plan(layers)
     edited = tuple(_edited(file, session) for file, own in layers if any(layer.edited for layer in own))
     warnings = (*found, *edited)
@@ -60,7 +60,7 @@ def replay(session: Session) -> Replay:
     if options.from_adjusted or not recorded.earlier:
         return _without_steps(asked, warnings, why + "how those were made does not stand in the drawing.")
     try:
-        run = _gone_on(asked, recorded)
+        run = _run_in_turn(asked, recorded)
     except Refusal as refusal:
         return _without_steps(asked, warnings, f"{why}those can't be made again: {refusal.what}.")
     if not edited and not _ends_as_drawn(asked, run):
@@ -73,11 +73,11 @@ def _run(context: PatternContext, plan: Plan, *, cut: bool = False) -> Run:
 
 
 def _edited(file: str, session: Session) -> str:
-    names = ", ".join(f'"{layer.name}"' for layer in session.own_layers(file) if layer.edited)
+    names = ", ".join(f'"{layer.name}"' for layer in session.svgfit_layers(file) if layer.edited)
     return f"{file}: the steps are shown as svgfit did them; what was edited since in {names} is not in them"
 
 
-def _gone_on(session: Session, recorded: Recorded) -> Run:
+def _run_in_turn(session: Session, recorded: Recorded) -> Run:
     """Run the plans one after another, each on the outlines that the one before it drew, read back as they were."""
     data: Mapping[str, bytes] | None = None
     for number, one in enumerate(recorded.earlier):

@@ -16,7 +16,7 @@ from svgfit.app.nest import nest_checks, sizes
 from svgfit.app.open_drawings import PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
 from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
-from svgfit.app.plan_record import gone_on_from, plan_text
+from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import prepare, run_plan
 from svgfit.geometry.curve import Curve
@@ -136,7 +136,7 @@ class Run:
             context = self.context
             going_on = context.options.from_adjusted
             before = [(drawing.canvas.file, drawing.svgfit_layers) for drawing in context.pattern.read.drawings]
-            earlier = gone_on_from(before) if going_on else ()
+            earlier = earlier_plans(before) if going_on else ()
             how = Annotating(
                 plan=plan_text(self.plan, context.options, earlier),
                 discard_edits=discard_edits,

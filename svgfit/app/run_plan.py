@@ -17,10 +17,10 @@ from svgfit.app.targets import (
     end_check,
     is_met,
     is_seen_to,
-    notches_part,
+    notches_move_apart,
     on_the_old,
     read_ends,
-    told_twice,
+    stated_twice,
     unusual_share,
     ways,
 )
@@ -114,7 +114,7 @@ def run_plan(
     _refuse_against_each_other(plan, run.after, registry)
     for step in plan.ends:
         run, reached = _reach(run, step, plan, registry, measure)
-        twice += [told_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
+        twice += [stated_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
         stated |= reached
     run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
     after = measure(run.after, seams)
@@ -211,7 +211,7 @@ def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reac
                 value = item.values[parameter.name]
                 end = End(parameter.end, value, text, f"{row.do} {parameter.name}")
                 if (row.piece, parameter.end) in stated:
-                    twice.append(told_twice(row.piece, stated[row.piece, parameter.end][0], end))
+                    twice.append(stated_twice(row.piece, stated[row.piece, parameter.end][0], end))
                 stated[row.piece, parameter.end] = end, []
     return stated, twice
 
@@ -264,7 +264,7 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
                 break
         else:
             lost += [end.name] if refused else []
-    if notches_part(piece, start.after, run.after, run.seams):
+    if notches_move_apart(piece, start.after, run.after, run.seams):
         run = _notches_after(run, piece.name, step, plan, registry, measure)
     return run, reached
 

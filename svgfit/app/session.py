@@ -170,7 +170,7 @@ class Session:
         """The plug-ins."""
         return self.setup.registry
 
-    def own_layers(self, file: str) -> tuple[SvgfitLayer, ...]:
+    def svgfit_layers(self, file: str) -> tuple[SvgfitLayer, ...]:
         """Return the layers that svgfit wrote into a drawing; no scale is needed for it."""
         return self._store.parsed(file).svgfit_layers
 

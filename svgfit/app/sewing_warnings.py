@@ -24,7 +24,7 @@ from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
 from svgfit.plugin.abilities import notch_matcher
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import GATHERED, TOO_SHORT
-from svgfit.rules.smoothness import BEND_NEAR, BEND_TIMES, BEND_TOLD, BEND_WITHIN
+from svgfit.rules.smoothness import BEND_NEAR, BEND_REPORTED, BEND_TIMES, BEND_WITHIN
 
 
 def changed_walks(
@@ -54,12 +54,14 @@ def sewing_warnings(
 ) -> tuple[str, ...]:
     """Tell what a person must know of seams that changed, and which operation of ``registry`` mends it.
 
-    ``walks`` are ``changed_walks``, ``units`` is how it is told.
+    ``walks`` are ``changed_walks``, ``units`` those of the reader.
     """
-    told = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
+    warnings = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
     for title, walk in walks.items():
-        told += [f"{title}: {words}" for words in (*_ease(walk, rules, units), *_lower(walk, rules, units, registry))]
-    return tuple(told)
+        warnings += [
+            f"{title}: {words}" for words in (*_ease(walk, rules, units), *_lower(walk, rules, units, registry))
+        ]
+    return tuple(warnings)
 
 
 def _changed(old: Piece, new: Piece) -> bool:
@@ -93,7 +95,7 @@ def _ease(walk: Walk, rules: WalkLimits, units: Units) -> Iterable[str]:
 
 
 def _lower(walk: Walk, rules: WalkLimits, units: Units, registry: Registry | None) -> Iterable[str]:
-    """Below the notches, where nothing is eased in."""
+    """Warn where cap and armhole don't match below the notches, where nothing is eased in."""
     for zone in walk.zones:
         if zone.zone in (FRONT_LOWER, BACK_LOWER) and abs(zone.ease) > rules.workable + 1e-6:
             matcher = None if registry is None else notch_matcher(registry)
@@ -124,7 +126,7 @@ def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
     """Find the sharpest bend that the old edge had nothing like near it: its angle, and how far along it lies."""
     was, there, _ = _turns(old)
     turned, points, along = _turns(new)
-    sharp = np.flatnonzero(np.abs(turned) > BEND_TOLD)
+    sharp = np.flatnonzero(np.abs(turned) > BEND_REPORTED)
     near = np.abs(points[sharp][:, None] - there) <= BEND_NEAR
     same = np.where(near, np.maximum(was * np.sign(turned[sharp])[:, None], 0.0), 0.0).max(axis=1)
     odd = sharp[np.abs(turned[sharp]) > BEND_TIMES * same]

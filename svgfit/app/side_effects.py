@@ -23,7 +23,7 @@ from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.seam_inference import cut_after
-from svgfit.rules.ease import LEAST_CHANGE_TOLD
+from svgfit.rules.ease import LEAST_CHANGE_REPORTED
 from svgfit.rules.piece_names import SEWN_TO_HEM
 from svgfit.rules.smoothness import STRAIGHT
 
@@ -65,9 +65,9 @@ def also_changes(
 ) -> tuple[AlsoRow, ...]:
     """Find what a step left unmatched; ``before`` and ``after``: the same pieces (of one size) in order.
 
-    A seam is told where its rows matched within ``tolerance`` mm and no longer do, or differed and now do so by more
+    A seam is named where its rows matched within ``tolerance`` mm and no longer do, or differed and now do so by more
     than ``tolerance`` more; a cap and its armhole where the ease changed. A seam both rows of which changed alike is
-    not told. Messages speak in ``units``.
+    not named. Messages speak in ``units``.
     """
     pairs = {old.name: (old, new) for old, new in zip(before, after, strict=True)}
     if all(old is new for old, new in pairs.values()):
@@ -90,7 +90,7 @@ def _seam(seam: Seam, pairs: dict[str, Pair], units: Units, tolerance: float) ->
     change = sides.after - sides.before
     cap = cap_and_armhole(seam)
     if cap is not None:
-        if abs(change) > LEAST_CHANGE_TOLD:
+        if abs(change) > LEAST_CHANGE_REPORTED:
             yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), units)
         return
     if abs(change) < 0.01 or abs(sides.after) <= tolerance:
@@ -128,7 +128,7 @@ def _ease(cap: Row, armhole: Row, sides: Sides, units: Units) -> AlsoRow:
 
 
 def _unmatched(changed: Row, other: Row, sides: Sides, units: Units, tolerance: float) -> AlsoRow:
-    """``sides.a`` is the row that the step changed."""
+    """Say by how much to change the row that is sewn to the one that the step changed, ``sides.a``."""
     one = len(other) == 1
     own = f"its {other[0][1]}" if one else f"the {_whose(other)}"
     same_piece = _names(changed) == _names(other)
@@ -196,7 +196,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     for one in copy.edges:
         if copy.darts or _may_be(one.curve, length, tolerance):
             curve = sewn_edge(copy, one.name)
-            if abs(curve.length(1e-3) - length) <= tolerance and apart(wanted, curve) <= tolerance:
+            if abs(curve.length(1e-3) - length) <= tolerance and shape_distance(wanted, curve) <= tolerance:
                 return one
     return None
 
@@ -217,7 +217,7 @@ def _copy(piece: Pair, edge: str, copy: Pair, partner: str, units: Units, tolera
     elif abs(before) > tolerance and abs(after - before) > tolerance:
         message = f"{start} was {_longer(before, units)} than {theirs} and is now {_longer(after, units)}"
     else:
-        far = _grown_apart(piece, edge, copy, partner, tolerance)
+        far = _new_shape_distance(piece, edge, copy, partner, tolerance)
         if far is None:
             return
         off = units.plain(far)
@@ -226,18 +226,18 @@ def _copy(piece: Pair, edge: str, copy: Pair, partner: str, units: Units, tolera
     yield AlsoRow(copy[0].name, *edges, after, message)
 
 
-def _grown_apart(piece: Pair, edge: str, copy: Pair, partner: str, tolerance: float) -> float | None:
+def _new_shape_distance(piece: Pair, edge: str, copy: Pair, partner: str, tolerance: float) -> float | None:
     """Measure how far two edges' shapes now lie apart; None where they lie alike, or did not before."""
     curves = [(sewn_edge(one, edge), sewn_edge(other, partner)) for one, other in zip(piece, copy, strict=True)]
     # Two sleeves lie in like frames: one mirrored would have its front where the other has its back.
     freely = piece[0].kind != copy[0].kind
-    if apart(*curves[0], freely=freely) > tolerance:
+    if shape_distance(*curves[0], freely=freely) > tolerance:
         return None
-    far = apart(*curves[1], freely=freely)
+    far = shape_distance(*curves[1], freely=freely)
     return far if far > tolerance else None
 
 
-def apart(one: Curve, other: Curve, *, freely: bool = True) -> float:
+def shape_distance(one: Curve, other: Curve, *, freely: bool = True) -> float:
     """Measure how far two curves lie from one another, mm, the second turned until it lies on the first as it can.
 
     ``freely``: it may also be mirrored, and walked the other way.

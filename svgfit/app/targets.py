@@ -116,16 +116,18 @@ def is_seen_to(end: End, ends: Sequence[End]) -> bool:
     return end.name == SHARE and any(other.name in (Figure.CAP_EASE, Figure.CAP_LENGTH) for other in ends)
 
 
-def notches_part(sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]) -> bool:
+def notches_move_apart(
+    sleeve: Piece, before: tuple[Piece, ...], after: tuple[Piece, ...], seams: Sequence[Seam]
+) -> bool:
     """Tell whether the lower notches of cap and armhole lie further apart (by more than ``HOLDS``) than they did."""
     from svgfit.fitting.notch_moves import notch_mismatch  # only where ends were reached
 
-    apart: list[float] = []
+    mismatches: list[float] = []
     for pieces in (before, after):
         one = next(piece for piece in pieces if piece.title == sleeve.title)
         row = armhole_row(one, pieces, seams)
-        apart.append(0.0 if row is None else notch_mismatch(one, row))
-    return apart[1] > apart[0] + HOLDS
+        mismatches.append(0.0 if row is None else notch_mismatch(one, row))
+    return mismatches[1] > mismatches[0] + HOLDS
 
 
 def _number(text: str) -> str:
@@ -152,7 +154,7 @@ def is_met(end: End, measured: Sequence[Measurement]) -> bool:
 
 
 def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
-    """Met or not, by the figures measured when all steps were done; ``reasons``: why no step could reach it."""
+    """Check whether an end is met, measured when all steps were done; ``reasons``: why no step could reach it."""
     name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}" if end.reach else f"wanted: {end.name}"
     found = found_end(end, measured)
     if not end.reach:
@@ -175,7 +177,7 @@ def on_the_old(lost: Sequence[str]) -> str:
     return f", on the cap as it is without the {' and the '.join(lost)} that could not be had" if lost else ""
 
 
-def told_twice(title: str, first: End, last: End) -> str:
+def stated_twice(title: str, first: End, last: End) -> str:
     """Warn of an end that is stated twice and differently; "" where both are the same."""
     if abs(first.value - last.value) <= HOLDS:
         return ""

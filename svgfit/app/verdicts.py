@@ -1,4 +1,4 @@
-"""What a plan that stands in a drawing proved, told again: its checks, the worst first, and what it left to do."""
+"""Verdicts of the plan that stands in a drawing, run again: checks, the worst first, and what is left to do."""
 
 from __future__ import annotations
 

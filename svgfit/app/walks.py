@@ -117,7 +117,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
 
 
 def page_checks(walked: Walked) -> tuple[Check, ...]:
-    """Verdicts and checks as they stand on a page.
+    """List verdicts and checks as they stand on a page.
 
     Of several sizes what is not ``pass`` first, alike ones once, with their sizes; then what passes, a line for all
     sizes of which the same does. A cap ease that nothing was held against is left to the tables of figures.
@@ -128,7 +128,7 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
         return (*(verdict for _, verdict in every), *walked.checks)
     every = [(size, verdict) for size, verdict in every if is_judged(verdict)]
     every += [(None, check) for check in walked.checks]
-    told: dict[tuple[str, str, str], list[str]] = {}
+    by_message: dict[tuple[str, str, str], list[str]] = {}
     passed: dict[str, list[str]] = {}
     for size, check in every:
         mine = size or next((one for one in sizes if f"({one})" in check.name or f"size {one})" in check.name), "")
@@ -136,8 +136,8 @@ def page_checks(walked: Walked) -> tuple[Check, ...]:
         if check.status == Status.PASS:
             passed.setdefault(name, []).append(mine)
         else:
-            told.setdefault((check.status, name, check.message), []).append(mine)
-    rows = [Check(_of_sizes(name, found), status, words) for (status, name, words), found in told.items()]
+            by_message.setdefault((check.status, name, check.message), []).append(mine)
+    rows = [Check(_of_sizes(name, found), status, words) for (status, name, words), found in by_message.items()]
     alike: dict[tuple[str, ...], list[str]] = {}
     for name, found in passed.items():
         alike.setdefault(tuple(dict.fromkeys(found)), []).append(name)

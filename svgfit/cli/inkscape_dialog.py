@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from svgfit.cli.options import DrawingOptions, PluginOptions, read_scale
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Status
-from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, OWN, PLAN, STEP
+from svgfit.render.inkscape.dialogs import DO, END, ENDS, HANDOUT, PLAN, PREFIX, STEP
 
 if TYPE_CHECKING:
     from svgfit.app.session import Session
@@ -36,7 +36,7 @@ def called(words: Sequence[str], shared: PluginOptions) -> int:
         raise Refusal("", "no drawing came with the call", "use the menu in the vector program, or svgfit adjust")
     values = _values(words[:-1])
     drawing = _reading(values, shared)
-    asked = values.get(f"{OWN}ask", "")
+    asked = values.get(f"{PREFIX}ask", "")
     real = os.environ.get(_REAL) or None
     with _aside(words[-1], real) as name:
         if asked == HANDOUT:
@@ -50,24 +50,24 @@ def _values(words: Sequence[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for word in words:
         name, _, value = word.removeprefix("--").partition("=")
-        if value.strip() and name.startswith((OWN, STEP, END)):
+        if value.strip() and name.startswith((PREFIX, STEP, END)):
             found[name] = value.strip()
     return found
 
 
 def _reading(values: Mapping[str, str], shared: PluginOptions) -> DrawingOptions:
     """Read how every command on drawings is to read them."""
-    scale = values.get(f"{OWN}scale")
+    scale = values.get(f"{PREFIX}scale")
     return DrawingOptions(
         scale=read_scale(scale) if scale is not None else None,
-        sizes=values.get(f"{OWN}sizes"),
-        unit=values.get(f"{OWN}unit"),
+        sizes=values.get(f"{PREFIX}sizes"),
+        unit=values.get(f"{PREFIX}unit"),
         shared=shared._replace(quiet=not _ticked(values, "tell")),
     )
 
 
 def _ticked(values: Mapping[str, str], name: str) -> bool:
-    return values.get(f"{OWN}{name}", "false").casefold() in ("true", "1")
+    return values.get(f"{PREFIX}{name}", "false").casefold() in ("true", "1")
 
 
 @contextmanager
@@ -103,9 +103,9 @@ def _plan(asked: str, values: Mapping[str, str], real: str | None) -> Callable[[
     """Make what reads the plan that is asked for, when it is its turn."""
     from svgfit.model.plan import Plan, Step
 
-    piece = values.get(f"{OWN}piece")
+    piece = values.get(f"{PREFIX}piece")
     if asked == PLAN:
-        path = values.get(f"{OWN}plan")
+        path = values.get(f"{PREFIX}plan")
         if path is None:
             raise Refusal("", "no plan is chosen", "choose a plan, a .toml file of [[step]] tables")
         return lambda: Plan.read(os.path.join(os.path.dirname(real or ""), path))
@@ -128,7 +128,7 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], draw
 
     session = drawing.session((name,))
     earlier: tuple[Step, ...] = ()
-    if values.get(f"{OWN}start") == "on":
+    if values.get(f"{PREFIX}start") == "on":
         earlier, session = _so_far(session, name, values)
     done = adjust(session, lambda: _after(earlier, plan()), Writing(discard_edits=_ticked(values, "discard-edits")))
     warn((*done.report.warnings, *_failed(done.report)), quiet=drawing.quiet)
@@ -151,12 +151,12 @@ def _so_far(session: Session, name: str, values: Mapping[str, str]) -> tuple[tup
     """
     from svgfit.app.plan_record import recorded_plan
 
-    layers = session.own_layers(name)
+    layers = session.svgfit_layers(name)
     if not any(layer.kind == "adjusted" for layer in layers):
         return (), session
     found, _ = recorded_plan([(name, layers)])
     edited = any(layer.edited for layer in layers if layer.kind == "adjusted")
-    same = found is not None and found.size == values.get(f"{OWN}sizes") and found.scale is None
+    same = found is not None and found.size == values.get(f"{PREFIX}sizes") and found.scale is None
     if found is None or not same or edited or found.from_adjusted or found.plan.ends:
         return (), session.narrowed(from_adjusted=True)
     return found.plan.steps, session
@@ -178,7 +178,7 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: Dr
     from svgfit.render.layer_selection import PARTS
     from svgfit.svg import check_output
 
-    output = values.get(f"{OWN}output")
+    output = values.get(f"{PREFIX}output")
     if output is None:
         if real is None:
             raise Refusal("", "the drawing was never saved", "save it first, or say where the PDF is to be saved")
@@ -190,14 +190,14 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: Dr
     check_output(output, inputs=(real,) if real else (), force=force)
     layers = [layer for layer in PARTS if _ticked(values, f"layer-{layer}")]
     options = HandoutOptions(
-        paper=values.get(f"{OWN}own-paper") or values.get(f"{OWN}paper") or "a4",
-        orientation=values.get(f"{OWN}orientation"),
+        paper=values.get(f"{PREFIX}own-paper") or values.get(f"{PREFIX}paper") or "a4",
+        orientation=values.get(f"{PREFIX}orientation"),
         layers=",".join(layers) or None,
-        pieces=values.get(f"{OWN}pieces"),
+        pieces=values.get(f"{PREFIX}pieces"),
         size=drawing.sizes,
         many=_ticked(values, "many"),
     )
-    teaching, mini = _ticked(values, "teaching"), values.get(f"{OWN}mini")
+    teaching, mini = _ticked(values, "teaching"), values.get(f"{PREFIX}mini")
     lines, warnings = write_handout((name,), output, options, drawing, teaching=teaching, mini=mini, force=force)
     warn(warnings, quiet=drawing.quiet)
     if not drawing.quiet:

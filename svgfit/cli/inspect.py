@@ -89,7 +89,7 @@ def _extent(layer: Layer) -> tuple[float, float, float, float] | None:
 
 
 def _wide_high(width: float, height: float, units: Units) -> str:
-    """``13 11/16 x 22 7/16 in``."""
+    """Write width and height: ``13 11/16 x 22 7/16 in``."""
     wide, high = (units.plain(side) for side in (width, height))
     return f"{wide.removesuffix(f' {units.unit}')} x {high}"
 

@@ -22,7 +22,7 @@ from svgfit.geometry.spline_refine import RefinementTarget, refine_spline
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
-from svgfit.rules.caps import LEAN_TOLD, MUSHROOM, REDRAWN_RATIOS
+from svgfit.rules.caps import LEAN_REPORTED, MUSHROOM, REDRAWN_RATIOS
 
 EXACT = 1e-5
 """How near the lengths asked the halves are drawn, mm."""
@@ -270,7 +270,7 @@ def overhang(cap: CapEdge, new: RedrawnCap) -> float:
     a neck, and no armhole takes such a cap.
     """
     pairs = zip(_outward_leans(cap.curve, cap.top), _outward_leans(new.curve, new.top), strict=True)
-    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN_TOLD else 0.0 for was, now in pairs)))
+    return float(np.arcsin(max(now if now > max(was, 0.0) + LEAN_REPORTED else 0.0 for was, now in pairs)))
 
 
 def _outward_leans(curve: Curve, top: float) -> tuple[float, float]:

@@ -11,15 +11,16 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import force_setattr
 from numpy.typing import NDArray
 
 from svgfit.geometry import arclength, bezier
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.bezier import Complex, Real, clamp
 from svgfit.geometry.box import Box
 
 LENGTH_ACCURACY = 1e-7
@@ -28,8 +29,7 @@ _SIXTEENTHS = np.array([(1 - _AT) ** 3, 3 * (1 - _AT) ** 2 * _AT, 3 * (1 - _AT) 
 """How much each control point counts (Bernstein) at each sixteenth of a segment."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Curve:
+class Curve(Struct, frozen=True, eq=False):
     """A chain of cubics, each starting where the one before ended.
 
     >>> line = Curve.polyline([0j, 30 + 40j])
@@ -48,7 +48,7 @@ class Curve:
         if not np.isfinite(fixed).all():
             raise ValueError("a curve needs finite coordinates")
         fixed.flags.writeable = False
-        object.__setattr__(self, "segments", fixed)
+        force_setattr(self, "segments", fixed)
 
     def __reduce__(self) -> tuple[type[Curve], tuple[Complex]]:
         """Pickle by way of the constructor, since a copied array would be writable."""
@@ -97,7 +97,7 @@ class Curve:
         return bool(np.abs(off.imag).max() <= accuracy)
 
     def _locate(self, t: Real) -> tuple[NDArray[np.intp], Real]:
-        index = np.clip(np.floor(t).astype(np.intp), 0, len(self.segments) - 1)
+        index = np.minimum(np.maximum(np.floor(t).astype(np.intp), 0), len(self.segments) - 1)
         return index, t - index
 
     def points(self, t: Real) -> Complex:
@@ -203,7 +203,7 @@ class Curve:
             return 0.0
         n = len(self.segments)
         index = np.arange(n, dtype=np.float64)
-        low, high = np.clip(t0 - index, 0, 1), np.clip(t1 - index, 0, 1)
+        low, high = clamp(t0 - index, 0, 1), clamp(t1 - index, 0, 1)
         used = high > low
         return float(arclength.lengths(self.segments[used], low[used], high[used], accuracy / n).sum())
 
@@ -215,12 +215,12 @@ class Curve:
         """Find the parameters at ``distances`` (mm along the curve), held to its ends (Newton and bisection)."""
         each = self.segment_lengths(accuracy)
         ends = np.concatenate([[0.0], np.cumsum(each)])
-        wanted = np.clip(np.array(distances, dtype=np.float64), 0.0, ends[-1])
+        wanted = clamp(np.array(distances, dtype=np.float64), 0.0, float(ends[-1]))
         index = np.clip(np.searchsorted(ends[1:], wanted, side="left"), 0, len(each) - 1)
         rest = wanted - ends[index]
         cubics = self.segments[index]
         low, high = np.zeros(len(wanted)), np.ones(len(wanted))
-        t = np.clip(rest / np.maximum(each[index], 1e-300), 0.0, 1.0)
+        t = clamp(rest / np.maximum(each[index], 1e-300), 0.0, 1.0)
         inside = (wanted > 0) & (wanted < ends[-1])
         t[~inside] = np.where(wanted[~inside] <= 0, 0.0, 1.0)
         going = np.flatnonzero(inside)
@@ -344,7 +344,7 @@ def _nearest(curve: Curve, point: complex, accuracy: float) -> tuple[float, floa
     found = (float(away[first]), first / 16)
     start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
     size = np.maximum(np.abs(chord) ** 2, 1e-300)
-    beside = np.clip(-bezier.dot(chord, start) / size, 0, 1)
+    beside = clamp(-bezier.dot(chord, start) / size, 0, 1)
     bend = 6 * np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]).max(axis=1)
     least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
     likely = np.flatnonzero(least < found[0])
@@ -378,7 +378,7 @@ def _extent(cubics: Real) -> tuple[float, float]:
     if beyond.any():
         p0, p1, p2, p3 = cubics[beyond].T
         roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
-        t = np.clip(roots, 0, 1).T
+        t = clamp(roots, 0, 1).T
         s = 1 - t
         values = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
         least, most = min(least, float(values.min())), max(most, float(values.max()))

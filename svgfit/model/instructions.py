@@ -84,7 +84,7 @@ class Instructions(Struct, frozen=True):
     words: Callable[[StepFacts], Words] | None = None
     """The words of a step on a piece, made from what came of it; must not print, read or write anything."""
     begins_on: str = ""
-    """The edge of which it is marked and told where the new line leaves the old."""
+    """The edge of which it is marked and said where the new line leaves the old."""
     tells_farthest: bool = False
     """Whether the close-up says that the new edge lies farthest from the old there."""
     lists_notches: bool = False

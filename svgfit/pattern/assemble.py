@@ -55,9 +55,9 @@ def assemble(
     for file, layers in drawings:
         known = with_object_layers(layers, convention)
         drawn = [_row(layer, convention, known) for layer in known]
-        settled = assign_pieces(file, drawn, convention, warnings)
-        rows.extend(merge_rows(drawn, settled))
-        found = _pieces(file, [row for row in settled if row.piece is not None], convention, warnings)
+        assigned = assign_pieces(file, drawn, convention, warnings)
+        rows.extend(merge_rows(drawn, assigned))
+        found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
         pieces.extend(found)

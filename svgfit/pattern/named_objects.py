@@ -22,26 +22,26 @@ def with_object_layers(layers: Sequence[Layer], convention: Convention) -> tuple
 def _parts(layer: Layer, convention: Convention) -> Iterable[Layer]:
     if layer.ours or not any(shape.name for shape in layer.shapes):
         return (layer,)
-    own = convention.role_of(layer.path)
-    if own is not None and own.role in (Role.IGNORE, Role.LANDMARKS):
+    layer_role = convention.role_of(layer.path)
+    if layer_role is not None and layer_role.role in (Role.IGNORE, Role.LANDMARKS):
         return (layer,)
     stay: list[Shape] = []
-    apart: dict[str, list[Shape]] = {}
+    by_name: dict[str, list[Shape]] = {}
     for shape in layer.shapes:
         found = convention.role_of((*layer.path, shape.name)) if shape.name and shape.name != layer.name else None
-        if found is None or found == own or (own is not None and _says_no_more(found, own)):
+        if found is None or found == layer_role or (layer_role is not None and _adds_nothing(found, layer_role)):
             stay.append(shape)
         else:
-            apart.setdefault(shape.name or "", []).append(shape)
-    if not apart:
+            by_name.setdefault(shape.name or "", []).append(shape)
+    if not by_name:
         return (layer,)
     parts = [
         replace(layer, name=name, path=(*layer.path, name), id=shapes[0].id, shapes=tuple(shapes), texts=())
-        for name, shapes in apart.items()
+        for name, shapes in by_name.items()
     ]
     return (replace(layer, shapes=tuple(stay)), *parts)
 
 
-def _says_no_more(found: object, own: object) -> bool:
+def _adds_nothing(found: object, layer_role: object) -> bool:
     """Say whether role, piece and size are the layer's own."""
-    return all(getattr(found, key) == getattr(own, key) for key in ("role", "piece", "size"))
+    return all(getattr(found, key) == getattr(layer_role, key) for key in ("role", "piece", "size"))

@@ -40,30 +40,30 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
     """
     named = [row.piece for row in rows if row.piece and _needs_piece(row)]
     known = spellings([*(rule.name for rule in convention.pieces), *named])
-    settled: list[LayerRow] = []
+    assigned: list[LayerRow] = []
     open_rows: list[LayerRow] = []
-    told_by_parents = _told_by_parents(rows, convention)
+    named_by_parents = _named_by_parents(rows, convention)
     for row in rows:
         if not _needs_piece(row) or not (row.layer.shapes or row.layer.texts):
             piece = known.get(name_key(row.piece), row.piece) if row.piece and _needs_piece(row) else None
-            settled.append(replace(row, piece=piece))
+            assigned.append(replace(row, piece=piece))
         elif row.piece:
-            settled.append(replace(row, piece=known[name_key(row.piece)]))
-        elif piece := _piece_above(row, known, convention, told_by_parents):
-            settled.append(replace(row, piece=piece))
+            assigned.append(replace(row, piece=known[name_key(row.piece)]))
+        elif piece := _piece_above(row, known, convention, named_by_parents):
+            assigned.append(replace(row, piece=piece))
         else:
             open_rows.append(row)
     if open_rows:
-        settled += _by_content(file, open_rows, settled, rows, convention, warnings)
+        assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
         order = {id(row.layer): k for k, row in enumerate(rows)}
-        settled.sort(key=lambda row: order.get(id(row.layer), len(order)))
-    return [part for row in settled for part in _notches_by_size(row, settled)]
+        assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
+    return [part for row in assigned for part in _notches_by_size(row, assigned)]
 
 
-def merge_rows(rows: Sequence[LayerRow], settled: Sequence[LayerRow]) -> list[LayerRow]:
+def merge_rows(rows: Sequence[LayerRow], assigned: Sequence[LayerRow]) -> list[LayerRow]:
     """Merge the settled rows into one per layer, as ``rows`` has them, with every piece and size found on it."""
     parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
-    for part in settled:
+    for part in assigned:
         parts.setdefault((part.layer.path, part.layer.line), []).append(part)
     found: list[LayerRow] = []
     for row in rows:
@@ -93,15 +93,15 @@ def _needs_piece(row: LayerRow) -> bool:
     return row.role is not None and row.role not in (Role.IGNORE, Role.TEST_SQUARE, Role.SIZE)
 
 
-def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, told_by_parents: bool) -> str | None:
+def _piece_above(row: LayerRow, known: Mapping[str, str], convention: Convention, named_by_parents: bool) -> str | None:
     """Find the nearest layer above with a piece's name; else the one just above, where such tell pieces apart."""
     for name in reversed(row.layer.path[:-1]):
         if name_key(name) in known:
             return known[name_key(name)]
-    return single_spaced(_parent(row.layer, convention)) or None if told_by_parents else None
+    return single_spaced(_parent(row.layer, convention)) or None if named_by_parents else None
 
 
-def _told_by_parents(rows: Sequence[LayerRow], convention: Convention) -> bool:
+def _named_by_parents(rows: Sequence[LayerRow], convention: Convention) -> bool:
     """Say whether the layers above the outlines tell pieces apart: no outline names its own, several layers do."""
     outlines_there = [row for row in rows if row.role in OUTLINES]
     if any(row.piece for row in outlines_there):
@@ -127,12 +127,12 @@ def _parent(layer: Layer, convention: Convention) -> str:
 def _by_content(
     file: str,
     open_rows: Sequence[LayerRow],
-    settled: Sequence[LayerRow],
+    assigned: Sequence[LayerRow],
     rows: Sequence[LayerRow],
     convention: Convention,
     warnings: list[str],
 ) -> list[LayerRow]:
-    here = spellings(row.piece for row in settled if row.piece and (row.layer.shapes or row.layer.texts))
+    here = spellings(row.piece for row in assigned if row.piece and (row.layer.shapes or row.layer.texts))
     if len(here) == 1:
         return [replace(row, piece=next(iter(here.values()))) for row in open_rows]
     lines = [row for row in open_rows if row.role in OUTLINES]
@@ -140,13 +140,13 @@ def _by_content(
     if not here and max((len(outlines(row.layer.shapes)) for row in lines), default=0) < 2:
         only = _only_piece(file, convention)
         return [replace(row, piece=only) for row in open_rows]
-    places = _places_of(settled)
+    places = _places_of(assigned)
     if several:
         places += _new_places(file, lines, rows, warnings)
     if not places:
         row = open_rows[0]
         raise _untold(file, row, here.values())
-    return [part for row in open_rows for part in _taken_apart(file, row, places, warnings)]
+    return [part for row in open_rows for part in _divide_row(file, row, places, warnings)]
 
 
 def _places_of(rows: Sequence[LayerRow]) -> list[Place]:
@@ -169,7 +169,7 @@ def _new_places(file: str, lines: Sequence[LayerRow], rows: Sequence[LayerRow], 
     return places
 
 
-def _taken_apart(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
+def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
     """Divide the row among the places, by where its shapes and texts lie."""
     shapes: dict[tuple[str, str | None], list[Shape]] = {}
     names = {name_key(place.name): place for place in places}

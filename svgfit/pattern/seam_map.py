@@ -14,7 +14,7 @@ from svgfit.pattern.layer_patterns import name_key
 
 
 class SeamMap(Struct, frozen=True):
-    """Seams, and what could not be told."""
+    """Seams, and warnings of what is not known."""
 
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...] = ()

@@ -35,7 +35,7 @@ class Registry:
     def __init__(self, sources: Iterable[Source], without: Iterable[str] = (), *, to_stderr: bool = False) -> None:
         self._to_stderr = to_stderr
         self._lock = RLock()
-        self._overheard = local()
+        self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
         self._without = tuple(without)
         self._manager = new_manager()
@@ -49,7 +49,7 @@ class Registry:
     @property
     def warnings(self) -> tuple[str, ...]:
         """One line for each fault of a plug-in that svgfit could do without."""
-        return tuple(self._heard())
+        return tuple(self._warning_log())
 
     def operation_names(self) -> tuple[str, ...]:
         """List the operations that are there and not switched off, in alphabetical order; imports nothing."""
@@ -94,16 +94,16 @@ class Registry:
         return tuple(found)
 
     def dialects(self) -> tuple[Dialect, ...]:
-        """Ways to read layers, by their order, then name. One that throws raises PluginFault with its name."""
+        """Import the dialects, by their order, then name. One that throws raises PluginFault with its name."""
         found = self._records("svgfit_dialects", lambda plugin: plugin.dialects, self._guard_dialect)
         return tuple(sorted(found, key=lambda dialect: (dialect.order, dialect.name)))
 
     def recognisers(self) -> tuple[Recogniser, ...]:
-        """Ways to know a piece, by name; one whose ``suits`` throws is never sure, and a warning says so."""
+        """Import the recognisers, by name; one whose ``suits`` throws is never sure, and a warning says so."""
         return self._records("svgfit_recognisers", lambda plugin: plugin.recognisers, self._guard_recogniser)
 
     def measurers(self) -> tuple[Measurer, ...]:
-        """Further measurements, by name; one that throws measures nothing, and a warning says so."""
+        """Import the measurers, by name; one that throws measures nothing, and a warning says so."""
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
 
     def all(self) -> tuple[Plugin, ...]:
@@ -125,17 +125,17 @@ class Registry:
 
     def warn(self, text: str) -> None:
         """Keep a warning, once."""
-        self._heard().setdefault(text)
+        self._warning_log().setdefault(text)
 
     @contextmanager
-    def overheard(self) -> Generator[dict[str, None], None, None]:
-        """Collect this thread's warnings in what it gives, none here: the caller says which of them count."""
-        outer, heard = self._heard(), dict[str, None]()
-        self._overheard.warnings = heard
+    def collecting_warnings(self) -> Generator[dict[str, None], None, None]:
+        """Collect this thread's warnings in the dict it yields, instead of here: the caller keeps those that count."""
+        outer, found = self._warning_log(), dict[str, None]()
+        self._per_thread.warnings = found
         try:
-            yield heard
+            yield found
         finally:
-            self._overheard.warnings = outer
+            self._per_thread.warnings = outer
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
@@ -143,9 +143,9 @@ class Registry:
 
     # -- inside -------------------------------------------------------------------------------------------------
 
-    def _heard(self) -> dict[str, None]:
-        """Return where this thread's warnings go."""
-        return getattr(self._overheard, "warnings", self._warnings)
+    def _warning_log(self) -> dict[str, None]:
+        """Return the dict that this thread's warnings go into."""
+        return getattr(self._per_thread, "warnings", self._warnings)
 
     def _used(self, hook: str) -> list[Source]:
         return [

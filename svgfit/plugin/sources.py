@@ -61,7 +61,7 @@ class Source(Struct, frozen=True):
 
 
 def plain_name(text: str) -> str:
-    """Hyphens and underscores alike, case ignored.
+    """Fold a name to compare it: hyphens and underscores alike, case ignored.
 
     >>> plain_name("My_Tuck")
     'my-tuck'

@@ -55,7 +55,7 @@ def has_changed(row: MeasurementRow) -> bool:
     return row.before is None or row.after is None or not is_same(row.after - row.before)
 
 
-def main_figures(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
+def notable_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:
     """Choose the figures worth a line: not the outline's, where there are others."""
     return tuple(row for row in rows if not row.name.startswith("outline ")) or tuple(rows)
 
@@ -66,10 +66,10 @@ def verdict_word(status: str) -> str:
 
 
 UNJUDGED = "–"
-"""In place of a verdict where a figure is told that nothing was held against."""
+"""In place of a verdict where a figure is shown that nothing was held against."""
 
 
-def verdict_of(check: Check) -> str:
+def verdict_text(check: Check) -> str:
     """Give a check's verdict as a word, a dash where it passed for want of a limit (``is_judged``)."""
     return verdict_word(check.status) if is_judged(check) else UNJUDGED
 

@@ -33,8 +33,17 @@ _WIDTHS = {
     84: "w#+<=>^~−→×≤±M",
     99: "m½¼¾W%@—",
 }
-_WIDTH = {sign: width / 100 for width, signs in _WIDTHS.items() for sign in signs}
 _OTHER = 0.64
+
+
+class _Widths(dict[str, float]):
+    """Widths in font sizes, also of signs that are not listed."""
+
+    def __missing__(self, sign: str) -> float:
+        return _OTHER if ord(sign) < 0x1100 else 1.0
+
+
+_WIDTH = _Widths({sign: width / 100 for width, signs in _WIDTHS.items() for sign in signs})
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
@@ -44,7 +53,7 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 
 @lru_cache(2048)  # the same words are measured again for each size that is tried
 def _ems(text: str) -> float:
-    return sum(_WIDTH.get(sign, _OTHER if ord(sign) < 0x1100 else 1.0) for sign in text)
+    return sum(map(_WIDTH.__getitem__, text))
 
 
 def text_corners(text: Text) -> list[complex]:

@@ -39,7 +39,7 @@ CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
 CUT_LINE_MISSED: Annotated[Share, JUDGEMENT] = 0.1
 """So much of an edge may miss its allowance."""
 VARIES: Annotated[Mm, JUDGEMENT] = 0.5
-"""A drawn seam allowance that varies by more than this along an edge is told."""
+"""A drawn seam allowance that varies by more than this along an edge is reported."""
 ROUNDED_WITHIN: Annotated[Mm, Source("cut lines that drawing programs wrote lay up to 0.05 mm off; no source")] = 0.05
 """A measured allowance this near to half a millimetre or a sixteenth of an inch was meant to be that."""
 TAKEN_FOR_CORNERS: Annotated[Mm, PRACTICE] = 16.0

@@ -13,7 +13,7 @@ FAR_INSIDE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
 """A seam kept further inside the shoulder tip than this is remarked on."""
 MOVED_BY_MUCH: Annotated[Mm, JUDGEMENT] = 1.5 * MM_PER_INCH
 """An armhole lowered, or a cap's edge moved, by more than this is out of the ordinary."""
-LOWERED_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
+LOWERED_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
 """An armhole lowered by more than this is spoken of at the cap height."""
 LEAST_REDRAWN: Annotated[Share, TRIALS] = 0.25
 """A notch nearer to the underarm than this share of the armhole leaves too short a curve to redraw."""

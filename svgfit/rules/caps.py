@@ -1,4 +1,4 @@
-"""Sleeve caps: what is one, where it is slashed, turned, redrawn and raised, what is told of its shape."""
+"""Sleeve caps: what is one, where it is slashed, turned, redrawn and raised, what is reported of its shape."""
 
 from __future__ import annotations
 
@@ -31,19 +31,19 @@ REDRAWN_FURTHER: Annotated[Words, JUDGEMENT] = ("1/2 in", "5/8 in", "3/4 in", "1
 """How far advice redraws a cap outwards, in turn, where the ordinary limit does not reach the ease."""
 REDRAWN_RATIOS: Annotated[ShareRange, JUDGEMENT] = (0.8, 1.4)
 """A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
-TIGHTER_TOLD: Annotated[Times, JUDGEMENT] = 3.0
+TIGHTER_REPORTED: Annotated[Times, JUDGEMENT] = 3.0
 """A bend this many times as tight as the edge's sharpest was is worth a warning."""
 MUSHROOM: Annotated[Share, JUDGEMENT] = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
-LEAN_TOLD: Annotated[Share, JUDGEMENT] = 0.02
+LEAN_REPORTED: Annotated[Share, JUDGEMENT] = 0.02
 """A lean outwards of less than this (sine, about 1°) is none."""
 BICEP_PLAUSIBLE: Annotated[ShareRange, JUDGEMENT] = (0.75, 2.0)
 """A bicep width beyond these parts of the arm girth is more likely a slip."""
-CORNER_CHANGE_TOLD: Annotated[float, "degrees", JUDGEMENT] = 1.0
-"""An underarm corner that changes by more than this is told."""
-HEM_TURN_TOLD: Annotated[Radians, PRACTICE] = math.radians(2)
+CORNER_CHANGE_REPORTED: Annotated[float, "degrees", JUDGEMENT] = 1.0
+"""An underarm corner that changes by more than this is reported."""
+HEM_TURN_REPORTED: Annotated[Radians, PRACTICE] = math.radians(2)
 """A hem whose two corners turn together by more than this asks to be trued."""
 HEIGHT_OFF_BY_FAR: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
 """A cap that much higher or lower than the arm asks for is no way to more or less ease."""
-UNLEVEL_TOLD: Annotated[Mm, JUDGEMENT] = 0.05
-"""Underarm points that differ in level by more than this are told as not level."""
+UNLEVEL_REPORTED: Annotated[Mm, JUDGEMENT] = 0.05
+"""Underarm points that differ in level by more than this are reported as not level."""

@@ -11,8 +11,8 @@ SHORTEST: Annotated[Mm, PRACTICE] = 20.0
 """A V with shorter legs is a notch, not a dart."""
 WIDEST_ANGLE: Annotated[Radians, PRACTICE] = 1.05
 """The widest angle at a dart's apex: 60°."""
-UNEQUAL_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
-"""Legs that differ by more than this are told: they don't meet when the dart is sewn."""
+UNEQUAL_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
+"""Legs that differ by more than this are reported: they don't meet when the dart is sewn."""
 UNLIKE: Annotated[Share, JUDGEMENT] = 0.15
 """Legs that differ by more than this share of the longer are no dart's."""
 NARROWEST: Annotated[Mm, JUDGEMENT] = 0.2

@@ -24,17 +24,17 @@ TOO_SHORT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 SHARE_BACK: Annotated[ShareRange, PRACTICE] = (0.5, 0.6)
 """The back takes this part of the cap ease."""
 SHARE_BACK_IN_WORDS: Annotated[Words, PRACTICE] = ("half", "3/5")
-"""The same, as people are told."""
+"""The same, in words."""
 SHARE_SLACK: Annotated[Mm, MEMORY] = MM_PER_INCH / 64
-"""A share of the ease that is off by no more than this is not told as off: a pencil line's width."""
+"""A share of the ease that is off by no more than this is not reported as off: a pencil line's width."""
 SHARE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
 """In advice, a share of the ease that is off by no more than this needs no work."""
 LEAST_PARTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
 """Less cap ease than this is not parted into the front's and the back's."""
 LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
-LEAST_CHANGE_TOLD: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
-"""A cap ease that changes by less than this is not told: finer than anyone cuts."""
+LEAST_CHANGE_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
+"""A cap ease that changes by less than this is not reported: finer than anyone cuts."""
 CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
 """How much higher than from where the seam sits to the arm's bicep line a cap is."""
 

@@ -16,8 +16,8 @@ KINK: Annotated[Radians, JUDGEMENT] = 0.0175
 """A turn of more than this (1°) within an edge is a kink."""
 ONE_FLAW: Annotated[Mm, JUDGEMENT] = 15.0
 """Kinks nearer to one another than this are one flaw: a step or jog."""
-BEND_TOLD: Annotated[Radians, JUDGEMENT] = math.radians(15)
-"""A changed cap or armhole is told to bend as at a corner where it turns by more than this …"""
+BEND_REPORTED: Annotated[Radians, JUDGEMENT] = math.radians(15)
+"""A changed cap or armhole is reported to bend as at a corner where it turns by more than this …"""
 BEND_WITHIN: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
 """… within this length …"""
 BEND_TIMES: Annotated[Times, JUDGEMENT] = 2.5

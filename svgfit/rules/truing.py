@@ -1,4 +1,4 @@
-"""Truing: how far from an opening an edge is redrawn, and when that is refused or told."""
+"""Truing: how far from an opening an edge is redrawn, and when that is refused or warned of."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ def write_output(path: Path, data: bytes, *, inputs: Iterable[Path], force: bool
     try:
         _write(passing, data, _mode(target))
         os.replace(passing, target)
-        _settle(folder)
+        _sync_folder(folder)
     except OSError as fault:
         reason = fault.strerror or str(fault)
         raise Refusal(os.fspath(path), f"cannot be written ({reason})", "check the folder and your rights") from None
@@ -74,7 +74,7 @@ def _write(passing: str, data: bytes, mode: int | None) -> None:
         os.chmod(passing, mode)
 
 
-def _settle(folder: str) -> None:
+def _sync_folder(folder: str) -> None:
     """Make the new name last through a power cut, where the system can."""
     if os.name != "posix":
         return

@@ -148,8 +148,8 @@ def test_several_sleeves_are_refused_unless_one_is_named(session):
     assert only.sleeve == "Sleeve"  # the one that the seam map sews into the armhole
     with pytest.raises(Refusal, match="--sleeve NAME"):
         set_up(person, pieces, (), session.registry, session.convention)
-    bench, _ = set_up(person, pieces, session.seams, session.registry, session.convention, sleeve="left-sleeve")
-    assert bench.sleeve == "Left sleeve"
+    context, _ = set_up(person, pieces, session.seams, session.registry, session.convention, sleeve="left-sleeve")
+    assert context.sleeve == "Left sleeve"
 
 
 def test_a_nest_asks_for_the_size(session):

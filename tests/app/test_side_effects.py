@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from msgspec.structs import replace
 
-from svgfit.app.side_effects import also_changes, apart
+from svgfit.app.side_effects import also_changes, shape_distance
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
@@ -241,11 +241,11 @@ def test_a_second_sleeve_of_the_same_shape() -> None:
 def test_shapes_are_held_together_turned_mirrored_and_backwards(shape: Shape, motion: Affine) -> None:
     curve = cap_curve(shape)
     for other in (curve.transform(motion), curve.reverse().transform(motion)):
-        assert apart(curve, other) < 0.01
+        assert shape_distance(curve, other) < 0.01
     if not motion.mirrors:
-        assert apart(curve, curve.transform(motion), freely=False) < 0.01
+        assert shape_distance(curve, curve.transform(motion), freely=False) < 0.01
     bulged = Curve(curve.segments + np.array([0, 5, 5, 0]) * 1j)
-    assert apart(curve, bulged.transform(motion)) > 1.0
+    assert shape_distance(curve, bulged.transform(motion)) > 1.0
 
 
 # -- in a run --------------------------------------------------------------------------------------------------------

@@ -220,11 +220,11 @@ def test_what_one_thread_overhears_another_does_not(folder, empty_stock):
     inside, told = Event(), Event()
 
     def listen():
-        with registry.overheard() as heard:
+        with registry.collecting_warnings() as found:
             inside.set()
             told.wait(5)
             registry.warn("mine")
-        return dict(heard)
+        return dict(found)
 
     with ThreadPoolExecutor(1) as pool:
         listening = pool.submit(listen)

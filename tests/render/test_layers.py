@@ -20,7 +20,7 @@ from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation
-from svgfit.render.annotate.dimensions import _beside
+from svgfit.render.annotate.dimensions import _offset_outwards
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.line_kinds import KINDS
 from svgfit.render.annotate.scene import LAYERS, Scene
@@ -351,13 +351,13 @@ def test_a_tight_hollow_keeps_its_curved_dimension() -> None:
     piece = scenes.sleeve(320.0)
     page = (-1000.0, -1000.0, 2000.0, 2000.0)
     for away in (15.0, 40.0):
-        around = _beside(stretch, piece, away, page)
+        around = _offset_outwards(stretch, piece, away, page)
         assert around is not None
         points = stretch.points(np.linspace(0, len(stretch), 400))
         gaps = np.abs(around[:, None] - points[None, :]).min(axis=1)
         assert gaps.min() > 0.98 * away
         assert abs(gaps.max() - away) < 0.5
-    assert _beside(stretch, piece, 15.0, (0.0, 0.0, 100.0, 100.0)) is None
+    assert _offset_outwards(stretch, piece, 15.0, (0.0, 0.0, 100.0, 100.0)) is None
 
 
 def test_labels_keep_half_a_line_apart() -> None:

@@ -55,7 +55,7 @@ def run(job: Job) -> Outcome:
 
 
 def words(facts: StepFacts) -> Words:
-    """How a person does it with paper and scissors, for the teaching sheet."""
+    """Say how a person does it with paper and scissors, for the teaching sheet."""
     way = "up, over the other part, until it overlaps" if facts.closes else "down until the cut opens"
     title = "Shorten the sleeve" if facts.closes else "Lengthen the sleeve"
     return slash_words(facts, title, f"Slide the shaded part {way} by {facts.amounts}, along the grain.")

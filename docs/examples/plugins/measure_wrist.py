@@ -8,7 +8,7 @@ from svgfit.plugin import Measurement, Measurer, Piece, hookimpl
 
 
 def wrist(piece: Piece) -> Iterable[Measurement]:
-    """One more line in the table of every sleeve."""
+    """Add a line to the table of every sleeve."""
     yield Measurement("wrist", piece.edge("hem").curve.length())
 
 

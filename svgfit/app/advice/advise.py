@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from svgfit.app.advice.body_findings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
 from svgfit.app.advice.cap_findings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
-from svgfit.app.advice.context import SMALL, Bench, State, after, figures, try_steps
+from svgfit.app.advice.context import SMALL, AdviceContext, State, after, figures, try_steps
 from svgfit.app.advice.styles import style_in
 from svgfit.app.nest import sizes
 from svgfit.fitting.armhole import armhole_edges
@@ -30,7 +30,7 @@ from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import styles_with
 
-Stage = Callable[[Bench, State], Finding | None]
+Stage = Callable[[AdviceContext, State], Finding | None]
 STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch, notches)
 """In this order; ease never before height. Of the notches there is a finding only where they have to move."""
 WAYS: dict[str, tuple[str, ...]] = {
@@ -60,7 +60,7 @@ _SHARE_NEAR = 0.005
 
 
 def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
-    """Choices as "topic: way", the topic put in where it is plain. Refuses what no topic knows, with what there is."""
+    """Write choices as "topic: way", the topic put in where it is plain; refuse what no topic knows."""
     found: list[str] = []
     for choice in choices:
         topic, colon, way = (part.strip() for part in choice.rpartition(":"))
@@ -99,8 +99,8 @@ def set_up(
     unit: str | None = None,
     sleeve: str | None = None,
     choices: Sequence[str] = (),
-) -> tuple[Bench, tuple[Piece, ...]]:
-    """Return the bench for one person, and the pieces (of one size) on it.
+) -> tuple[AdviceContext, tuple[Piece, ...]]:
+    """Return what advice for one person works with, and the pieces, of one size.
 
     ``style``, ``unit``, ``sleeve`` and ``choices`` of the command line come before the sheet's. Raises Refusal where
     the style, the size or the sleeve is not plain.
@@ -122,7 +122,7 @@ def set_up(
     missing = _missing(armhole, chosen)
     parts = armhole if not missing else ()
     given = (*check_choices(choices, "--choose"), *check_choices(person.choices, where))
-    bench = Bench(
+    context = AdviceContext(
         person,
         found,
         unit or person.unit or convention.unit,
@@ -138,7 +138,7 @@ def set_up(
         given,
         convention.walk.careful,
     )
-    return bench, chosen
+    return context, chosen
 
 
 def _of_size(pieces: Sequence[Piece], person: Person) -> tuple[Piece, ...]:
@@ -201,45 +201,47 @@ def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str
 # -- the findings in order -------------------------------------------------------------------------------------------
 
 
-def advise(bench: Bench, pieces: tuple[Piece, ...]) -> Advice:
+def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
     """Return all findings for one person, the steps decided on, and what they give when run as one plan."""
-    asked = bench.person.sits
-    sits = bench.style.sits if asked is None or asked == AS_DRAWN else float(asked)
-    start = State(pieces, figures(bench, pieces), sits=sits)
-    findings, end = _go_on(bench, start, STAGES, branch=True)
-    done = try_steps(bench, pieces, end.steps)
+    asked = context.person.sits
+    sits = context.style.sits if asked is None or asked == AS_DRAWN else float(asked)
+    start = State(pieces, figures(context, pieces), sits=sits)
+    findings, end = _go_on(context, start, STAGES, branch=True)
+    done = try_steps(context, pieces, end.steps)
     if done.reason:  # each step was run before, so this would be a fault of an operation
-        raise Refusal(bench.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
-    lacking = unmet(bench, findings, end, done)
+        raise Refusal(context.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
+    lacking = unmet(context, findings, end, done)
     names = {goal.name for goal in lacking}
-    goals = tuple(_held(goal, done.figures.get(goal.name)) for goal in end.goals if goal.name not in names)
+    goals = tuple(_checked_goal(goal, done.figures.get(goal.name)) for goal in end.goals if goal.name not in names)
     return Advice(
-        bench.person.name,
-        bench.style.name,
-        bench.sleeve,
-        bench.piece(pieces, bench.sleeve).size,
-        bench.unit,
+        context.person.name,
+        context.style.name,
+        context.sleeve,
+        context.piece(pieces, context.sleeve).size,
+        context.unit,
         tuple(findings),
         end.steps,
         goals,
         done.warnings,
-        _last_check(bench, findings, done.figures.get(Figure.CAP_EASE)),
+        _last_check(context, findings, done.figures.get(Figure.CAP_EASE)),
         lacking,
     )
 
 
-def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool) -> tuple[list[Finding], State]:
+def _go_on(
+    context: AdviceContext, state: State, stages: Sequence[Stage], *, branch: bool
+) -> tuple[list[Finding], State]:
     """List the findings from here on, up to the first open choice, whose ways are followed where ``branch`` says so."""
     findings: list[Finding] = []
     for number, stage in enumerate(stages):
-        found = stage(bench, state)
+        found = stage(context, state)
         if found is None:
             continue
-        finding, state = _settle(bench, found, state)
+        finding, state = _decide(context, found, state)
         if finding.status == OPEN:
             if branch:
                 finding = replace(
-                    finding, ways=tuple(_followed(bench, state, way, stages[number + 1 :]) for way in finding.ways)
+                    finding, ways=tuple(_followed(context, state, way, stages[number + 1 :]) for way in finding.ways)
                 )
             return [*findings, finding], state
         findings.append(finding)
@@ -249,10 +251,10 @@ def _go_on(bench: Bench, state: State, stages: Sequence[Stage], *, branch: bool)
     return findings, state
 
 
-def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, State]:
+def _decide(context: AdviceContext, finding: Finding, state: State) -> tuple[Finding, State]:
     """Take a finding's way, where one is plain or was picked; return the finding and the state after it."""
-    finding = replace(finding, ways=tuple(judged(bench, state, way) for way in finding.ways))
-    picked = [choice.split(": ")[1] for choice in bench.choices if choice.split(": ")[0] == finding.topic]
+    finding = replace(finding, ways=tuple(judged(context, state, way) for way in finding.ways))
+    picked = [choice.split(": ")[1] for choice in context.choices if choice.split(": ")[0] == finding.topic]
     if finding.status not in (DO, OPEN):
         taken = finding.taken
         new = replace(state, sits=taken.sits) if taken and taken.sits is not None else state
@@ -266,7 +268,7 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
         says = (*says, f'"{picked[0]}" was picked, but is no way to do it here.')
         finding = replace(finding, says=says)
     possible = [one for one in finding.ways if not one.reason]
-    if bench.brief and way is None and (finding.status == OPEN or not possible):
+    if context.brief and way is None and (finding.status == OPEN or not possible):
         return replace(finding, status=OPEN), state
     if not possible or (finding.status == OPEN and way is None and all(one.name == LEFT for one in possible)):
         return replace(finding, status=CANT), state
@@ -274,40 +276,40 @@ def _settle(bench: Bench, finding: Finding, state: State) -> tuple[Finding, Stat
         return finding, state
     status = CHOSEN if way is not None else DO
     way = way or possible[0]
-    tried = try_steps(bench, state.pieces, way.steps)
-    new = give_up(bench, state, after(state, tried, way.steps, way.goals, way.sits), way, tried)
+    tried = try_steps(context, state.pieces, way.steps)
+    new = give_up(context, state, after(state, tried, way.steps, way.goals, way.sits), way, tried)
     finding = replace(finding, status=status, taken=way)
     return finding, hold(finding, new)
 
 
-def _followed(bench: Bench, state: State, way: Way, stages: Sequence[Stage]) -> Way:
+def _followed(context: AdviceContext, state: State, way: Way, stages: Sequence[Stage]) -> Way:
     """Return a way with all that follows once it is done."""
     if way.reason:
         return way
-    tried = try_steps(bench, state.pieces, way.steps)
-    brief = replace(bench, brief=True)
+    tried = try_steps(context, state.pieces, way.steps)
+    brief = replace(context, brief=True)
     findings, _ = _go_on(brief, after(state, tried, way.steps, way.goals, way.sits), stages, branch=False)
     return replace(way, then=tuple(findings))
 
 
-def _held(goal: Goal, got: float | None) -> Goal:
+def _checked_goal(goal: Goal, got: float | None) -> Goal:
     near = _SHARE_NEAR if goal.unit == "share" else SMALL
     return replace(goal, got=got, met=got is not None and abs(got - goal.target) <= near)
 
 
-def _last_check(bench: Bench, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
     """Return the last step: check that the ease lies within what the style takes. None where no ease is known.
 
     An ease that a person has picked to leave as it is holds within what it is.
     """
-    comparing = first_that(bench.registry, lambda one: one.compares)
-    if not bench.armhole or ease is None or comparing is None or comparing.compares is None:
+    comparing = first_that(context.registry, lambda one: one.compares)
+    if not context.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
     found = next((finding for finding in findings if finding.topic == Figure.CAP_EASE), None)
-    low, high = ease_limits(bench)
+    low, high = ease_limits(context)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
-        low, high = ease_limits(bench, (ease, ease))
-    a, b = spell_edges(((bench.sleeve, "cap"),)), spell_edges(bench.armhole)
+        low, high = ease_limits(context, (ease, ease))
+    a, b = spell_edges(((context.sleeve, "cap"),)), spell_edges(context.armhole)
     names = comparing.compares
     asked = ((names.first, a), (names.second, b), (names.least, low), (names.most, high))
     return (Step(comparing.name, None, asked),)

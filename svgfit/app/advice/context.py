@@ -1,4 +1,4 @@
-"""What advice works with: one person's pieces, and trying steps out on them. Lengths in mm."""
+"""The context of advice: one person, the sleeve, its armhole; steps are tried out in it. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -44,8 +44,8 @@ _GRID: Mapping[str, float] = {Unit.IN: PLAN_STEP_INCHES, Unit.MM: PLAN_STEP_METR
 """What a plan's figures are rounded to."""
 
 
-class Bench(Struct, frozen=True):
-    """Whom it is for, the sleeve and what it is sewn into."""
+class AdviceContext(Struct, frozen=True):
+    """What every finding looks at: the person, the sleeve, what it is sewn into, and the plug-ins."""
 
     person: Person
     style: Style
@@ -66,14 +66,14 @@ class Bench(Struct, frozen=True):
     careful: float = CAREFUL
     """How far apart the notches of cap and armhole may lie, mm."""
     brief: bool = False
-    """Whether only what follows one way of several is looked at: a further choice is then told, its ways not tried."""
+    """Whether only what follows one way of several is looked at: a further choice is then named, its ways not tried."""
 
     def speak(self, mm: float) -> str:
         """Write a length for a sentence, in the person's unit."""
         return format_length(mm, self.unit, decimal=False)
 
     def speak_range(self, wanted: Range) -> str:
-        """Least and most for a sentence: "1 to 2 in", "2 in"."""
+        """Write least and most for a sentence: "1 to 2 in", "2 in"."""
         if wanted[1] - wanted[0] < SMALL:
             return self.speak(wanted[0])
         if self.unit == Unit.IN:
@@ -96,8 +96,8 @@ class Bench(Struct, frozen=True):
         return next(piece for piece in pieces if piece.name == name)
 
 
-class Held(Struct, frozen=True):
-    """A figure that a finding has settled, and between what it has to stay."""
+class Commitment(Struct, frozen=True):
+    """A figure that a finding has decided, and the range in which it has to stay."""
 
     topic: str
     figure: str
@@ -106,7 +106,7 @@ class Held(Struct, frozen=True):
 
 
 class State(Struct, frozen=True):
-    """How far the advice has come: the pieces as they would be, the steps to there, the ends that they are to hold."""
+    """The state of the advice after some findings: pieces as they would be, the steps to there, the ends to be held."""
 
     pieces: tuple[Piece, ...]
     figures: Mapping[str, float]
@@ -114,14 +114,14 @@ class State(Struct, frozen=True):
     goals: tuple[Goal, ...] = ()
     sits: float = 0.0
     """Where the armhole seam sits beyond the shoulder tip."""
-    held: tuple[Held, ...] = ()
-    """What findings have settled."""
+    commitments: tuple[Commitment, ...] = ()
+    """What findings have decided."""
     given_up: tuple[Goal, ...] = ()
-    """What was settled, and then given up by a way that a person picked."""
+    """What was decided, and then given up by a way that a person picked."""
 
 
 class Tried(Struct, frozen=True):
-    """What steps gave: the pieces and figures after them, or the reason why they can't be done."""
+    """The result of trying steps: the pieces and figures after them, or the reason why they can't be done."""
 
     pieces: tuple[Piece, ...]
     figures: Mapping[str, float]
@@ -131,24 +131,24 @@ class Tried(Struct, frozen=True):
     """How far a redrawn cap moves outwards at most; None where none was redrawn."""
 
 
-def try_steps(bench: Bench, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
-    """Run the steps really, in memory."""
+def try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
+    """Run the steps on the pieces, in memory."""
     if not steps:
-        return Tried(pieces, figures(bench, pieces))
+        return Tried(pieces, figures(context, pieces))
     try:
-        run = run_plan(pieces, bench.seams, Plan(tuple(steps), "--do"), bench.registry, bench.measurers)
+        run = run_plan(pieces, context.seams, Plan(tuple(steps), "--do"), context.registry, context.measurers)
     except Refusal as refusal:
         reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what
         return Tried(pieces, {}, reason=" ".join(reason.split()))
     outwards = [row.got["furthest outwards"] for row in run.steps if "furthest outwards" in row.got]
     warnings = tuple(dict.fromkeys(run.warnings))
-    return Tried(run.after, figures(bench, run.after), warnings, outwards=max(outwards, default=None))
+    return Tried(run.after, figures(context, run.after), warnings, outwards=max(outwards, default=None))
 
 
-def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
+def figures(context: AdviceContext, pieces: tuple[Piece, ...]) -> dict[str, float]:
     """Measure the sleeve and its armhole, by name: mm, and "share back" as a part of the ease."""
-    every = measure_all(pieces, bench.seams, bench.measurers)
-    sleeve = bench.piece(pieces, bench.sleeve)
+    every = measure_all(pieces, context.seams, context.measurers)
+    sleeve = context.piece(pieces, context.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge(EdgeName.HEM):
         found[HEM] = sleeve.edge(EdgeName.HEM).curve.length()
@@ -156,12 +156,12 @@ def figures(bench: Bench, pieces: tuple[Piece, ...]) -> dict[str, float]:
         found[ARMHOLE] = found[Figure.CAP_LENGTH] - found[Figure.CAP_EASE]
         if Figure.CAP_EASE_BACK in found and abs(found[Figure.CAP_EASE]) > MM_PER_INCH / 16:
             found["share back"] = found[Figure.CAP_EASE_BACK] / found[Figure.CAP_EASE]
-    bodies = [bench.piece(pieces, name) for name in (*bench.fronts, *bench.backs)]
+    bodies = [context.piece(pieces, name) for name in (*context.fronts, *context.backs)]
     shoulders = [piece.edge(EdgeName.SHOULDER).curve.length() for piece in bodies if piece.has_edge(EdgeName.SHOULDER)]
-    if shoulders and not bench.others:
+    if shoulders and not context.others:
         found[Figure.SHOULDER] = sum(shoulders) / len(shoulders)
-    depth = _armhole_depth([bench.piece(pieces, name) for name in bench.backs])
-    if depth is not None and not bench.others:
+    depth = _armhole_depth([context.piece(pieces, name) for name in context.backs])
+    if depth is not None and not context.others:
         found["armhole depth"] = depth
     return found
 
@@ -174,63 +174,63 @@ def _armhole_depth(backs: Sequence[Piece]) -> float | None:
     return None if neck is None or underarm is None else underarm.imag - neck.imag
 
 
-def costs(before: Mapping[str, float], after: Mapping[str, float], besides: Sequence[str] = ()) -> tuple[Cost, ...]:
-    """List what changed of ``COSTS``, without the names ``besides``."""
+def costs(before: Mapping[str, float], after: Mapping[str, float], aims: Sequence[str] = ()) -> tuple[Cost, ...]:
+    """List what changed of ``COSTS``, leaving out the figures that are the aim itself."""
     return tuple(
         Cost(name, before[name], after[name])
         for name in COSTS
-        if name not in besides and name in before and name in after and abs(after[name] - before[name]) >= LEAST_COST
+        if name not in aims and name in before and name in after and abs(after[name] - before[name]) >= LEAST_COST
     )
 
 
-def away(bench: Bench, value: float, wanted: Range) -> float:
+def away(context: AdviceContext, value: float, wanted: Range) -> float:
     """Return how far a value lies above the nearer end of a range (below it: less than 0); 0 within.
 
     To a tenth of what the plan's figures are rounded to; where one figure is wanted, to half of it.
     """
-    near = grid(bench) / (2 if wanted[1] - wanted[0] < grid(bench) / 2 else 10)
+    near = grid(context) / (2 if wanted[1] - wanted[0] < grid(context) / 2 else 10)
     if value < wanted[0] - near:
         return value - wanted[0]
     return value - wanted[1] if value > wanted[1] + near else 0.0
 
 
-def grid(bench: Bench) -> float:
+def grid(context: AdviceContext) -> float:
     """Return what a plan's figures are rounded to, mm: 1/16 in, or 1 mm."""
-    return _GRID[bench.unit]
+    return _GRID[context.unit]
 
 
-def target(bench: Bench, value: float, wanted: Range) -> tuple[float, str]:
+def target(context: AdviceContext, value: float, wanted: Range) -> tuple[float, str]:
     """Return the nearer end of ``wanted``, rounded inwards to 1/16 in (or 1 mm), in mm and as a plan writes it.
 
     Not where the end is off a sixteenth by less than a tenth of it: nobody would go to the next one for that.
     """
-    one = grid(bench)
+    one = grid(context)
     low, high = math.ceil(wanted[0] / one - 0.099), math.floor(wanted[1] / one + 0.099)
     if low > high:
         low = high = round((wanted[0] + wanted[1]) / 2 / one)
     count = low if value < wanted[0] else high
-    return count * one, written(bench, count * one)
+    return count * one, written(context, count * one)
 
 
-def written(bench: Bench, mm: float) -> str:
+def written(context: AdviceContext, mm: float) -> str:
     """Write a length that is whole in the unit's steps, as a plan has it."""
-    if bench.unit == Unit.IN:
+    if context.unit == Unit.IN:
         return f"{sixteenths(mm)} in"
-    return f"{mm / 10:.1f} cm" if bench.unit == Unit.CM else f"{mm:.0f} mm"
+    return f"{mm / 10:.1f} cm" if context.unit == Unit.CM else f"{mm:.0f} mm"
 
 
-def redraw(bench: Bench, ease: str, manner: str = REDRAWN, *, outwards: str = "") -> Step | None:
+def redraw(context: AdviceContext, ease: str, manner: str = REDRAWN, *, outwards: str = "") -> Step | None:
     """Ask for the cap to be redrawn to that ease, the back's part of it as the person wishes, where they say.
 
     ``outwards``: how far its edge may move. None where no operation can do that.
     """
-    way = bench.way("cap ease", manner)
+    way = context.way("cap ease", manner)
     if way is None or (outwards and not way.reach.limit):
         return None
     more = [(way.reach.limit, outwards)] if outwards else []
-    if bench.person.share_back is not None and way.reach.share:
-        more.append((way.reach.share, f"{bench.person.share_back:g}"))
-    return way.step(bench.sleeve, ease, more, brief=True)
+    if context.person.share_back is not None and way.reach.share:
+        more.append((way.reach.share, f"{context.person.share_back:g}"))
+    return way.step(context.sleeve, ease, more, brief=True)
 
 
 def after(state: State, tried: Tried, steps: Sequence[Step], goals: Sequence[Goal], sits: float | None) -> State:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from svgfit.app.advice.body_findings import NO_WORDS, make_way
-from svgfit.app.advice.context import Bench, State, away, grid, redraw, target, try_steps, written
+from svgfit.app.advice.context import AdviceContext, State, away, grid, redraw, target, try_steps, written
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
@@ -22,46 +22,46 @@ _TRIES = 6
 
 
 def other_ways(
-    bench: Bench, state: State, wanted: Range, end: float, text: str, *, further: bool = True
+    context: AdviceContext, state: State, wanted: Range, end: float, text: str, *, further: bool = True
 ) -> tuple[Way, ...]:
     """Try every other way to an ease of ``end`` (``text`` in a plan) or within ``wanted``; return those that were run.
 
     ``further``: whether the cap can't be redrawn to it within the ordinary limits.
     """
     more = state.figures[Figure.CAP_EASE] < end
-    ways = [_further(bench, state, end, text)] if further and more else []
-    ways.append(_whole(bench, state, end, text))
+    ways = [_further(context, state, end, text)] if further and more else []
+    ways.append(_whole(context, state, end, text))
     if more:
-        ways.append(_slashed(bench, state, end, text))
-    ways += _armhole(bench, state, end, text, more)
-    ways.append(_height(bench, state, wanted, end, more))
+        ways.append(_slashed(context, state, end, text))
+    ways += _armhole(context, state, end, text, more)
+    ways.append(_height(context, state, wanted, end, more))
     if not more:
-        ways.append(_narrower(bench, state, wanted, end))
-    ways.append(_turned(bench, state, end, text))
+        ways.append(_narrower(context, state, wanted, end))
+    ways.append(_turned(context, state, end, text))
     return tuple(ways)
 
 
-def _whole(bench: Bench, state: State, end: float, text: str) -> Way:
+def _whole(context: AdviceContext, state: State, end: float, text: str) -> Way:
     does = "Redraw the cap from underarm to underarm; below the notches it then no longer follows the armhole."
-    steps = (redraw(bench, text, "whole cap redrawn"),)
-    return make_way(bench, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),))
+    steps = (redraw(context, text, "whole cap redrawn"),)
+    return make_way(context, state, "whole cap redrawn", does, steps, (Goal("cap ease", end),))
 
 
-def _turned(bench: Bench, state: State, end: float, text: str) -> Way:
-    way = bench.way("cap ease", TURNED)
+def _turned(context: AdviceContext, state: State, end: float, text: str) -> Way:
+    way = context.way("cap ease", TURNED)
     if way is None:
-        return Way(TURNED, NO_WORDS, reason=none_loaded(bench.registry))
-    does, steps = way.reach.does, (way.step(bench.sleeve, text),)
+        return Way(TURNED, NO_WORDS, reason=none_loaded(context.registry))
+    does, steps = way.reach.does, (way.step(context.sleeve, text),)
     low, high = way.reach.between or (-math.inf, math.inf)
     if not low <= end - state.figures[Figure.CAP_EASE] <= high:
         return Way(TURNED, does, steps, reason="turning them does not change the ease by that much")
-    return make_way(bench, state, TURNED, does, steps, (Goal("cap ease", end),), besides=_AIM)
+    return make_way(context, state, TURNED, does, steps, (Goal("cap ease", end),), aims=_AIM)
 
 
-def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> list[Way]:
+def _armhole(context: AdviceContext, state: State, end: float, text: str, more: bool) -> list[Way]:
     """Make the armhole as long as the cap, less the ease; what rounding leaves is redrawn in the cap."""
     armhole = state.figures[Figure.CAP_LENGTH] - end
-    length, spelt = target(bench, armhole, (armhole, armhole))
+    length, spelt = target(context, armhole, (armhole, armhole))
     by = f"{'shorter' if more else 'longer'}, to {spelt}"
     lowered, scooped = "armhole lowered", "armhole scooped"
     named = [("armhole raised" if more else lowered, lowered, f"Make the armhole {by}, at the underarm.")]
@@ -70,50 +70,50 @@ def _armhole(bench: Bench, state: State, end: float, text: str, more: bool) -> l
     goals = (Goal("cap ease", end), Goal("armhole", length))
     return [
         make_way(
-            bench,
+            context,
             state,
             name,
             does,
-            (bench.step("armhole length", spelt, manner), redraw(bench, text)),
+            (context.step("armhole length", spelt, manner), redraw(context, text)),
             goals,
-            besides=_AIM,
+            aims=_AIM,
         )
         for name, manner, does in named
     ]
 
 
-def _height(bench: Bench, state: State, wanted: Range, end: float, more: bool) -> Way:
+def _height(context: AdviceContext, state: State, wanted: Range, end: float, more: bool) -> Way:
     """Make the cap higher or lower than the body wants, as far as brings the ease into its range."""
     name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
     does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
 
     def steps(height: float) -> tuple[Step | None, ...]:
-        return (bench.step("cap height", written(bench, height)),)
+        return (context.step("cap height", written(context, height)),)
 
     return _searched(
-        bench, state, name, does, steps, (Figure.CAP_HEIGHT, state.figures[Figure.CAP_HEIGHT]), wanted, end
+        context, state, name, does, steps, (Figure.CAP_HEIGHT, state.figures[Figure.CAP_HEIGHT]), wanted, end
     )
 
 
-def _narrower(bench: Bench, state: State, wanted: Range, end: float) -> Way:
+def _narrower(context: AdviceContext, state: State, wanted: Range, end: float) -> Way:
     """Make the bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
     does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
 
     def steps(width: float) -> tuple[Step | None, ...]:
-        return (bench.step("bicep width", written(bench, width), "height kept"),)
+        return (context.step("bicep width", written(context, width), "height kept"),)
 
     start = (Figure.BICEP_WIDTH, state.figures[Figure.BICEP_WIDTH])
-    way = _searched(bench, state, "bicep narrower", does, steps, start, wanted, end)
-    arm, width = bench.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
+    way = _searched(context, state, "bicep narrower", does, steps, start, wanted, end)
+    arm, width = context.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
     if arm is not None and width < arm and not way.reason:
         return Way(
-            way.name, does, way.steps, reason=f"the bicep would be {bench.speak(arm - width)} narrower than the arm"
+            way.name, does, way.steps, reason=f"the bicep would be {context.speak(arm - width)} narrower than the arm"
         )
     return way
 
 
 def _searched(
-    bench: Bench,
+    context: AdviceContext,
     state: State,
     name: str,
     does: str,
@@ -128,61 +128,61 @@ def _searched(
     """
     figure, last = start
     ease, slope = state.figures[Figure.CAP_EASE], 1.0
-    inside = min(1.5 * grid(bench), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
+    inside = min(1.5 * grid(context), (wanted[1] - wanted[0]) / 2)  # so that rounding does not leave the range again
     aim = end - inside if ease > end else end + inside
     value = last
     if None in steps(last):
-        return Way(name, does, reason=none_loaded(bench.registry))
+        return Way(name, does, reason=none_loaded(context.registry))
     for _ in range(_TRIES):
-        value = round((last + (aim - ease) / slope) / grid(bench)) * grid(bench)
-        if value <= 0 or abs(value - last) < grid(bench) / 2:
+        value = round((last + (aim - ease) / slope) / grid(context)) * grid(context)
+        if value <= 0 or abs(value - last) < grid(context) / 2:
             break
         these = tuple(filter(None, steps(value)))
-        tried = try_steps(bench, state.pieces, these)
+        tried = try_steps(context, state.pieces, these)
         if tried.reason:
             return Way(name, does, these, reason=tried.reason)
         got = tried.figures[Figure.CAP_EASE]
-        if away(bench, got, wanted) == 0.0:
-            return make_way(bench, state, name, does, these, (Goal(figure, value),), besides=_AIM)
+        if away(context, got, wanted) == 0.0:
+            return make_way(context, state, name, does, these, (Goal(figure, value),), aims=_AIM)
         slope = (got - ease) / (value - last) if abs(got - ease) > 1e-6 else slope
         last, ease = value, got
     if value <= 0:
         return Way(name, does, (), reason=f"the {figure} would have to be less than nothing")
-    text = target(bench, ease, wanted)[1]
-    both = (*steps(last), redraw(bench, text))
-    return make_way(bench, state, name, does, both, (Goal(figure, last), Goal("cap ease", end)), besides=_AIM)
+    text = target(context, ease, wanted)[1]
+    both = (*steps(last), redraw(context, text))
+    return make_way(context, state, name, does, both, (Goal(figure, last), Goal("cap ease", end)), aims=_AIM)
 
 
-def _further(bench: Bench, state: State, end: float, text: str) -> Way:
+def _further(context: AdviceContext, state: State, end: float, text: str) -> Way:
     """Redraw the cap beyond the ordinary limit, as little as reaches the ease."""
     does = "Redraw the cap between its notches, its edge further out than is ordinary: it may look full."
     way = Way("redrawn further", does)
     for further in REDRAWN_FURTHER:
-        steps = (redraw(bench, text, outwards=further),)
+        steps = (redraw(context, text, outwards=further),)
         goals = (Goal("cap ease", end),)
-        way = make_way(bench, state, "redrawn further", does, steps, goals, besides=_AIM)
+        way = make_way(context, state, "redrawn further", does, steps, goals, aims=_AIM)
         if not way.reason:
             break
     return way
 
 
-def _slashed(bench: Bench, state: State, end: float, text: str) -> Way:
+def _slashed(context: AdviceContext, state: State, end: float, text: str) -> Way:
     """Slash down the middle, hinged at the hem, as wide as brings the cap near the ease; then redraw to it."""
     does = "Slash down the middle to the hem, open it at the cap, redraw the cap to the ease: the bicep gets wider."
     name, lacking = "slash to the hem", end - state.figures[Figure.CAP_EASE]
-    settled = next((goal.target for goal in state.goals if goal.name == Figure.CAP_HEIGHT), None)
+    wanted_height = next((goal.target for goal in state.goals if goal.name == Figure.CAP_HEIGHT), None)
     # Opened at its top the cap gets higher: back to the height that was settled, before its ease is drawn.
-    level = () if settled is None else (bench.step("cap height", written(bench, settled)),)
+    level = () if wanted_height is None else (context.step("cap height", written(context, wanted_height)),)
     way = Way(name, does)
     for part in (1.0, 1.25, 0.75):
-        width, spelt = target(bench, 0.0, (state.figures[Figure.BICEP_WIDTH] + part * lacking, 1e9))
+        width, spelt = target(context, 0.0, (state.figures[Figure.BICEP_WIDTH] + part * lacking, 1e9))
         steps = (
-            bench.step("bicep width", spelt, "slash to the hem"),
+            context.step("bicep width", spelt, "slash to the hem"),
             *level,
-            redraw(bench, text),
+            redraw(context, text),
         )
         goals = (Goal("bicep width", width), Goal("cap ease", end))
-        way = make_way(bench, state, name, does, steps, goals, besides=_AIM)
+        way = make_way(context, state, name, does, steps, goals, aims=_AIM)
         if not way.reason:
             break
     return way

@@ -6,7 +6,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import Convention
 from svgfit.rules.ease import Style, find_style, styles_with
 
-OWN = "a style of your own stands as [ease.NAME] in svgfit.toml beside the drawing, or in --convention FILE"
+OWN_STYLE = "a style of your own stands as [ease.NAME] in svgfit.toml beside the drawing, or in --convention FILE"
 
 
 def style_in(convention: Convention, name: str) -> Style:
@@ -16,4 +16,4 @@ def style_in(convention: Convention, name: str) -> Style:
     except Refusal as refusal:
         if convention.ease:
             raise
-        raise Refusal(refusal.where, refusal.what, f"{refusal.todo}; {OWN}") from None
+        raise Refusal(refusal.where, refusal.what, f"{refusal.todo}; {OWN_STYLE}") from None

@@ -25,7 +25,7 @@ from svgfit.rules.darts import (
     NARROWEST,
     ON_EDGE,
     SHORTEST,
-    UNEQUAL_TOLD,
+    UNEQUAL_REPORTED,
     UNLIKE,
     WIDEST_ANGLE,
 )
@@ -156,7 +156,7 @@ def _opened(curve: Curve, first: Curve, second: Curve) -> tuple[Curve, tuple[com
 def _spelt(dart: Dart) -> str:
     one, two = abs(dart.start - dart.apex), abs(dart.end - dart.apex)
     text = f"{both_ways(abs(dart.start - dart.end))} wide"
-    return text if abs(one - two) <= UNEQUAL_TOLD else f"{text}; its legs differ by {both_ways(abs(one - two))}"
+    return text if abs(one - two) <= UNEQUAL_REPORTED else f"{text}; its legs differ by {both_ways(abs(one - two))}"
 
 
 def _vees(curves: Sequence[Curve]) -> Iterable[tuple[complex, complex, complex]]:
@@ -194,7 +194,7 @@ def _drawn_inside(edges: Sequence[Edge], points: tuple[complex, complex, complex
         dart = Dart(edge.name, edge.curve.point(first), apex, edge.curve.point(last))
         one, two = dart.start - apex, dart.end - apex
         sharp = abs(float(np.angle(two / one))) <= WIDEST_ANGLE
-        if sharp and abs(abs(one) - abs(two)) <= UNEQUAL_TOLD and abs(one - two) >= NARROWEST:
+        if sharp and abs(abs(one) - abs(two)) <= UNEQUAL_REPORTED and abs(one - two) >= NARROWEST:
             return dart
     return None
 

@@ -21,7 +21,7 @@ from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
-from svgfit.rules.caps import FLATTEST, UNLEVEL_TOLD
+from svgfit.rules.caps import FLATTEST, UNLEVEL_REPORTED
 from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
 from svgfit.rules.notches import BESIDE_TOP, FARTHEST_FROM_SEAM, HOW_MANY, ON_BACK, ON_FRONT
 from svgfit.rules.piece_names import SHARED_CAP, WITHOUT_CAP
@@ -103,7 +103,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, cap.point(cap.nearest(at_shoulder)[0])))
     step = cap.start.imag - cap.end.imag
     notes = list(notes)
-    if abs(step) > UNLEVEL_TOLD:
+    if abs(step) > UNLEVEL_REPORTED:
         lower = "front" if step > 0 else "back"
         notes.append(
             f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "

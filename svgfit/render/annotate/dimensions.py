@@ -172,7 +172,7 @@ def cap_dimensions(
             continue
         allowance = piece.edge(EdgeName.CAP).allowance or 0.0
         page = drawing.field.page
-        tries = (_beside(stretch, piece, allowance + size * gap, page) for gap in (1.5, 1.0, 2.2))
+        tries = (_offset_outwards(stretch, piece, allowance + size * gap, page) for gap in (1.5, 1.0, 2.2))
         around = next((found for found in tries if found is not None), None) if lone else None
         at, out = _middle(stretch, piece)
         if around is not None:
@@ -188,7 +188,7 @@ def cap_dimensions(
     return drawing, tuple(labels)
 
 
-def _beside(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | None:
+def _offset_outwards(stretch: Curve, piece: Piece, away: float, page: Box) -> Complex | None:
     """Offset a stretch of the outline outwards, as points; None where they would leave the page.
 
     Where a hollow is tighter than the distance, the parallel runs back there: what comes nearer to the stretch than

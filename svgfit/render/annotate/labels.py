@@ -127,8 +127,8 @@ def box_costs(field: Field, boxes: Real, air: float = 0.0) -> Real:
     ``air`` mm over and under it must be free of other labels.
     """
     left, top, right, bottom = field.page
-    out = np.clip(left - boxes[:, 0], 0, None) + np.clip(boxes[:, 2] - right, 0, None)
-    out += np.clip(top - boxes[:, 1], 0, None) + np.clip(boxes[:, 3] - bottom, 0, None)
+    out = np.maximum(left - boxes[:, 0], 0) + np.maximum(boxes[:, 2] - right, 0)
+    out += np.maximum(top - boxes[:, 1], 0) + np.maximum(boxes[:, 3] - bottom, 0)
     cost = np.where(out > 0, _OFF_PAGE + out, 0.0)
     drawn = field.counts(boxes)
     cost += np.where(drawn > 0, _ON_DRAWN + 4.0 * drawn, 0.0)
@@ -171,7 +171,7 @@ def _shallow(label: Label, feet: Complex) -> Real:
     way: Complex = feet - label.anchor
     square = label.towards / abs(label.towards) if label.towards else -1j
     sine = np.abs(np.real(square.conjugate() * way)) / np.maximum(np.abs(way), 1e-9)
-    return _SHALLOW * np.clip(_STEEP - sine, 0.0, None) / _STEEP
+    return _SHALLOW * np.maximum(_STEEP - sine, 0.0) / _STEEP
 
 
 def _leader_costs(field: Field, anchor: complex, ends: Complex) -> Real:

@@ -26,7 +26,7 @@ from svgfit.render.annotate.line_kinds import KINDS, PageStyle
 from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
-from svgfit.render.format_values import cell_text, has_changed, main_figures, row_change, value_text, verdict_of
+from svgfit.render.format_values import cell_text, has_changed, notable_rows, row_change, value_text, verdict_text
 from svgfit.render.text_metrics import ASCENT, text_width
 
 CAUTIONS = (
@@ -120,7 +120,7 @@ def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = Fals
     """Tabulate one piece before and after, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
     size, title = style.size, _title(row)
     cells = [(title, "before", "after", "change")]
-    for figure in main_figures(row.measurements):
+    for figure in notable_rows(row.measurements):
         before, after = (cell_text(value, figure.unit, style.units) for value in (figure.before, figure.after))
         cells.append((figure.name, before, after, row_change(figure, style.units)))
     widths = column_widths(cells, size)
@@ -152,7 +152,7 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
     for check in checks:
-        yield verdict_of(check), f"{check.name}: {check.message}"
+        yield verdict_text(check), f"{check.name}: {check.message}"
 
 
 def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:

@@ -47,7 +47,7 @@ def working_ink(
         piece = piece_of(note.piece, scene.after)
         if piece is not None:
             ink.extend(owned(_note_ink(note, piece, style.scale), piece))
-            if not _said_by_opening(note, scene):
+            if not _repeats_opening(note, scene):
                 lead = size_lead(piece, alone=not in_nest(piece, scene.after))
                 labels.extend(_note_label(note, piece, style, lead))
     return tuple(ink), tuple(labels)
@@ -59,7 +59,7 @@ def piece_of(title: str, pieces: Sequence[Piece]) -> Piece | None:
     return exact or next((piece for piece in pieces if piece.name == title), None)
 
 
-def _said_by_opening(note: Annotation, scene: Scene) -> bool:
+def _repeats_opening(note: Annotation, scene: Scene) -> bool:
     """Tell whether an arrow without words would only repeat the amount that the label of an opening gives."""
     if note.kind != AnnotationKind.ARROW or note.label or note.length is None:
         return False

@@ -30,7 +30,7 @@ from svgfit.render.format_values import (
     cell_text,
     has_changed,
     row_change,
-    verdict_of,
+    verdict_text,
     walk_title,
     without_contradicted,
     worst_first,
@@ -42,7 +42,7 @@ from svgfit.rules.lettering import STRIP_ON_SCREEN
 from svgfit.version import __version__
 
 HERE = Path(__file__).resolve().parent
-SAID = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
+LABELS = {ORIGINAL: "as drawn", WORKING: "working lines", ADJUSTED: "adjusted", MEASUREMENTS: "measurements"}
 """What the switch of each part says."""
 _SEEN = {
     ORIGINAL: "The drawing as it was drawn",
@@ -86,7 +86,7 @@ def html(page: Page) -> str:
         "base-uri 'none'; form-action 'none'"
     )
     parts = [part for part, _ in page.sheets]
-    shown = ", ".join(SAID[part] for part in parts)
+    shown = ", ".join(LABELS[part] for part in parts)
     return "".join(
         [
             '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n',
@@ -120,7 +120,7 @@ def _digest(text: str) -> str:
 def _picture(page: Page, parts: Sequence[str]) -> str:
     comparing = ORIGINAL in parts and len(parts) > 1
     switches = "".join(
-        f'<label><input type="checkbox" data-part="{part}" checked>{SAID[part]}</label>' for part in parts
+        f'<label><input type="checkbox" data-part="{part}" checked>{LABELS[part]}</label>' for part in parts
     )
     compare = (
         '<div class="compare"><label for="split">Before and after</label><div class="row"><span>all after</span>'
@@ -280,7 +280,7 @@ def _checks(page: Page) -> Iterable[str]:
 def _verdicts(checks: Sequence[Check]) -> Iterable[str]:
     if checks:
         rows = "".join(
-            f"<dt>{escape(verdict_of(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
+            f"<dt>{escape(verdict_text(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
             for check in checks
         )
         yield f'<dl class="checks">{rows}</dl>\n'

@@ -17,7 +17,7 @@ from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.inkscape.inx import Dialog, Field, Label, Page, inx
 from svgfit.render.inkscape.launcher import LAUNCHER, Start, launcher
 
-STEP, END, OWN = "step-", "end-", "svgfit-"
+STEP, END, PREFIX = "step-", "end-", "svgfit-"
 PLAN, ENDS, HANDOUT = "plan", "ends", "handout"
 """What a dialog asks for; else the name of an operation, behind ``do-``."""
 DO = "do-"
@@ -77,7 +77,7 @@ def _operation(operation: Operation) -> Dialog:
         tuple(part for item in operation.parameters for part in (Label(item.name, True), Label(_meaning(item)))),
     )
     pages = (first, *([meanings] if operation.parameters else []), _reading(), _needs())
-    fixed = ((f"{OWN}ask", f"{DO}{operation.name}"),)
+    fixed = ((f"{PREFIX}ask", f"{DO}{operation.name}"),)
     return Dialog(f"svgfit.{DO}{operation.name}", title_of(operation.name), operation.summary, fixed, pages)
 
 
@@ -85,11 +85,11 @@ def _plan() -> Dialog:
     tip = "Does all the steps of a plan."
     parts = (
         Label("Does the steps of a plan that was written before, one after another, on the outlines as drawn."),
-        Field(f"{OWN}plan", "Plan (a .toml file):", "A file of [[step]] tables.", kind="open", ends="toml"),
+        Field(f"{PREFIX}plan", "Plan (a .toml file):", "A file of [[step]] tables.", kind="open", ends="toml"),
         Label(CAUTIONS[0]),
     )
     pages = (Page("plan", "Plan", parts), _reading(goes_on=False), _needs())
-    return Dialog(f"svgfit.{PLAN}", "Run a plan", tip, ((f"{OWN}ask", PLAN),), pages)
+    return Dialog(f"svgfit.{PLAN}", "Run a plan", tip, ((f"{PREFIX}ask", PLAN),), pages)
 
 
 def _ends(ends: Sequence[str]) -> Dialog:
@@ -105,36 +105,41 @@ def _ends(ends: Sequence[str]) -> Dialog:
         Label(CAUTIONS[0]),
     )
     pages = (Page("ends", "Ends", parts), _reading(), _needs())
-    return Dialog(f"svgfit.{ENDS}", "Reach ends", tip, ((f"{OWN}ask", ENDS),), pages)
+    return Dialog(f"svgfit.{ENDS}", "Reach ends", tip, ((f"{PREFIX}ask", ENDS),), pages)
 
 
 def _handout(printing: Printing) -> Dialog:
     tip = "Writes a PDF that prints at true size, with a teaching sheet."
     papers = (*((name, name) for name in printing.papers), ("a4+letter", "a4+letter (prints on either)"))
     fields = (
-        Field(f"{OWN}paper", "Paper:", kind="choice", choices=papers),
-        Field(f"{OWN}own-paper", "Another paper (--paper):", "Width and height with units, such as 610mmx914mm."),
+        Field(f"{PREFIX}paper", "Paper:", kind="choice", choices=papers),
+        Field(f"{PREFIX}own-paper", "Another paper (--paper):", "Width and height with units, such as 610mmx914mm."),
         Field(
-            f"{OWN}orientation",
+            f"{PREFIX}orientation",
             "Lies:",
             kind="choice",
             choices=(("", "as needs fewer pages"), ("portrait", "portrait"), ("landscape", "landscape")),
         ),
         Label("Print (nothing ticked: what svgfit adjusted, with its measurements; else what is drawn):"),
-        *(Field(f"{OWN}layer-{name}", name.replace("-", " "), value="false", kind="bool") for name in printing.layers),
-        Field(
-            f"{OWN}pieces", "Pieces (--pieces):", "Some of them, such as Front,Sleeve; left empty: all that changed."
+        *(
+            Field(f"{PREFIX}layer-{name}", name.replace("-", " "), value="false", kind="bool")
+            for name in printing.layers
         ),
-        Field(f"{OWN}teaching", "With the teaching sheet", value="true", kind="bool"),
         Field(
-            f"{OWN}mini",
+            f"{PREFIX}pieces", "Pieces (--pieces):", "Some of them, such as Front,Sleeve; left empty: all that changed."
+        ),
+        Field(f"{PREFIX}teaching", "With the teaching sheet", value="true", kind="bool"),
+        Field(
+            f"{PREFIX}mini",
             "Minis of the pieces:",
             kind="choice",
             choices=(("", "none"), ("1/2", "1/2"), ("1/4", "1/4")),
         ),
-        Field(f"{OWN}output", "Save as (-o):", "Left empty: beside the drawing, by its name.", kind="save", ends="pdf"),
-        Field(f"{OWN}force", "Replace an existing PDF (--force)", value="false", kind="bool"),
-        Field(f"{OWN}many", "Even where it takes more than 100 pages (--many)", value="false", kind="bool"),
+        Field(
+            f"{PREFIX}output", "Save as (-o):", "Left empty: beside the drawing, by its name.", kind="save", ends="pdf"
+        ),
+        Field(f"{PREFIX}force", "Replace an existing PDF (--force)", value="false", kind="bool"),
+        Field(f"{PREFIX}many", "Even where it takes more than 100 pages (--many)", value="false", kind="bool"),
         Label('Print at "actual size", never "fit to page". The drawing stays as it is.'),
     )
     pages = (
@@ -142,7 +147,7 @@ def _handout(printing: Printing) -> Dialog:
         _reading(goes_on=False, writes=False),
         _needs(),
     )
-    return Dialog(f"svgfit.{HANDOUT}", "Handout (PDF)", tip, ((f"{OWN}ask", HANDOUT),), pages)
+    return Dialog(f"svgfit.{HANDOUT}", "Handout (PDF)", tip, ((f"{PREFIX}ask", HANDOUT),), pages)
 
 
 # -- their parts -----------------------------------------------------------------------------------------------------
@@ -182,7 +187,7 @@ def _meaning(item: Parameter) -> str:
 
 def _piece(kinds: Sequence[str]) -> tuple[Field, ...]:
     meaning = f"A {' or '.join(kinds)}, by its name; may be left empty where only one fits."
-    return (Field(f"{OWN}piece", "piece:", meaning),)
+    return (Field(f"{PREFIX}piece", "piece:", meaning),)
 
 
 def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
@@ -190,22 +195,24 @@ def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
     parts: list[Field | Label] = []
     if goes_on:
         choices = (("on", "what svgfit has done so far"), ("drawn", "the outlines as drawn, without earlier steps"))
-        parts.append(Field(f"{OWN}start", "Begin with (--from):", kind="choice", choices=choices))
+        parts.append(Field(f"{PREFIX}start", "Begin with (--from):", kind="choice", choices=choices))
     parts += [
         Field(
-            f"{OWN}unit",
+            f"{PREFIX}unit",
             "Speak in:",
             kind="choice",
             choices=(("", f"the unit of {FILE_NAME}, else in"), ("in", "in"), ("mm", "mm"), ("cm", "cm")),
         ),
-        Field(f"{OWN}sizes", "Sizes (--sizes):", "Of a nest, such as 10,12,14; left empty: all."),
-        Field(f"{OWN}scale", "User units an inch (--scale):", "Only for a drawing that does not say its true size."),
+        Field(f"{PREFIX}sizes", "Sizes (--sizes):", "Of a nest, such as 10,12,14; left empty: all."),
+        Field(f"{PREFIX}scale", "User units an inch (--scale):", "Only for a drawing that does not say its true size."),
     ]
     if writes:
         meaning = "Layers of svgfit's that were edited by hand are kept beside the new ones, unless this is ticked."
-        parts.append(Field(f"{OWN}discard-edits", "Replace edited layers (--discard-edits)", meaning, "false", "bool"))
+        parts.append(
+            Field(f"{PREFIX}discard-edits", "Replace edited layers (--discard-edits)", meaning, "false", "bool")
+        )
     meaning = "What there is to warn of, in a window of its own; in the drawing it stands with the measurements."
-    parts.append(Field(f"{OWN}tell", "Tell what to mind", meaning, "true", "bool"))
+    parts.append(Field(f"{PREFIX}tell", "Tell what to mind", meaning, "true", "bool"))
     return Page("drawing", "Drawing", tuple(parts))
 
 

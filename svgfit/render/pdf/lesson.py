@@ -19,7 +19,7 @@ from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import speaking
-from svgfit.render.format_values import has_changed, main_figures
+from svgfit.render.format_values import has_changed, notable_rows
 from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of
 from svgfit.render.pdf.step_sentences import length
 
@@ -101,7 +101,7 @@ def _differences(before: Measured, after: Measured) -> tuple[tuple[str, Measurem
     return tuple(
         (title, row)
         for title, items in after.items()
-        for row in main_figures(measurement_rows(before.get(title, ()), items))
+        for row in notable_rows(measurement_rows(before.get(title, ()), items))
         if has_changed(row)
     )
 

@@ -23,10 +23,10 @@ from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
     cell_text,
     has_changed,
-    main_figures,
+    notable_rows,
     row_change,
     value_text,
-    verdict_of,
+    verdict_text,
     without_contradicted,
     worst_first,
 )
@@ -328,7 +328,7 @@ def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
             sizes = [row.size or "" for row in own]
             tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.units)))
             continue
-        figures = main_figures(own[0].measurements)
+        figures = notable_rows(own[0].measurements)
         if any(has_changed(row) for row in figures):
             tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.units, heavy=True)))
         else:
@@ -351,7 +351,7 @@ def _before_after(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, h
 def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], units: Units) -> Rows:
     """Table the figures of a nest, a column a size; what changed with what it was beneath."""
     figures = [{row.name: row for row in rows} for rows in every]
-    names = [row.name for row in main_figures(every[0]) if all(row.name in one for one in figures)]
+    names = [row.name for row in notable_rows(every[0]) if all(row.name in one for one in figures)]
     table = [Row(("size", *sizes))]
     for name in names:
         line = [one[name] for one in figures]
@@ -403,7 +403,7 @@ def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
     every = worst_first((*run.checks, *others))
-    return tuple(dict.fromkeys((verdict_of(check), _verdict_text(check, run)) for check in every))
+    return tuple(dict.fromkeys((verdict_text(check), _verdict_text(check, run)) for check in every))
 
 
 def _verdict_text(check: Check, run: SizeRun) -> str:
@@ -431,5 +431,5 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Columns) -> Walks | None:
         tuple(drawn(layout.inner)),
         tuple(drawn(small)) if layout.columns > 1 else (),
         small,
-        tuple((verdict_of(check), _verdict_text(check, run)) for check in verdicts),
+        tuple((verdict_text(check), _verdict_text(check, run)) for check in verdicts),
     )

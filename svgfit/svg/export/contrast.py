@@ -55,7 +55,7 @@ def _line(each: Placed, painted: _Painted, mm_per_user_unit: float) -> bool:
         return False
     fixed = styles.value(painted.element, "vector-effect", painted.sheet) == "non-scaling-stroke"
     scale = mm_per_user_unit * (1.0 if fixed else each.item.matrix.size)
-    width = in_user_units(each.item, painted.said("stroke-width") or "1", 1.0) * scale
+    width = in_user_units(each.item, painted.inherited("stroke-width") or "1", 1.0) * scale
     if width <= 0 or (alpha < 1 and width > HIGHLIGHTER):
         return False
     changed = painted.darken("stroke")
@@ -75,7 +75,7 @@ def _is_mark(each: Placed, painted: _Painted) -> bool:
 
 
 class _Painted(Struct, frozen=True):
-    """An element and what is said of its painting; ``owner``: the ``use`` that shows it, or itself."""
+    """An element and what styles say of its painting; ``owner``: the ``use`` that shows it, or itself."""
 
     element: Element
     owner: Element
@@ -88,21 +88,21 @@ class _Painted(Struct, frozen=True):
             if styles.value(part, "fill", self.sheet) is not None:
                 yield _Painted(part, self.owner, self.sheet)
 
-    def said(self, name: str) -> str | None:
+    def inherited(self, name: str) -> str | None:
         """Look up an inherited property."""
         found = styles.inherited(self.element, name, self.sheet)
         return found if found is not None else styles.inherited(self.owner, name, self.sheet)
 
     def paint(self, what: str) -> Colour | None:
         """Read the colour of a ``stroke`` or a ``fill``; None for none, and for what is no plain colour."""
-        text = self.said(what) or ("black" if what == "fill" else "none")
+        text = self.inherited(what) or ("black" if what == "fill" else "none")
         if text.casefold() == "currentcolor":
-            text = self.said("color") or "black"
+            text = self.inherited("color") or "black"
         return _colour(text)
 
     def alpha(self, what: str) -> float:
         """Compute how opaque a paint is, with all that it lies in."""
-        alpha = _share(self.said(f"{what}-opacity"))
+        alpha = _share(self.inherited(f"{what}-opacity"))
         above: list[Element] = []
         for start in (self.element, self.owner):
             at: Element | None = start
@@ -114,8 +114,8 @@ class _Painted(Struct, frozen=True):
 
     def is_fixed(self, name: str) -> bool:
         """Tell whether a sheet's ``!important`` decides: a typesetter puts that over the element's own style."""
-        said = self.sheet.declarations.get(self.element) if self.sheet is not None else None
-        return said is not None and name in said.important
+        declared = self.sheet.declarations.get(self.element) if self.sheet is not None else None
+        return declared is not None and name in declared.important
 
     def is_pale(self, what: str) -> bool:
         """Tell whether a paint would be lost; white is not meant to be seen."""
@@ -133,7 +133,7 @@ class _Painted(Struct, frozen=True):
         more: dict[str, str] = {}
         if _printed(_BLACK, alpha) > PALEST:  # so faint that even black would be lost
             more[f"{what}-opacity"] = "1"
-            alpha /= _share(self.said(f"{what}-opacity")) or 1.0
+            alpha /= _share(self.inherited(f"{what}-opacity")) or 1.0
         low, high = 0.0, 1.0
         for _ in range(20):
             middle = (low + high) / 2
@@ -142,10 +142,10 @@ class _Painted(Struct, frozen=True):
         self.set({what: f"#{dark}", **more})
         return True
 
-    def set(self, said: dict[str, str]) -> None:
+    def set(self, declared: dict[str, str]) -> None:
         """Put declarations into the element's ``style``, before whatever a sheet says."""
-        kept = {**styles.declarations(self.element.get("style") or ""), **said}
-        texts = (f"{name}:{text} !important" if name in said else f"{name}:{text}" for name, text in kept.items())
+        kept = {**styles.declarations(self.element.get("style") or ""), **declared}
+        texts = (f"{name}:{text} !important" if name in declared else f"{name}:{text}" for name, text in kept.items())
         self.element.set("style", ";".join(texts))
 
 

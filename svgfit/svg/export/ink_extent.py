@@ -56,19 +56,19 @@ def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
     ``sheet`` is what ``paint_sheet`` found.
     """
 
-    def said(name: str) -> str | None:
-        return _said(item, name, sheet)
+    def inherited(name: str) -> str | None:
+        return _inherited(item, name, sheet)
 
-    stroke, fill = said("stroke") or "none", said("fill") or "black"
-    stroked = not _is_unseen(stroke) and said("stroke-opacity") not in _NOTHING
-    filled = not _is_unseen(fill) and said("fill-opacity") not in _NOTHING
+    stroke, fill = inherited("stroke") or "none", inherited("fill") or "black"
+    stroked = not _is_unseen(stroke) and inherited("stroke-opacity") not in _NOTHING
+    filled = not _is_unseen(fill) and inherited("fill-opacity") not in _NOTHING
     scale = item.matrix.size * mm_per_user_unit
-    width = in_user_units(item, said("stroke-width") or "1", 1.0) * scale
+    width = in_user_units(item, inherited("stroke-width") or "1", 1.0) * scale
     radius = 0.0
     if stroked:
-        round_off = (said("stroke-linejoin") or "miter") in ("round", "bevel")
+        round_off = (inherited("stroke-linejoin") or "miter") in ("round", "bevel")
         radius = width / 2 * (1.5 if round_off else _MITRE)
-    radius = max([radius, *(_marker(item, said(name), width, scale) for name in _MARKERS)])
+    radius = max([radius, *(_marker(item, inherited(name), width, scale) for name in _MARKERS)])
     return Reach(radius, stroked or radius > 0, filled)
 
 
@@ -87,15 +87,15 @@ def dash(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Dash:
     ``sheet`` is what ``paint_sheet`` found.
     """
     scale = item.matrix.size * mm_per_user_unit
-    width = round(in_user_units(item, _said(item, "stroke-width", sheet) or "1", 1.0) * scale, 2)
-    parts = (_said(item, "stroke-dasharray", sheet) or "none").replace(",", " ").split()
+    width = round(in_user_units(item, _inherited(item, "stroke-width", sheet) or "1", 1.0) * scale, 2)
+    parts = (_inherited(item, "stroke-dasharray", sheet) or "none").replace(",", " ").split()
     lengths = () if parts == ["none"] else tuple(round(in_user_units(item, part, 0.0) * scale, 2) for part in parts)
     if len(lengths) % 2:  # an odd row is gone through twice: https://www.w3.org/TR/SVG2/painting.html#StrokeDashing
         lengths = lengths * 2
     return Dash(width, lengths if sum(lengths) > 0 else ())
 
 
-def _said(item: Item, name: str, sheet: Sheet | None) -> str | None:
+def _inherited(item: Item, name: str, sheet: Sheet | None) -> str | None:
     found = styles.inherited(item.element, name, sheet)
     if found is None and item.owner is not item.element:
         found = styles.inherited(item.owner, name, sheet)
@@ -114,9 +114,9 @@ def in_user_units(item: Item, text: str, default: float) -> float:
         return default
 
 
-def _marker(item: Item, said: str | None, width: float, scale: float) -> float:
+def _marker(item: Item, address: str | None, width: float, scale: float) -> float:
     """Measure how far a marker reaches: twice its own box, whatever its point of reference."""
-    found = re.search(r"#([^)'\"]+)", said) if said and "url(" in said else None
+    found = re.search(r"#([^)'\"]+)", address) if address and "url(" in address else None
     marker = _by_id(item.element, found[1]) if found else None
     if marker is None:
         return 0.0

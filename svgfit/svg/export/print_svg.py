@@ -121,12 +121,12 @@ def _grounds(root: Element, width_of: Width) -> None:
         _once(layer)
 
 
-def _ground(halo: Element, said: Mapping[str, str], width_of: Width) -> Element:
+def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element:
     """Make a white rectangle round the words of a halo, as far from them as the halo reached."""
-    size, reach = float(said["font-size"].removesuffix("px")), float(said["stroke-width"]) / 2
-    width = width_of(halo.text or "", size, bold=said.get("font-weight") == "bold")
+    size, reach = float(declared["font-size"].removesuffix("px")), float(declared["stroke-width"]) / 2
+    width = width_of(halo.text or "", size, bold=declared.get("font-weight") == "bold")
     x, y = float(halo.get("x")), float(halo.get("y"))
-    left = x - {"middle": width / 2, "end": width}.get(said.get("text-anchor", "start"), 0.0)
+    left = x - {"middle": width / 2, "end": width}.get(declared.get("text-anchor", "start"), 0.0)
     ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
     sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)
     for name, value in zip(("x", "y", "width", "height"), sides, strict=True):

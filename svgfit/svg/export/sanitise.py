@@ -89,18 +89,18 @@ def _rules(rules: Iterable[Any], depth: int) -> str:
             continue
         head = str(tinycss2.serialize(rule.prelude))
         if rule.type == "qualified-rule":
-            said = tinycss2.parse_declaration_list(rule.content, skip_comments=True, skip_whitespace=True)
-            kept.append(f"{head}{{{_declarations(said)}}}")
+            declared = tinycss2.parse_declaration_list(rule.content, skip_comments=True, skip_whitespace=True)
+            kept.append(f"{head}{{{_declarations(declared)}}}")
         elif rule.lower_at_keyword in _RULES_WITHIN and depth < _DEEPEST:
             within = tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True)
             kept.append(f"@{rule.lower_at_keyword}{head}{{{_rules(within, depth + 1)}}}")
     return "".join(kept)
 
 
-def _declarations(said: Iterable[Any]) -> str:
+def _declarations(declared: Iterable[Any]) -> str:
     return ";".join(
         str(one.serialize())
-        for one in said
+        for one in declared
         if one.type == "declaration" and one.lower_name != "filter" and not _fetches(one.value)
     )
 
@@ -134,8 +134,8 @@ def _clean_value(key: str, value: str) -> str | None:
 
     if key != "style":
         return None if _fetches(tinycss2.parse_component_value_list(value)) else value
-    said = tinycss2.parse_declaration_list(value, skip_comments=True, skip_whitespace=True)
-    return _declarations(said)
+    declared = tinycss2.parse_declaration_list(value, skip_comments=True, skip_whitespace=True)
+    return _declarations(declared)
 
 
 def _fetches(tokens: Iterable[Any]) -> bool:

@@ -19,6 +19,8 @@ from svgfit.geometry.raster import Grid, sample
 
 _MOST_CELLS = 520
 """Along the longer side of the grid."""
+_TO_BEYOND: NDArray[np.intp] = np.array((0, 1), dtype=np.intp)
+"""From a box's first and last cell to its first and to the one behind its last."""
 
 
 class Field(Struct, frozen=True):
@@ -53,10 +55,10 @@ class Field(Struct, frozen=True):
     def counts(self, boxes: Real) -> NDArray[np.int64]:
         """Count the taken cells that each box touches."""
         rows, columns = self.taken.shape
-        left, top = self.grid.columns_of(boxes[:, 0]), self.grid.rows_of(boxes[:, 1])
-        right, bottom = self.grid.columns_of(boxes[:, 2]) + 1, self.grid.rows_of(boxes[:, 3]) + 1
-        left, right = np.clip(left, 0, columns), np.clip(right, 0, columns)
-        top, bottom = np.clip(top, 0, rows), np.clip(bottom, 0, rows)
+        grid = self.grid
+        across, down = grid.columns_of(boxes[:, ::2]) + _TO_BEYOND, grid.rows_of(boxes[:, 1::2]) + _TO_BEYOND
+        left, right = np.minimum(np.maximum(across, 0), columns).T
+        top, bottom = np.minimum(np.maximum(down, 0), rows).T
         s = self.sums
         return (s[bottom, right] - s[top, right] - s[bottom, left] + s[top, left]).astype(np.int64)
 

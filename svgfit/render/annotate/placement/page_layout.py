@@ -68,7 +68,7 @@ def place_blocks(
     if not found.outside:
         return _drawn(found, style.scale), ()
     gap = found.outside[0].size * _GAP
-    origin, side = _beside(found.outside, scene, page, gap)
+    origin, side = _next_to_page(found.outside, scene, page, gap)
     ink = _drawn(Arrangement((*found.groups, found.outside), (*found.corners, origin)), style.scale)
     return ink, (f"{scene.canvas.file}: the page has no free space for {_named(found, len(wide[0]))} {side}",)
 
@@ -230,7 +230,7 @@ def _drawn(arranged: Arrangement, scale: float) -> list[Ink]:
     return ink
 
 
-def _beside(column: Group, scene: Scene, field: Field, gap: float) -> tuple[complex, str]:
+def _next_to_page(column: Group, scene: Scene, field: Field, gap: float) -> tuple[complex, str]:
     """Find a place to the right of the page; below it where something is drawn on the right already."""
     width, height = _size(column, gap)
     left, top, right, bottom = field.page
