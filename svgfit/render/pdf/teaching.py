@@ -403,10 +403,10 @@ def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
     every = worst_first((*run.checks, *others))
-    return tuple(dict.fromkeys((verdict_text(check), _verdict_text(check, run)) for check in every))
+    return tuple(dict.fromkeys((verdict_text(check), _verdict_sentence(check, run)) for check in every))
 
 
-def _verdict_text(check: Check, run: SizeRun) -> str:
+def _verdict_sentence(check: Check, run: SizeRun) -> str:
     """Say a verdict in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     words, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
@@ -431,5 +431,5 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Columns) -> Walks | None:
         tuple(drawn(layout.inner)),
         tuple(drawn(small)) if layout.columns > 1 else (),
         small,
-        tuple((verdict_text(check), _verdict_text(check, run)) for check in verdicts),
+        tuple((verdict_text(check), _verdict_sentence(check, run)) for check in verdicts),
     )
