@@ -176,8 +176,8 @@ def _checks(
     off, grown = abs(angle - math.pi), abs(angle - math.pi) > abs(was_angle - math.pi) + 1e-3
     smooth = off <= rules.smoothness.AS_SEWN
     status = "pass" if smooth else "fail" if grown else "warn"
-    told = "smoothly" if smooth else f"at {math.degrees(angle):.1f}° (180° is smooth)"
-    message = f"the armhole's halves meet {told} at the underarm{'' if grown or smooth else ', as before'}"
+    how = "smoothly" if smooth else f"at {math.degrees(angle):.1f}° (180° is smooth)"
+    message = f"the armhole's halves meet {how} at the underarm{'' if grown or smooth else ', as before'}"
     checks.append(Check("armhole at the underarm", status, message, {"degrees": math.degrees(angle)}))
     return tuple(checks)
 

@@ -1,4 +1,4 @@
-"""Do a plan and write what comes of it: what ``svgfit adjust``, ``watch`` and the editor's dialogs share."""
+"""Run a plan and write its drawings and report: what ``svgfit adjust``, ``watch`` and the editor's dialogs share."""
 
 from __future__ import annotations
 

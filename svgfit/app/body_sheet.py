@@ -228,7 +228,7 @@ def _person(row: Row) -> Person:
         row.where,
         measures,
         style=_text(row, "style"),
-        unit=unit or _spoken(row, measures),
+        unit=unit or _common_unit(row, measures),
         size=_text(row, "size"),
         bicep_ease=_range(row, "bicep ease"),
         cap_ease=_range(row, "cap ease"),
@@ -240,7 +240,7 @@ def _person(row: Row) -> Person:
     )
 
 
-def _spoken(row: Row, measures: Mapping[str, float]) -> str | None:
+def _common_unit(row: Row, measures: Mapping[str, float]) -> str | None:
     """Find the unit in which all of a person's measures are written; None where they are mixed."""
     known = {
         Unit.IN: Unit.IN,

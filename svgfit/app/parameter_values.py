@@ -75,15 +75,15 @@ def _side(value: float, low: float | None) -> str:
 
 
 def _bounds(parameter: Parameter, text: str) -> str:
-    def speak(value: float) -> str:
+    def spell(value: float) -> str:
         if parameter.kind != ParameterKind.LENGTH:
             return f"{value:g}"
         return format_length(value, "in" if any(sign in text for sign in ("in", '"', "″", "”")) else "mm")
 
     low, high = parameter.minimum, parameter.maximum
     if low is not None and high is not None:
-        return f"{speak(low)} to {speak(high)}"
-    return f"{speak(low)} or more" if low is not None else f"{speak(high or 0.0)} or less"
+        return f"{spell(low)} to {spell(high)}"
+    return f"{spell(low)} or more" if low is not None else f"{spell(high or 0.0)} or less"
 
 
 def _check_group(operation: Operation, group: Sequence[str], values: Mapping[str, Any]) -> None:

@@ -1,4 +1,4 @@
-"""The plan as it stands in a drawing that svgfit wrote, so that every step can be done again in memory.
+"""The record of a plan in a drawing that svgfit wrote, so that every step can be done again in memory.
 
 An attribute of our measurements layer, as JSON: ``{"svgfit-plan": 1, "steps": [...], "ends": [...]}``, and where they
 were given ``"from": "adjusted"``, ``"size"`` and ``"scale"`` (user units an inch), with which the drawing was read. A

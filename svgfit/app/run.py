@@ -1,4 +1,4 @@
-"""A plan run on opened drawings: what it gave in every size, its report, and the drawings that come of it."""
+"""A finished run of a plan on opened drawings: its result in every size, its report, its adjusted drawings."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ NO_STEPS = Plan(())
 
 
 class PatternContext(Struct, frozen=True):
-    """Drawings that were understood, and how they were read and are spoken of."""
+    """Drawings that were understood, how they were read, and in which unit lengths are written."""
 
     files: tuple[str, ...]
     options: ReadingOptions

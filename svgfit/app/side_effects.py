@@ -116,7 +116,7 @@ def _ease(cap: Row, armhole: Row, sides: Sides, units: Units) -> AlsoRow:
     """Say how the ease changed of a cap (``sides.a``) in its armhole."""
     change = sides.after - sides.before
     amount, how = units.plain(abs(change)), "more" if change > 0 else "less"
-    eases = f"{_spoken(sides.after, units)}, before {_spoken(sides.before, units)}"
+    eases = f"{units.plain(sides.after)}, before {units.plain(sides.before)}"
     by_cap = abs(sides.a[1] - sides.a[0]) >= abs(sides.b[1] - sides.b[0])
     done, other = (cap, armhole) if by_cap else (armhole, cap)
     into = f"{'its armhole' if len(armhole) == 1 else 'their armhole'}" if by_cap else f"the {_whose(armhole)}"
@@ -291,7 +291,3 @@ def _whose(row: Row) -> str:
 
 def _longer(mm: float, units: Units) -> str:
     return f"{units.plain(abs(mm))} {'longer' if mm > 0 else 'shorter'}"
-
-
-def _spoken(mm: float, units: Units) -> str:
-    return units.plain(mm)

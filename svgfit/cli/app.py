@@ -1,4 +1,4 @@
-"""The group of commands, each imported only when it is used; and what becomes of errors.
+"""The group of commands, each imported only when it is used; errors become one line and an exit status.
 
 Exit statuses: 0 done; 1 written, but a check failed; 2 refused, nothing written; 3 a fault of svgfit; 130 interrupted.
 """

@@ -119,13 +119,13 @@ def _story(folder: str, report: Report, units: Units) -> str:
     from svgfit.render.text.table import columns
 
     paths = {name: os.path.join(folder, name) for name in (_DRAWING, _PLAN, _RESULT, _REPORT)}
-    again = os.path.join(folder, "my-smock.svg")
+    copy = os.path.join(folder, "my-smock.svg")
     rows = [
         (paths[_RESULT], "the fitted smock: open it in your vector program, and look at its three last layers"),
         (paths[_DRAWING], "the smock as drawn"),
         (paths[_PLAN], "the steps: change a figure and run it again with the line below"),
         (paths[_REPORT], "everything measured, for other programs"),
     ]
-    line = f"  svgfit adjust {paths[_DRAWING]} --plan {paths[_PLAN]} -o {again}"
+    line = f"  svgfit adjust {paths[_DRAWING]} --plan {paths[_PLAN]} -o {copy}"
     summary = adjust_summary(report, [paths[_DRAWING]], [paths[_RESULT]], units)
     return f"{summary}\n\nnow look at\n{columns(rows)}\n{line}"

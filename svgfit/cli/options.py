@@ -35,7 +35,7 @@ class PluginOptions(NamedTuple):
 
 
 class DrawingOptions(NamedTuple):
-    """How drawings are read and spoken of."""
+    """How drawings are read, and in which unit lengths are written."""
 
     from_adjusted: bool = False
     scale: float | None = None
@@ -77,7 +77,7 @@ class DrawingOptions(NamedTuple):
 
 
 class PlanOptions(NamedTuple):
-    """What is to be done, and where what comes of it goes."""
+    """What is to be done, and where results are written."""
 
     path: str | None = None
     steps: tuple[str, ...] = ()

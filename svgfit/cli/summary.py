@@ -28,11 +28,11 @@ def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], u
 def _step(number: int, step: StepRow, units: Units) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
-    lines = [(name, speak(value, "mm", units)) for name, value in step.got.items()]
+    lines = [(name, spell(value, "mm", units)) for name, value in step.got.items()]
     rows = [columns(lines, indent="     ")] if lines else []
     rows += [
-        f"     opening in the {found.edge}, {speak(found.at, 'mm', units)} along: "
-        f"{speak(found.width, 'mm', units)} wide, the edge gains {speak(found.gain, 'mm', units)}"
+        f"     opening in the {found.edge}, {spell(found.at, 'mm', units)} along: "
+        f"{spell(found.width, 'mm', units)} wide, the edge gains {spell(found.gain, 'mm', units)}"
         for found in step.openings
     ]
     rows += [f"     {found.message}" for found in step.also]
@@ -47,8 +47,8 @@ def changes(piece: PieceRow, units: Units) -> str:
     table = [
         (
             row.name,
-            speak(row.before, row.unit, units),
-            speak(row.after, row.unit, units),
+            spell(row.before, row.unit, units),
+            spell(row.after, row.unit, units),
             row_change(row, units),
         )
         for row in rows
@@ -57,7 +57,7 @@ def changes(piece: PieceRow, units: Units) -> str:
     return columns([(title, "before", "after", "change"), *table])
 
 
-def speak(value: float | None, kind: str, units: Units) -> str:
+def spell(value: float | None, kind: str, units: Units) -> str:
     """Format a measurement: a length in ``units``, an angle in degrees, "-" for none."""
     if value is None:
         return "-"

@@ -210,7 +210,7 @@ def _once(files: tuple[str, ...], plan: PlanOptions, written: _Written, drawing:
 
 def _line(done: Adjusted) -> str:
     """Say in one line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
-    from svgfit.cli.summary import speak
+    from svgfit.cli.summary import spell
     from svgfit.model.vocabulary import Status
 
     report, units = done.report, done.run.context.units
@@ -220,7 +220,7 @@ def _line(done: Adjusted) -> str:
         wanted = [key.replace("-", " ") for key in step.asked]
         # What was asked for by name first, such as the ease; else what the operation itself puts first.
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
-        steps.append(f"{head}: {names[0]} {speak(step.got[names[0]], 'mm', units)}" if names else head)
+        steps.append(f"{head}: {names[0]} {spell(step.got[names[0]], 'mm', units)}" if names else head)
     parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
     failed = [check.name for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []

@@ -1,4 +1,4 @@
-"""Moving what stands on paper: marks that ride along a redrawn edge, darts, texts, whole pieces. Frame mm, y down."""
+"""Move what is drawn on a piece: marks that ride along a redrawn edge, darts, texts, whole pieces. Frame mm, y down."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where each key of a TOML text stands: for messages that name a line.
+"""Find the place of each key in a TOML text, for messages that name a line.
 
 The library that reads TOML gives values without their places. This walks over a text that it has read, so one that is
 known to be TOML (1.0), and looks only for what ends a key or a value: nothing here judges or converts a value.

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 
 class Unit(StrEnum):
-    """A unit that people are spoken to in."""
+    """A unit in which lengths are written for people."""
 
     IN = "in"
     MM = "mm"

@@ -169,7 +169,7 @@ class Convention(Struct, frozen=True):
     def _role_of(self, path: tuple[str, ...]) -> LayerRole | None:
         if not path:
             return None
-        own = self._own_role(path)
+        own = self._named_role(path)
         parent = self._role_of(path[:-1])
         if parent and parent.role == Role.IGNORE:
             return LayerRole(Role.IGNORE, parent.piece, parent.size, parent.inherited + 1)
@@ -181,7 +181,7 @@ class Convention(Struct, frozen=True):
             return own
         return LayerRole(own.role, own.piece or parent.piece, own.size or parent.size)
 
-    def _own_role(self, path: tuple[str, ...]) -> LayerRole | None:
+    def _named_role(self, path: tuple[str, ...]) -> LayerRole | None:
         for role, patterns in (*((Role.IGNORE, self.patterns(Role.IGNORE)),), *self.layers):
             for pattern in patterns:
                 found = match_pattern(pattern, path)

@@ -121,17 +121,19 @@ class _Reader:
     def _origin(self, text: str) -> complex:
         x, y = _two(text.lower().replace(",", " ").split())
         at = complex(self._length(x, "x"), self._length(y, "y"))
-        left, top = self._reference()[:2] if self._is_own() else (0.0, 0.0)
+        left, top = self._reference()[:2] if self._is_content_box() else (0.0, 0.0)
         return at + complex(left, top)
 
-    def _is_own(self) -> bool:
+    def _is_content_box(self) -> bool:
         kind = styles.value(self._element, "transform-box", self._frame.sheet)
         return kind is not None and kind.lower() in _CONTENT_BOXES
 
     def _reference(self) -> Box:
         """Return the box that percentages are of; a view-box lies at 0, whatever the viewBox begins with."""
         if self._box is None:
-            self._box = self._content_box() if self._is_own() else (0.0, 0.0, self._frame.width, self._frame.height)
+            self._box = (
+                self._content_box() if self._is_content_box() else (0.0, 0.0, self._frame.width, self._frame.height)
+            )
         return self._box
 
 

@@ -267,21 +267,21 @@ def _laid_out(
     ``names`` are those of its attributes; the place is that of the value among theirs. Elements of one kind differ in
     values only, so that most of the work is done once for all of them.
     """
-    said: dict[str, int | str] = {}
+    properties: dict[str, int | str] = {}
     for place, name in enumerate(names):
         if name == INKSCAPE_LABEL and not is_layer:
-            said["label"] = place
+            properties["label"] = place
         elif name == XLINK_HREF:
-            said["href"] = place
+            properties["href"] = place
         elif name[:1] != "{" and name not in _NOT_CONTENT:
-            said[name] = place
+            properties[name] = place
     if style:
-        said |= styles.declarations(style)
+        properties |= styles.declarations(style)
     parts: list[str | tuple[str, int]] = []
-    for name in sorted(said):
+    for name in sorted(properties):
         if name[:9] == "-inkscape" or (is_layer and name in ("display", "visibility")):
             continue  # hiding a layer does not change what is in it
-        what = said[name]
+        what = properties[name]
         if isinstance(what, int):
             parts.append((name, what))
         elif parts and isinstance(parts[-1], str):

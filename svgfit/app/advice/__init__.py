@@ -1,1 +1,1 @@
-"""Body against pattern: findings, ways to change, and the plan that comes of them."""
+"""Body against pattern: findings, ways to change, and the plan that they make."""

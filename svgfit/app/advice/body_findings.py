@@ -70,10 +70,10 @@ def _edge_moves(context: AdviceContext, state: State, tried: Tried) -> str:
     if furthest < LEAST_COST:
         return "The cap's edge moves by less than can be drawn."
     if out > furthest - LEAST_COST:
-        return f"The cap's edge moves outwards by up to {context.speak(out)}."
-    also = f", outwards by up to {context.speak(out)}" if out >= LEAST_COST else ""
+        return f"The cap's edge moves outwards by up to {context.spell(out)}."
+    also = f", outwards by up to {context.spell(out)}" if out >= LEAST_COST else ""
     far = " That is another cap, no correction of this one." if furthest > MOVED_BY_MUCH else ""
-    return f"The cap's edge moves inwards by up to {context.speak(furthest)}{also}.{far}"
+    return f"The cap's edge moves inwards by up to {context.spell(furthest)}{also}.{far}"
 
 
 # -- shoulder --------------------------------------------------------------------------------------------------------
@@ -94,7 +94,7 @@ def shoulder(context: AdviceContext, state: State) -> Finding:
         inside = body - pattern
         look = (
             f"That is far inside: where the shoulder is not meant to be cut so narrow, lengthen it by "
-            f"{context.speak(inside)}, or the sleeve's top lies on the shoulder and binds.",
+            f"{context.spell(inside)}, or the sleeve's top lies on the shoulder and binds.",
         )
         as_drawn = Way("as drawn", says, sits=pattern - body)
         sentences = (says, *(look if inside > FAR_INSIDE else ()))
@@ -102,24 +102,24 @@ def shoulder(context: AdviceContext, state: State) -> Finding:
     off = pattern - body - sits
     wanted = (sits, sits)
     if abs(off) <= SHOULDER_CLOSE_ENOUGH:
-        within = context.speak(SHOULDER_CLOSE_ENOUGH)
+        within = context.spell(SHOULDER_CLOSE_ENOUGH)
         says = f"The armhole seam sits {_place(context, sits)}, to within {within}: close enough."
         return Finding(topic, PASS, (says,), pattern, body, wanted, 0.0)
     says = (
-        f"The pattern's shoulder is {context.speak(abs(off))} {'longer' if off > 0 else 'shorter'} than it should be "
+        f"The pattern's shoulder is {context.spell(abs(off))} {'longer' if off > 0 else 'shorter'} than it should be "
         f"for a seam {_place(context, sits)}. All that follows hangs on where the seam sits, so settle this first.",
         f'To keep it as drawn for good, write "seam sits" = "{AS_DRAWN}" in the body sheet.',
     )
     moved = Way(
         BY_HAND,
-        f"Draw the shoulder tip {context.speak(abs(off))} further {'in' if off > 0 else 'out'} on front and back, and "
+        f"Draw the shoulder tip {context.spell(abs(off))} further {'in' if off > 0 else 'out'} on front and back, and "
         "the armholes from there: svgfit has no step for that. Then take the advice again; until then the figures of "
         "the armhole are those of the old one.",
         sits=sits,
     )
     left = Way(
         LEFT,
-        f"The seam then sits {_place(context, pattern - body)}, and the cap has to be {context.speak(abs(off))} "
+        f"The seam then sits {_place(context, pattern - body)}, and the cap has to be {context.spell(abs(off))} "
         f"{'lower' if off > 0 else 'higher'} for it.",
         sits=pattern - body,
     )
@@ -135,7 +135,7 @@ def _no_shoulder(context: AdviceContext) -> str:
 def _place(context: AdviceContext, sits: float) -> str:
     if abs(sits) < LEAST_COST:
         return "at the shoulder tip"
-    return f"{context.speak(abs(sits))} {'beyond the shoulder tip' if sits > 0 else 'inside the shoulder tip'}"
+    return f"{context.spell(abs(sits))} {'beyond the shoulder tip' if sits > 0 else 'inside the shoulder tip'}"
 
 
 # -- armhole depth ---------------------------------------------------------------------------------------------------
@@ -151,8 +151,8 @@ def armhole_depth(context: AdviceContext, state: State) -> Finding:
         return Finding(topic, UNKNOWN, (f"{why}: the armhole is left as deep as it is.", *girth), pattern, body, wanted)
     off = away(context, pattern - body, wanted)
     says = (
-        f"The armhole is {context.speak(abs(pattern - body))} {'deeper' if pattern >= body else 'less deep'} than the "
-        f"body's; {context.style.name} wants {context.speak_range(wanted)} more.",
+        f"The armhole is {context.spell(abs(pattern - body))} {'deeper' if pattern >= body else 'less deep'} than the "
+        f"body's; {context.style.name} wants {context.spell_range(wanted)} more.",
         *girth,
     )
     if off == 0.0:
@@ -162,11 +162,11 @@ def armhole_depth(context: AdviceContext, state: State) -> Finding:
     deeper = context.way(goal.name)
     steps = (None if deeper is None else deeper.change_step(None, written(context, amount)),)
     if off < 0:
-        does = f"Lower the armhole of front and back by {context.speak(amount)}; the shoulder tips stay."
+        does = f"Lower the armhole of front and back by {context.spell(amount)}; the shoulder tips stay."
         way = make_way(context, state, "lowered", does, steps, (goal,), aims=("armhole depth",))
         says = (*says, "It would cut into the arm.", *((_OTHER_SIZE,) if amount > MOVED_BY_MUCH else ()))
         return Finding(topic, DO, says, pattern, body, wanted, off, (way,))
-    does = f"Raise the armhole of front and back by {context.speak(-amount)}; the shoulder tips stay."
+    does = f"Raise the armhole of front and back by {context.spell(-amount)}; the shoulder tips stay."
     way = make_way(context, state, "raised", does, steps, (goal,), aims=("armhole depth",))
     left = Way(LEFT, "A deep armhole may be meant. It ties the arm down: lifting it lifts the whole garment.")
     return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, left))
@@ -181,7 +181,7 @@ def _girth(context: AdviceContext, state: State) -> tuple[str, ...]:
     girth, armhole = context.person.measures.get(ARMSCYE), state.figures.get(ARMHOLE)
     if girth is None or armhole is None:
         return ()
-    differs, found = context.speak(abs(armhole - girth)), f"the armhole measures {context.speak(armhole)} round"
+    differs, found = context.spell(abs(armhole - girth)), f"the armhole measures {context.spell(armhole)} round"
     if armhole >= girth:
         return (f"{found[0].upper()}{found[1:]}, {differs} more than the arm where it joins the body.",)
     return (f"Look out: {found}, {differs} less than the arm where it joins the body.",)
@@ -213,13 +213,13 @@ def bicep(context: AdviceContext, state: State) -> Finding:
     if wanted is None:
         says = (
             f"Practice names no wearing ease at the bicep for {context.style.name}: the pattern has "
-            f'{context.speak(pattern - body)}. Write for example "bicep ease" = "2 in" in the body sheet.'
+            f'{context.spell(pattern - body)}. Write for example "bicep ease" = "2 in" in the body sheet.'
         )
         return Finding(topic, UNKNOWN, (says,), pattern, body)
     off = away(context, pattern - body, wanted)
     says = (
         f"The sleeve is {_more(context, pattern - body)} than the arm at the bicep; {context.style.name} wants "
-        f"{context.speak_range(wanted)} of wearing ease.",
+        f"{context.spell_range(wanted)} of wearing ease.",
     )
     if not BICEP_PLAUSIBLE[0] * body <= pattern <= BICEP_PLAUSIBLE[1] * body:
         says = (*says, "That is far off: is it this person's garment, and the drawing in full size?")
@@ -230,7 +230,7 @@ def bicep(context: AdviceContext, state: State) -> Finding:
     if off > 0:
         ways = (*ways, Way(LEFT, "Width to spare does no harm where it is meant; the cap then sits softer."))
     change = "narrower" if off > 0 else "wider"
-    says = (*says, f"It should be {context.speak(abs(end - pattern))} {change}: {text}. There are several ways.")
+    says = (*says, f"It should be {context.spell(abs(end - pattern))} {change}: {text}. There are several ways.")
     return Finding(topic, OPEN, says, pattern, body, wanted, off, ways)
 
 
@@ -248,4 +248,4 @@ def bicep_ways(context: AdviceContext, state: State, width: float, text: str) ->
 
 
 def _more(context: AdviceContext, ease: float) -> str:
-    return f"{context.speak(abs(ease))} {'wider' if ease >= 0 else 'narrower'}"
+    return f"{context.spell(abs(ease))} {'wider' if ease >= 0 else 'narrower'}"

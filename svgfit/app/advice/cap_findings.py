@@ -54,12 +54,12 @@ def cap_height(context: AdviceContext, state: State) -> Finding:
     over = context.person.height_ease or CAP_HEIGHT
     wanted = (over[0] - sits, over[1] - sits)
     off = away(context, pattern - body, wanted)
-    from_seam = f", less {context.speak(sits)} because the seam sits beyond it" if sits >= LEAST_COST else ""
-    from_seam = f", and {context.speak(-sits)} because the seam sits inside it" if sits <= -LEAST_COST else from_seam
+    from_seam = f", less {context.spell(sits)} because the seam sits beyond it" if sits >= LEAST_COST else ""
+    from_seam = f", and {context.spell(-sits)} because the seam sits inside it" if sits <= -LEAST_COST else from_seam
     says = (
-        f"From the shoulder tip to the bicep line the arm measures {context.speak(body)}{from_seam}; with "
-        f"{context.speak_range(over)} over, the cap should be "
-        f"{context.speak_range((body + wanted[0], body + wanted[1]))} high. It is {context.speak(pattern)}.",
+        f"From the shoulder tip to the bicep line the arm measures {context.spell(body)}{from_seam}; with "
+        f"{context.spell_range(over)} over, the cap should be "
+        f"{context.spell_range((body + wanted[0], body + wanted[1]))} high. It is {context.spell(pattern)}.",
         *_in_a_lowered_armhole(context, state),
     )
     if off == 0.0:
@@ -71,13 +71,13 @@ def cap_height(context: AdviceContext, state: State) -> Finding:
     arm = context.person.measures.get(LENGTH)
     if arm is not None and end >= arm:
         why = (
-            f"No cap is as high as its arm is long, {context.speak(arm)}: check where the seam sits, and the measures."
+            f"No cap is as high as its arm is long, {context.spell(arm)}: check where the seam sits, and the measures."
         )
         return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
     verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
     by = context.way(topic)
     how = f": {by.reach.does}" if by is not None and by.reach.does else "."
-    does = f"{verb} the cap by {context.speak(abs(end - pattern))}, to {text}{how}"
+    does = f"{verb} the cap by {context.spell(abs(end - pattern))}, to {text}{how}"
     steps = (context.step(topic, text),)
     way = make_way(context, state, name, does, steps, (Goal("cap height", end),), aims=("cap height",))
     if way.reason and by is not None and not context.brief:
@@ -97,7 +97,7 @@ def _in_a_lowered_armhole(context: AdviceContext, state: State) -> tuple[str, ..
     if lowered <= LOWERED_REPORTED:
         return ()
     return (
-        f"The armhole was lowered by {context.speak(lowered)}, the arm was not: the height still goes by the arm. So "
+        f"The armhole was lowered by {context.spell(lowered)}, the arm was not: the height still goes by the arm. So "
         "low a cap in so deep an armhole lets the arm lift, and what its edge lacks has to come from ease and bicep.",
     )
 
@@ -115,7 +115,7 @@ def _as_far_as_it_goes(context: AdviceContext, state: State, pattern: float, end
     if abs(height - pattern) < one:
         return ()
     text, verb = written(context, height), "Raise" if height > pattern else "Lower"
-    does = f"{verb} the cap as far as it goes, to {text}: {context.speak(abs(end - height))} short of what is wanted."
+    does = f"{verb} the cap as far as it goes, to {text}: {context.spell(abs(end - height))} short of what is wanted."
     steps = (context.step("cap height", text),)
     return (make_way(context, state, FURTHEST, does, steps, (Goal("cap height", height),), aims=("cap height",)),)
 
@@ -133,8 +133,8 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     armhole = state.figures[ARMHOLE]
     who = "the sheet" if context.person.cap_ease else context.style.name
     says = (
-        f"The cap is {context.speak(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
-        f"({100 * pattern / armhole:.1f} % of it); {who} wants {context.speak_range(wanted)}"
+        f"The cap is {context.spell(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
+        f"({100 * pattern / armhole:.1f} % of it); {who} wants {context.spell_range(wanted)}"
         f"{_practice(context)}.",
     )
     fine = wanted if context.person.cap_ease else context.style.still or context.style.cap
@@ -154,7 +154,7 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
         *(() if context.brief else other_ways(context, state, wanted, end, text, further=bool(plain.reason))),
     )
     too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
-    why = f"a cap {context.speak(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
+    why = f"a cap {context.spell(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
     ways = (*ways, Way(LEFT, _left(context, pattern), reason=why))
     status = DO if not plain.reason else OPEN
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
@@ -175,10 +175,10 @@ def _much(ease: float, wanted: Range) -> tuple[str, ...]:
 
 def _left(context: AdviceContext, ease: float) -> str:
     if ease >= GATHERED - SMALL:
-        return f"Leave {context.speak(ease)} of ease and gather it, pleat it or put it into darts at the cap."
+        return f"Leave {context.spell(ease)} of ease and gather it, pleat it or put it into darts at the cap."
     if ease < 0:
-        return f"Leave the cap {context.speak(-ease)} shorter than the armhole; the armhole is then eased onto the cap."
-    return f"Leave {context.speak(ease)} of ease, if cloth and look take it: try it on a test sleeve."
+        return f"Leave the cap {context.spell(-ease)} shorter than the armhole; the armhole is then eased onto the cap."
+    return f"Leave {context.spell(ease)} of ease, if cloth and look take it: try it on a test sleeve."
 
 
 # -- pitch -----------------------------------------------------------------------------------------------------------
@@ -194,7 +194,7 @@ def pitch(context: AdviceContext, state: State) -> Finding:
         says = f"The back's share of the ease is not known: {why}."
         return Finding(topic, UNKNOWN, (says, _LOOK), None, None, wanted)
     if abs(ease) < LEAST_SHARED_OUT - SMALL or share is None:
-        says = f"With {context.speak(ease)} of ease there is nothing to part between front and back."
+        says = f"With {context.spell(ease)} of ease there is nothing to part between front and back."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     practice = f"{100 * wanted[0]:.0f} to {100 * wanted[1]:.0f} %" if asked is None else f"{100 * asked:.0f} %"
     who = "practice" if asked is None else "the sheet"
@@ -205,7 +205,7 @@ def pitch(context: AdviceContext, state: State) -> Finding:
     off = share - min(max(share, wanted[0]), wanted[1])
     if abs(off) * abs(ease) <= SHARE_CLOSE_ENOUGH:
         if abs(off) >= 0.005:
-            near = context.speak(SHARE_CLOSE_ENOUGH)
+            near = context.spell(SHARE_CLOSE_ENOUGH)
             says += f" What it is off by is less than {near} of ease: close enough."
         return Finding(topic, PASS, (says, _LOOK), share, None, wanted, 0.0)
     end = round(min(max(share, wanted[0]), wanted[1]), 4)
@@ -230,7 +230,7 @@ def notches(context: AdviceContext, state: State) -> Finding | None:
         return None
     says = (
         f"From underarm to notch cap and armhole are now up to {format_length(apart, context.unit)} apart; careful "
-        f"work keeps to {context.speak(context.careful)}.",
+        f"work keeps to {context.spell(context.careful)}.",
     )
     does = "Move the cap's notches to where the armhole's meet them; no edge changes."
     way = make_way(context, state, "matched", does, (Step(matcher, context.sleeve),), ())

@@ -66,7 +66,7 @@ def _undone(context: AdviceContext, state: State, way: Way) -> list[tuple[Commit
 def _never(context: AdviceContext, commitment: Commitment, after: float) -> str:
     """Say why this must not be undone; "" where a person may want to."""
     if commitment.figure == "armhole depth" and after < commitment.low:
-        short = context.speak(commitment.low - after)
+        short = context.spell(commitment.low - after)
         return f"the armhole would be {short} less deep than was settled above, and cut into the arm"
     if (
         commitment.figure == Figure.CAP_HEIGHT
@@ -75,7 +75,7 @@ def _never(context: AdviceContext, commitment: Commitment, after: float) -> str:
         high = after > commitment.high
         off, end = (after - commitment.high, commitment.high) if high else (commitment.low - after, commitment.low)
         word, look = ("higher", "break into folds at its top") if high else ("lower", "pull up the whole sleeve")
-        return f"the cap would be {context.speak(off)} {word} than the arm asks for ({context.speak(end)}), and {look}"
+        return f"the cap would be {context.spell(off)} {word} than the arm asks for ({context.spell(end)}), and {look}"
     return ""
 
 

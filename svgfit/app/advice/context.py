@@ -68,17 +68,17 @@ class AdviceContext(Struct, frozen=True):
     brief: bool = False
     """Whether only what follows one way of several is looked at: a further choice is then named, its ways not tried."""
 
-    def speak(self, mm: float) -> str:
+    def spell(self, mm: float) -> str:
         """Write a length for a sentence, in the person's unit."""
         return format_length(mm, self.unit, decimal=False)
 
-    def speak_range(self, wanted: Range) -> str:
+    def spell_range(self, wanted: Range) -> str:
         """Write least and most for a sentence: "1 to 2 in", "2 in"."""
         if wanted[1] - wanted[0] < SMALL:
-            return self.speak(wanted[0])
+            return self.spell(wanted[0])
         if self.unit == Unit.IN:
             return f"{sixteenths(wanted[0])} to {sixteenths(wanted[1])} in"
-        return f"{self.speak(wanted[0]).rsplit(' ', 1)[0]} to {self.speak(wanted[1])}"
+        return f"{self.spell(wanted[0]).rsplit(' ', 1)[0]} to {self.spell(wanted[1])}"
 
     def way(self, figure: str, manner: str = "") -> Ability | None:
         """Find the way to a figure that is called ``manner``, else the most ordinary one; None where none is loaded."""

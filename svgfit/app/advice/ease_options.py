@@ -107,7 +107,7 @@ def _narrower(context: AdviceContext, state: State, wanted: Range, end: float) -
     arm, width = context.person.measures.get(ARM), next((goal.target for goal in way.goals), start[1])
     if arm is not None and width < arm and not way.reason:
         return Way(
-            way.name, does, way.steps, reason=f"the bicep would be {context.speak(arm - width)} narrower than the arm"
+            way.name, does, way.steps, reason=f"the bicep would be {context.spell(arm - width)} narrower than the arm"
         )
     return way
 

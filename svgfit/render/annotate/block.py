@@ -52,7 +52,7 @@ class Stroke(Struct, frozen=True):
 
 
 class Block(Struct, frozen=True):
-    """Width and height in mm and what stands in it, seen from its own top left."""
+    """A block: its width and height in mm and its content, placed from its own top left."""
 
     width: float
     height: float

@@ -28,15 +28,15 @@ class Ink(Struct, frozen=True):
 
 def owned(ink: Iterable[Ink], piece: Piece, role: str | None = None) -> tuple[Ink, ...]:
     """Tag each element of the marks with the piece that it belongs to, and with what it is where ``role`` is given."""
-    said = [("data-svgfit-for", piece.name)]
+    owner = [("data-svgfit-for", piece.name)]
     if piece.size is not None:
-        said.append(("data-svgfit-for-size", piece.size))
+        owner.append(("data-svgfit-for-size", piece.size))
     if role is not None:
-        said.append(("data-svgfit-role", role))
-    return tuple(replace(mark, nodes=tuple(_marked(node, said) for node in mark.nodes)) for mark in ink)
+        owner.append(("data-svgfit-role", role))
+    return tuple(replace(mark, nodes=tuple(_marked(node, owner) for node in mark.nodes)) for mark in ink)
 
 
-def _marked(node: Node, said: Sequence[tuple[str, str]]) -> Node:
-    within = tuple(child if isinstance(child, str) else _marked(child, said) for child in node.children)
-    more = () if node.get("data-svgfit-piece") is not None else said
+def _marked(node: Node, owner: Sequence[tuple[str, str]]) -> Node:
+    within = tuple(child if isinstance(child, str) else _marked(child, owner) for child in node.children)
+    more = () if node.get("data-svgfit-piece") is not None else owner
     return Node(node.tag, (*node.attributes, *more), within)

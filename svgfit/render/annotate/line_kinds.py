@@ -36,7 +36,7 @@ class Symbol(StrEnum):
 
 
 class PageStyle(Struct, frozen=True):
-    """How a page is drawn and spoken: what is handed from floor to floor of the annotation."""
+    """How a page is drawn, and in which unit lengths are written on it."""
 
     size: float
     """Font size, mm."""

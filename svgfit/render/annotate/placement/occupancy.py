@@ -68,7 +68,7 @@ class Field(Struct, frozen=True):
         x, y = self.grid.columns_of(points.real), self.grid.rows_of(points.imag)
         return self.grid.holds(y, x) & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
 
-    def _settled_cells(self) -> NDArray[np.bool_]:
+    def _taken_cells(self) -> NDArray[np.bool_]:
         taken = self.taken.copy()
         for box in self.boxes:
             taken[self.grid.span_of(box)] = True
@@ -82,7 +82,7 @@ class Field(Struct, frozen=True):
 
     def coarse(self, factor: int = 2) -> Field:
         """Settle boxes and lines, for tables, in cells ``factor`` times as large."""
-        fine = self._settled_cells()
+        fine = self._taken_cells()
         rows, columns = (-(-n // factor) for n in fine.shape)
         padded = np.zeros((rows * factor, columns * factor), bool)
         padded[: fine.shape[0], : fine.shape[1]] = fine
