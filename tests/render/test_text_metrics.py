@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from svgfit.render.text_metrics import letters, text_width
+from svgfit.svg.markup import serialise
 
 WORDS = (
     "cap length back 9 9/16 in (9.547)",
@@ -23,7 +24,9 @@ WORDS = (
 @pytest.mark.parametrize("bold", [False, True])
 def test_boxes_are_wide_enough_for_what_an_editor_draws(tmp_path: Path, bold: bool) -> None:
     lines = [
-        letters(words, complex(10, 10 * n + 10), 5, bold=bold, halo=False).replace("<text", f'<text id="t{n}"')
+        serialise(letters(words, complex(10, 10 * n + 10), 5, bold=bold, halo=False)).replace(
+            "<text", f'<text id="t{n}"'
+        )
         for n, words in enumerate(WORDS)
     ]
     file = tmp_path / "words.svg"
