@@ -21,6 +21,11 @@ PATIENCE = 30.0
 """Seconds that a line may take on a busy machine; on an idle one it is there in less than one."""
 
 
+def _heeds_ctrl_c() -> None:
+    """A shell that starts the tests in the background has it ignored, and children inherit that."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 class Watching:
     """A running watch and the lines it says, stdout and stderr in one."""
 
@@ -31,6 +36,7 @@ class Watching:
             stderr=subprocess.STDOUT,
             text=True,
             env={**os.environ, "PYTHONPATH": str(ROOT)},
+            preexec_fn=_heeds_ctrl_c if os.name == "posix" else None,
         )
         self._lines: queue.Queue[str] = queue.Queue()
         threading.Thread(target=self._read, daemon=True).start()
