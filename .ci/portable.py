@@ -44,9 +44,9 @@ def tests() -> None:
 
 
 def slow() -> None:
-    """The rest of the tests, and how much of svgfit all tests together ran."""
-    run([PYTHON, "-m", "pytest", "-q", "-m", SLOW], **COVERAGE)
+    """How much of svgfit the quick tests ran; then the rest, untraced: some of them hold a time."""
     run([PYTHON, "-m", "coverage", "report"])
+    run([PYTHON, "-m", "pytest", "-q", "-m", SLOW])
 
 
 def lint() -> None:
