@@ -47,6 +47,10 @@ def read(path: Path, dialects: tuple, scale: float | None):
 
 def check_splice(path: Path, drawing, dialects: tuple, scale: float | None, folder: Path) -> None:
     """Raises where a layer put in changes any byte of the file but those it is put between, or cannot be taken out."""
+    if any(not layer.edited for layer in drawing.svgfit_layers):  # these go where new ones come: looked at without them
+        path = folder / f"without{path.suffix}"
+        path.write_bytes(splice(drawing, []))
+        drawing = read_drawing(str(path), scale=scale, dialects=dialects)
     before, source = plain(path.read_bytes()), drawing.source
     at, codec = source.insert_at, source.encoding
     with_layer = splice(drawing, [LAYER])
