@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from svgfit.lazy_names import Fetch, Listing, lazy_names
 from svgfit.version import __version__
 
 if TYPE_CHECKING:
@@ -82,51 +83,28 @@ __all__ = [
     "read_body",
 ]
 
-_HOMES = {
-    "svgfit.app.body_sheet": ("read_body",),
-    "svgfit.app.handout": ("FinishedHandout", "HandoutOptions", "handout_pdf"),
-    "svgfit.app.picture": ("picture_html", "picture_png"),
-    "svgfit.app.run": ("Run",),
-    "svgfit.app.session": ("Session", "open_drawings"),
-    "svgfit.app.walks": ("Walked",),
-    "svgfit.geometry.affine": ("Affine",),
-    "svgfit.geometry.curve": ("Curve",),
-    "svgfit.model.advice": ("Advice",),
-    "svgfit.model.body": ("Person",),
-    "svgfit.model.length": ("Units", "format_length", "parse_length"),
-    "svgfit.model.piece": ("Dart", "Edge", "Landmark", "Mark", "Piece"),
-    "svgfit.model.plan": ("Plan", "Seam", "Step"),
-    "svgfit.model.refusal": ("Refusal",),
-    "svgfit.model.report": ("Check", "Measurement", "MeasurementRow", "PieceRow", "Report", "StepRow"),
-    "svgfit.model.run": ("SizeRun", "Stage"),
-    "svgfit.model.vocabulary": (
-        "EdgeName",
-        "Figure",
-        "LandmarkName",
-        "MarkKind",
-        "PieceKind",
-        "Side",
-        "Status",
-        "Unit",
-    ),
-    "svgfit.model.walk": ("Walk", "Zone"),
-}
-"""Which module each public name comes from."""
-
-
-def __getattr__(name: str) -> object:
-    from importlib import import_module
-
-    for module, names in _HOMES.items():
-        if name in names:
-            return getattr(import_module(module), name)
-    try:
-        return import_module(f"svgfit.{name}")
-    except ModuleNotFoundError as missing:
-        if missing.name != f"svgfit.{name}":
-            raise
-    raise AttributeError(f"module 'svgfit' has no attribute {name!r}")
-
-
-def __dir__() -> list[str]:
-    return sorted(__all__)
+__getattr__: Fetch
+__dir__: Listing
+__getattr__, __dir__ = lazy_names(
+    __name__,
+    {
+        "svgfit.app.body_sheet": "read_body",
+        "svgfit.app.handout": "FinishedHandout HandoutOptions handout_pdf",
+        "svgfit.app.picture": "picture_html picture_png",
+        "svgfit.app.run": "Run",
+        "svgfit.app.session": "Session open_drawings",
+        "svgfit.app.walks": "Walked",
+        "svgfit.geometry.affine": "Affine",
+        "svgfit.geometry.curve": "Curve",
+        "svgfit.model.advice": "Advice",
+        "svgfit.model.body": "Person",
+        "svgfit.model.length": "Units format_length parse_length",
+        "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
+        "svgfit.model.plan": "Plan Seam Step",
+        "svgfit.model.refusal": "Refusal",
+        "svgfit.model.report": "Check Measurement MeasurementRow PieceRow Report StepRow",
+        "svgfit.model.run": "SizeRun Stage",
+        "svgfit.model.vocabulary": "EdgeName Figure LandmarkName MarkKind PieceKind Side Status Unit",
+        "svgfit.model.walk": "Walk Zone",
+    },
+)

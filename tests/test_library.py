@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import io
 import re
 import threading
 from contextlib import redirect_stdout
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -67,7 +69,7 @@ RAISE = "cap-raise piece=Sleeve height='5 7/8 in'"
 
 def test_the_public_names_are_these():
     assert sorted(svgfit.__all__) == sorted(NAMES)
-    assert dir(svgfit) == sorted(NAMES)
+    assert dir(svgfit) == sorted(name for name in NAMES if name != "__version__")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -76,8 +78,20 @@ def test_every_public_name_is_there_and_says_what_it_is(name):
     assert name == "__version__" or (found.__doc__ or "").strip()
 
 
+@pytest.mark.parametrize("module", ["svgfit", "svgfit.svg"])
+def test_what_type_checkers_see_is_what_runs(module):
+    package = import_module(module)
+    blocks = [
+        node for node in ast.parse(Path(package.__file__).read_text(encoding="utf-8")).body if isinstance(node, ast.If)
+    ]
+    seen = [(alias.name, node.module) for block in blocks for node in block.body for alias in node.names]
+    assert sorted(name for name, _ in seen) == sorted(set(package.__all__) - {"__version__"})
+    for name, home in seen:
+        assert getattr(package, name) is getattr(import_module(home), name)
+
+
 def test_what_is_not_public_is_no_attribute():
-    with pytest.raises(AttributeError, match="no attribute 'sesion'"):
+    with pytest.raises(AttributeError, match="svgfit has no 'sesion'"):
         _ = svgfit.sesion
 
 

@@ -6,48 +6,41 @@ from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from svgfit.model.dialect import Dialect
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, PieceRow
 from svgfit.model.vocabulary import MeasureUnit, Status, Unit
 from svgfit.render.format_values import has_changed
 from svgfit.render.html.sheet import parts_of, sheet, window_of
-from svgfit.svg import parse_file, read_parsed
+from svgfit.svg import Drawing, Tree
 
 _ACROSS = 800
 """Pixels across of a drawing in a notebook."""
 
 
 def run_html(
-    drawings: Iterable[tuple[str, bytes]],
-    scale: float | None,
-    dialects: Sequence[Dialect],
+    drawings: Iterable[tuple[Drawing, Tree]],
     rows: Sequence[PieceRow],
     checks: Sequence[Check],
     warnings: Sequence[str],
     unit: Unit,
 ) -> str:
-    """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``.
-
-    ``scale`` is that of the drawings, user units an inch; None: as they say.
-    """
+    """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``."""
     failed = [f"<li>{escape(f'{check.name}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL]
     mind = [f"<li>{escape(text)}</li>" for text in warnings]
     parts = [f"<p><strong>Don't cut yet:</strong></p><ul>{''.join(failed)}</ul>"] if failed else []
     parts += [f"<p>To mind:</p><ul>{''.join(mind)}</ul>"] if mind else []
-    parts += [_picture(file, data, scale, dialects) for file, data in drawings]
+    parts += [_picture(drawing, tree) for drawing, tree in drawings]
     parts += [_table(row, unit) for row in rows if any(has_changed(figure) for figure in row.measurements)]
     return "".join(parts)
 
 
-def _picture(file: str, data: bytes, scale: float | None, dialects: Sequence[Dialect]) -> str:
-    drawing, tree = read_parsed(parse_file(file, data), scale=scale, dialects=dialects)
+def _picture(drawing: Drawing, tree: Tree) -> str:
     parts = parts_of(drawing)
     window = window_of(drawing, parts)
     down = max(1, round(_ACROSS * window.height / window.width))
     text = sheet(drawing, tree.root, parts, window, _ACROSS, down)
     encoded = b64encode(text.encode()).decode()  # as a picture of its own: ids of several drawings can't meet
-    return f'<img alt="{escape(file)}" src="data:image/svg+xml;base64,{encoded}">'
+    return f'<img alt="{escape(drawing.canvas.file)}" src="data:image/svg+xml;base64,{encoded}">'
 
 
 def _table(row: PieceRow, unit: Unit) -> str:

@@ -76,7 +76,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     root, parts = tree.root, chosen_parts(drawing, layers)
     try:
         drawn = _measured(session)
-        adjusted = _measured(session.narrowed(from_adjusted=True)) if ADJUSTED in parts else None
+        adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
         found = _findings(drawing.layers, drawn, adjusted)
     except Refusal as refusal:
         found = Findings(notes=(f"Nothing was measured: {refusal.line()}.",))

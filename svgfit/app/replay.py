@@ -53,7 +53,9 @@ def replay(session: Session) -> Replay:
     if recorded is None:
         return Replay(session.unchanged, warnings)
     options = session.options
-    asked = session.narrowed(scale=options.scale or recorded.scale, size=options.size or recorded.size)
+    asked = session.narrowed(
+        options=replace(options, scale=options.scale or recorded.scale, size=options.size or recorded.size)
+    )
     if not (recorded.from_adjusted or options.from_adjusted):
         return Replay(_run(asked.context, recorded.plan), warnings)
     why = "The steps are not shown: they went on from outlines adjusted before, and "
@@ -83,11 +85,8 @@ def _run_in_turn(session: Session, recorded: Recorded) -> Run:
     for number, one in enumerate(recorded.earlier):
         scale = session.options.scale or one.scale
         options = replace(session.options, scale=scale, size=one.size, from_adjusted=number > 0)
-        if data is None:
-            context = session.narrowed(scale=scale, size=one.size, from_adjusted=False).context
-        else:
-            context = session.on_bytes(data, options).context
-        annotated = _run(context, one.plan, cut=True).annotated(discard_edits=True)
+        began = session.narrowed(options=options) if data is None else session.on_bytes(data, options)
+        annotated = _run(began.context, one.plan, cut=True).annotated(discard_edits=True)
         data = dict(zip(session.files, annotated.drawings, strict=True))
     last = session.on_bytes(data or {}, replace(session.options, from_adjusted=True))
     return _run(last.context, recorded.plan)
@@ -95,7 +94,7 @@ def _run_in_turn(session: Session, recorded: Recorded) -> Run:
 
 def _ends_as_drawn(session: Session, run: Run) -> bool:
     """Tell whether the run ends with the outlines that stand in the drawings."""
-    there = session.narrowed(from_adjusted=True).pieces
+    there = session.looking_at(adjusted=True).pieces
     made = {
         piece.title: piece
         for size in run.sizes
@@ -117,7 +116,7 @@ def _alike(one: Piece, other: Piece) -> bool:
 
 def _without_steps(session: Session, warnings: tuple[str, ...], why: str) -> Replay:
     """Give the pieces as drawn and as adjusted, and no step between."""
-    drawn, adjusted = session.narrowed(from_adjusted=False), session.narrowed(from_adjusted=True)
+    drawn, adjusted = session.looking_at(adjusted=False), session.looking_at(adjusted=True)
     pairs = zip(drawn.unchanged.sizes, adjusted.unchanged.sizes, strict=True)
     sizes = tuple(_between(old, new) for old, new in pairs)
     return Replay(Run(drawn.context, NO_STEPS, sizes), warnings, why)

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.app.annotating import Annotated, Annotating, annotate
 from svgfit.app.nest import nest_checks, sizes
-from svgfit.app.open_drawings import PatternSet, ReadingOptions, Setup
+from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
 from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
@@ -62,8 +62,8 @@ class Run:
     def __repr__(self) -> str:
         """Say the number of steps, pieces and sizes, and whether a check failed."""
         failed = sum(check.status == Status.FAIL for check in self.checks)
-        counts = ((len(self.plan.steps), "step"), (len(self.context.pattern.pieces), "piece"), (failed, "failed check"))
-        return f"<svgfit.Run: {', '.join(f'{n} {word}{chr(115) * (n != 1)}' for n, word in counts)}>"
+        steps, pieces = len(self.plan.steps), len(self.context.pattern.pieces)
+        return f"<svgfit.Run: steps {steps}, pieces {pieces}, failed checks {failed}>"
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
@@ -191,13 +191,10 @@ class Run:
         """Show the adjusted drawings in a notebook."""
         from svgfit.app.notebook import run_html
 
-        context = self.context
-        dialects = context.setup.registry.dialects()
-        report = self.report
+        context, report = self.context, self.report
+        store = DrawingStore(context.setup, self.drawings)
         return run_html(
-            self.drawings.items(),
-            context.options.scale,
-            dialects,
+            (store.read(file, context.options.scale) for file in context.files),
             report.pieces,
             report.checks,
             (*report.warnings, *self.also),

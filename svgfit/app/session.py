@@ -140,12 +140,12 @@ class Session:
         """Show the names of the drawings."""
         return f"<svgfit.Session of {', '.join(self.files)}>"
 
-    def narrowed(self, files: Sequence[str] | None = None, **options: object) -> Session:
+    def narrowed(self, files: Sequence[str] | None = None, options: ReadingOptions | None = None) -> Session:
         """Look at some of the drawings, or at all of them read in another way, without opening any again.
 
-        ``options`` are those of ReadingOptions that differ, but for convention and plug-ins, which stay.
+        Convention and plug-ins stay, whatever ``options`` says of them.
         """
-        key = (self.files if files is None else tuple(files), replace(self.options, **options))
+        key = (self.files if files is None else tuple(files), options or self.options)
         if key not in self._family:
             other = Session.__new__(Session)
             other.files, other.options = key
@@ -153,6 +153,10 @@ class Session:
             other._family, other._latest, other._answers = self._family, self._latest, {}
             self._family[key] = other
         return self._family[key]
+
+    def looking_at(self, *, adjusted: bool) -> Session:
+        """Look at the outlines that svgfit adjusted before, or at the drawn ones."""
+        return self.narrowed(options=replace(self.options, from_adjusted=adjusted))
 
     def on_bytes(self, data: Mapping[str, bytes], options: ReadingOptions) -> Session:
         """Open other bytes under the same files' names, with the same convention and plug-ins."""

@@ -40,6 +40,6 @@ def walk_drawings(session: Session, style: str | None, output: str | None, *, fo
             make_folder(output)
         for path, data in zip(paths, drawn.drawings, strict=True):
             write_output(path, data, inputs=session.files, force=force)
-    every = (*session.warnings, *session.unread, *warnings)
+    every = (*session.warnings, *warnings)
     report = walk_report((drawing.canvas for drawing in session.drawings), walked, every)
     return WalkedDrawings(walked, report, paths)

@@ -72,7 +72,7 @@ def command(
     every = [session.advise(person, style=style, sleeve=sleeve, choices=choices) for person in people]
     if output is not None:
         _write(session, every, _Plans(tuple(paths), output, sheet_file, force))
-    found = [*session.warnings, *session.unread]
+    found = [*session.warnings]
     found += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
     found = list(dict.fromkeys(found))
     if as_json:

@@ -23,7 +23,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     session = drawing.session(files)
     checks = session.check()
     none = "" if checks else "no seam could be checked: no two edges that are sewn together are among these pieces"
-    report = session.report(checks=checks, warnings=[*session.unread, *([none] if none else [])])
+    report = session.report(checks=checks, warnings=[none] if none else [])
     if as_json:
         from svgfit.render.text.report import to_json
 

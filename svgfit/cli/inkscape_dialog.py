@@ -158,7 +158,7 @@ def _so_far(session: Session, name: str, values: Mapping[str, str]) -> tuple[tup
     edited = any(layer.edited for layer in layers if layer.kind == "adjusted")
     same = found is not None and found.size == values.get(f"{PREFIX}sizes") and found.scale is None
     if found is None or not same or edited or found.from_adjusted or found.plan.ends:
-        return (), session.narrowed(from_adjusted=True)
+        return (), session.looking_at(adjusted=True)
     return found.plan.steps, session
 
 

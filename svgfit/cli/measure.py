@@ -29,7 +29,7 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: Drawin
         raise click.UsageError("--json and --csv exclude each other; leave one out")
     session = drawing.session(files)
     session.check_closed()
-    report = session.report(warnings=session.unread)
+    report = session.report()
     if as_json:
         from svgfit.render.text.report import to_json
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
+from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.fitting.flaws import bridged_gaps as bridged_gaps

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
+from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.svg.id_names import given_name as given_name

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from svgfit.plugin.lazy_names import Fetch, Listing, lazy_names
+from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.pattern.recognise.bodice import recognise_bodice as recognise_bodice

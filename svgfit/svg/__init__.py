@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit.svg.atomic_write import check_output, write_output
@@ -11,28 +12,6 @@ if TYPE_CHECKING:
     from svgfit.svg.source import Source, load_source
     from svgfit.svg.splicing import free_id, free_name, kept_layers, splice
     from svgfit.svg.svgfit_layers import SvgfitLayer, as_written, digest, stamp
-
-_WHERE = {
-    "Drawing": "reader",
-    "SvgfitLayer": "svgfit_layers",
-    "ParsedFile": "reader",
-    "Source": "source",
-    "Tree": "reader",
-    "as_written": "svgfit_layers",
-    "check_output": "atomic_write",
-    "digest": "svgfit_layers",
-    "free_id": "splicing",
-    "free_name": "splicing",
-    "kept_layers": "splicing",
-    "load_source": "source",
-    "names_a_test_square": "reader",
-    "parse_file": "reader",
-    "read_drawing": "reader",
-    "read_parsed": "reader",
-    "splice": "splicing",
-    "stamp": "svgfit_layers",
-    "write_output": "atomic_write",
-}
 
 __all__ = [
     "Drawing",
@@ -56,8 +35,15 @@ __all__ = [
     "write_output",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _WHERE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_WHERE[name]}"), name)
+__getattr__: Fetch
+__dir__: Listing
+__getattr__, __dir__ = lazy_names(
+    __name__,
+    {
+        "svgfit.svg.atomic_write": "check_output write_output",
+        "svgfit.svg.reader": "Drawing ParsedFile Tree names_a_test_square parse_file read_drawing read_parsed",
+        "svgfit.svg.source": "Source load_source",
+        "svgfit.svg.splicing": "free_id free_name kept_layers splice",
+        "svgfit.svg.svgfit_layers": "SvgfitLayer as_written digest stamp",
+    },
+)

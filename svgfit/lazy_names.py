@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
-from importlib.util import find_spec
 
 Fetch = Callable[[str], object]
 """A module's ``__getattr__``."""
@@ -19,8 +18,10 @@ def lazy_names(
 
     ``homes``: names, with blanks between them, by the module that defines them. ``modules``: modules that are offered
     themselves, by the name they have here. ``parts``: those of them whose names can also be had here, though they are
-    not listed. ``__all__`` is what is listed. The names stand once more in the module, for type checkers, in an
-    ``if TYPE_CHECKING:`` block; tests/plugin/test_author_module.py holds the two alike.
+    not listed. ``__all__`` is what is listed; a package's own submodules can be had too. The names stand once more in
+    the module, for type checkers, in an ``if TYPE_CHECKING:`` block; tests hold the two alike.
+
+    What is made raises AttributeError, with the names there are, for any other.
     """
     home = {name: place for place, names in homes.items() for name in names.split()}
     offered = dict(modules or {})
@@ -33,11 +34,17 @@ def lazy_names(
             return getattr(import_module(home[name]), name)
         if name in offered:
             return import_module(offered[name])
-        if parts and not name.startswith("_") and find_spec(f"{module}.{name}") is None:
-            for part in parts:
-                found = import_module(offered[part])
-                if name in found.__all__:
-                    return getattr(found, name)
+        if name.startswith("_"):
+            raise AttributeError(f"{module} has no {name!r}")
+        try:
+            return import_module(f"{module}.{name}")
+        except ModuleNotFoundError as missing:
+            if missing.name != f"{module}.{name}":
+                raise
+        for part in parts:
+            found = import_module(offered[part])
+            if name in found.__all__:
+                return getattr(found, name)
         raise AttributeError(f"{module} has no {name!r}; it has: {', '.join(listed)}")
 
     return fetch, lambda: listed
