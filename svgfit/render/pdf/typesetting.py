@@ -12,6 +12,7 @@ from collections.abc import Generator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
+from threading import Lock
 from typing import Any, cast
 
 import msgspec
@@ -34,6 +35,9 @@ _SIZES = {
     "lesson-title": lettering.HANDOUT_LESSON_TITLE,
 }
 """Sizes of letters as templates know them, points."""
+
+_ERROR_STREAM = Lock()
+"""Held while the error stream, which all threads share, is muted."""
 
 
 class FullSize(Struct, frozen=True):
@@ -105,12 +109,13 @@ def _printable(value: object) -> object:
 @contextmanager
 def _muted() -> Generator[None, None, None]:
     """Keep everything from the error stream: what typst's own code breaks off with it also writes there."""
-    sys.stderr.flush()
-    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 2)
-        yield
-    finally:
-        os.dup2(kept, 2)
-        os.close(kept)
-        os.close(nowhere)
+    with _ERROR_STREAM:
+        sys.stderr.flush()
+        kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+        try:
+            os.dup2(nowhere, 2)
+            yield
+        finally:
+            os.dup2(kept, 2)
+            os.close(kept)
+            os.close(nowhere)

@@ -1,5 +1,8 @@
 """Templates and their data: the package's own letters only, the same bytes every time, nothing read as markup."""
 
+import os
+from concurrent.futures import ThreadPoolExecutor
+
 import pymupdf
 import pytest
 
@@ -46,6 +49,15 @@ def test_the_same_data_gives_the_same_bytes_and_no_date() -> None:
     one, other = (typeset("drawing", SIZE, {"page.svg": SQUARE}) for _ in range(2))
     assert one == other
     assert b"CreationDate" not in one
+
+
+def test_threads_that_typeset_at_once_leave_the_error_stream_as_it_was() -> None:
+    before = os.fstat(2)
+    with ThreadPoolExecutor(4) as threads:
+        made = set(threads.map(lambda _: typeset("drawing", SIZE, {"page.svg": SQUARE}), range(24)))
+    assert len(made) == 1
+    after = os.fstat(2)
+    assert (before.st_dev, before.st_ino) == (after.st_dev, after.st_ino)
 
 
 def test_what_a_person_wrote_is_set_as_it_stands() -> None:
