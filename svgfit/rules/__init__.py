@@ -16,11 +16,10 @@ from typing import TYPE_CHECKING, Annotated
 
 from msgspec import Struct
 
+from svgfit.lazy_names import lazy_names
 from svgfit.model.vocabulary import MeasureUnit
 
 if TYPE_CHECKING:
-    from types import ModuleType
-
     from svgfit.rules import (
         allowances,
         armholes,
@@ -122,11 +121,4 @@ Points = Annotated[float, "pt"]
 """1/72 in, as letters on paper are measured."""
 Words = Annotated[tuple[str, ...], "words"]
 
-
-def __getattr__(name: str) -> ModuleType:
-    """Import a subject when it is first asked for, so that ``svgfit.plugin.rules`` costs nothing until then."""
-    if name not in SUBJECTS:
-        raise AttributeError(f"svgfit.rules has no {name!r}; it has: {', '.join(SUBJECTS)}")
-    from importlib import import_module
-
-    return import_module(f"svgfit.rules.{name}")
+__getattr__, _ = lazy_names(__name__, {}, modules={subject: f"{__name__}.{subject}" for subject in SUBJECTS})
