@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from msgspec import Struct
 
-from svgfit.lazy_names import lazy_names
+from svgfit.lazy_names import Fetch, lazy_names
 from svgfit.model.vocabulary import MeasureUnit
 
 if TYPE_CHECKING:
@@ -121,4 +121,5 @@ Points = Annotated[float, "pt"]
 """1/72 in, as letters on paper are measured."""
 Words = Annotated[tuple[str, ...], "words"]
 
-__getattr__, _ = lazy_names(__name__, {}, modules={subject: f"{__name__}.{subject}" for subject in SUBJECTS})
+__getattr__: Fetch
+__getattr__, _listing = lazy_names(__name__, {}, modules={subject: f"{__name__}.{subject}" for subject in SUBJECTS})
