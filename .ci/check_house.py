@@ -301,6 +301,20 @@ def check_docstrings(module: Module) -> Iterator[Place]:
             )
 
 
+# -- lengths of edges ------------------------------------------------------------------------------------------------
+
+
+def check_lengths(module: Module) -> Iterator[Place]:
+    """Find an edge's drawn length taken where its length as sewn (``sewn_length``) is meant: darts would count."""
+    if module.file.startswith("svgfit/fitting/sewn.py"):
+        return
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Call) and re.search(
+            r"\.edge\(.*\)\.(curve|from_front\(\))\.length$", ast.unparse(node.func)
+        ):
+            yield Place(module.file, node.lineno, "takes an edge's length as drawn: sewn_length measures it")
+
+
 # -- all of it -------------------------------------------------------------------------------------------------------
 
 RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
@@ -308,6 +322,7 @@ RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
     "docstrings": check_docstrings,
     "words": check_words,
     "operations": check_operations,
+    "lengths": check_lengths,
 }
 
 
