@@ -41,7 +41,8 @@ def cleaned(
 ) -> Element:
     """Make a new tree from ``root`` (never changed) with only what draws, of its children those that ``keep`` says.
 
-    The new root has no attributes ``without``. Its elements are SVG's whatever namespace ``root`` had them in; comments, instructions and DOCTYPE are gone.
+    The new root has no attributes ``without``. Elements are SVG's whatever namespace ``root`` had them in; comments,
+    instructions and DOCTYPE are gone.
     """
     etree = import_module("lxml.etree")  # this way because lxml has no types
     space = root.tag.rpartition("}")[0]
