@@ -6,7 +6,7 @@ imports     Floors and plug-ins by every way to import, ``import_module("…")``
             imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
 operations  No stock operation is named outside ``plugins/``, docs and tests, but for examples of the command line.
 docstrings  A function's docstring says in its first word what is done: ruff's D401 lets "What …" and "How …" pass.
-attributes  No attribute of an element is deleted by name, since where a DOCTYPE declares a default, lxml then frees what
+attributes  No attribute of an element is deleted by name: where a DOCTYPE declares a default, lxml then frees what
             is no attribute: a new tree is built instead.
 words       No word of ``svgfit.model.vocabulary`` as a bare text where it is compared, looked up or handed to a record.
 
