@@ -16,6 +16,7 @@ from svgfit.fitting.bicep import stretch_cap
 from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
+from svgfit.fitting.sewn import sewn_length
 from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
@@ -97,11 +98,11 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
     As a sleeve is widened with its height kept: both halves of the cap stretched sideways.
     """
-    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
+    before = sewn_length(piece, EdgeName.CAP, 1e-4)
 
     def gain(by: float) -> float | None:
         try:
-            return stretch_cap(piece, by / 2).edge(EdgeName.CAP).curve.length(1e-4) - before
+            return sewn_length(stretch_cap(piece, by / 2), EdgeName.CAP, 1e-4) - before
         except Refusal:
             return None
 
@@ -110,12 +111,12 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
 def _movement(piece: Piece, spread_by: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
     """Find the movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
-    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
+    before = sewn_length(piece, EdgeName.CAP, 1e-4)
     for method in METHODS:
 
         def gain(movement: float, method: TruingMethod = method) -> float | None:
             try:
-                return true(spread_by(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
+                return sewn_length(true(spread_by(movement), method=method)[0], EdgeName.CAP, 1e-4) - before
             except Refusal:
                 return None
 
