@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.box import box_around
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -62,10 +63,10 @@ def side_by_side(
 
 
 def keeps_length(before: Piece, after: Piece, edge: str) -> bool:
-    """Tell whether an edge is as long as it was."""
+    """Tell whether an edge is as long as sewn as it was."""
     if not after.has_edge(edge):
         return False
-    return is_same(after.edge(edge).curve.length() - before.edge(edge).curve.length())
+    return is_same(sewn_length(after, edge) - sewn_length(before, edge))
 
 
 def overlaid(before: Piece, after: Piece, width: float, most: float) -> Picture:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.fitting.sewn import has_dart, sewn_distance, sewn_length
 from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import MarkKind, PieceKind, Side
@@ -22,7 +23,7 @@ class Moved(Struct, frozen=True):
     start: str
     """From where it is measured."""
     before: float
-    """From there along the stitch line, mm."""
+    """From there along the stitch line as sewn, mm."""
     after: float
     way: str
     """Where it went; "" where it stays."""
@@ -50,19 +51,17 @@ def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
         return None
     if old.at is None or new.at is None:
         return None
-    curves = [piece.edge(edge).from_front() for piece in (before, after)]
-    was, now = (
-        curve.length_between(0.0, curve.nearest(at)[0]) for curve, at in zip(curves, (old.at, new.at), strict=True)
-    )
+    was, now = sewn_distance(before, edge, old.at), sewn_distance(after, edge, new.at)
+    closed = ", darts closed" if has_dart(after, edge) else ""
     if before.kind != PieceKind.SLEEVE:
-        return Moved("notch", edge, "the underarm", was, now, _way(now - was, "up", "down"))
+        return Moved("notch", edge, f"the underarm{closed}", was, now, _way(now - was, "up", "down"))
     if old.kind == MarkKind.SHOULDER_NOTCH:
         way = _way(was - now, "to the front", "to the back")
-        return Moved("shoulder notch", edge, "the front underarm", was, now, way)
-    side, wholes = Side.FRONT, [curve.length() for curve in curves]
+        return Moved("shoulder notch", edge, f"the front underarm{closed}", was, now, way)
+    side, wholes = Side.FRONT, [sewn_length(piece, edge) for piece in (before, after)]
     if was >= wholes[0] / 2:
         side, was, now = Side.BACK, wholes[0] - was, wholes[1] - now
-    return Moved(f"{side} notch", edge, f"the {side} underarm", was, now, _way(now - was, "up", "down"))
+    return Moved(f"{side} notch", edge, f"the {side} underarm{closed}", was, now, _way(now - was, "up", "down"))
 
 
 def _way(by: float, forth: str, back: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from svgfit.fitting.sewn import has_dart, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
@@ -104,8 +105,9 @@ def outwards(piece: Piece, edge: str, share: float) -> tuple[complex, complex]:
 
 
 def edge_length(picture: Picture, piece: Piece, edge: str, units: Units, share: float) -> Picture:
-    """Write an edge's name and length beside it, at a share of it."""
-    words = (*edge.split(), length(piece.edge(edge).curve.length(), units))
+    """Write an edge's name and its length as sewn beside it, at a share of it."""
+    closed = ("darts closed",) if has_dart(piece, edge) else ()
+    words = (*edge.split(), length(sewn_length(piece, edge), units), *closed)
     return picture.label(words, *outwards(piece, edge, share))
 
 
