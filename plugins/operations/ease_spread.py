@@ -42,7 +42,9 @@ from svgfit.plugin import (
 )
 
 SEARCHED = tuple(
-    TruingMethod(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
+    TruingMethod(before=reach, after=reach, jump_weight=10.0, unbent=unbent)
+    for reach in rules.truing.REACHES_SEARCHED
+    for unbent in (False, True)
 )
 """Methods of truing a search for a target tries, each for a whole search."""
 

@@ -29,11 +29,11 @@ from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
 """How near (mm) a movement's gain must come: these figures are for a person to choose by."""
-METHODS = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES_AT_CENTRE)
+METHODS = tuple(TruingMethod(before=reach, after=reach, jump_weight=10.0) for reach in REACHES_AT_CENTRE)
 """Of truing: one for a whole search, so that the gain is smooth."""
 
 
-class HemSlash(Struct, frozen=True):
+class HemSlash(Struct, frozen=True, kw_only=True):
     """The centre line slashed from the cap top to a hinge at the hem, and opened."""
 
     top: complex
@@ -75,7 +75,8 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     new = opened(opening).piece
     width = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
     width_before = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
-    return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, width - width_before)
+    angle = 2 * math.asin(opening / (2 * radius))
+    return HemSlash(top=top, hinge=hinge, angle=angle, opening=opening, bicep=width - width_before)
 
 
 def raise_needed(piece: Piece, wanted: float) -> float | None:
