@@ -50,7 +50,7 @@ class Check(Struct, frozen=True):
     message: str
     values: dict[str, float] = {}
     origin: str | UnsetType = UNSET
-    """Whence a mismatch comes: "before the run", or "the run" that made it, or more of it; unset: not known, or none."""
+    """Whence a mismatch comes: "before the run", or "the run", which made it or more of it; unset: not known, none."""
 
 
 class Annotation(Struct, frozen=True):
