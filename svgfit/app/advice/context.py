@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.app.run_plan import run_plan
 from svgfit.fitting.measure import measure_all
+from svgfit.fitting.sewn import sewn_length
 from svgfit.model.advice import Cost, Goal
 from svgfit.model.body import Person, Range
 from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
@@ -151,13 +152,13 @@ def figures(context: AdviceContext, pieces: tuple[Piece, ...]) -> dict[str, floa
     sleeve = context.piece(pieces, context.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge(EdgeName.HEM):
-        found[HEM] = sleeve.edge(EdgeName.HEM).curve.length()
+        found[HEM] = sewn_length(sleeve, EdgeName.HEM)
     if Figure.CAP_EASE in found:
         found[ARMHOLE] = found[Figure.CAP_LENGTH] - found[Figure.CAP_EASE]
         if Figure.CAP_EASE_BACK in found and abs(found[Figure.CAP_EASE]) > MM_PER_INCH / 16:
             found["share back"] = found[Figure.CAP_EASE_BACK] / found[Figure.CAP_EASE]
     bodies = [context.piece(pieces, name) for name in (*context.fronts, *context.backs)]
-    shoulders = [piece.edge(EdgeName.SHOULDER).curve.length() for piece in bodies if piece.has_edge(EdgeName.SHOULDER)]
+    shoulders = [sewn_length(piece, EdgeName.SHOULDER) for piece in bodies if piece.has_edge(EdgeName.SHOULDER)]
     if shoulders and not context.others:
         found[Figure.SHOULDER] = sum(shoulders) / len(shoulders)
     depth = _armhole_depth([context.piece(pieces, name) for name in context.backs])
