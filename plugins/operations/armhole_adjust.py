@@ -165,7 +165,7 @@ def _checks(
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
     if seams:
-        was, (a, b) = [end.down().length() for end in before], [end.down().length() for end in after]
+        was, (a, b) = ([sewing.sewn_length(end.piece, end.seam) for end in ends] for ends in (before, after))
         apart = abs(a - b)
         kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
         equal = "equally long" if apart < 0.005 else f"{both_ways(apart, unit)} apart"

@@ -35,6 +35,7 @@ from svgfit.plugin import (
     refuse_crossing,
     replace,
     rules,
+    sewing,
     slash_words,
     sleeves,
     smallest_movement,
@@ -148,7 +149,7 @@ def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
 def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
     """Move each underarm point out by half (how=height, cap-length and underarm)."""
     over = job.values.get("over")
-    seams = [piece.edge(f"underarm {side}").curve.length() for side in ("front", "back")]
+    seams = [sewing.sewn_length(piece, f"underarm {side}") for side in ("front", "back")]
     if over is not None and over > min(seams) + 1e-6:
         raise job.refuse(f"over={both_ways(over)} is more than the underarm seam, {both_ways(min(seams))}", "give less")
     out = amount / 2
@@ -175,12 +176,12 @@ def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
 
 def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     """Find how far the cap top must come down (negative: go up) for the cap edge to keep its length, in mm."""
-    wanted = piece.edge("cap").curve.length()
+    wanted = sewing.sewn_length(piece, "cap")
     top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return sleeves.stretch_cap(piece, out, drop, over).edge("cap").curve.length()
+        return sewing.sewn_length(sleeves.stretch_cap(piece, out, drop, over), "cap")
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -352,7 +353,7 @@ def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
     assert job.piece is not None
     named = [piece for piece in pieces if piece.title == job.piece.title]
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
-    before = job.piece.edge("cap").curve.length()
+    before = sewing.sewn_length(job.piece, "cap")
     got = [("bicep width", sleeves.bicep_width(named[0])), ("cap height", sleeves.cap_height(named[0]))]
     got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
     return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))

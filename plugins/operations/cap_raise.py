@@ -24,6 +24,7 @@ from svgfit.plugin import (
     hookimpl,
     most_of,
     rules,
+    sewing,
     slash_words,
     sleeves,
     spread,
@@ -114,7 +115,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
 
 
 def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
-    return (("cap height", sleeves.cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
+    return (("cap height", sleeves.cap_height(piece)), ("cap length", sewing.sewn_length(piece, "cap")))
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

@@ -42,7 +42,9 @@ from svgfit.plugin import (
 )
 
 SEARCHED = tuple(
-    TruingMethod(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
+    TruingMethod(before=reach, after=reach, jump_weight=10.0, unbent=unbent)
+    for reach in rules.truing.REACHES_SEARCHED
+    for unbent in (False, True)
 )
 """Methods of truing a search for a target tries, each for a whole search."""
 
@@ -80,7 +82,7 @@ def run(job: Job) -> Outcome:
     """Turn by the amount asked, or by the smallest amount that brings the length asked."""
     piece = job.piece
     assert piece is not None
-    before = piece.edge("cap").curve.length()
+    before = sewing.sewn_length(piece, "cap")
     if "amount" in job.values:
         done = _turn(job, piece, job.values["amount"])
     else:
@@ -169,7 +171,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     One method of truing for a whole search: the gain is then a smooth function of the movement. Other methods follow
     where the edge comes out uneven.
     """
-    before = piece.edge("cap").curve.length()
+    before = sewing.sewn_length(piece, "cap")
     share = max(job.values["share-back"], 1 - job.values["share-back"])
     radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
     furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
@@ -179,7 +181,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
 
         def gain(amount: float, method: TruingMethod = method) -> float | None:
             try:
-                return _turn(job, piece, amount, method).piece.edge("cap").curve.length() - before
+                return sewing.sewn_length(_turn(job, piece, amount, method).piece, "cap") - before
             except Refusal:
                 return None
 

@@ -30,14 +30,14 @@ def run(job: Job) -> Outcome:
     piece = job.piece
     assert piece is not None
     edge = piece.edge(job.values["edge"])
-    before = edge.curve.length()
+    drawn, before = edge.curve, edge.curve.length()
     openings: list[Opening] = []
     while True:
         start, end = _stretch(job, edge, before)
         flaws = edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
         if not flaws:
             break
-        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
+        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values["reach"], start, end, drawn=drawn)
         openings.append(opening)
         piece = _put(piece, edge)
     if not openings:

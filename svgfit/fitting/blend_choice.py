@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvature
+from svgfit.rules.caps import TIGHTER_REPORTED
 from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
@@ -21,7 +22,7 @@ ON_NODE = 1e-4
 """A cut nearer than this to a node (mm) is made at the node."""
 
 
-class TruingMethod(Struct, frozen=True):
+class TruingMethod(Struct, frozen=True, kw_only=True):
     """How an opening is trued."""
 
     before: float
@@ -33,16 +34,16 @@ class TruingMethod(Struct, frozen=True):
     """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES)
+EVEN = tuple(TruingMethod(before=reach, after=reach, jump_weight=10.0) for reach in REACHES)
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(TruingMethod(reach, reach, 1.0) for reach in REACHES)
+LIGHT = tuple(TruingMethod(before=reach, after=reach, jump_weight=1.0) for reach in REACHES)
 """Tried next: less is asked of the curvature's jumps."""
-UNEVEN = tuple(TruingMethod(a, b, 1.0) for a, b in UNEVEN_REACHES)
+UNEVEN = tuple(TruingMethod(before=a, after=b, jump_weight=1.0) for a, b in UNEVEN_REACHES)
 """Tried where no even one will do."""
 
 
-class Gap(Struct, frozen=True):
+class Gap(Struct, frozen=True, kw_only=True):
     """One opening before truing: the edge up to the one cut end, and on from the other, with the room on each side."""
 
     left: Curve
@@ -50,10 +51,13 @@ class Gap(Struct, frozen=True):
     left_room: float
     right_room: float
     at: float
+    """Where, in mm along the edge as drawn, from its front or underarm end."""
     width: float
+    own_bend: float
+    """The sharpest bend (1/mm) of the whole edge as drawn, before any of its openings was trued."""
 
 
-class TruedEdge(Struct, frozen=True):
+class TruedEdge(Struct, frozen=True, kw_only=True):
     """An edge with one opening redrawn."""
 
     whole: Curve
@@ -77,7 +81,7 @@ def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> 
     ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
     """
     before = _inflections_without_gap(gap)
-    tightest = max(3 * max_curvature(gap.left), 3 * max_curvature(gap.right), 1 / (2 * abs(gap.width) + 10))
+    tightest = max(TIGHTER_REPORTED * gap.own_bend, 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], TruedEdge] | None = None
     if method is not None:
         return _by_one_method(gap, reach, method, before, tightest)
@@ -168,7 +172,18 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))
-        ends.append(BlendEnds(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
+        ends.append(
+            BlendEnds(
+                start=start[0],
+                start_tangent=start[1],
+                start_curvature=start[2],
+                middle=middle,
+                end=end[0],
+                end_tangent=end[1],
+                end_curvature=end[2],
+                jump_weight=method.jump_weight,
+            )
+        )
     return ends, cuts
 
 
@@ -178,4 +193,5 @@ def _assess(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
     whole = Curve.chain([*left, curve, *right])
-    return TruedEdge(whole, curve, removed, whole.inflections() - before, swayed, tight)
+    extra = whole.inflections() - before
+    return TruedEdge(whole=whole, curve=curve, removed=removed, extra=extra, sway=swayed, tight=tight)

@@ -10,6 +10,7 @@ from msgspec import Struct
 from svgfit.fitting.blend_choice import Gap
 from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import max_curvature
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
@@ -53,9 +54,12 @@ def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Fl
     return found
 
 
-def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float) -> tuple[Edge, Opening]:
+def true_flaw(
+    piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float, *, drawn: Curve | None = None
+) -> tuple[Edge, Opening]:
     """Draw an edge anew across one flaw: ``reach`` mm on each side, between parameters ``start`` and ``end``.
 
+    ``drawn``: the edge before any flaw of it was trued, where others were; its own bends tell what is too tight a one.
     Neighbouring notches, the shoulder notch and the cap top bound it too. Refuse where nothing is left between them.
     """
     curve = edge.curve
@@ -71,12 +75,23 @@ def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, 
     left, right = curve.subcurve(0.0, flaw.start), curve.subcurve(flaw.end, float(len(curve)))
     along = left.length()
     gap = Gap(
-        left,
-        right,
-        min(curve.length_between(low, flaw.start), 0.95 * along),
-        min(curve.length_between(flaw.end, high), 0.95 * right.length()),
-        curve.length() - along if edge.backwards else along,
-        abs(right.start - left.end),
+        left=left,
+        right=right,
+        left_room=min(curve.length_between(low, flaw.start), 0.95 * along),
+        right_room=min(curve.length_between(flaw.end, high), 0.95 * right.length()),
+        at=curve.length() - along if edge.backwards else along,
+        width=abs(right.start - left.end),
+        own_bend=_bend_between_flaws(curve if drawn is None else drawn),
     )
     trued, opening = close_gap(piece, edge, gap, reach)
     return Edge(edge.name, trued, edge.allowance, edge.fold, edge.backwards), opening
+
+
+def _bend_between_flaws(curve: Curve) -> float:
+    """Find the sharpest bend (1/mm) of an edge, its flaws left out."""
+    places = [0.0]
+    for flaw in find_flaws(curve, 0.0, float(len(curve))):
+        places += [flaw.start, flaw.end]
+    places.append(float(len(curve)))
+    kept = zip(places[::2], places[1::2], strict=True)
+    return max((max_curvature(curve.subcurve(a, b)) for a, b in kept if b > a), default=0.0)

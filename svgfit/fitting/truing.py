@@ -16,6 +16,7 @@ from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import max_curvature
 from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways
@@ -141,7 +142,15 @@ def _gap(
     width = _signed_width(spread, before, after)
     along = whole.length_between(0.0, before.end)
     at = whole.length() - along if edge.backwards else along
-    return Gap(left, after.curve, left_room, right_room, at, width)
+    return Gap(
+        left=left,
+        right=after.curve,
+        left_room=left_room,
+        right_room=right_room,
+        at=at,
+        width=width,
+        own_bend=max(max_curvature(fragment.curve) for fragment in fragments),
+    )
 
 
 def _signed_width(spread: SpreadPiece, before: Fragment, after: Fragment) -> float:
@@ -185,6 +194,14 @@ def close_gap(
         broken.append("a bend more than three times as tight as the edge's own")
     gain = best.curve.length() - best.removed
     opening = Opening(
-        piece.title, edge.name, gap.at, gap.left.end, gap.right.start, gap.width, gain, best.curve, tuple(broken)
+        piece=piece.title,
+        edge=edge.name,
+        at=gap.at,
+        first=gap.left.end,
+        second=gap.right.start,
+        width=gap.width,
+        gain=gain,
+        trued=best.curve,
+        unkept=tuple(broken),
     )
     return best.whole, opening

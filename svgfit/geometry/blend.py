@@ -40,7 +40,7 @@ _MIXED = np.array(
 """What of B″ at both ends of both cubics is held down: its change along each, itself at two places, its jump at M."""
 
 
-class BlendEnds(Struct, frozen=True):
+class BlendEnds(Struct, frozen=True, kw_only=True):
     """The conditions of one blend: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex

@@ -21,7 +21,7 @@ class Measurement(Struct, frozen=True):
     unit: str = MeasureUnit.MM
 
 
-class Opening(Struct, frozen=True):
+class Opening(Struct, frozen=True, kw_only=True):
     """The step that a slash left in an edge, and what truing made of it. Piece frame."""
 
     piece: str

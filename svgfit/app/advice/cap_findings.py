@@ -175,7 +175,7 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     why = f"a cap {context.spell(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
     near = "" if off < 0 or off > EASE_CLOSE_ENOUGH or why else f"{context.spell(off)} more is eased in as well"
     ways = (*ways, Way(LEFT, _left(context, pattern), reason=why, because=near))
-    status = DO if not plain.reason else OPEN
+    status = OPEN if plain.reason or near else DO
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
 
 

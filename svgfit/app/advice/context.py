@@ -11,6 +11,7 @@ from svgfit.app.run_plan import run_plan
 from svgfit.fitting.armhole import armhole_row
 from svgfit.fitting.body_figures import body_figures, whole_sleeve
 from svgfit.fitting.measure import measure_all
+from svgfit.fitting.sewn import sewn_length
 from svgfit.model.advice import Cost, Goal, Way
 from svgfit.model.body import Person, Range
 from svgfit.model.length import MM_PER_INCH, Units, format_length, sixteenths
@@ -175,7 +176,7 @@ def figures(context: AdviceContext, pieces: tuple[Piece, ...]) -> dict[str, floa
     sleeve = context.piece(pieces, context.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge(EdgeName.HEM):
-        found[HEM] = sleeve.edge(EdgeName.HEM).curve.length()
+        found[HEM] = sewn_length(sleeve, EdgeName.HEM)
         found[SLEEVE_LENGTH] = whole_sleeve(sleeve)
     if Figure.CAP_EASE in found:
         found[ARMHOLE] = found[Figure.CAP_LENGTH] - found[Figure.CAP_EASE]

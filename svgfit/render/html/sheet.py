@@ -18,6 +18,8 @@ from svgfit.svg.source import OUR_MARK
 
 _OUTSIDE = 1.0
 """What stands over the page's edge by less than this, mm, needs no larger window."""
+_FITTED = ("x", "y", "preserveAspectRatio")
+"""Of the root, what says where its page lies: the sheet is fitted to its window instead."""
 _ROOM = 10.0
 """White round what does not lie on a page, mm."""
 
@@ -81,12 +83,10 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
             return mark in parts
         return ORIGINAL in parts or child.tag.rpartition("}")[2] in ("defs", "style")
 
-    made = cleaned(root, is_shown)
+    made = cleaned(root, is_shown, without=_FITTED)
     for child in made:
         if child.get(OUR_MARK) is not None:
             child.set("style", "display:inline;opacity:1")
-    for name in ("x", "y", "preserveAspectRatio"):
-        made.attrib.pop(name, None)
     corner = drawing.canvas.to_root.apply(complex(window.left, window.top))
     per = drawing.canvas.to_root.size
     made.set("viewBox", f"{corner.real:.6f} {corner.imag:.6f} {window.width * per:.6f} {window.height * per:.6f}")

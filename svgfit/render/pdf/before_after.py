@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from svgfit.fitting.sewn import has_dart, sewn_length
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
@@ -96,7 +97,7 @@ def _view(before: Piece, after: Piece, width: float, most: float) -> Picture:
 def _changed(before: Piece, after: Piece, name: str) -> bool:
     if not after.has_edge(name):
         return True
-    return not is_same(after.edge(name).curve.length() - before.edge(name).curve.length())
+    return not is_same(sewn_length(after, name) - sewn_length(before, name))
 
 
 def _with_figures(
@@ -113,9 +114,14 @@ def _with_figures(
         if piece.has_edge(name):
             curve = piece.edge(name).from_front()
             at = curve.at_length(curve.length() * 0.3)
-            text = (*name.split(), length(curve.length(), units))
-            picture = picture.label(text, curve.point(at), outwards(piece, curve, at))
+            picture = picture.label(edge_words(piece, name, units), curve.point(at), outwards(piece, curve, at))
     return picture
+
+
+def edge_words(piece: Piece, name: str, units: Units) -> tuple[str, ...]:
+    """Write an edge's name and its length as sewn, and that its darts count as closed where it has any."""
+    closed = ("darts closed",) if has_dart(piece, name) else ()
+    return (*name.split(), length(sewn_length(piece, name), units), *closed)
 
 
 def sleeve_dimensions(picture: Picture, piece: Piece, words: Mapping[str, tuple[str, ...]]) -> Picture:

@@ -11,16 +11,17 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_around
 from svgfit.model.length import MM_PER_INCH, Units
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import EdgeName, Figure, Unit
 from svgfit.render.format_values import is_same
-from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
+from svgfit.render.pdf.before_after import edge_words, outwards, sleeve_dimensions
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
 from svgfit.render.pdf.picture import Picture
@@ -188,19 +189,17 @@ def _dimensions(picture: Picture, one: MiniPiece, units: Units) -> Picture:
     picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in labels if key in now})
     for edge in one.new.edges:
         curve = edge.from_front()
-        if one.change is not None and _keeps(one.change, edge):
+        if one.change is not None and _keeps(one.change, one.new, edge.name):
             continue
         at = curve.at_length(curve.length() * (0.3 if edge.name == EdgeName.CAP else 0.5))
-        picture = picture.label(
-            (*edge.name.split(), length(curve.length(), units)), curve.point(at), outwards(one.new, curve, at)
-        )
+        picture = picture.label(edge_words(one.new, edge.name, units), curve.point(at), outwards(one.new, curve, at))
     return picture
 
 
-def _keeps(change: Change, edge: Edge) -> bool:
+def _keeps(change: Change, piece: Piece, edge: str) -> bool:
     """Tell whether a step leaves an edge as long as it was."""
     after = change.after
-    return after.has_edge(edge.name) and is_same(after.edge(edge.name).curve.length() - edge.curve.length())
+    return after.has_edge(edge) and is_same(sewn_length(after, edge) - sewn_length(piece, edge))
 
 
 # -- the bar ---------------------------------------------------------------------------------------------------------

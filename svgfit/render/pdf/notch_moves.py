@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from svgfit.fitting.sewn import has_dart, sewn_distance, sewn_length
 from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import MarkKind, PieceKind
@@ -24,7 +25,7 @@ class Moved(Struct, frozen=True):
     start: str
     """From where it is measured."""
     before: float
-    """From there along the stitch line, mm."""
+    """From there along the stitch line as sewn, mm."""
     after: float
     way: str
     """Where it went; "" where it stays."""
@@ -53,23 +54,18 @@ def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
     edge = old.edge or ""
     if not before.has_edge(edge) or not after.has_edge(edge) or old.at is None or new.at is None:
         return None
-    was, now = _along(before, edge, old.at), _along(after, edge, new.at)
-    wholes = [piece.edge(edge).curve.length() for piece in (before, after)]
+    was, now = sewn_distance(before, edge, old.at), sewn_distance(after, edge, new.at)
+    wholes = [sewn_length(piece, edge) for piece in (before, after)]
+    closed = ", darts closed" if has_dart(after, edge) else ""
     if before.kind != PieceKind.SLEEVE:
-        return Moved("notch", edge, "the underarm", was, now, _way(now - was, "up", "down"))
+        return Moved("notch", edge, f"the underarm{closed}", was, now, _way(now - was, "up", "down"))
     if old.kind == MarkKind.SHOULDER_NOTCH:
-        return Moved(
-            "shoulder notch", edge, "the front underarm", was, now, _way(was - now, "to the front", "to the back")
-        )
+        way = _way(was - now, "to the front", "to the back")
+        return Moved("shoulder notch", edge, f"the front underarm{closed}", was, now, way)
     if was < wholes[0] / 2:
-        return Moved("front notch", edge, "the front underarm", was, now, _way(now - was, "up", "down"))
+        return Moved("front notch", edge, f"the front underarm{closed}", was, now, _way(now - was, "up", "down"))
     was, now = wholes[0] - was, wholes[1] - now
-    return Moved("back notch", edge, "the back underarm", was, now, _way(now - was, "up", "down"))
-
-
-def _along(piece: Piece, edge: str, at: complex) -> float:
-    curve = piece.edge(edge).from_front()
-    return curve.length_between(0.0, curve.nearest(at)[0])
+    return Moved("back notch", edge, f"the back underarm{closed}", was, now, _way(now - was, "up", "down"))
 
 
 def _way(by: float, forth: str, back: str) -> str:

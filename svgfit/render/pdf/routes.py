@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.fitting.sewn import has_dart, sewn_distance, sewn_length
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
@@ -149,10 +150,12 @@ def begins(before: Piece, after: Piece, edge: str, units: Units) -> Beginning | 
     off = [(from_underarm, spot) for from_underarm, spot in spots if old.nearest(spot)[1] > _OFF]
     if not off or off[0][0] > whole - _LEAST:
         return None
-    start = whole - off[0][0]
-    words = f"{length(start, units)} from the shoulder, measured along the edge"
+    sewn = sewn_length(after, edge)
+    start = sewn - sewn_distance(after, edge, off[0][1])
+    closed = ", darts closed" if has_dart(after, edge) else ""
+    words = f"{length(start, units)} from the shoulder, measured along the edge{closed}"
     notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge]
-    away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
+    away = sorted(sewn - sewn_distance(after, edge, at) - start for at in notches if at is not None)
     near = min(away, key=abs, default=None)
     if near is not None:
         which = "notch" if len(away) == 1 else "upper notch" if near == away[0] else "lower notch"
