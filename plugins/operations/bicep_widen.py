@@ -442,8 +442,9 @@ def svgfit_operations() -> Iterable[Operation]:
                     "nothing at the top and half the amount at the underarm point; cap-length: the same, and the cap "
                     "comes down (goes up) until its edge has its old length; underarm: only the cap below the notches "
                     "is redrawn; hem: cut down the centre line to a hinge at the hem, both halves turned, the "
-                    "shoulder notch where each side has half of the gain. In the first three the underarm seams lean, the cap keeps its angle to them, "
-                    "and the hem stays as it is; with hem the seams keep their length and the hem is redrawn",
+                    "shoulder notch where each side has half of the gain. In the first three the underarm seams lean, "
+                    "the cap keeps its angle to them, and the hem stays as it is; with hem the seams keep their length "
+                    "and the hem is redrawn",
                     default="height",
                     choices=WAYS,
                 ),

@@ -139,7 +139,9 @@ def _words(facts: StepFacts) -> Words:
             " too: look at the cap ease below."
             if "cap ease" in facts.figures
             else " too: measure it against its armhole before you sew."
-        ),
+        )
+        + f" The whole sleeve gets {facts.amounts} {'shorter' if down else 'longer'}: where it was right, "
+        f"{'put that in' if down else 'take that out'} again below the bicep line.",
     )
 
 

@@ -154,7 +154,7 @@ def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
 
 
 def needs_nothing(end: End, measured: Sequence[Measurement]) -> bool:
-    """Tell whether an end holds within ``HOLDS`` mm (the share within what that is of the ease): nothing is to be done."""
+    """Tell whether an end holds within ``HOLDS`` mm (the share within what that is of the ease): nothing to be done."""
     return _within(end, measured, HOLDS)
 
 

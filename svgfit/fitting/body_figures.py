@@ -1,7 +1,7 @@
 """What a body is held against: shoulder, armhole depth, widths of front and back, over a yoke as sewn. Lengths in mm.
 
-Each is measured in the piece's own frame (grain upright, y down). Where the armhole runs over a yoke, the back's and the
-shoulder's figures are those of yoke and back together. What can't be told is left out, with the reason.
+Each is measured in the piece's own frame (grain upright, y down). Where the armhole runs over a yoke, the back's and
+the shoulder's figures are those of yoke and back together. What can't be told is left out, with the reason.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ def _plain_shoulder(parts: Sequence[SewnPart]) -> BodyFigure:
 
 
 def _shoulder(row: SewnRow, yoke: SewnPart | None) -> BodyFigure:
-    """Measure the shoulder over a yoke: from where it meets the armhole, in line with the front seam, to the neckline."""
+    """Measure the shoulder over a yoke: from where it meets the armhole, beside the front seam, to the neckline."""
     if yoke is None:
         return BodyFigure(SHOULDER, why="the shoulder runs over more than one yoke")
     at, guessed = shoulder_at(row)
@@ -138,7 +138,7 @@ def _yoke_centre(yoke: Piece) -> float | None:
     """Measure a yoke down its centre back, from neckline to back seam; None where it shows neither."""
     for name in (EdgeName.FOLD, EdgeName.CENTRE):
         if yoke.has_edge(name):
-            return yoke.edge(name).curve.length()
+            return sewn_length(yoke, name)
     if not yoke.has_edge(EdgeName.NECKLINE) or not yoke.has_edge(EdgeName.BACK_SEAM):
         return None
     neck, seam = yoke.edge(EdgeName.NECKLINE).curve, yoke.edge(EdgeName.BACK_SEAM).curve
@@ -212,7 +212,10 @@ def _bust(front: SewnPart | None, back: SewnPart | None, *, panels: bool) -> Bod
     widths: list[float] = []
     for piece in (front.piece, back.piece):
         underarm, centre = piece.find_landmark(LandmarkName.UNDERARM), _centre_line(piece)
-        drawn = next((mark.curves[0].start.real for mark in piece.marks if mark.kind == MarkKind.CENTRE_LINE and mark.curves), None)
+        drawn = next(
+            (mark.curves[0].start.real for mark in piece.marks if mark.kind == MarkKind.CENTRE_LINE and mark.curves),
+            None,
+        )
         if piece.kind == PieceKind.FRONT and not piece.has_edge(EdgeName.FOLD):
             centre = drawn
             if centre is None:

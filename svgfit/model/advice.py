@@ -53,7 +53,7 @@ class Way(Struct, frozen=True):
     then: tuple[Finding, ...] = ()
     """What follows once it is done, where no way was picked yet."""
     by_hand: tuple[str, ...] = ()
-    """How a person does it on paper, in sentences, where svgfit has no step for it; () where it has, or nothing is done."""
+    """How a person does it on paper, in sentences, where svgfit has no step for it; () elsewhere."""
     adds: tuple[tuple[str, float], ...] = ()
     """What the work by hand changes of figures as drawn, by name: mm."""
     because: str = ""
@@ -77,6 +77,8 @@ class Finding(Struct, frozen=True):
     """How much the pattern has too much (too little: less than 0) against the nearer of the two; 0 where it passes."""
     ways: tuple[Way, ...] = ()
     taken: Way | None = None
+    minds: tuple[str, ...] = ()
+    """What of ``says`` nobody may miss."""
 
     @property
     def recommended(self) -> Way | None:

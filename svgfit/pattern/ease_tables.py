@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from svgfit.model.toml_file import Key, TomlFile
+from svgfit.model.vocabulary import Figure
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.rules.ease import EaseRule, Range
 
@@ -14,8 +15,10 @@ _RANGES = {
     "no warning": "still",
     "bicep": "bicep",
     "armhole depth": "depth",
-    "cap height": "height",
+    Figure.CAP_HEIGHT: "height",
     "seam sits": "sits",
+    "across back": "back",
+    "chest": "bust",
 }
 _KEYS = (*_RANGES, "share of armhole")
 _EXAMPLE = 'write for example "1 in", or ["3/4 in", "1 in"] for least and most'

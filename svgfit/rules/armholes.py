@@ -23,6 +23,16 @@ LEFT_DEEP: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
 """An armhole no deeper than wanted by more than this is best left: the sleeve fits it."""
 DEPTHS_ALIKE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Front and back that lack depth alike to this lack length; apart by more, one of them is rounder than the pattern."""
+BACK_WIDTH_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 4
+"""A back, both halves, that is off by no more than this needs no work: an eighth on each half."""
+WIDE_LEFT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
+"""A back wider than wanted by no more than this is best left."""
+BUST_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 2
+"""A girth at the underarm that is off by no more than this needs no work: an eighth at each of four seams."""
+FULL_BUST: Annotated[Mm, PRACTICE] = 3 * MM_PER_INCH
+"""From so much more than the high bust on, a bust is full: patterns are drawn for about 2 in."""
+BUST_AT_MOST: Annotated[Mm, JUDGEMENT] = 3 * MM_PER_INCH
+"""A bust is given no more room than this, both halves: beyond it a larger size is begun with."""
 PLEATED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """A back longer than its yoke's seam by more than this is pleated or gathered into it: its width is not the body's."""
 LEAST_REDRAWN: Annotated[Share, TRIALS] = 0.25

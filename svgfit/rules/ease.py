@@ -1,7 +1,8 @@
 """How much ease which kind of garment takes, and how it is shared: data to be set otherwise, never law. Lengths in mm.
 
 STYLES: cap ease in inches, how high the cap is and where the seam sits: common practice, no source. The shares of the
-armhole, the wearing ease at the bicep and the depth of the armhole: from memory. A convention's ``[ease.NAME]`` sets other figures, or a workshop's own styles.
+armhole, the wearing ease at bicep, back and bust and the depth of the armhole: from memory. A convention's
+``[ease.NAME]`` sets other figures, or a workshop's own styles.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ GATHERED: Annotated[Mm, PRACTICE] = 3 * MM_PER_INCH
 """From this much cap ease on a person is warned, unless the cap is to be gathered."""
 TOO_SHORT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """A cap shorter than its armhole by more than this can't be sewn in, where no style says otherwise."""
+HEIGHT_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""A cap height that is off by no more than this needs no work."""
 SHARE_BACK: Annotated[ShareRange, PRACTICE] = (0.5, 0.6)
 """The back takes this part of the cap ease."""
 SHARE_BACK_IN_WORDS: Annotated[Words, PRACTICE] = ("half", "3/5")
@@ -60,6 +63,8 @@ class EaseRule(Struct, frozen=True):
     depth: Range | None = None
     height: Range | None = None
     sits: Range | None = None
+    back: Range | None = None
+    bust: Range | None = None
 
 
 class Style(Struct, frozen=True):
@@ -80,6 +85,10 @@ class Style(Struct, frozen=True):
     """How much higher its cap is than from where the seam sits to the arm's bicep line; less than nothing: lower."""
     sits: Range = (0.0, 0.0)
     """How far beyond the shoulder tip the armhole seam sits, along the arm; less than nothing: inside it."""
+    back: Range | None = None
+    """How much wider than the body's its back is, both halves; None where practice names none here."""
+    bust: Range | None = None
+    """How much more than chest or bust it measures at the underarm; None where practice names none here."""
     own: bool = False
     """Whether a convention set any of these figures."""
 
@@ -100,8 +109,10 @@ STYLES: tuple[Style, ...] = (
         _inches(-0.25, 0.25),
         bicep=_inches(3, 4),
         depth=_inches(1, 2),
-        height=_inches(-3, 0.25),
+        height=_inches(-3, 0.375),
         sits=_inches(0, 1.5),
+        back=_inches(1, 3),
+        bust=_inches(4, 9),
     ),
     Style(
         "shirt",
@@ -109,8 +120,10 @@ STYLES: tuple[Style, ...] = (
         share=(0.0, 0.02),
         bicep=_inches(3, 4),
         depth=_inches(1, 2),
-        height=_inches(-2.5, 0.25),
+        height=_inches(-2.5, 0.375),
         sits=_inches(0, 1.5),
+        back=_inches(1, 3),
+        bust=_inches(4, 9),
     ),
     Style(
         "blouse",
@@ -120,8 +133,17 @@ STYLES: tuple[Style, ...] = (
         depth=_inches(0.5, 1.5),
         height=_inches(-0.75, 0.375),
         sits=_inches(0, 0.5),
+        back=_inches(0.75, 2),
+        bust=_inches(3, 6),
     ),
-    Style("fitted woven", _inches(1, 1.875), bicep=_inches(1.5, 2.5), depth=_inches(0.5, 1)),
+    Style(
+        "fitted woven",
+        _inches(1, 1.875),
+        bicep=_inches(1.5, 2.5),
+        depth=_inches(0.5, 1),
+        back=_inches(0.5, 1.25),
+        bust=_inches(2, 4),
+    ),
     Style(
         "tailored jacket",
         _inches(1, 1.5),
@@ -131,6 +153,8 @@ STYLES: tuple[Style, ...] = (
         depth=_inches(0.75, 1.5),
         height=_inches(0.25, 0.75),
         sits=_inches(0, 0.5),
+        back=_inches(0.75, 1.5),
+        bust=_inches(3.5, 6),
     ),
     Style(
         "coat",
@@ -140,14 +164,18 @@ STYLES: tuple[Style, ...] = (
         depth=_inches(1.25, 2),
         height=_inches(0.25, 1),
         sits=_inches(0, 0.75),
+        back=_inches(1.25, 2.5),
+        bust=_inches(5, 9),
     ),
     Style(
         "knit",
         _inches(0, 0.75),
         bicep=(-2 * MM_PER_INCH, 0.0),
         depth=_inches(0, 0.75),
-        height=_inches(-1.5, 0.25),
+        height=_inches(-1.5, 0.375),
         sits=_inches(0, 1),
+        back=_inches(-0.5, 0.75),
+        bust=_inches(-2, 2),
     ),
     Style(
         "leather",
@@ -156,6 +184,8 @@ STYLES: tuple[Style, ...] = (
         depth=_inches(0.75, 1.5),
         height=_inches(-1, 0.375),
         sits=_inches(0, 0.75),
+        back=_inches(0.75, 1.5),
+        bust=_inches(3.5, 6),
     ),
 )
 
@@ -184,6 +214,8 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             rule.depth or old.depth,
             rule.height or old.height,
             rule.sits or old.sits,
+            rule.back or old.back,
+            rule.bust or old.bust,
             own=True,
         )
     return tuple(found.values())

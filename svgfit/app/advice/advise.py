@@ -11,17 +11,18 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from svgfit.app.advice.body_findings import BICEP_WAYS, bicep, shoulder
-from svgfit.app.advice.cap_findings import FURTHEST, cap_ease, cap_height, ease_limits
+from svgfit.app.advice.cap_findings import cap_ease, cap_height, ease_limits
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
 from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, after, figures, try_steps
 from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED, THROUGH, armhole_depth
 from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
 from svgfit.app.advice.styles import style_in
-from svgfit.app.advice.ways import BY_HAND, LEFT, RECOMMENDED, recommend
+from svgfit.app.advice.ways import BY_HAND, FURTHEST, LEFT, RECOMMENDED, recommend
+from svgfit.app.advice.width_findings import FULL, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
 from svgfit.app.nest import sizes
 from svgfit.app.targets import holds_as_written
 from svgfit.fitting.armhole import armhole_edges, armhole_row
-from svgfit.fitting.body_figures import body_figures
+from svgfit.fitting.body_figures import BACK_WIDTH, BUST, body_figures
 from svgfit.fitting.sewn import shoulder_at
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN, Person
@@ -42,6 +43,8 @@ Stage = Callable[[AdviceContext, State], Finding | None]
 STAGES: tuple[Stage, ...] = (
     armhole_depth,
     shoulder,
+    back_width,
+    bust,
     bicep,
     cap_height,
     cap_ease,
@@ -49,10 +52,12 @@ STAGES: tuple[Stage, ...] = (
     notches,
     sleeve_length,
 )
-"""In this order: length, shoulder, widths, sleeve; ease never before height. Some are findings only where they matter."""
+"""In this order: length, shoulder, back and bust, widths, sleeve; ease never before height. Some only if measured."""
 WAYS: dict[str, tuple[str, ...]] = {
     "armhole depth": (THROUGH, IN_BACK, IN_FRONT, LOWERED, RAISED, LEFT),
     Figure.SHOULDER: (BY_HAND, LEFT),
+    BACK_WIDTH: (WIDENED, NARROWED, LEFT),
+    BUST: (FULL, LET_OUT, TAKEN_IN, LEFT),
     "bicep": (*BICEP_WAYS, LEFT),
     Figure.CAP_HEIGHT: ("raised", "lowered", FURTHEST, LEFT),
     Figure.CAP_EASE: (
@@ -174,9 +179,7 @@ def _cuff(pieces: Sequence[Piece]) -> str:
     return next(found, "")
 
 
-def _not_plain(
-    sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]
-) -> tuple[dict[str, str], dict[str, str]]:
+def _not_plain(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[dict[str, str], dict[str, str]]:
     """Say which of the body's figures are not known, and which rest on a guess, each with why, by name."""
     row = armhole_row(sleeve, pieces, seams)
     if row is None:
@@ -185,7 +188,7 @@ def _not_plain(
     guesses = {one.name: one.guessed for one in every if one.guessed}
     if shoulder_at(row)[1]:
         guesses["share back"] = (
-            "where the shoulder meets the armhole is guessed; a shoulder notch on the armhole (or on the yoke's) says it"
+            "where the shoulder meets the armhole is guessed; a shoulder notch there (on the yoke's) says it"
         )
     elif sleeve.find_landmark(LandmarkName.SHOULDER_NOTCH) is None:
         guesses["share back"] = "the cap has no shoulder notch, and how the ease is parted hangs on it"
@@ -264,7 +267,9 @@ def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
         raise Refusal(context.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
     lacking = unmet(context, findings, end, done)
     names = {goal.name for goal in lacking}
-    goals = tuple(_checked_goal(goal, done.figures.get(goal.name), context.unit) for goal in end.goals if goal.name not in names)
+    goals = tuple(
+        _checked_goal(goal, done.figures.get(goal.name), context.unit) for goal in end.goals if goal.name not in names
+    )
     return Advice(
         context.person.name,
         context.style.name,
@@ -320,11 +325,11 @@ def _decide(context: AdviceContext, finding: Finding, state: State) -> tuple[Fin
     way = next((way for name in picked for way in finding.ways if way.name == name), None)
     says = finding.says
     if way is not None and way.reason:
-        says = (*says, f'"{way.name}" was picked, but can\'t be done here: {way.reason}')
-        finding, way = replace(finding, says=says, status=OPEN), None
+        look = f'"{way.name}" was picked, but can\'t be done here: {way.reason}'
+        finding, way = replace(finding, says=(*says, look), minds=(*finding.minds, look), status=OPEN), None
     elif way is None and picked:
-        says = (*says, f'"{picked[0]}" was picked, but is no way to do it here.')
-        finding = replace(finding, says=says)
+        look = f'"{picked[0]}" was picked, but is no way to do it here.'
+        finding = replace(finding, says=(*says, look), minds=(*finding.minds, look))
     possible = [one for one in finding.ways if not one.reason]
     if context.brief and way is None and (finding.status == OPEN or not possible):
         return replace(finding, status=OPEN), state
@@ -345,9 +350,7 @@ def _take(
     return finding, hold(finding, new)
 
 
-def _followed(
-    context: AdviceContext, state: State, way: Way, stages: Sequence[Stage], *, wholly: bool = False
-) -> Way:
+def _followed(context: AdviceContext, state: State, way: Way, stages: Sequence[Stage], *, wholly: bool = False) -> Way:
     """Return a way with all that follows once it is done; ``wholly``: with further choices' ways as well."""
     if way.reason:
         return way

@@ -25,32 +25,33 @@ def shoulder(context: AdviceContext, state: State) -> Finding:
     """Judge where the armhole seam sits; everything below is measured from there."""
     topic, body, pattern = Figure.SHOULDER, context.person.measures.get(SHOULDER), state.figures.get(Figure.SHOULDER)
     asked = context.person.sits
-    sits = state.sits
-    if body is None or pattern is None:
+    sits, guess = state.sits, context.guesses.get(topic, "")
+    if body is None or pattern is None or guess:
+        pattern = None if guess else pattern
         missing = "Shoulder length is not on the sheet" if body is None else _no_shoulder(context)
         drawn = ", though it is to sit as drawn" if asked == AS_DRAWN else ""
         says = f"{missing}{drawn}: the armhole seam is taken to sit {_place(context, sits)}."
         return Finding(topic, UNKNOWN, (says,), pattern, body)
-    actual, guess = pattern - body, context.guess(topic)
+    actual = pattern - body
     if asked == AS_DRAWN:
-        says = f"The seam stays where it is drawn, {_place(context, (actual, actual))}; the cap begins there.{guess}"
+        says = f"The seam stays where it is drawn, {_place(context, (actual, actual))}; the cap begins there."
         look = (
             f"That is far inside: where the shoulder is not meant to be cut so narrow, lengthen it by "
             f"{context.spell(-actual)}, or the sleeve's top lies on the shoulder and binds.",
         )
         as_drawn = Way("as drawn", says, sits=actual)
-        sentences = (says, *(look if -actual > FAR_INSIDE else ()))
-        return Finding(topic, PASS, sentences, pattern, body, difference=0.0, taken=as_drawn)
+        look = look if -actual > FAR_INSIDE else ()
+        return Finding(topic, PASS, (says, *look), pattern, body, difference=0.0, taken=as_drawn, minds=look)
     nearest = min(max(actual, sits[0]), sits[1])
     off = actual - nearest
     if abs(off) <= SHOULDER_CLOSE_ENOUGH:
-        says = f"The armhole seam sits {_place(context, (nearest, nearest))}, {_how_near(context, sits)}.{guess}"
+        says = f"The armhole seam sits {_place(context, (nearest, nearest))}, {_how_near(context, sits)}."
         found = Way("as drawn", says, sits=nearest)
-        return Finding(topic, PASS, (says,), pattern, body, sits, 0.0, taken=found if sits[1] > sits[0] else None)
+        taken = found if sits[1] > sits[0] else None
+        return Finding(topic, PASS, (says,), pattern, body, sits, 0.0, taken=taken)
     says = (
         f"The pattern's shoulder is {context.spell(abs(off))} {'longer' if off > 0 else 'shorter'} than it should be "
-        f"for a seam {_place(context, sits)}. All that follows hangs on where the seam sits, so settle this first."
-        f"{guess}",
+        f"for a seam {_place(context, sits)}. All that follows hangs on where the seam sits, so settle this first.",
         f'To keep it as drawn for good, write "seam sits" = "{AS_DRAWN}" in the body sheet.',
     )
     moved = replace(_moved(context, off, nearest), because="a seam off its place can't be made good at the cap")
@@ -63,8 +64,19 @@ def shoulder(context: AdviceContext, state: State) -> Finding:
     return Finding(topic, OPEN, says, pattern, body, sits, off, (moved, left))
 
 
+def likely_sits(context: AdviceContext, state: State) -> Range:
+    """Return where the seam will sit, least and most, before the shoulder is settled: if its style allows."""
+    body, pattern = context.person.measures.get(SHOULDER), state.figures.get(Figure.SHOULDER)
+    if body is None or pattern is None or Figure.SHOULDER in context.guesses:
+        return state.sits
+    actual, (low, high) = pattern - body, state.sits
+    if context.person.sits != AS_DRAWN:
+        actual = min(max(actual, low), high)
+    return actual, actual
+
+
 def _moved(context: AdviceContext, off: float, sits: float) -> Way:
-    """Describe another shoulder width as work by hand: common practice, no source."""
+    """Describe another shoulder width as work by hand (from memory)."""
     by, way = context.spell(abs(off)), "in" if off > 0 else "out"
     does = f"Bring the shoulder tip {by} further {way} on front and back, by hand; the armhole keeps its length."
     hand = (
@@ -89,7 +101,8 @@ def _how_near(context: AdviceContext, sits: Range) -> str:
 
 
 def _no_shoulder(context: AdviceContext) -> str:
-    return f"The pattern's shoulder is not known ({context.unknown(Figure.SHOULDER)})"
+    why = context.guesses.get(Figure.SHOULDER) or context.unknown(Figure.SHOULDER)
+    return f"The pattern's shoulder is not known ({why})"
 
 
 def _place(context: AdviceContext, sits: Range) -> str:
@@ -119,22 +132,25 @@ def bicep(context: AdviceContext, state: State) -> Finding:
             f'{context.spell(pattern - body)}. Write for example "bicep ease" = "2 in" in the body sheet.'
         )
         return Finding(topic, UNKNOWN, (says,), pattern, body)
-    off = away(context, pattern - body, wanted)
+    by_hand = state.by_hand.get(Figure.BICEP_WIDTH, 0.0)
+    off = away(context, pattern + by_hand - body, wanted)
     says = (
-        f"The sleeve is {_more(context, pattern - body)} than the arm at the bicep; {context.style.name} wants "
-        f"{context.spell_range(wanted)} of wearing ease.",
+        f"The sleeve is {_more(context, pattern + by_hand - body)} than the arm at the bicep; {context.style.name} "
+        f"wants {context.spell_range(wanted)} of wearing ease.",
     )
+    minds: tuple[str, ...] = ()
     if not BICEP_PLAUSIBLE[0] * body <= pattern <= BICEP_PLAUSIBLE[1] * body:
-        says = (*says, "That is far off: is it this person's garment, and the drawing in full size?")
+        minds = ("That is far off: is it this person's garment, and the drawing in full size?",)
+    says = (*says, *minds)
     if off == 0.0:
-        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
-    end, text = target(context, pattern, (body + wanted[0], body + wanted[1]))
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0, minds=minds)
+    end, text = target(context, pattern, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
     ways = () if context.brief else bicep_ways(context, state, end, text)
     if off > 0:
-        ways = (*ways, Way(LEFT, "Width to spare does no harm where it is meant; the cap then sits softer."))
+        ways = (*ways, Way(LEFT, "Width to spare does no harm; below the bicep the underarm seam can be taken in."))
     change = "narrower" if off > 0 else "wider"
     says = (*says, f"It should be {context.spell(abs(end - pattern))} {change}: {text}. There are several ways.")
-    return Finding(topic, OPEN, says, pattern, body, wanted, off, ways)
+    return Finding(topic, OPEN, says, pattern, body, wanted, off, ways, minds=minds)
 
 
 def bicep_ways(context: AdviceContext, state: State, width: float, text: str) -> tuple[Way, ...]:

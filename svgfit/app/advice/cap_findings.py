@@ -17,7 +17,7 @@ from svgfit.app.advice.context import (
     written,
 )
 from svgfit.app.advice.ease_options import other_ways
-from svgfit.app.advice.ways import LEFT, make_way
+from svgfit.app.advice.ways import FURTHEST, LEFT, make_way
 from svgfit.model.advice import CANT, DO, OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.length import parse_length
@@ -25,17 +25,14 @@ from svgfit.model.operation import replace
 from svgfit.model.vocabulary import Figure
 from svgfit.rules.armholes import LOWERED_REPORTED
 from svgfit.rules.body_measures import LENGTH, TIP
-from svgfit.rules.ease import EASE_CLOSE_ENOUGH, GATHERED, TOO_SHORT
+from svgfit.rules.ease import EASE_CLOSE_ENOUGH, GATHERED, HEIGHT_CLOSE_ENOUGH, TOO_SHORT
 from svgfit.rules.matching import LEAST_COST
-
-FURTHEST = "as far as it goes"
-
 
 # -- cap height ------------------------------------------------------------------------------------------------------
 
 
 def cap_height(context: AdviceContext, state: State) -> Finding:
-    """Judge the cap height against shoulder tip to bicep line, from where the seam sits, as high as its style has it."""
+    """Judge the cap height against shoulder tip to bicep line, from where the seam sits, as its style has it."""
     topic, body, pattern = Figure.CAP_HEIGHT, context.person.measures.get(TIP), state.figures[Figure.CAP_HEIGHT]
     if body is None:
         says = "Shoulder tip to bicep line is not on the sheet: the cap is left as high as it is. Take it, write it in."
@@ -43,20 +40,23 @@ def cap_height(context: AdviceContext, state: State) -> Finding:
     over, by_hand = context.person.height_ease or context.style.height, state.by_hand.get(topic, 0.0)
     wanted = (over[0] - state.sits[1], over[1] - state.sits[0])
     off = away(context, pattern + by_hand - body, wanted)
-    says = (*_height_says(context, state, body, wanted), *_in_a_lowered_armhole(context, state))
-    if off == 0.0:
-        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+    minds = _in_a_lowered_armhole(context, state)
+    says = (*_height_says(context, state, body, wanted), *minds)
+    if abs(off) <= HEIGHT_CLOSE_ENOUGH:
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0, minds=minds)
     end, text = target(context, pattern, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
     if end <= 0:
         why = "That leaves no cap at all: check where the seam sits, and the measure."
-        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off, minds=(why,))
     arm = context.person.measures.get(LENGTH)
     if arm is not None and end + by_hand >= arm:
         why = (
             f"No cap is as high as its arm is long, {context.spell(arm)}: check where the seam sits, and the measures."
         )
-        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off)
-    return _change_height(context, state, Finding(topic, DO, says, pattern, body, wanted, off), (end, text))
+        return Finding(topic, CANT, (*says, why), pattern, body, wanted, off, minds=(why,))
+    return _change_height(
+        context, state, Finding(topic, DO, says, pattern, body, wanted, off, minds=minds), (end, text)
+    )
 
 
 def _change_height(context: AdviceContext, state: State, finding: Finding, wanted: tuple[float, str]) -> Finding:
@@ -157,7 +157,8 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     )
     fine = wanted if context.person.cap_ease else context.style.still or context.style.cap
     if away(context, pattern, fine) == 0.0:
-        return Finding(topic, PASS, (*says, *_much(pattern, wanted)), pattern, armhole, wanted, 0.0)
+        much = _much(pattern, wanted)
+        return Finding(topic, PASS, (*says, *much), pattern, armhole, wanted, 0.0, minds=much)
     off = away(context, pattern, wanted)
     end, text = target(context, pattern, wanted)
     goal = (Goal("cap ease", end),)
@@ -173,10 +174,15 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     )
     too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
     why = f"a cap {context.spell(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
-    near = "" if off < 0 or off > EASE_CLOSE_ENOUGH or why else f"{context.spell(off)} more is eased in as well"
+    near = "" if why or pattern < 0 or abs(off) > EASE_CLOSE_ENOUGH else _near(context, off)
     ways = (*ways, Way(LEFT, _left(context, pattern), reason=why, because=near))
     status = OPEN if plain.reason or near else DO
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
+
+
+def _near(context: AdviceContext, off: float) -> str:
+    by = context.spell(abs(off))
+    return f"{by} more is eased in as well" if off > 0 else f"it lacks {by} only, and no cap is bent for that"
 
 
 def _practice(context: AdviceContext) -> str:

@@ -104,11 +104,6 @@ class AdviceContext(Struct, frozen=True):
         """Say why a figure of front and back is not known."""
         return self.missing or self.unknown_figures.get(figure, "front and back don't show it")
 
-    def guess(self, figure: str) -> str:
-        """Say what a figure rests on, where that was guessed, as a sentence with a space before it; else ""."""
-        note = self.guesses.get(figure, "")
-        return f" ({note}.)" if note else ""
-
     def piece(self, pieces: Sequence[Piece], name: str) -> Piece:
         """Return the piece of that name."""
         return next(piece for piece in pieces if piece.name == name)

@@ -86,7 +86,7 @@ def _armhole(context: AdviceContext, state: State, end: float, text: str, more: 
 def _height(context: AdviceContext, state: State, wanted: Range, end: float, more: bool) -> Way:
     """Make the cap higher or lower than the body wants, as far as brings the ease into its range."""
     name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
-    does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
+    does = f"Make the cap {word}, until its ease is right."
 
     def steps(height: float) -> tuple[Step | None, ...]:
         return (context.step("cap height", written(context, height)),)
@@ -98,7 +98,7 @@ def _height(context: AdviceContext, state: State, wanted: Range, end: float, mor
 
 def _narrower(context: AdviceContext, state: State, wanted: Range, end: float) -> Way:
     """Make the bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
-    does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
+    does = "Make the bicep narrower, at the same height, until the ease is right."
 
     def steps(width: float) -> tuple[Step | None, ...]:
         return (context.step("bicep width", written(context, width), "height kept"),)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from svgfit.app.advice.body_findings import likely_sits
 from svgfit.app.advice.context import ARMHOLE, AdviceContext, State, away, grid, written
 from svgfit.app.advice.ways import LEFT, make_way
 from svgfit.fitting.body_figures import BACK_DEPTH, FRONT_DEPTH
@@ -21,7 +22,9 @@ from svgfit.rules.body_measures import FRONT_DEPTH as FRONT_MEASURE
 THROUGH, IN_BACK, IN_FRONT = "through the armhole", "in the back", "in the front"
 LOWERED, RAISED = "lowered", "raised"
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
+_LOOK_OUT = "Look out:"
 _TIED = "a deep armhole ties the arm down: lifting it lifts the whole garment"
+_NO_LENGTH = f" It gives room and no length: the neckline rides back as before, and {_TIED}."
 
 
 def armhole_depth(context: AdviceContext, state: State) -> Finding:
@@ -40,20 +43,26 @@ def armhole_depth(context: AdviceContext, state: State) -> Finding:
         f"body's; {context.style.name} wants {context.spell_range(wanted)} more.",
         *girth,
     )
+    tight = tuple(text for text in girth if text.startswith(_LOOK_OUT))
     if off == 0.0 and (front is None or front >= 0.0):
-        return Finding(topic, PASS, says, pattern, body, wanted, 0.0)
+        return Finding(topic, PASS, says, pattern, body, wanted, 0.0, minds=tight)
     if off == 0.0 and front is not None:
-        says = (*says, f"The front lacks {context.spell(-front)} from the neck point to the underarm, the back does not.")
+        lacks = f"The front lacks {context.spell(-front)} from neck point to underarm, the back does not."
         way = replace(_in_front(context, _whole(context, -front)), because="only the front lacks length")
-        return Finding(topic, OPEN, says, pattern, body, wanted, off, (way, _left_short(context)))
-    if off < 0:
-        if clears < 0:
-            says = (*says, "It would cut into the arm.")
-        else:
-            says = (*says, f"It does not cut into the arm: {context.spell(clears)} is only closer than wanted.")
-        says = (*says, *((_OTHER_SIZE,) if -off > MOVED_BY_MUCH else ()))
-        return Finding(topic, OPEN, says, pattern, body, wanted, off, _longer(context, state, off, front))
-    return Finding(topic, OPEN, says, pattern, body, wanted, off, _shorter(context, state, off))
+        ways, minds = (way, _left_short(context)), (*tight, lacks)
+    elif off < 0:
+        minds = (*tight, _how_close(context, clears), *((_OTHER_SIZE,) if -off > MOVED_BY_MUCH else ()))
+        ways = _longer(context, state, off, front)
+    else:
+        ways, minds = _shorter(context, state, off), tight
+    says = (*says, *(text for text in minds if text not in says))
+    return Finding(topic, OPEN, says, pattern, body, wanted, off, ways, minds=minds)
+
+
+def _how_close(context: AdviceContext, clears: float) -> str:
+    if clears < 0:
+        return "It would cut into the arm."
+    return f"It does not cut into the arm, but clears it by {context.spell(clears)} only."
 
 
 def _close_enough(off: float) -> float:
@@ -74,7 +83,7 @@ def _cap_lacks(context: AdviceContext, state: State) -> float | None:
     tip, over = context.person.measures.get(TIP), context.person.height_ease or context.style.height
     if tip is None or over[0] < 0:
         return None
-    return tip + over[0] - state.sits[1] - state.figures[Figure.CAP_HEIGHT]
+    return tip + over[0] - likely_sits(context, state)[1] - state.figures[Figure.CAP_HEIGHT]
 
 
 # -- too shallow -----------------------------------------------------------------------------------------------------
@@ -85,11 +94,37 @@ def _longer(context: AdviceContext, state: State, off: float, front: float | Non
     amount = _whole(context, -off)
     name, because = _speaks_for(context, state, off, front)
     both = min(amount, _whole(context, -front)) if front is not None and front < 0 else amount
-    ways = [_through(context, both), _in_back(context, amount), _lowered(context, state, amount)]
+    ways = [_through_and_lower(context, state, both, amount), _in_back(context, amount)]
+    ways.append(_lowered(context, state, amount))
     if state.figures[BACK_DEPTH] >= context.person.measures[DEPTH]:
         ways.append(_left_short(context))
-    chosen = next((way for way in ways if way.name == name and not way.reason), ways[0])
+    chosen = next((way for way in ways if way.name == name and not way.reason), None)
+    chosen = chosen or next(way for way in ways if not way.reason)
     return tuple(replace(way, because=because) if way is chosen else way for way in ways)
+
+
+def _through_and_lower(context: AdviceContext, state: State, both: float, amount: float) -> Way:
+    """Describe length through the armhole as far as the cap may get higher, and lowering for the rest."""
+    room = _cap_room(context, state)
+    length = both if room is None else min(both, math.floor(room / grid(context) + 1e-6) * grid(context))
+    if length <= DEPTH_CLOSE_ENOUGH:
+        why = "the cap is high enough for the arm, and one higher would break into a fold at its top"
+        return replace(_through(context, both), reason=why)
+    way, rest = _through(context, length), amount - length
+    if rest <= DEPTH_CLOSE_ENOUGH + 1e-6:
+        return way
+    lower = _lowered(context, state, rest)
+    more = f"It lacks {context.spell(rest)} more"
+    if lower.reason:
+        return replace(way, does=f"{way.does} {more}, which can't be had by lowering here: see on the test garment.")
+    does = f"{way.does} {more}: lower the armhole by that."
+    return replace(way, does=does, steps=lower.steps, costs=lower.costs, warnings=lower.warnings)
+
+
+def _cap_room(context: AdviceContext, state: State) -> float | None:
+    """Return how much higher the cap, as drawn, may get before it is too high; None where the arm is not measured."""
+    tip, over = context.person.measures.get(TIP), context.person.height_ease or context.style.height
+    return None if tip is None else tip + over[1] - likely_sits(context, state)[0] - state.figures[Figure.CAP_HEIGHT]
 
 
 def _speaks_for(context: AdviceContext, state: State, off: float, front: float | None) -> tuple[str, str]:
@@ -102,7 +137,7 @@ def _speaks_for(context: AdviceContext, state: State, off: float, front: float |
             return IN_BACK, "the front is long enough, so it is the back that is round"
         return THROUGH, "the front lacks more than the back"
     if cap is not None and cap >= lacks / 2:
-        return THROUGH, "the cap lacks height as well: it is long from shoulder to underarm"
+        return THROUGH, "the cap lacks height as well: the body is long from shoulder to underarm"
     if cap is not None and lacks > DEPTHS_ALIKE and cap <= 0:
         return IN_BACK, "the cap is high enough for the arm, so it is the back that is long: a round back"
     girth, armhole = context.person.measures.get(ARMSCYE), state.figures.get(ARMHOLE)
@@ -110,16 +145,16 @@ def _speaks_for(context: AdviceContext, state: State, off: float, front: float |
         return THROUGH, "the armhole is shorter than the arm is round where it joins the body"
     if lacks <= LOWERED_SIMPLY:
         return LOWERED, "so little is simply taken at the underarm"
-    return THROUGH, "it adds length where it lacks, and the cap keeps its shape and ease"
+    return THROUGH, "it adds the length where it is lacking"
 
 
 def _through(context: AdviceContext, amount: float) -> Way:
-    """Describe length through the armhole, in front, back and cap: common practice, no source."""
+    """Describe length through the armhole, in front, back and cap (from memory)."""
     longer, by = amount > 0, context.spell(abs(amount))
     does = (
-        f"{'Lengthen' if longer else 'Shorten'} front, back and cap through the armhole by {by}, by hand: cap {by} "
-        f"{'higher' if longer else 'lower'}, armhole and cap about {context.spell(2 * abs(amount))} "
-        f"{'longer' if longer else 'shorter'}, ease about as it was."
+        f"{'Lengthen' if longer else 'Shorten'} front, back and cap through the armhole by {by}, by hand. The cap gets "
+        f"{by} {'higher' if longer else 'lower'}, cap and armhole about {context.spell(2 * abs(amount))} "
+        f"{'longer' if longer else 'shorter'}, the ease stays about as it is."
     )
     move = f"lay the parts {by} apart along the grain" if longer else f"lap the parts by {by} along the grain"
     waist = f"fold {by} out" if longer else f"open {by}"
@@ -136,9 +171,9 @@ def _through(context: AdviceContext, amount: float) -> Way:
 
 
 def _in_back(context: AdviceContext, amount: float) -> Way:
-    """Describe length in the back alone, for a round back: common practice, no source."""
+    """Describe length in the back alone, for a round back (from memory)."""
     by = context.spell(amount)
-    does = f"Lengthen the centre back by {by}, by hand, to nothing at the armhole: armhole, front and sleeve stay."
+    does = f"Lengthen the centre back by {by}, by hand, to nothing at the armhole. Armhole, front and sleeve stay."
     if context.others:
         hand = (
             f"At the seam of back and yoke add {by} at the centre back, running out to nothing at the armhole; draw "
@@ -156,9 +191,9 @@ def _in_back(context: AdviceContext, amount: float) -> Way:
 
 
 def _in_front(context: AdviceContext, amount: float) -> Way:
-    """Describe length in the front alone, for a full bust or a high chest: common practice, no source."""
+    """Describe length in the front alone, for a full bust or a high chest (from memory)."""
     by = context.spell(amount)
-    does = f"Lengthen the centre front by {by}, by hand, to nothing at the armhole: armhole, back and sleeve stay."
+    does = f"Lengthen the centre front by {by}, by hand, to nothing at the armhole. Armhole, back and sleeve stay."
     hand = (
         "On the front draw a line square to the centre front, half-way down the armhole, to the armhole. Cut from the "
         "centre, but leave a thread of paper at the armhole's stitch line.",
@@ -170,8 +205,8 @@ def _in_front(context: AdviceContext, amount: float) -> Way:
 
 def _lowered(context: AdviceContext, state: State, amount: float) -> Way:
     does = (
-        f"Lower the armhole of front and back by {context.spell(amount)}; the shoulder tips stay. It gives room and no "
-        f"length: the neckline rides back as before, and {_TIED}."
+        f"Lower the armhole of front and back by {context.spell(amount)}; the shoulder tips stay."
+        f"{_NO_LENGTH if amount > LOWERED_SIMPLY else ''}"
     )
     return _moved(context, state, LOWERED, does, amount)
 
@@ -223,7 +258,7 @@ def _girth(context: AdviceContext, state: State) -> tuple[str, ...]:
     differs, found = context.spell(abs(armhole - girth)), f"the armhole measures {context.spell(armhole)} round"
     if armhole >= girth:
         return (f"{found[0].upper()}{found[1:]}, {differs} more than the arm where it joins the body.",)
-    return (f"Look out: {found}, {differs} less than the arm where it joins the body.",)
+    return (f"{_LOOK_OUT} {found}, {differs} less than the arm where it joins the body.",)
 
 
 def _unknown(context: AdviceContext, body: float | None, pattern: float | None) -> str:

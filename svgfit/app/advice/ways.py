@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from svgfit.app.advice.context import AdviceContext, State, Tried, costs, try_steps
 from svgfit.model.advice import CANT, DO, OPEN, Finding, Goal, Way
+from svgfit.model.length import MM_PER_INCH
 from svgfit.model.operation import replace
 from svgfit.model.plan import Step
 from svgfit.model.vocabulary import EdgeName
@@ -14,7 +15,7 @@ from svgfit.rules.armholes import MOVED_BY_MUCH
 from svgfit.rules.caps import REDRAWN_AT_MOST, REDRAWN_SIMPLY
 from svgfit.rules.matching import LEAST_COST
 
-BY_HAND, LEFT = "moved by hand", "left as it is"
+BY_HAND, LEFT, FURTHEST = "moved by hand", "left as it is", "as far as it goes"
 RECOMMENDED = "recommended"
 """What a person picks who takes the recommended way wherever there is a choice."""
 NO_WORDS = "What is done so is said by its operation."
@@ -67,11 +68,16 @@ def _edge_moves(context: AdviceContext, state: State, tried: Tried) -> tuple[str
 # -- which one first -------------------------------------------------------------------------------------------------
 
 
+_TOO_MUCH = 40.0
+"""So much trouble is no way to be recommended: what was settled is given up, or the edge becomes another one."""
+
+
 def recommend(finding: Finding) -> Finding:
     """Put the way first that a fitter would try first, with the reason; a finding may have named it already.
 
-    Else it is the one after which least is left to put right, as each was followed to its end: what can't be had, what
-    was settled and is given up, further choices, warnings, how far an edge moves, and further steps, in this order.
+    None is, where every way gives up what was settled or makes another cap. Else it is the one after which least is
+    left to put right, as each was followed to its end: what can't be had, what was settled and is given up, further
+    choices, warnings, how far an edge moves, and further steps, in this order.
     """
     possible = [way for way in finding.ways if not way.reason]
     if not possible:
@@ -79,17 +85,21 @@ def recommend(finding: Finding) -> Finding:
     best = finding.recommended
     if best is None:
         first = min(possible, key=_trouble)
+        if _trouble(first) >= _TOO_MUCH:
+            return finding
         best = replace(first, because=_why(first))
     others = [way for way in finding.ways if way.name != best.name]
     return replace(finding, ways=(best, *sorted(others, key=lambda way: bool(way.reason))))
 
 
 def _trouble(way: Way) -> float:
-    """Weigh what a way leaves to put right: the weights only put its kinds in order (judgement)."""
+    """Weigh what a way leaves to put right, itself or after it: the weights only put the kinds in order."""
     taken = [then.taken for then in way.then if then.taken is not None and then.status == DO]
     warned = len(way.warnings) + sum(len(one.warnings) for one in taken)
-    found = 100.0 * sum(then.status == CANT for then in way.then)
-    found += 40.0 * len(way.gives_up) + 10.0 * sum(then.status == OPEN for then in way.then)
+    found = _TOO_MUCH if way.name == FURTHEST else 0.0
+    found += 100.0 * sum(then.status == CANT for then in way.then)
+    found += _TOO_MUCH * len(way.gives_up) + 10.0 * sum(then.status == OPEN for then in way.then)
+    found += sum(10.0 * abs(then.difference or 0.0) / MM_PER_INCH for then in way.then if then.status == OPEN)
     found += 3.0 * warned + len(taken) + (4.0 if way.name == LEFT else 0.0)
     for most, weight in ((MOVED_BY_MUCH, 50.0), (REDRAWN_AT_MOST, 15.0), (REDRAWN_SIMPLY, 3.0)):
         if max(way.moves, *(one.moves for one in taken), 0.0) > most:
@@ -102,8 +112,6 @@ def _why(way: Way) -> str:
     steps = [then.topic for then in way.then if then.status == DO]
     if way.name == LEFT:
         return "every other way costs more than it brings"
-    if way.gives_up or any(then.status == CANT for then in way.then):
-        return "of all ways it leaves the least to put right"
     if open_:
         return f"it leaves the least to put right: {' and '.join(open_)}"
     if steps:
