@@ -6,9 +6,13 @@ import cmath
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, cross, from_line, split
 from svgfit.geometry.curve import Curve
+
+_ROWS_AT_ONCE = 512
+"""So many chords are held against all others at a time."""
 
 
 def intersections(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
@@ -135,14 +139,7 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
     n = len(curve) * places
     points = curve.points(np.arange(n + 1) / places)
     a, b = points[:-1], points[1:]
-    low_x, high_x = np.minimum(a.real, b.real), np.maximum(a.real, b.real)
-    low_y, high_y = np.minimum(a.imag, b.imag), np.maximum(a.imag, b.imag)
-    first, second = np.nonzero(
-        (low_x[:, None] <= high_x)
-        & (low_x <= high_x[:, None])
-        & (low_y[:, None] <= high_y)
-        & (low_y <= high_y[:, None])
-    )
+    first, second = _pairs_of_chords(a, b)
     apart = second - first
     keep = (apart > 1) & ~((apart == n - 1) & curve.is_closed())
     first, second = first[keep], second[keep]
@@ -162,6 +159,27 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
         ):
             return complex(p[k] + t[k] * r[k])
     return None
+
+
+def _pairs_of_chords(a: Complex, b: Complex) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """List which chords' boxes meet, the lower number first, in order; chords run from ``a`` to ``b``, both (n,).
+
+    So many rows at a time that memory grows by the number of chords, not by its square.
+    """
+    low_x, high_x = np.minimum(a.real, b.real), np.maximum(a.real, b.real)
+    low_y, high_y = np.minimum(a.imag, b.imag), np.maximum(a.imag, b.imag)
+    found: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
+    for row in range(0, len(a), _ROWS_AT_ONCE):
+        rows = slice(row, row + _ROWS_AT_ONCE)
+        first, second = np.nonzero(
+            (low_x[rows, None] <= high_x[row:])
+            & (low_x[row:] <= high_x[rows, None])
+            & (low_y[rows, None] <= high_y[row:])
+            & (low_y[row:] <= high_y[rows, None])
+        )
+        later = second > first
+        found.append((first[later] + row, second[later] + row))
+    return np.concatenate([one for one, _ in found]), np.concatenate([other for _, other in found])
 
 
 def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:

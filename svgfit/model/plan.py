@@ -83,12 +83,23 @@ class Plan(Struct, frozen=True):
         return _plan_of(read_toml(path))
 
 
+class SeamEase(Struct, frozen=True):
+    """How much longer one row of a seam is meant to be than the other: what is eased in."""
+
+    eased: tuple[tuple[str, str], ...]
+    """The longer row: the seam's ``a`` or its ``b``."""
+    amounts: tuple[float, float]
+    """By how much at least and at most, mm."""
+
+
 class Seam(Struct, frozen=True):
     """Two rows of edges that are sewn together, each ("Sleeve", "cap") and in sewing order."""
 
     a: tuple[tuple[str, str], ...]
     b: tuple[tuple[str, str], ...]
     guessed: bool = False
+    ease: SeamEase | None = None
+    """As a person stated it; None where the two are to be equally long, or nobody said."""
 
 
 def spell_edges(edges: Sequence[tuple[str, str]]) -> str:

@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
-from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, ShareRange, Words
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, ShareRange, Source, Words
 
 Range = tuple[float, float]
 """Least and most."""
@@ -35,6 +35,12 @@ LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
 LEAST_CHANGE_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
 """A cap ease that changes by less than this is not reported: finer than anyone cuts."""
+SHOULDER_EASED: Annotated[
+    Mm, Source('clothingpatterns101.com/sewing-ease.html: a back shoulder dart of "less than 1/2 in" is eased instead')
+] = MM_PER_INCH / 2
+"""A back shoulder longer than the front's by no more than this is eased in, and usual, where nothing is stated."""
+ELBOW_EASED: Annotated[Mm, MEMORY] = MM_PER_INCH / 2
+"""The back of a sleeve's underarm seam may be longer by this, eased at the elbow, where nothing is stated."""
 CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
 """How much higher than from where the seam sits to the arm's bicep line a cap is."""
 
@@ -67,8 +73,6 @@ class Style(Struct, frozen=True):
     """How much deeper than the body's its armhole is, least and most; None where practice names none here."""
     sits: float = 0.0
     """How far beyond the shoulder tip the armhole seam sits, along the arm; less than nothing: inside it."""
-    own: bool = False
-    """Whether a convention set any of these figures."""
 
     def allows(self, ease: float) -> bool:
         """Say whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
@@ -115,7 +119,6 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             rule.bicep or old.bicep,
             rule.depth or old.depth,
             old.sits if rule.sits is None else rule.sits,
-            own=True,
         )
     return tuple(found.values())
 
