@@ -39,7 +39,7 @@ def one(here):
         (("smock.svg", "--body", "players.toml", "--choose", "magic"), ("no choice 'magic'", "bicep")),
         (("smock.svg", "--body", "players.toml", "-o", "smock.svg"), ("plans of 3 people", "folder")),
         (("smock.svg", "--body", "one.toml", "-o", "one.toml", "--force"), ("one.toml", "one of the files read")),
-        (("smock.svg", "--body", "one.toml", "-o", "smock.svg", "--force"), ("smock.svg", "one of the drawings")),
+        (("smock.svg", "--body", "one.toml", "-o", "smock.svg", "--force"), ("smock.svg", "one of the files")),
         (("smock.svg", "--body", "one.toml", "-o", "svgfit.toml"), ("svgfit.toml", "--force")),
         (("smock.svg", "--body", "one.toml", "-o", "none/plan.toml"), ("no such folder",)),
         (("smock.svg", "teaching-sleeve.svg", "--body", "one.toml"), ("several sleeves", "--sleeve NAME")),
