@@ -68,7 +68,7 @@ def _plain_shoulder(parts: Sequence[SewnPart]) -> BodyFigure:
     lengths = [sewn_length(part.piece, EdgeName.SHOULDER) for part in parts if part.piece.has_edge(EdgeName.SHOULDER)]
     if not lengths:
         return BodyFigure(SHOULDER, why="neither front nor back has a shoulder seam")
-    return BodyFigure(SHOULDER, sum(lengths) / len(lengths))
+    return BodyFigure(SHOULDER, min(lengths))  # what one of them is longer is eased into the other
 
 
 def _shoulder(row: SewnRow, yoke: SewnPart | None) -> BodyFigure:

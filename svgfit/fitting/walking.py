@@ -93,7 +93,7 @@ def walk_sleeve(
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
-    verdicts.append(check_total_ease(ease, armhole, limits, units))
+    verdicts.append(check_total_ease(ease, armhole, limits, units, stated_cap_ease(sleeve, seams)))
     if share is not None and not armhole.guessed:
         verdicts.append(check_ease_share(ease, back, units))
     corner = sleeve_corner(sleeve)
@@ -221,24 +221,40 @@ def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: Units) -> Check:
-    """Check that the whole ease suits the style; without a style, that it is neither negative nor very large."""
+def stated_cap_ease(sleeve: Piece, seams: Sequence[Seam]) -> tuple[float, float] | None:
+    """Find the least and most ease, mm, that the seam map states for a sleeve's cap; None where it states none."""
+    cap = ((sleeve.name, EdgeName.CAP),)
+    return next((seam.ease.amounts for seam in seams if seam.ease is not None and seam.ease.eased == cap), None)
+
+
+def check_total_ease(
+    ease: float, armhole: Armhole, limits: WalkLimits, units: Units, stated: tuple[float, float] | None = None
+) -> Check:
+    """Check that the whole ease is what the seam map states (``stated``, mm), else that it suits the style.
+
+    Without either, that it is neither negative nor very large.
+    """
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
     said = f"the cap is {units.length(abs(ease))} {longer} than {armhole.name}, "
     said += f"{abs(100 * part):.1f} % of it"
     low, high = (limits.style.still or limits.style.cap) if limits.style else (0.0, GATHERED)
-    if limits.style is not None:
+    if stated is not None:
+        low, high = stated
+        values |= {"least": low, "most": high}
+        said += f"; {' to '.join(dict.fromkeys(units.plain(limit) for limit in stated))} is stated"
+    elif limits.style is not None:
         values |= {"least": low, "most": high}
         usual = " to ".join(units.plain(limit) for limit in dict.fromkeys(limits.style.cap))
         said += f"; {limits.style.name} takes {usual}"
-    too_much = ease > high + 0.01 if limits.style is not None else ease >= high - 0.01
+    judged = stated is not None or limits.style is not None
+    too_much = ease > high + 0.01 if judged else ease >= high - 0.01
     if ease < low - 0.01:
         return Check(CAP_EASE, Status.WARN, f"{said}: too little", values)
-    if too_much and not limits.gathered:
+    if too_much and (stated is not None or not limits.gathered):
         return Check(CAP_EASE, Status.WARN, f"{said}: too much unless it is to be gathered", values)
-    remark = ", to be gathered" if too_much else "" if limits.style is not None else "; not judged: no style is set"
+    remark = ", to be gathered" if too_much else "" if judged else "; not judged: no style is set"
     return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 

@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
-from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, ShareRange, Words
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, ShareRange, Source, Words
 
 Range = tuple[float, float]
 """Least and most."""
@@ -48,6 +48,12 @@ LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
 LEAST_CHANGE_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
 """A cap ease that changes by less than this is not reported: finer than anyone cuts."""
+SHOULDER_EASED: Annotated[
+    Mm, Source('clothingpatterns101.com/sewing-ease.html: a back shoulder dart of "less than 1/2 in" is eased instead')
+] = MM_PER_INCH / 2
+"""A back shoulder longer than the front's by no more than this is eased in, and usual, where nothing is stated."""
+ELBOW_EASED: Annotated[Mm, MEMORY] = MM_PER_INCH / 2
+"""The back of a sleeve's underarm seam may be longer by this, eased at the elbow, where nothing is stated."""
 CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
 """How much higher than from where the seam sits to the arm's bicep line a cap is, where its style says no otherwise."""
 
@@ -89,8 +95,6 @@ class Style(Struct, frozen=True):
     """How much wider than the body's its back is, both halves; None where practice names none here."""
     bust: Range | None = None
     """How much more than chest or bust it measures at the underarm; None where practice names none here."""
-    own: bool = False
-    """Whether a convention set any of these figures."""
 
     def allows(self, ease: float) -> bool:
         """Say whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
@@ -216,7 +220,6 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             rule.sits or old.sits,
             rule.back or old.back,
             rule.bust or old.bust,
-            own=True,
         )
     return tuple(found.values())
 
