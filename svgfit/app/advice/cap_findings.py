@@ -144,18 +144,18 @@ def _as_far_as_it_goes(context: AdviceContext, state: State, pattern: float, end
 def cap_ease(context: AdviceContext, state: State) -> Finding:
     """Judge the ease, once the height is right: what the style takes, and what to do where it is more or less."""
     topic, pattern = Figure.CAP_EASE, state.figures.get(Figure.CAP_EASE)
-    wanted = context.person.cap_ease or context.style.cap
+    wanted = context.own_ease or context.style.cap
     if pattern is None:
         says = f"The cap's ease is not known: {context.missing or 'the armhole is not measured'}."
         return Finding(topic, UNKNOWN, (says,), None, None, wanted)
     armhole = state.figures[ARMHOLE]
-    who = "the sheet" if context.person.cap_ease else context.style.name
+    who = "the sheet" if context.person.cap_ease else "the convention" if context.own_ease else context.style.name
     says = (
         f"The cap is {context.spell(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
         f"({100 * pattern / armhole:.1f} % of it); {who} wants {context.spell_range(wanted)}"
         f"{_practice(context)}.",
     )
-    fine = wanted if context.person.cap_ease else context.style.still or context.style.cap
+    fine = wanted if context.own_ease else context.style.still or context.style.cap
     if away(context, pattern, fine) == 0.0:
         much = _much(pattern, wanted)
         return Finding(topic, PASS, (*says, *much), pattern, armhole, wanted, 0.0, minds=much)
@@ -187,7 +187,7 @@ def _near(context: AdviceContext, off: float) -> str:
 
 def _practice(context: AdviceContext) -> str:
     share = context.style.share
-    if share is None or context.person.cap_ease:
+    if share is None or context.own_ease:
         return ""
     return f", and {100 * share[0]:.0f} to {100 * share[1]:.0f} % by another count (from memory)"
 
@@ -208,6 +208,6 @@ def _left(context: AdviceContext, ease: float) -> str:
 
 def ease_limits(context: AdviceContext, wanted: Range | None = None) -> tuple[str, str]:
     """Return least and most for a plan's last check: the style's, the sheet's or ``wanted``, a sixteenth wider."""
-    low, high = wanted or context.person.cap_ease or context.style.still or context.style.cap
+    low, high = wanted or context.own_ease or context.style.still or context.style.cap
     one = grid(context)
     return written(context, (math.floor(low / one) - 1) * one), written(context, (math.ceil(high / one) + 1) * one)

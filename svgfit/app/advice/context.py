@@ -100,6 +100,16 @@ class AdviceContext(Struct, frozen=True):
         way = self.way(figure, manner)
         return None if way is None or not way.reach.parameter else way.step(self.sleeve, value)
 
+    @property
+    def own_ease(self) -> Range | None:
+        """The cap ease that the sheet, or else the seam map, states; None where the style's counts."""
+        stated = next((seam.ease for seam in self.seams if seam.ease and seam.ease.eased == self._cap), None)
+        return self.person.cap_ease or (stated.amounts if stated else None)
+
+    @property
+    def _cap(self) -> tuple[tuple[str, str], ...]:
+        return ((self.sleeve, EdgeName.CAP),)
+
     def unknown(self, figure: str) -> str:
         """Say why a figure of front and back is not known."""
         return self.missing or self.unknown_figures.get(figure, "front and back don't show it")
