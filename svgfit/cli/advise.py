@@ -158,11 +158,9 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
     from shlex import quote
 
     from svgfit.app.advice.plan_writer import plan_text
-    from svgfit.app.output_paths import make_folder
-    from svgfit.svg import write_output
+    from svgfit.svg import Output, write_outputs
 
-    if plans.paths[0] != plans.output:
-        make_folder(plans.output)
+    outputs: list[Output] = []
     names = [os.path.basename(file) for file in session.files]
     for advice, path in zip(every, plans.paths, strict=True):
         size = f" --size {quote(advice.size)}" if advice.size else ""
@@ -172,8 +170,9 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
             f"Pattern: {', '.join(names)}; body: {os.path.basename(plans.body)}.",
             f"To run it: svgfit adjust {run} -o OUT",
         )
-        text = plan_text(advice, head)
-        write_output(path, text.encode(), inputs=(*session.files, plans.body), force=plans.force)
+        outputs.append(Output(path, plan_text(advice, head).encode()))
+    folder = plans.output if plans.paths[0] != plans.output else None
+    write_outputs(outputs, inputs=(*session.inputs, plans.body), force=plans.force, folder=folder)
 
 
 def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:

@@ -73,6 +73,16 @@ def _held(first: int, last: int, count: int) -> slice:
     return slice(start, min(max(last + 1, start), count))
 
 
+def runs(flags: Flags) -> list[tuple[int, int]]:
+    """Find where runs of True begin and end (behind the last).
+
+    >>> runs(np.array([True, False, True, True]))
+    [(0, 1), (2, 4)]
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    return [(int(first), int(last)) for first, last in zip(edges[::2], edges[1::2], strict=True)]
+
+
 def sample(segments: Complex, step: float) -> Complex:
     """Sample cubics (n, 4) at most about ``step`` mm apart (by the control polygon's length)."""
     if not len(segments):

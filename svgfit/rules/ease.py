@@ -73,8 +73,6 @@ class Style(Struct, frozen=True):
     """How much deeper than the body's its armhole is, least and most; None where practice names none here."""
     sits: float = 0.0
     """How far beyond the shoulder tip the armhole seam sits, along the arm; less than nothing: inside it."""
-    own: bool = False
-    """Whether a convention set any of these figures."""
 
     def allows(self, ease: float) -> bool:
         """Say whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
@@ -121,7 +119,6 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             rule.bicep or old.bicep,
             rule.depth or old.depth,
             old.sits if rule.sits is None else rule.sits,
-            own=True,
         )
     return tuple(found.values())
 

@@ -13,6 +13,7 @@ from typing import Any, Protocol
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Canvas
 from svgfit.svg import styles
+from svgfit.svg.export.drawable import drawable
 from svgfit.svg.export.sanitise import append_text
 from svgfit.svg.reader import Tree
 from svgfit.svg.source import OUR_MARK
@@ -55,8 +56,11 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, w
 
     ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
     our own writing. The tree is left as it is. No address outside the file is left in the SVG.
+
+    Raises Refusal for what shows far too much to be drawn.
     """
     root, pictures = _pruned(tree.root, set(shown))
+    drawable(canvas.file, root)
     _grounds(root, width_of)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
     style = styles.declarations(tree.root.get("style") or "")
