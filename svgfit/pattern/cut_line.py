@@ -183,11 +183,13 @@ def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, 
     allowance there) and its darts' roofs are left out.
     """
     crossing = self_crossing(found.line)
-    if crossing is not None:
-        todo = "make the seam allowances there smaller, or draw the cut line by hand"
-        raise Refusal(piece.where, f"the cut line would cross itself {_spot(piece, crossing)}", todo)
-    fine = found.line.points(np.arange(40 * len(found.line) + 1) / 40)
     notes: list[str] = []
+    if crossing is not None:
+        if piece.cut is None or self_crossing(piece.cut.line) is None:
+            todo = "make the seam allowances there smaller, or draw the cut line by hand"
+            raise Refusal(piece.where, f"the cut line would cross itself {_spot(piece, crossing)}", todo)
+        notes.append(f"the cut line, as it was drawn, crosses itself {_spot(piece, crossing)}; mend it by hand")
+    fine = found.line.points(np.arange(40 * len(found.line) + 1) / 40)
     wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in piece.edges]
     for k, edge in enumerate(_whole_edges(piece)):
         if edge.name not in names or edge.fold or not edge.allowance:

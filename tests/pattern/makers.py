@@ -27,7 +27,7 @@ class Maker(Struct, frozen=True, kw_only=True):
     neck: str = "square"
     """The form of the shoulder's corner at the neck."""
     facing: float = 12.0
-    """By how much the neckline's cut line swells in its middle, for a facing drawn in one."""
+    """By how much the front neckline's cut line swells in its middle, for a facing drawn in one."""
     taper: float = 0.0
     """By how much the hem's allowance is wider at the centre."""
     roof: bool = True
@@ -65,7 +65,7 @@ def drawn_cut(piece: Piece, maker: Maker, dart: tuple[complex, complex, complex]
         wide = 0.0 if edge.fold else HEM if edge.name == "hem" else SEAM
         shares = np.linspace(0, 1, 2 if edge.curve.is_straight() else 61)
         widths = np.full(len(shares), wide)
-        if edge.name == "neckline":
+        if edge.name == "neckline" and piece.kind == "front":
             widths = widths + maker.facing * np.sin(np.pi * shares) ** 2
         if edge.name == "hem" and maker.taper:
             shares = np.linspace(0, 1, 31)
@@ -142,12 +142,7 @@ def garment(maker: Maker, seed: int = 0) -> tuple[str, dict[str, np.ndarray]]:
             seam = piece.edge("side seam").curve
             length = seam.length()
             low, high = (seam.point(seam.at_length(length - down)) for down in (105.0, 75.0))
-            apex = (low + high) / 2 + 110
-            apex = apex + 1j * 8
-            long = abs(high - apex)
-            dart = (apex + unit(low - apex) * long, apex, high)
-            low = meeting(apex, low - apex, seam.start, seam.end - seam.start)
-            dart = (low, apex, high)
+            dart = (low, (low + high) / 2 + 110 + 2j, high)
         cut = drawn_cut(piece, maker, dart) + at
         cuts[piece.name] = cut
         layers += _layers(piece, at, cut, dart)
