@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians
+from svgfit.model.vocabulary import MeasureUnit
+from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Times
 
 Reaches = Annotated[tuple[float, ...], "openings"]
 
@@ -25,6 +26,10 @@ UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] =
 GENTLE: Annotated[Mm, TRIALS] = 230.0
 """Parts that were moved are led into each other over so long a way, the root of opening times this, that the edge bends
 by about this radius more and no harder."""
+FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)
+"""How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
+FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
+"""And at least so many times as far as the flaw is wide."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25

@@ -15,9 +15,11 @@ from svgfit.model.drawing import Canvas
 from svgfit.svg import styles
 from svgfit.svg.export.drawable import drawable
 from svgfit.svg.export.sanitise import append_text
+from svgfit.svg.font_size import font_size
 from svgfit.svg.reader import Tree
 from svgfit.svg.source import OUR_MARK
 from svgfit.svg.tree import SVG, XLINK_HREF, local_name
+from svgfit.svg.units import read_length
 
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 _UNSEEN = frozenset(
@@ -150,16 +152,26 @@ def _grounds(root: Element, width_of: Width) -> None:
             white = styles.declarations(halo.get("style") or "")
             if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
                 if layer.get(OUR_MARK) != "adjusted":
-                    layer.insert(layer.index(halo), _ground(halo, white, width_of))
+                    ground = _ground(halo, white, width_of)
+                    if ground is None:
+                        continue
+                    layer.insert(layer.index(halo), ground)
                 layer.remove(halo)
         _once(layer)
 
 
-def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element:
-    """Make a white rectangle round the words of a halo, as far from them as the halo reached."""
-    size, reach = float(declared["font-size"].removesuffix("px")), float(declared["stroke-width"]) / 2
+def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element | None:
+    """Make a white rectangle round the words of a halo, as far from them as the halo reached.
+
+    None where its numbers can't be read: other programs write our layers down in units of their own.
+    """
+    size = font_size(halo)
+    try:
+        reach = read_length(declared.get("stroke-width") or "1").user_units(0.0, size) / 2
+        x, y = (read_length(halo.get(name) or "0").user_units(0.0, size) for name in ("x", "y"))
+    except ValueError:
+        return None
     width = width_of(halo.text or "", size, bold=declared.get("font-weight") == "bold")
-    x, y = float(halo.get("x")), float(halo.get("y"))
     left = x - {"middle": width / 2, "end": width}.get(declared.get("text-anchor", "start"), 0.0)
     ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
     sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)
