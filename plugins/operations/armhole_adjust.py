@@ -32,9 +32,6 @@ from svgfit.plugin import (
     swap,
 )
 
-HOLDS = 0.01
-"""How near to the length asked the armhole must come, mm."""
-
 
 def run(job: Job) -> Outcome:
     """Redraw both pieces at the underarm alike, then measure and check."""
