@@ -62,9 +62,9 @@ def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[
         for place in ((row, column + 1), (row + 1, column), (row, column - 1), (row - 1, column))
     )
     return Frame(
-        (area.paper.width, area.paper.height),
+        area.paper.size,
         area.margin,
-        (area.margin, area.top, area.margin + area.width, area.top + area.height),
+        area.shows,
         area.overlap,
         _shown(area, tile, words),
         tile.name,
