@@ -16,7 +16,7 @@ from svgfit.app.nest import nest_checks, sizes
 from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
 from svgfit.app.origins import sizes_with_origins
-from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
+from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import prepare, run_plan
@@ -29,7 +29,7 @@ from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
 from svgfit.pattern.allowance import cut_line
-from svgfit.svg import check_output, write_output
+from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
@@ -183,19 +183,18 @@ class Run:
         files = self.context.files
         folder = fspath(output)
         refuse_same_names(files)
-        paths = output_paths(files, folder, force=force)
+        others = (*self.context.setup.files, *self.plan.files)
+        paths = output_paths(files, folder, inputs=others, force=force)
         if report is not None:
-            check_output(report, inputs=(*files, *paths), force=force)
+            check_output(report, inputs=(*files, *others, *paths), force=force)
         annotated = self.annotated(discard_edits=discard_edits)
-        if len(paths) > 1:
-            make_folder(folder)
-        for path, data in zip(paths, annotated.drawings, strict=True):
-            write_output(path, data, inputs=files, force=force)
+        outputs = [Output(path, data) for path, data in zip(paths, annotated.drawings, strict=True)]
         if report is not None:
             from svgfit.render.text.report import to_json
 
             text = to_json(self.report_with(warnings=annotated.warnings))
-            write_output(report, text.encode(), inputs=(*files, *paths), force=force)
+            outputs.append(Output(report, text.encode()))
+        write_outputs(outputs, inputs=(*files, *others), force=force, folder=folder if len(paths) > 1 else None)
         return paths
 
     def _repr_html_(self) -> str:

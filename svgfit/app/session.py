@@ -165,6 +165,11 @@ class Session:
     # -- what was opened ----------------------------------------------------------------------------------------------
 
     @property
+    def inputs(self) -> tuple[str, ...]:
+        """Every file that is read: drawings, convention, plug-ins. No output may replace one."""
+        return (*self.files, *self.setup.files)
+
+    @property
     def convention(self) -> Convention:
         """Which layer names mean what."""
         return self.setup.convention

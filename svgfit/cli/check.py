@@ -32,6 +32,6 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.checks(checks, terminal()).rstrip())
+        say(tables.checks(checks, terminal()).rstrip(), painted=True)
     warn(report.warnings, quiet=drawing.quiet)
     return int(any(check.status == Status.FAIL for check in report.checks))

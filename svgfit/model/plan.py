@@ -63,6 +63,11 @@ class Plan(Struct, frozen=True):
             ),
         )
 
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The file that it was read from, which no output replaces; () where it was read from none."""
+        return (self.where,) if self.source else ()
+
     @classmethod
     def from_toml(cls, text: str, where: str = "plan") -> Plan:
         """Read a plan from a TOML text; ``where`` is what messages call it.

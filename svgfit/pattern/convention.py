@@ -15,7 +15,7 @@ from msgspec import Struct, field
 
 from svgfit.model.length import format_length
 from svgfit.model.refusal import Refusal
-from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
+from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
@@ -211,7 +211,7 @@ def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
         if path not in found and os.path.isfile(path):
             try:
                 with open(path, "rb") as stream:
-                    found[path] = stream.read()
+                    found[path] = stream.read(LARGEST + 1)
             except OSError as error:
                 raise Refusal(path, f"can't be read ({error.strerror or error})", "check the file") from None
     if len(set(found.values())) > 1:

@@ -40,7 +40,7 @@ _THREADS = 2
 class Limits(NamedTuple):
     """What a job may take."""
 
-    seconds: int = 15
+    seconds: int = 10
     """Processor time."""
     memory: int = 600 << 20
     """Bytes, beside stacks."""
