@@ -174,7 +174,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     found = _search(job, piece, wanted)
     if found.movement is not None:
         return _turn(job, piece, found.movement)
-    before = piece.edge("cap").curve.length()
+    before = sewing.sewn_length(piece, "cap")
     raise job.refuse(
         f"the cap would have to change by {_signed(wanted)}, and turning its corners up to "
         f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
@@ -187,14 +187,14 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
 
 def _search(job: Job, piece: Piece, wanted: float, steps: int = 8) -> SearchResult:
     """Search for the movement that brings ``wanted`` mm, turns up to FURTHEST_TURN tried."""
-    before = piece.edge("cap").curve.length()
+    before = sewing.sewn_length(piece, "cap")
     share = max(job.values["share-back"], 1 - job.values["share-back"])
     radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
     furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
 
     def gain(amount: float) -> float | None:
         try:
-            return _turn(job, piece, amount).piece.edge("cap").curve.length() - before
+            return sewing.sewn_length(_turn(job, piece, amount).piece, "cap") - before
         except Refusal:
             return None
 
@@ -218,7 +218,7 @@ def _other_ways(job: Job, piece: Piece, wanted: float) -> list[str]:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
     if wanted > 0 and (wider := sleeves.widening_needed(piece, wanted)) is not None:
         ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
-    length = piece.edge("cap").curve.length() + wanted
+    length = sewing.sewn_length(piece, "cap") + wanted
     return [*ways, f"redraw the cap to {both_ways(length)} (cap-redraw)"]
 
 
