@@ -15,8 +15,8 @@ from svgfit.app.targets import (
     HOLDS,
     End,
     end_check,
-    is_met,
     is_seen_to,
+    needs_nothing,
     notches_move_apart,
     on_the_old,
     read_ends,
@@ -262,7 +262,7 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
             reached[piece.title, f"wanted {end.name}"] = end, refused
             continue
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
-        if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
+        if needs_nothing(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
         tried = ways(end, ends, step, piece, registry)
         if not tried and not is_seen_to(end, ends):

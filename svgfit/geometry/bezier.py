@@ -34,6 +34,12 @@ def position(cubics: Complex, t: Real) -> Complex:
     return s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
 
 
+def even_lines(cubics: Complex) -> NDArray[np.bool_]:
+    """Return which cubics (n, 4) are a straight line cut in thirds, as a line is written as a cubic."""
+    third = (cubics[:, 3] - cubics[:, 0]) / 3
+    return np.abs(cubics[:, 1] - cubics[:, 0] - third) + np.abs(cubics[:, 3] - third - cubics[:, 2]) < 1e-9
+
+
 def derivative(cubics: Complex, t: Real) -> Complex:
     """Compute the first derivative by the parameter."""
     s = 1 - t
