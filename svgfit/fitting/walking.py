@@ -94,7 +94,7 @@ def walk_sleeve(
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
     verdicts.append(check_total_ease(ease, armhole, limits, units, stated_cap_ease(sleeve, seams)))
-    if share is not None:
+    if share is not None and not armhole.guessed:
         verdicts.append(check_ease_share(ease, back, units))
     corner = sleeve_corner(sleeve)
     verdicts += [corner] if corner else []
@@ -263,8 +263,9 @@ def check_ease_share(ease: float, back: float, units: Units) -> Check:
     low, high = SHARE_BACK
     values = {Side.FRONT: ease - back, Side.BACK: back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
-    said = f"front {units.length(ease - back)}, back {units.length(back)}: the back takes "
-    said += f"{100 * back / ease:.0f} %"
+    said = f"front {units.length(ease - back)}, back {units.length(back)}"
+    if 0.0 <= back <= ease:
+        said += f": the back takes {100 * back / ease:.0f} %"
     usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"
     if off <= SHARE_SLACK:
         if off > 0.005 * ease:  # else the figures don't show it
@@ -280,7 +281,10 @@ def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Che
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
         warnings.append(Check(MarkKind.SHOULDER_NOTCH, Status.WARN, message))
     if armhole.guessed:
-        message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
+        message = (
+            f"where the shoulder notch meets {armhole.name} is guessed, so how front and back share the ease is not "
+            "judged; a notch there would tell"
+        )
         warnings.append(Check("shoulder on the armhole", Status.WARN, message))
     warnings += [Check("direction of the armhole", Status.WARN, text) for text in armhole.row.doubts]
     return warnings
