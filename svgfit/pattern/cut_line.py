@@ -19,11 +19,12 @@ from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways
 from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.cut_beside import find_beside
 from svgfit.pattern.cut_corners import Corner, join_corner, no_room, usual_manner
 from svgfit.pattern.cut_redraw import Redrawn, closed, redraw
 from svgfit.pattern.cut_sides import Drawn, Frame, mouth_of, roof_notes, whole
 from svgfit.pattern.dart_roof import pressed_towards_end, with_roof
-from svgfit.rules.allowances import CUT_LINE_HOLDS, CUT_LINE_MISSED, CUT_LINE_OFF, WIDEST_USUAL
+from svgfit.rules.allowances import CUT_LINE_HOLDS, CUT_LINE_MISSED, CUT_LINE_OFF, VARIES, WIDEST_USUAL
 
 
 def cut_line(piece: Piece) -> Curve | None:
@@ -105,10 +106,11 @@ def cut_notes(piece: Piece) -> tuple[str, ...]:
         return ()
     frame = _frame(piece)
     if piece.cut is not None and found.line is piece.cut.line:
-        return ()
+        return tuple(f"{piece.title}: {note}" for note in _kept_otherwise(piece, found))
     new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
     widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
-    notes = [f"{piece.title}: {note}" for note in (*found.notes, *roof_notes(piece.darts, widths, frame))]
+    more = (*roof_notes(piece.darts, widths, frame), *_kept_otherwise(piece, found))
+    notes = [f"{piece.title}: {note}" for note in (*found.notes, *more)]
     if piece.cut is None:
         return tuple(notes)
     if not found.anew:
@@ -118,6 +120,22 @@ def cut_notes(piece: Piece) -> tuple[str, ...]:
     names = " and ".join(filter(None, (", ".join(found.anew[:-1]), found.anew[-1])))
     where = f"along {names}, and at the corners there"
     return (f"{piece.title}: the cut line is drawn anew {where}; elsewhere it is as drawn", *notes)
+
+
+def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
+    """Say beside which edges a drawn cut line is kept that does not lie at their allowance."""
+    edges = _whole_edges(piece)
+    for edge, beside in zip(edges, find_beside(found.line, [edge.curve for edge in edges]), strict=True):
+        if piece.cut is None or beside is None or edge.fold or edge.name in found.anew:
+            continue
+        widths = beside.widths[np.isin(beside.places, _off_darts(piece, edge, beside.places))]
+        wide = edge.allowance or 0.0
+        if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
+            least, most = (both_ways(float(width)) for width in (widths.min(), widths.max()))
+            yield (
+                f"{edge.name}: the drawn cut line lies {least} to {most} from the stitch line, not {both_ways(wide)}; "
+                "it is kept as drawn"
+            )
 
 
 # -- all round, from the allowances -----------------------------------------------------------------------------------
