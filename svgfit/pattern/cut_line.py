@@ -19,6 +19,7 @@ from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways
 from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import DrawnLine
 from svgfit.pattern.cut_beside import find_beside
 from svgfit.pattern.cut_corners import Corner, join_corner, no_room, usual_manner
 from svgfit.pattern.cut_redraw import Redrawn, closed, redraw
@@ -126,7 +127,8 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
     """Say beside which edges a drawn cut line is kept that does not lie at their allowance."""
     edges = _whole_edges(piece)
     for edge, beside in zip(edges, find_beside(found.line, [edge.curve for edge in edges]), strict=True):
-        if piece.cut is None or beside is None or edge.fold or edge.name in found.anew:
+        derived = DrawnLine.STITCH not in piece.drawn  # then the stitch line lies where the allowance says
+        if piece.cut is None or derived or beside is None or edge.fold or edge.name in found.anew:
             continue
         widths = beside.widths[np.isin(beside.places, _off_darts(piece, edge, beside.places))]
         wide = edge.allowance or 0.0

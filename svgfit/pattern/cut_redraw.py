@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import extend_to_intersection, intersections
+from svgfit.geometry.intersect import extend_to_intersection, intersections, own_crossings
 from svgfit.geometry.offset import OffsetFolds, Widths, offset_curve
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways
@@ -28,6 +28,8 @@ from svgfit.rules.allowances import CORNER_ALIKE, RAMP
 _PAST, _ENDS = 5.0, 8.0
 """Parts of a cut line that follow one another run past each other by no more than so many mm, within so many segments.
 """
+_SPECK = 0.02
+"""A segment shorter than this, mm, at the end of a part is left out."""
 
 
 class Span(Struct, frozen=True):
@@ -289,25 +291,27 @@ def _joined(line: Curve, parts: Sequence[Part]) -> Curve:
 
 
 def _not_past(last: Curve, following: Curve) -> tuple[Curve, Curve]:
-    """Trim two parts that run past each other, in a hollow of few millimetres, where they cross first."""
+    """Trim two parts that run past each other, in a hollow or by a rounding, from where they cross first."""
     first, count = max(0.0, len(last) - _ENDS), float(min(len(following), _ENDS))
     tail, head = last.subcurve(first, float(len(last))), following.subcurve(0.0, count)
-    met = [
-        (t, u)
-        for t, u in intersections(tail, head)
-        if 1e-6 < t < len(tail) - 1e-6
-        and 1e-6 < u < len(head) - 1e-6
-        and abs(tail.point(t) - tail.end) < _PAST
-        and abs(head.point(u) - head.start) < _PAST
-    ]
-    if not met:
-        return last, following
-    t, u = met[0]
-    return last.subcurve(0.0, first + t), following.subcurve(u, float(len(following)))
+    joint = float(len(tail))
+    beside = Curve.chain([tail, head]) if abs(tail.end - head.start) < 1e-3 else None
+    met = intersections(tail, head) if beside is None else [(t, u - joint) for t, u in own_crossings(beside, 40)]
+    for t, u in met:
+        near = abs(tail.point(t) - tail.end) < _PAST and abs(head.point(max(u, 0.0)) - head.start) < _PAST
+        if near and 1e-6 < t < joint and u < len(head) - 1e-6 and (u > 1e-6 or t < joint - 1e-6):
+            return last.subcurve(0.0, first + t), following.subcurve(
+                u, float(len(following))
+            ) if u > 1e-6 else following
+    return last, following
 
 
 def _ending_at(curve: Curve, end: complex) -> Curve:
-    segments = curve.segments.copy()
+    """Move a curve's end by a rounding, its last handle with it; a last speck of a segment is left out."""
+    count = len(curve)
+    while count > 1 and abs(curve.segments[count - 1, 3] - curve.segments[count - 1, 0]) < _SPECK:
+        count -= 1
+    segments = curve.segments[:count].copy()
     segments[-1, 2:] += end - segments[-1, 3]
     return Curve(segments)
 

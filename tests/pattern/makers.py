@@ -16,7 +16,7 @@ from tests.fitting.sleeves import Shape, sleeve
 from .bodices import Bodice, bodice
 
 SEAM, HEM = 15.875, 38.1
-FORMS = ("plain", "mirrored", "square")
+Cuts = dict[str, np.ndarray]
 
 
 class Maker(Struct, frozen=True, kw_only=True):
@@ -127,8 +127,30 @@ def corner(
     return [end, on_seam] if first else [on_seam, end]
 
 
-def garment(maker: Maker, seed: int = 0) -> tuple[str, dict[str, np.ndarray]]:
+HEAD = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
+
+
+def garment(maker: Maker, seed: int = 0, *, lines: tuple[str, ...] = ("stitch", "cut")) -> tuple[str, Cuts]:
     """The SVG of sleeve, front and back, and each one's cut line as points on the page, mm."""
+    layers, cuts = layers_of(maker, seed, lines=lines)
+    return _svg(layers), cuts
+
+
+def nest(maker: Maker, sizes: dict[str, int]) -> tuple[str, dict[str, Cuts]]:
+    """The same in several sizes, a layer a size; each size's own seed."""
+    made = {size: layers_of(maker, seed, size=size) for size, seed in sizes.items()}
+    return _svg([layer for layers, _ in made.values() for layer in layers]), {
+        size: cuts for size, (_, cuts) in made.items()
+    }
+
+
+def _svg(layers: list[str]) -> str:
+    return HEAD + 'width="1600mm" height="1800mm" viewBox="0 0 1600 1800">\n' + "\n".join(layers) + "\n</svg>\n"
+
+
+def layers_of(
+    maker: Maker, seed: int, *, lines: tuple[str, ...] = ("stitch", "cut"), size: str = ""
+) -> tuple[list[str], Cuts]:
     luck = np.random.default_rng(seed)
     shape = Bodice(drop=luck.uniform(30, 45), length=luck.uniform(330, 420), flare=luck.uniform(4, 18), scoop=0.85)
     layers: list[str] = []
@@ -147,26 +169,32 @@ def garment(maker: Maker, seed: int = 0) -> tuple[str, dict[str, np.ndarray]]:
             dart = (low, (low + high) / 2 + 110 + 2j, high)
         cut = drawn_cut(piece, maker, dart) + at
         cuts[piece.name] = cut
-        layers += _layers(piece, at, cut, dart)
-    head = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
-    text = head + 'width="1600mm" height="1800mm" viewBox="0 0 1600 1800">\n' + "\n".join(layers) + "\n</svg>\n"
-    return text, cuts
+        layers += _layers(piece, at, cut, dart, lines, f" size {size}" if size else "")
+    return layers, cuts
 
 
-def _layers(piece: Piece, at: complex, cut: np.ndarray, dart: tuple[complex, complex, complex] | None) -> list[str]:
+def _layers(
+    piece: Piece,
+    at: complex,
+    cut: np.ndarray,
+    dart: tuple[complex, complex, complex] | None,
+    drawn: tuple[str, ...],
+    size: str,
+) -> list[str]:
     def path(curve: Curve, end: str = "") -> str:
         moved = curve.transform(Affine.shift(at)).segments
         steps = " ".join("C " + " ".join(f"{p.real:.6f},{p.imag:.6f}" for p in one[1:]) for one in moved)
         return f'<path d="M {moved[0, 0].real:.6f},{moved[0, 0].imag:.6f} {steps}{end}" fill="none" stroke="black"/>'
 
     def layer(name: str, content: str) -> str:
-        return f'<g inkscape:groupmode="layer" inkscape:label="{piece.name} {name}">{content}</g>'
+        return f'<g inkscape:groupmode="layer" inkscape:label="{piece.name} {name}{size}">{content}</g>'
 
     ring = " L ".join(f"{p.real:.6f},{p.imag:.6f}" for p in cut)
     found = [
         layer("stitch line", path(piece.outline(), " Z")),
         layer("cut line", f'<path d="M {ring} Z" fill="none" stroke="black"/>'),
     ]
+    found = [one for one, line in zip(found, ("stitch", "cut"), strict=True) if line in drawn]
     for kind, name in (("notch", "notches"), ("grain line", "grain"), ("fold line", "fold")):
         lines = [path(curve) for mark in piece.marks if mark.kind == kind for curve in mark.curves]
         found += [layer(name, "".join(lines))] if lines else []

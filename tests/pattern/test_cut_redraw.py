@@ -25,7 +25,7 @@ from svgfit.pattern.cut_line import cut_line, cut_notes
 from tests.fitting.sleeves import Shape, sleeve
 
 from .bodices import Bodice, bodice
-from .makers import HEM, SEAM, Maker, garment, mirrored, unit
+from .makers import HEM, SEAM, Maker, garment, mirrored, nest, unit
 
 MAKERS = {
     "mirrored": Maker(hem="mirrored", neck="square", facing=12),
@@ -196,6 +196,48 @@ def test_chains_in_one_plan_and_from_file_to_file_draw_the_same(folder: str, tmp
     assert run_of(path, *steps).drawings == once.drawings
 
 
+@pytest.mark.slow_after(2)
+@pytest.mark.parametrize("amount", ["1/8", "1/4", "3/8", "1/2", "3/4", "1", "-1/4"])
+def test_of_a_drawing_with_the_cut_line_alone_its_points_stay_too(amount: str, tmp_path: Path) -> None:
+    text, cuts = garment(Maker(hem="plain", neck="plain", facing=0, roof=False), lines=("cut",))
+    (tmp_path / "cut.svg").write_text(text)
+    words = '"seam allowance" = { all = "5/8 in", hem = "1 1/2 in" }'
+    (tmp_path / "svgfit.toml").write_text("".join(f"[pieces.{name}]\n{words}\n" for name in cuts))
+    run = run_of(str(tmp_path / "cut.svg"), f"armhole-adjust lower='{amount} in'")
+    kept = 0
+    for before, after in zip(run.sizes[0].before, run.sizes[0].after, strict=True):
+        kept += assert_points_kept(before, after, cuts[before.name])
+        assert_sound(after, {edge.name: (SEAM, SEAM) for edge in after.edges if edge.name != "hem"})
+    assert kept > 100
+
+
+def test_every_size_of_a_nest_keeps_its_own(tmp_path: Path) -> None:
+    text, cuts = nest(Maker(), {"10": 1, "12": 2})
+    (tmp_path / "nest.svg").write_text(text)
+    run = run_of(str(tmp_path / "nest.svg"), "armhole-adjust lower='3/8 in'")
+    assert [size.size for size in run.sizes] == ["10", "12"]
+    for size in run.sizes:
+        for before, after in zip(size.before, size.after, strict=True):
+            assert assert_points_kept(before, after, cuts[str(size.size)][before.name]) > 30
+            assert_sound(after, {edge.name: (SEAM, SEAM) for edge in after.edges if edge.name in ("armhole", "cap")})
+
+
+def test_a_stitch_line_moved_by_hand_beside_a_kept_cut_line_is_told(folder: str, tmp_path: Path) -> None:
+    path, _ = drawn("plain", folder)
+    first = run_of(path, "armhole-adjust lower='1/8 in'")
+    (old,) = (piece for piece in first.pieces if piece.name == "Front")
+    seam = old.edge("side seam")
+    bent = Curve.chain([Curve(seam.curve.subcurve(0, 0.5).segments), Curve(seam.curve.subcurve(0.5, 1).segments)])
+    segments = bent.segments.copy()
+    segments[0, 3] += 9
+    segments[0, 2] += 9
+    segments[1, :2] += 9
+    edges = tuple(replace(edge, curve=Curve(segments)) if edge is seam else edge for edge in old.edges)
+    assert old.cut is not None
+    moved = replace(old, edges=edges, cut=replace(old.cut, line=cut_line(old), edges=edges, steps=()))
+    assert any("side seam: the drawn cut line lies" in note and "kept as drawn" in note for note in cut_notes(moved))
+
+
 def test_there_and_back_leaves_the_rest_of_the_line(folder: str) -> None:
     path, cuts = drawn("mirrored", folder)
     run = run_of(path, "armhole-adjust lower='1/2 in'", "armhole-adjust lower='-1/2 in'")
@@ -210,6 +252,7 @@ def test_there_and_back_leaves_the_rest_of_the_line(folder: str) -> None:
 # -- corners ----------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow_after(4)
 @pytest.mark.parametrize("word", ["plain", "mirrored", "square", "as drawn"])
 @pytest.mark.parametrize("maker", MAKERS)
 def test_corners_drawn_anew_have_the_form_that_the_convention_says(
