@@ -14,9 +14,9 @@ from svgfit.app.side_effects import also_changes
 from svgfit.app.targets import (
     HOLDS,
     End,
+    cap_fault,
     end_check,
     is_met,
-    is_seen_to,
     notches_move_apart,
     on_the_old,
     read_ends,
@@ -33,7 +33,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import ParameterKind, PieceKind
+from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -118,7 +118,11 @@ def run_plan(
         stated |= reached
     run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
     after = measure(run.after, seams)
-    checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
+    faults = {old.title: cap_fault(old, new) for old, new in zip(pieces, run.after, strict=True)}
+    checks = [
+        end_check(title, end, after.get(title, ()), why, faults.get(title, ""))
+        for (title, _), (end, why) in stated.items()
+    ]
     return SizeRun(
         before=pieces,
         after=run.after,
@@ -245,13 +249,15 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
         if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
-        tried = ways(end, ends, step, piece, registry)
-        if not tried and not is_seen_to(end, ends):
+        tried = ways(end, step, piece, registry)
+        if not tried:
             refused.append(none_loaded(registry))
         for way in tried:
             try:
                 item = _prepare(plan, way, registry)
-                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
+                done = _perform(item, run.after, run.seams, measure, run.units, registry)
+                _refuse_unsewable(start.before, run.after, done[1].pieces, end)
+                run = _add(run, item, done)
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [_reason(refusal)]
@@ -267,6 +273,16 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
     if notches_move_apart(piece, start.after, run.after, run.seams):
         run = _notches_after(run, piece.name, step, plan, registry, measure)
     return run, reached
+
+
+def _refuse_unsewable(drawn: Sequence[Piece], before: Sequence[Piece], after: Sequence[Piece], end: End) -> None:
+    """Refuse a way to a length or an ease that makes of a cap that can be sewn one that can't be."""
+    if end.name not in (Figure.CAP_EASE, Figure.CAP_LENGTH):
+        return
+    for first, old, new in zip(drawn, before, after, strict=True):
+        fault = cap_fault(first, new)
+        if fault and not cap_fault(first, old):
+            raise Refusal(new.where, f"the cap could not be sewn: {fault}", "ask for less")
 
 
 def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
