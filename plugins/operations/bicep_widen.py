@@ -54,7 +54,8 @@ MANNERS = (
         given=(("how", "height"),),
         keeps=("cap height", "hem"),
         manner="height kept",
-        does="Move the two halves apart at the underarm and redraw the cap; its height stays.",
+        does="Move the underarm points apart and draw the cap wider; its height stays.",
+        does_less="Move the underarm points towards each other and draw the cap narrower; its height stays.",
         rank=0,
     ),
     Reach(
@@ -64,7 +65,9 @@ MANNERS = (
         given=(("how", "cap-length"),),
         keeps=("cap length", "hem"),
         manner="cap length kept",
-        does="Keep the cap's edge as long as it is; the cap changes its height instead.",
+        does="Move the underarm points apart and keep the cap's edge as long as it is: the cap gets lower instead.",
+        does_less="Move the underarm points towards each other and keep the cap's edge as long as it is: the cap gets "
+        "higher instead.",
     ),
     Reach(
         "bicep width",
@@ -73,7 +76,8 @@ MANNERS = (
         given=(("how", "underarm"),),
         keeps=("cap height", "hem"),
         manner="at the underarm",
-        does="Move only the underarm points; the seam below runs back to where it was.",
+        does="Move only the underarm points out; the seam below runs back to where it was.",
+        does_less="Move only the underarm points in; the seam below runs back to where it was.",
     ),
     Reach(
         "bicep width",
@@ -82,6 +86,7 @@ MANNERS = (
         keeps=("underarm seam front", "underarm seam back"),
         manner="slash to the hem",
         does="Slash down the middle to the hem and open it like a fan; the cap opens at its top.",
+        does_less="Slash down the middle to the hem and lap the halves like a fan; the cap closes at its top.",
     ),
 )
 """The four ways to a width, the one that svgfit takes by itself first."""
@@ -433,12 +438,13 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter(
                     "how",
                     "text",
-                    "height: cap height and cap top stay, each half of the cap is stretched level, nothing at the top "
-                    "and half the amount at the underarm point; cap-length: the same, and the cap comes down until its "
-                    "edge has its old length; underarm: only the cap below the notches is redrawn; hem: cut down the "
-                    "centre line to a hinge at the hem, both halves turned, the shoulder notch where each side has "
-                    "half of the gain. In the first three the underarm seams lean, the cap keeps its angle to them, "
-                    "and the hem stays as it is; with hem the seams keep their length and the hem is redrawn",
+                    "height: cap height and cap top stay, each half of the cap is stretched (or drawn in) level, "
+                    "nothing at the top and half the amount at the underarm point; cap-length: the same, and the cap "
+                    "comes down (goes up) until its edge has its old length; underarm: only the cap below the notches "
+                    "is redrawn; hem: cut down the centre line to a hinge at the hem, both halves turned, the "
+                    "shoulder notch where each side has half of the gain. In the first three the underarm seams lean, "
+                    "the cap keeps its angle to them, and the hem stays as it is; with hem the seams keep their length "
+                    "and the hem is redrawn",
                     default="height",
                     choices=WAYS,
                 ),

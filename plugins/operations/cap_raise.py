@@ -139,7 +139,9 @@ def _words(facts: StepFacts) -> Words:
             " too: look at the cap ease below."
             if "cap ease" in facts.figures
             else " too: measure it against its armhole before you sew."
-        ),
+        )
+        + f" The whole sleeve gets {facts.amounts} {'shorter' if down else 'longer'}: where it was right, "
+        f"{'put that in' if down else 'take that out'} again below the bicep line.",
     )
 
 
@@ -183,7 +185,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "height",
                     "amount",
                     keeps=("bicep width",),
-                    does="a level slash, the edge trued.",
+                    does="a level slash, the top moved up, the edge trued.",
+                    does_less="a level slash, the top lapped down over it, the edge trued.",
                     rank=0,
                 ),
             ),

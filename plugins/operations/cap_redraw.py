@@ -308,7 +308,7 @@ def _got(
 ) -> tuple[tuple[str, float], ...]:
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[after.title]}
     length = measured["cap length"]
-    got = [("cap length", length), ("cap length gained", length - before.edge("cap").curve.length())]
+    got = [("cap length", length), ("cap length gained", length - sewing.sewn_length(before, "cap"))]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
     got += [("shoulder notch towards the front", moved)] if abs(moved) > 0.05 else []
     return (

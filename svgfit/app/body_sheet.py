@@ -17,7 +17,7 @@ from msgspec import Struct
 from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
-from svgfit.model.toml_file import Key, TomlFile, read_toml
+from svgfit.model.toml_file import Key, TomlFile, read_handwritten, read_toml
 from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import name_key
@@ -31,6 +31,9 @@ SETTINGS = (
     "cap ease",
     "cap height ease",
     "armhole depth ease",
+    "sleeve length ease",
+    "across back ease",
+    "chest girth ease",
     "seam sits",
     "share back",
     "choose",
@@ -125,12 +128,7 @@ def _csv_rows(path: str) -> list[Row]:
     import csv  # only for those who keep their sheet in a table program
     import io
 
-    try:
-        text = Path(path).read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise Refusal(path, f"can't be read ({error.strerror or error})", "check the path") from None
-    except UnicodeDecodeError:
-        raise Refusal(path, "is not UTF-8 text", 'save it as "CSV UTF-8"') from None
+    text = read_handwritten(path, path)
     head = next((line for line in text.splitlines() if line.strip()), "")
     divider = max(",;\t", key=head.count)
     try:
@@ -234,6 +232,9 @@ def _person(row: Row) -> Person:
         cap_ease=_range(row, "cap ease"),
         height_ease=_range(row, "cap height ease"),
         depth_ease=_range(row, "armhole depth ease"),
+        back_ease=_range(row, "across back ease"),
+        bust_ease=_range(row, "chest girth ease"),
+        length_ease=_range(row, "sleeve length ease"),
         sits=_sits(row),
         share_back=_share(row),
         choices=_choices(row),

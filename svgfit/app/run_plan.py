@@ -16,7 +16,7 @@ from svgfit.app.targets import (
     End,
     cap_fault,
     end_check,
-    is_met,
+    needs_nothing,
     notches_move_apart,
     on_the_old,
     read_ends,
@@ -33,7 +33,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind
+from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -103,7 +103,9 @@ def run_plan(
     run = SizeRun(pieces, pieces, seams, start, start, units=units)
     for item in prepared:
         try:
-            run = _add(run, item, _perform(item, run.after, seams, measure, run.units, registry))
+            piece, outcome = _perform(item, run.after, seams, measure, run.units, registry)
+            outcome = _with_origins(run, item, outcome, measure, registry)
+            run = _add(run, item, (piece, outcome))
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -160,6 +162,23 @@ def _perform(
         place = f"{step.where}: {step.do}" if step.where else step.do
         raise fault.refusal(place) from fault
     return piece, outcome
+
+
+def _with_origins(run: SizeRun, item: Prepared, outcome: Outcome, measure: Measure, registry: Registry) -> Outcome:
+    """Say of the checks of a step that changes nothing which were so before the run: it is done there as well."""
+    if all(check.status == Status.PASS for check in outcome.checks):
+        return outcome
+    if any(new is not old for old, new in zip(run.after, outcome.pieces, strict=True)):
+        return outcome
+    from svgfit.app.origins import Doing, with_origins
+
+    was = outcome.checks
+    if any(new is not old for old, new in zip(run.before, run.after, strict=True)):
+        try:
+            was = _perform(item, run.before, run.seams, measure, run.units, registry)[1].checks
+        except (Unfit, Refusal):
+            return outcome
+    return replace(outcome, checks=with_origins(outcome.checks, was, Doing(units=run.units, tells_before=False)))
 
 
 def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) -> SizeRun:
@@ -247,7 +266,7 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
             reached[piece.title, f"wanted {end.name}"] = end, refused
             continue
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
-        if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
+        if needs_nothing(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
         tried = ways(end, step, piece, registry)
         if not tried:

@@ -252,11 +252,19 @@ def _with_lower_curve(
     done = replace(piece, edges=close_outline(edges), landmarks=landmarks, darts=darts)
     marks = tuple(_move_notch(mark, under, done, t) if mark.edge == under.edge else mark for mark in piece.marks)
     done = replace(done, marks=marks)
-    places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
-    fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
+    places, fine = _sampled(lower, 96), _sampled(old_lower, 120)
     furthest = complex(places[int(np.argmax(distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
     return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
+
+
+def _sampled(curve: Curve, places: int) -> Complex:
+    """Return points along a curve, ``places`` a segment; fewer, 4 at least, where it is of more than 8 segments.
+
+    What two such rows are compared by costs their product: an armhole of hundreds of points must stay affordable.
+    """
+    each = max(4, min(places, 8 * places // len(curve)))
+    return curve.points(np.linspace(0, len(curve), each * len(curve) + 1))
 
 
 def _move_notch(mark: Mark, under: Underarm, done: Piece, t: float) -> Mark:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.vocabulary import MeasureUnit
@@ -49,6 +49,8 @@ class Check(Struct, frozen=True):
     status: str
     message: str
     values: dict[str, float] = {}
+    origin: str | UnsetType = UNSET
+    """Whence a mismatch comes: "before the run", or "the run", which made it or more of it; unset: not known, none."""
 
 
 class Annotation(Struct, frozen=True):

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
+    from svgfit.fitting.flaws import Flaw as Flaw
     from svgfit.fitting.flaws import bridged_gaps as bridged_gaps
     from svgfit.fitting.flaws import find_flaws as find_flaws
     from svgfit.fitting.flaws import true_flaw as true_flaw
@@ -25,7 +26,7 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
-        "svgfit.fitting.flaws": "bridged_gaps find_flaws true_flaw",
+        "svgfit.fitting.flaws": "Flaw bridged_gaps find_flaws true_flaw",
         "svgfit.fitting.ride_along": "move_piece ride_along_edge",
         "svgfit.pattern.allowance": "cut_line refuse_broken wider_than_usual",
         "svgfit.pattern.notch_lines": "with_allowance",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians
+from svgfit.model.vocabulary import MeasureUnit
+from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Times
 
 Reaches = Annotated[tuple[float, ...], "openings"]
 
@@ -26,6 +27,10 @@ REACHES_SEARCHED: Annotated[Reaches, TRIALS] = (6.0, 4.0, 3.0)
 """The same where a search for a length trues the cap at each try."""
 REACHES_AT_CENTRE: Annotated[Reaches, TRIALS] = (2.0, 3.0, 4.0)
 """The same at the cap top, where the cap is opened from the hem."""
+FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)
+"""How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
+FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
+"""And at least so many times as far as the flaw is wide."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25

@@ -44,7 +44,8 @@ def parse(source: Source) -> Element:
         ) from None
     space, _, name = str(root.tag).rpartition("}")
     if name != "svg" or space not in ("", "{" + SVG):
-        raise Refusal(source.file, f"is not an SVG drawing (it begins with <{name}>)", "export or save it as SVG")
+        what = f"it begins with <{name[:60]}>" if name != "svg" else f"its <svg> is of another kind, {space[1:][:80]!r}"
+        raise Refusal(source.file, f"is not an SVG drawing ({what})", "export or save it as SVG")
     if space and b"<!ENTITY" in source.utf8:
         _named(root, space + "}")
     return root

@@ -15,7 +15,7 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
-from svgfit.pattern.corners import drop_short, find_sides, join_sides, sagitta
+from svgfit.pattern.corners import drop_short, find_jogs, find_sides, jog_notes, join_sides, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
@@ -60,6 +60,7 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     _refuse_by_name(drawn)
     outline, sides, cut_only, grain = _outline_sides(drawn)
     layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
+    notes += jog_notes(drawn, find_jogs(outline.loop))
     notched = ticks(drawn, outline.loop)
     right = right_of(up)
     front_right, how = _front_side(drawn, layout, up, right, notched)
@@ -128,7 +129,8 @@ def _refuse_by_name(drawn: DrawnPiece) -> None:
 def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain | None]:
     outline, cut_only = drawn_outline(drawn)
     named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
-    sides = find_sides(outline.loop, outline.bridges, extra=named)
+    jogs = find_jogs(outline.loop)
+    sides = find_sides(outline.loop, (*outline.bridges, *((jog.start, jog.end) for jog in jogs)), extra=named)
     if cut_only:
         widest = max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS)
         sides = drop_short(sides, TAKEN_REACH * widest, 4)

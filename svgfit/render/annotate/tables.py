@@ -26,7 +26,7 @@ from svgfit.render.annotate.line_kinds import KINDS, PageStyle
 from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
-from svgfit.render.format_values import cell_text, has_changed, notable_rows, row_change, value_text, verdict_text
+from svgfit.render.format_values import before_after, has_changed, notable_rows, value_text, verdict_text
 from svgfit.render.text_metrics import ASCENT, text_width
 
 CAUTIONS = (
@@ -120,9 +120,7 @@ def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = Fals
     """Tabulate one piece before and after, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
     size, title = style.size, _title(row)
     cells = [(title, "before", "after", "change")]
-    for figure in notable_rows(row.measurements):
-        before, after = (cell_text(value, figure.unit, style.units) for value in (figure.before, figure.after))
-        cells.append((figure.name, before, after, row_change(figure, style.units)))
+    cells += [(figure.name, *before_after(figure, style.units)) for figure in notable_rows(row.measurements)]
     widths = column_widths(cells, size)
     between = size * (1.1 if narrow else 1.6)
     if narrow:

@@ -7,13 +7,12 @@ from itertools import pairwise
 
 import numpy as np
 from msgspec import Struct
-from numpy.typing import NDArray
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances
-from svgfit.geometry.raster import sample
+from svgfit.geometry.raster import runs, sample
 from svgfit.model.operation import Movement
 from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind
@@ -102,18 +101,12 @@ def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -
     for line in lines:
         points = _spaced(line)
         away = np.min([distances(points, other) for other in beside], axis=0) > apart
-        for stretch in _runs(away):
-            kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
+        for first, last in runs(away):
+            kept = points[max(first - 1, 0) : last + 1].tolist()
             apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
             if len(apart_points) > 1:
                 found.append(Curve.polyline(apart_points))
     return tuple(found)
-
-
-def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Find where runs of True begin and end (behind the last)."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _spaced(curve: Curve) -> Complex:

@@ -13,10 +13,13 @@ from typing import Any, Protocol
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Canvas
 from svgfit.svg import styles
+from svgfit.svg.export.drawable import drawable
 from svgfit.svg.export.sanitise import append_text
+from svgfit.svg.font_size import font_size
 from svgfit.svg.reader import Tree
 from svgfit.svg.source import OUR_MARK
 from svgfit.svg.tree import SVG, XLINK_HREF, local_name
+from svgfit.svg.units import read_length
 
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 _UNSEEN = frozenset(
@@ -55,8 +58,11 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, w
 
     ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
     our own writing. The tree is left as it is. No address outside the file is left in the SVG.
+
+    Raises Refusal for what shows far too much to be drawn.
     """
     root, pictures = _pruned(tree.root, set(shown))
+    drawable(canvas.file, root)
     _grounds(root, width_of)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
     style = styles.declarations(tree.root.get("style") or "")
@@ -146,16 +152,26 @@ def _grounds(root: Element, width_of: Width) -> None:
             white = styles.declarations(halo.get("style") or "")
             if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
                 if layer.get(OUR_MARK) != "adjusted":
-                    layer.insert(layer.index(halo), _ground(halo, white, width_of))
+                    ground = _ground(halo, white, width_of)
+                    if ground is None:
+                        continue
+                    layer.insert(layer.index(halo), ground)
                 layer.remove(halo)
         _once(layer)
 
 
-def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element:
-    """Make a white rectangle round the words of a halo, as far from them as the halo reached."""
-    size, reach = float(declared["font-size"].removesuffix("px")), float(declared["stroke-width"]) / 2
+def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element | None:
+    """Make a white rectangle round the words of a halo, as far from them as the halo reached.
+
+    None where its numbers can't be read: other programs write our layers down in units of their own.
+    """
+    size = font_size(halo)
+    try:
+        reach = read_length(declared.get("stroke-width") or "1").user_units(0.0, size) / 2
+        x, y = (read_length(halo.get(name) or "0").user_units(0.0, size) for name in ("x", "y"))
+    except ValueError:
+        return None
     width = width_of(halo.text or "", size, bold=declared.get("font-weight") == "bold")
-    x, y = float(halo.get("x")), float(halo.get("y"))
     left = x - {"middle": width / 2, "end": width}.get(declared.get("text-anchor", "start"), 0.0)
     ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
     sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
@@ -80,7 +81,11 @@ def clean_sheet(text: str) -> str:
     """Write a style sheet without imports, fonts, filters and whatever fetches anything."""
     import tinycss2  # here because most drawings have no style sheet
 
-    return _rules(tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True), 0)
+    kept: list[str] = []
+    for rule in tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True):
+        with suppress(RecursionError):  # a rule nested so deep is not read either
+            kept.append(_rules([rule], 0))
+    return "".join(kept)
 
 
 def _rules(rules: Iterable[Any], depth: int) -> str:

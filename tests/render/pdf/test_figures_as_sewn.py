@@ -28,7 +28,7 @@ def sewn(piece: Piece, name: str) -> float:
 
 def test_before_and_after_show_the_tables_figure_and_say_that_darts_are_closed() -> None:
     before, after = with_dart(), with_dart(length=410.0)
-    pictures = side_by_side(before, after, (measure_piece(before), measure_piece(after)), INCHES, 120.0, 150.0)
+    pictures = side_by_side((before, after), (measure_piece(before), measure_piece(after)), INCHES, 120.0, 150.0)
     for piece, picture in zip((before, after), pictures, strict=True):
         figure = length(sewn(piece, EdgeName.SIDE_SEAM), INCHES)
         assert figure != length(piece.edge(EdgeName.SIDE_SEAM).curve.length(), INCHES)
