@@ -123,7 +123,7 @@ def _goal(job: Job, piece: Piece) -> Goal:
         start, words = front + back, "cap length"
         end = job.values["cap-length"] if "cap-length" in job.values else start + job.values["amount"]
     parts, warnings = _parts(job, piece, sides)
-    drawn = sides[1] / sum(sides) if sides is not None and parts == sides else None
+    drawn = sides[1] / sum(sides) if sides is not None and _has_parts(sides) else None
     goal = Goal(end=end, start=start, words=words, drawn=drawn, warnings=warnings)
     share = job.values.get("share-back")
     if share is not None and sides is not None and "ease" in job.values:
@@ -150,13 +150,18 @@ def _parts(job: Job, piece: Piece, sides: tuple[float, float] | None) -> tuple[t
     if sides is None:
         said = "which part of the armhole is the front's is not known, so the change is shared, not the ease"
         return half, (f"{piece.title}: {said}",) if "ease" in job.values else ()
-    if min(sides) >= 0 and sum(sides) >= rules.ease.LEAST_PARTED:
+    if _has_parts(sides):
         return sides, ()
     if abs(sides[0] - sides[1]) <= rules.ease.SHARE_SLACK:
         return half, ()
     front, back = (both_ways(side) for side in sides)
     said = f"an ease of {front} in front and {back} in the back gives no parts to keep: each gets half of the change"
     return half, (f"{piece.title}: {said}",)
+
+
+def _has_parts(sides: tuple[float, float]) -> bool:
+    """Tell whether front and back each have a part of an ease that is large enough to be parted."""
+    return min(sides) >= 0 and sum(sides) >= rules.ease.LEAST_PARTED
 
 
 def _redrawn(cap: sleeves.CapEdge, goal: Goal) -> sleeves.RedrawnCap | None:

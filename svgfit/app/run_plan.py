@@ -13,8 +13,11 @@ from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, res
 from svgfit.app.side_effects import also_changes
 from svgfit.app.targets import (
     HOLDS,
+    SHARE,
+    SHARE_KEPT,
     End,
     cap_fault,
+    drawn_share,
     end_check,
     needs_nothing,
     notches_move_apart,
@@ -289,9 +292,24 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
                 break
         else:
             lost += [end.name] if refused else []
+    share = _lost_share(piece.title, ends, start, run, measure)
+    if share is not None:
+        run = _notches_after(run, piece.name, ways(share, step, piece, registry), plan, registry, measure)
     if notches_move_apart(piece, start.after, run.after, run.seams):
-        run = _notches_after(run, piece.name, step, plan, registry, measure)
+        name = notch_matcher(registry)
+        matching = () if name is None else (Step(name, piece.name, (), step.where),)
+        run = _notches_after(run, piece.name, matching, plan, registry, measure)
     return run, reached
+
+
+def _lost_share(title: str, ends: Sequence[End], start: SizeRun, run: SizeRun, measure: Measure) -> End | None:
+    """Return the back's share of the ease as an end, where nobody stated one and the steps changed it; else None."""
+    if run is start or any(end.name == SHARE for end in ends):
+        return None
+    was, now = (drawn_share(measure(one.after, one.seams).get(title, ())) for one in (start, run))
+    if was is None or now is None or abs(now - was) <= SHARE_KEPT:
+        return None
+    return End(SHARE, was, f"{was:.4f}", "as drawn")
 
 
 def _refuse_unsewable(drawn: Sequence[Piece], before: Sequence[Piece], after: Sequence[Piece], end: End) -> None:
@@ -304,17 +322,18 @@ def _refuse_unsewable(drawn: Sequence[Piece], before: Sequence[Piece], after: Se
             raise Refusal(new.where, f"the cap could not be sewn: {fault}", "ask for less")
 
 
-def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
-    """Move the cap's notches after edges that were changed; warn where that can't be done."""
+def _notches_after(
+    run: SizeRun, sleeve: str, steps: Sequence[Step], plan: Plan, registry: Registry, measure: Measure
+) -> SizeRun:
+    """Move the cap's notches after edges that were changed, by the first of ``steps``; warn where that fails."""
     try:
-        name = notch_matcher(registry)
-        if name is None:
+        if not steps:
             raise Refusal("", none_loaded(registry))
-        step = Step(name, sleeve, (), ends.where)
-        item = _prepare(plan, step, registry)
+        item = _prepare(plan, steps[0], registry)
         return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
-        words = f"{sleeve}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
+        share = " where they did, or part the ease as drawn" if steps and steps[0].asked else ""
+        words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({_reason(refusal)})"
         return replace(run, warnings=(*run.warnings, words))
 
 

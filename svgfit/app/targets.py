@@ -36,6 +36,8 @@ SHARE_SEEN = 0.005
 """A share of the ease in whole per cents is met to its rounding."""
 SHARE = "share to the back"
 ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
+SHARE_KEPT = 0.002
+"""A share of the ease that nobody asked to change is as drawn within this."""
 SEWN = (*ENDS, Figure.CAP_HEIGHT_AT_SHOULDER_NOTCH)
 """Ends that only a cap that can be sewn meets."""
 REACH = "reach"
@@ -172,6 +174,17 @@ def holds_as_written(off: float, kind: str, unit: str) -> bool:
 
 def _unit_of(text: str) -> str:
     return Unit.IN if Unit.IN in text or '"' in text else Unit.CM if Unit.CM in text else Unit.MM
+
+
+def drawn_share(measured: Sequence[Measurement]) -> float | None:
+    """Return the back's share of the ease; None where front or back has none, or too little to be parted."""
+    figures = {item.name: item.value for item in measured}
+    front, back = figures.get(Figure.CAP_EASE_FRONT), figures.get(Figure.CAP_EASE_BACK)
+    if front is None or back is None or min(front, back) < 0:
+        return None
+    from svgfit.rules.ease import LEAST_PARTED  # only where ends were reached
+
+    return None if front + back < LEAST_PARTED else back / (front + back)
 
 
 def cap_fault(drawn: Piece, changed: Piece) -> str:

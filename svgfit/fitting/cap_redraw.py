@@ -33,9 +33,10 @@ FIT = 0.01
 """How near cubics are fitted to the displaced edge, mm."""
 SHORT = 8.0
 """A cubic shorter than this (mm) stays one, with its own velocities at both ends."""
-OUTWARDS = math.radians(30)
-"""Points move outwards and this much upwards: more would give a fuller cap two humps, less takes a flat cap nowhere."""
-SPREAD = (0.18, 0.14)
+OUTWARDS = (math.radians(30), math.radians(36))
+"""Points move outwards and this much upwards, between the notches and over the whole cap: more would give a fuller cap
+two humps, less takes a flat cap nowhere."""
+SPREAD = (0.18, 0.12)
 """How far a displacement spreads, as a share of each half: between the notches, and over the whole cap. From trials on
 caps of nine constructions, as drawn, raised and lowered: less brings out every unevenness, more reaches less."""
 OVER = 0.05
@@ -112,7 +113,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
         top=top,
         end=end,
         halves=(length, curve.length() - length),
-        frames=(_half_frame(curve, start, top, SPREAD[whole]), _half_frame(curve, end, top, SPREAD[whole])),
+        frames=(_half_frame(curve, start, top, whole=whole), _half_frame(curve, end, top, whole=whole)),
     )
 
 
@@ -124,7 +125,7 @@ def _find_top(curve: Curve, marked: complex) -> float:
     return curve.snap_to_node(float(places[high[np.argmin(np.abs(points[high] - marked))]]), ON_NODE)
 
 
-def _half_frame(curve: Curve, low: float, top: float, spread: float) -> ShearFrame:
+def _half_frame(curve: Curve, low: float, top: float, *, whole: bool) -> ShearFrame:
     """Make the frame of the half of a cap between two parameters, the cap top's second."""
     first, last = sorted((low, top))
     stops = [first, *(float(k) for k in range(math.floor(first) + 1, math.ceil(last))), last]
@@ -136,8 +137,8 @@ def _half_frame(curve: Curve, low: float, top: float, spread: float) -> ShearFra
     points = points if low < top else points[::-1]
     chord = complex(points[-1] - points[0])
     out = -1.0 if chord.real > 0 else 1.0
-    steep = min(OUTWARDS, math.atan2(abs(chord.real), abs(chord.imag)))
-    return shear_frame(points, complex(out * math.cos(steep), -math.sin(steep)), spread)
+    steep = min(OUTWARDS[whole], math.atan2(abs(chord.real), abs(chord.imag)))
+    return shear_frame(points, complex(out * math.cos(steep), -math.sin(steep)), SPREAD[whole])
 
 
 def redraw_cap(cap: CapEdge, gain: float) -> RedrawnCap | None:
