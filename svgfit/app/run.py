@@ -28,7 +28,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:

@@ -190,11 +190,12 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
     title = piece.title if piece else None
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
     moved = _titled(outcome.moved, run.before)
-    also = also_changes(run.after, outcome.pieces, run.seams, run.units)
+    after = tuple(_noted(old, new, moved) for old, new in zip(run.after, outcome.pieces, strict=True))
+    also = also_changes(run.after, after, run.seams, run.units)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
     return SizeRun(
         before=run.before,
-        after=outcome.pieces,
+        after=after,
         seams=run.seams,
         measured_before=run.measured_before,
         measured_after=run.measured_after,
@@ -203,9 +204,16 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
         annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
-        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations, moved)),
+        stages=(*run.stages, Stage(row, after, openings, annotations, moved)),
         units=run.units,
     )
+
+
+def _noted(old: Piece, new: Piece, moved: Sequence[Movement]) -> Piece:
+    """Note with a piece that a step changed what its drawn cut line has to follow: its edges, how parts were moved."""
+    if new is old or new.edges is old.edges:
+        return new
+    return new.after_step(tuple(one.motion for one in moved if one.piece == old.title and one.motion is not None))
 
 
 def _size(pieces: Sequence[Piece]) -> str | None:

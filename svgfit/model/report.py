@@ -87,6 +87,11 @@ class PieceRow(Struct, frozen=True):
     size: str | None
     measurements: tuple[MeasurementRow, ...]
 
+    @property
+    def title(self) -> str:
+        """Name, and the size in a nest."""
+        return f"{self.name} ({self.size})" if self.size else self.name
+
     def find(self, name: str) -> MeasurementRow | None:
         """Return the measurement of that name; None where the piece has none."""
         return next((row for row in self.measurements if row.name == name), None)

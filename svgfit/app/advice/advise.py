@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from svgfit.app.advice.body_findings import BICEP_WAYS, bicep, shoulder
 from svgfit.app.advice.cap_findings import cap_ease, cap_height, ease_limits
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
-from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, after, figures, try_steps
+from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, Tries, after, figures, try_steps
 from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED, THROUGH, armhole_depth
 from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
 from svgfit.app.advice.styles import style_in
@@ -165,6 +165,7 @@ def set_up(
         registry=registry,
         measurers=tuple(registry.measurers()),
         choices=given,
+        tries=Tries(),
         cuff=_cuff(chosen),
         careful=convention.walk.careful,
         unknown_figures=unknown,

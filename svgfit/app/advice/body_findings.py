@@ -11,7 +11,7 @@ from svgfit.model.vocabulary import Figure
 from svgfit.plugin.abilities import ways_to
 from svgfit.rules.armholes import FAR_INSIDE, SHOULDER_CLOSE_ENOUGH
 from svgfit.rules.body_measures import ARM, SHOULDER
-from svgfit.rules.caps import BICEP_PLAUSIBLE
+from svgfit.rules.caps import BICEP_LEFT_WIDE, BICEP_PLAUSIBLE
 from svgfit.rules.matching import LEAST_COST
 
 BICEP_WAYS = ("height kept", "cap length kept", "at the underarm", "slash to the hem")
@@ -147,7 +147,8 @@ def bicep(context: AdviceContext, state: State) -> Finding:
     end, text = target(context, pattern, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
     ways = () if context.brief else bicep_ways(context, state, end, text)
     if off > 0:
-        ways = (*ways, Way(LEFT, "Width to spare does no harm; below the bicep the underarm seam can be taken in."))
+        spare = "Width to spare does no harm; below the bicep the underarm seam can be taken in."
+        ways = (*ways, Way(LEFT, spare, because="so little is no fault" if off <= BICEP_LEFT_WIDE else ""))
     change = "narrower" if off > 0 else "wider"
     says = (*says, f"It should be {context.spell(abs(end - pattern))} {change}: {text}. There are several ways.")
     return Finding(topic, OPEN, says, pattern, body, wanted, off, ways, minds=minds)

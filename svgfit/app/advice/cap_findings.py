@@ -158,7 +158,8 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     fine = wanted if context.own_ease else context.style.still or context.style.cap
     if away(context, pattern, fine) == 0.0:
         much = _much(pattern, wanted)
-        return Finding(topic, PASS, (*says, *much), pattern, armhole, wanted, 0.0, minds=much)
+        usual = wanted if away(context, pattern, wanted) == 0.0 else fine  # as much as is still no cause for a warning
+        return Finding(topic, PASS, (*says, *much), pattern, armhole, usual, 0.0, minds=much)
     off = away(context, pattern, wanted)
     end, text = target(context, pattern, wanted)
     goal = (Goal("cap ease", end),)
@@ -174,7 +175,7 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     )
     too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
     why = f"a cap {context.spell(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
-    near = "" if why or pattern < 0 or abs(off) > EASE_CLOSE_ENOUGH else _near(context, off)
+    near = "" if why or pattern < 0 or abs(off) > EASE_CLOSE_ENOUGH + LEAST_COST else _near(context, off)
     ways = (*ways, Way(LEFT, _left(context, pattern), reason=why, because=near))
     status = OPEN if plain.reason or near else DO
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)

@@ -54,7 +54,7 @@ def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
 
 def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[StepRow, ...]:
     """Join steps of several sizes that ask the same of one piece; what they got is then in the table."""
-    known = {f"{row.name} ({row.size})": (row.name, row.size) for row in rows if row.size}
+    known = {row.title: (row.name, row.size) for row in rows if row.size}
     groups: dict[tuple[str, ...], list[StepRow]] = {}
     for number, step in enumerate(steps):
         name = known[step.piece][0] if step.piece in known else "" if known and not step.piece else f"#{number}"

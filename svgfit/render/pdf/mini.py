@@ -104,20 +104,15 @@ def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> 
     was, now = (tuple(found.get(old.title, ())) for found in (run.measured_before, run.measured_after))
     steps = [(one, each) for one in taught for each in one.changes if each.before.title == old.title and is_seen(each)]
     around = _around([old, new, *(each.before for _, each in steps)])
-    several = len(run.stages) > 1
+    step = "the step"
     for one, change in steps:
         name = words_of(facts_of(change, ""), change.instructions).title.lower()
-        step = f"step {one.number}" if several else "the step"
+        step = f"step {one.number}" if len(run.stages) > 1 else "the step"
         figures = tuple(one.before.get(old.title, ()))
         purpose = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."
         yield MiniPiece(f"{old.title}, before {step}", purpose, old, change.before, around, was, figures, change)
-    title = f"{new.title}, after all steps" if len(steps) > 1 else f"{new.title}, after {step_name(steps, several)}"
+    title = f"{new.title}, after {'all steps' if len(steps) > 1 else step}"
     yield MiniPiece(title, "To compare with: nothing is cut here.", old, new, around, was, now)
-
-
-def step_name(steps: Sequence[tuple[Taught, Change]], several: bool) -> str:
-    """Name the only step of a piece."""
-    return f"step {steps[0][0].number}" if several and steps else "the step"
 
 
 def mini_picture(one: MiniPiece, units: Units, mini: Mini, air: tuple[float, float]) -> Picture:

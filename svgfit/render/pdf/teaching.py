@@ -32,16 +32,7 @@ from svgfit.render.format_values import (
     worst_first,
 )
 from svgfit.render.pdf.before_after import overlaid, side_by_side
-from svgfit.render.pdf.lesson import (
-    AfterSteps,
-    Lesson,
-    Taught,
-    after_the_steps,
-    before_the_steps,
-    changed_pieces,
-    shown_run,
-    taught_steps,
-)
+from svgfit.render.pdf.lesson import Lesson, Taught, allowances, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.pen import Pen, pens_of
 from svgfit.render.pdf.picture import Image, Picture
@@ -141,12 +132,11 @@ class TeachingSheet(Struct, frozen=True):
     intro: tuple[str, ...]
     pieces: tuple[Part, ...]
     """Before and after."""
-    begin: str
-    """What is done before the first step."""
+    allowances: tuple[tuple[str, str], ...]
+    """Of each changed piece its title and its allowances, which the steps are done without; () where they are not."""
     tables: tuple[Part, ...]
     unchanged: str
     steps: tuple[StepBlock, ...]
-    after: AfterSteps | None
     checks: tuple[tuple[str, str], ...]
     """Verdicts and what is said of them."""
     walks: Walks | None
@@ -165,9 +155,6 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     layout = _layout(paper)
     run = shown_run(lesson)
     taught = taught_steps(lesson, run)
-    intro = [words for words in (_which_size(lesson, run), lesson.note) if words]
-    if not changed_pieces(run):
-        intro.append("No step changed a piece, so there is no before and after to show.")
     tables, unchanged = _tables(lesson, run)
     pieces = tuple(_pieces(lesson, run, layout))
     steps = tuple(_step(step, lesson, layout) for step in taught)
@@ -175,13 +162,12 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     return TeachingSheet(
         f"Teaching sheet: {lesson.title}",
         layout,
-        tuple(intro),
+        tuple(filter(None, (_which_size(lesson, run), lesson.note))),
         pieces,
-        before_the_steps(taught),
+        allowances(lesson, run, taught),
         tables,
         unchanged,
         steps,
-        after_the_steps(lesson, run, taught),
         _checks(lesson, run),
         _walks(lesson, run, layout),
         pens_of({pen for part in every for figure in part.figures for pen in figure.picture.used}),
