@@ -32,6 +32,10 @@ from svgfit.plugin import (
 )
 
 
+SEEN = 25.4 / 32
+"""A shoulder notch that moves by less (mm) is not told of: half of what anyone marks."""
+
+
 class Goal(Struct, frozen=True, kw_only=True):
     """What is asked: an end, and how front and back are to share what it takes."""
 
@@ -315,7 +319,7 @@ def _got(
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - sewing.sewn_length(before, "cap"))]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
-    got += [("shoulder notch towards the front", moved)] if abs(moved) > 0.05 else []
+    got += [("shoulder notch towards the front", moved)] if abs(moved) > SEEN else []
     return (
         *got,
         ("cap height", sleeves.cap_height(after)),

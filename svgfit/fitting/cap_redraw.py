@@ -65,6 +65,8 @@ class CapEdge(Struct, frozen=True, kw_only=True):
     """Lengths of front and back, from underarm point to cap top."""
     frames: tuple[ShearFrame, ShearFrame]
     """Front and back, each from the lower end of what may be redrawn to the cap top."""
+    steepest: float
+    """How far (mm) a point may move at most by each mm of length."""
 
 
 class RedrawnCap(Struct, frozen=True, kw_only=True):
@@ -114,6 +116,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
         end=end,
         halves=(length, curve.length() - length),
         frames=(_half_frame(curve, start, top, whole=whole), _half_frame(curve, end, top, whole=whole)),
+        steepest=REDRAWN_STEEPEST[whole],
     )
 
 
@@ -191,7 +194,7 @@ def _follow(cap: CapEdge, sides: tuple[int, ...], gain: float, lean: float = MUS
     low, high = (ratio - 1 for ratio in REDRAWN_RATIOS)
     leaning = [max(lean, _lean(frame.points)) for frame in frames]
     first = shear_rate(frames, at_rest(frames))[1]
-    steepest = max(REDRAWN_STEEPEST, min(1.25 * first, 2 * REDRAWN_STEEPEST))
+    steepest = max(cap.steepest, min(1.25 * first, 2 * cap.steepest))
 
     def is_cap(weights: Weights) -> bool:
         for frame, weight, most in zip(frames, weights, leaning, strict=True):

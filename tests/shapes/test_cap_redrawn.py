@@ -80,7 +80,7 @@ def test_neighbours_in_amount_are_neighbours_in_shape_and_more_moves_further(num
                 assert sign < 0 or not whole
                 break
             step = amount if before is cap.curve else 0.5 if number < 9 else 2.0
-            assert apart(before, new.curve) <= (1.5 if whole else 2) * step + 0.02
+            assert apart(before, new.curve) <= (1.5 if whole else 2.5) * step + 0.02
             off = displacement(cap.curve, new.curve)
             assert max(off.inwards, off.outwards) > far - 0.01
             before, far = new.curve, max(off.inwards, off.outwards)
