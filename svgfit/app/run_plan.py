@@ -57,12 +57,19 @@ class Prepared(Struct, frozen=True):
     values: dict[str, Any]
 
 
+MOST_STEPS = 200
+"""A plan has no more steps than this: a drawing that was sent may hold one made to keep a machine busy for hours."""
+
+
 def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     """Find every step's operation and read its values; of a step with values by size, all are read, one given back.
 
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
-    name), a value that can't be read, and a choice left open.
+    name), a value that can't be read, a choice left open, and more steps than anybody writes.
     """
+    if len(plan.steps) + len(plan.ends) > MOST_STEPS:
+        what = f"has {len(plan.steps) + len(plan.ends)} steps, more than {MOST_STEPS}"
+        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
     for step in plan.ends:
         for variant in variants(step):
             try:
