@@ -31,7 +31,6 @@ from svgfit.plugin import (
     swap,
 )
 
-
 SEEN = 25.4 / 32
 """A shoulder notch that moves by less (mm) is not told of: half of what anyone marks."""
 

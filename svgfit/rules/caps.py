@@ -31,7 +31,7 @@ REDRAWN_FURTHER: Annotated[Words, JUDGEMENT] = ("1/2 in", "5/8 in", "3/4 in", "1
 """How far advice redraws a cap outwards, in turn, where the ordinary limit does not reach the ease."""
 REDRAWN_INWARDS: Annotated[Mm, JUDGEMENT] = MM_PER_INCH * 3 / 16
 """So far inwards, or narrower at half its height by twice as much, a cap's edge is redrawn without a word."""
-REDRAWN_STEEPEST: Annotated[ShareRange, JUDGEMENT] = (2.5, 1.5)
+REDRAWN_STEEPEST: Annotated[tuple[float, float], "mm a mm", JUDGEMENT] = (2.5, 1.5)
 """A cap's edge is redrawn, between its notches and as a whole, while no point moves more than so many mm by each mm of
 length."""
 REDRAWN_RATIOS: Annotated[ShareRange, JUDGEMENT] = (0.8, 1.4)

@@ -17,7 +17,7 @@ ALWAYS = 99.0
 def s_shape(height: float = 120.0, width: float = 170.0, count: int = 300) -> Complex:
     """Half a cosine: level at both ends."""
     u = np.linspace(0, 1, count)
-    return width * (1 - u) - 1j * height * (1 - np.cos(np.pi * u)) / 2
+    return np.asarray(width * (1 - u) - 1j * height * (1 - np.cos(np.pi * u)) / 2, dtype=np.complex128)
 
 
 def frame_of(points: Complex) -> ShearFrame:
@@ -116,7 +116,7 @@ def test_it_ends_where_it_gets_too_steep_or_no_longer_good() -> None:
 
 
 def test_a_straight_edge_can_be_had_no_longer() -> None:
-    points = np.linspace(170 + 0j, -120j, 200)
+    points = np.linspace(170 + 0j, -120j, 200).astype(np.complex128)
     frame = frame_of(points)
     assert shear_rate([frame], at_rest([frame]))[1] == np.inf
     assert followed(frame, 5.0, 1.5)[1] == 0.0
