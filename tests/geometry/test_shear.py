@@ -90,7 +90,7 @@ def test_no_two_points_come_to_lie_on_one_another() -> None:
     rng = np.random.default_rng(1)
     for _ in range(20):
         a = complex(rng.uniform(20, 150), rng.uniform(-100, -10))
-        corners = np.array([a, a + 0.01, a + 0.01j])
+        corners = np.array([a, a + 0.01, a + 0.01j], dtype=np.complex128)
         new = frame.move(corners, weights[0])
         area = float(np.imag(np.conj(new[1] - new[0]) * (new[2] - new[0])))
         assert area == pytest.approx(1e-4, rel=1e-2)
@@ -99,7 +99,8 @@ def test_no_two_points_come_to_lie_on_one_another() -> None:
 def test_velocities_are_those_of_moved_points() -> None:
     frame = frame_of(s_shape())
     weights, _ = follow_shear([frame], 6.0, lambda _: True, ALWAYS)
-    at, way = np.array([100 - 50j, 60 - 90j]), np.array([1 + 2j, -2 + 0.5j])
+    at = np.array([100 - 50j, 60 - 90j], dtype=np.complex128)
+    way = np.array([1 + 2j, -2 + 0.5j], dtype=np.complex128)
     step = 1e-5
     by_steps = (frame.move(at + step * way, weights[0]) - frame.move(at - step * way, weights[0])) / (2 * step)
     assert np.allclose(frame.turn(at, way, weights[0]), by_steps, atol=1e-6)
