@@ -32,9 +32,6 @@ from svgfit.plugin import (
     swap,
 )
 
-HOLDS = 0.01
-"""How near to the length asked the armhole must come, mm."""
-
 
 def run(job: Job) -> Outcome:
     """Redraw both pieces at the underarm alike, then measure and check."""
@@ -204,7 +201,7 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> t
     if "length" not in job.values:
         return ()
     asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
-    status = "pass" if abs(asked - got) <= HOLDS else "fail"
+    status = "pass" if abs(asked - got) <= rules.matching.LEAST_COST else "fail"  # half a sixteenth: it can't be seen
     message = f"the armhole is {both_ways(got, job.unit)} long, and {both_ways(asked, job.unit)} was asked"
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 

@@ -92,9 +92,11 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             f"the cap would end {both_ways(highest - height - amount)} below its higher notch",
             "lower it by less, or move the notches first",
         )
-    # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
-    room = max(rules.caps.SLASH_OVER_NOTCH, 3 * amount, -4 * amount)
-    at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
+    # Truing stays above the notch and needs room there; at most half way to the top. A lowering is cut half its amount
+    # higher: what it takes out is then what the same raise had put in.
+    half = (height + min(amount, 0.0) - highest) / 2
+    usual = min(max(rules.caps.SLASH_OVER_NOTCH, 3 * abs(amount)), half) if notches else half
+    at = job.values.get("at", highest + usual - min(amount, 0.0) / 2)
     if not 0 < at < height:
         raise job.refuse(
             f"a slash at {both_ways(at)} over the bicep line runs outside the cap, which is {at_most(height)} high",
@@ -170,8 +172,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "at",
                     "length",
                     "height of the slash over the bicep line",
-                    default_text="just above the higher of the notches: by 5 mm, or twice a raise or three "
-                    "times a lowering, at most half way to the top",
+                    default_text="over the higher of the notches by three times the amount (5 mm at least), at most "
+                    "half way to the top; half a lowering higher",
                 ),
                 REACH,
             ),

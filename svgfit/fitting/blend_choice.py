@@ -1,4 +1,4 @@
-"""Choosing how an opening of an edge is redrawn: which reach, which of several fair curves. Piece frame, mm."""
+"""Choosing how a flaw of an edge is redrawn: which reach, which of several fair curves. Piece frame, mm."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Sequence
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
@@ -30,8 +29,6 @@ class TruingMethod(Struct, frozen=True, kw_only=True):
     after: float
     jump_weight: float
     """How heavily jumps of curvature weigh (see svgfit.geometry.blend)."""
-    unbent: bool = False
-    """Held to bend to one side on each side of the middle (see unbend)."""
 
 
 EVEN = tuple(TruingMethod(before=reach, after=reach, jump_weight=10.0) for reach in REACHES)
@@ -69,45 +66,29 @@ class TruedEdge(Struct, frozen=True, kw_only=True):
     """Inflections more than before."""
     sway: float
     """See svgfit.geometry.fairness."""
-    unavailable: bool = False
-    """Whether the one method asked for could not be had."""
-    tight: bool = False
+    tight: bool
     """Whether it bends more than three times as tightly as the edge did."""
 
 
-def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> TruedEdge:
+def choose_blend(gap: Gap, reach: float | None) -> TruedEdge:
     """Redraw a gap by the fairest method without sway, tight bend or new inflection; else by the least bad.
 
-    ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
+    ``reach`` (mm on each side) takes the place of the methods' own.
     """
-    before = _inflections_without_gap(gap)
-    tightest = max(TIGHTER_REPORTED * gap.own_bend, 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], TruedEdge] | None = None
-    if method is not None:
-        return _by_one_method(gap, reach, method, before, tightest)
     for methods in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
         ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
         for family in (curves, [remove_inflections(curve) for curve in curves]):
-            for bad, _, k, swayed, curve in _rank(gap, family, ends, cuts, methods, tightest):
-                trial = _assess(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
+            for bad, _, k, curve in _rank(gap, family, ends, cuts, methods):
+                trial = assess(gap, curve, cuts[k])
                 if not bad and trial.extra <= 0:
                     return trial
-                key = (bad, trial.extra, swayed)
+                key = (bad, trial.extra, trial.sway)
                 if least is None or key < least[0]:
                     least = key, trial
     assert least is not None
     return least[1]
-
-
-def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
-    """Redraw a gap by the one method asked for."""
-    ends, cuts = _ends(gap, reach, (method,))
-    (curve,) = blend(ends)
-    wanted = remove_inflections(curve) if method.unbent else curve
-    curve = wanted or curve
-    redrawn = _assess(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
-    return replace(redrawn, unavailable=wanted is None)
 
 
 def _rank(
@@ -116,20 +97,26 @@ def _rank(
     ends: Sequence[BlendEnds],
     cuts: Sequence[Cuts],
     methods: Sequence[TruingMethod],
-    tightest: float,
-) -> list[tuple[bool, float, int, float, Curve]]:
-    """Rank candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
-    ranked: list[tuple[bool, float, int, float, Curve]] = []
+) -> list[tuple[bool, float, int, Curve]]:
+    """Rank candidates, fairest first: (sways or bends too tightly, unfairness, number, curve)."""
+    ranked: list[tuple[bool, float, int, Curve]] = []
     for k, curve in enumerate(family):
         if curve is None:
             continue
         longest = max(methods[k].before, methods[k].after)
         score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
-        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same method.
-        swayed = round(excess_turning(curve), 4)
-        bad = swayed > SWAY or max_curvature(curve) > tightest
-        ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
+        bad = _sway(curve) > SWAY or _too_tight(gap, curve)
+        ranked.append((bad, float(f"{score:.5g}"), k, curve))
     return sorted(ranked, key=lambda one: one[:3])
+
+
+def _sway(curve: Curve) -> float:
+    """Measure the sway; rounded, so that a turned or mirrored piece, other by rounding only, is trued alike."""
+    return round(excess_turning(curve), 4)
+
+
+def _too_tight(gap: Gap, curve: Curve) -> bool:
+    return max_curvature(curve) > max(TIGHTER_REPORTED * gap.own_bend, 1 / (2 * abs(gap.width) + 10))
 
 
 def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
@@ -187,11 +174,17 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
     return ends, cuts
 
 
-def _assess(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
+def assess(gap: Gap, curve: Curve, cut: Cuts) -> TruedEdge:
     """Put a new stretch into the edge, and count what is odd about it."""
     t0, t1, removed = cut
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
     whole = Curve.chain([*left, curve, *right])
-    extra = whole.inflections() - before
-    return TruedEdge(whole=whole, curve=curve, removed=removed, extra=extra, sway=swayed, tight=tight)
+    return TruedEdge(
+        whole=whole,
+        curve=curve,
+        removed=removed,
+        extra=whole.inflections() - _inflections_without_gap(gap),
+        sway=_sway(curve),
+        tight=_too_tight(gap, curve),
+    )

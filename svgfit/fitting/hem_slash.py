@@ -13,7 +13,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.fitting.bicep import stretch_cap
-from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
 from svgfit.fitting.sewn import sewn_length
@@ -25,12 +24,9 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
-from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
 """How near (mm) a movement's gain must come: these figures are for a person to choose by."""
-METHODS = tuple(TruingMethod(before=reach, after=reach, jump_weight=10.0) for reach in REACHES_AT_CENTRE)
-"""Of truing: one for a whole search, so that the gain is smooth."""
 
 
 class HemSlash(Struct, frozen=True, kw_only=True):
@@ -110,20 +106,16 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
 
 def _movement(piece: Piece, spread_by: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
-    """Find the movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
+    """Find the movement that brings ``wanted`` mm of cap edge; None where none does."""
     before = sewn_length(piece, EdgeName.CAP, 1e-4)
-    for method in METHODS:
 
-        def gain(movement: float, method: TruingMethod = method) -> float | None:
-            try:
-                return sewn_length(true(spread_by(movement), method=method)[0], EdgeName.CAP, 1e-4) - before
-            except Refusal:
-                return None
+    def gain(movement: float) -> float | None:
+        try:
+            return sewn_length(true(spread_by(movement))[0], EdgeName.CAP, 1e-4) - before
+        except Refusal:
+            return None
 
-        found = smallest_movement(gain, wanted, (0.0, furthest), accuracy=ROUGHLY, steps=2).movement
-        if found is not None:
-            return found
-    return None
+    return smallest_movement(gain, wanted, (0.0, furthest), accuracy=ROUGHLY, steps=2).movement
 
 
 def _without_top(piece: Piece) -> Piece:

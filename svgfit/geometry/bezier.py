@@ -76,12 +76,3 @@ def coefficients(cubics: Complex) -> tuple[Complex, Complex, Complex, Complex]:
     """Convert to power form: the coefficients of 1, t, t², t³."""
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return p0, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
-
-
-def turning(cubics: Complex) -> tuple[Real, Real, Real]:
-    """Compute B′ × B″ as a quadratic in t (constant, t, t²): its sign is the side to which the curve bends.
-
-    The t³ and t⁴ terms cancel (checked by expanding the power form).
-    """
-    _, c1, c2, c3 = coefficients(cubics)
-    return 2 * cross(c1, c2), 6 * cross(c1, c3), 6 * cross(c2, c3)

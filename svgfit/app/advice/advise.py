@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from svgfit.app.advice.body_findings import BICEP_WAYS, bicep, shoulder
 from svgfit.app.advice.cap_findings import cap_ease, cap_height, ease_limits
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
-from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, after, figures, try_steps
+from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, Tries, after, figures, try_steps
 from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED, THROUGH, armhole_depth
 from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
 from svgfit.app.advice.styles import style_in
@@ -165,6 +165,7 @@ def set_up(
         registry=registry,
         measurers=tuple(registry.measurers()),
         choices=given,
+        tries=Tries(),
         cuff=_cuff(chosen),
         careful=convention.walk.careful,
         unknown_figures=unknown,
@@ -280,7 +281,7 @@ def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
         end.steps,
         goals,
         done.warnings,
-        _last_check(context, findings, done.figures.get(Figure.CAP_EASE)),
+        _last_check(context, findings, done.figures.get(Figure.CAP_EASE), end.by_hand.get(Figure.CAP_EASE, 0.0)),
         lacking,
     )
 
@@ -364,7 +365,9 @@ def _checked_goal(goal: Goal, got: float | None, unit: str) -> Goal:
     return replace(goal, got=got, met=got is not None and holds_as_written(got - goal.target, goal.unit, unit))
 
 
-def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+def _last_check(
+    context: AdviceContext, findings: Sequence[Finding], ease: float | None, by_hand: float
+) -> tuple[Step, ...]:
     """Return the last step: check that the ease lies within what the style takes. None where no ease is known.
 
     An ease that a person has picked to leave as it is holds within what it is.
@@ -373,9 +376,9 @@ def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float
     if not context.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
     found = next((finding for finding in findings if finding.topic == Figure.CAP_EASE), None)
-    low, high = ease_limits(context)
+    low, high = ease_limits(context, by_hand)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
-        low, high = ease_limits(context, (ease, ease))
+        low, high = ease_limits(context, wanted=(ease, ease))
     a, b = spell_edges(((context.sleeve, "cap"),)), spell_edges(context.armhole)
     names = comparing.compares
     asked = ((names.first, a), (names.second, b), (names.least, low), (names.most, high))

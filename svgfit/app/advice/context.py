@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from msgspec import Struct
 
@@ -47,6 +48,23 @@ _GRID: Mapping[str, float] = {Unit.IN: PLAN_STEP_INCHES, Unit.MM: PLAN_STEP_METR
 """What a plan's figures are rounded to."""
 
 
+class Tries:
+    """The steps that were run for one advice: what many ways have in common is run once."""
+
+    __slots__ = ("_found",)
+
+    def __init__(self) -> None:
+        """Begin with nothing run."""
+        self._found: dict[tuple[int, tuple[Step, ...]], tuple[tuple[Piece, ...], Tried]] = {}
+
+    def once(self, pieces: tuple[Piece, ...], steps: tuple[Step, ...], run: Callable[[], Tried]) -> Tried:
+        """Return what these steps gave on these very pieces, running them the first time."""
+        key = (id(pieces), steps)
+        if key not in self._found:
+            self._found[key] = pieces, run()  # the pieces are kept, so that their id stays theirs
+        return self._found[key][1]
+
+
 class AdviceContext(Struct, frozen=True):
     """What every finding looks at: the person, the sleeve, what it is sewn into, and the plug-ins."""
 
@@ -66,6 +84,7 @@ class AdviceContext(Struct, frozen=True):
     registry: Registry
     measurers: tuple[Measurer, ...]
     choices: tuple[str, ...]
+    tries: Tries
     cuff: str = ""
     """The piece that is sewn to the sleeve's hem, where there is one."""
     careful: float = CAREFUL
@@ -148,6 +167,10 @@ class State(Struct, frozen=True):
     given_up: tuple[Goal, ...] = ()
     """What was decided, and then given up by a way that a person picked."""
 
+    def with_hand(self, figure: str) -> float:
+        """Return a figure as it is once the work by hand is done as well."""
+        return self.figures[figure] + self.by_hand.get(figure, 0.0)
+
 
 class Tried(Struct, frozen=True):
     """The result of trying steps: the pieces and figures after them, or the reason why they can't be done."""
@@ -162,10 +185,14 @@ class Tried(Struct, frozen=True):
 
 def try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
     """Run the steps on the pieces, in memory."""
+    return context.tries.once(pieces, tuple(steps), partial(_try_steps, context, pieces, tuple(steps)))
+
+
+def _try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: tuple[Step, ...]) -> Tried:
     if not steps:
         return Tried(pieces, figures(context, pieces))
     try:
-        plan, units = Plan(tuple(steps), "--do"), Units(Unit(context.unit))
+        plan, units = Plan(steps, "--do"), Units(Unit(context.unit))
         run = run_plan(pieces, context.seams, plan, context.registry, context.measurers, units=units)
     except Refusal as refusal:
         reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what

@@ -112,7 +112,9 @@ def _briefly(finding: Finding, page: _Page, *, later: bool) -> list[str]:
         for warning in best.warnings:
             lines += page.wrap(f"warning: {warning}")
     elif any(not way.reason for way in finding.ways):
-        lines += page.wrap("None of these ways is a good one: pick another way above, or think of another size.")
+        lines += page.wrap(
+            "None of these ways is a good one: another way above, another size or another pattern is nearer."
+        )
     others = [way for way in finding.ways if best is None or way.name != best.name]
     possible = [way for way in others if not way.reason]
     if later and possible:
