@@ -23,9 +23,11 @@ UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] =
     (4, 5),
 )
 """Before and after it, where no even reach will do."""
-GENTLE: Annotated[Mm, TRIALS] = 230.0
-"""Parts that were moved are led into each other over so long a way, the root of opening times this, that the edge bends
-by about this radius more and no harder."""
+GENTLE: Annotated[Mm, TRIALS] = 325.0
+"""Parts that were moved aside are led into each other over the root of the step times this on each side: so long a way
+that the edge bends by about this radius more, whatever the step."""
+STRETCHED: Annotated[Times, TRIALS] = 2.5
+"""Parts that were moved along the edge are led into each other over so many times the opening on each side."""
 FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)
 """How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
 FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
