@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.fitting.measure import cap_halves
 from svgfit.fitting.sewn import SewnPart, SewnRow, sewn_length, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
@@ -59,6 +60,24 @@ def whole_sleeve(sleeve: Piece) -> float:
     hem = sleeve.edge(EdgeName.HEM).curve
     below = _crossings(hem, complex(top), 1j)
     return max((at.imag for at in below), default=hem.bounds()[3]) - top.imag
+
+
+def level_cut_gains(row: SewnRow, sleeve: Piece) -> tuple[float, float]:
+    """Tell how much longer armhole and cap get, for each mm that a level cut through them is opened along the grain.
+
+    The cut lies half-way down the armhole of front and back, and on the cap where that point meets it when pinned in
+    from the underarm. To first order: an edge at the angle φ to the grain gains cos φ; truing adds a little to the cap.
+    """
+    armhole = cap = 0.0
+    for part, half in zip((row.parts[0], row.parts[-1]), cap_halves(sleeve), strict=True):
+        curve = part.curve if part is row.parts[0] else part.curve.reverse()
+        level = (curve.start.imag + curve.end.imag) / 2
+        at = min(_crossings(curve, 1j * level, 1 + 0j), key=lambda point: curve.nearest(point)[0], default=curve.end)
+        t = curve.nearest(at)[0]
+        armhole += abs(curve.tangent(t).imag)
+        up = half.at_length(min(curve.length_between(0.0, t), half.length()))
+        cap += abs(half.tangent(up).imag)
+    return armhole, cap
 
 
 # -- shoulder --------------------------------------------------------------------------------------------------------

@@ -14,9 +14,11 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct, field
 
 from svgfit.model.length import format_length
+from svgfit.model.piece import CornerForm
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
+from svgfit.model.wording import closest_name, suggestion
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
@@ -68,7 +70,19 @@ _BUILT_IN = (
 )
 ROLES = tuple(role.value for role in Role)
 _UNITS = tuple(unit.value for unit in Unit)
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk", "ease")
+_KEYS = (
+    "unit",
+    "layers",
+    "pieces",
+    "seams",
+    "output",
+    "test square size",
+    "join within",
+    "cut line corners",
+    "plugins",
+    "walk",
+    "ease",
+)
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 _WALK_KEYS = ("careful", "workable", "style", "gathered")
@@ -149,6 +163,8 @@ class Convention(Struct, frozen=True):
     """Side of the test square in mm."""
     join_within: float = 0.5
     """Ends of lines nearer than this, mm, meet."""
+    corners: str = CornerForm.AS_DRAWN
+    """The form of a cut line's corners that are drawn anew."""
     walk: WalkRule = WalkRule()
     ease: tuple[EaseRule, ...] = ()
     """Ease by style, where it is said otherwise; whoever needs it merges it with svgfit.rules.ease."""
@@ -263,11 +279,22 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         working_lines=output["working lines"],
         test_square_size=size,
         join_within=join,
+        corners=_corners(file),
         walk=_walk(file),
         ease=_ease(file),
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _corners(file: TomlFile) -> str:
+    key: Key = ("cut line corners",)
+    word = file.value(key, file.table.get(key[0], CornerForm.AS_DRAWN), str)
+    forms = [form.value for form in CornerForm]
+    if name_key(word) not in forms:
+        todo = suggestion(closest_name(word, forms), f"write one of {', '.join(forms)}")
+        raise file.refusal(key, f"{word!r} is no form of a cut line's corners", todo)
+    return name_key(word)
 
 
 def _ease(file: TomlFile) -> tuple[EaseRule, ...]:

@@ -15,7 +15,8 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 
 IN = 25.4
-Cubic = tuple[complex, complex, complex, complex]
+Cubic = tuple[complex, ...]
+"""Four points."""
 
 
 class Cut(Struct, frozen=True, kw_only=True):

@@ -136,7 +136,8 @@ def test_a_tall_body_is_given_length_through_the_armhole_by_hand(advised):
     assert advice.steps == ()
     first = depth.ways[0]
     assert (first.name, first.steps) == ("through the armhole", ())
-    assert "1 in" in first.does
+    assert "1 in, by hand" in first.does
+    assert "ease gets about 11/16 in less" in first.does
     for words in ("half-way down the armhole", "on the cap", "1 in apart", "Walk the cap"):
         assert any(words in text for text in first.by_hand), words
     lowered = next(way for way in depth.ways if way.name == "lowered")
@@ -195,9 +196,14 @@ def test_picked_work_by_hand_is_counted_and_not_run_twice(advised):
     advice = advised(Cut(), TALL, "fitted woven", "armhole depth: through the armhole")
     assert of(advice, "armhole depth").status == CHOSEN
     assert of(advice, "cap height").status == PASS
+    assert of(advice, "cap height").pattern == pytest.approx(6.5 * IN, abs=0.1)
     assert "6 1/2 in with the work by hand" in of(advice, "cap height").says[0]
     assert advice.steps == ()
-    assert of(advice, "sleeve length").pattern == pytest.approx(24 * IN, abs=0.1)
+    ease = of(advice, "cap ease")  # the armhole gains more than the cap, which slopes
+    assert ease.pattern == pytest.approx((1.25 - 11 / 16) * IN, abs=0.1)
+    assert "with about 11/16 in less by hand" in ease.says[0]
+    last = of(advised(Cut(), TALL, "fitted woven", "recommended"), "sleeve length")
+    assert last.pattern == pytest.approx(24 * IN, abs=0.1)
 
 
 # -- back and bust ----------------------------------------------------------------------------------------------------

@@ -6,7 +6,8 @@ import pytest
 
 from svgfit.app.session import open_drawings
 from svgfit.fitting.armhole import armhole_row
-from svgfit.fitting.body_figures import body_figures, whole_sleeve
+from svgfit.fitting.body_figures import body_figures, level_cut_gains, whole_sleeve
+from svgfit.model.plan import Plan
 from tests.app.bodies import IN, Cut, drawing
 
 SHIRT = {"shoulder": 6.25, "depth": 10.5, "back_width": 18.5, "chest": 48, "bicep": 19.25, "cap": 5.0, "ease": 0.5}
@@ -21,6 +22,7 @@ def measured(tmp_path):
         sleeve = next(piece for piece in session.pieces if piece.kind == "sleeve")
         row = armhole_row(sleeve, session.pieces, session.seams)
         assert row is not None
+        measure.session, measure.row = session, row
         return body_figures(row), sleeve
 
     return measure
@@ -49,6 +51,25 @@ def test_a_back_pleated_into_its_yoke_has_no_width_of_the_body(measured):
     found, _ = measured(Cut(**SHIRT, yoke=4.0, pleat=1.0))
     assert found["back width"].value is None
     assert "pleated" in found["back width"].why
+
+
+def test_what_a_level_cut_gives_armhole_and_cap(measured):
+    """The armhole runs along the grain where it is cut and gains all; the cap slopes and gains less: ease is lost.
+
+    Against the cap really cut there and trued by another way, for an opening of half an inch: within a quarter of it.
+    """
+    _, sleeve = measured(Cut())
+    session, row = measured.session, measured.row
+    armhole, cap = level_cut_gains(row, sleeve)
+    assert armhole == pytest.approx(2.0, abs=0.01)
+    assert cap < 1.7
+    level = 70.9  # the cap at the armhole's half height, from the bicep line
+    run = session.run(Plan.from_steps(f"cap-raise amount=12.7mm at={level}mm"))
+    before, after = (
+        {one.name: one.value for one in measured_}["cap length"]
+        for measured_ in (run.sizes[0].measured_before["Sleeve"], run.sizes[0].measured_after["Sleeve"])
+    )
+    assert (after - before) / 12.7 == pytest.approx(cap, abs=0.25)
 
 
 def test_front_depth_and_the_whole_sleeve(measured):

@@ -29,7 +29,7 @@ from svgfit.geometry.offset import offset_curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.walk import Walk
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.rules.ease import find_style
 from tests.fitting.garments import (
     INCH,

@@ -281,7 +281,7 @@ def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
         end.steps,
         goals,
         done.warnings,
-        _last_check(context, findings, done.figures.get(Figure.CAP_EASE)),
+        _last_check(context, findings, done.figures.get(Figure.CAP_EASE), end.by_hand.get(Figure.CAP_EASE, 0.0)),
         lacking,
     )
 
@@ -365,7 +365,9 @@ def _checked_goal(goal: Goal, got: float | None, unit: str) -> Goal:
     return replace(goal, got=got, met=got is not None and holds_as_written(got - goal.target, goal.unit, unit))
 
 
-def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+def _last_check(
+    context: AdviceContext, findings: Sequence[Finding], ease: float | None, by_hand: float
+) -> tuple[Step, ...]:
     """Return the last step: check that the ease lies within what the style takes. None where no ease is known.
 
     An ease that a person has picked to leave as it is holds within what it is.
@@ -374,9 +376,9 @@ def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float
     if not context.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
     found = next((finding for finding in findings if finding.topic == Figure.CAP_EASE), None)
-    low, high = ease_limits(context)
+    low, high = ease_limits(context, by_hand)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
-        low, high = ease_limits(context, (ease, ease))
+        low, high = ease_limits(context, wanted=(ease, ease))
     a, b = spell_edges(((context.sleeve, "cap"),)), spell_edges(context.armhole)
     names = comparing.compares
     asked = ((names.first, a), (names.second, b), (names.least, low), (names.most, high))

@@ -121,7 +121,7 @@ def _place(context: AdviceContext, sits: Range) -> str:
 
 def bicep(context: AdviceContext, state: State) -> Finding:
     """Judge the bicep width against the arm girth with its wearing ease."""
-    topic, body, pattern = "bicep", context.person.measures.get(ARM), state.figures[Figure.BICEP_WIDTH]
+    topic, body, pattern = "bicep", context.person.measures.get(ARM), state.with_hand(Figure.BICEP_WIDTH)
     wanted = context.person.bicep_ease or context.style.bicep
     if body is None:
         says = "Upper arm girth is not on the sheet: the bicep width is left as it is. Take it and write it in."
@@ -133,9 +133,9 @@ def bicep(context: AdviceContext, state: State) -> Finding:
         )
         return Finding(topic, UNKNOWN, (says,), pattern, body)
     by_hand = state.by_hand.get(Figure.BICEP_WIDTH, 0.0)
-    off = away(context, pattern + by_hand - body, wanted)
+    off = away(context, pattern - body, wanted)
     says = (
-        f"The sleeve is {_more(context, pattern + by_hand - body)} than the arm at the bicep; {context.style.name} "
+        f"The sleeve is {_more(context, pattern - body)} than the arm at the bicep; {context.style.name} "
         f"wants {context.spell_range(wanted)} of wearing ease.",
     )
     minds: tuple[str, ...] = ()
@@ -144,13 +144,16 @@ def bicep(context: AdviceContext, state: State) -> Finding:
     says = (*says, *minds)
     if off == 0.0:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0, minds=minds)
-    end, text = target(context, pattern, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
+    end, text = target(context, pattern - by_hand, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
     ways = () if context.brief else bicep_ways(context, state, end, text)
     if off > 0:
         spare = "Width to spare does no harm; below the bicep the underarm seam can be taken in."
         ways = (*ways, Way(LEFT, spare, because="so little is no fault" if off <= BICEP_LEFT_WIDE else ""))
     change = "narrower" if off > 0 else "wider"
-    says = (*says, f"It should be {context.spell(abs(end - pattern))} {change}: {text}. There are several ways.")
+    says = (
+        *says,
+        f"It should be {context.spell(abs(end + by_hand - pattern))} {change}: {text}. There are several ways.",
+    )
     return Finding(topic, OPEN, says, pattern, body, wanted, off, ways, minds=minds)
 
 

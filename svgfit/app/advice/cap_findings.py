@@ -33,18 +33,18 @@ from svgfit.rules.matching import LEAST_COST
 
 def cap_height(context: AdviceContext, state: State) -> Finding:
     """Judge the cap height against shoulder tip to bicep line, from where the seam sits, as its style has it."""
-    topic, body, pattern = Figure.CAP_HEIGHT, context.person.measures.get(TIP), state.figures[Figure.CAP_HEIGHT]
+    topic, body, pattern = Figure.CAP_HEIGHT, context.person.measures.get(TIP), state.with_hand(Figure.CAP_HEIGHT)
     if body is None:
         says = "Shoulder tip to bicep line is not on the sheet: the cap is left as high as it is. Take it, write it in."
         return Finding(topic, UNKNOWN, (says,), pattern)
     over, by_hand = context.person.height_ease or context.style.height, state.by_hand.get(topic, 0.0)
     wanted = (over[0] - state.sits[1], over[1] - state.sits[0])
-    off = away(context, pattern + by_hand - body, wanted)
+    off = away(context, pattern - body, wanted)
     minds = _in_a_lowered_armhole(context, state)
     says = (*_height_says(context, state, body, wanted), *minds)
     if abs(off) <= HEIGHT_CLOSE_ENOUGH:
         return Finding(topic, PASS, says, pattern, body, wanted, 0.0, minds=minds)
-    end, text = target(context, pattern, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
+    end, text = target(context, pattern - by_hand, (body + wanted[0] - by_hand, body + wanted[1] - by_hand))
     if end <= 0:
         why = "That leaves no cap at all: check where the seam sits, and the measure."
         return Finding(topic, CANT, (*says, why), pattern, body, wanted, off, minds=(why,))
@@ -61,7 +61,8 @@ def cap_height(context: AdviceContext, state: State) -> Finding:
 
 def _change_height(context: AdviceContext, state: State, finding: Finding, wanted: tuple[float, str]) -> Finding:
     """Return the finding with the ways to a height: its mm, and as a plan writes it."""
-    topic, off, pattern, (end, text) = finding.topic, finding.difference or 0.0, finding.pattern or 0.0, wanted
+    topic, off, (end, text) = finding.topic, finding.difference or 0.0, wanted
+    pattern = state.figures[topic]
     verb, name = ("Raise", "raised") if off < 0 else ("Lower", "lowered")
     by = context.way(topic)
     how = f": {by.does(less=end < pattern)}" if by is not None and by.reach.does else "."
@@ -143,16 +144,16 @@ def _as_far_as_it_goes(context: AdviceContext, state: State, pattern: float, end
 
 def cap_ease(context: AdviceContext, state: State) -> Finding:
     """Judge the ease, once the height is right: what the style takes, and what to do where it is more or less."""
-    topic, pattern = Figure.CAP_EASE, state.figures.get(Figure.CAP_EASE)
+    topic = Figure.CAP_EASE
     wanted = context.own_ease or context.style.cap
-    if pattern is None:
+    if topic not in state.figures:
         says = f"The cap's ease is not known: {context.missing or 'the armhole is not measured'}."
         return Finding(topic, UNKNOWN, (says,), None, None, wanted)
-    armhole = state.figures[ARMHOLE]
+    pattern, armhole, by_hand = state.with_hand(topic), state.with_hand(ARMHOLE), state.by_hand.get(topic, 0.0)
     who = "the sheet" if context.person.cap_ease else "the convention" if context.own_ease else context.style.name
     says = (
         f"The cap is {context.spell(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
-        f"({100 * pattern / armhole:.1f} % of it); {who} wants {context.spell_range(wanted)}"
+        f"({100 * pattern / armhole:.1f} % of it{_about(context, by_hand)}); {who} wants {context.spell_range(wanted)}"
         f"{_practice(context)}.",
     )
     fine = wanted if context.own_ease else context.style.still or context.style.cap
@@ -161,17 +162,19 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
         usual = wanted if away(context, pattern, wanted) == 0.0 else fine  # as much as is still no cause for a warning
         return Finding(topic, PASS, (*says, *much), pattern, armhole, usual, 0.0, minds=much)
     off = away(context, pattern, wanted)
-    end, text = target(context, pattern, wanted)
+    as_drawn = (wanted[0] - by_hand, wanted[1] - by_hand)
+    end, text = target(context, pattern - by_hand, as_drawn)
     goal = (Goal("cap ease", end),)
     fuller = "fuller" if off < 0 else "flatter"
-    does = f"Redraw the cap {fuller} between its notches, at the same height, to {text} of ease."
+    drawn = " as drawn" if by_hand else ""
+    does = f"Redraw the cap {fuller} between its notches, at the same height, to {text} of ease{drawn}."
     plain = make_way(context, state, "redrawn", does, (redraw(context, text),), goal, aims=("cap ease", "cap length"))
     chosen = any(choice.startswith(topic) for choice in context.choices)
     if not plain.reason and not plain.warnings and not chosen:
         return Finding(topic, DO, says, pattern, armhole, wanted, off, (plain,))
     ways = (
         plain,
-        *(() if context.brief else other_ways(context, state, wanted, end, text, further=bool(plain.reason))),
+        *(() if context.brief else other_ways(context, state, as_drawn, end, text, further=bool(plain.reason))),
     )
     too_short = pattern < -TOO_SHORT - SMALL and pattern < fine[0] - SMALL
     why = f"a cap {context.spell(-pattern)} shorter than its armhole can't be sewn in as it is" if too_short else ""
@@ -179,6 +182,10 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
     ways = (*ways, Way(LEFT, _left(context, pattern), reason=why, because=near))
     status = OPEN if plain.reason or near else DO
     return Finding(topic, status, says, pattern, armhole, wanted, off, ways)
+
+
+def _about(context: AdviceContext, by_hand: float) -> str:
+    return f", with about {context.spell(abs(by_hand))} {'less' if by_hand < 0 else 'more'} by hand" if by_hand else ""
 
 
 def _near(context: AdviceContext, off: float) -> str:
@@ -207,8 +214,14 @@ def _left(context: AdviceContext, ease: float) -> str:
     return f"Leave {context.spell(ease)} of ease, if cloth and look take it: try it on a test sleeve."
 
 
-def ease_limits(context: AdviceContext, wanted: Range | None = None) -> tuple[str, str]:
-    """Return least and most for a plan's last check: the style's, the sheet's or ``wanted``, a sixteenth wider."""
+def ease_limits(context: AdviceContext, by_hand: float = 0.0, wanted: Range | None = None) -> tuple[str, str]:
+    """Return least and most for a plan's last check: the style's, the sheet's or ``wanted``, a sixteenth wider.
+
+    ``by_hand``: what work by hand, which no run does, adds to the ease.
+    """
     low, high = wanted or context.own_ease or context.style.still or context.style.cap
+    low, high = low - by_hand, high - by_hand
     one = grid(context)
-    return written(context, (math.floor(low / one) - 1) * one), written(context, (math.ceil(high / one) + 1) * one)
+    return written(context, (math.floor(low / one + 1e-6) - 1) * one), written(
+        context, (math.ceil(high / one - 1e-6) + 1) * one
+    )

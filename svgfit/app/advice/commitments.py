@@ -119,7 +119,7 @@ def unmet(context: AdviceContext, findings: Sequence[Finding], end: State, done:
         base = (finding.body or 0.0) if finding.topic not in (Figure.CAP_EASE, "pitch") else 0.0
         base -= end.by_hand.get(figure, 0.0)
         wanted = (base + finding.wanted[0], base + finding.wanted[1])
-        value = finding.pattern or 0.0
+        value = (finding.pattern or 0.0) - end.by_hand.get(figure, 0.0)
         if figure == "share back":
             share = min(max(value, wanted[0]), wanted[1])
             found.append(Goal(figure, share, "share", why="can't be had", text=f"{share:g}"))

@@ -167,6 +167,10 @@ class State(Struct, frozen=True):
     given_up: tuple[Goal, ...] = ()
     """What was decided, and then given up by a way that a person picked."""
 
+    def with_hand(self, figure: str) -> float:
+        """Return a figure as it is once the work by hand is done as well."""
+        return self.figures[figure] + self.by_hand.get(figure, 0.0)
+
 
 class Tried(Struct, frozen=True):
     """The result of trying steps: the pieces and figures after them, or the reason why they can't be done."""

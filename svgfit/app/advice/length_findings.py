@@ -11,7 +11,8 @@ import math
 from svgfit.app.advice.body_findings import likely_sits
 from svgfit.app.advice.context import ARMHOLE, AdviceContext, State, away, grid, written
 from svgfit.app.advice.ways import LEFT, make_way
-from svgfit.fitting.body_figures import BACK_DEPTH, FRONT_DEPTH
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.body_figures import BACK_DEPTH, FRONT_DEPTH, level_cut_gains
 from svgfit.model.advice import OPEN, PASS, UNKNOWN, Finding, Goal, Way
 from svgfit.model.operation import replace
 from svgfit.model.vocabulary import Figure
@@ -109,8 +110,8 @@ def _through_and_lower(context: AdviceContext, state: State, both: float, amount
     length = both if room is None else min(both, math.floor(room / grid(context) + 1e-6) * grid(context))
     if length <= DEPTH_CLOSE_ENOUGH:
         why = "the cap is high enough for the arm, and one higher would break into a fold at its top"
-        return replace(_through(context, both), reason=why)
-    way, rest = _through(context, length), amount - length
+        return replace(_through(context, state, both), reason=why)
+    way, rest = _through(context, state, length), amount - length
     if rest <= DEPTH_CLOSE_ENOUGH + 1e-6:
         return way
     lower = _lowered(context, state, rest)
@@ -148,13 +149,18 @@ def _speaks_for(context: AdviceContext, state: State, off: float, front: float |
     return THROUGH, "it adds the length where it is lacking"
 
 
-def _through(context: AdviceContext, amount: float) -> Way:
+def _through(context: AdviceContext, state: State, amount: float) -> Way:
     """Describe length through the armhole, in front, back and cap (from memory)."""
     longer, by = amount > 0, context.spell(abs(amount))
+    sleeve = context.piece(state.pieces, context.sleeve)
+    row = armhole_row(sleeve, state.pieces, context.seams)
+    gains = (2.0, 2.0) if row is None else level_cut_gains(row, sleeve)
+    armhole, cap = (round(gain * amount / grid(context)) * grid(context) for gain in gains)
     does = (
         f"{'Lengthen' if longer else 'Shorten'} front, back and cap through the armhole by {by}, by hand. The cap gets "
-        f"{by} {'higher' if longer else 'lower'}, cap and armhole about {context.spell(2 * abs(amount))} "
-        f"{'longer' if longer else 'shorter'}, the ease stays about as it is."
+        f"{by} {'higher' if longer else 'lower'} and about {context.spell(abs(cap))} "
+        f"{'longer' if longer else 'shorter'}, the armhole {context.spell(abs(armhole))}: the ease gets about "
+        f"{context.spell(abs(cap - armhole))} {'less' if cap < armhole else 'more'}."
     )
     move = f"lay the parts {by} apart along the grain" if longer else f"lap the parts by {by} along the grain"
     waist = f"fold {by} out" if longer else f"open {by}"
@@ -166,7 +172,13 @@ def _through(context: AdviceContext, amount: float) -> Way:
         f"The waist now sits {by} {'lower' if longer else 'higher'}: where it was right, {waist} between underarm and "
         "waist. Walk the cap along the armhole before cutting.",
     )
-    adds = ((Figure.CAP_HEIGHT, amount), (BACK_DEPTH, amount), (FRONT_DEPTH, amount))
+    adds = (
+        (Figure.CAP_HEIGHT, amount),
+        (BACK_DEPTH, amount),
+        (FRONT_DEPTH, amount),
+        (ARMHOLE, armhole),
+        (Figure.CAP_EASE, cap - armhole),
+    )
     return Way(THROUGH, does, by_hand=hand, adds=adds)
 
 
@@ -224,7 +236,7 @@ def _shorter(context: AdviceContext, state: State, off: float) -> tuple[Way, ...
     does = f"Raise the armhole of front and back by {context.spell(-amount)}; the shoulder tips stay."
     raised = _moved(context, state, RAISED, does, amount)
     left = Way(LEFT, f"A deep armhole may be meant; but {_TIED}.")
-    through = _through(context, amount)
+    through = _through(context, state, amount)
     cap = _cap_lacks(context, state)
     over = context.person.height_ease or context.style.height
     if off <= LEFT_DEEP:

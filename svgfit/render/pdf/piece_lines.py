@@ -10,7 +10,7 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Figure, LandmarkName, MarkKind, Side
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.step_sentences import length
 from svgfit.render.sleeve_points import sleeve_points
