@@ -32,7 +32,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
 AT_TOP = 0.002
-"""A node nearer than this (mm) to the highest point is taken for it: level there, it is no higher by as much as matters."""
+"""A node nearer than this (mm) to the highest point is taken for it: the edge is level there."""
 
 
 def cap_apex(piece: Piece) -> float:
