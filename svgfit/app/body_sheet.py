@@ -92,13 +92,16 @@ def _toml_rows(path: str) -> list[Row]:
             what = "is not something that holds for all"
             raise file.refusal((name,), what, f"put it under a [[person]], or write one of: {', '.join(SETTINGS)}")
         common[name_key(name)] = value
-    rows: list[Row] = []
-    for index, table in enumerate(file.value(("person",), tables, list[dict[str, Any]])):
-        rows.append(_toml_row(file, index, table, common))
-    return rows
+    every = file.value(("person",), tables, list[dict[str, Any]])
+    lines = file.lines({("person", index) for index in range(len(every))})
+    return [_toml_row(file, (index, lines.get(("person", index))), table, common) for index, table in enumerate(every)]
 
 
-def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapping[str, Any]) -> Row:
+def _toml_row(
+    file: TomlFile, place: tuple[int, int | None], table: Mapping[str, Any], common: Mapping[str, Any]
+) -> Row:
+    """Read a person's row; ``place``: its number from 0, and its line."""
+    index, stands = place
     written: dict[str, str] = {}
     person = str(table.get("name", "")).strip()
 
@@ -119,8 +122,7 @@ def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapp
             raise refuse(name, f"is the same as {written[plain]}, which is there too", "leave one out")
         written[plain] = name
         values[plain] = value
-    line = file.line(("person", index))
-    return Row(values, refuse, f"line {line}" if line else f"person {index + 1}")
+    return Row(values, refuse, f"line {stands}" if stands else f"person {index + 1}")
 
 
 def _csv_rows(path: str) -> list[Row]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from os import PathLike
 from typing import Any, TypeVar
 
@@ -41,6 +41,12 @@ class TomlFile(Struct, frozen=True):
         from svgfit.model.toml_places import line_of  # only when something is wrong
 
         return line_of(self.text, key)
+
+    def lines(self, keys: Collection[Key]) -> dict[Key, int]:
+        """Return the lines where several keys stand, counted from 1; those that can't be told are left out."""
+        from svgfit.model.toml_places import lines_of
+
+        return lines_of(self.text, keys)
 
     def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:
         """Refuse the first key of the table at ``key`` that is not among the known, naming the nearest that is."""

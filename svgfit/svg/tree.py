@@ -20,6 +20,9 @@ _LABELS = (
 )
 
 
+_LONGEST = 100
+"""Messages tell so many letters of a name."""
+
 etree: Any = import_module("lxml.etree")  # this way because lxml has no types; elements are Any here
 
 
@@ -99,4 +102,4 @@ def place(file: str, element: Element) -> str:
     name = element.tag.rpartition("}")[2] if isinstance(element.tag, str) else "node"
     label = element.get("id") or element.get(INKSCAPE_LABEL)
     line = f"{file}: line {element.sourceline}" if element.sourceline else file
-    return f"{line}: {name} {label!r}" if label else f"{line}: {name}"
+    return f"{line}: {name[:_LONGEST]} {label[:_LONGEST]!r}" if label else f"{line}: {name[:_LONGEST]}"

@@ -176,8 +176,10 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
         if max(near) < BICEP_LINE_ENDS:
             return (*_between(drawn, sides, *ends), [])
     # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
+    clockwise = sum(side.area() for side in sides) > 0
     for count in (1, 2):
-        found = [run for k in range(len(sides)) if (run := _rising(sides, k, count, grain)) is not None]
+        runs = (_rising(sides, k, count, grain, clockwise=clockwise) for k in range(len(sides)))
+        found = [run for run in runs if run is not None]
         if found and len(sides) > count:
             first = max(found)[1]
             return first, first + count - 1, ["underarm points: the corners at the cap's ends"]
@@ -189,10 +191,13 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
     )
 
 
-def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
+def _rising(
+    sides: Sequence[Curve], first: int, count: int, grain: Grain | None, *, clockwise: bool
+) -> tuple[float, int] | None:
     """Rate how cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord.
 
-    A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
+    ``clockwise``: how the sides run on the page. A peak of two sides counts only where both lean the same way to the
+    chord and an underarm seam follows on each side.
     """
     n = len(sides)
     run = [sides[(first + k) % n] for k in range(count)]
@@ -200,7 +205,6 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
         return None
     rise = sagitta(join_sides(run))
-    clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
     if not outwards or abs(rise) < FLATTEST * abs(chord):
         return None
