@@ -27,7 +27,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import NO_ROOM
+from svgfit.rules.truing import MOST_UNEVEN, NO_ROOM
 
 REACH = Parameter(
     "reach",
@@ -180,7 +180,8 @@ def _lead_across(
     one, other = (spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1])
     if reach is None:
         reach = reach_for(gap.right.start - gap.left.end, way_of(edge.curve, cut, (one, other)))
-    reaches = min(reach, gap.left_room), min(reach, gap.right_room)
+    room = MOST_UNEVEN * min(reach, gap.left_room, gap.right_room)
+    reaches = min(reach, gap.left_room, room), min(reach, gap.right_room, room)
     crossing = draw_across(
         Parting(
             edge=edge.curve,

@@ -40,6 +40,8 @@ SEAM_SHARE: Annotated[Share, JUDGEMENT] = 0.45
 """No more of an edge than this is redrawn at its one end."""
 SEAM_SWAY: Annotated[Radians, JUDGEMENT] = 0.035
 """Such a line may turn to and fro by this (2°) more than the edges and the corner between them did."""
+MOST_UNEVEN: Annotated[Times, TRIALS] = 3.0
+"""Where a notch leaves little room on one side of an opening, the other side's way is at most so many times as long."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25
