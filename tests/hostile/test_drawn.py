@@ -86,7 +86,7 @@ def drawn(tmp_path, made: str, text: str):
     return ran
 
 
-@pytest.mark.slow_after(4)
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("what", CASES)
 @pytest.mark.parametrize("made", DRAWN)
 def test_it_is_drawn_or_refused_in_time_and_memory(tmp_path, made, what):
@@ -110,6 +110,7 @@ def test_markers_nested_deep_are_refused_soon(tmp_path):
     assert ran.seconds < 5
 
 
+@pytest.mark.slow
 def test_a_large_scan_is_drawn(tmp_path):
     assert drawn(tmp_path, "picture.png", drawing(CASES["a scan of A0 at 600 dpi"]())).status == 0
 
