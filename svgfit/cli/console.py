@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 _IF_REFUSED = "svgfit.if_refused"
 _UNHEARD = "svgfit.unheard"
+_LONGEST = 3000
+"""No complaint is longer than this, in signs: whatever was given is told in it."""
 
 
 def say(text: str, *, painted: bool = False) -> None:
@@ -35,8 +37,9 @@ def say(text: str, *, painted: bool = False) -> None:
 
 
 def complain(text: str) -> None:
-    """Write one line to stderr."""
-    _write(sys.stderr, f"svgfit: {harmless(text)}\n")
+    """Write one line to stderr, the middle of an endless one left out."""
+    shown = text if len(text) <= _LONGEST else f"{text[: _LONGEST - 501]} … {text[-500:]}"
+    _write(sys.stderr, f"svgfit: {harmless(shown)}\n")
 
 
 def note(lines: Iterable[str]) -> None:

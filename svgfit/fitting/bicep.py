@@ -12,6 +12,7 @@ from collections.abc import Callable
 import numpy as np
 from msgspec.structs import replace
 
+from svgfit.fitting.gradual import ON_NODE
 from svgfit.fitting.lower_curve import bend_to_end, motion_to_end
 from svgfit.fitting.ride_along import (
     ON_EDGE,
@@ -30,6 +31,9 @@ from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 
+AT_TOP = 0.002
+"""A node nearer than this (mm) to the highest point is taken for it: the edge is level there."""
+
 
 def cap_apex(piece: Piece) -> float:
     """Find the highest point of the cap edge: its parameter from the edge's front end."""
@@ -38,7 +42,7 @@ def cap_apex(piece: Piece) -> float:
     heights = cap.points(places).imag
     near = places[heights <= float(heights.min()) + 1e-9]
     middle = float(near[len(near) // 2])
-    return cap.snap_to_node(middle, 1e-4)
+    return cap.snap_to_node(middle, AT_TOP)
 
 
 def half_motions(piece: Piece, out: float, drop: float) -> tuple[Affine, Affine]:
@@ -135,7 +139,7 @@ def lower_notch(piece: Piece, cap: Curve, apex: float, side: str) -> float:
     places = [cap.nearest(mark.at)[0] for mark in piece.notches(EdgeName.CAP) if mark.at is not None]
     on_side = [t for t in places if (t < apex) == (side == Side.FRONT)]
     if on_side:
-        return min(on_side) if side == Side.FRONT else max(on_side)
+        return cap.snap_to_node(min(on_side) if side == Side.FRONT else max(on_side), ON_NODE)
     whole, half = cap.length(), cap.length_between(0.0, apex)
     return cap.at_length(half / 2 if side == Side.FRONT else (whole + half) / 2)
 

@@ -17,7 +17,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.blend import soften_inflections
 from svgfit.geometry.curve import Curve
-from svgfit.rules.truing import GENTLE
+from svgfit.rules.truing import GENTLE, STRETCHED
 
 ON_NODE = 0.02
 """A cut nearer than this to a node (mm) is made at the node: no sliver of a segment beside it."""
@@ -54,13 +54,14 @@ class Crossing(Struct, frozen=True, kw_only=True):
     """Where it runs into the part behind, a parameter of that."""
 
 
-def reach_for(width: float) -> float:
-    """Return how far an opening ``width`` mm wide is trued on each side, mm: √(width·GENTLE).
+def reach_for(gap: complex, way: complex) -> float:
+    """Return how far an opening is trued on each side, mm: ``gap`` from cut end to cut end, ``way`` along the edge.
 
-    Over so long a way a step aside bends the edge by about 1/GENTLE more, whatever the width (s″ of a smooth step; from
-    memory).
+    A step aside needs √(step·GENTLE): over so long a way it bends the edge by about 1/GENTLE more, whatever its size
+    (s″ of a smooth step; from memory). Paper put in or taken out along the edge needs STRETCHED times as much.
     """
-    return math.sqrt(abs(width) * GENTLE)
+    along, aside = abs((gap * way.conjugate()).real), abs((gap * way.conjugate()).imag)
+    return math.hypot(math.sqrt(aside * GENTLE), STRETCHED * along)
 
 
 def draw_across(parting: Parting) -> Crossing:
@@ -105,11 +106,14 @@ def _moved(parting: Parting, reach: float, slope: float) -> Complex:
 
 def _way_at_cut(parting: Parting, slope: float) -> complex:
     """Return the direction in which the stretch crosses the opening, a unit vector."""
-    edge, cut = parting.edge, parting.cut
-    along = edge.tangent(cut, before=True) + edge.tangent(cut)
-    turned = sum(motion.apply_vector(along / abs(along)) for motion in parting.motions) / 2
-    way = turned + slope * (parting.right.start - parting.left.end)
+    way = way_of(parting.edge, parting.cut, parting.motions) + slope * (parting.right.start - parting.left.end)
     return way / abs(way)
+
+
+def way_of(edge: Curve, cut: float, motions: tuple[Affine, Affine]) -> complex:
+    """Return the direction of an edge where it was cut, the middle of the two into which its parts were turned."""
+    along = edge.tangent(cut, before=True) + edge.tangent(cut)
+    return sum(motion.apply_vector(along / abs(along)) for motion in motions) / 2
 
 
 def _fitted(points: Complex, start: complex, end: complex) -> Complex:

@@ -12,13 +12,13 @@ import numpy as np
 from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import SWAY, Gap, TruedEdge, assess, choose_blend
-from svgfit.fitting.gradual import Parting, draw_across, reach_for
+from svgfit.fitting.gradual import Parting, draw_across, reach_for, way_of
 from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fairness import max_curvature
+from svgfit.geometry.fairness import max_curvature, turning_within
 from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways
@@ -27,13 +27,13 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import NO_ROOM
+from svgfit.rules.truing import MOST_UNEVEN, NO_ROOM
 
 REACH = Parameter(
     "reach",
     "length",
     "how far the edge may be redrawn on each side of a cut",
-    default_text="1 1/2 in for an opening of 1/4 in, twice as far for one four times as wide; notches bound it",
+    default_text="1 1/2 in for a step of 1/4 in aside, twice as far for one four times as wide; notches bound it",
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
@@ -152,7 +152,7 @@ def _gap(
         right_room=right_room,
         at=at,
         width=width,
-        own_bend=max(max_curvature(fragment.curve) for fragment in fragments),
+        own_bend=max(turning_within(whole), *(max_curvature(fragment.curve) for fragment in fragments)),
     )
 
 
@@ -177,14 +177,16 @@ def _lead_across(
     cut = fragments[k - 1].end
     if abs(np.angle(edge.curve.tangent(cut) / edge.curve.tangent(cut, before=True))) > PEAK:
         return close_gap(spread.before, edge, gap, reach)
-    wanted = reach_for(gap.width) if reach is None else reach
-    reaches = min(wanted, gap.left_room), min(wanted, gap.right_room)
-    motions = [spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1]]
+    one, other = (spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1])
+    if reach is None:
+        reach = reach_for(gap.right.start - gap.left.end, way_of(edge.curve, cut, (one, other)))
+    room = MOST_UNEVEN * min(reach, gap.left_room, gap.right_room)
+    reaches = min(reach, gap.left_room, room), min(reach, gap.right_room, room)
     crossing = draw_across(
         Parting(
             edge=edge.curve,
             cut=cut,
-            motions=(motions[0], motions[1]),
+            motions=(one, other),
             left=gap.left,
             right=gap.right,
             reaches=reaches,

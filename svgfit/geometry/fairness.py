@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 
-from svgfit.geometry.bezier import cross, derivative, second_derivative
+from svgfit.geometry.bezier import Complex, cross, derivative, second_derivative
 from svgfit.geometry.curve import Curve
 
 
@@ -19,6 +19,19 @@ def max_curvature(curve: Curve) -> float:
     speed = derivative(cubics, t)
     size = np.maximum(np.abs(speed), 1e-9)
     return float(np.abs(cross(speed, second_derivative(cubics, t)) / size**3).max())
+
+
+def turning_within(curve: Curve, within: float = 10.0) -> float:
+    """Find the largest curvature (1/mm) by the turn over ``within`` mm: of a row of chords too, each straight."""
+    t = np.arange(8 * len(curve) + 1) / 8
+    along = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(curve.points(t))))])
+    turned = np.concatenate([[0.0], np.cumsum(np.angle(_ratios(curve.tangents(t))))])
+    first = np.searchsorted(along, along - within)
+    return float(np.abs(turned - turned[first]).max()) / within
+
+
+def _ratios(ways: Complex) -> Complex:
+    return np.asarray(ways[1:] / ways[:-1], dtype=np.complex128)
 
 
 def bending_energy(curve: Curve, start: float, end: float) -> float:

@@ -30,15 +30,16 @@ _LENGTH = re.compile(
     r"""(?P<sign>[+-]?)\s*
         (?: (?P<whole>\d{1,9})[ \-]+(?P<over>\d{1,6})/(?P<under>\d{1,6})
           | (?P<only>\d{1,9})/(?P<part>\d{1,6})
-          | (?P<number>\d{1,12}(?:[.,]\d{0,12})?|[.,]\d{1,12}) )
+          | (?P<number>\d{1,12}(?:[.,]\d{0,30})?|[.,]\d{1,30})(?:e(?P<power>[+-]?\d{1,2}))? )
         \s*(?P<unit>mm|cm|m|inches|inch|in|"|″|”)""",
     re.VERBOSE,
 )
 
 
 def parse_length(text: str) -> float:
-    """Parse a length to millimetres: ``1 1/8 in``, ``3/8"``, ``12.5 mm``, ``2.5cm``, ``-1/4 in``.
+    """Parse a length to millimetres: ``1 1/8 in``, ``3/8"``, ``12.5 mm``, ``2.5cm``, ``-1/4 in``, ``1e1 mm``.
 
+    A number may be written as programs write theirs: with as many decimals as they have, or with an exponent.
     Raises ValueError, with what is wrong, for anything else; a number without a unit too.
 
     >>> parse_length('1 1/8 in'), parse_length('3/8"'), parse_length('2.5cm')
@@ -55,7 +56,8 @@ def parse_length(text: str) -> float:
     # Exact until the one division at the end; the fractions module would do it too, but takes 2 ms to import.
     if found["number"]:
         whole, _, decimals = found["number"].replace(",", ".").partition(".")
-        over, under = int(whole + decimals), 10 ** len(decimals)
+        power = int(found["power"] or 0)
+        over, under = int(whole + decimals) * 10 ** max(power, 0), 10 ** (len(decimals) + max(-power, 0))
     else:
         under = int(found["under"] or found["part"])
         over = int(found["over"] or found["only"]) + int(found["whole"] or 0) * under

@@ -19,6 +19,8 @@ MOST = 100_000_000
 """No picture has more pixels: 400 MB while it is drawn."""
 _BYTES, _A_SECOND = 8, 5_000_000
 """Of a large picture: what a pixel takes while it is drawn and packed, and how many take a second."""
+_FAR_TOO_MANY = 1_000_000_000
+"""Pixels of which nobody wants to know how many they are."""
 _MM_PER_INCH = 25.4
 _LETTERS_OF_OURS = ((0x20, 0x590), (0x1D00, 0x2E80))
 """Signs that the letters in the package have: Latin, Greek, Cyrillic, punctuation and symbols."""
@@ -44,11 +46,12 @@ def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -
     if dpi is not None:
         across, down = window.width / _MM_PER_INCH * dpi, window.height / _MM_PER_INCH * dpi
     else:
-        across = float(WIDTH if width is None else width)
+        across = float(WIDTH if width is None else min(width, _FAR_TOO_MANY))
         down = across * window.height / window.width
     if across * down > MOST or max(across, down) > 32_000:
-        asked = f"--dpi {dpi:g}" if dpi is not None else f"--width {across:.0f}"
-        what = f"would be {across:.0f} by {down:.0f} pixels, more than a picture may have"
+        asked = f"--dpi {dpi:g}" if dpi is not None else f"--width {str(width)[:20]}"
+        size = f"{across:.0f} by {down:.0f} pixels, " if max(across, down) < _FAR_TOO_MANY else ""
+        what = f"would be {size}more than a picture may have"
         raise Refusal(f"{file}: {asked}", what, "ask for less")
     if min(across, down) < 1:
         raise Refusal(file, "would be less than a pixel high or wide", "ask for a larger --width or --dpi")

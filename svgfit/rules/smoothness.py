@@ -6,7 +6,7 @@ import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Radians, Share, Times
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share, Times
 
 AS_SEWN: Annotated[Radians, PRACTICE] = math.radians(2.0)
 """How far from 180° edges may meet across a seam or a fold."""
@@ -14,6 +14,10 @@ CORNER: Annotated[Radians, PRACTICE] = 0.35
 """A turn of the outline by more than this (20°) is a corner."""
 KINK: Annotated[Radians, JUDGEMENT] = 0.0175
 """A turn of more than this (1°) within an edge is a kink."""
+CHORDS: Annotated[Count, JUDGEMENT] = 5
+"""So many straight lines on each side of a corner make a row of chords, which stands for a curve …"""
+CHORDS_TIMES: Annotated[Times, JUDGEMENT] = 4.0
+"""… and has a kink only where it turns so many times as far as it mostly does near there."""
 ONE_FLAW: Annotated[Mm, JUDGEMENT] = 15.0
 """Kinks nearer to one another than this are one flaw: a step or jog."""
 BEND_REPORTED: Annotated[Radians, JUDGEMENT] = math.radians(15)

@@ -23,9 +23,11 @@ UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] =
     (4, 5),
 )
 """Before and after it, where no even reach will do."""
-GENTLE: Annotated[Mm, TRIALS] = 230.0
-"""Parts that were moved are led into each other over so long a way, the root of opening times this, that the edge bends
-by about this radius more and no harder."""
+GENTLE: Annotated[Mm, TRIALS] = 325.0
+"""Parts that were moved aside are led into each other over the root of the step times this on each side: so long a way
+that the edge bends by about this radius more, whatever the step."""
+STRETCHED: Annotated[Times, TRIALS] = 2.5
+"""Parts that were moved along the edge are led into each other over so many times the opening on each side."""
 FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)
 """How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
 FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
@@ -38,6 +40,8 @@ SEAM_SHARE: Annotated[Share, JUDGEMENT] = 0.45
 """No more of an edge than this is redrawn at its one end."""
 SEAM_SWAY: Annotated[Radians, JUDGEMENT] = 0.035
 """Such a line may turn to and fro by this (2°) more than the edges and the corner between them did."""
+MOST_UNEVEN: Annotated[Times, TRIALS] = 3.0
+"""Where a notch leaves little room on one side of an opening, the other side's way is at most so many times as long."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25

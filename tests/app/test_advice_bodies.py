@@ -349,3 +349,48 @@ def test_what_the_maker_drew_of_the_eases_share_is_left(advised):
     assert of(advice, "pitch").status == PASS
     assert "So the maker drew it" in of(advice, "pitch").says[0]
     assert of(advised(Cut(back_share=0.7), USUAL, share_back=0.5), "pitch").status == DO
+
+
+def test_where_only_the_style_wants_more_room_the_armhole_is_lowered(advised):
+    """The back is as long as the body's and the cap high enough: it is no round back."""
+    body = {**USUAL, "armhole depth": 7.5, "shoulder tip to bicep line": 5.125}
+    depth = of(advised(Cut(), body, depth_ease=(1.125 * IN, 1.5 * IN)), "armhole depth")
+    assert depth.recommended is not None
+    assert depth.recommended.name == "lowered"
+    assert "room lacks, not length" in depth.recommended.because
+
+
+def test_front_and_back_short_unlike_get_both_what_the_front_lacks(advised):
+    body = {**USUAL, "armhole depth": 8.5, "front armhole depth": 8.625}
+    del body["shoulder tip to bicep line"]
+    way = of(advised(Cut(), body), "armhole depth").recommended
+    assert way is not None
+    assert way.name == "through the armhole"
+    assert "The back lacks 5/8 in more: lengthen the centre back alone by that." in way.does
+    assert any("thread of paper" in text for text in way.by_hand)
+    assert dict(way.adds)["armhole depth"] == pytest.approx(IN)
+
+
+def test_a_bust_that_lacks_by_far_is_begun_with_a_larger_size(advised):
+    bust = of(advised(Cut(), {**USUAL, "chest girth": 41.0}), "bust")
+    assert bust.recommended is not None
+    assert bust.recommended.name == "a larger size"
+
+
+@pytest.mark.slow
+def test_what_a_recommended_way_settles_is_not_undone_by_the_next_one(advised):
+    """A sleeve widened for the arm is not made narrower again for the cap's ease."""
+    advice = advised(Cut(), {**USUAL, "upper arm girth": 13.75})
+    bicep = of(advice, "bicep")
+    assert bicep.recommended is not None
+    after = [then for then in bicep.recommended.then if then.topic == "cap ease"]
+    for finding in after:
+        narrower = [way for way in finding.ways if way.name == "bicep narrower" and not way.reason]
+        assert all(way.gives_up == ("bicep width",) and not way.because for way in narrower)
+
+
+def test_side_seams_let_out_are_counted_at_the_bicep(advised):
+    body = {**USUAL, "chest girth": 37.0, "across back": 14.25, "upper arm girth": 12.0}
+    advice = advised(Cut(), body, "fitted woven", "bust: side seams let out")
+    assert of(advice, "bust").status == CHOSEN
+    assert of(advice, "bicep").pattern == pytest.approx((14 + 0.5) * IN, abs=0.1)

@@ -67,6 +67,11 @@ def test_an_ease_is_one_length_or_two(tmp_path, written, read):
     assert one(tmp_path, f'"bicep ease" = {written}\n').bicep_ease == pytest.approx(tuple(IN * x for x in read))
 
 
+def test_each_ease_has_a_key(tmp_path):
+    person = one(tmp_path, '"across back ease" = "1 in"\n"chest girth ease" = "2 in"\n"sleeve length ease" = "0 in"\n')
+    assert (person.back_ease, person.bust_ease, person.length_ease) == ((IN, IN), (2 * IN, 2 * IN), (0.0, 0.0))
+
+
 def test_share_and_choices_are_read(tmp_path):
     person = one(
         tmp_path, '"share back" = "55 %"\nchoose = "bicep: height kept; cap ease: left as it is"\nnotes = "x"\n'

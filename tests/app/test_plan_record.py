@@ -57,6 +57,7 @@ def test_white_space_that_an_editor_adds_does_no_harm():
         '{"svgfit-plan":1,"steps":[{"do":3}]}',
         '{"svgfit-plan":1,"steps":[{"do":"cap-raise","asked":[["amount"]]}]}',
         "[" * 100_000,
+        '{"svgfit-plan":1,"steps":[],"before":[' + ",".join(['{"steps":[]}'] * 21) + "]}",
     ],
 )
 def test_a_damaged_plan_is_left_out_with_a_warning(text):

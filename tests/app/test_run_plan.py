@@ -267,3 +267,9 @@ def test_an_operation_that_leaves_a_dart_behind_is_found_out(sleeve, tmp_path):
     with pytest.raises(Refusal, match="the dart in its hem does not lie on that edge") as caught:
         run_plan((replace(sleeve, darts=(dart,)),), (), Plan.from_steps("drop-hem"), registry)
     assert "drop-hem" in caught.value.line()
+
+
+def test_more_steps_than_anybody_writes_are_refused_before_one_is_done(do):
+    line = refusal(do, *["stretch-it factor=2"] * 201)
+    assert "has 201 steps, more than 200" in line
+    assert "several plans" in line

@@ -97,6 +97,21 @@ def test_harmless_leaves_everything_else():
     assert json.loads(f'"{harmless(WORSE)}"') == WORSE
 
 
+def test_a_complaint_is_not_endless(svgfit, here):
+    done = svgfit("adjust", "smock.svg", "--do", f"cap-raise amount='{'9' * 100_000} in'", "--dry-run")
+    assert done.status == 2
+    assert len(done.err) < 3200
+    assert "is not a length; write for example" in done.err
+
+
+@pytest.mark.parametrize("words", [("--width", "9" * 400), ("--dpi", "1e300"), ("--width", "1000000")])
+def test_a_picture_of_far_too_many_pixels(svgfit, here, words):
+    done = svgfit("picture", "smock.svg", "-o", "x.png", *words)
+    assert done.status == 2
+    assert "more than a picture may have; ask for less" in done.err
+    assert len(done.err) < 200
+
+
 class Screen(io.StringIO):
     def isatty(self) -> bool:
         return True

@@ -10,7 +10,7 @@ def plain():
     return drawings()
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_kind_of_mutation_is_survived(plain, kind):
     for command, (ran, broken) in try_one(kind, 1, plain).items():

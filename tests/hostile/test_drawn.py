@@ -3,13 +3,14 @@
 
 from __future__ import annotations
 
+import re
 import struct
 import zlib
 from base64 import b64encode
 
 import pytest
 
-from tests.hostile.running import held, run
+from tests.hostile.running import ROOT, held, run
 
 SPACES = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 PIECE = '<g id="Panel_stitch_line"><path d="M40 90L40 40L90 10L140 40L140 90Z" fill="none" stroke="#000"/></g>'
@@ -85,7 +86,7 @@ def drawn(tmp_path, made: str, text: str):
     return ran
 
 
-@pytest.mark.slow_after(4)
+@pytest.mark.slow_after(1)
 @pytest.mark.parametrize("what", CASES)
 @pytest.mark.parametrize("made", DRAWN)
 def test_it_is_drawn_or_refused_in_time_and_memory(tmp_path, made, what):
@@ -109,9 +110,31 @@ def test_markers_nested_deep_are_refused_soon(tmp_path):
     assert ran.seconds < 5
 
 
+@pytest.mark.slow
 def test_a_large_scan_is_drawn(tmp_path):
     assert drawn(tmp_path, "picture.png", drawing(CASES["a scan of A0 at 600 dpi"]())).status == 0
 
 
 def test_groups_in_groups_are_drawn(tmp_path):
     assert drawn(tmp_path, "picture.png", drawing(CASES["groups in groups"]())).status == 0
+
+
+@pytest.mark.slow_after(1)
+@pytest.mark.parametrize(
+    ("unit", "factor"), [("em", 1 / 16), ("pt", 0.75), ("mm", 25.4 / 96), ("%", 1.0), ("odd", 1.0)]
+)
+def test_our_layers_in_other_units_are_printed(tmp_path, unit, factor):
+    """As other programs write them when a drawing is saved again."""
+    fitted = tmp_path / "fitted.svg"
+    step = ("--do", "cap-raise piece=Sleeve amount='1/4 in'", "-o", str(fitted))
+    assert run("adjust", ROOT / "demo_svgs" / "smock.svg", *step).status in (0, 1)
+    text = re.sub(
+        r"(font-size|stroke-width):([\d.]+)(?:px)?",
+        lambda found: f"{found[1]}:{float(found[2]) * factor:.4g}{unit}",
+        fitted.read_text(encoding="utf-8"),
+    )
+    text = re.sub(r'(?<=\s[xy]=")([\d.-]+)', lambda found: f"{found[1]}px", text)
+    (tmp_path / "d.svg").write_text(text, encoding="utf-8")
+    ran = run("handout", tmp_path / "d.svg", "-o", str(tmp_path / "out.pdf"))
+    assert held(ran, SECONDS)
+    assert ran.status in (0, 1), ran.err

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from svgfit.model.toml_places import line_of, places
+from svgfit.model.toml_places import line_of, lines_of, places
 
 GAPS = ["", " ", "\t", "\n", " # ] } \" ' =\n", "\r\n", "\n\n# '''\n"]
 ENDS = ["\n", "\r\n", " # ] } \" ' =\n", "\t\n\n", '# """\n']
@@ -113,6 +113,7 @@ def test_every_key_is_found_where_it_was_written(data):
     for place, line in lines.items():
         assert line_of(text, place) == line
         assert line_of(text, (*place, "no such key")) == line
+    assert lines_of(text, {*lines, ("no such key",)}) == lines
 
 
 TEXT = """unit = "in"  # [pieces]

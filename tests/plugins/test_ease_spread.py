@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from svgfit.model.refusal import Refusal
 from tests.fitting.sleeves import Shape, shapes, sleeve
+from tests.shapes.garments import garment
 
 from .running import CAP_SEAM, INCH, bodice, refused_line, run_steps, value
 
@@ -112,3 +113,27 @@ def test_a_hinge_below_the_underarm_point_redraws_the_seams_alike_and_changes_th
     for side in ("front", "back"):
         assert len(piece.edge(f"underarm {side}").curve) == 1
     assert abs(value(run, "bicep width") - value(run, "bicep width", before=True)) > 0.5
+
+
+def test_the_second_opening_is_told_by_its_place_on_the_edge_as_drawn() -> None:
+    """Mirrored halves: the back's opening lies as far from the back end as the front's from the front end."""
+    before = sleeve(Shape(front=175, back=175))
+    front, back = run_steps((before,), "ease-spread amount='1/2 in'").openings
+    assert abs(front.gain) > 0.2
+    assert back.at == pytest.approx(before.edge("cap").curve.length() - front.at, abs=1e-6)
+
+
+def test_a_rise_of_a_hair_over_the_top_is_no_hump() -> None:
+    one = garment(5)
+    for amount in (-10, 9, 11, 12):
+        run_steps(one.pieces, f"ease-spread amount='{amount} mm'")
+
+
+def test_where_it_reaches_too_little_it_says_what_reaches_more() -> None:
+    before = sleeve(Shape())
+    length = before.edge("cap").curve.length()
+    line = refused_line((before,), f"ease-spread cap-length='{length + 25:.3f} mm'")
+    (up,) = re.findall(r"raise the cap by ([\d.]+ mm) .*\(cap-raise\)", line)
+    run = run_steps((before,), f"cap-raise amount='{up}'")
+    assert value(run, "cap length") == pytest.approx(length + 25, abs=3)
+    assert re.search(r"widen the bicep by [\d.]+ mm .*\(bicep-widen\)", line)

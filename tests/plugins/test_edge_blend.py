@@ -196,3 +196,32 @@ def test_from_and_to_are_measured_with_the_darts_closed() -> None:
     assert sewn < place - 24
     run = run_steps((drawn,), f"edge-blend edge=armhole from='{sewn - 5:.3f} mm' to='{sewn + 5:.3f} mm'")
     assert len(run.openings) == 1
+
+
+def chords(curve: Curve, count: int = 200) -> Curve:
+    """The curve as so many straight lines of one length, as a digitiser traces it."""
+    places = curve.at_lengths(np.linspace(0, curve.length(), count + 1))
+    return Curve.polyline([curve.point(t) for t in places])
+
+
+def test_a_cap_of_chords_is_a_curve_and_needs_nothing() -> None:
+    cap = chords(cap_curve(Shape()), 120)
+    assert turns(cap).max() > 1.5
+    with pytest.raises(Refusal, match="no step, gap, jog or kink"):
+        run_steps((sleeve(Shape(), cap, notches=False),), "edge-blend edge=cap")
+
+
+@pytest.mark.parametrize("by", [3.0, -4.0])
+def test_only_the_jogs_of_a_cap_of_chords_are_trued(by: float) -> None:
+    plain = chords(cap_curve(Shape()), 120)
+    cap = level_slash(plain, 60.0, by)
+    run = run_steps((sleeve(Shape(), cap, notches=False),), "edge-blend edge=cap")
+    assert len(run.openings) == 2
+    new = run.after[0].edge("cap").curve
+    assert turns(new).max() < turns(plain).max() + 0.1
+    # Away from the jogs the points are the drawn ones.
+    ends = [opening.first for opening in run.openings]
+    for point in cap.segments[:, 0].tolist():
+        if min(abs(point - end) for end in ends) > 65.0:
+            assert new.nearest(point)[1] < 1e-9
+    assert not [text for text in run.warnings if "tight" in text]

@@ -6,7 +6,7 @@ import pytest
 
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import parse_convention
-from svgfit.rules.ease import STYLES, find_style, styles_with
+from svgfit.rules.ease import CAP_HEIGHT, STYLES, find_style, styles_with
 
 IN = 25.4
 
@@ -64,6 +64,21 @@ def test_a_convention_adds_a_style_and_changes_another():
     assert coat.bicep == pytest.approx((6 * IN, 6 * IN))
     assert coat.cap == find_style("coat").cap
     assert len(styles) == len(STYLES) + 1
+
+
+def test_a_style_says_how_high_its_cap_is_and_where_its_seam_sits():
+    text = '[ease.smock]\ncap = "1 in"\n"cap height" = ["-2 in", "0 in"]\n"seam sits" = ["0 in", "1 in"]\n'
+    smock = find_style("smock", with_table(f'{text}"across back" = "2 in"\nchest = ["4 in", "6 in"]\n'))
+    assert smock.height == pytest.approx((-2 * IN, 0.0))
+    assert smock.sits == pytest.approx((0.0, IN))
+    assert (smock.back, smock.bust) == (pytest.approx((2 * IN, 2 * IN)), pytest.approx((4 * IN, 6 * IN)))
+    assert find_style("smock", with_table('[ease.smock]\ncap = "1 in"\n')).height == CAP_HEIGHT
+
+
+def test_a_shirt_is_cut_low_and_every_style_names_a_bicep_ease():
+    assert find_style("shirt").height[0] < 0 < find_style("shirt").sits[1]
+    assert find_style("fitted woven").height == CAP_HEIGHT
+    assert all(style.bicep is not None for style in STYLES)
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED
 from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
 from svgfit.app.advice.styles import style_in
 from svgfit.app.advice.ways import BY_HAND, FURTHEST, LEFT, RECOMMENDED, recommend
-from svgfit.app.advice.width_findings import FULL, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
+from svgfit.app.advice.width_findings import FULL, LARGER, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
 from svgfit.app.nest import sizes
 from svgfit.app.targets import holds_as_written
 from svgfit.fitting.armhole import armhole_edges, armhole_row
@@ -57,7 +57,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "armhole depth": (THROUGH, IN_BACK, IN_FRONT, LOWERED, RAISED, LEFT),
     Figure.SHOULDER: (BY_HAND, LEFT),
     BACK_WIDTH: (WIDENED, NARROWED, LEFT),
-    BUST: (FULL, LET_OUT, TAKEN_IN, LEFT),
+    BUST: (FULL, LARGER, LET_OUT, TAKEN_IN, LEFT),
     "bicep": (*BICEP_WAYS, LEFT),
     Figure.CAP_HEIGHT: ("raised", "lowered", FURTHEST, LEFT),
     Figure.CAP_EASE: (
@@ -299,12 +299,12 @@ def _go_on(
         if finding.status == OPEN and branch:
             rest = stages[number + 1 :]
             finding = recommend(
-                replace(finding, ways=tuple(_followed(context, state, way, rest) for way in finding.ways))
+                replace(finding, ways=tuple(_followed(context, finding, state, way, rest) for way in finding.ways))
             )
             if RECOMMENDED in context.choices and finding.recommended is not None:
                 finding, state = _take(context, finding, finding.recommended, state, CHOSEN)
             elif finding.recommended is not None:
-                first = _followed(context, state, finding.recommended, rest, wholly=True)
+                first = _followed(context, finding, state, finding.recommended, rest, wholly=True)
                 finding = replace(finding, ways=(first, *finding.ways[1:]))
         findings.append(finding)
         if finding.status == OPEN:
@@ -351,13 +351,14 @@ def _take(
     return finding, hold(finding, new)
 
 
-def _followed(context: AdviceContext, state: State, way: Way, stages: Sequence[Stage], *, wholly: bool = False) -> Way:
-    """Return a way with all that follows once it is done; ``wholly``: with further choices' ways as well."""
+def _followed(
+    context: AdviceContext, finding: Finding, state: State, way: Way, stages: Sequence[Stage], *, wholly: bool = False
+) -> Way:
+    """Return a finding's way with all that follows it; ``wholly``: with further choices' ways as well."""
     if way.reason:
         return way
-    tried = try_steps(context, state.pieces, way.steps)
     here = context if wholly else replace(context, brief=True)
-    findings, _ = _go_on(here, after(state, tried, way), stages, branch=wholly)
+    findings, _ = _go_on(here, _take(context, finding, way, state, CHOSEN)[1], stages, branch=wholly)
     return replace(way, then=tuple(findings))
 
 

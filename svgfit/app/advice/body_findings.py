@@ -87,7 +87,7 @@ def _moved(context: AdviceContext, off: float, sits: float) -> Way:
     if context.others:
         does = f"Bring the yoke's shoulder {by} further {way}, by hand; the armhole's length changes a little."
         hand = (
-            f"Move the yoke's armhole {by} {way}, with the upper ends of front and back where they meet it, and draw "
+            f"Move the yoke's armhole {way} by {by}, with the upper ends of front and back that meet it, and draw "
             "the armholes from there into the old ones at the notches.",
             "The armhole's length changes a little: walk the cap along it.",
         )

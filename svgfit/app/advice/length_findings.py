@@ -25,7 +25,6 @@ LOWERED, RAISED = "lowered", "raised"
 _OTHER_SIZE = "That is far off: another size, or another pattern, is likely nearer. Is the drawing in full size?"
 _LOOK_OUT = "Look out:"
 _TIED = "a deep armhole ties the arm down: lifting it lifts the whole garment"
-_NO_LENGTH = f" It gives room and no length: the neckline rides back as before, and {_TIED}."
 
 
 def armhole_depth(context: AdviceContext, state: State) -> Finding:
@@ -67,7 +66,7 @@ def _how_close(context: AdviceContext, clears: float) -> str:
 
 
 def _close_enough(off: float) -> float:
-    return 0.0 if abs(off) <= DEPTH_CLOSE_ENOUGH else off
+    return 0.0 if abs(off) <= DEPTH_CLOSE_ENOUGH + 1e-6 else off
 
 
 def _front_off(context: AdviceContext, state: State) -> float | None:
@@ -94,23 +93,28 @@ def _longer(context: AdviceContext, state: State, off: float, front: float | Non
     """List the ways to more depth, the one that the figures speak for recommended."""
     amount = _whole(context, -off)
     name, because = _speaks_for(context, state, off, front)
-    both = min(amount, _whole(context, -front)) if front is not None and front < 0 else amount
-    ways = [_through_and_lower(context, state, both, amount), _in_back(context, amount)]
-    ways.append(_lowered(context, state, amount))
+    if front is not None and off < front < 0:
+        through = _through_and_back(context, state, _whole(context, -front), amount)
+    else:
+        through = _through_and_lower(context, state, amount)
+    ways = [through, _in_back(context, amount), _lowered(context, state, amount)]
     if state.figures[BACK_DEPTH] >= context.person.measures[DEPTH]:
         ways.append(_left_short(context))
+    if through.reason and name == THROUGH:
+        name, because = LOWERED, "the cap takes no more length"
     chosen = next((way for way in ways if way.name == name and not way.reason), None)
-    chosen = chosen or next(way for way in ways if not way.reason)
+    if chosen is None:
+        chosen, because = next(way for way in ways if not way.reason), "no other way is possible here"
     return tuple(replace(way, because=because) if way is chosen else way for way in ways)
 
 
-def _through_and_lower(context: AdviceContext, state: State, both: float, amount: float) -> Way:
+def _through_and_lower(context: AdviceContext, state: State, amount: float) -> Way:
     """Describe length through the armhole as far as the cap may get higher, and lowering for the rest."""
     room = _cap_room(context, state)
-    length = both if room is None else min(both, math.floor(room / grid(context) + 1e-6) * grid(context))
-    if length <= DEPTH_CLOSE_ENOUGH:
+    length = amount if room is None else min(amount, math.floor(room / grid(context) + 1e-6) * grid(context))
+    if length < amount and length <= DEPTH_CLOSE_ENOUGH:
         why = "the cap is high enough for the arm, and one higher would break into a fold at its top"
-        return replace(_through(context, state, both), reason=why)
+        return replace(_through(context, state, amount), reason=why)
     way, rest = _through(context, state, length), amount - length
     if rest <= DEPTH_CLOSE_ENOUGH + 1e-6:
         return way
@@ -120,6 +124,17 @@ def _through_and_lower(context: AdviceContext, state: State, both: float, amount
         return replace(way, does=f"{way.does} {more}, which can't be had by lowering here: see on the test garment.")
     does = f"{way.does} {more}: lower the armhole by that."
     return replace(way, does=does, steps=lower.steps, costs=lower.costs, warnings=lower.warnings)
+
+
+def _through_and_back(context: AdviceContext, state: State, both: float, amount: float) -> Way:
+    """Describe length through front and back as much as the front lacks, and in the back alone for the rest."""
+    way, rest = _through(context, state, both), amount - both
+    if rest <= DEPTH_CLOSE_ENOUGH + 1e-6:
+        return way
+    back = _in_back(context, rest)
+    adds = dict(way.adds) | {BACK_DEPTH: amount}
+    does = f"{way.does} The back lacks {context.spell(rest)} more: lengthen the centre back alone by that."
+    return replace(way, does=does, by_hand=(*way.by_hand, *back.by_hand), adds=tuple(adds.items()))
 
 
 def _cap_room(context: AdviceContext, state: State) -> float | None:
@@ -134,11 +149,14 @@ def _speaks_for(context: AdviceContext, state: State, off: float, front: float |
     if front is not None:
         if front < 0 and abs(front - off) <= DEPTHS_ALIKE:
             return THROUGH, "front and back lack length alike"
-        if front > off + DEPTHS_ALIKE:
+        if front >= 0:
             return IN_BACK, "the front is long enough, so it is the back that is round"
-        return THROUGH, "the front lacks more than the back"
+        return THROUGH, f"front and back both lack length, the {'front' if front < off else 'back'} more"
     if cap is not None and cap >= lacks / 2:
         return THROUGH, "the cap lacks height as well: the body is long from shoulder to underarm"
+    clears = state.figures[BACK_DEPTH] - context.person.measures[DEPTH]
+    if cap is not None and cap <= 0 <= clears:
+        return LOWERED, "the cap is high enough for the arm and the back as long as the body: room lacks, not length"
     if cap is not None and lacks > DEPTHS_ALIKE and cap <= 0:
         return IN_BACK, "the cap is high enough for the arm, so it is the back that is long: a round back"
     girth, armhole = context.person.measures.get(ARMSCYE), state.figures.get(ARMHOLE)
@@ -218,9 +236,16 @@ def _in_front(context: AdviceContext, amount: float) -> Way:
 def _lowered(context: AdviceContext, state: State, amount: float) -> Way:
     does = (
         f"Lower the armhole of front and back by {context.spell(amount)}; the shoulder tips stay."
-        f"{_NO_LENGTH if amount > LOWERED_SIMPLY else ''}"
+        f"{_what_it_costs(context, state) if amount > LOWERED_SIMPLY else ''}"
     )
     return _moved(context, state, LOWERED, does, amount)
+
+
+def _what_it_costs(context: AdviceContext, state: State) -> str:
+    """Say what a lower armhole does to the wearer; of a back that is too short also that it stays so."""
+    if state.figures[BACK_DEPTH] < context.person.measures[DEPTH]:
+        return f" It gives room and no length: the neckline rides back as before, and {_TIED}."
+    return f" But {_TIED}."
 
 
 def _left_short(context: AdviceContext) -> Way:

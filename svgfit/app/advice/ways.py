@@ -44,12 +44,12 @@ def make_way(
     found = costs(state.figures, tried.figures, aims)
     moves = 0.0
     if tried.outwards is not None and len(steps) == 1:
-        says, moves = _edge_moves(context, state, tried)
+        says, moves = edge_moves(context, state, tried)
         does = f"{does} {says}"
     return Way(name, does, had, found, warnings=tried.warnings, goals=tuple(goals), moves=moves)
 
 
-def _edge_moves(context: AdviceContext, state: State, tried: Tried) -> tuple[str, float]:
+def edge_moves(context: AdviceContext, state: State, tried: Tried) -> tuple[str, float]:
     """Say how far a cap that was only redrawn lies from where it was, and how far that is in mm."""
     old, new = (
         context.piece(pieces, context.sleeve).edge(EdgeName.CAP).curve for pieces in (state.pieces, tried.pieces)

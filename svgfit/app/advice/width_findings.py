@@ -18,7 +18,8 @@ from svgfit.rules.body_measures import BACK, CHEST, HIGH_BUST
 
 WIDENED, NARROWED = "widened by hand", "narrowed by hand"
 FULL, LET_OUT, TAKEN_IN = "full bust", "side seams let out", "side seams taken in"
-_LARGER = "That is much: begin with a larger size, and make shoulder and neck smaller in that."
+LARGER = "a larger size"
+_LARGER = "Begin with the size or the pattern that fits the bust, and make shoulder and neck smaller in that."
 
 
 def back_width(context: AdviceContext, state: State) -> Finding | None:
@@ -57,14 +58,18 @@ def bust(context: AdviceContext, state: State) -> Finding | None:
     seams = _side_seams(context, off)
     if off > 0:
         left = Way(
-            LEFT, "Width to spare may be meant.", because="width to spare spoils nothing; take in after the test"
+            LEFT,
+            "Take the side seams in on the test garment where it hangs too wide.",
+            because="width to spare spoils nothing",
         )
         return Finding(BUST, OPEN, says, pattern, body, wanted, off, (left, seams))
     full, because = _is_full(context, state)
     bust_way = _full_bust(context, -off)
+    if -off > BUST_AT_MOST:
+        larger = Way(LARGER, _LARGER, because="so much room given to a pattern makes another one of it")
+        return Finding(BUST, OPEN, says, pattern, body, wanted, off, (larger, bust_way, seams))
     ways = (replace(bust_way, because=because), seams) if full else (replace(seams, because=because), bust_way)
-    minds = (_LARGER,) if -off > BUST_AT_MOST else ()
-    return Finding(BUST, OPEN, (*says, *minds), pattern, body, wanted, off, ways, minds=minds)
+    return Finding(BUST, OPEN, says, pattern, body, wanted, off, ways)
 
 
 def _measured(
