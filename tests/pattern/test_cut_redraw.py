@@ -90,7 +90,7 @@ def unchanged(before: Piece, after: Piece) -> list[bool]:
 
 
 def assert_points_kept(before: Piece, after: Piece, points: np.ndarray) -> int:
-    """The maker's points beside every edge that stayed, and at every corner between two that stayed, to 1e-6 mm; how many."""
+    """Count the maker's points beside every edge that stayed and at every corner between two, each kept to 1e-6 mm."""
     same = unchanged(before, after)
     edges = [line_of(edge.curve, before) for edge in before.edges]
     nodes = on_page(after).segments[:, 3]
