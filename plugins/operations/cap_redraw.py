@@ -204,9 +204,11 @@ def _far(out: float, slash: sleeves.HemSlash | None) -> str:
 
 def _refuse_too_far(job: Job, cap: sleeves.CapEdge, goal: Goal, off: sleeves.Displacement, *, whole: bool) -> None:
     """Refuse an edge that moves further outwards or inwards than is allowed, and list what else would do."""
-    usual = rules.caps.REDRAWN_AT_MOST if "ease" in job.values else math.inf
-    for word, far in (("outwards", off.outwards), ("inwards", off.inwards)):
-        allowed = job.values.get(word, usual)
+    for word, far, usual in (
+        ("outwards", off.outwards, rules.caps.REDRAWN_AT_MOST),
+        ("inwards", off.inwards, rules.caps.REDRAWN_INWARDS_AT_MOST),
+    ):
+        allowed = job.values.get(word, usual if "ease" in job.values else math.inf)
         if far <= allowed + 1e-6:
             continue
         ways = _fuller_otherwise(cap, goal) if word == "outwards" else ["lower the cap (cap-raise)"]
@@ -372,8 +374,9 @@ INSTRUCTIONS = Instructions(
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
-    limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_INWARDS, rules.caps.REDRAWN_AT_MOST)
-    simply, inwards, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
+    caps = rules.caps
+    limits = (caps.REDRAWN_SIMPLY, caps.REDRAWN_AT_MOST, caps.REDRAWN_INWARDS, caps.REDRAWN_INWARDS_AT_MOST)
+    simply, furthest, inwards, hollowest = (format_length(limit, "in", decimal=False) for limit in limits)
     return [
         Operation(
             "cap-redraw",
@@ -414,7 +417,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "inwards",
                     "length",
                     "how far the edge may move inwards",
-                    default_text=f"for ease up to {inwards}, to {furthest} with a warning, beyond refused; for amount "
+                    default_text=f"for ease up to {inwards}, to {hollowest} with a warning, beyond refused; for amount "
                     f"and cap-length any, with a warning beyond {inwards}",
                     minimum=0.0,
                 ),

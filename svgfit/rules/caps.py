@@ -31,6 +31,8 @@ REDRAWN_FURTHER: Annotated[Words, JUDGEMENT] = ("1/2 in", "5/8 in", "3/4 in", "1
 """How far advice redraws a cap outwards, in turn, where the ordinary limit does not reach the ease."""
 REDRAWN_INWARDS: Annotated[Mm, JUDGEMENT] = MM_PER_INCH * 3 / 16
 """So far inwards, or narrower at half its height by twice as much, a cap's edge is redrawn without a word."""
+REDRAWN_INWARDS_AT_MOST: Annotated[Mm, JUDGEMENT] = MM_PER_INCH * 3 / 8
+"""So far inwards an ease is reached by redrawing, with a warning; beyond it the choices are shown."""
 REDRAWN_STEEPEST: Annotated[tuple[float, float], "mm a mm", JUDGEMENT] = (2.5, 1.5)
 """A cap's edge is redrawn, between its notches and as a whole, while no point moves more than so many mm by each mm of
 length."""

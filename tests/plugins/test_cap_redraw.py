@@ -169,13 +169,13 @@ def test_shortening_needs_no_slash() -> None:
 
 def test_an_edge_that_moves_far_inwards_is_told_or_refused_just_as_outwards() -> None:
     run = redraw(12.0, "ease='6 mm'")
-    assert 4.7625 < run.steps[0].got["furthest inwards"] < 11.1125
+    assert 4.7625 < run.steps[0].got["furthest inwards"] < 9.525
     (warning,) = run.warnings
     assert "inwards, more than 4.8 mm (3/16 in)" in warning
     assert redraw(12.0, "ease='6 mm' inwards='1/4 in'").warnings == ()
     with pytest.raises(Refusal, match=r"mm \(.*\) inwards, more than 4.0 mm .*redraw the whole cap, .* inwards"):
         redraw(12.0, "ease='6 mm' inwards='4 mm'")
-    with pytest.raises(Refusal, match=r"inwards, more than 11.1 mm \(7/16 in\); lower the cap"):
+    with pytest.raises(Refusal, match=r"inwards, more than 9.5 mm \(3/8 in\); lower the cap"):
         redraw(12.0, "ease='1.5 mm'")
 
 

@@ -80,7 +80,7 @@ def test_neighbours_in_amount_are_neighbours_in_shape_and_more_moves_further(num
                 assert sign < 0 or not whole
                 break
             step = amount if before is cap.curve else 0.5 if number < 9 else 2.0
-            assert apart(before, new.curve) <= (1.5 if whole else 2.5) * step + 0.02
+            assert apart(before, new.curve) <= (1.5 if whole else 2.5) * step + 0.04
             off = displacement(cap.curve, new.curve)
             assert max(off.inwards, off.outwards) > far - 0.01
             before, far = new.curve, max(off.inwards, off.outwards)
@@ -98,7 +98,7 @@ def test_there_and_back_again_ends_within_half_a_millimetre(number: int) -> None
 
 
 @pytest.mark.parametrize(
-    "number", [pytest.param(k, marks=() if k in (1, 5) else pytest.mark.slow) for k in range(0, COUNT, 4)]
+    "number", [pytest.param(k, marks=() if k == 4 else pytest.mark.slow) for k in range(0, COUNT, 4)]
 )
 def test_far_inwards_is_told_and_so_is_every_hollow(number: int) -> None:
     one = garment(number)
@@ -115,7 +115,7 @@ def test_far_inwards_is_told_and_so_is_every_hollow(number: int) -> None:
             away
             for point in after.points(np.linspace(0, len(after), 200))
             for t, away in [cap.curve.nearest(complex(point))]
-            if ((point - cap.curve.point(t)).conjugate() * cap.curve.tangent(t)).imag < 0 or away == 0
+            if ((point - cap.curve.point(t)).conjugate() * cap.curve.tangent(t)).imag > 0 or away == 0
         )
         assert run.steps[0].got["furthest inwards"] == pytest.approx(inwards, abs=0.3)
         if inwards > 5:
