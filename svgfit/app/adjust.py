@@ -35,6 +35,8 @@ class Adjusted(Struct, frozen=True):
     paths: tuple[str, ...]
     drawings: tuple[bytes, ...]
     """The bytes of each adjusted drawing, also where nothing was written."""
+    redrawn: tuple[str, ...]
+    """Where makers' cut lines were drawn anew, a sentence a piece."""
 
 
 def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adjusted:
@@ -57,4 +59,5 @@ def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adju
     annotated = run.annotated(discard_edits=writing.discard_edits)
     if output:
         run.write(output, report=writing.report, force=writing.force, discard_edits=writing.discard_edits)
-    return Adjusted(run, run.report_with(warnings=annotated.warnings), paths, annotated.drawings)
+    report = run.report_with(warnings=annotated.warnings)
+    return Adjusted(run, report, paths, annotated.drawings, annotated.redrawn)

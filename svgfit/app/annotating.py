@@ -18,7 +18,7 @@ from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention
-from svgfit.pattern.cut_line import cut_line, cut_notes
+from svgfit.pattern.cut_line import cut_line, cut_notes, cut_redrawn
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.svg import Drawing, SvgfitLayer, free_name, kept_layers, splice
@@ -44,6 +44,8 @@ class Annotated(Struct, frozen=True):
 
     drawings: tuple[bytes, ...]
     warnings: tuple[str, ...]
+    redrawn: tuple[str, ...] = ()
+    """Where makers' cut lines were drawn anew, a sentence a piece: no fault, but to be known."""
 
 
 def annotate(
@@ -53,6 +55,7 @@ def annotate(
     shown = LAYERS if how.walked is None else (MEASUREMENTS,)
     written: list[bytes] = []
     warnings: list[str] = []
+    redrawn: list[str] = []
     for drawing in pattern.read.drawings:
         stays = kept_layers(drawing, discard_edits=how.discard_edits)
         scene = _scene(drawing, convention, units, runs, stays, going_on=how.going_on)
@@ -64,13 +67,14 @@ def annotate(
             scene = replace(scene, checks=how.walked, plan=standing or "")
         drawn = draw_layers(scene)
         warnings += (*_without_cut_line(scene), *_cut_line_notes(scene)) if ADJUSTED in shown else ()
+        redrawn += _redrawn_cuts(scene) if ADJUSTED in shown else ()
         written.append(splice(drawing, drawn.layers, discard_edits=how.discard_edits, kinds=shown))
         todo = "it is kept beside the new one; --discard-edits replaces it"
         todo += "" if how.going_on else ", --from adjusted goes on from it"
         warnings += [f'{file}: layer "{layer.name}" was edited since svgfit wrote it: {todo}' for layer in stays]
         warnings += drawn.warnings
         warnings += _lost_outlines(drawing, convention, scene) if how.going_on else ()
-    return Annotated(tuple(written), tuple(warnings))
+    return Annotated(tuple(written), tuple(warnings), tuple(redrawn))
 
 
 def _without_cut_line(scene: Scene) -> Iterable[str]:
@@ -85,9 +89,16 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
 
 
 def _cut_line_notes(scene: Scene) -> Iterable[str]:
-    """Say what of drawn cut lines had to be drawn anew."""
+    """Say what is to be minded of cut lines."""
     for piece, cut in zip(scene.after, scene.cut_after, strict=True):
         yield from cut_notes(piece) if cut is not None else ()
+
+
+def _redrawn_cuts(scene: Scene) -> Iterable[str]:
+    """Say of which edges the maker's cut line was drawn anew."""
+    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
+        if cut is not None and (sentence := cut_redrawn(piece)):
+            yield sentence
 
 
 def _scene(

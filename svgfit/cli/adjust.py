@@ -49,5 +49,7 @@ def command(
         say(to_json(done.report).rstrip())
     elif not drawing.quiet:
         say(adjust_summary(done.report, files, done.paths, session.units))
+        if done.redrawn:
+            say("\ncut lines:\n" + "\n".join(f"  {sentence}" for sentence in done.redrawn))
     warn(done.report.warnings, quiet=drawing.quiet)
     return int(done.run.failed)

@@ -5,6 +5,7 @@ The rules of the trade that they are drawn by are in svgfit/rules/allowances.py.
 
 from __future__ import annotations
 
+import cmath
 import math
 
 from msgspec import Struct
@@ -15,7 +16,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_straight, extend_to_intersection, intersections, trim_end, trim_start
 from svgfit.model.piece import CornerForm, Edge
 from svgfit.model.refusal import Refusal
-from svgfit.rules.allowances import MIRRORED_END, MIRRORED_REACH, PRESSED_OPEN, THORN, TURNED_UP
+from svgfit.rules.allowances import MIRRORED_END, MIRRORED_REACH, PRESSED_OPEN, SHALLOW, THORN, TURNED_UP
 
 _FAR = 200.0
 """Lines are run on straight for so many mm to look for where they meet."""
@@ -67,12 +68,13 @@ def usual_manner(corner: Corner, word: str = CornerForm.AS_DRAWN) -> Manner:
     """Choose the manner of a corner that is not taken from a drawn one: the convention's word, else what is usual.
 
     What is usual: the allowance that is folded back is mirrored; at a fold, beside an edge without an allowance and
-    between edges of one rank the corner is plain.
+    between edges of one rank the corner is plain, and so is one where the edges go on nearly as one.
     """
     one, two = corner.one, corner.two
     ranks = rank(one.name), rank(two.name)
     bare = one.fold or two.fold or min(corner.first_wide, corner.second_wide) == 0
-    if bare or ranks[0] == ranks[1] or word == CornerForm.PLAIN:
+    turn = two.curve.tangent(0.0) / one.curve.tangent(float(len(one.curve)), before=True)
+    if bare or ranks[0] == ranks[1] or word == CornerForm.PLAIN or abs(cmath.phase(turn)) < SHALLOW:
         return PLAIN
     folded = one if ranks[0] > ranks[1] else two
     most_out = math.inf if folded.name in TURNED_UP else THORN

@@ -98,7 +98,7 @@ def _together(one: Redrawn, other: Redrawn, edges: Iterable[Edge]) -> Redrawn:
 
 
 def cut_notes(piece: Piece) -> tuple[str, ...]:
-    """Say what of a drawn cut line was drawn anew, and what is left to be drawn by hand; sentences with the title.
+    """Say what of a cut line is to be minded or left to be drawn by hand; sentences with the title.
 
     Raises Refusal where the line can't be drawn.
     """
@@ -111,16 +111,25 @@ def cut_notes(piece: Piece) -> tuple[str, ...]:
     new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
     widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
     more = (*roof_notes(piece.darts, widths, frame), *_kept_otherwise(piece, found))
-    notes = [f"{piece.title}: {note}" for note in (*found.notes, *more)]
-    if piece.cut is None:
-        return tuple(notes)
+    return tuple(f"{piece.title}: {note}" for note in (*found.notes, *more))
+
+
+def cut_redrawn(piece: Piece) -> str | None:
+    """Say where a drawn cut line was drawn anew, a sentence with the title; None where it was not, or none was drawn.
+
+    Raises Refusal where the line can't be drawn.
+    """
+    found = redrawn_cut(piece)
+    if found is None or piece.cut is None or found.line is piece.cut.line:
+        return None
     if not found.anew:
-        return (f"{piece.title}: the cut line is drawn anew at corners; elsewhere it is as drawn", *notes)
+        return f"{piece.title}: the cut line is drawn anew at corners; elsewhere it is as drawn"
     if len(found.anew) == len([edge for edge in piece.edges if not edge.fold]):
-        return (f"{piece.title}: the cut line is drawn anew all round", *notes)
+        return f"{piece.title}: the cut line is drawn anew all round"
     names = " and ".join(filter(None, (", ".join(found.anew[:-1]), found.anew[-1])))
-    where = f"along {names}, and at the corners there"
-    return (f"{piece.title}: the cut line is drawn anew {where}; elsewhere it is as drawn", *notes)
+    return (
+        f"{piece.title}: the cut line is drawn anew along {names}, and at the corners there; elsewhere it is as drawn"
+    )
 
 
 def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:

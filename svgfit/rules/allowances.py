@@ -13,11 +13,12 @@ All five: common practice, no source. svgfit/pattern/cut_line.py and cut_corners
 
 from __future__ import annotations
 
+import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import EdgeName
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Share, Source, Times, Words
+from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Radians, Share, Source, Times, Words
 
 TURNED_UP: Annotated[Words, PRACTICE] = (EdgeName.HEM,)
 """Edges whose allowance is turned up: mirrored at a corner against everything that it meets."""
@@ -36,6 +37,8 @@ MIRRORED_REACH: Annotated[Times, JUDGEMENT] = 3.0
 """Within so many allowances a mirrored end must reach the folded line …"""
 MIRRORED_END: Annotated[Times, JUDGEMENT] = 1.5
 """… else it ends after so many, square to that line."""
+SHALLOW: Annotated[Radians, JUDGEMENT] = math.radians(30)
+"""Edges that turn by less at their corner go on nearly as one: no allowance is mirrored there, the corner is plain."""
 CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
 """A cut line lies at its allowance where it is off by less than this."""
 CUT_LINE_MISSED: Annotated[Share, JUDGEMENT] = 0.1

@@ -21,7 +21,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import parse_convention
-from svgfit.pattern.cut_line import cut_line, cut_notes
+from svgfit.pattern.cut_line import cut_line, cut_notes, cut_redrawn
 from tests.fitting.sleeves import Shape, sleeve
 
 from .bodices import Bodice, bodice
@@ -154,7 +154,7 @@ def test_what_stayed_has_its_makers_points_and_what_is_new_its_width(maker: str,
     for before, after in zip(run.sizes[0].before, run.sizes[0].after, strict=True):
         kept += assert_points_kept(before, after, cuts[before.name])
         assert_sound(after, widths_of(MAKERS[maker], run, after))
-        told = [line for line in cut_notes(after) if "drawn anew" in line]
+        told = cut_redrawn(after)
         line = cut_line(after)
         assert line is not None
         assert bool(told) == (len(line) != len(cuts[before.name]) or not all(unchanged(before, after)))
