@@ -1,4 +1,4 @@
-"""Prints the lowest versions that pyproject.toml allows of what svgfit runs on, as constraints for pip.
+"""Print the lowest versions that pyproject.toml allows of what svgfit runs on, as constraints for pip.
 
 What only tests use comes as new as it fits: other versions of it draw other examples.
 

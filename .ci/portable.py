@@ -44,7 +44,7 @@ def tests() -> None:
 
 
 def slow() -> None:
-    """How much of svgfit the quick tests ran; then the rest, untraced: some of them hold a time."""
+    """Report how much of svgfit the quick tests ran, then run the rest untraced: some of them hold a time."""
     run([PYTHON, "-m", "coverage", "report"])
     run([PYTHON, "-m", "pytest", "-q", "-m", SLOW])
 

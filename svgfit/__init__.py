@@ -106,5 +106,6 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.model.run": "SizeRun Stage",
         "svgfit.model.vocabulary": "EdgeName Figure LandmarkName MarkKind PieceKind Side Status Unit",
         "svgfit.model.walk": "Walk Zone",
+        "svgfit.version": "__version__",
     },
 )

@@ -75,9 +75,8 @@ def command(
     every = [session.advise(person, style=style, sleeve=sleeve, choices=choices) for person in people]
     if output is not None:
         _write(session, every, _Plans(tuple(paths), output, sheet_file, force))
-    found = [*session.warnings]
-    found += [f"{advice.person}: {text}" for advice in every for text in advice.warnings]
-    found = list(dict.fromkeys(found))
+    of_people = (f"{advice.person}: {text}" for advice in every for text in advice.warnings)
+    found = list(dict.fromkeys((*session.warnings, *of_people)))
     if as_json:
         from svgfit.render.text.advice import to_json
 

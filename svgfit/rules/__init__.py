@@ -121,5 +121,4 @@ Points = Annotated[float, "pt"]
 """1/72 in, as letters on paper are measured."""
 Words = Annotated[tuple[str, ...], "words"]
 
-__getattr__: Fetch
-__getattr__, _listing = lazy_names(__name__, {}, modules={subject: f"{__name__}.{subject}" for subject in SUBJECTS})
+__getattr__: Fetch = lazy_names(__name__, {}, modules={subject: f"{__name__}.{subject}" for subject in SUBJECTS})[0]

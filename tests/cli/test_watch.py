@@ -22,7 +22,7 @@ PATIENCE = 30.0
 
 
 def _heeds_ctrl_c() -> None:
-    """A shell that starts the tests in the background has it ignored, and children inherit that."""
+    """Heed Ctrl-C again: a shell that starts the tests in the background ignores it, and children inherit that."""
     signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
