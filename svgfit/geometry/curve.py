@@ -45,7 +45,7 @@ class Curve(Struct, frozen=True, eq=False):
         fixed = np.array(self.segments, dtype=np.complex128)
         if fixed.ndim != 2 or fixed.shape[1:] != (4,) or not len(fixed):
             raise ValueError(f"a curve needs an array of shape (n, 4), n at least 1, not {fixed.shape}")
-        if not np.isfinite(fixed).all():
+        if np.count_nonzero(np.isfinite(fixed)) != fixed.size:
             raise ValueError("a curve needs finite coordinates")
         fixed.flags.writeable = False
         force_setattr(self, "segments", fixed)
@@ -164,8 +164,7 @@ class Curve(Struct, frozen=True, eq=False):
 
     def bounds(self) -> Box:
         """Compute the exact bounding box: left, top, right, bottom."""
-        (left, right), (top, bottom) = _extent(self.segments.real), _extent(self.segments.imag)
-        return left, top, right, bottom
+        return _bounds(self)
 
     def control_box(self) -> Box:
         """Return the box of the control points: quick, and never smaller than the curve."""
@@ -259,14 +258,16 @@ class Curve(Struct, frozen=True, eq=False):
         local = (self.segments - start) * (along.conjugate() / size)
         side = local.imag
         scale = max(1.0, float(np.abs(local).max()))
-        spans = (side.min(axis=1) <= 1e-12 * scale) & (side.max(axis=1) >= -1e-12 * scale)
+        low, high = np.minimum.reduce(side, axis=1), np.maximum.reduce(side, axis=1)
         found: list[float] = []
-        for index in np.flatnonzero(spans).tolist():
-            c0, c1, c2, c3 = (float(x) for x in np.imag(np.array(bezier.coefficients(local[index]))))
-            for root in _roots_in_unit(c3, c2, c1, c0, scale):
-                x = float(bezier.position(local[index : index + 1], np.array([root])).real[0])
+        for index in ((low <= 1e-12 * scale) & (high >= -1e-12 * scale)).nonzero()[0].tolist():
+            y0, y1, y2, y3 = side[index].tolist()
+            x0, x1, x2, x3 = local[index].real.tolist()
+            for t in _roots_in_unit(y3 - 3 * y2 + 3 * y1 - y0, 3 * (y2 - 2 * y1 + y0), 3 * (y1 - y0), y0, scale):
+                s = 1 - t
+                x = s * s * s * x0 + 3 * s * s * t * x1 + 3 * s * t * t * x2 + t * t * t * x3
                 if -1e-9 * scale <= x <= size + 1e-9 * scale:
-                    found.append(index + root)
+                    found.append(index + t)
         found.sort()
         return [t for k, t in enumerate(found) if k == 0 or t - found[k - 1] > 1e-9]
 
@@ -338,18 +339,21 @@ class Curve(Struct, frozen=True, eq=False):
 @lru_cache(maxsize=1024)  # by the curve itself, which never changes: many look for the same notch or shoulder again
 def _nearest(curve: Curve, point: complex, accuracy: float) -> tuple[float, float]:
     moved = curve.segments - point
-    gaps = np.concatenate([(moved @ _SIXTEENTHS).ravel(), moved[-1:, 3]])
+    gaps = np.empty(16 * len(moved) + 1, np.complex128)
+    gaps[:-1], gaps[-1] = (moved @ _SIXTEENTHS).ravel(), moved[-1, 3]
     away = np.abs(gaps)
     first = int(away.argmin())
     found = (float(away[first]), first / 16)
     start, chord = gaps[:-1], gaps[1:] - gaps[:-1]
     size = np.maximum(np.abs(chord) ** 2, 1e-300)
     beside = clamp(-bezier.dot(chord, start) / size, 0, 1)
-    bend = 6 * np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]).max(axis=1)
-    least = np.abs(start + beside * chord) - np.repeat(bend, 16) / (8 * 16**2)
-    likely = np.flatnonzero(least < found[0])
-    for k in likely[np.argsort(least[likely], kind="stable")].tolist():
-        if float(least[k]) >= found[0] - accuracy:
+    bend = 6 * np.maximum.reduce(np.abs(moved[:, 2:] - 2 * moved[:, 1:3] + moved[:, :2]), axis=1)
+    least = np.abs(start + beside * chord) - (bend / (8 * 16**2)).repeat(16)
+    likely = (least < found[0]).nonzero()[0]
+    nearest = least[likely]
+    order = nearest.argsort(kind="stable")
+    for k, reached in zip(likely[order].tolist(), nearest[order].tolist(), strict=True):
+        if reached >= found[0] - accuracy:
             break
         index, place = divmod(k, 16)
         p0, p1, p2, p3 = curve.segments[index].tolist()
@@ -367,22 +371,29 @@ def _segment_lengths(curve: Curve, accuracy: float) -> Real:
     return found
 
 
-def _extent(cubics: Real) -> tuple[float, float]:
-    """Find the least and the largest value of cubics (n, 4): at their ends, or where handles reach as far, between.
+@lru_cache(maxsize=512)
+def _bounds(curve: Curve) -> Box:
+    """Find the least and the largest x and y: at ends of cubics, or where handles reach as far, between.
 
     As far counts, not only farther: within a level line a value may lie a rounding beyond both ends.
     """
-    ends, handles = cubics[:, ::3], cubics[:, 1:3]
-    least, most = float(ends.min()), float(ends.max())
-    beyond = ((handles <= least) | (handles >= most)).any(axis=1)
-    if beyond.any():
-        p0, p1, p2, p3 = cubics[beyond].T
+    values = np.ascontiguousarray(curve.segments).view(np.float64).reshape(-1, 4, 2)
+    ends, handles = values[:, ::3], values[:, 1:3]
+    least, most = np.minimum.reduce(ends, axis=(0, 1)), np.maximum.reduce(ends, axis=(0, 1))
+    index, axis = np.nonzero(np.logical_or.reduce((handles <= least) | (handles >= most), axis=1))
+    (left, top), (right, bottom) = least.tolist(), most.tolist()
+    if len(index):
+        p0, p1, p2, p3 = values[index, :, axis].T
         roots = _quadratic_roots(3 * (p3 - 3 * p2 + 3 * p1 - p0), 6 * (p2 - 2 * p1 + p0), 3 * (p1 - p0))
         t = clamp(roots, 0, 1).T
         s = 1 - t
-        values = s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
-        least, most = min(least, float(values.min())), max(most, float(values.max()))
-    return least, most
+        first, last = (s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3).tolist()
+        for upright, low, high in zip(axis.tolist(), map(min, first, last), map(max, first, last), strict=True):
+            if upright:
+                top, bottom = min(top, low), max(bottom, high)
+            else:
+                left, right = min(left, low), max(right, high)
+    return left, top, right, bottom
 
 
 def _on_node(t: float) -> float:
@@ -482,7 +493,7 @@ def _roots_in_unit(a: float, b: float, c: float, d: float, scale: float) -> list
     if len(terms) < 2:
         return []
     found: list[float] = []
-    for root in np.roots(terms).tolist():
+    for root in _roots(terms):
         if abs(root.imag if isinstance(root, complex) else 0.0) > 1e-6:
             continue
         t = float(root.real)
@@ -497,3 +508,20 @@ def _roots_in_unit(a: float, b: float, c: float, d: float, scale: float) -> list
         if abs(miss) <= 1e-9 * scale and -1e-9 <= t <= 1 + 1e-9:
             found.append(min(max(t, 0.0), 1.0))
     return sorted(found)
+
+
+def _roots(terms: Sequence[float]) -> list[complex]:
+    """Solve a polynomial by the eigenvalues of its companion matrix, as np.roots does, in a third of its time.
+
+    ``terms``: of the highest power first, that one not 0.
+    """
+    known: list[complex] = []
+    while terms[-1] == 0:
+        terms = terms[:-1]
+        known.append(0.0)
+    first, *others = terms
+    row = [-term / first for term in others]
+    if len(row) > 1:
+        below = np.eye(len(row) - 1, len(row)).tolist()
+        row = np.linalg.eigvals(np.array([row, *below])).tolist()
+    return [*row, *known]
