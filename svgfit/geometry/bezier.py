@@ -17,7 +17,7 @@ def cross(first: Complex | complex, second: Complex | complex) -> Real:
     return (np.conjugate(first) * second).imag
 
 
-def dot(first: Complex | complex, second: Complex | complex) -> Real:
+def dot(first: Complex | Real | complex, second: Complex | Real | complex) -> Real:
     """Compute the scalar product, elementwise."""
     return (np.conjugate(first) * second).real
 

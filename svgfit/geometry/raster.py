@@ -58,14 +58,14 @@ class Grid(Struct, frozen=True):
         rows, wide = self.shape
         steps = np.diff(levels)
         count = np.abs(steps)
-        row = np.repeat(np.minimum(levels[:-1], levels[1:]), count)
-        row += np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-        column = np.repeat(np.clip(columns[:-1], 0, wide), count)
-        sign = np.repeat(np.sign(steps), count).astype(np.int32)
+        row = np.minimum(levels[:-1], levels[1:]).repeat(count)
+        row += np.arange(len(row)) - (count.cumsum() - count).repeat(count)
+        column = np.minimum(np.maximum(columns[:-1], 0), wide).repeat(count)
+        sign = np.sign(steps).astype(np.int32).repeat(count)
         inside = (row >= 0) & (row < rows)
         crossings = np.zeros((rows, wide + 1), np.int32)
         np.add.at(crossings, (row[inside], column[inside]), sign[inside])
-        return np.cumsum(crossings[:, :wide], axis=1, dtype=np.int32)
+        return crossings[:, :wide].cumsum(axis=1, dtype=np.int32)
 
 
 def _held(first: int, last: int, count: int) -> slice:
@@ -77,9 +77,9 @@ def sample(segments: Complex, step: float) -> Complex:
     """Sample cubics (n, 4) at most about ``step`` mm apart (by the control polygon's length)."""
     if not len(segments):
         return np.zeros(0, np.complex128)
-    longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)
+    longest = np.abs(segments[:, 1:] - segments[:, :-1]).sum(axis=1)
     count = np.maximum(np.ceil(longest / step * 1.5).astype(np.intp), 1)
-    index = np.repeat(np.arange(len(segments)), count)
-    first = np.cumsum(count) - count
+    index = np.arange(len(segments)).repeat(count)
+    first = count.cumsum() - count
     t = (np.arange(len(index)) - first[index]) / count[index]
-    return np.append(bezier.position(segments[index], t), segments[-1, 3])
+    return np.concatenate((bezier.position(segments[index], t), segments[-1:, 3]))
