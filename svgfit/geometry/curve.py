@@ -129,9 +129,9 @@ class Curve(Struct, frozen=True, eq=False):
         cubics = self.segments[index]
         speed = bezier.derivative(cubics, local)
         size = np.abs(speed)
-        scale = np.abs(cubics - cubics[:, :1]).max(axis=1)
-        weak = size <= 1e-9 * np.where(scale > 0, scale, 1.0)
-        if weak.any():
+        scale = np.maximum.reduce(np.abs(self.segments - self.segments[:, :1]), axis=1)
+        weak = size <= (1e-9 * np.where(scale > 0, scale, 1.0))[index]
+        if np.count_nonzero(weak):
             inside = np.where(local > 0.5, local - 1e-4, local + 1e-4)
             speed = np.where(weak, bezier.derivative(cubics, inside), speed)
             size = np.abs(speed)
@@ -213,22 +213,26 @@ class Curve(Struct, frozen=True, eq=False):
     def at_lengths(self, distances: Sequence[float], accuracy: float = LENGTH_ACCURACY) -> list[float]:
         """Find the parameters at ``distances`` (mm along the curve), held to its ends (Newton and bisection)."""
         each = self.segment_lengths(accuracy)
-        ends = np.concatenate([[0.0], np.cumsum(each)])
+        ends = np.zeros(len(each) + 1)
+        ends[1:] = each.cumsum()
         wanted = clamp(np.array(distances, dtype=np.float64), 0.0, float(ends[-1]))
-        index = np.clip(np.searchsorted(ends[1:], wanted, side="left"), 0, len(each) - 1)
+        index = np.minimum(ends[1:].searchsorted(wanted, side="left"), len(each) - 1)
         rest = wanted - ends[index]
         cubics = self.segments[index]
         low, high = np.zeros(len(wanted)), np.ones(len(wanted))
         t = clamp(rest / np.maximum(each[index], 1e-300), 0.0, 1.0)
         inside = (wanted > 0) & (wanted < ends[-1])
-        t[~inside] = np.where(wanted[~inside] <= 0, 0.0, 1.0)
-        going = np.flatnonzero(inside)
+        going = inside.nonzero()[0]
+        if len(going) < len(wanted):
+            t[~inside] = np.where(wanted[~inside] <= 0, 0.0, 1.0)
         for _ in range(60):
             if not len(going):
                 break
             at = t[going]
             miss = arclength.lengths(cubics[going], np.zeros(len(going)), at, accuracy / 4) - rest[going]
             rough = np.abs(miss) > accuracy / 2
+            if not np.count_nonzero(rough):
+                break
             going, at, miss = going[rough], at[rough], miss[rough]
             over = miss > 0
             high[going[over]], low[going[~over]] = at[over], at[~over]

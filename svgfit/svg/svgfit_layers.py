@@ -8,8 +8,11 @@ node, another text, colour, name or order does not. In doubt a layer counts as e
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache, lru_cache
+from importlib import import_module
+from typing import Any
 
 from msgspec import Struct
 
@@ -146,9 +149,20 @@ def is_edited(element: Element) -> bool:
 
 
 def _hash(form: str) -> str:
-    import hashlib  # here because it takes 4 ms
+    return _sha256()(form.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
-    return hashlib.sha256(form.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+@cache
+def _sha256() -> Callable[[bytes], Any]:
+    """Find SHA-256 without hashlib, which takes 4 ms to load OpenSSL: Python's own, as its module random does.
+
+    That is named differently in Python 3.11 and may be missing; hashlib has the same function.
+    """
+    try:
+        found = import_module("_sha2" if sys.version_info >= (3, 12) else "_sha256").sha256
+    except ImportError:
+        from hashlib import sha256 as found
+    return found
 
 
 _Event = tuple[str, Mapping[str, "str | PathData"]] | str | None

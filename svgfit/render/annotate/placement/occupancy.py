@@ -143,7 +143,8 @@ class Field(Struct, frozen=True):
         if right - left < wide or bottom - top < high:
             return None
         s = self.sums[top : bottom + 1, left : right + 1]
-        free = s[high:, wide:] + s[:-high, :-wide] == s[:-high, wide:] + s[high:, :-wide]
+        down = s[high:] - s[:-high]
+        free = down[:, wide:] == down[:, :-wide]
         has_room = np.logical_or.reduce(free, axis=1)
         if not np.count_nonzero(has_room):
             return None
