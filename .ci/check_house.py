@@ -6,6 +6,8 @@ imports     Floors and plug-ins by every way to import, ``import_module("…")``
             imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
 operations  No stock operation is named outside ``plugins/``, docs and tests, but for examples of the command line.
 docstrings  A function's docstring says in its first word what is done: ruff's D401 lets "What …" and "How …" pass.
+attributes  No attribute of an element is deleted by name: where a DOCTYPE declares a default, lxml then frees what
+            is no attribute: a new tree is built instead.
 words       No word of ``svgfit.model.vocabulary`` as a bare text where it is compared, looked up or handed to a record.
 
 Prints each place, or with ``--counts`` how many there are by folder; exit status 1 where there is any.
@@ -301,13 +303,47 @@ def check_docstrings(module: Module) -> Iterator[Place]:
             )
 
 
+# -- attributes of elements ------------------------------------------------------------------------------------------
+
+DELETES = {"pop", "clear"}
+
+
+def check_attributes(module: Module) -> Iterator[Place]:
+    for node in ast.walk(module.tree):
+        held: list[ast.expr] = []
+        if isinstance(node, ast.Delete):
+            held = [target.value for target in node.targets if isinstance(target, ast.Subscript)]
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in DELETES:
+            held = [node.func.value]
+        elif isinstance(node, ast.Call) and _called(node) == "strip_attributes":
+            held = [ast.Name("attrib")]
+        if any(_named(each) == "attrib" for each in held):
+            yield Place(module.file, node.lineno, "deletes an element's attribute by name")
+
+
+# -- lengths of edges ------------------------------------------------------------------------------------------------
+
+
+def check_lengths(module: Module) -> Iterator[Place]:
+    """Find an edge's drawn length taken where its length as sewn (``sewn_length``) is meant: darts would count."""
+    if module.file.startswith("svgfit/fitting/sewn.py"):
+        return
+    for node in ast.walk(module.tree):
+        if isinstance(node, ast.Call) and re.search(
+            r"\.edge\(.*\)\.(curve|from_front\(\))\.length$", ast.unparse(node.func)
+        ):
+            yield Place(module.file, node.lineno, "takes an edge's length as drawn: sewn_length measures it")
+
+
 # -- all of it -------------------------------------------------------------------------------------------------------
 
 RULES: dict[str, Callable[[Module], Iterator[Place]]] = {
     "imports": check_imports,
+    "attributes": check_attributes,
     "docstrings": check_docstrings,
     "words": check_words,
     "operations": check_operations,
+    "lengths": check_lengths,
 }
 
 

@@ -261,13 +261,15 @@ def styles() -> str:
 
     rows = [
         "| style | cap ease | no warning from, to | cap ease as part of the armhole | bicep: wearing ease "
-        "| armhole deeper than the body's |",
-        "| --- | --- | --- | --- | --- | --- |",
+        "| armhole deeper than the body's | cap higher than to the arm's bicep line | seam beyond the shoulder tip "
+        "| across back: ease | chest: ease |",
+        f"|{' --- |' * 10}",
     ]
     for style in STYLES:
         share = "–" if style.share is None else f"{100 * style.share[0]:.0f} to {100 * style.share[1]:.0f} %"
         still = inches(style.still) if style.still else "the same"
-        cells = (style.name, inches(style.cap), still, share, inches(style.bicep), inches(style.depth))
+        more = (style.bicep, style.depth, style.height, style.sits, style.back, style.bust)
+        cells = (style.name, inches(style.cap), still, share, *map(inches, more))
         rows.append(f"| {' | '.join(cells)} |")
     return "\n".join(rows)
 

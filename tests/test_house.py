@@ -139,6 +139,14 @@ def test_a_stock_operation_is_named_nowhere_in_the_package_but_in_examples(house
     assert not places(house, "operations", "svgfit/app/targets.py", "x = 'the cap-raised sleeve, edge_blend'")
 
 
+def test_an_edges_length_is_taken_as_sewn(house):
+    for line in ("piece.edge(name).curve.length()", "one.under.piece.edge('cap').from_front().length(1e-3)"):
+        for file in ("svgfit/app/session.py", "plugins/operations/mine.py"):
+            assert places(house, "lengths", file, line)
+    for line in ("sewn_length(piece, name)", "curve.length()", "piece.edge(name).curve.at_length(3)"):
+        assert not places(house, "lengths", "plugins/operations/mine.py", line)
+
+
 @pytest.mark.parametrize(
     ("line", "place"),
     [
@@ -155,3 +163,18 @@ def test_a_stock_operation_is_named_nowhere_in_the_package_but_in_examples(house
 def test_a_docstring_begins_with_what_the_function_does(house, line, place):
     for file in ("svgfit/app/session.py", "plugins/operations/mine.py"):
         assert bool(places(house, "docstrings", file, line)) is place
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "del each.attrib[name]",
+        "root.attrib.pop(name, None)",
+        "root.attrib.clear()",
+        "etree.strip_attributes(root, 'x')",
+    ],
+)
+def test_no_attribute_of_an_element_is_deleted_by_name(house, line):
+    assert places(house, "attributes", "svgfit/svg/export/print_svg.py", line)
+    for harmless in ("del table[name]", "names.pop()", "new.set(name, value)", "seen.clear()"):
+        assert not places(house, "attributes", "svgfit/svg/export/print_svg.py", harmless)

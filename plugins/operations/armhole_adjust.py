@@ -25,14 +25,12 @@ from svgfit.plugin import (
     both_ways,
     hookimpl,
     refuse_crossing,
+    replace,
     rules,
     sewing,
     smallest_movement,
     swap,
 )
-
-HOLDS = 0.01
-"""How near to the length asked the armhole must come, mm."""
 
 
 def run(job: Job) -> Outcome:
@@ -165,21 +163,27 @@ def _checks(
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []
     if seams:
-        was, (a, b) = [end.down().length() for end in before], [end.down().length() for end in after]
+        was, (a, b) = ([sewing.sewn_length(end.piece, end.seam) for end in ends] for ends in (before, after))
         apart = abs(a - b)
         kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
         equal = "equally long" if apart < 0.005 else f"{both_ways(apart, unit)} apart"
         status = "fail" if not kept else "pass" if apart <= rules.matching.CAREFUL else "warn"
-        message = f"{names} are {equal}{'' if kept and apart < 0.005 else ', as before' if kept else ''}"
-        checks.append(Check("side seams", status, message, {"a": a, "b": b, "difference": a - b}))
+        values = {"a": a, "b": b, "difference": a - b}
+        checks.append(_with_origin(Check("side seams", status, f"{names} are {equal}", values)))
     was_angle, angle = (sum(end.corner() for end in ends) for ends in (before, after))
     off, grown = abs(angle - math.pi), abs(angle - math.pi) > abs(was_angle - math.pi) + 1e-3
     smooth = off <= rules.smoothness.AS_SEWN
     status = "pass" if smooth else "fail" if grown else "warn"
     how = "smoothly" if smooth else f"at {math.degrees(angle):.1f}° (180° is smooth)"
-    message = f"the armhole's halves meet {how} at the underarm{'' if grown or smooth else ', as before'}"
-    checks.append(Check("armhole at the underarm", status, message, {"degrees": math.degrees(angle)}))
+    message = f"the armhole's halves meet {how} at the underarm"
+    checks.append(_with_origin(Check("armhole at the underarm", status, message, {"degrees": math.degrees(angle)})))
     return tuple(checks)
+
+
+def _with_origin(check: Check) -> Check:
+    """Say whence a mismatch comes: one that is only warned of was there before."""
+    origins = {"warn": "before the run", "fail": "the run"}
+    return replace(check, origin=origins[check.status]) if check.status in origins else check
 
 
 def _length(pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
@@ -197,7 +201,7 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> t
     if "length" not in job.values:
         return ()
     asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
-    status = "pass" if abs(asked - got) <= HOLDS else "fail"
+    status = "pass" if abs(asked - got) <= rules.matching.LEAST_COST else "fail"  # half a sixteenth: it can't be seen
     message = f"the armhole is {both_ways(got, job.unit)} long, and {both_ways(asked, job.unit)} was asked"
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 

@@ -35,6 +35,7 @@ from svgfit.plugin import (
     refuse_crossing,
     replace,
     rules,
+    sewing,
     slash_words,
     sleeves,
     smallest_movement,
@@ -53,7 +54,8 @@ MANNERS = (
         given=(("how", "height"),),
         keeps=("cap height", "hem"),
         manner="height kept",
-        does="Move the two halves apart at the underarm and redraw the cap; its height stays.",
+        does="Move the underarm points apart and draw the cap wider; its height stays.",
+        does_less="Move the underarm points towards each other and draw the cap narrower; its height stays.",
         rank=0,
     ),
     Reach(
@@ -63,7 +65,9 @@ MANNERS = (
         given=(("how", "cap-length"),),
         keeps=("cap length", "hem"),
         manner="cap length kept",
-        does="Keep the cap's edge as long as it is; the cap changes its height instead.",
+        does="Move the underarm points apart and keep the cap's edge as long as it is: the cap gets lower instead.",
+        does_less="Move the underarm points towards each other and keep the cap's edge as long as it is: the cap gets "
+        "higher instead.",
     ),
     Reach(
         "bicep width",
@@ -72,7 +76,8 @@ MANNERS = (
         given=(("how", "underarm"),),
         keeps=("cap height", "hem"),
         manner="at the underarm",
-        does="Move only the underarm points; the seam below runs back to where it was.",
+        does="Move only the underarm points out; the seam below runs back to where it was.",
+        does_less="Move only the underarm points in; the seam below runs back to where it was.",
     ),
     Reach(
         "bicep width",
@@ -81,6 +86,7 @@ MANNERS = (
         keeps=("underarm seam front", "underarm seam back"),
         manner="slash to the hem",
         does="Slash down the middle to the hem and open it like a fan; the cap opens at its top.",
+        does_less="Slash down the middle to the hem and lap the halves like a fan; the cap closes at its top.",
     ),
 )
 """The four ways to a width, the one that svgfit takes by itself first."""
@@ -143,7 +149,7 @@ def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
 def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
     """Move each underarm point out by half (how=height, cap-length and underarm)."""
     over = job.values.get("over")
-    seams = [piece.edge(f"underarm {side}").curve.length() for side in ("front", "back")]
+    seams = [sewing.sewn_length(piece, f"underarm {side}") for side in ("front", "back")]
     if over is not None and over > min(seams) + 1e-6:
         raise job.refuse(f"over={both_ways(over)} is more than the underarm seam, {both_ways(min(seams))}", "give less")
     out = amount / 2
@@ -170,12 +176,12 @@ def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
 
 def _drop(job: Job, piece: Piece, out: float, over: float | None) -> float:
     """Find how far the cap top must come down (negative: go up) for the cap edge to keep its length, in mm."""
-    wanted = piece.edge("cap").curve.length()
+    wanted = sewing.sewn_length(piece, "cap")
     top = piece.edge("cap").from_front().point(sleeves.cap_apex(piece))
     lowest = min(piece.landmark(f"underarm {side}").imag for side in ("front", "back")) - top.imag - 1.5
 
     def length(drop: float) -> float:
-        return sleeves.stretch_cap(piece, out, drop, over).edge("cap").curve.length()
+        return sewing.sewn_length(sleeves.stretch_cap(piece, out, drop, over), "cap")
 
     level = length(0.0)
     limits = (0.0, lowest) if out > 0 else (-lowest - 4 * abs(out), 0.0)
@@ -347,7 +353,7 @@ def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
     assert job.piece is not None
     named = [piece for piece in pieces if piece.title == job.piece.title]
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
-    before = job.piece.edge("cap").curve.length()
+    before = sewing.sewn_length(job.piece, "cap")
     got = [("bicep width", sleeves.bicep_width(named[0])), ("cap height", sleeves.cap_height(named[0]))]
     got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
     return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
@@ -432,12 +438,13 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter(
                     "how",
                     "text",
-                    "height: cap height and cap top stay, each half of the cap is stretched level, nothing at the top "
-                    "and half the amount at the underarm point; cap-length: the same, and the cap comes down until its "
-                    "edge has its old length; underarm: only the cap below the notches is redrawn; hem: cut down the "
-                    "centre line to a hinge at the hem, both halves turned, the shoulder notch where each side has "
-                    "half of the gain. In the first three the underarm seams lean, the cap keeps its angle to them, "
-                    "and the hem stays as it is; with hem the seams keep their length and the hem is redrawn",
+                    "height: cap height and cap top stay, each half of the cap is stretched (or drawn in) level, "
+                    "nothing at the top and half the amount at the underarm point; cap-length: the same, and the cap "
+                    "comes down (goes up) until its edge has its old length; underarm: only the cap below the notches "
+                    "is redrawn; hem: cut down the centre line to a hinge at the hem, both halves turned, the "
+                    "shoulder notch where each side has half of the gain. In the first three the underarm seams lean, "
+                    "the cap keeps its angle to them, and the hem stays as it is; with hem the seams keep their length "
+                    "and the hem is redrawn",
                     default="height",
                     choices=WAYS,
                 ),

@@ -24,6 +24,7 @@ from svgfit.plugin import (
     hookimpl,
     most_of,
     rules,
+    sewing,
     slash_words,
     sleeves,
     spread,
@@ -91,9 +92,11 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             f"the cap would end {both_ways(highest - height - amount)} below its higher notch",
             "lower it by less, or move the notches first",
         )
-    # Truing stays above the notch and needs about twice the opening there; a lowered top also overlaps the part below.
-    room = max(rules.caps.SLASH_OVER_NOTCH, 3 * amount, -4 * amount)
-    at = job.values.get("at", min(highest + room, (highest + height) / 2) if notches else height / 2)
+    # Truing stays above the notch and needs room there; at most half way to the top. A lowering is cut half its amount
+    # higher: what it takes out is then what the same raise had put in.
+    half = (height + min(amount, 0.0) - highest) / 2
+    usual = min(max(rules.caps.SLASH_OVER_NOTCH, 3 * abs(amount)), half) if notches else half
+    at = job.values.get("at", highest + usual - min(amount, 0.0) / 2)
     if not 0 < at < height:
         raise job.refuse(
             f"a slash at {both_ways(at)} over the bicep line runs outside the cap, which is {at_most(height)} high",
@@ -114,7 +117,7 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
 
 
 def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
-    return (("cap height", sleeves.cap_height(piece)), ("cap length", piece.edge("cap").curve.length()))
+    return (("cap height", sleeves.cap_height(piece)), ("cap length", sewing.sewn_length(piece, "cap")))
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------
@@ -138,7 +141,9 @@ def _words(facts: StepFacts) -> Words:
             " too: look at the cap ease below."
             if "cap ease" in facts.figures
             else " too: measure it against its armhole before you sew."
-        ),
+        )
+        + f" The whole sleeve gets {facts.amounts} {'shorter' if down else 'longer'}: where it was right, "
+        f"{'put that in' if down else 'take that out'} again below the bicep line.",
     )
 
 
@@ -167,8 +172,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "at",
                     "length",
                     "height of the slash over the bicep line",
-                    default_text="just above the higher of the notches: by 5 mm, or twice a raise or three "
-                    "times a lowering, at most half way to the top",
+                    default_text="over the higher of the notches by three times the amount (5 mm at least), at most "
+                    "half way to the top; half a lowering higher",
                 ),
                 REACH,
             ),
@@ -182,7 +187,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "height",
                     "amount",
                     keeps=("bicep width",),
-                    does="a level slash, the edge trued.",
+                    does="a level slash, the top moved up, the edge trued.",
+                    does_less="a level slash, the top lapped down over it, the edge trued.",
                     rank=0,
                 ),
             ),

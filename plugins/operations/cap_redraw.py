@@ -192,7 +192,7 @@ def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -
 def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: float) -> tuple[tuple[str, float], ...]:
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[after.title]}
     length = measured["cap length"]
-    got = [("cap length", length), ("cap length gained", length - before.edge("cap").curve.length())]
+    got = [("cap length", length), ("cap length gained", length - sewing.sewn_length(before, "cap"))]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
     return (
         *got,

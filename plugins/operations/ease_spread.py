@@ -21,15 +21,16 @@ from svgfit.plugin import (
     Piece,
     Reach,
     Refusal,
+    SearchResult,
     Slash,
     StepFacts,
-    TruingMethod,
     Words,
     at_least,
     at_most,
     both_ways,
     hookimpl,
     parts_moved,
+    replace,
     rules,
     sewing,
     slash_words,
@@ -41,10 +42,10 @@ from svgfit.plugin import (
     unkept_promises,
 )
 
-SEARCHED = tuple(
-    TruingMethod(reach, reach, 10.0, unbent) for reach in rules.truing.REACHES_SEARCHED for unbent in (False, True)
-)
-"""Methods of truing a search for a target tries, each for a whole search."""
+OVER_TOP = 0.1
+"""A turned edge that rises less than this (mm) over the cap top makes no hump: a hair, and no pencil shows it."""
+ELSEWHERE = ((0.9, 0.0), (0.8, 50.0), (0.9, 50.0))
+"""Other slashes to be named where the one asked for reaches too little: (at, drop in mm); from trials on many caps."""
 
 
 class Corner(Struct, frozen=True):
@@ -80,7 +81,7 @@ def run(job: Job) -> Outcome:
     """Turn by the amount asked, or by the smallest amount that brings the length asked."""
     piece = job.piece
     assert piece is not None
-    before = piece.edge("cap").curve.length()
+    before = sewing.sewn_length(piece, "cap")
     if "amount" in job.values:
         done = _turn(job, piece, job.values["amount"])
     else:
@@ -97,7 +98,7 @@ def run(job: Job) -> Outcome:
     )
 
 
-def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = None) -> Turned:
+def _turn(job: Job, piece: Piece, amount: float) -> Turned:
     """Turn both corners, sharing ``amount`` mm out between front and back."""
     back_share = job.values["share-back"]
     openings: list[Opening] = []
@@ -120,8 +121,8 @@ def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = N
         for fragment in parted.fragments[0]:
             if fragment.moved:
                 _refuse_over(job, top, fragment.curve)
-        new, made = true(parted, job.values.get("reach"), method=method)
-        openings += made
+        new, made = true(parted, job.values.get("reach"))
+        openings += [replace(one, at=one.at - _gained_before(one, openings)) for one in made]
         line = Curve.polyline(
             list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
         )
@@ -134,12 +135,17 @@ def _turn(job: Job, piece: Piece, amount: float, method: TruingMethod | None = N
     return Turned(new, tuple(openings), tuple(notes), tuple(turns))
 
 
+def _gained_before(opening: Opening, others: Iterable[Opening]) -> float:
+    """Return what the edge gained at openings before this one, mm: an opening is told by its place on the old edge."""
+    return sum(one.gain for one in others if one.edge == opening.edge and one.at < opening.at)
+
+
 def _refuse_over(job: Job, top: float, curve: Curve) -> None:
     """Refuse what rises over the cap top, ``top`` its y in the piece's frame."""
     over = top - curve.bounds()[1]
-    if over > 1e-9:
+    if over > OVER_TOP:
         raise job.refuse(
-            f"the turned edge would rise {over:.2f} mm over the cap top and give the cap two humps",
+            f"the turned edge would rise {both_ways(over)} over the cap top and give the cap two humps",
             "use a smaller at (further from the centre line) or a smaller amount",
         )
 
@@ -164,44 +170,56 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
 
 
 def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
-    """Find the smallest movement that changes the cap's length by ``wanted`` mm; refuse with the range there is.
-
-    One method of truing for a whole search: the gain is then a smooth function of the movement. Other methods follow
-    where the edge comes out uneven.
-    """
-    before = piece.edge("cap").curve.length()
-    share = max(job.values["share-back"], 1 - job.values["share-back"])
-    radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
-    furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
-    least = most = 0.0
-    uneven: Turned | None = None
-    for method in SEARCHED if "reach" not in job.values else SEARCHED[:2]:
-
-        def gain(amount: float, method: TruingMethod = method) -> float | None:
-            try:
-                return _turn(job, piece, amount, method).piece.edge("cap").curve.length() - before
-            except Refusal:
-                return None
-
-        found = smallest_movement(gain, wanted, (-furthest, furthest))
-        least, most = min(least, found.least), max(most, found.most)
-        if found.movement is None:
-            continue
-        done = _turn(job, piece, found.movement, method)
-        if not any(opening.unkept for opening in done.openings):
-            return done
-        uneven = uneven or done
-    if uneven is not None:
-        return uneven
-    other = "less" if wanted > most else "more"
+    """Find the smallest movement that changes the cap's length by ``wanted`` mm; refuse with the range there is."""
+    found = _search(job, piece, wanted)
+    if found.movement is not None:
+        return _turn(job, piece, found.movement)
+    before = sewing.sewn_length(piece, "cap")
     raise job.refuse(
         f"the cap would have to change by {_signed(wanted)}, and turning its corners up to "
         f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
         f"{both_ways(job.values['drop'])} down reaches "
-        f"{_signed(least, at_least)} to {_signed(most, at_most)}, so a cap length of {at_least(before + least)} to "
-        f"{at_most(before + most)}",
-        f"ask for {other}, give another at or drop, or change the cap height with cap-raise",
+        f"{_signed(found.least, at_least)} to {_signed(found.most, at_most)}, so a cap length of "
+        f"{at_least(before + found.least)} to {at_most(before + found.most)}",
+        ", or ".join(_other_ways(job, piece, wanted)),
     )
+
+
+def _search(job: Job, piece: Piece, wanted: float, steps: int = 8) -> SearchResult:
+    """Search for the movement that brings ``wanted`` mm, turns up to FURTHEST_TURN tried."""
+    before = sewing.sewn_length(piece, "cap")
+    share = max(job.values["share-back"], 1 - job.values["share-back"])
+    radius = min(_corner(job, piece, side).radius for side in ("front", "back"))
+    furthest = 2 * radius * math.sin(rules.caps.FURTHEST_TURN / 2) / share
+
+    def gain(amount: float) -> float | None:
+        try:
+            return sewing.sewn_length(_turn(job, piece, amount).piece, "cap") - before
+        except Refusal:
+            return None
+
+    return smallest_movement(gain, wanted, (-furthest, furthest), steps=steps)
+
+
+def _other_ways(job: Job, piece: Piece, wanted: float) -> list[str]:
+    """List what brings such a change, with figures: another slash, else another way to change the cap."""
+    ways: list[str] = []
+    for at, drop in ELSEWHERE:
+        there = replace(job, values={**job.values, "at": at, "drop": drop})
+        try:
+            found = _search(there, piece, wanted, steps=2)
+        except Refusal:
+            continue
+        if found.movement is not None:
+            hinge = f" drop='{drop:g} mm'" if drop else ""
+            ways.append(f"give at={at:g}{hinge}, which brings it by {_signed(found.movement)}")
+            break
+    if wanted > 0 and (up := sleeves.raise_needed(piece, wanted)) is not None:
+        ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
+    if wanted > 0 and (wider := sleeves.widening_needed(piece, wanted)) is not None:
+        ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
+    length = sewing.sewn_length(piece, "cap") + wanted
+    return [*ways, f"redraw the cap to {both_ways(length)} (cap-redraw)"]
 
 
 def _signed(mm: float, spell: Callable[[float], str] = both_ways) -> str:
@@ -308,7 +326,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "ease",
                     keeps=("cap height", "bicep width"),
                     manner="corners turned",
-                    does="Turn the lower corners of the cap about the underarm.",
+                    does="Turn the lower corners of the cap outwards about the underarm.",
+                    does_less="Turn the lower corners of the cap inwards about the underarm, over the rest.",
                     share="share-back",
                     between=rules.caps.TURN_GAINS,
                 ),

@@ -8,6 +8,8 @@ from svgfit.plugin import (
     Edge,
     Instructions,
     Job,
+    Landmark,
+    Mark,
     Opening,
     Operation,
     Outcome,
@@ -20,6 +22,8 @@ from svgfit.plugin import (
     hookimpl,
     refuse_crossing,
     replace,
+    sewing,
+    sleeves,
     swap,
     unkept_promises,
 )
@@ -30,52 +34,74 @@ def run(job: Job) -> Outcome:
     piece = job.piece
     assert piece is not None
     edge = piece.edge(job.values["edge"])
-    before = edge.curve.length()
+    drawn, before = edge.curve, sewing.sewn_length(piece, edge.name)
     openings: list[Opening] = []
-    while True:
-        start, end = _stretch(job, edge, before)
-        flaws = edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
-        if not flaws:
-            break
-        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values["reach"], start, end)
+    while flaws := _flaws(job, piece, edge):
+        if len(openings) > len(drawn):
+            raise job.refuse(f"{edge.name} can't be drawn smooth", "redraw it by hand")
+        start, end = _stretch(job, piece, edge)
+        if len(flaws) > 1:  # half way to the next one, which has its turn
+            between = edge.curve.length_between(0.0, flaws[0].end), edge.curve.length_between(0.0, flaws[1].start)
+            end = min(end, edge.curve.at_length(sum(between) / 2))
+        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values.get("reach"), start, end, drawn=drawn)
         openings.append(opening)
         piece = _put(piece, edge)
     if not openings:
         raise job.refuse(f"there is no step, gap, jog or kink of more than 1° in {edge.name}", "nothing needs truing")
     refuse_crossing(piece, "the trued edge would cross another edge")
-    return Outcome(
-        swap(job.pieces, piece),
-        ((f"{edge.name} length", edge.curve.length()),),
-        tuple(openings),
-        warnings=unkept_promises(openings),
-    )
+    after = sewing.sewn_length(piece, edge.name)
+    got = [(f"{edge.name} length", after), (f"{edge.name} length gained", after - before)]
+    if piece.kind == "sleeve" and edge.name == "cap":
+        got.append(("cap height", sleeves.cap_height(piece)))
+    return Outcome(swap(job.pieces, piece), tuple(got), tuple(openings), warnings=unkept_promises(openings))
 
 
-def _stretch(job: Job, edge: Edge, whole: float) -> tuple[float, float]:
-    """Return the parameters between which flaws are looked for, from the two lengths asked."""
-    first, last = job.values.get("from", 0.0), job.values.get("to", whole)
+def _flaws(job: Job, piece: Piece, edge: Edge) -> list[edgework.Flaw]:
+    """Find what is left to true in the edge, gaps first."""
+    start, end = _stretch(job, piece, edge)
+    return edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
+
+
+def _stretch(job: Job, piece: Piece, edge: Edge) -> tuple[float, float]:
+    """Return the parameters between which flaws are looked for, from the two lengths asked (darts closed)."""
+    whole = sewing.sewn_length(piece, edge.name)
+    first, last = job.values.get("from", 0.0), job.values.get("to", max(whole, job.values.get("from", 0.0) + 1.0))
     if not 0 <= first < last:
         raise job.refuse(
             f"from {both_ways(first)} to {both_ways(last)} is no stretch of the edge", "give from less than to"
         )
-    length = edge.curve.length()
-    if edge.backwards:
-        first, last = length - last, length - first
-    return edge.curve.at_length(max(first, 0.0)), edge.curve.at_length(min(last, length))
+    n = float(len(edge.curve))
+    t0, t1 = (sewing.place_along(piece, edge.name, min(at, whole))[1] for at in (first, last))
+    return (n - t1, n - t0) if edge.backwards else (t0, t1)
 
 
 def _put(piece: Piece, edge: Edge) -> Piece:
-    """Put an edge into the piece, its notches back on it, and forget its closed gaps."""
-    edges = tuple(edge if old.name == edge.name else old for old in piece.edges)
+    """Put an edge into the piece, its notches and landmarks back on it, and forget its closed gaps."""
     old = piece.edge(edge.name)
     gaps = tuple(gap for gap in piece.gaps if not edgework.bridged_gaps(old, (gap,)))
-    marks = tuple(
-        replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0]))
-        if mark.edge == edge.name and mark.at is not None
-        else mark
-        for mark in piece.marks
+
+    def ride(mark: Mark) -> Mark:
+        if mark.edge != edge.name or mark.at is None:
+            return mark
+        there = edge.curve.nearest(mark.at)[0]
+        return edgework.ride_along_edge(mark, old.curve, old.curve.nearest(mark.at)[0], edge.curve, there)
+
+    edges = tuple(edge if one.name == edge.name else one for one in piece.edges)
+    top = sleeves.cap_apex(replace(piece, edges=edges)) if edge.name == "cap" and piece.kind == "sleeve" else None
+
+    def follow(mark: Landmark) -> Landmark:
+        if top is not None and mark.name == "cap top" and mark.guessed:
+            return replace(mark, at=edge.from_front().point(top))
+        on_it = old.curve.nearest(mark.at)[1] < 1e-3
+        return replace(mark, at=edge.curve.point(edge.curve.nearest(mark.at)[0])) if on_it else mark
+
+    return replace(
+        piece,
+        edges=edges,
+        gaps=gaps,
+        marks=tuple(ride(mark) for mark in piece.marks),
+        landmarks=tuple(follow(mark) for mark in piece.landmarks),
     )
-    return replace(piece, edges=edges, gaps=gaps, marks=marks)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------
@@ -117,7 +143,13 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("edge", "text", "the edge to true, such as cap, armhole or hem"),
                 Parameter("from", "length", "where to start looking, along the edge", default_text="the edge's start"),
                 Parameter("to", "length", "where to stop", default_text="the edge's end"),
-                Parameter("reach", "length", "how far is redrawn on each side of a flaw", default="20 mm", minimum=1.0),
+                Parameter(
+                    "reach",
+                    "length",
+                    "how far is redrawn on each side of a flaw",
+                    default_text="20 mm, and up to 60 mm where the edge would waver else",
+                    minimum=1.0,
+                ),
             ),
             run,
             instructions=INSTRUCTIONS,

@@ -35,23 +35,36 @@ def run(job: Job) -> Outcome:
         raise job.refuse("match goes without min and max, and is yes", "give match=yes, or min and max")
     if low is not None and high is not None and low > high:
         raise job.refuse("min is larger than max", "exchange them")
+    eased = None if "match" in job.values else sewing.expected_ease(a, b, job.pieces, job.seams)
+    limits = {name: value for name, value in (("least", low), ("most", high)) if value is not None}
     if low is None and high is None:
-        status = "pass" if abs(difference) <= tolerance else "warn" if abs(difference) <= 2 * tolerance else "fail"
+        off = abs(difference) if eased is None or not eased.stated else eased.off(difference)
+        status = "pass" if off <= tolerance else "warn" if off <= 2 * tolerance else "fail"
         asked = f"should match within {spoken(tolerance)}"
+        if eased is not None and eased.stated:
+            limits = {"least": eased.least, "most": eased.most}
+            least, most = eased.amounts
+            asked = f"{spell_edges(a if eased.first_is_eased else b)} is to be eased in by {spoken(least)}"
+            asked += f" to {spoken(most)}" if most > least else ""
+        elif eased is not None and status != "pass" and not eased.off(difference):
+            status = "warn"
+            asked += (
+                f", but up to {spoken(eased.amounts[1])} is usual there and eased in; if it is meant, state it as ease"
+            )
     else:
         inside = (low is None or difference >= low) and (high is None or difference <= high)
         status = "pass" if inside else "fail"
-        limits = [
+        bounds = [
             f"at least {spoken(low)}" if low is not None else "",
             f"at most {spoken(high)}" if high is not None else "",
         ]
-        asked = "should be longer by " + " and ".join(limit for limit in limits if limit)
+        asked = "should be longer by " + " and ".join(bound for bound in bounds if bound)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
         f"{spell_edges(a)} against {spell_edges(b)}",
         status,
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
-        {"a": first, "b": second, "difference": difference},
+        {"a": first, "b": second, "difference": difference, **limits},
     )
     return Outcome(job.pieces, (("difference", difference),), checks=(check,))
 
@@ -86,8 +99,8 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter(
                     "match",
                     "text",
-                    "yes: the two should be equally long",
-                    default_text="yes, unless min or max is given",
+                    "yes: the two should be equally long, whatever ease is stated for the seam or usual there",
+                    default_text="as long as the seam's ease says, unless min or max is given",
                     choices=("yes",),
                 ),
                 Parameter(

@@ -49,9 +49,10 @@ def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adju
     steps = plan()
     session.prepare(steps)
     _ = session.pattern
-    paths = output_paths(session.files, output, force=writing.force) if output else ()
+    inputs = (*session.inputs, *steps.files)
+    paths = output_paths(session.files, output, inputs=inputs, force=writing.force) if output else ()
     if output and writing.report:
-        check_output(writing.report, inputs=(*session.files, *paths), force=writing.force)
+        check_output(writing.report, inputs=(*inputs, *paths), force=writing.force)
     run = session.run(steps)
     annotated = run.annotated(discard_edits=writing.discard_edits)
     if output:

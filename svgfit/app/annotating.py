@@ -17,8 +17,8 @@ from svgfit.model.run import SizeRun, piece_rows
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces
-from svgfit.pattern.allowance import cut_line
 from svgfit.pattern.convention import Convention
+from svgfit.pattern.cut_line import cut_line, cut_notes
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.svg import Drawing, SvgfitLayer, free_name, kept_layers, splice
@@ -63,7 +63,7 @@ def annotate(
             standing = next((layer.plan for layer in reversed(drawing.svgfit_layers) if layer.plan), None)
             scene = replace(scene, checks=how.walked, plan=standing or "")
         drawn = draw_layers(scene)
-        warnings += _without_cut_line(scene) if ADJUSTED in shown else ()
+        warnings += (*_without_cut_line(scene), *_cut_line_notes(scene)) if ADJUSTED in shown else ()
         written.append(splice(drawing, drawn.layers, discard_edits=how.discard_edits, kinds=shown))
         todo = "it is kept beside the new one; --discard-edits replaces it"
         todo += "" if how.going_on else ", --from adjusted goes on from it"
@@ -82,6 +82,12 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
                 "(svgfit.toml beside the drawing): "
                 f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
             )
+
+
+def _cut_line_notes(scene: Scene) -> Iterable[str]:
+    """Say what of drawn cut lines had to be drawn anew."""
+    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
+        yield from cut_notes(piece) if cut is not None else ()
 
 
 def _scene(

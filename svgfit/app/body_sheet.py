@@ -17,7 +17,7 @@ from msgspec import Struct
 from svgfit.model.body import AS_DRAWN, BodySheet, Measure, Person, Range
 from svgfit.model.length import both_ways, parse_length
 from svgfit.model.refusal import Refusal
-from svgfit.model.toml_file import Key, TomlFile, read_toml
+from svgfit.model.toml_file import Key, TomlFile, read_handwritten, read_toml
 from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
 from svgfit.pattern.layer_patterns import name_key
@@ -31,6 +31,9 @@ SETTINGS = (
     "cap ease",
     "cap height ease",
     "armhole depth ease",
+    "sleeve length ease",
+    "across back ease",
+    "chest girth ease",
     "seam sits",
     "share back",
     "choose",
@@ -89,13 +92,16 @@ def _toml_rows(path: str) -> list[Row]:
             what = "is not something that holds for all"
             raise file.refusal((name,), what, f"put it under a [[person]], or write one of: {', '.join(SETTINGS)}")
         common[name_key(name)] = value
-    rows: list[Row] = []
-    for index, table in enumerate(file.value(("person",), tables, list[dict[str, Any]])):
-        rows.append(_toml_row(file, index, table, common))
-    return rows
+    every = file.value(("person",), tables, list[dict[str, Any]])
+    lines = file.lines({("person", index) for index in range(len(every))})
+    return [_toml_row(file, (index, lines.get(("person", index))), table, common) for index, table in enumerate(every)]
 
 
-def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapping[str, Any]) -> Row:
+def _toml_row(
+    file: TomlFile, place: tuple[int, int | None], table: Mapping[str, Any], common: Mapping[str, Any]
+) -> Row:
+    """Read a person's row; ``place``: its number from 0, and its line."""
+    index, stands = place
     written: dict[str, str] = {}
     person = str(table.get("name", "")).strip()
 
@@ -116,8 +122,7 @@ def _toml_row(file: TomlFile, index: int, table: Mapping[str, Any], common: Mapp
             raise refuse(name, f"is the same as {written[plain]}, which is there too", "leave one out")
         written[plain] = name
         values[plain] = value
-    line = file.line(("person", index))
-    return Row(values, refuse, f"line {line}" if line else f"person {index + 1}")
+    return Row(values, refuse, f"line {stands}" if stands else f"person {index + 1}")
 
 
 def _csv_rows(path: str) -> list[Row]:
@@ -125,12 +130,7 @@ def _csv_rows(path: str) -> list[Row]:
     import csv  # only for those who keep their sheet in a table program
     import io
 
-    try:
-        text = Path(path).read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise Refusal(path, f"can't be read ({error.strerror or error})", "check the path") from None
-    except UnicodeDecodeError:
-        raise Refusal(path, "is not UTF-8 text", 'save it as "CSV UTF-8"') from None
+    text = read_handwritten(path, path)
     head = next((line for line in text.splitlines() if line.strip()), "")
     divider = max(",;\t", key=head.count)
     try:
@@ -234,6 +234,9 @@ def _person(row: Row) -> Person:
         cap_ease=_range(row, "cap ease"),
         height_ease=_range(row, "cap height ease"),
         depth_ease=_range(row, "armhole depth ease"),
+        back_ease=_range(row, "across back ease"),
+        bust_ease=_range(row, "chest girth ease"),
+        length_ease=_range(row, "sleeve length ease"),
         sits=_sits(row),
         share_back=_share(row),
         choices=_choices(row),

@@ -165,14 +165,13 @@ def _of_plan(
     units = session.units
     hand = for_hands(how.paper)
     turned = hand.landscape if how.orientation == "landscape" else hand.portrait
-    paper = (turned.width, turned.height)
     laid = Laid(how.orientation, how.margin, how.overlap, None if how.many else MANY)
-    pages = [mini_pdf(found.run, paper, units, mini, laid)] if mini is not None else []
+    pages = [mini_pdf(found.run, turned.size, units, mini, laid)] if mini is not None else []
     failed = verdicts_of(found).failed
     if found.no_steps:
         failed += _written(session, group)
     if teaching and found.has_plan:
-        pages.append(teaching_pdf(found.run, paper, units, found.no_steps or went_on(found.earlier)))
+        pages.append(teaching_pdf(found.run, turned.size, units, found.no_steps or went_on(found.earlier)))
     return BackMatter(tuple(pages), found.warnings, failed)
 
 

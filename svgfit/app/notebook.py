@@ -44,8 +44,7 @@ def _picture(drawing: Drawing, tree: Tree) -> str:
 
 
 def _table(row: PieceRow, unit: Unit) -> str:
-    title = f"{row.name} ({row.size})" if row.size else row.name
-    lines = [f"<tr><th>{escape(title)}</th><th>before</th><th>after</th></tr>"]
+    lines = [f"<tr><th>{escape(row.title)}</th><th>before</th><th>after</th></tr>"]
     for figure in row.measurements:
         if has_changed(figure):
             values = (_value(value, figure.unit, unit) for value in (figure.before, figure.after))

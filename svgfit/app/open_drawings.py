@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
@@ -52,6 +53,12 @@ class Setup(Struct, frozen=True):
 
     convention: Convention
     registry: Registry
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The files of convention and plug-ins, which no output replaces."""
+        where = self.convention.where
+        return (*((where,) if os.path.isfile(where) else ()), *self.registry.files)
 
 
 class ReadDrawings(Struct, frozen=True):

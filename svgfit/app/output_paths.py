@@ -19,8 +19,11 @@ def refuse_same_inputs(files: Sequence[str]) -> None:
         seen[real] = file
 
 
-def output_paths(files: Sequence[str], out: str, *, force: bool) -> tuple[str, ...]:
-    """Choose the path to write for each drawing. Raises Refusal before anything is written; makes nothing."""
+def output_paths(files: Sequence[str], out: str, *, inputs: Sequence[str] = (), force: bool) -> tuple[str, ...]:
+    """Choose the path to write for each drawing; none of them is one of the other ``inputs`` either.
+
+    Raises Refusal before anything is written; makes nothing.
+    """
     if len(files) == 1:
         if os.path.isdir(out):
             example = os.path.join(out, os.path.basename(files[0]))
@@ -34,7 +37,7 @@ def output_paths(files: Sequence[str], out: str, *, force: bool) -> tuple[str, .
         if not os.path.isdir(out):
             return found
     for target in found:
-        check_output(target, inputs=files, force=force)
+        check_output(target, inputs=(*files, *inputs), force=force)
     return found
 
 
@@ -47,11 +50,3 @@ def refuse_same_names(files: Sequence[str]) -> None:
             what = f"has the same name as {names[name]}, and both would be written to one folder"
             raise Refusal(file, what, "rename one, or adjust them one after another")
         names[name] = file
-
-
-def make_folder(folder: str) -> None:
-    """Make a folder where it is missing."""
-    try:
-        os.makedirs(folder, exist_ok=True)
-    except OSError as error:
-        raise Refusal(folder, f"can't be made ({error.strerror or error})", "give another folder") from None

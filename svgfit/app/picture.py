@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.app.origins import ADJUSTING, Doing, walked_with_origins
 from svgfit.app.replay import replay
 from svgfit.app.run import Run
 from svgfit.app.seam_checks import seam_checks
 from svgfit.app.session import Session
 from svgfit.app.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
+from svgfit.app.walks import Walked
 from svgfit.geometry.box import Box
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
@@ -139,14 +141,23 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
         for piece in size.before
         if (box := box_of(layers, piece.name, piece.size)) is not None
     ]
-    walks, checks = _walked(last)
+    walks, checks = _walked(last, drawn if adjusted is not None else None)
     return Findings(tuple(dict.fromkeys(rows)), walks, checks, tuple(dict.fromkeys(boxes)))
 
 
-def _walked(run: Run) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
-    """Give walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam."""
-    if run.walked is not None:
-        return run.walked.walks, run.walked.checks
+def _walked(run: Run, drawn: Run | None) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
+    """Give walks of the sleeves and the checks beside them; where there is nothing to walk, seam against seam.
+
+    Where ``run`` holds what was adjusted, ``drawn`` holds what it was before.
+    """
     units = run.context.units
-    found = [check for size in run.sizes for check in seam_checks(size.after, size.seams, units)]
-    return (), tuple({(check.name, check.message): check for check in found}.values())
+    found = run.walked or Walked((), _seam_checks(run))
+    if drawn is not None:
+        was = drawn.walked or Walked((), _seam_checks(drawn))
+        found = walked_with_origins(found, was, Doing(ADJUSTING, units))
+    return found.walks, found.checks
+
+
+def _seam_checks(run: Run) -> tuple[Check, ...]:
+    found = [check for size in run.sizes for check in seam_checks(size.after, size.seams, run.context.units)]
+    return tuple({(check.name, check.message): check for check in found}.values())

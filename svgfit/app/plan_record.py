@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from svgfit.svg import SvgfitLayer
 
 _VERSION = 1
+_MOST_BEFORE = 20
+"""So many plans before the one in a drawing are run again at most."""
 
 
 class Recorded(Struct, frozen=True):
@@ -109,6 +111,8 @@ def read_recorded(text: str, file: str) -> Recorded:
     stored = convert(table, _Stored)
     if stored.version != _VERSION:
         raise ValueError(f"it is of kind {stored.version}, which this svgfit does not know")
+    if len(stored.before) > _MOST_BEFORE:
+        raise ValueError(f"it names more than {_MOST_BEFORE} plans before it")
     earlier = tuple(_read(one, f"{file}: plan {n} before the one in it") for n, one in enumerate(stored.before, 1))
     return replace(_read(stored, f"{file}: the plan in it"), earlier=earlier)
 

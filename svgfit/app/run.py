@@ -15,7 +15,8 @@ from svgfit.app.annotating import Annotated, Annotating, annotate
 from svgfit.app.nest import nest_checks, sizes
 from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
-from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
+from svgfit.app.origins import sizes_with_origins
+from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import prepare, run_plan
@@ -27,11 +28,13 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
-from svgfit.pattern.allowance import cut_line
-from svgfit.svg import check_output, write_output
+from svgfit.pattern.cut_line import cut_line
+from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
+    from svgfit.fitting.walking import WalkLimits
+    from svgfit.model.walk import Walk
 
 NO_STEPS = Plan(())
 
@@ -115,13 +118,21 @@ class Run:
 
     @cached_property
     def walked(self) -> Walked | None:
-        """Every sleeve of every size walked as the plan left it; None where there is nothing to walk."""
+        """Every sleeve of every size walked as the plan left it, and what was so before; None for nothing to walk."""
+        from svgfit.app.origins import Doing, walked_with_origins
+
+        after = self._walk([run.after for run in self.sizes])
+        if after is None or all(run.after == run.before for run in self.sizes):
+            return after
+        before = self._walk([run.before for run in self.sizes])
+        return after if before is None else walked_with_origins(after, before, Doing(units=self.context.units))
+
+    def _walk(self, groups: Sequence[Sequence[Piece]]) -> Walked | None:
         from svgfit.app.walks import rules_of, walk_all
 
         context = self.context
         try:
-            rules = rules_of(context.setup.convention)
-            return walk_all([run.after for run in self.sizes], context.pattern.seams, rules, context.units)
+            return walk_all(groups, context.pattern.seams, rules_of(context.setup.convention), context.units)
         except Refusal:
             return None
 
@@ -172,19 +183,18 @@ class Run:
         files = self.context.files
         folder = fspath(output)
         refuse_same_names(files)
-        paths = output_paths(files, folder, force=force)
+        others = (*self.context.setup.files, *self.plan.files)
+        paths = output_paths(files, folder, inputs=others, force=force)
         if report is not None:
-            check_output(report, inputs=(*files, *paths), force=force)
+            check_output(report, inputs=(*files, *others, *paths), force=force)
         annotated = self.annotated(discard_edits=discard_edits)
-        if len(paths) > 1:
-            make_folder(folder)
-        for path, data in zip(paths, annotated.drawings, strict=True):
-            write_output(path, data, inputs=files, force=force)
+        outputs = [Output(path, data) for path, data in zip(paths, annotated.drawings, strict=True)]
         if report is not None:
             from svgfit.render.text.report import to_json
 
             text = to_json(self.report_with(warnings=annotated.warnings))
-            write_output(report, text.encode(), inputs=(*files, *paths), force=force)
+            outputs.append(Output(report, text.encode()))
+        write_outputs(outputs, inputs=(*files, *others), force=force, folder=folder if len(paths) > 1 else None)
         return paths
 
     def _repr_html_(self) -> str:
@@ -219,7 +229,7 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
     done = for_each(run_one, groups, registry)
-    runs = tuple(replace(run, warnings=(*run.warnings, *texts)) for run, texts in done)
+    runs = sizes_with_origins([replace(run, warnings=(*run.warnings, *texts)) for run, texts in done], units)
     if len(groups) > 1:
         _refuse_common_pieces(runs)
     return runs
@@ -243,9 +253,26 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
 
     units = context.units
     rules = rules_of(context.setup.convention)
-    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, units)
+    seams = context.pattern.seams
+    walks = changed_walks(run.before, run.after, seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
-    return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
+    told = {title: _with_origins(walk, run, title, rules, units) for title, walk in walks.items()}
+    return replace(run, walks=told, warnings=(*run.warnings, *warnings))
+
+
+def _with_origins(walk: Walk, run: SizeRun, title: str, rules: WalkLimits, units: Units) -> Walk:
+    """Say of a walk's verdicts which were so before the run; as they are where that can't be walked."""
+    from svgfit.app.origins import Doing, with_origins
+    from svgfit.fitting.walking import walk_sleeve
+
+    if all(check.status == Status.PASS for check in walk.verdicts):
+        return walk
+    sleeve = next(piece for piece in run.before if piece.title == title)
+    try:
+        was = walk_sleeve(sleeve, run.before, run.seams, rules, units)
+    except Refusal:
+        return walk
+    return replace(walk, verdicts=with_origins(walk.verdicts, was.verdicts, Doing(units=units)))
 
 
 def _cut_lines(run: SizeRun) -> dict[str, Curve | None]:

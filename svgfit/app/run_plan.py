@@ -15,8 +15,8 @@ from svgfit.app.targets import (
     HOLDS,
     End,
     end_check,
-    is_met,
     is_seen_to,
+    needs_nothing,
     notches_move_apart,
     on_the_old,
     read_ends,
@@ -33,7 +33,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import ParameterKind, PieceKind
+from svgfit.model.vocabulary import ParameterKind, PieceKind, Status
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -54,12 +54,19 @@ class Prepared(Struct, frozen=True):
     values: dict[str, Any]
 
 
+MOST_STEPS = 200
+"""A plan has no more steps than this: a drawing that was sent may hold one made to keep a machine busy for hours."""
+
+
 def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     """Find every step's operation and read its values; of a step with values by size, all are read, one given back.
 
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
-    name), a value that can't be read, and a choice left open.
+    name), a value that can't be read, a choice left open, and more steps than anybody writes.
     """
+    if len(plan.steps) + len(plan.ends) > MOST_STEPS:
+        what = f"has {len(plan.steps) + len(plan.ends)} steps, more than {MOST_STEPS}"
+        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
     for step in plan.ends:
         for variant in variants(step):
             try:
@@ -103,7 +110,9 @@ def run_plan(
     run = SizeRun(pieces, pieces, seams, start, start, units=units)
     for item in prepared:
         try:
-            run = _add(run, item, _perform(item, run.after, seams, measure, run.units, registry))
+            piece, outcome = _perform(item, run.after, seams, measure, run.units, registry)
+            outcome = _with_origins(run, item, outcome, measure, registry)
+            run = _add(run, item, (piece, outcome))
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -158,17 +167,35 @@ def _perform(
     return piece, outcome
 
 
+def _with_origins(run: SizeRun, item: Prepared, outcome: Outcome, measure: Measure, registry: Registry) -> Outcome:
+    """Say of the checks of a step that changes nothing which were so before the run: it is done there as well."""
+    if all(check.status == Status.PASS for check in outcome.checks):
+        return outcome
+    if any(new is not old for old, new in zip(run.after, outcome.pieces, strict=True)):
+        return outcome
+    from svgfit.app.origins import Doing, with_origins
+
+    was = outcome.checks
+    if any(new is not old for old, new in zip(run.before, run.after, strict=True)):
+        try:
+            was = _perform(item, run.before, run.seams, measure, run.units, registry)[1].checks
+        except (Unfit, Refusal):
+            return outcome
+    return replace(outcome, checks=with_origins(outcome.checks, was, Doing(units=run.units, tells_before=False)))
+
+
 def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) -> SizeRun:
     piece, outcome = performed
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
     openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
     moved = _titled(outcome.moved, run.before)
-    also = also_changes(run.after, outcome.pieces, run.seams, run.units)
+    after = tuple(_noted(old, new, moved) for old, new in zip(run.after, outcome.pieces, strict=True))
+    also = also_changes(run.after, after, run.seams, run.units)
     row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
     return SizeRun(
         before=run.before,
-        after=outcome.pieces,
+        after=after,
         seams=run.seams,
         measured_before=run.measured_before,
         measured_after=run.measured_after,
@@ -177,9 +204,16 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
         annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
-        stages=(*run.stages, Stage(row, outcome.pieces, openings, annotations, moved)),
+        stages=(*run.stages, Stage(row, after, openings, annotations, moved)),
         units=run.units,
     )
+
+
+def _noted(old: Piece, new: Piece, moved: Sequence[Movement]) -> Piece:
+    """Note with a piece that a step changed what its drawn cut line has to follow: its edges, how parts were moved."""
+    if new is old or new.edges is old.edges:
+        return new
+    return new.after_step(tuple(one.motion for one in moved if one.piece == old.title and one.motion is not None))
 
 
 def _size(pieces: Sequence[Piece]) -> str | None:
@@ -243,7 +277,7 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
             reached[piece.title, f"wanted {end.name}"] = end, refused
             continue
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
-        if is_met(end, measure(run.after, run.seams).get(piece.title, ())):
+        if needs_nothing(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
         tried = ways(end, ends, step, piece, registry)
         if not tried and not is_seen_to(end, ends):

@@ -165,6 +165,11 @@ class Session:
     # -- what was opened ----------------------------------------------------------------------------------------------
 
     @property
+    def inputs(self) -> tuple[str, ...]:
+        """Every file that is read: drawings, convention, plug-ins. No output may replace one."""
+        return (*self.files, *self.setup.files)
+
+    @property
     def convention(self) -> Convention:
         """Which layer names mean what."""
         return self.setup.convention
@@ -307,7 +312,24 @@ class Session:
         from svgfit.app.seam_checks import seam_checks
 
         self.check_closed()
-        return tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
+        found = tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
+        drawn = self._as_drawn()
+        if drawn is None:
+            return found
+        from svgfit.app.origins import ADJUSTING, Doing, with_origins
+
+        return with_origins(found, drawn.check(), Doing(ADJUSTING, self.units, softens=False))
+
+    def _as_drawn(self) -> Session | None:
+        """Give the same pieces before they were adjusted; None where these are they, or can't be read."""
+        if not self.options.from_adjusted:
+            return None
+        drawn = self.looking_at(adjusted=False)
+        try:
+            drawn.check_closed()
+        except Refusal:
+            return None
+        return drawn
 
     def walk(self, style: str | None = None) -> Walked:
         """Walk every sleeve along its armhole, from notch to notch, and compare every other seam.
@@ -322,7 +344,17 @@ class Session:
 
         rules = rules_of(self.convention, style)
         self.check_closed()
-        return walk_all(self.size_groups, self.seams, rules, self.units)
+        walked = walk_all(self.size_groups, self.seams, rules, self.units)
+        drawn = self._as_drawn()
+        if drawn is None:
+            return walked
+        from svgfit.app.origins import ADJUSTING, Doing, walked_with_origins
+
+        try:
+            was = drawn.walk(style)
+        except Refusal:
+            return walked
+        return walked_with_origins(walked, was, Doing(ADJUSTING, self.units, softens=False))
 
     def advise(
         self, person: Person, *, style: str | None = None, sleeve: str | None = None, choices: Sequence[str] = ()

@@ -127,18 +127,23 @@ def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
     was, there, _ = _turns(old)
     turned, points, along = _turns(new)
     sharp = np.flatnonzero(np.abs(turned) > BEND_REPORTED)
-    near = np.abs(points[sharp][:, None] - there) <= BEND_NEAR
-    same = np.where(near, np.maximum(was * np.sign(turned[sharp])[:, None], 0.0), 0.0).max(axis=1)
-    odd = sharp[np.abs(turned[sharp]) > BEND_TIMES * same]
-    if not len(odd):
+    odd = [k for k in sharp.tolist() if abs(turned[k]) > BEND_TIMES * _bend_near(was, there, points[k], turned[k])]
+    if not odd:
         return None
-    k = int(odd[np.argmax(np.abs(turned[odd]))])
+    k = max(odd, key=lambda one: abs(turned[one]))
     return abs(float(turned[k])), float(along[k])
+
+
+def _bend_near(was: Real, there: Complex, point: complex, turned: float) -> float:
+    """Find the sharpest bend to the same side that the old edge had within BEND_NEAR mm of a point, radians."""
+    near = was[np.abs(there - point) <= BEND_NEAR] * np.sign(turned)
+    return float(near.max(initial=0.0))
 
 
 def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
     """Measure how far a curve turns within BEND_WITHIN mm from many places; the places, and how far along they lie."""
-    t = (np.arange(24 * len(curve)) + 0.5) / 24
+    each = max(3, min(24, 1536 // len(curve)))  # a segment: what the places cost grows by their square
+    t = (np.arange(each * len(curve)) + 0.5) / each
     points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
     steps = np.abs(np.diff(points, prepend=curve.start))
     along = np.cumsum(steps)

@@ -17,7 +17,7 @@ from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece
-from svgfit.model.plan import Seam, spell_edges
+from svgfit.model.plan import Seam, SeamEase, spell_edges
 from svgfit.model.report import AlsoRow
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.model.wording import listed
@@ -66,8 +66,8 @@ def also_changes(
     """Find what a step left unmatched; ``before`` and ``after``: the same pieces (of one size) in order.
 
     A seam is named where its rows matched within ``tolerance`` mm and no longer do, or differed and now do so by more
-    than ``tolerance`` more; a cap and its armhole where the ease changed. A seam both rows of which changed alike is
-    not named. Messages speak in ``units``.
+    than ``tolerance`` more; where an ease is stated, where it left that; a cap and its armhole where the ease
+    changed. A seam both rows of which changed alike is not named. Messages speak in ``units``.
     """
     pairs = {old.name: (old, new) for old, new in zip(before, after, strict=True)}
     if all(old is new for old, new in pairs.values()):
@@ -93,14 +93,27 @@ def _seam(seam: Seam, pairs: dict[str, Pair], units: Units, tolerance: float) ->
         if abs(change) > LEAST_CHANGE_REPORTED:
             yield _ease(*cap, sides if cap[0] == seam.a else sides.turned(), units)
         return
-    if abs(change) < 0.01 or abs(sides.after) <= tolerance:
+    was, now = _off(seam, sides.before, tolerance), _off(seam, sides.after, tolerance)
+    if abs(change) < 0.01 or now <= 0.0:
         return
-    if abs(sides.before) > tolerance and abs(sides.after) - abs(sides.before) <= tolerance:
+    if was > 0.0 and now - was <= tolerance:
         return
     # The row that the step left alone (or changed less) is the one to change after it.
     if abs(sides.a[1] - sides.a[0]) < abs(sides.b[1] - sides.b[0]):
         first, second, sides = second, first, sides.turned()
-    yield _unmatched(first, second, sides, units, tolerance)
+    yield _unmatched(first, second, sides, seam.ease, units, tolerance)
+
+
+def _off(seam: Seam, difference: float, tolerance: float) -> float:
+    """Measure how far a difference of ``a`` less ``b`` lies outside what the seam may have, mm; not above 0: within.
+
+    That is within ``tolerance`` of nothing; where an ease is stated, within that.
+    """
+    if seam.ease is None:
+        return abs(difference) - tolerance
+    more = difference if seam.ease.eased == seam.a else -difference
+    least, most = seam.ease.amounts
+    return max(least - more, more - most) - (tolerance if least == most else 0.0)
 
 
 def _lengths(row: Row, pairs: dict[str, Pair]) -> tuple[float, float]:
@@ -127,7 +140,9 @@ def _ease(cap: Row, armhole: Row, sides: Sides, units: Units) -> AlsoRow:
     return AlsoRow(_names(other), spell_edges(other), spell_edges(done), change, f"{message} ({eases})")
 
 
-def _unmatched(changed: Row, other: Row, sides: Sides, units: Units, tolerance: float) -> AlsoRow:
+def _unmatched(
+    changed: Row, other: Row, sides: Sides, ease: SeamEase | None, units: Units, tolerance: float
+) -> AlsoRow:
     """Say by how much to change the row that is sewn to the one that the step changed, ``sides.a``."""
     one = len(other) == 1
     own = f"its {other[0][1]}" if one else f"the {_whose(other)}"
@@ -137,7 +152,11 @@ def _unmatched(changed: Row, other: Row, sides: Sides, units: Units, tolerance: 
         was = f"was as long as {theirs}"
     else:
         was = f"was {_longer(-sides.before, units)} than {theirs}"
-    message = f"also change {_owners(other)}: {own} {was} and is now {_longer(-sides.after, units)}"
+    is_now = "as long" if abs(sides.after) < 0.005 else _longer(-sides.after, units)
+    message = f"also change {_owners(other)}: {own} {was} and is now {is_now}"
+    if ease is not None:
+        stated = " to ".join(dict.fromkeys(units.plain(amount) for amount in ease.amounts))
+        message += f"; {stated} of ease is stated for {spell_edges(ease.eased)}"
     return AlsoRow(_names(other), spell_edges(other), spell_edges(changed), -sides.after, message)
 
 

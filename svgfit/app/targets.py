@@ -17,14 +17,23 @@ from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
-from svgfit.model.vocabulary import Figure, Status, Unit
+from svgfit.model.vocabulary import Figure, MeasureUnit, Status, Unit
 from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import ways_to
 from svgfit.plugin.registry import Registry
+from svgfit.rules.matching import PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
 HOLDS = 0.01
-"""How near an end must be to count as met, in mm."""
+"""How near an end must be for nothing to be done for it, in mm."""
+SEEN: Mapping[str, float] = {
+    Unit.IN: PLAN_STEP_INCHES / 2,
+    Unit.MM: PLAN_STEP_METRIC / 2,
+    Unit.CM: PLAN_STEP_METRIC / 2,
+}
+"""How near an end must be to count as met, in mm, by the unit it is written in: half of what figures are rounded to."""
+SHARE_SEEN = 0.005
+"""A share of the ease in whole per cents is met to its rounding."""
 SHARE = "share to the back"
 ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
 REACH = "reach"
@@ -144,13 +153,31 @@ def found_end(end: End, measured: Sequence[Measurement]) -> float | None:
     return None if whole is None or back is None or abs(whole) < HOLDS else back / whole
 
 
+def needs_nothing(end: End, measured: Sequence[Measurement]) -> bool:
+    """Tell whether an end holds within ``HOLDS`` mm (the share within what that is of the ease): nothing to be done."""
+    return _within(end, measured, HOLDS)
+
+
 def is_met(end: End, measured: Sequence[Measurement]) -> bool:
-    """Tell whether an end holds, within ``HOLDS`` mm; the share within what that is of the ease."""
+    """Tell whether an end holds as near as the trade can see: as it is written, to the sixteenth or the millimetre."""
+    return _within(end, measured, SEEN[_unit_of(end.text)])
+
+
+def _within(end: End, measured: Sequence[Measurement], near: float) -> bool:
     found = found_end(end, measured)
     if found is None:
         return False
     figures: Mapping[str, float] = {item.name: item.value for item in measured}
-    return abs(found - end.value) <= (HOLDS / abs(figures[Figure.CAP_EASE]) if end.name == SHARE else HOLDS)
+    return abs(found - end.value) <= (near / abs(figures[Figure.CAP_EASE]) if end.name == SHARE else near)
+
+
+def holds_as_written(off: float, kind: str, unit: str) -> bool:
+    """Tell whether a figure that is off by so much still is what was wanted: mm in a plan's ``unit``, parts of 1."""
+    return abs(off) <= (SHARE_SEEN if kind != MeasureUnit.MM else SEEN[unit])
+
+
+def _unit_of(text: str) -> str:
+    return Unit.IN if Unit.IN in text or '"' in text else Unit.CM if Unit.CM in text else Unit.MM
 
 
 def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
@@ -165,11 +192,21 @@ def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Se
         return Check(name, Status.FAIL, message, {"asked": end.value})
     values = {"asked": end.value, "got": found}
     if is_met(end, measured):
-        return Check(name, Status.PASS, f"{title}: {end.name} is {end.text} when all steps are done{end.on}", values)
-    unit = Unit.IN if Unit.IN in end.text or '"' in end.text else Unit.CM if Unit.CM in end.text else Unit.MM
-    now = f"{found:.3f}" if end.name == SHARE else format_length(found, unit)
+        exact = needs_nothing(end, measured)
+        near = "" if exact else f", as near as can be seen ({_off(end, found)})"
+        message = f"{title}: {end.name} is {end.text} when all steps are done{end.on}{near}"
+        return Check(name, Status.PASS, message, values)
+    now = f"{found:.3f}" if end.name == SHARE else format_length(found, _unit_of(end.text))
     message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{end.on}{because}"
     return Check(name, Status.FAIL, message, values)
+
+
+def _off(end: End, found: float) -> str:
+    """Say how far an end is off, finely enough to be seen at all."""
+    if end.name == SHARE:
+        return f"{found:.3f}"
+    off = found - end.value
+    return f"{abs(off):.2f} mm {'over' if off > 0 else 'under'}"
 
 
 def on_the_old(lost: Sequence[str]) -> str:

@@ -60,11 +60,15 @@ def verdicts_of(replay: Replay, *, walks: bool = True) -> Verdicts:
 def _failed_walks(walks: Iterable[Walk], run: Run) -> Iterable[Check]:
     """Give the verdicts that fail, of walks whose sleeve or armhole the run changed, named after their walk."""
     changed = {
-        new.name for size in run.sizes for old, new in zip(size.before, size.after, strict=True) if new is not old
+        (new.name, new.size)
+        for size in run.sizes
+        for old, new in zip(size.before, size.after, strict=True)
+        if new is not old
     }
     for walk in walks:
         met = pieces_at_cap(walk.sleeve, run.context.pattern.seams)
-        for check in walk.verdicts if met & changed else ():
+        touched = any((name, size) in changed for name in met for size in (walk.size, None))
+        for check in walk.verdicts if touched else ():
             if check.status == Status.FAIL:
                 yield replace(check, name=f"walk of {walk_title(walk)}, {check.name}")
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from msgspec import Struct
 
 from svgfit.app.annotating import Annotating, annotate
-from svgfit.app.output_paths import make_folder, output_paths, refuse_same_names
+from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.session import Session
 from svgfit.app.walks import Walked, WalkReport, page_checks, rules_of, walk_report
-from svgfit.svg import write_output
+from svgfit.svg import Output, write_outputs
 
 
 class WalkedDrawings(Struct, frozen=True):
@@ -28,7 +28,9 @@ def walk_drawings(session: Session, style: str | None, output: str | None, *, fo
     if output:
         refuse_same_names(session.files)
     session.check_closed()
-    paths = output_paths(session.files, output, force=force) if output else ()  # behind what else may be wrong
+    paths = (
+        output_paths(session.files, output, inputs=session.inputs, force=force) if output else ()
+    )  # behind what else may be wrong
     walked = session.walk(style)
     warnings: tuple[str, ...] = ()
     if output:
@@ -36,10 +38,8 @@ def walk_drawings(session: Session, style: str | None, output: str | None, *, fo
         sizes = session.unchanged.sizes
         drawn = annotate(session.pattern, session.convention, session.units, sizes, how)
         warnings = drawn.warnings
-        if len(paths) > 1:
-            make_folder(output)
-        for path, data in zip(paths, drawn.drawings, strict=True):
-            write_output(path, data, inputs=session.files, force=force)
+        outputs = [Output(path, data) for path, data in zip(paths, drawn.drawings, strict=True)]
+        write_outputs(outputs, inputs=session.inputs, force=force, folder=output if len(paths) > 1 else None)
     every = (*session.warnings, *warnings)
     report = walk_report((drawing.canvas for drawing in session.drawings), walked, every)
     return WalkedDrawings(walked, report, paths)

@@ -22,8 +22,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # numpy's threads are of no use on matrices as small as ours; starting them costs 8 ms, 50 where a core is busy.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(100_000, 20, 20)  # cycles are few and the run is short: 16 ms less, with the freeze below
-    from svgfit.cli.app import run
+    try:
+        from svgfit.cli.app import run
 
-    status = run(sys.argv[1:])
+        status = run(sys.argv[1:])
+    except KeyboardInterrupt:  # while the imports last
+        sys.stderr.write("svgfit: interrupted\n")
+        return 130
     gc.freeze()
     return status

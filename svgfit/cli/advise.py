@@ -31,6 +31,7 @@ For example:
 @click.option("-o", "--output", metavar="OUT", help="The plan to write; for several people, the folder.")
 @click.option("--force", is_flag=True, help="Replace existing plans.")
 @click.option("--json", "as_json", is_flag=True, help="Print the advice as JSON.")
+@click.option("--verbose", is_flag=True, help="Every reason, and each way with all that it brings.")
 @click.option("--measures", is_flag=True, help="Say which body measures there are and how each is taken.")
 @drawing_options
 def command(
@@ -43,13 +44,15 @@ def command(
     output: str | None,
     force: bool,
     as_json: bool,
+    verbose: bool,
     measures: bool,
     drawing: DrawingOptions,
 ) -> int:
     """Hold a pattern against a body: what to change, in which order and why, as a plan.
 
-    Shoulder and armhole depth first, then arm girth, then cap height, then ease, then pitch. Where there are several
-    ways, they are listed with what each costs, and none is taken unless you pick it. The plan runs with svgfit adjust.
+    Armhole depth and shoulder first, then arm girth, cap height, ease, pitch and the sleeve's length. Where there are
+    several ways, the recommended one comes first, the others in a line each, and none is taken unless you pick it
+    (--choose recommended picks the recommended ones). The plan runs with svgfit adjust.
     """
     from svgfit.cli.console import say, warn
 
@@ -80,7 +83,7 @@ def command(
 
         say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), found))
     elif not drawing.quiet:
-        say(_story(every, paths))
+        say(_story(every, paths, verbose=verbose))
     warn(found, quiet=drawing.quiet)
     return int(any(advice.failed for advice in every))
 
@@ -158,11 +161,9 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
     from shlex import quote
 
     from svgfit.app.advice.plan_writer import plan_text
-    from svgfit.app.output_paths import make_folder
-    from svgfit.svg import write_output
+    from svgfit.svg import Output, write_outputs
 
-    if plans.paths[0] != plans.output:
-        make_folder(plans.output)
+    outputs: list[Output] = []
     names = [os.path.basename(file) for file in session.files]
     for advice, path in zip(every, plans.paths, strict=True):
         size = f" --size {quote(advice.size)}" if advice.size else ""
@@ -172,16 +173,23 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
             f"Pattern: {', '.join(names)}; body: {os.path.basename(plans.body)}.",
             f"To run it: svgfit adjust {run} -o OUT",
         )
-        text = plan_text(advice, head)
-        write_output(path, text.encode(), inputs=(*session.files, plans.body), force=plans.force)
+        outputs.append(Output(path, plan_text(advice, head).encode()))
+    folder = plans.output if plans.paths[0] != plans.output else None
+    write_outputs(outputs, inputs=(*session.inputs, plans.body), force=plans.force, folder=folder)
 
 
-def _story(every: Sequence[Advice], paths: Sequence[str]) -> str:
+def _story(every: Sequence[Advice], paths: Sequence[str], *, verbose: bool) -> str:
     from svgfit.cli.console import terminal
+    from svgfit.model.advice import OPEN
     from svgfit.render.text.advice import advice_text
 
     width = terminal().width
-    parts = [advice_text(advice, width) for advice in every]
+    parts = [advice_text(advice, width, verbose=verbose) for advice in every]
+    if any(advice.open for advice in every) and not verbose:
+        pick = next(
+            f"{one.topic}: {one.ways[0].name}" for advice in every for one in advice.findings if one.status == OPEN
+        )
+        parts.append(f'--choose "{pick}" picks a way, --choose recommended every recommended one; --verbose says all')
     if paths:
         rows = [f"  {advice.person} -> {path}{_left_open(advice)}" for advice, path in zip(every, paths, strict=True)]
         parts.append("plans written:\n" + "\n".join(rows))

@@ -1,17 +1,19 @@
 """The group of commands, each imported only when it is used; errors become one line and an exit status.
 
-Exit statuses: 0 done; 1 written, but a check failed; 2 refused, nothing written; 3 a fault of svgfit; 130 interrupted.
+Exit statuses: 0 done; 1 written, but a check failed, or what there is to say could not be written; 2 refused, nothing
+written; 3 a fault of svgfit; 130 interrupted.
 """
 
 from __future__ import annotations
 
+import errno
 import sys
 from importlib import import_module
 from io import TextIOWrapper
 
 import click
 
-from svgfit.cli.console import complain, warn_of_refused
+from svgfit.cli.console import complain, give_up, note, unheard, warn_of_refused
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.version import __version__
@@ -35,6 +37,10 @@ COMMANDS = {
 }
 """Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME, an
 underscore for each hyphen."""
+
+
+_FULL = (errno.ENOSPC, errno.EIO, errno.EBADF)
+"""What writing to stdout fails with, beside a reader that has gone away."""
 
 
 class Commands(click.Group):
@@ -66,10 +72,11 @@ class Commands(click.Group):
     def invoke(self, ctx: click.Context) -> object:
         """Run the command; before a refusal goes on, show the warnings that may tell its cause."""
         try:
-            return super().invoke(ctx)
+            status = super().invoke(ctx)
         except Refusal:
             warn_of_refused(ctx)
             raise
+        return 1 if status == 0 and unheard() else status
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the overview, from the table."""
@@ -100,7 +107,7 @@ def run(arguments: list[str]) -> int:
     debug = "--debug" in arguments
     try:
         status = app.main(args=arguments, prog_name="svgfit", standalone_mode=False)
-    except click.exceptions.Abort:
+    except (click.exceptions.Abort, KeyboardInterrupt):
         complain("interrupted")
         return 130
     except click.ClickException as error:
@@ -112,8 +119,15 @@ def run(arguments: list[str]) -> int:
         return 2
     except MemoryError:
         complain("there is not enough memory for this; give fewer or smaller drawings")
-        return 3
+        return 2
+    except RecursionError:
+        _trace(debug)
+        complain("something in what was given nests too deep to be read; simplify it")
+        return 2
     except Exception as error:  # noqa: BLE001 - the last stop: one line instead of a traceback
+        if isinstance(error, OSError) and error.filename is None and error.errno in _FULL:  # help, by click itself
+            give_up(sys.stdout, error)
+            return 1
         _trace(debug)
         what = " ".join(f"{type(error).__name__}: {error}".split())
         todo = "please report it with the lines above" if debug else "run it again with --debug for what to report"
@@ -126,7 +140,7 @@ def _trace(debug: bool) -> None:
     if debug:
         import traceback
 
-        traceback.print_exc()
+        note(traceback.format_exc().splitlines())
 
 
 def _usage(error: click.ClickException) -> str:

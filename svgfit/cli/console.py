@@ -10,20 +10,44 @@ from typing import TYPE_CHECKING, TextIO
 
 import click
 
+from svgfit.model.wording import harmless
+
 if TYPE_CHECKING:
     from svgfit.render.text.table import Terminal
 
 _IF_REFUSED = "svgfit.if_refused"
+_UNHEARD = "svgfit.unheard"
 
 
-def say(text: str) -> None:
-    """Write text and a line's end to stdout. A reader that has gone away (``| head``) is no error."""
+def say(text: str, *, painted: bool = False) -> None:
+    """Write text and a line's end to stdout. A reader that has gone away (``| head``) is no error.
+
+    ``painted``: the text is made of tables, whose colours pass where the terminal shows them. No other sign that
+    commands a terminal ever does, whoever wrote it: this is the one door.
+    """
+    if painted and terminal().colour:
+        from svgfit.render.text.table import PAINT
+
+        text = "".join(part if k % 2 else harmless(part) for k, part in enumerate(PAINT.split(text)))
+    else:
+        text = harmless(text)
     _write(sys.stdout, text + "\n")
 
 
 def complain(text: str) -> None:
     """Write one line to stderr."""
-    _write(sys.stderr, f"svgfit: {text}\n")
+    _write(sys.stderr, f"svgfit: {harmless(text)}\n")
+
+
+def note(lines: Iterable[str]) -> None:
+    """Write lines to stderr as they are: what is no complaint, where stdout is for something else."""
+    _write(sys.stderr, "".join(f"{harmless(line)}\n" for line in lines))
+
+
+def unheard() -> bool:
+    """Tell whether something that was to be said could not be written: a full disk behind stdout, for one."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.meta.get(_UNHEARD))
 
 
 def warn(texts: Iterable[str], *, quiet: bool = False) -> None:
@@ -55,16 +79,38 @@ def terminal() -> Terminal:
     """Ask how wide a terminal tables are printed on, and whether in colour; a pipe or file gets them plain."""
     from svgfit.render.text.table import PIPE, Terminal
 
-    if not sys.stdout.isatty():
+    if sys.stdout is None or not sys.stdout.isatty():  # pyright: ignore[reportUnnecessaryComparison]  # closed
         return PIPE
     from shutil import get_terminal_size
 
     return Terminal(get_terminal_size().columns, "NO_COLOR" not in os.environ)
 
 
-def _write(stream: TextIO, text: str) -> None:
+def _write(stream: TextIO | None, text: str) -> None:
+    if stream is None:  # closed before svgfit began
+        return
     try:
         stream.write(text)
         stream.flush()
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())  # so that Python's own last flush is quiet too
+        _hush(stream)
+    except OSError as fault:
+        context = click.get_current_context(silent=True)
+        if context is not None:
+            context.meta[_UNHEARD] = True
+        give_up(stream, fault)
+
+
+def give_up(stream: TextIO, fault: OSError) -> None:
+    """Write no more to a stream that can't be written to, and say so where that is not the error stream itself."""
+    _hush(stream)
+    if stream is not sys.stderr:
+        why = fault.strerror or str(fault)
+        complain(f"what there is to say can't be written ({why}); files named behind -o are written all the same")
+
+
+def _hush(stream: TextIO) -> None:
+    """Write to nowhere from now on, so that Python's own last flush is quiet too."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)

@@ -26,7 +26,6 @@ def command(folder: str, shared: PluginOptions) -> int:
     Copies them to DIR [svgfit-demo], does the plan that lies with them, and says what to open. A file of an earlier
     demo is replaced, unless it was changed since; no other file is touched.
     """
-    from svgfit.app.output_paths import make_folder
     from svgfit.cli.console import say, warn
     from svgfit.model.plan import Plan
     from svgfit.render.text.report import to_json
@@ -34,7 +33,6 @@ def command(folder: str, shared: PluginOptions) -> int:
     sources = demo_files()
     known = _known(folder)
     refuse_foreign(folder, {**sources, _RESULT: None, _REPORT: None}, known)
-    make_folder(folder)
     _write(folder, sources, known)
     drawing, plan = os.path.join(folder, _DRAWING), os.path.join(folder, _PLAN)
     session = DrawingOptions(shared=shared).session([drawing])
@@ -97,14 +95,13 @@ def refuse_foreign(folder: str, wanted: dict[str, bytes | None], known: dict[str
 
 
 def _write(folder: str, files: dict[str, bytes], known: dict[str, str]) -> None:
-    """Write the files, and first the list of them (with what it held before): a run cut short can be repeated."""
-    from svgfit.svg import write_output
+    """Write the files and the list of them (with what it held before): a run cut short can be repeated."""
+    from svgfit.svg import Output, write_outputs
 
     digests = {**known, **{name: _digest(data) for name, data in files.items()}}
     listed = "".join(f"{digest}  {name}\n" for name, digest in sorted(digests.items()))
-    write_output(os.path.join(folder, _LIST), listed.encode(), inputs=(), force=True)
-    for name, data in files.items():
-        write_output(os.path.join(folder, name), data, inputs=(), force=True)
+    outputs = [Output(os.path.join(folder, name), data) for name, data in {_LIST: listed.encode(), **files}.items()]
+    write_outputs(outputs, inputs=(), force=True, folder=folder)
 
 
 def _digest(data: bytes) -> str:

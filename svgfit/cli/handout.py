@@ -114,9 +114,11 @@ def write_handout(
     how = options.read()
     session = drawing.session(files)
     prepared = prepare_handout(session, how)
-    check_output(output, inputs=files, force=force)  # last of what is quickly known, so that it hides nothing else
+    check_output(
+        output, inputs=session.inputs, force=force
+    )  # last of what is quickly known, so that it hides nothing else
     made = prepared.finish(teaching=teaching, mini=mini)
-    write_output(output, made.pdf, inputs=files, force=force)
+    write_output(output, made.pdf, inputs=session.inputs, force=force)
     failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
     warnings = (*failed, *_margin_warning(how.margin), *made.warnings, *session.registry.warnings)
     return (*made.lines, f"written: {output}"), warnings

@@ -132,8 +132,13 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], draw
         earlier, session = _so_far(session, name, values)
     done = adjust(session, lambda: _after(earlier, plan()), Writing(discard_edits=_ticked(values, "discard-edits")))
     warn((*done.report.warnings, *_failed(done.report)), quiet=drawing.quiet)
-    sys.stdout.buffer.write(done.drawings[0])
-    sys.stdout.flush()
+    try:
+        sys.stdout.buffer.write(done.drawings[0])
+        sys.stdout.flush()
+    except OSError as fault:
+        raise Refusal(
+            "", f"the drawing can't be given back ({fault.strerror or fault})", "make room, and try again"
+        ) from None
     return 0
 
 
@@ -173,7 +178,7 @@ def _after(earlier: tuple[Step, ...], plan: Plan) -> Plan:
 
 def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: DrawingOptions) -> int:
     from svgfit.app.handout import HandoutOptions
-    from svgfit.cli.console import warn
+    from svgfit.cli.console import note, warn
     from svgfit.cli.handout import write_handout
     from svgfit.render.layer_selection import PARTS
     from svgfit.svg import check_output
@@ -201,5 +206,5 @@ def _handout(name: str, real: str | None, values: Mapping[str, str], drawing: Dr
     lines, warnings = write_handout((name,), output, options, drawing, teaching=teaching, mini=mini, force=force)
     warn(warnings, quiet=drawing.quiet)
     if not drawing.quiet:
-        sys.stderr.write("".join(f"{line}\n" for line in lines))
+        note(lines)
     return 0

@@ -33,14 +33,14 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     units = session.units
     read = session.read
     if not as_json:
-        say(layers_text(read, units))
+        say(layers_text(read, units), painted=True)
     pattern = session.pattern
     if as_json:
         import json
 
         say(json.dumps(as_object(pattern), indent=2))
     else:
-        say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces))
+        say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
     gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
@@ -146,6 +146,7 @@ def piece_text(piece: Piece, units: Units) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
     from svgfit.fitting.sewn import sewn_length
+    from svgfit.model.wording import harmless
     from svgfit.render.text.table import Table, format_tables
 
     edges = [(edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units)) for edge in piece.edges]
@@ -167,7 +168,7 @@ def piece_text(piece: Piece, units: Units) -> str:
         tables.append(Table("", heads, tuple(landmarks), right=(1, 2)))
     if notches:
         tables.append(Table("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))
-    return "\n".join([format_tables(tables, terminal()).rstrip(), *notes])
+    return "\n".join([format_tables(tables, terminal()).rstrip(), *map(harmless, notes)])
 
 
 def _allowance(edge: Edge, units: Units) -> str:

@@ -42,7 +42,7 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: Drawin
         from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.measurements(as_drawn(report.pieces), session.units, terminal()).rstrip())
+        say(tables.measurements(as_drawn(report.pieces), session.units, terminal()).rstrip(), painted=True)
     warn(report.warnings, quiet=drawing.quiet)
     return 0
 

@@ -33,7 +33,7 @@ def command(name: str | None, shared: PluginOptions) -> int:
     found = [plugin.operation for plugin in plugins if plugin.operation is not None]
     if not found:
         raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
-    say(tables.operations(found, terminal()).rstrip())
+    say(tables.operations(found, terminal()).rstrip(), painted=True)
     faults = (
         f"plug-in {item.source.name} ({item.source.where}) {item.status}"
         for item in plugins

@@ -53,12 +53,12 @@ def command(
 
     session = drawing.session((file,))
     check_layers(session, layers)
-    check_output(output, inputs=(file,), force=force)  # last, so that it hides nothing else
+    check_output(output, inputs=session.inputs, force=force)  # last, so that it hides nothing else
     if kind == "png":
         data = picture_png(session, layers=layers, width=width, dpi=dpi)
     else:
         data = picture_html(session, layers=layers).encode()
-    write_output(output, data, inputs=(file,), force=force)
+    write_output(output, data, inputs=session.inputs, force=force)
     if not drawing.quiet:
         say(f"written: {output}")
     warn(session.drawing(file).warnings, quiet=drawing.quiet)

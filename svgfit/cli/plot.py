@@ -23,8 +23,8 @@ def command(files: tuple[str, ...], output: str, force: bool, drawing: DrawingOp
     from svgfit.svg import check_output, write_output
 
     session = drawing.session(files)
-    text = plot_tradeoff(session, lambda: check_output(output, inputs=files, force=force))
-    write_output(output, text.encode(), inputs=files, force=force)
+    text = plot_tradeoff(session, lambda: check_output(output, inputs=session.inputs, force=force))
+    write_output(output, text.encode(), inputs=session.inputs, force=force)
     say(f"written: {output}")
     warn((*session.pattern.warnings, *session.registry.warnings), quiet=drawing.quiet)
     return 0

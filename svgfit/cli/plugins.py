@@ -23,5 +23,5 @@ def command(shared: PluginOptions) -> int:
         status, _, why = item.status.partition(": ")
         name = item.source.name if status != "ok" else item.supplies
         rows.append((name, item.source.where, status, why))
-    say(tables.plugins(rows, terminal()).rstrip())
+    say(tables.plugins(rows, terminal()).rstrip(), painted=True)
     return 0

@@ -53,8 +53,7 @@ def changes(piece: PieceRow, units: Units) -> str:
         )
         for row in rows
     ]
-    title = f"{piece.name} ({piece.size})" if piece.size else piece.name
-    return columns([(title, "before", "after", "change"), *table])
+    return columns([(piece.title, "before", "after", "change"), *table])
 
 
 def spell(value: float | None, kind: str, units: Units) -> str:

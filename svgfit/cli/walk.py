@@ -38,7 +38,7 @@ def command(
     else:
         from svgfit.render.text import tables
 
-        say(tables.walks(done.walked.walks, done.walked.checks, session.units, terminal()).rstrip())
+        say(tables.walks(done.walked.walks, done.walked.checks, session.units, terminal()).rstrip(), painted=True)
         if done.paths and not drawing.quiet:
             say("\nwritten:\n" + "\n".join(f"  {file} -> {path}" for file, path in zip(files, done.paths, strict=True)))
             for line in strip_notes(session.pieces):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_row, shoulder_at
+from svgfit.fitting.sewn import SewnPart, SewnRow, row_marks, sewn_length, sewn_row, shoulder_at
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
@@ -122,7 +122,7 @@ def _lay_armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Se
             raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
     edges = _from_front(edges, pieces)
     for name, edge in edges:
-        if by_name[name].edge(edge).curve.length() < SHORTEST:
+        if sewn_length(by_name[name], edge) < SHORTEST:
             where = f"{by_name[name].where}: {edge}"
             raise Refusal(where, "has no length, so no sleeve can be sewn into it", "draw its curve")
     row = sewn_row(pieces, edges, seams)

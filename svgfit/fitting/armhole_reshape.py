@@ -24,6 +24,7 @@ from svgfit.fitting.ride_along import (
     reshape_curve,
     ride_along_edge,
 )
+from svgfit.fitting.sewn import place_along, sewn_distance, sewn_length
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_straight
@@ -106,7 +107,7 @@ def lower_armhole(under: Underarm, by: float) -> ReshapedArmhole:
 
 def _new_side_seam(under: Underarm, down: Curve, by: float) -> Curve:
     """Cut or lengthen the side seam at its upper end; refuse a cut through what stands on it."""
-    piece, whole = under.piece, down.length()
+    piece, whole = under.piece, sewn_length(under.piece, under.seam)
     if by > whole / 2:
         raise Refusal(
             piece.where,
@@ -241,7 +242,6 @@ def _with_lower_curve(
             starts_here = abs(edge.curve.start - up.start) < 1e-6
             edge = replace(edge, curve=seam if starts_here else seam.reverse())
         edges.append(edge)
-    marks = tuple(_move_notch(mark, up, new, t) if mark.edge == under.edge else mark for mark in piece.marks)
     landmarks = tuple(
         replace(mark, at=new.start)
         if abs(mark.at - up.start) < ON_EDGE
@@ -249,21 +249,38 @@ def _with_lower_curve(
         for mark in piece.landmarks
     )
     darts = tuple(move_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
-    done = replace(piece, edges=close_outline(edges), marks=marks, landmarks=landmarks, darts=darts)
-    places = lower.points(np.linspace(0, len(lower), 96 * len(lower) + 1))
-    fine = old_lower.points(np.linspace(0, len(old_lower), 120 * len(old_lower) + 1))
+    done = replace(piece, edges=close_outline(edges), landmarks=landmarks, darts=darts)
+    marks = tuple(_move_notch(mark, under, done, t) if mark.edge == under.edge else mark for mark in piece.marks)
+    done = replace(done, marks=marks)
+    places, fine = _sampled(lower, 96), _sampled(old_lower, 120)
     furthest = complex(places[int(np.argmax(distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
     return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 
 
-def _move_notch(mark: Mark, up: Curve, new: Curve, t: float) -> Mark:
-    """Keep a notch of the armhole as far from the shoulder as it was (on one too short now: as far up)."""
+def _sampled(curve: Curve, places: int) -> Complex:
+    """Return points along a curve, ``places`` a segment; fewer, 4 at least, where it is of more than 8 segments.
+
+    What two such rows are compared by costs their product: an armhole of hundreds of points must stay affordable.
+    """
+    each = max(4, min(places, 8 * places // len(curve)))
+    return curve.points(np.linspace(0, len(curve), each * len(curve) + 1))
+
+
+def _move_notch(mark: Mark, under: Underarm, done: Piece, t: float) -> Mark:
+    """Keep a notch of the armhole as far from the shoulder, darts closed, as it was (on one too short now: as far up).
+
+    ``done`` is the piece with its new edges and darts; the armhole is redrawn up to its parameter ``t``.
+    """
+    up, new = under.up(), replace(under, piece=done).up()
     if mark.at is None:
         return mark
     at = up.nearest(mark.at)[0]
     if at >= t:
         return ride_along_edge(mark, up, at, new, new.nearest(mark.at)[0])
-    from_shoulder, whole = up.length_between(at, float(len(up))), new.length()
-    there = whole - from_shoulder if from_shoulder < whole else up.length_between(0.0, at)
-    return ride_along_edge(mark, up, at, new, new.at_length(there))
+    edge, whole = under.edge, sewn_length(done, under.edge)
+    from_front, was = sewn_distance(under.piece, edge, mark.at), sewn_length(under.piece, edge)
+    from_shoulder = was - from_front if under.at_front else from_front
+    up_to_it = whole - from_shoulder if from_shoulder < whole else was - from_shoulder
+    curve, place = place_along(done, edge, up_to_it if under.at_front else whole - up_to_it)
+    return ride_along_edge(mark, up, at, new, place if under.at_front else len(curve) - place)

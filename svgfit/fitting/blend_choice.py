@@ -1,4 +1,4 @@
-"""Choosing how an opening of an edge is redrawn: which reach, which of several fair curves. Piece frame, mm."""
+"""Choosing how a flaw of an edge is redrawn: which reach, which of several fair curves. Piece frame, mm."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import itertools
 from collections.abc import Sequence
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from svgfit.geometry.blend import BlendEnds, blend, remove_inflections
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import bending_energy, excess_turning, max_curvature
+from svgfit.rules.caps import TIGHTER_REPORTED
 from svgfit.rules.truing import NARROW, REACHES, SWAY, UNEVEN_REACHES
 
 Cuts = tuple[float, float, float]
@@ -21,7 +21,7 @@ ON_NODE = 1e-4
 """A cut nearer than this to a node (mm) is made at the node."""
 
 
-class TruingMethod(Struct, frozen=True):
+class TruingMethod(Struct, frozen=True, kw_only=True):
     """How an opening is trued."""
 
     before: float
@@ -29,20 +29,18 @@ class TruingMethod(Struct, frozen=True):
     after: float
     jump_weight: float
     """How heavily jumps of curvature weigh (see svgfit.geometry.blend)."""
-    unbent: bool = False
-    """Held to bend to one side on each side of the middle (see unbend)."""
 
 
-EVEN = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES)
+EVEN = tuple(TruingMethod(before=reach, after=reach, jump_weight=10.0) for reach in REACHES)
 """Tried first. Taken is the fairest (least bending of the whole edge, shorter reaches favoured) that has no sway, no
 bend tighter than the edge's own three times over, and no new inflection."""
-LIGHT = tuple(TruingMethod(reach, reach, 1.0) for reach in REACHES)
+LIGHT = tuple(TruingMethod(before=reach, after=reach, jump_weight=1.0) for reach in REACHES)
 """Tried next: less is asked of the curvature's jumps."""
-UNEVEN = tuple(TruingMethod(a, b, 1.0) for a, b in UNEVEN_REACHES)
+UNEVEN = tuple(TruingMethod(before=a, after=b, jump_weight=1.0) for a, b in UNEVEN_REACHES)
 """Tried where no even one will do."""
 
 
-class Gap(Struct, frozen=True):
+class Gap(Struct, frozen=True, kw_only=True):
     """One opening before truing: the edge up to the one cut end, and on from the other, with the room on each side."""
 
     left: Curve
@@ -50,10 +48,13 @@ class Gap(Struct, frozen=True):
     left_room: float
     right_room: float
     at: float
+    """Where, in mm along the edge as drawn, from its front or underarm end."""
     width: float
+    own_bend: float
+    """The sharpest bend (1/mm) of the whole edge as drawn, before any of its openings was trued."""
 
 
-class TruedEdge(Struct, frozen=True):
+class TruedEdge(Struct, frozen=True, kw_only=True):
     """An edge with one opening redrawn."""
 
     whole: Curve
@@ -65,45 +66,29 @@ class TruedEdge(Struct, frozen=True):
     """Inflections more than before."""
     sway: float
     """See svgfit.geometry.fairness."""
-    unavailable: bool = False
-    """Whether the one method asked for could not be had."""
-    tight: bool = False
+    tight: bool
     """Whether it bends more than three times as tightly as the edge did."""
 
 
-def choose_blend(gap: Gap, reach: float | None, method: TruingMethod | None) -> TruedEdge:
+def choose_blend(gap: Gap, reach: float | None) -> TruedEdge:
     """Redraw a gap by the fairest method without sway, tight bend or new inflection; else by the least bad.
 
-    ``reach`` (mm on each side) takes the place of the methods' own; ``method`` leaves no choice.
+    ``reach`` (mm on each side) takes the place of the methods' own.
     """
-    before = _inflections_without_gap(gap)
-    tightest = max(3 * max_curvature(gap.left), 3 * max_curvature(gap.right), 1 / (2 * abs(gap.width) + 10))
     least: tuple[tuple[bool, int, float], TruedEdge] | None = None
-    if method is not None:
-        return _by_one_method(gap, reach, method, before, tightest)
     for methods in (EVEN, LIGHT) if reach is not None else (EVEN, LIGHT, UNEVEN):
         ends, cuts = _ends(gap, reach, methods)
         curves = blend(ends)
         for family in (curves, [remove_inflections(curve) for curve in curves]):
-            for bad, _, k, swayed, curve in _rank(gap, family, ends, cuts, methods, tightest):
-                trial = _assess(gap, curve, cuts[k], swayed, before, max_curvature(curve) > tightest)
+            for bad, _, k, curve in _rank(gap, family, ends, cuts, methods):
+                trial = assess(gap, curve, cuts[k])
                 if not bad and trial.extra <= 0:
                     return trial
-                key = (bad, trial.extra, swayed)
+                key = (bad, trial.extra, trial.sway)
                 if least is None or key < least[0]:
                     least = key, trial
     assert least is not None
     return least[1]
-
-
-def _by_one_method(gap: Gap, reach: float | None, method: TruingMethod, before: int, tightest: float) -> TruedEdge:
-    """Redraw a gap by the one method asked for."""
-    ends, cuts = _ends(gap, reach, (method,))
-    (curve,) = blend(ends)
-    wanted = remove_inflections(curve) if method.unbent else curve
-    curve = wanted or curve
-    redrawn = _assess(gap, curve, cuts[0], excess_turning(curve), before, max_curvature(curve) > tightest)
-    return replace(redrawn, unavailable=wanted is None)
 
 
 def _rank(
@@ -112,20 +97,26 @@ def _rank(
     ends: Sequence[BlendEnds],
     cuts: Sequence[Cuts],
     methods: Sequence[TruingMethod],
-    tightest: float,
-) -> list[tuple[bool, float, int, float, Curve]]:
-    """Rank candidates, fairest first: (sways or bends too tightly, unfairness, number, sway, curve)."""
-    ranked: list[tuple[bool, float, int, float, Curve]] = []
+) -> list[tuple[bool, float, int, Curve]]:
+    """Rank candidates, fairest first: (sways or bends too tightly, unfairness, number, curve)."""
+    ranked: list[tuple[bool, float, int, Curve]] = []
     for k, curve in enumerate(family):
         if curve is None:
             continue
         longest = max(methods[k].before, methods[k].after)
         score = _unfairness(gap, ends[k], curve, cuts[k]) * (1 + 0.01 * longest)
-        # Rounded, so that a turned or mirrored piece, other by rounding only, is trued in the same method.
-        swayed = round(excess_turning(curve), 4)
-        bad = swayed > SWAY or max_curvature(curve) > tightest
-        ranked.append((bad, float(f"{score:.5g}"), k, swayed, curve))
+        bad = _sway(curve) > SWAY or _too_tight(gap, curve)
+        ranked.append((bad, float(f"{score:.5g}"), k, curve))
     return sorted(ranked, key=lambda one: one[:3])
+
+
+def _sway(curve: Curve) -> float:
+    """Measure the sway; rounded, so that a turned or mirrored piece, other by rounding only, is trued alike."""
+    return round(excess_turning(curve), 4)
+
+
+def _too_tight(gap: Gap, curve: Curve) -> bool:
+    return max_curvature(curve) > max(TIGHTER_REPORTED * gap.own_bend, 1 / (2 * abs(gap.width) + 10))
 
 
 def _unfairness(gap: Gap, ends: BlendEnds, curve: Curve, cut: Cuts) -> float:
@@ -168,14 +159,32 @@ def _ends(gap: Gap, reach: float | None, methods: Sequence[TruingMethod]) -> tup
         t0, start = known_left[back]
         t1, end = known_right[on]
         cuts.append((t0, t1, back + on))
-        ends.append(BlendEnds(start[0], start[1], start[2], middle, end[0], end[1], end[2], method.jump_weight))
+        ends.append(
+            BlendEnds(
+                start=start[0],
+                start_tangent=start[1],
+                start_curvature=start[2],
+                middle=middle,
+                end=end[0],
+                end_tangent=end[1],
+                end_curvature=end[2],
+                jump_weight=method.jump_weight,
+            )
+        )
     return ends, cuts
 
 
-def _assess(gap: Gap, curve: Curve, cut: Cuts, swayed: float, before: int, tight: bool) -> TruedEdge:
+def assess(gap: Gap, curve: Curve, cut: Cuts) -> TruedEdge:
     """Put a new stretch into the edge, and count what is odd about it."""
     t0, t1, removed = cut
     left = [gap.left.subcurve(0.0, t0)] if t0 > 1e-9 else []
     right = [gap.right.subcurve(t1, float(len(gap.right)))] if t1 < len(gap.right) - 1e-9 else []
     whole = Curve.chain([*left, curve, *right])
-    return TruedEdge(whole, curve, removed, whole.inflections() - before, swayed, tight)
+    return TruedEdge(
+        whole=whole,
+        curve=curve,
+        removed=removed,
+        extra=whole.inflections() - _inflections_without_gap(gap),
+        sway=_sway(curve),
+        tight=_too_tight(gap, curve),
+    )

@@ -6,14 +6,22 @@ from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import Gap
 from svgfit.fitting.truing import close_gap, stops_on
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Dart, Edge, Piece
+from svgfit.geometry.fairness import max_curvature
+from svgfit.model.piece import Dart, Edge, Landmark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
+from svgfit.model.vocabulary import LandmarkName
 from svgfit.rules.smoothness import KINK, ONE_FLAW
+from svgfit.rules.truing import FLAW_REACHES, FLAW_WIDTHS, NO_ROOM
+
+AT_FLAW = 1e-6
+"""A notch no farther than this (a parameter) from a flaw's end stands on it."""
+PASSED_OVER = "a notch or the cap top was so near that the new line runs over it: mark it anew on the line"
 
 
 class Flaw(Struct, frozen=True):
@@ -53,10 +61,15 @@ def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Fl
     return found
 
 
-def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, end: float) -> tuple[Edge, Opening]:
+def true_flaw(
+    piece: Piece, edge: Edge, flaw: Flaw, reach: float | None, start: float, end: float, *, drawn: Curve | None = None
+) -> tuple[Edge, Opening]:
     """Draw an edge anew across one flaw: ``reach`` mm on each side, between parameters ``start`` and ``end``.
 
-    Neighbouring notches, the shoulder notch and the cap top bound it too. Refuse where nothing is left between them.
+    Without ``reach``: as far as it takes to come out even. ``drawn``: the edge before any flaw of it was trued, where
+    others were; its own bends tell what is too tight a one. Neighbouring notches, the shoulder notch and the cap top
+    bound it too, but one that stands at the flaw itself, or so near that the new line would waver, is passed over (told
+    as ``unkept``) and is to be marked anew. Refuse a flaw at the end of the edge.
     """
     curve = edge.curve
     if flaw.start <= 1e-9 or flaw.end >= len(curve) - 1e-9:
@@ -65,18 +78,71 @@ def true_flaw(piece: Piece, edge: Edge, flaw: Flaw, reach: float, start: float, 
             "the gap lies at the end of the edge, where nothing can be blended",
             "draw both lines on to where they meet in a corner",
         )
-    stops = [t for t in stops_on(piece, edge) if not flaw.start < t < flaw.end]
-    low = max([start, *(t for t in stops if t <= flaw.start)])
-    high = min([end, *(t for t in stops if t >= flaw.end)])
+    bend = _bend_between_flaws(curve if drawn is None else drawn)
+    # A cap top that nobody named is only the highest point there is: it may lie elsewhere on the new line.
+    named = replace(piece, landmarks=tuple(mark for mark in piece.landmarks if not _is_guessed_top(mark)))
+    stops = [t for t in stops_on(named, edge) if not flaw.start - AT_FLAW < t < flaw.end + AT_FLAW]
+    within = _gap(edge, flaw, _bounds(flaw, stops, start, end), bend)
+    trued, opening = _evenest(piece, edge, within, reach)
+    if opening is None or opening.unkept:
+        wide = _gap(edge, flaw, (start, end), bend)
+        other, passing = _evenest(piece, edge, wide, reach)
+        if passing is not None and (opening is None or len(passing.unkept) < len(opening.unkept)):
+            trued, opening = other, replace(passing, unkept=(*passing.unkept, PASSED_OVER))
+        if opening is None:
+            trued, opening = close_gap(piece, edge, wide, reach)  # no room at all, and says so
+    # What is gained is measured against the edge as drawn, the step in it too.
+    return replace(edge, curve=trued), replace(opening, gain=trued.length() - curve.length())
+
+
+def _is_guessed_top(mark: Landmark) -> bool:
+    return mark.name == LandmarkName.CAP_TOP and mark.guessed
+
+
+def _evenest(piece: Piece, edge: Edge, gap: Gap, reach: float | None) -> tuple[Curve, Opening | None]:
+    """Redraw a flaw by the first reach that keeps every promise, else by the one that keeps most; None without room."""
+    if min(gap.left_room, gap.right_room) < NO_ROOM:
+        return edge.curve, None
+    best: tuple[Curve, Opening] | None = None
+    wide = [far for far in FLAW_REACHES if far >= FLAW_WIDTHS * gap.width] or [FLAW_REACHES[-1]]
+    for far in (reach,) if reach is not None else wide:
+        found = close_gap(piece, edge, gap, far)
+        if best is None or len(found[1].unkept) < len(best[1].unkept):
+            best = found
+        if not found[1].unkept:
+            break
+    assert best is not None
+    return best
+
+
+def _bounds(flaw: Flaw, stops: Sequence[float], start: float, end: float) -> tuple[float, float]:
+    """Find between which parameters an edge may be redrawn about a flaw."""
+    low = max([start, *(t for t in stops if t < flaw.start)])
+    high = min([end, *(t for t in stops if t > flaw.end)])
+    return low, high
+
+
+def _gap(edge: Edge, flaw: Flaw, bounds: tuple[float, float], bend: float) -> Gap:
+    """Describe a flaw as an opening, with the room between two bounds; ``bend`` as the edge's own sharpest, 1/mm."""
+    curve, (low, high) = edge.curve, bounds
     left, right = curve.subcurve(0.0, flaw.start), curve.subcurve(flaw.end, float(len(curve)))
     along = left.length()
-    gap = Gap(
-        left,
-        right,
-        min(curve.length_between(low, flaw.start), 0.95 * along),
-        min(curve.length_between(flaw.end, high), 0.95 * right.length()),
-        curve.length() - along if edge.backwards else along,
-        abs(right.start - left.end),
+    return Gap(
+        left=left,
+        right=right,
+        left_room=min(curve.length_between(low, flaw.start), 0.95 * along),
+        right_room=min(curve.length_between(flaw.end, high), 0.95 * right.length()),
+        at=curve.length() - along if edge.backwards else along,
+        width=abs(right.start - left.end),
+        own_bend=bend,
     )
-    trued, opening = close_gap(piece, edge, gap, reach)
-    return Edge(edge.name, trued, edge.allowance, edge.fold, edge.backwards), opening
+
+
+def _bend_between_flaws(curve: Curve) -> float:
+    """Find the sharpest bend (1/mm) of an edge, its flaws left out."""
+    places = [0.0]
+    for flaw in find_flaws(curve, 0.0, float(len(curve))):
+        places += [flaw.start, flaw.end]
+    places.append(float(len(curve)))
+    kept = zip(places[::2], places[1::2], strict=True)
+    return max((max_curvature(curve.subcurve(a, b)) for a, b in kept if b > a), default=0.0)

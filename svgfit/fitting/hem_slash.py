@@ -13,9 +13,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.fitting.bicep import stretch_cap
-from svgfit.fitting.blend_choice import TruingMethod
 from svgfit.fitting.measure import bicep_level, bicep_width, cap_height
 from svgfit.fitting.movement_search import smallest_movement
+from svgfit.fitting.sewn import sewn_length
 from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import SpreadPiece, spread
 from svgfit.fitting.truing import true
@@ -24,15 +24,12 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind
-from svgfit.rules.truing import REACHES_AT_CENTRE
 
 ROUGHLY = 0.05
 """How near (mm) a movement's gain must come: these figures are for a person to choose by."""
-METHODS = tuple(TruingMethod(reach, reach, 10.0) for reach in REACHES_AT_CENTRE)
-"""Of truing: one for a whole search, so that the gain is smooth."""
 
 
-class HemSlash(Struct, frozen=True):
+class HemSlash(Struct, frozen=True, kw_only=True):
     """The centre line slashed from the cap top to a hinge at the hem, and opened."""
 
     top: complex
@@ -74,7 +71,8 @@ def hem_slash(piece: Piece, wanted: float) -> HemSlash | None:
     new = opened(opening).piece
     width = abs(new.landmark(LandmarkName.UNDERARM_FRONT) - new.landmark(LandmarkName.UNDERARM_BACK))
     width_before = abs(piece.landmark(LandmarkName.UNDERARM_FRONT) - piece.landmark(LandmarkName.UNDERARM_BACK))
-    return HemSlash(top, hinge, 2 * math.asin(opening / (2 * radius)), opening, width - width_before)
+    angle = 2 * math.asin(opening / (2 * radius))
+    return HemSlash(top=top, hinge=hinge, angle=angle, opening=opening, bicep=width - width_before)
 
 
 def raise_needed(piece: Piece, wanted: float) -> float | None:
@@ -96,11 +94,11 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
     As a sleeve is widened with its height kept: both halves of the cap stretched sideways.
     """
-    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
+    before = sewn_length(piece, EdgeName.CAP, 1e-4)
 
     def gain(by: float) -> float | None:
         try:
-            return stretch_cap(piece, by / 2).edge(EdgeName.CAP).curve.length(1e-4) - before
+            return sewn_length(stretch_cap(piece, by / 2), EdgeName.CAP, 1e-4) - before
         except Refusal:
             return None
 
@@ -108,20 +106,16 @@ def widening_needed(piece: Piece, wanted: float) -> float | None:
 
 
 def _movement(piece: Piece, spread_by: Callable[[float], SpreadPiece], wanted: float, furthest: float) -> float | None:
-    """Find the movement that brings ``wanted`` mm of cap edge, each method of truing tried for a whole search."""
-    before = piece.edge(EdgeName.CAP).curve.length(1e-4)
-    for method in METHODS:
+    """Find the movement that brings ``wanted`` mm of cap edge; None where none does."""
+    before = sewn_length(piece, EdgeName.CAP, 1e-4)
 
-        def gain(movement: float, method: TruingMethod = method) -> float | None:
-            try:
-                return true(spread_by(movement), method=method)[0].edge(EdgeName.CAP).curve.length(1e-4) - before
-            except Refusal:
-                return None
+    def gain(movement: float) -> float | None:
+        try:
+            return sewn_length(true(spread_by(movement))[0], EdgeName.CAP, 1e-4) - before
+        except Refusal:
+            return None
 
-        found = smallest_movement(gain, wanted, (0.0, furthest), accuracy=ROUGHLY, steps=2).movement
-        if found is not None:
-            return found
-    return None
+    return smallest_movement(gain, wanted, (0.0, furthest), accuracy=ROUGHLY, steps=2).movement
 
 
 def _without_top(piece: Piece) -> Piece:

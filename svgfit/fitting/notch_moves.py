@@ -9,11 +9,8 @@ from msgspec.structs import replace
 
 from svgfit.fitting.measure import shoulder_point
 from svgfit.fitting.ride_along import ride_along_edge
-from svgfit.fitting.sewn import SewnRow, kept_stretches, row_marks, sewn_distance, sewn_length, shoulder_at
-from svgfit.geometry.curve import Curve
-from svgfit.model.length import both_ways
+from svgfit.fitting.sewn import SewnRow, place_along, row_marks, sewn_distance, sewn_length, shoulder_at
 from svgfit.model.piece import Landmark, Mark, Piece
-from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
 from svgfit.rules.notches import AT_SHOULDER
 
@@ -81,21 +78,6 @@ def notch_mismatch(sleeve: Piece, row: SewnRow) -> float:
         ),
         default=0.0,
     )
-
-
-def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
-    """Find the place ``distance`` mm along an edge as sewn: the edge from its front or underarm end, and a parameter.
-
-    Darts count as closed. Refuse a distance that runs off the edge.
-    """
-    curve, kept = kept_stretches(piece, edge)
-    left = distance
-    for one in kept:
-        size = curve.length_between(one.start, one.end)
-        if -1e-9 <= left <= size + 1e-9:
-            return curve, curve.at_length(curve.length_between(0.0, one.start) + left)
-        left -= size
-    raise Refusal(piece.where, f"{both_ways(distance)} along {edge} lies off that edge", "ask for a place on it")
 
 
 def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:

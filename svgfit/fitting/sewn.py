@@ -15,7 +15,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.curve import Curve
+from svgfit.geometry.curve import LENGTH_ACCURACY, Curve
+from svgfit.model.length import both_ways
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -102,11 +103,19 @@ def sewn_edge(piece: Piece, name: str) -> Curve:
     return Curve.chain([curve.subcurve(one.start, one.end).transform(one.motion) for one in kept])
 
 
-def sewn_length(piece: Piece, name: str) -> float:
-    """Measure an edge in mm, darts closed. Refuse one that is not there."""
+def sewn_length(piece: Piece, name: str, accuracy: float = LENGTH_ACCURACY) -> float:
+    """Measure an edge in mm, darts closed, within ``accuracy`` mm. Refuse one that is not there.
+
+    The one measure of an edge: whatever is reported, compared or taught of an edge's length is this.
+    """
     if not piece.darts:
-        return piece.edge(name).curve.length()
-    return sewn_edge(piece, name).length()
+        return piece.edge(name).curve.length(accuracy)
+    return sewn_edge(piece, name).length(accuracy)
+
+
+def has_dart(piece: Piece, name: str) -> bool:
+    """Tell whether a dart is sewn into an edge, so that it measures less as sewn than as drawn."""
+    return any(dart.edge == name for dart in piece.darts)
 
 
 def sewn_distance(piece: Piece, name: str, point: complex) -> float:
@@ -114,6 +123,21 @@ def sewn_distance(piece: Piece, name: str, point: complex) -> float:
     curve, kept = kept_stretches(piece, name)
     t = curve.nearest(point)[0]
     return sum(curve.length_between(one.start, min(t, one.end)) for one in kept)
+
+
+def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]:
+    """Find the place ``distance`` mm along an edge as sewn: the edge from its front or underarm end, and a parameter.
+
+    Darts count as closed. Refuse a distance that runs off the edge.
+    """
+    curve, kept = kept_stretches(piece, edge)
+    left = distance
+    for one in kept:
+        size = curve.length_between(one.start, one.end)
+        if -1e-9 <= left <= size + 1e-9:
+            return curve, curve.at_length(curve.length_between(0.0, one.start) + left)
+        left -= size
+    raise Refusal(piece.where, f"{both_ways(distance)} along {edge} lies off that edge", "ask for a place on it")
 
 
 def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> float:

@@ -11,11 +11,14 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.blend_choice import SWAY, Gap, TruingMethod, choose_blend
+from svgfit.fitting.blend_choice import SWAY, Gap, TruedEdge, assess, choose_blend
+from svgfit.fitting.gradual import Parting, draw_across, reach_for
 from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, SpreadPiece
+from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.fairness import max_curvature
 from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways
@@ -30,24 +33,24 @@ REACH = Parameter(
     "reach",
     "length",
     "how far the edge may be redrawn on each side of a cut",
-    default_text="2 to 6 times the opening (at least 1/4 in is reckoned), as smoothness asks",
+    default_text="1 1/2 in for an opening of 1/4 in, twice as far for one four times as wide; notches bound it",
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
+PEAK = 0.1
+"""An edge that turns by more than this (radians) where it is cut comes to a peak there."""
 
 
-def true(
-    spread: SpreadPiece, reach: float | None = None, *, method: TruingMethod | None = None
-) -> tuple[Piece, tuple[Opening, ...]]:
+def true(spread: SpreadPiece, reach: float | None = None) -> tuple[Piece, tuple[Opening, ...]]:
     """Redraw a spread piece's edges smoothly across its openings; return the piece and what became of each.
 
-    ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, 2 to 6 times the opening,
-    a narrow one reckoned as 1/4 in.
-    ``method``: this one only, or refused; the gain is then a smooth function of the movement.
+    ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, as far as the opening's width
+    needs (``gradual.reach_for``).
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection
-    more where the reaches tried can avoid it. What could not be kept stands in ``Opening.unkept``. A hinge's kink in a
-    seam is redrawn too. Refuse where there is no room, or where the trued edge would cross another.
+    more where its ends allow that; a smooth function of the movement. What could not be kept stands in
+    ``Opening.unkept``. A hinge's kink in a seam is redrawn too. Refuse where there is no room, or where the trued edge
+    would cross another.
     """
     edges: list[Edge] = []
     openings: list[Opening] = []
@@ -55,7 +58,7 @@ def true(
         if len(fragments) == 1:
             edges.append(replace(edge, curve=fragments[0].curve))
             continue
-        curve, made = _true_edge(spread, edge, fragments, reach, method)
+        curve, made = _true_edge(spread, edge, fragments, reach)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
     piece = spread.piece.with_edges(close_outline(edges))
@@ -90,7 +93,7 @@ def stops_on(piece: Piece, edge: Edge) -> list[float]:
 
 
 def _true_edge(
-    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None, method: TruingMethod | None
+    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], reach: float | None
 ) -> tuple[Curve, list[Opening]]:
     """Redraw one edge across every opening, one after another, and mend the kinks at hinges."""
     stops = stops_on(spread.before, edge)
@@ -102,7 +105,8 @@ def _true_edge(
             result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
             continue
         gap = _gap(spread, edge, fragments, k, result, stops)
-        result, opening = close_gap(spread.before, edge, gap, reach, method)
+        _refuse_without_room(spread.before, edge, gap)
+        result, opening = _lead_across(spread, edge, fragments, k, gap, reach)
         openings.append(opening)
     return result, openings
 
@@ -141,7 +145,15 @@ def _gap(
     width = _signed_width(spread, before, after)
     along = whole.length_between(0.0, before.end)
     at = whole.length() - along if edge.backwards else along
-    return Gap(left, after.curve, left_room, right_room, at, width)
+    return Gap(
+        left=left,
+        right=after.curve,
+        left_room=left_room,
+        right_room=right_room,
+        at=at,
+        width=width,
+        own_bend=max(max_curvature(fragment.curve) for fragment in fragments),
+    )
 
 
 def _signed_width(spread: SpreadPiece, before: Fragment, after: Fragment) -> float:
@@ -158,33 +170,68 @@ def _signed_width(spread: SpreadPiece, before: Fragment, after: Fragment) -> flo
     return abs(step) if float(dot(step if after.moved else -step, away)) >= 0 else -abs(step)
 
 
-def close_gap(
-    piece: Piece, edge: Edge, gap: Gap, reach: float | None, method: TruingMethod | None = None
+def _lead_across(
+    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], k: int, gap: Gap, reach: float | None
 ) -> tuple[Curve, Opening]:
-    """Redraw one opening: return the whole edge so far with its new stretch, and the opening's record."""
+    """Lead the edge gradually across one opening; across a drawn peak, which has to be rounded, blend."""
+    cut = fragments[k - 1].end
+    if abs(np.angle(edge.curve.tangent(cut) / edge.curve.tangent(cut, before=True))) > PEAK:
+        return close_gap(spread.before, edge, gap, reach)
+    wanted = reach_for(gap.width) if reach is None else reach
+    reaches = min(wanted, gap.left_room), min(wanted, gap.right_room)
+    motions = [spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1]]
+    crossing = draw_across(
+        Parting(
+            edge=edge.curve,
+            cut=cut,
+            motions=(motions[0], motions[1]),
+            left=gap.left,
+            right=gap.right,
+            reaches=reaches,
+        )
+    )
+    cuts = crossing.start, crossing.end, sum(reaches)
+    return _opened(spread.before, edge, gap, assess(gap, crossing.curve, cuts))
+
+
+def _refuse_without_room(piece: Piece, edge: Edge, gap: Gap) -> None:
     if min(gap.left_room, gap.right_room) < NO_ROOM:
         raise Refusal(
             piece.where,
             f"a notch or corner stands right at what is to be trued ({edge.name}, {both_ways(gap.at)} along it)",
             "slash elsewhere, or move the notch",
         )
-    best = choose_blend(gap, reach, method)
-    if method is not None and (best.sway > SWAY or best.unavailable):
-        raise Refusal(piece.where, f"the one manner of truing asked for fails in {edge.name}", "leave the choice open")
+
+
+def close_gap(piece: Piece, edge: Edge, gap: Gap, reach: float | None) -> tuple[Curve, Opening]:
+    """Redraw one opening as a flaw: return the whole edge so far with its new stretch, and the opening's record."""
+    _refuse_without_room(piece, edge, gap)
+    return _opened(piece, edge, gap, choose_blend(gap, reach))
+
+
+def _opened(piece: Piece, edge: Edge, gap: Gap, trued: TruedEdge) -> tuple[Curve, Opening]:
+    """Say what became of an opening, and which promises its new stretch could not keep."""
     broken: list[str] = []
-    if best.extra > 0:
+    if trued.extra > 0:
         broken.append(
-            f"the trued curve wavers: it changes the side it bends to {best.extra} times more than before; "
+            f"the trued curve wavers: it changes the side it bends to {trued.extra} times more than before; "
             "a longer reach may avoid that"
         )
-    if best.sway > SWAY:
+    if trued.sway > SWAY:
         broken.append(
-            f"the trued curve swings to and fro, by {math.degrees(best.sway):.0f}° more than its ends ask for"
+            f"the trued curve swings to and fro, by {math.degrees(trued.sway):.0f}° more than its ends ask for"
         )
-    if best.tight:
+    if trued.tight:
         broken.append("a bend more than three times as tight as the edge's own")
-    gain = best.curve.length() - best.removed
     opening = Opening(
-        piece.title, edge.name, gap.at, gap.left.end, gap.right.start, gap.width, gain, best.curve, tuple(broken)
+        piece=piece.title,
+        edge=edge.name,
+        at=gap.at,
+        first=gap.left.end,
+        second=gap.right.start,
+        width=gap.width,
+        gain=trued.curve.length() - trued.removed,
+        trued=trued.curve,
+        unkept=tuple(broken),
     )
-    return best.whole, opening
+    return trued.whole, opening

@@ -93,8 +93,8 @@ def walk_sleeve(
     back = sum(zone.ease for zone in zones if zone.zone in _ZONES[Side.BACK])
     share = back / ease if ease >= LEAST_PARTED else None
     verdicts += shoulder_warnings(sleeve, cap, armhole)
-    verdicts.append(check_total_ease(ease, armhole, limits, units))
-    if share is not None:
+    verdicts.append(check_total_ease(ease, armhole, limits, units, stated_cap_ease(sleeve, seams)))
+    if share is not None and not armhole.guessed:
         verdicts.append(check_ease_share(ease, back, units))
     corner = sleeve_corner(sleeve)
     verdicts += [corner] if corner else []
@@ -221,24 +221,40 @@ def check_match(zone: Zone, limits: WalkLimits, units: Units) -> Check:
     return Check(zone.zone, status, f"{lengths}: {words}", values)
 
 
-def check_total_ease(ease: float, armhole: Armhole, limits: WalkLimits, units: Units) -> Check:
-    """Check that the whole ease suits the style; without a style, that it is neither negative nor very large."""
+def stated_cap_ease(sleeve: Piece, seams: Sequence[Seam]) -> tuple[float, float] | None:
+    """Find the least and most ease, mm, that the seam map states for a sleeve's cap; None where it states none."""
+    cap = ((sleeve.name, EdgeName.CAP),)
+    return next((seam.ease.amounts for seam in seams if seam.ease is not None and seam.ease.eased == cap), None)
+
+
+def check_total_ease(
+    ease: float, armhole: Armhole, limits: WalkLimits, units: Units, stated: tuple[float, float] | None = None
+) -> Check:
+    """Check that the whole ease is what the seam map states (``stated``, mm), else that it suits the style.
+
+    Without either, that it is neither negative nor very large.
+    """
     part = ease / armhole.row.length
     values = {"ease": ease, "part of the armhole": part}
     longer = "longer" if ease >= 0 else "shorter"
     said = f"the cap is {units.length(abs(ease))} {longer} than {armhole.name}, "
     said += f"{abs(100 * part):.1f} % of it"
     low, high = (limits.style.still or limits.style.cap) if limits.style else (0.0, GATHERED)
-    if limits.style is not None:
+    if stated is not None:
+        low, high = stated
+        values |= {"least": low, "most": high}
+        said += f"; {' to '.join(dict.fromkeys(units.plain(limit) for limit in stated))} is stated"
+    elif limits.style is not None:
         values |= {"least": low, "most": high}
         usual = " to ".join(units.plain(limit) for limit in dict.fromkeys(limits.style.cap))
         said += f"; {limits.style.name} takes {usual}"
-    too_much = ease > high + 0.01 if limits.style is not None else ease >= high - 0.01
+    judged = stated is not None or limits.style is not None
+    too_much = ease > high + 0.01 if judged else ease >= high - 0.01
     if ease < low - 0.01:
         return Check(CAP_EASE, Status.WARN, f"{said}: too little", values)
-    if too_much and not limits.gathered:
+    if too_much and (stated is not None or not limits.gathered):
         return Check(CAP_EASE, Status.WARN, f"{said}: too much unless it is to be gathered", values)
-    remark = ", to be gathered" if too_much else "" if limits.style is not None else "; not judged: no style is set"
+    remark = ", to be gathered" if too_much else "" if judged else "; not judged: no style is set"
     return Check(CAP_EASE, Status.PASS, f"{said}{remark}", values)
 
 
@@ -247,8 +263,9 @@ def check_ease_share(ease: float, back: float, units: Units) -> Check:
     low, high = SHARE_BACK
     values = {Side.FRONT: ease - back, Side.BACK: back, "share": back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
-    said = f"front {units.length(ease - back)}, back {units.length(back)}: the back takes "
-    said += f"{100 * back / ease:.0f} %"
+    said = f"front {units.length(ease - back)}, back {units.length(back)}"
+    if 0.0 <= back <= ease:
+        said += f": the back takes {100 * back / ease:.0f} %"
     usual = f"{' to '.join(SHARE_BACK_IN_WORDS)} of the ease is usual"
     if off <= SHARE_SLACK:
         if off > 0.005 * ease:  # else the figures don't show it
@@ -264,7 +281,10 @@ def shoulder_warnings(sleeve: Piece, cap: SewnCap, armhole: Armhole) -> list[Che
         message = f"{sleeve.name}/cap has no shoulder notch: its top is taken to meet the shoulder"
         warnings.append(Check(MarkKind.SHOULDER_NOTCH, Status.WARN, message))
     if armhole.guessed:
-        message = f"where the shoulder notch meets {armhole.name} is guessed; a notch there would tell"
+        message = (
+            f"where the shoulder notch meets {armhole.name} is guessed, so how front and back share the ease is not "
+            "judged; a notch there would tell"
+        )
         warnings.append(Check("shoulder on the armhole", Status.WARN, message))
     warnings += [Check("direction of the armhole", Status.WARN, text) for text in armhole.row.doubts]
     return warnings

@@ -38,6 +38,12 @@ def position(cubics: Complex, t: Real) -> Complex:
     return found
 
 
+def even_lines(cubics: Complex) -> NDArray[np.bool_]:
+    """Return which cubics (n, 4) are a straight line cut in thirds, as a line is written as a cubic."""
+    third = (cubics[:, 3] - cubics[:, 0]) / 3
+    return np.abs(cubics[:, 1] - cubics[:, 0] - third) + np.abs(cubics[:, 3] - third - cubics[:, 2]) < 1e-9
+
+
 def derivative(cubics: Complex, t: Real) -> Complex:
     """Compute the first derivative by the parameter."""
     s = 1 - t
@@ -74,12 +80,3 @@ def coefficients(cubics: Complex) -> tuple[Complex, Complex, Complex, Complex]:
     """Convert to power form: the coefficients of 1, t, t², t³."""
     p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
     return p0, 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
-
-
-def turning(cubics: Complex) -> tuple[Real, Real, Real]:
-    """Compute B′ × B″ as a quadratic in t (constant, t, t²): its sign is the side to which the curve bends.
-
-    The t³ and t⁴ terms cancel (checked by expanding the power form).
-    """
-    _, c1, c2, c3 = coefficients(cubics)
-    return 2 * cross(c1, c2), 6 * cross(c1, c3), 6 * cross(c2, c3)

@@ -40,7 +40,7 @@ _MIXED = np.array(
 """What of B″ at both ends of both cubics is held down: its change along each, itself at two places, its jump at M."""
 
 
-class BlendEnds(Struct, frozen=True):
+class BlendEnds(Struct, frozen=True, kw_only=True):
     """The conditions of one blend: points in mm, unit tangents in the direction of travel, curvatures in 1/mm."""
 
     start: complex
@@ -94,6 +94,34 @@ def remove_inflections(curve: Curve) -> Curve | None:
     tangents meet; a cubic with a convex control polygon has no inflection (variation diminishing; Farin, Curves and
     Surfaces for CAGD; from memory). Where the ends turn to opposite sides the one inflection lies at M.
     """
+    found = _unbent(curve)
+    return None if found is None else _with_handles(curve, found[0], found[1])
+
+
+def soften_inflections(curve: Curve, margin: float = 0.1) -> Curve:
+    """Redraw a blend as ``remove_inflections`` does, or as near to that as its ends come to allowing it.
+
+    ``margin`` (radians): where the directions at M that are allowed span less, only that share of the way is gone, so
+    that the curve depends continuously on its ends.
+    """
+    found = _unbent(curve)
+    if found is None:
+        return curve
+    turn, handles, room = found
+    share = min(1.0, room / margin)
+    one, two = curve.segments.tolist()
+    was = cmath.phase((two[1] - two[0]) / (one[3] - one[0]))
+    old = abs(one[1] - one[0]), abs(one[3] - one[2]), abs(two[1] - two[0]), abs(two[3] - two[2])
+    mixed = [a + share * (b - a) for a, b in zip(old, handles, strict=True)]
+    return _with_handles(curve, was + share * (turn - was), (mixed[0], mixed[1], mixed[2], mixed[3]))
+
+
+Handles = tuple[float, float, float, float]
+"""Lengths: at P, before M, behind M, at Q."""
+
+
+def _unbent(curve: Curve) -> tuple[float, Handles, float] | None:
+    """Find the angle from P→M to the direction at M, the handles without inflection, and how many angles there are."""
     first, last = curve.segments[0].tolist(), curve.segments[1].tolist()
     p, m, q = first[0], first[3], last[3]
     tp, tm, tq = first[1] - p, last[1] - m, q - last[2]
@@ -102,21 +130,26 @@ def remove_inflections(curve: Curve) -> Curve | None:
     into = cmath.phase((m - p) / tp)
     across = cmath.phase((q - m) / (m - p))
     out = cmath.phase(tq / (q - m))
-    turn = cmath.phase(tm / (m - p))
     low, high = _allowed(into, across, out)
     if low > high:
         return None
-    turn = min(max(turn, low), high)
-    way = cmath.exp(1j * turn) * (m - p) / abs(m - p)
+    turn = min(max(cmath.phase(tm / (m - p)), low), high)
     one = _convex(abs(m - p), into, turn, abs(tp), abs(m - first[2]))
     two = _convex(abs(q - m), across - turn, out, abs(tm), abs(tq))
-    if one is None or two is None:
-        return None
+    return None if one is None or two is None else (turn, (*one, *two), high - low)
+
+
+def _with_handles(curve: Curve, turn: float, handles: Handles) -> Curve:
+    """Draw a blend with another direction at M, ``turn`` radians from P→M, and other handles."""
+    first, last = curve.segments[0].tolist(), curve.segments[1].tolist()
+    p, m, q = first[0], first[3], last[3]
+    tp, tq = (first[1] - p) / abs(first[1] - p), (q - last[2]) / abs(q - last[2])
+    way = cmath.exp(1j * turn) * (m - p) / abs(m - p)
     return Curve(
         np.array(
             [
-                [p, p + one[0] * tp / abs(tp), m - one[1] * way, m],
-                [m, m + two[0] * way, q - two[1] * tq / abs(tq), q],
+                [p, p + handles[0] * tp, m - handles[1] * way, m],
+                [m, m + handles[2] * way, q - handles[3] * tq, q],
             ]
         )
     )

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from svgfit.geometry import arclength, bezier
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.bending import visible_bends
 from svgfit.geometry.bezier import Complex, Real, clamp
 from svgfit.geometry.box import Box
 
@@ -316,28 +317,19 @@ class Curve(Struct, frozen=True, eq=False):
 
     # -- shape --------------------------------------------------------------------------------------------------
 
-    def inflections(self, flattest: float = 1e-6) -> int:
-        """Count how often the bend changes side; bends weaker than ``flattest`` (1/mm) count as straight."""
-        return _sign_changes(self.bends(flattest))
+    def inflections(self) -> int:
+        """Count how often the bend changes side, ripples left out."""
+        return max(0, len(self.bends()) - 1)
 
-    def bends(self, flattest: float = 1e-6) -> list[int]:
-        """List the sides to which the curve bends, in order: +1 clockwise on a page, −1 the other way; no repeats."""
-        c, b, a = bezier.turning(self.segments)
-        roots = np.sort(np.clip(np.nan_to_num(_quadratic_roots(a, b, c)), 0, 1), axis=1)
-        stops = np.concatenate([np.zeros((len(roots), 1)), roots, np.ones((len(roots), 1))], axis=1)
-        spread = stops[:, :-1, None] + (stops[:, 1:] - stops[:, :-1])[:, :, None] * np.array([0.1, 0.3, 0.5, 0.7, 0.9])
-        cubics = self.segments[:, None, None, :]
-        speed = bezier.derivative(cubics, spread)
-        size = np.abs(speed)
-        bend = bezier.cross(speed, bezier.second_derivative(cubics, spread)) / np.where(size > 1e-12, size, np.inf) ** 3
-        wide = (stops[:, 1:] - stops[:, :-1]) > 1e-9
-        strongest = np.take_along_axis(bend, np.abs(bend).argmax(axis=2)[:, :, None], axis=2)[:, :, 0]
-        signs = np.where(wide & (np.abs(strongest) > flattest), np.sign(strongest), 0).ravel().astype(int).tolist()
-        sides: list[int] = []
-        for sign in signs:
-            if sign and (not sides or sides[-1] != sign):
-                sides.append(sign)
-        return sides
+    def bends(self) -> list[int]:
+        """List the sides to which the curve bends, in order: +1 clockwise on a page, −1 the other way; no repeats.
+
+        As an eye sees it, ripples left out (``visible_bends``).
+        """
+        starts: Real = np.arange(len(self.segments), dtype=np.float64)
+        ways = self.tangents((starts[:, None] + _AT).ravel()).reshape(len(starts), -1)
+        ends = self.tangents(starts + 1.0, before=True)
+        return visible_bends(np.concatenate([ways, ends[:, None]], axis=1))
 
 
 @lru_cache(maxsize=1024)  # by the curve itself, which never changes: many look for the same notch or shoulder again
@@ -403,10 +395,6 @@ def _bounds(curve: Curve) -> Box:
 def _on_node(t: float) -> float:
     """Snap a parameter within rounding of a node to the node: a cut there leaves no sliver of a segment."""
     return float(round(t)) if abs(t - round(t)) < 1e-9 else t
-
-
-def _sign_changes(sides: Sequence[int]) -> int:
-    return max(0, len(sides) - 1)
 
 
 Terms = tuple[complex, complex, complex, complex]

@@ -6,47 +6,134 @@ import cmath
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
-from svgfit.geometry.bezier import Complex, cross, from_line, split
+from svgfit.geometry.bezier import Complex, Real, cross, from_line, split
 from svgfit.geometry.curve import Curve
+
+Index = NDArray[np.intp]
+
+
+_AT_ONCE = 250_000
+"""So many pairs of chords are held against each other at a time."""
+_MEETS = 1e-9
+"""Two curves meet where their points lie nearer than this, mm."""
+Window = tuple[float, float, float, float]
+"""Parameters between which a meeting is sought: on the first curve, and on the second."""
 
 
 def intersections(first: Curve, second: Curve, places: int = 16) -> list[tuple[float, float]]:
     """Intersect two curves: parameters (on first, on second), in order along the first.
 
-    A search over polylines of ``places`` chords a segment, polished by Newton's method.
+    A search over polylines of ``places`` chords a segment; each crossing of theirs is polished by Newton's method, or
+    closed in on where that leads astray, and counts only where both curves have the same point.
     """
     ta, tb = np.arange(len(first) * places + 1) / places, np.arange(len(second) * places + 1) / places
-    a, b = first.points(ta), second.points(tb)
-    p, r = a[:-1, None], np.diff(a)[:, None]
-    q, s = b[None, :-1], np.diff(b)[None, :]
-    area = cross(r, s)
-    with np.errstate(all="ignore"):
-        t, u = cross(q - p, s) / area, cross(q - p, r) / area
-        i, j = np.nonzero((t >= -1e-9) & (t <= 1 + 1e-9) & (u >= -1e-9) & (u <= 1 + 1e-9))
+    i, j, t, u = _crossed_chords(first.points(ta), second.points(tb))
     found: list[tuple[float, float]] = []
-    for k, m in zip(i.tolist(), j.tolist(), strict=True):
-        at = _polish(first, second, ta[k] + float(t[k, m]) / places, tb[m] + float(u[k, m]) / places)
-        if all(abs(at[0] - other[0]) > 1e-6 for other in found):
+    for k, m, along, across in zip(i.tolist(), j.tolist(), t.tolist(), u.tolist(), strict=True):
+        at = _meeting(first, second, (k + along) / places, (m + across) / places, 1 / places)
+        if at is not None and all(abs(at[0] - other[0]) > 1e-6 for other in found):
             found.append(at)
     return sorted(found)
 
 
-def _polish(first: Curve, second: Curve, t: float, u: float) -> tuple[float, float]:
-    for _ in range(8):
+def _near_chords(a: Complex, b: Complex) -> tuple[Index, Index]:
+    """Find which chords of two polylines have boxes that touch; looked at are not too many pairs at a time."""
+    rows = max(1, _AT_ONCE // len(b))
+    bounds = [(np.minimum(x[:-1], x[1:]), np.maximum(x[:-1], x[1:])) for x in (a.real, a.imag, b.real, b.imag)]
+    (ax, ax2), (ay, ay2), (bx, bx2), (by, by2) = bounds
+    near: list[tuple[Index, Index]] = []
+    for first in range(0, len(a) - 1, rows):
+        some = slice(first, first + rows)
+        beside = (ax[some, None] <= bx2 + _MEETS) & (bx - _MEETS <= ax2[some, None])
+        i, j = np.nonzero(beside & (ay[some, None] <= by2 + _MEETS) & (by - _MEETS <= ay2[some, None]))
+        near.append((i + first, j))
+    i, j = (np.concatenate(one) for one in zip(*near, strict=True))
+    return i, j
+
+
+def _crossed_chords(a: Complex, b: Complex) -> tuple[Index, Index, Real, Real]:
+    """Find which chords of two polylines cross: their numbers, and where on them (0 … 1); ends count on both."""
+    i, j = _near_chords(a, b)
+    p, r, q, s = a[i], a[i + 1] - a[i], b[j], b[j + 1] - b[j]
+    area = cross(r, s)
+    with np.errstate(all="ignore"):
+        t, u = cross(q - p, s) / area, cross(q - p, r) / area
+        met = (t >= -1e-9) & (t <= 1 + 1e-9) & (u >= -1e-9) & (u <= 1 + 1e-9)
+    return i[met], j[met], t[met], u[met]
+
+
+def _meeting(first: Curve, second: Curve, t: float, u: float, chord: float) -> tuple[float, float] | None:
+    """Find the meeting near two parameters, not further from them than two chords; None where there is none."""
+    window = (
+        max(0.0, t - 2 * chord),
+        min(float(len(first)), t + 2 * chord),
+        max(0.0, u - 2 * chord),
+        min(float(len(second)), u + 2 * chord),
+    )
+    at = _polish(first, second, t, u, window)
+    return at if at is not None else _close_in(first, second, window)
+
+
+def _polish(first: Curve, second: Curve, t: float, u: float, window: Window) -> tuple[float, float] | None:
+    """Polish a meeting by Newton's method within a window; None where the points found are not the same."""
+    lowest_t, highest_t, lowest_u, highest_u = window
+    for _ in range(12):
         gap = second.point(u) - first.point(t)
-        da = first.point(min(t + 1e-6, len(first))) - first.point(max(t - 1e-6, 0.0))
-        db = second.point(min(u + 1e-6, len(second))) - second.point(max(u - 1e-6, 0.0))
-        da /= min(t + 1e-6, len(first)) - max(t - 1e-6, 0.0)
-        db /= min(u + 1e-6, len(second)) - max(u - 1e-6, 0.0)
+        if abs(gap) < 1e-2 * _MEETS:
+            break
+        da, db = _velocity(first, t), _velocity(second, u)
         area = float(cross(da, db))
-        if abs(area) < 1e-12:
+        if abs(area) <= 1e-14 * abs(da) * abs(db):
             break
-        t = min(max(t + float(cross(gap, db)) / area, 0.0), float(len(first)))
-        u = min(max(u + float(cross(gap, da)) / area, 0.0), float(len(second)))
-        if abs(gap) < 1e-11:
-            break
-    return t, u
+        t = min(max(t + float(cross(gap, db)) / area, lowest_t), highest_t)
+        u = min(max(u + float(cross(gap, da)) / area, lowest_u), highest_u)
+    return (t, u) if abs(second.point(u) - first.point(t)) <= _MEETS else None
+
+
+def _velocity(curve: Curve, t: float) -> complex:
+    low, high = max(t - 1e-6, 0.0), min(t + 1e-6, float(len(curve)))
+    return (curve.point(high) - curve.point(low)) / (high - low)
+
+
+def _close_in(first: Curve, second: Curve, window: Window, places: int = 12) -> tuple[float, float] | None:
+    """Close in on a meeting by ever finer chords in an ever smaller window; None where the chords don't cross."""
+    for _ in range(12):
+        a, b, c, d = window
+        ta, tb = np.linspace(a, b, places + 1), np.linspace(c, d, places + 1)
+        i, j, along, across = _crossed_chords(first.points(ta), second.points(tb))
+        if not len(i):
+            return None
+        one, two = (b - a) / places, (d - c) / places
+        t, u = a + (float(i[0]) + float(along[0])) * one, c + (float(j[0]) + float(across[0])) * two
+        found = _polish(first, second, t, u, window)
+        if found is not None:
+            return found
+        window = max(a, t - one), min(b, t + one), max(c, u - two), min(d, u + two)
+    return None
+
+
+def own_crossings(curve: Curve, places: int = 16) -> list[tuple[float, float]]:
+    """Find where a curve crosses itself: both parameters of each, the smaller first, in order.
+
+    Looked for are crossings of ``places`` chords a segment that are no neighbours; ends that meet don't count.
+    """
+    n = len(curve) * places
+    points = curve.points(np.arange(n + 1) / places)
+    i, j, t, u = _crossed_chords(points, points)
+    found: list[tuple[float, float]] = []
+    for k, m, along, across in zip(i.tolist(), j.tolist(), t.tolist(), u.tolist(), strict=True):
+        if m - k < 2 or (m - k == n - 1 and curve.is_closed()):
+            continue
+        at = _meeting(curve, curve, (k + along) / places, (m + across) / places, 1 / places)
+        if at is not None and at[1] - at[0] > 1e-6 and all(_differ(at, other) for other in found):
+            found.append(at)
+    return sorted(found)
+
+
+def _differ(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return max(abs(one[0] - other[0]), abs(one[1] - other[1])) > 1e-6
 
 
 def extend_straight(curve: Curve, by: float, *, at_start: bool = False) -> Curve:
@@ -135,14 +222,7 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
     n = len(curve) * places
     points = curve.points(np.arange(n + 1) / places)
     a, b = points[:-1], points[1:]
-    low_x, high_x = np.minimum(a.real, b.real), np.maximum(a.real, b.real)
-    low_y, high_y = np.minimum(a.imag, b.imag), np.maximum(a.imag, b.imag)
-    first, second = np.nonzero(
-        (low_x[:, None] <= high_x)
-        & (low_x <= high_x[:, None])
-        & (low_y[:, None] <= high_y)
-        & (low_y <= high_y[:, None])
-    )
+    first, second = _near_chords(points, points)
     apart = second - first
     keep = (apart > 1) & ~((apart == n - 1) & curve.is_closed())
     first, second = first[keep], second[keep]

@@ -1,4 +1,4 @@
-"""Points against polygons and polylines: which a ring of points encloses, how far they lie from a row of chords.
+"""Points against polygons and polylines: which a ring of points encloses, where and how far off a row of chords is.
 
 Points are complex arrays in one common frame, y down; distances come in its unit.
 """
@@ -49,15 +49,27 @@ def encloses(loop: Curve, point: complex) -> bool:
 
 
 def distances(points: Complex, line: Complex) -> Real:
-    """Measure the distance of each point (n,) from a polyline (m,), m at least 2.
+    """Measure the distance of each point (n,) from a polyline (m,), m at least 2."""
+    return feet(points, line)[1]
 
-    The foot on a chord is the scalar product's share of it, clipped to its ends (from memory).
+
+def feet(points: Complex, line: Complex) -> tuple[Real, Real]:
+    """Find where on a polyline (m,), m at least 2, it is nearest to each point (n,), and the distance.
+
+    A place is the chord's number plus the share of it. The foot on a chord is the scalar product's share of it, clipped
+    to its ends (from memory).
     """
     start, chords = line[:-1], np.diff(line)
     squares = np.maximum(np.abs(chords) ** 2, 1e-300)
+    places: Real = np.empty(len(points), np.float64)
     found: Real = np.empty(len(points), np.float64)
     for first in range(0, len(points), _AT_ONCE):
-        from_start = points[first : first + _AT_ONCE, None] - start
+        some = slice(first, first + _AT_ONCE)
+        from_start = points[some, None] - start
         share = np.clip((from_start * chords.conj()).real / squares, 0.0, 1.0)
-        found[first : first + _AT_ONCE] = np.abs(from_start - share * chords).min(axis=1)
-    return found
+        away = np.abs(from_start - share * chords)
+        nearest = away.argmin(axis=1)
+        row = np.arange(len(nearest))
+        places[some] = nearest + share[row, nearest]
+        found[some] = away[row, nearest]
+    return places, found

@@ -52,6 +52,14 @@ class Way(Struct, frozen=True):
     """The figures that earlier findings settled and this way moves out of what is wanted."""
     then: tuple[Finding, ...] = ()
     """What follows once it is done, where no way was picked yet."""
+    by_hand: tuple[str, ...] = ()
+    """How a person does it on paper, in sentences, where svgfit has no step for it; () elsewhere."""
+    adds: tuple[tuple[str, float], ...] = ()
+    """What the work by hand changes of figures as drawn, by name: mm."""
+    because: str = ""
+    """Why it is the recommended one; "" where it is not."""
+    moves: float = 0.0
+    """How far a cap that is only redrawn lies from where it was at most, mm."""
 
 
 class Finding(Struct, frozen=True):
@@ -69,6 +77,13 @@ class Finding(Struct, frozen=True):
     """How much the pattern has too much (too little: less than 0) against the nearer of the two; 0 where it passes."""
     ways: tuple[Way, ...] = ()
     taken: Way | None = None
+    minds: tuple[str, ...] = ()
+    """What of ``says`` nobody may miss."""
+
+    @property
+    def recommended(self) -> Way | None:
+        """The way that a fitter would try first, where a person has to choose."""
+        return next((way for way in self.ways if way.because), None)
 
 
 class Advice(Struct, frozen=True):

@@ -44,6 +44,10 @@ class Person(Struct, frozen=True):
     cap_ease: Range | None = None
     height_ease: Range | None = None
     depth_ease: Range | None = None
+    back_ease: Range | None = None
+    bust_ease: Range | None = None
+    length_ease: Range | None = None
+    """How much longer than from where the seam sits to the wrist a long sleeve is."""
     sits: float | str | None = None
     """How far beyond the shoulder tip the seam sits, or ``AS_DRAWN``; None: as the style says."""
     share_back: float | None = None

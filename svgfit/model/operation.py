@@ -136,6 +136,8 @@ class Reach(Struct, frozen=True):
     """What the advice calls this way, such as "height kept"; a person picks it by that."""
     does: str = ""
     """What is done, for the advice: a sentence, or the part of one that follows the figure to end with."""
+    does_less: str = ""
+    """The same where the figure is to be less than it is, if other words are needed for that."""
     rank: int | None = None
     """Its place among the ways that svgfit takes by itself to reach a stated end, the one that changes least first;
     None: only where a person picks it."""

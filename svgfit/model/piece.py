@@ -8,6 +8,7 @@ its box's centre. ``placement`` takes the frame to page millimetres; it may turn
 
 from __future__ import annotations
 
+from enum import StrEnum
 from functools import lru_cache
 
 from msgspec import Struct
@@ -87,6 +88,39 @@ class Doubt(Struct, frozen=True):
     """What a person can do about it."""
 
 
+class CornerForm(StrEnum):
+    """The form of a cut line's corner, where it is drawn anew."""
+
+    PLAIN = "plain"
+    """Both cut lines run on to where they meet."""
+    MIRRORED = "mirrored"
+    """The allowance that is folded back ends as its neighbour's cut line, mirrored about its own seam."""
+    SQUARE = "square"
+    """The allowance that is folded back ends square to its own seam."""
+    AS_DRAWN = "as drawn"
+    """As the drawn corner was; where none is drawn, as is usual."""
+
+
+class CutStep(Struct, frozen=True, kw_only=True, eq=False):
+    """What a step left of the stitch line that a cut line was drawn beside."""
+
+    edges: tuple[Edge, ...]
+    darts: tuple[Dart, ...] = ()
+    motions: tuple[Affine, ...] = ()
+    """How parts of the piece were moved, rigidly; that others stayed need not be said."""
+    anew: tuple[str, ...] = ()
+    """Edges of which the cut line is to be drawn anew, whatever it was."""
+
+
+class DrawnCut(Struct, frozen=True, kw_only=True, eq=False):
+    """A drawn cut line, closed, and the stitch line that it was drawn beside; what became of that since, in order."""
+
+    line: Curve
+    edges: tuple[Edge, ...]
+    darts: tuple[Dart, ...] = ()
+    steps: tuple[CutStep, ...] = ()
+
+
 class Piece(Struct, frozen=True):
     """One pattern piece. Its edges, end to start, close the stitch line."""
 
@@ -109,6 +143,10 @@ class Piece(Struct, frozen=True):
     """For a piece of kind "other" that looks like another kind: why it is not taken for one."""
     darts: tuple[Dart, ...] = ()
     """Closed before an edge is measured."""
+    cut: DrawnCut | None = None
+    """The drawn cut line (svgfit.pattern.cut_line), in the frame that the piece had when it was drawn."""
+    corners: str = CornerForm.AS_DRAWN
+    """The form of the cut line's corners that are drawn anew."""
 
     @property
     def title(self) -> str:
@@ -166,6 +204,13 @@ class Piece(Struct, frozen=True):
             f'<rect x="{x:.3f}" y="{y:.3f}" width="{width:.3f}" height="{height:.3f}" fill="white"/>'
             f'<g fill="none" stroke="black" stroke-width="{1 / scale:.3f}">{paths}</g></svg>'
         )
+
+    def after_step(self, motions: tuple[Affine, ...] = (), anew: tuple[str, ...] = ()) -> Piece:
+        """Return the same piece with its stitch line noted as what its cut line has to follow from here on."""
+        if self.cut is None:
+            return self
+        step = CutStep(edges=self.edges, darts=self.darts, motions=motions, anew=anew)
+        return replace(self, cut=replace(self.cut, steps=(*self.cut.steps, step)))
 
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
         """Return the same piece with other edges."""

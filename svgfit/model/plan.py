@@ -63,6 +63,11 @@ class Plan(Struct, frozen=True):
             ),
         )
 
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The file that it was read from, which no output replaces; () where it was read from none."""
+        return (self.where,) if self.source else ()
+
     @classmethod
     def from_toml(cls, text: str, where: str = "plan") -> Plan:
         """Read a plan from a TOML text; ``where`` is what messages call it.
@@ -83,12 +88,23 @@ class Plan(Struct, frozen=True):
         return _plan_of(read_toml(path))
 
 
+class SeamEase(Struct, frozen=True):
+    """How much longer one row of a seam is meant to be than the other: what is eased in."""
+
+    eased: tuple[tuple[str, str], ...]
+    """The longer row: the seam's ``a`` or its ``b``."""
+    amounts: tuple[float, float]
+    """By how much at least and at most, mm."""
+
+
 class Seam(Struct, frozen=True):
     """Two rows of edges that are sewn together, each ("Sleeve", "cap") and in sewing order."""
 
     a: tuple[tuple[str, str], ...]
     b: tuple[tuple[str, str], ...]
     guessed: bool = False
+    ease: SeamEase | None = None
+    """As a person stated it; None where the two are to be equally long, or nobody said."""
 
 
 def spell_edges(edges: Sequence[tuple[str, str]]) -> str:

@@ -9,7 +9,7 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.adjusted_attributes import OutlineAttributes
 from svgfit.model.drawing import Shape, Text
-from svgfit.model.piece import Mark, Piece
+from svgfit.model.piece import CornerForm, Mark, Piece
 from svgfit.model.report import Measurement
 
 
@@ -44,6 +44,8 @@ class DrawnPiece(Struct, frozen=True):
     """Only when read back from a layer of ours: notches that already know their edge."""
     attributes: OutlineAttributes | None = None
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
+    corners: str = CornerForm.AS_DRAWN
+    """From the convention: the form of the cut line's corners that are drawn anew."""
     elements: frozenset[int] = frozenset()
     """Numbers of the drawn elements that its lines, marks and texts came from; empty on a layer of ours."""
 

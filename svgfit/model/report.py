@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.vocabulary import MeasureUnit
@@ -21,7 +21,7 @@ class Measurement(Struct, frozen=True):
     unit: str = MeasureUnit.MM
 
 
-class Opening(Struct, frozen=True):
+class Opening(Struct, frozen=True, kw_only=True):
     """The step that a slash left in an edge, and what truing made of it. Piece frame."""
 
     piece: str
@@ -49,6 +49,8 @@ class Check(Struct, frozen=True):
     status: str
     message: str
     values: dict[str, float] = {}
+    origin: str | UnsetType = UNSET
+    """Whence a mismatch comes: "before the run", or "the run", which made it or more of it; unset: not known, none."""
 
 
 class Annotation(Struct, frozen=True):
@@ -84,6 +86,11 @@ class PieceRow(Struct, frozen=True):
     kind: str
     size: str | None
     measurements: tuple[MeasurementRow, ...]
+
+    @property
+    def title(self) -> str:
+        """Name, and the size in a nest."""
+        return f"{self.name} ({self.size})" if self.size else self.name
 
     def find(self, name: str) -> MeasurementRow | None:
         """Return the measurement of that name; None where the piece has none."""

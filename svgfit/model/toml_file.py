@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from os import PathLike
 from typing import Any, TypeVar
 
@@ -19,6 +19,8 @@ from svgfit.model.wording import closest
 Key = tuple[str | int, ...]
 """A place in the file: table names, and numbers (from 0) within arrays."""
 T = TypeVar("T")
+LARGEST = 1 << 22
+"""No file that people write by hand is larger than this many bytes."""
 
 
 class TomlFile(Struct, frozen=True):
@@ -39,6 +41,12 @@ class TomlFile(Struct, frozen=True):
         from svgfit.model.toml_places import line_of  # only when something is wrong
 
         return line_of(self.text, key)
+
+    def lines(self, keys: Collection[Key]) -> dict[Key, int]:
+        """Return the lines where several keys stand, counted from 1; those that can't be told are left out."""
+        from svgfit.model.toml_places import lines_of
+
+        return lines_of(self.text, keys)
 
     def check_keys(self, key: Key, table: Iterable[str], known: Iterable[str]) -> None:
         """Refuse the first key of the table at ``key`` that is not among the known, naming the nearest that is."""
@@ -67,18 +75,29 @@ class TomlFile(Struct, frozen=True):
 def read_toml(path: str | PathLike[str], name: str | None = None) -> TomlFile:
     """Read a file's text and table; ``name`` is what messages call it (the path if not given)."""
     where = name or os.fspath(path)
+    return parse_toml(read_handwritten(path, where), where)
+
+
+def read_handwritten(path: str | PathLike[str], where: str) -> str:
+    """Read the text of a file that people write by hand; ``where`` is what messages call it.
+
+    Raises Refusal for what can't be read, is no UTF-8, or is larger than anybody writes.
+    """
     try:
         with open(path, "rb") as stream:
-            text = stream.read().decode("utf-8-sig")
-    except OSError as error:
-        raise Refusal(where, f"can't be read ({error.strerror or error})", "check the path") from None
-    except UnicodeDecodeError:
-        raise Refusal(where, "is not UTF-8 text", "save it as UTF-8") from None
-    return parse_toml(text, where)
+            data = stream.read(LARGEST + 1)
+        if len(data) <= LARGEST:
+            return data.decode("utf-8-sig")
+    except (OSError, ValueError) as error:
+        if isinstance(error, UnicodeDecodeError):
+            raise Refusal(where, "is not UTF-8 text", "save it as UTF-8") from None
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise Refusal(where, f"can't be read ({reason})", "check the path") from None
+    raise Refusal(where, f"is larger than {LARGEST >> 20} MB", "check that it is the right file")
 
 
 def parse_toml(text: str, where: str) -> TomlFile:
-    """Parse a TOML text to its table; refuses what is not TOML, with the line."""
+    """Parse a TOML text to its table; refuses what is not TOML, with the line, and what no person writes."""
     try:
         return TomlFile(where, text, tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
@@ -88,6 +107,10 @@ def parse_toml(text: str, where: str) -> TomlFile:
         what = message.replace(found[0], "") if found else message
         todo = 'text values need quotes, as in hem = "1 in"' if "value" in what.casefold() else "correct that line"
         raise Refusal(f"{where} line {line}" if line else where, f"is not TOML: {what}", todo) from None
+    except RecursionError:
+        raise Refusal(where, "holds lists in lists, or tables in tables, without end", "simplify it") from None
+    except ValueError:  # what Python itself takes for no number
+        raise Refusal(where, "holds a number of thousands of digits", "correct it") from None
 
 
 def spell(key: Key) -> str:

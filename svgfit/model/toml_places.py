@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Generator, Iterator
+from collections.abc import Collection, Generator, Iterator
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -40,6 +40,17 @@ def line_of(text: str, key: Key) -> int | None:
         if best < len(place) <= len(key) and key[: len(place)] == place:
             best, found = len(place), at
     return None if found is None else text.count("\n", 0, found) + 1
+
+
+def lines_of(text: str, keys: Collection[Key]) -> dict[Key, int]:
+    """Find the lines (from 1) of several keys in one go; those that are not there are left out."""
+    found: dict[Key, int] = {}
+    line, counted = 1, 0
+    for place, at in places(text):
+        line, counted = line + text.count("\n", counted, at), at
+        if place in keys:
+            found.setdefault(place, line)
+    return found
 
 
 def places(text: str) -> Iterator[tuple[Key, int]]:

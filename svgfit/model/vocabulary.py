@@ -102,6 +102,15 @@ class Status(StrEnum):
     FAIL = "fail"
 
 
+class Origin(StrEnum):
+    """Whence a mismatch comes that a check found."""
+
+    BEFORE = "before the run"
+    """It was so before the run."""
+    RUN = "the run"
+    """The run made it, or made it more."""
+
+
 class FindingStatus(StrEnum):
     """The outcome of one comparison of a pattern with a body (svgfit.model.advice)."""
 

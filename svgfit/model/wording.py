@@ -86,3 +86,18 @@ def _parts(word: str, fits: Callable[[str], bool]) -> list[str]:
         parts.append(word[:count])
         word = word[count:]
     return parts
+
+
+_TURNS = (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+"""What turns the direction of writing (https://www.unicode.org/reports/tr9/#Directional_Formatting_Characters)."""
+_CONTROLS = {code: f"\\u{code:04x}" for code in (*range(0x20), *range(0x7F, 0xA0), *_TURNS) if chr(code) not in "\n\t"}
+"""C0 and C1 (ECMA-48), which command terminals, and what turns writing; but for line ends and tabs."""
+
+
+def harmless(text: str) -> str:
+    r"""Spell out every sign that commands a terminal or turns the direction of writing, as JSON would.
+
+    >>> print(harmless("Sleeve\x1b[2J"))
+    Sleeve\u001b[2J
+    """
+    return text if text.isascii() and text.isprintable() else text.translate(_CONTROLS)

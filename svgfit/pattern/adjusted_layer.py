@@ -13,6 +13,7 @@ from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.vocabulary import DrawnLine, EdgeName, LandmarkName, MarkKind
+from svgfit.pattern.allowance import drawn_cut
 from svgfit.pattern.convention import PieceRule, Role
 
 _CURVES = {
@@ -151,7 +152,7 @@ def rebuild_piece(drawn: DrawnPiece) -> Piece | None:
         Landmark(mark.name, mark.at if mark.node is None else nodes[mark.node], mark.guessed)
         for mark in attributes.landmarks
     )
-    return Piece(
+    piece = Piece(
         drawn.file,
         drawn.name,
         attributes.kind,
@@ -171,7 +172,12 @@ def rebuild_piece(drawn: DrawnPiece) -> Piece | None:
             )
             for dart in attributes.darts
         ),
+        corners=drawn.corners,
     )
+    lines = [_without_closing_point(curve) for shape in drawn.cut for curve in shape.curves]
+    if len(lines) != 1 or not lines[0].is_closed(_CLOSED):
+        return piece
+    return replace(piece, cut=drawn_cut(_exactly_closed(lines[0]).transform(home), piece.edges, piece.darts))
 
 
 def _without_closing_point(curve: Curve) -> Curve:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
@@ -63,7 +64,8 @@ def assemble(
         pieces.extend(found)
     if not pieces:
         raise _no_pieces(drawings, convention, from_adjusted)
-    return Assembled(_of_size(pieces, size), tuple(rows), tuple(warnings))
+    chosen = tuple(replace(piece, corners=convention.corners) for piece in _of_size(pieces, size))
+    return Assembled(chosen, tuple(rows), tuple(warnings))
 
 
 # -- which layer is what ---------------------------------------------------------------------------------------------

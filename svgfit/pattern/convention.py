@@ -14,9 +14,11 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct, field
 
 from svgfit.model.length import format_length
+from svgfit.model.piece import CornerForm
 from svgfit.model.refusal import Refusal
-from svgfit.model.toml_file import Key, TomlFile, parse_toml, read_toml
+from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
+from svgfit.model.wording import closest_name, suggestion
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
@@ -68,7 +70,19 @@ _BUILT_IN = (
 )
 ROLES = tuple(role.value for role in Role)
 _UNITS = tuple(unit.value for unit in Unit)
-_KEYS = ("unit", "layers", "pieces", "seams", "output", "test square size", "join within", "plugins", "walk", "ease")
+_KEYS = (
+    "unit",
+    "layers",
+    "pieces",
+    "seams",
+    "output",
+    "test square size",
+    "join within",
+    "cut line corners",
+    "plugins",
+    "walk",
+    "ease",
+)
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
 _WALK_KEYS = ("careful", "workable", "style", "gathered")
@@ -94,10 +108,18 @@ class SeamRule(Struct, frozen=True):
     b: tuple[tuple[str, str], ...]
     file: TomlFile
     key: Key
+    ease: tuple[float, float] | None = None
+    """How much longer one row is meant to be, least and most, mm."""
+    eased: tuple[tuple[str, str], ...] = ()
+    """Which row that is, as written; () where it is left out."""
 
     def refusal(self, side: str, index: int, what: str, todo: str) -> Refusal:
         """Make a refusal that names the line of one edge of this seam."""
         return self.file.refusal((*self.key, side, index), what, todo)
+
+    def ease_refusal(self, key: str, what: str, todo: str) -> Refusal:
+        """Make a refusal that names the line of ``ease`` or ``eased``."""
+        return self.file.refusal((*self.key, key), what, todo)
 
 
 class WalkRule(Struct, frozen=True):
@@ -141,6 +163,8 @@ class Convention(Struct, frozen=True):
     """Side of the test square in mm."""
     join_within: float = 0.5
     """Ends of lines nearer than this, mm, meet."""
+    corners: str = CornerForm.AS_DRAWN
+    """The form of a cut line's corners that are drawn anew."""
     walk: WalkRule = WalkRule()
     ease: tuple[EaseRule, ...] = ()
     """Ease by style, where it is said otherwise; whoever needs it merges it with svgfit.rules.ease."""
@@ -203,7 +227,7 @@ def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
         if path not in found and os.path.isfile(path):
             try:
                 with open(path, "rb") as stream:
-                    found[path] = stream.read()
+                    found[path] = stream.read(LARGEST + 1)
             except OSError as error:
                 raise Refusal(path, f"can't be read ({error.strerror or error})", "check the file") from None
     if len(set(found.values())) > 1:
@@ -255,11 +279,22 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         working_lines=output["working lines"],
         test_square_size=size,
         join_within=join,
+        corners=_corners(file),
         walk=_walk(file),
         ease=_ease(file),
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _corners(file: TomlFile) -> str:
+    key: Key = ("cut line corners",)
+    word = file.value(key, file.table.get(key[0], CornerForm.AS_DRAWN), str)
+    forms = [form.value for form in CornerForm]
+    if name_key(word) not in forms:
+        todo = suggestion(closest_name(word, forms), f"write one of {', '.join(forms)}")
+        raise file.refusal(key, f"{word!r} is no form of a cut line's corners", todo)
+    return name_key(word)
 
 
 def _ease(file: TomlFile) -> tuple[EaseRule, ...]:
@@ -354,18 +389,34 @@ def _seams(file: TomlFile) -> tuple[SeamRule, ...]:
     for index, table in enumerate(file.value(("seams",), file.table.get("seams", []), list[Any])):
         key: Key = ("seams", index)
         values = _table(file, key, table)
-        file.check_keys(key, values, ("a", "b"))
+        file.check_keys(key, values, ("a", "b", "ease", "eased"))
         sides: list[tuple[tuple[str, str], ...]] = []
         for side in ("a", "b"):
             if side not in values:
                 raise file.refusal(key, f"has no {side!r}", 'a seam needs a = ["Piece/edge"] and b = ["Piece/edge"]')
-            listed = [values[side]] if isinstance(values[side], str) else values[side]
-            texts = file.value((*key, side), listed, list[str])
-            if not texts:
-                raise file.refusal((*key, side), "names no edge", 'write for example ["Sleeve/cap"]')
-            sides.append(tuple(_edge(file, (*key, side, place), text) for place, text in enumerate(texts)))
-        rules.append(SeamRule(sides[0], sides[1], file, key))
+            sides.append(_row(file, (*key, side), values[side]))
+        ease = _seam_ease(file, (*key, "ease"), values["ease"]) if "ease" in values else None
+        if ease is None and "eased" in values:
+            raise file.refusal(key, "says which edge is eased but not how much", 'add ease = ["1/8 in", "3/8 in"]')
+        eased = _row(file, (*key, "eased"), values["eased"]) if "eased" in values else ()
+        rules.append(SeamRule(sides[0], sides[1], file, key, ease, eased))
     return tuple(rules)
+
+
+def _row(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
+    texts = file.value(key, [value] if isinstance(value, str) else value, list[str])
+    if not texts:
+        raise file.refusal(key, "names no edge", 'write for example ["Sleeve/cap"]')
+    return tuple(_edge(file, (*key, place), text) for place, text in enumerate(texts))
+
+
+def _seam_ease(file: TomlFile, key: Key, value: Any) -> tuple[float, float]:
+    from svgfit.pattern.ease_tables import length_range  # here because few conventions state an ease
+
+    least, most = length_range(file, key, value)
+    if least < 0:
+        raise file.refusal(key, "is less than nothing", "name the longer edge with eased, and write by how much it is")
+    return least, most
 
 
 def _edge(file: TomlFile, key: Key, text: str) -> tuple[str, str]:

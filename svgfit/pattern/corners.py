@@ -6,10 +6,15 @@ from collections.abc import Sequence
 from functools import reduce
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import join_offsets
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import Refusal
+from svgfit.rules.drawing_habits import JOG_TURN, LONGEST_JOG
 from svgfit.rules.smoothness import CORNER
 
 
@@ -42,6 +47,63 @@ def find_sides(
     if len(merged) > 1 and _between(loop, merged[-1], merged[0]) <= 0.3:
         merged.pop()
     return [_stretch(loop, a, b) for a, b in zip(merged, [*merged[1:], merged[0] + n], strict=True)]
+
+
+class Jog(Struct, frozen=True):
+    """A step in an edge, as slashed paper leaves it: two corners close together that cancel one another. Page mm."""
+
+    start: complex
+    end: complex
+    doubtful: bool = False
+    """Whether a third corner lies so near that another pair might be the step."""
+
+
+def find_jogs(loop: Curve) -> list[Jog]:
+    """Find the steps in a closed loop: there the outline jumps aside, or back on itself, and goes on the same way."""
+    n = len(loop)
+    nodes = np.arange(n, dtype=np.float64)
+    into, out = np.roll(loop.tangents(nodes + 1, before=True), 1), loop.tangents(nodes)
+    turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
+    bends = np.flatnonzero(turn > CORNER / 2).tolist()
+    pairs: list[tuple[float, int, int]] = []
+    for k, a in enumerate(bends):
+        b = bends[(k + 1) % len(bends)]
+        if a == b or max(turn[a], turn[b]) <= CORNER:
+            continue
+        apart = loop.length_between(a, b, 1e-3) if b > a else _between(loop, a, b)
+        net = abs(float(np.angle(out[b] / into[a])))
+        if apart <= LONGEST_JOG and net <= JOG_TURN:
+            pairs.append((net, a, b))
+    found: list[Jog] = []
+    taken: dict[int, int] = {}
+    for _, a, b in sorted(pairs):
+        if a in taken or b in taken:  # beside a better one, whose corner it shares
+            for k in {taken[node] for node in (a, b) if node in taken}:
+                found[k] = replace(found[k], doubtful=True)
+            continue
+        taken[a] = taken[b] = len(found)
+        found.append(Jog(loop.point(a), loop.point(b)))
+    return found
+
+
+def jog_notes(drawn: DrawnPiece, jogs: Sequence[Jog]) -> list[str]:
+    """Say of each step that it was taken for one. Raises Refusal where that can't be told from a corner."""
+    notes: list[str] = []
+    for jog in jogs:
+        place = f"at x {jog.start.real:.1f} mm, y {jog.start.imag:.1f} mm of the page"
+        if jog.doubtful and not any(name.startswith(("underarm", "hem")) for name, _ in drawn.landmarks):
+            raise Refusal(
+                drawn.where,
+                f"{place} several corners lie within {LONGEST_JOG:.0f} mm of one another, so which of them is a corner "
+                "of the piece and which a step in an edge can't be told",
+                'draw the edge smooth there, or mark "underarm front", "underarm back", "hem front" and "hem back" on '
+                "a landmarks layer",
+            )
+        notes.append(
+            f"a step of {abs(jog.end - jog.start):.1f} mm {place} is taken for a jog within an edge, not for corners; "
+            "true the edge there"
+        )
+    return notes
 
 
 def _between(loop: Curve, last: float, first: float) -> float:

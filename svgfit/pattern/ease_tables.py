@@ -6,11 +6,21 @@ from collections.abc import Mapping
 from typing import Any
 
 from svgfit.model.toml_file import Key, TomlFile
+from svgfit.model.vocabulary import Figure
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.rules.ease import EaseRule, Range
 
-_RANGES = {"cap": "cap", "no warning": "still", "bicep": "bicep", "armhole depth": "depth"}
-_KEYS = (*_RANGES, "share of armhole", "seam sits")
+_RANGES = {
+    "cap": "cap",
+    "no warning": "still",
+    "bicep": "bicep",
+    "armhole depth": "depth",
+    Figure.CAP_HEIGHT: "height",
+    "seam sits": "sits",
+    "across back": "back",
+    "chest": "bust",
+}
+_KEYS = (*_RANGES, "share of armhole")
 _EXAMPLE = 'write for example "1 in", or ["3/4 in", "1 in"] for least and most'
 
 
@@ -31,9 +41,8 @@ def ease_rules(file: TomlFile) -> tuple[EaseRule, ...]:
 
 def _rule(file: TomlFile, key: Key, name: str, values: Mapping[str, Any]) -> EaseRule:
     found = {_RANGES[word]: length_range(file, (*key, word), values[word]) for word in _RANGES if word in values}
-    sits = file.length((*key, "seam sits"), values["seam sits"]) if "seam sits" in values else None
     share = _share(file, (*key, "share of armhole"), values.get("share of armhole"))
-    return EaseRule(name, sits=sits, share=share, **found)
+    return EaseRule(name, share=share, **found)
 
 
 def length_range(file: TomlFile, key: Key, value: Any) -> Range:

@@ -26,7 +26,7 @@ def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
         _to_cut_line(piece, mark, edges[mark.edge], width) if mark.edge in edges else mark for mark in piece.marks
     )
     new = tuple(replace(edge, allowance=width) if edge.name in names else edge for edge in piece.edges)
-    return replace(piece, edges=new, marks=marks)
+    return replace(piece, edges=new, marks=marks).after_step(anew=tuple(edges))
 
 
 def plain_notch(piece: Piece, mark: Mark) -> Curve | None:

@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam, spell_edges
+from svgfit.model.plan import Seam, SeamEase, spell_edges
+from svgfit.model.vocabulary import EdgeName
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention, SeamRule
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.seam_ease import Row, eased_row
 
 
 class SeamMap(Struct, frozen=True):
@@ -23,16 +25,21 @@ class SeamMap(Struct, frozen=True):
 def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
     """Map the seams between these pieces (all sizes of a nest are sewn alike).
 
-    Where the convention has ``[[seams]]`` they hold and nothing is inferred: an edge that is not there, or a piece's
-    name that is nearly that of one read, raises Refusal; a seam with a piece that is not among those read (one file of
-    several) is left out with a warning. Otherwise they are inferred (svgfit.pattern.seam_inference); a choice between
-    several is not guessed but warned of.
+    Where the convention has ``[[seams]]`` they hold and nothing is inferred, unless each of them is there to state an
+    ease: then all seams of other edges are inferred too. An edge that is not there, or a piece's name that is nearly
+    that of one read, raises Refusal; a seam with a piece that is not among those read (one file of several) is left out
+    with a warning. What nobody states is inferred (svgfit.pattern.seam_inference); a choice between several is not
+    guessed but warned of.
     """
-    if convention.seams:
-        return _stated(pieces, convention.seams)
+    stated = _stated(pieces, convention.seams) if convention.seams else SeamMap(())
+    if any(rule.ease is None for rule in convention.seams):
+        return stated
     from svgfit.pattern.seam_inference import infer_seams  # only where the convention is silent
 
-    return SeamMap(*infer_seams(pieces))
+    inferred, warnings = infer_seams(pieces)
+    taken = {edge for seam in stated.seams for edge in (*seam.a, *seam.b)}
+    others = (seam for seam in inferred if taken.isdisjoint((*seam.a, *seam.b)))
+    return SeamMap((*stated.seams, *others), (*stated.warnings, *warnings))
 
 
 # -- as the convention says ------------------------------------------------------------------------------------------
@@ -53,8 +60,32 @@ def _stated(pieces: Sequence[Piece], rules: Sequence[SeamRule]) -> SeamMap:
             tuple(_edge(rule, side, index, by_name) for index in range(len(edges)))
             for side, edges in (("a", rule.a), ("b", rule.b))
         ]
-        seams.append(Seam(sides[0], sides[1]))
+        seams.append(Seam(sides[0], sides[1], ease=_ease(rule, sides[0], sides[1], pieces)))
     return SeamMap(tuple(seams), tuple(warnings))
+
+
+def _ease(rule: SeamRule, a: Row, b: Row, pieces: Sequence[Piece]) -> SeamEase | None:
+    """Find out which row the stated ease belongs to; refuse where that is neither said nor plain."""
+    if rule.ease is None:
+        return None
+    plain = eased_row(a, b, pieces)
+    cap = plain if plain and plain[0][1] == EdgeName.CAP else None
+    if not rule.eased:
+        if plain is None:
+            todo = f'add the longer one: eased = "{spell_edges(a)}" or eased = "{spell_edges(b)}"'
+            raise rule.ease_refusal("ease", f"which of {_spelt(rule)} is eased is not said", todo)
+        return SeamEase(plain, rule.ease)
+    named = {_key(edge) for edge in rule.eased}
+    for row in (a, b):
+        if named == {_key(edge) for edge in row} and (cap is None or row == cap):
+            return SeamEase(row, rule.ease)
+    can_be = [spell_edges(cap)] if cap else [spell_edges(a), spell_edges(b)]
+    what = f"{spell_edges(rule.eased)} is not the edge that can be eased here"
+    raise rule.ease_refusal("eased", what, f"write {' or '.join(can_be)}")
+
+
+def _key(edge: tuple[str, str]) -> tuple[str, str]:
+    return name_key(edge[0]), name_key(edge[1])
 
 
 def _missing(rule: SeamRule, by_name: dict[str, Piece]) -> str | None:

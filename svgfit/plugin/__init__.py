@@ -15,7 +15,6 @@ from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
     from svgfit import rules as rules
-    from svgfit.fitting.blend_choice import TruingMethod as TruingMethod
     from svgfit.fitting.movement_search import SearchResult as SearchResult
     from svgfit.fitting.movement_search import smallest_movement as smallest_movement
     from svgfit.fitting.parts import parts_moved as parts_moved
@@ -86,7 +85,6 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
-        "svgfit.fitting.blend_choice": "TruingMethod",
         "svgfit.fitting.movement_search": "SearchResult smallest_movement",
         "svgfit.fitting.parts": "parts_moved",
         "svgfit.fitting.slash": "Slash",

@@ -38,6 +38,10 @@ class Ability(Struct, frozen=True):
         """Ask for the figure to change ``by`` that much, in the operation's most ordinary manner."""
         return self._step(piece, ((self.reach.change, by),), "")
 
+    def does(self, *, less: bool) -> str:
+        """Say what is done, as the operation does; ``less``: whether the figure is to be less than it is."""
+        return (less and self.reach.does_less) or self.reach.does
+
     def _step(self, piece: str | None, asked: tuple[tuple[str, str], ...], where: str) -> Step:
         return Step(self.operation.name, piece if self.operation.kinds else None, asked, where)
 

@@ -95,6 +95,6 @@ def svgfit_measurers() -> Iterable[Measurer]:
     On failure: a warning with the plug-in's name; the other measurements stand.
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
-    [Measurement("wrist", piece.edge("hem").curve.length())])``.
+    [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
     """
     raise NotImplementedError

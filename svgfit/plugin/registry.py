@@ -51,6 +51,11 @@ class Registry:
         """One line for each fault of a plug-in that svgfit could do without."""
         return tuple(self._warning_log())
 
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The files in which plug-ins were found, whether or not they are used."""
+        return tuple(source.file for source in self._sources if source.file is not None)
+
     def operation_names(self) -> tuple[str, ...]:
         """List the operations that are there and not switched off, in alphabetical order; imports nothing."""
         return tuple(dict.fromkeys(source.name for source in self._used("svgfit_operations")))

@@ -18,12 +18,15 @@ if TYPE_CHECKING:
     from svgfit.fitting.notch_moves import slide_notch as slide_notch
     from svgfit.fitting.notch_moves import with_shoulder_notch as with_shoulder_notch
     from svgfit.fitting.sewn import SewnRow as SewnRow
+    from svgfit.fitting.sewn import place_along as place_along
     from svgfit.fitting.sewn import seam_length as seam_length
     from svgfit.fitting.sewn import sewn_distance as sewn_distance
     from svgfit.fitting.sewn import sewn_edge as sewn_edge
     from svgfit.fitting.sewn import sewn_length as sewn_length
     from svgfit.fitting.sewn import sewn_row as sewn_row
     from svgfit.fitting.sewn import shoulder_at as shoulder_at
+    from svgfit.pattern.seam_ease import ExpectedEase as ExpectedEase
+    from svgfit.pattern.seam_ease import expected_ease as expected_ease
 
 __getattr__: Fetch
 __dir__: Listing
@@ -32,6 +35,8 @@ __getattr__, __dir__ = lazy_names(
     {
         "svgfit.fitting.armhole": "armhole_row why_unsewn",
         "svgfit.fitting.notch_moves": "NotchPlace armhole_notches cap_notches slide_notch with_shoulder_notch",
-        "svgfit.fitting.sewn": "SewnRow seam_length sewn_distance sewn_edge sewn_length sewn_row shoulder_at",
+        "svgfit.fitting.sewn": "SewnRow place_along seam_length sewn_distance sewn_edge sewn_length sewn_row "
+        "shoulder_at",
+        "svgfit.pattern.seam_ease": "ExpectedEase expected_ease",
     },
 )

@@ -50,6 +50,29 @@ def row_change(row: MeasurementRow, units: Units, none: str = "") -> str:
     return change_text(row.after - row.before, row.unit, units)
 
 
+def before_after(row: MeasurementRow, units: Units) -> tuple[str, str, str]:
+    """Format a figure's cells in a table: before, after, change."""
+    before, after = (cell_text(value, row.unit, units) for value in (row.before, row.after))
+    return before, after, row_change(row, units)
+
+
+WAS = "was"
+"""Name of the row of a nest's table that says what the figures above it were."""
+
+
+def size_rows(every: Sequence[Sequence[MeasurementRow]], units: Units) -> list[tuple[str, ...]]:
+    """Format a nest's notable figures, a column a size; beneath those that changed a row that says what they were."""
+    figures = [{row.name: row for row in rows} for rows in every]
+    found: list[tuple[str, ...]] = []
+    for row in notable_rows(every[0]):
+        if all(row.name in one for one in figures):
+            line = [one[row.name] for one in figures]
+            found.append((row.name, *(cell_text(one.after, one.unit, units, decimal=False) for one in line)))
+            if any(map(has_changed, line)):
+                found.append((WAS, *(cell_text(one.before, one.unit, units, decimal=False) for one in line)))
+    return found
+
+
 def has_changed(row: MeasurementRow) -> bool:
     """Tell whether a figure is another than before, came or went."""
     return row.before is None or row.after is None or not is_same(row.after - row.before)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import struct
 import zlib
 from collections.abc import Sequence
-from typing import Any
 
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
 from svgfit.render.html.sheet import Window, sheet, window_of
+from svgfit.render.limited import PLAIN, Limits, NotRendered, render
 from svgfit.render.typeface import typeface
 from svgfit.svg.reader import Drawing
 
@@ -17,6 +17,8 @@ WIDTH = 1600
 """Pixels across where nothing else is asked for."""
 MOST = 100_000_000
 """No picture has more pixels: 400 MB while it is drawn."""
+_BYTES, _A_SECOND = 8, 5_000_000
+"""Of a large picture: what a pixel takes while it is drawn and packed, and how many take a second."""
 _MM_PER_INCH = 25.4
 _LETTERS_OF_OURS = ((0x20, 0x590), (0x1D00, 0x2E80))
 """Signs that the letters in the package have: Latin, Greek, Cyrillic, punctuation and symbols."""
@@ -33,7 +35,7 @@ def png(
     window = window_of(drawing, parts)
     across, down = pixels(drawing.canvas.file, window, width=width, dpi=dpi)
     text = sheet(drawing, root, parts, window, across, down)
-    made = rendered(drawing.canvas.file, text)
+    made = rendered(drawing.canvas.file, text, across * down)
     return _with_density(made, dpi) if dpi is not None else made
 
 
@@ -53,29 +55,19 @@ def pixels(file: str, window: Window, *, width: int | None, dpi: float | None) -
     return round(across), round(down)
 
 
-def rendered(file: str, text: str) -> bytes:
-    """Draw an SVG text as a PNG, with the letters that come with svgfit."""
-    import resvg_py
+def rendered(file: str, text: str, size: int = 0) -> bytes:
+    """Draw an SVG text of ``size`` pixels in all as a PNG, with the letters that come with svgfit.
 
+    Done in a process of its own. Raises Refusal for what can't be drawn, or takes too much time or memory.
+    """
     face = typeface()
     ours = all(any(first <= ord(sign) < end for first, end in _LETTERS_OF_OURS) for sign in set(text) - set("\t\r\n"))
-    draw: Any = resvg_py.svg_to_bytes
+    system = not ours  # a script that ours lack is better in the system's letters than not at all
+    limits = Limits(PLAIN.seconds + size // _A_SECOND, PLAIN.memory + size * _BYTES)
     try:
-        made = draw(
-            svg_string=text,
-            background="white",
-            skip_system_fonts=ours,  # a script that ours lack is better in the system's letters than not at all
-            font_files=[str(file) for file in face.files],
-            font_family=face.family,
-            sans_serif_family=face.family,
-            serif_family=face.family,
-        )
-    except ValueError as error:
-        reason = " ".join(str(error).split())
-        raise Refusal(
-            file, f"can't be drawn as a picture ({reason})", "simplify the drawing, or ask for less"
-        ) from None
-    return bytes(made)
+        return render("svgfit.render.draw_svg:draw_png", (text, face.family, [*map(str, face.files)], system), limits)
+    except NotRendered as fault:
+        raise Refusal(file, f"can't be drawn as a picture: {fault}", fault.todo) from None
 
 
 def _with_density(data: bytes, dpi: float) -> bytes:

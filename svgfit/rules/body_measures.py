@@ -11,6 +11,7 @@ from svgfit.model.body import Measure
 
 ARM, TIP, DEPTH, SHOULDER = "upper arm girth", "shoulder tip to bicep line", "armhole depth", "shoulder length"
 LENGTH, WRIST, CHEST, ARMSCYE, BACK = "arm length", "wrist girth", "chest girth", "armscye girth", "across back"
+FRONT_DEPTH, HIGH_BUST = "front armhole depth", "high bust girth"
 
 MEASURES: tuple[Measure, ...] = (
     Measure(
@@ -30,6 +31,14 @@ MEASURES: tuple[Measure, ...] = (
         (80.0, 400.0),
         ("scye depth", "armscye depth", "back neck to underarm", "nape to underarm"),
         "scye depth length",
+    ),
+    Measure(
+        FRONT_DEPTH,
+        "With the same tape under both arms: from the side of the neck, where a chain would lie, straight down the "
+        "front to it.",
+        "with the one above: whether an armhole lacks length, or a round back or a full bust takes it",
+        (100.0, 450.0),
+        ("front scye depth", "front armscye depth", "neck to underarm front"),
     ),
     Measure(
         ARM,
@@ -52,7 +61,7 @@ MEASURES: tuple[Measure, ...] = (
     Measure(
         LENGTH,
         "From the shoulder tip over the bent elbow to the wrist bone.",
-        "to catch slips: no cap is higher than the arm is long",
+        "against the sleeve's whole length, cap top to hem",
         (200.0, 1000.0),
         ("sleeve length", "outer arm length", "shoulder to wrist"),
         "outer arm length",
@@ -78,16 +87,23 @@ MEASURES: tuple[Measure, ...] = (
     Measure(
         CHEST,
         "Round the body at the fullest part of the chest or bust, the tape level.",
-        "to catch slips: no upper arm is wider than the chest",
+        "against the garment's girth at the underarm",
         (400.0, 2200.0),
         ("bust girth", "chest", "bust"),
         "bust girth, or chest girth",
         "5.3.4 (bust girth)",
     ),
     Measure(
+        HIGH_BUST,
+        "Round the body close under the arms, above the fullest part of the bust, the tape level.",
+        "with the chest or bust girth: whether a bust is full",
+        (400.0, 2200.0),
+        ("high bust", "upper bust", "high chest"),
+    ),
+    Measure(
         BACK,
         "Across the shoulder blades from arm to arm, half way down the armhole, arms hanging.",
-        "to catch slips: no shoulder is longer than the back is wide",
+        "against the back's width half way down the armhole",
         (180.0, 800.0),
         ("back width", "across the back"),
         "across back width",

@@ -37,6 +37,8 @@ MUSHROOM: Annotated[Share, JUDGEMENT] = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
 LEAN_REPORTED: Annotated[Share, JUDGEMENT] = 0.02
 """A lean outwards of less than this (sine, about 1°) is none."""
+BICEP_LEFT_WIDE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2
+"""A sleeve wider at the bicep than wanted by no more than this is best left."""
 BICEP_PLAUSIBLE: Annotated[ShareRange, JUDGEMENT] = (0.75, 2.0)
 """A bicep width beyond these parts of the arm girth is more likely a slip."""
 CORNER_CHANGE_REPORTED: Annotated[float, "degrees", JUDGEMENT] = 1.0

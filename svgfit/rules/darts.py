@@ -1,11 +1,16 @@
-"""Darts: what is one, and when its legs are equal."""
+"""Darts: what is one, when its legs are equal, and how the cut line runs over it.
+
+- A dart is pressed down where it is level, towards the centre where it is upright (common practice, no source).
+- The cut line over its mouth is a roof: what it is when the dart is folded so and cut along the seam's cut line (common
+  practice, no source). svgfit/pattern/dart_roof.py draws it.
+"""
 
 from __future__ import annotations
 
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share, Times
 
 SHORTEST: Annotated[Mm, PRACTICE] = 20.0
 """A V with shorter legs is a notch, not a dart."""
@@ -27,3 +32,7 @@ ON_EDGE: Annotated[Mm, JUDGEMENT] = 1.0
 """A dart drawn inside the piece begins and ends within this of the edge."""
 MOST_NODES: Annotated[Count, JUDGEMENT] = 50
 """A drawn detail with more nodes than this is no dart."""
+PRESSED_UNSURE: Annotated[Share, JUDGEMENT] = 0.15
+"""Where a mouth is as wide as it rises, within this share of it, to which side it is pressed can't be told."""
+ROOF_LONGEST: Annotated[Times, JUDGEMENT] = 3.0
+"""A roof that would stand out further beyond the cut line than so many allowances is left to be drawn by hand."""

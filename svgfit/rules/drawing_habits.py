@@ -22,6 +22,10 @@ CORNER_IN_GAP: Annotated[Radians, JUDGEMENT] = 0.3
 """Where the line turns by more than this over a gap than its strokes bend, a corner fell into the gap."""
 SPECK: Annotated[Mm, JUDGEMENT] = 0.1
 """A segment no larger than this between far longer ones is a slip of the hand, not a part of the line."""
+LONGEST_JOG: Annotated[Mm, JUDGEMENT] = 10.0
+"""A step in an edge, as slashing by hand leaves it, is no longer than this; two corners farther apart are corners."""
+JOG_TURN: Annotated[Radians, JUDGEMENT] = 0.45
+"""Before a step and after it an edge runs the same way, to this (26°): its two corners cancel one another."""
 FARTHEST_LABEL: Annotated[Mm, JUDGEMENT] = 60.0
 """A landmark farther than this from the outline names no edge of it."""
 BICEP_LINE_ENDS: Annotated[Mm, JUDGEMENT] = 40.0

@@ -1,7 +1,8 @@
 """How much ease which kind of garment takes, and how it is shared: data to be set otherwise, never law. Lengths in mm.
 
-STYLES: cap ease in inches: common practice, no source. The shares of the armhole, the wearing ease at the bicep and the
-depth of the armhole: from memory. A convention's ``[ease.NAME]`` sets other figures, or a workshop's own styles.
+STYLES: cap ease in inches, how high the cap is and where the seam sits: common practice, no source. The shares of the
+armhole, the wearing ease at bicep, back and bust and the depth of the armhole: from memory. A convention's
+``[ease.NAME]`` sets other figures, or a workshop's own styles.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
-from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, ShareRange, Words
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, ShareRange, Source, Words
 
 Range = tuple[float, float]
 """Least and most."""
@@ -21,6 +22,8 @@ GATHERED: Annotated[Mm, PRACTICE] = 3 * MM_PER_INCH
 """From this much cap ease on a person is warned, unless the cap is to be gathered."""
 TOO_SHORT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """A cap shorter than its armhole by more than this can't be sewn in, where no style says otherwise."""
+HEIGHT_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
+"""A cap height that is off by no more than this needs no work."""
 SHARE_BACK: Annotated[ShareRange, PRACTICE] = (0.5, 0.6)
 """The back takes this part of the cap ease."""
 SHARE_BACK_IN_WORDS: Annotated[Words, PRACTICE] = ("half", "3/5")
@@ -29,14 +32,30 @@ SHARE_SLACK: Annotated[Mm, MEMORY] = MM_PER_INCH / 64
 """A share of the ease that is off by no more than this is not reported as off: a pencil line's width."""
 SHARE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
 """In advice, a share of the ease that is off by no more than this needs no work."""
+EASE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 4
+"""In advice, so much cap ease more than usual is eased in before a cap is bent for it."""
+SHARE_AS_DRAWN: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
+"""In advice, a share as the maker drew it stays unless the back has this much more or less ease than practice gives."""
+SLEEVE_OVER_ARM: Annotated[MmRange, PRACTICE] = (0.0, MM_PER_INCH * 3 / 4)
+"""How much longer than from where the seam sits to the wrist bone, over the bent elbow, a long sleeve is."""
+SLEEVE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
+"""A sleeve's whole length that is off by no more than this needs no work."""
+SLEEVE_FULL: Annotated[Share, JUDGEMENT] = 0.85
+"""A sleeve shorter than this part of the arm is not meant to reach the wrist."""
 LEAST_PARTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
 """Less cap ease than this is not parted into the front's and the back's."""
 LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
 LEAST_CHANGE_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
 """A cap ease that changes by less than this is not reported: finer than anyone cuts."""
+SHOULDER_EASED: Annotated[
+    Mm, Source('clothingpatterns101.com/sewing-ease.html: a back shoulder dart of "less than 1/2 in" is eased instead')
+] = MM_PER_INCH / 2
+"""A back shoulder longer than the front's by no more than this is eased in, and usual, where nothing is stated."""
+ELBOW_EASED: Annotated[Mm, MEMORY] = MM_PER_INCH / 2
+"""The back of a sleeve's underarm seam may be longer by this, eased at the elbow, where nothing is stated."""
 CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8)
-"""How much higher than from where the seam sits to the arm's bicep line a cap is."""
+"""How much higher than from where the seam sits to the arm's bicep line a cap is, where its style says no otherwise."""
 
 
 class EaseRule(Struct, frozen=True):
@@ -48,7 +67,10 @@ class EaseRule(Struct, frozen=True):
     share: Range | None = None
     bicep: Range | None = None
     depth: Range | None = None
-    sits: float | None = None
+    height: Range | None = None
+    sits: Range | None = None
+    back: Range | None = None
+    bust: Range | None = None
 
 
 class Style(Struct, frozen=True):
@@ -65,10 +87,14 @@ class Style(Struct, frozen=True):
     """Wearing ease at the bicep, least and most; None where practice names none here."""
     depth: Range | None = None
     """How much deeper than the body's its armhole is, least and most; None where practice names none here."""
-    sits: float = 0.0
+    height: Range = CAP_HEIGHT
+    """How much higher its cap is than from where the seam sits to the arm's bicep line; less than nothing: lower."""
+    sits: Range = (0.0, 0.0)
     """How far beyond the shoulder tip the armhole seam sits, along the arm; less than nothing: inside it."""
-    own: bool = False
-    """Whether a convention set any of these figures."""
+    back: Range | None = None
+    """How much wider than the body's its back is, both halves; None where practice names none here."""
+    bust: Range | None = None
+    """How much more than chest or bust it measures at the underarm; None where practice names none here."""
 
     def allows(self, ease: float) -> bool:
         """Say whether a cap ease of that much is no cause for a warning (to 1/100 mm)."""
@@ -81,14 +107,90 @@ def _inches(low: float, high: float) -> Range:
 
 
 STYLES: tuple[Style, ...] = (
-    Style("flat-felled shirt", _inches(0, 0.25), _inches(-0.25, 0.25), bicep=_inches(3, 4), depth=_inches(1, 2)),
-    Style("shirt", _inches(0, 1), share=(0.0, 0.02), bicep=_inches(3, 4), depth=_inches(1, 2)),
-    Style("blouse", _inches(0.75, 1), share=(0.03, 0.05), depth=_inches(0.5, 1.5)),
-    Style("fitted woven", _inches(1, 1.875), bicep=_inches(1.5, 2.5), depth=_inches(0.5, 1)),
-    Style("tailored jacket", _inches(1, 1.5), _inches(1, 2.5), (0.05, 0.08), depth=_inches(0.75, 1.5)),
-    Style("coat", _inches(2, 2), _inches(1.5, 2.5), bicep=_inches(4, 5), depth=_inches(1.25, 2)),
-    Style("knit", _inches(0, 0.75), bicep=(-2 * MM_PER_INCH, 0.0), depth=_inches(0, 0.75)),
-    Style("leather", _inches(0, 0.25), depth=_inches(0.75, 1.5)),
+    Style(
+        "flat-felled shirt",
+        _inches(0, 0.25),
+        _inches(-0.25, 0.25),
+        bicep=_inches(3, 4),
+        depth=_inches(1, 2),
+        height=_inches(-3, 0.375),
+        sits=_inches(0, 1.5),
+        back=_inches(1, 3),
+        bust=_inches(4, 9),
+    ),
+    Style(
+        "shirt",
+        _inches(0, 1),
+        share=(0.0, 0.02),
+        bicep=_inches(3, 4),
+        depth=_inches(1, 2),
+        height=_inches(-2.5, 0.375),
+        sits=_inches(0, 1.5),
+        back=_inches(1, 3),
+        bust=_inches(4, 9),
+    ),
+    Style(
+        "blouse",
+        _inches(0.75, 1),
+        share=(0.03, 0.05),
+        bicep=_inches(2, 3),
+        depth=_inches(0.5, 1.5),
+        height=_inches(-0.75, 0.375),
+        sits=_inches(0, 0.5),
+        back=_inches(0.75, 2),
+        bust=_inches(3, 6),
+    ),
+    Style(
+        "fitted woven",
+        _inches(1, 1.875),
+        bicep=_inches(1.5, 2.5),
+        depth=_inches(0.5, 1),
+        back=_inches(0.5, 1.25),
+        bust=_inches(2, 4),
+    ),
+    Style(
+        "tailored jacket",
+        _inches(1, 1.5),
+        _inches(1, 2.5),
+        (0.05, 0.08),
+        bicep=_inches(3, 4),
+        depth=_inches(0.75, 1.5),
+        height=_inches(0.25, 0.75),
+        sits=_inches(0, 0.5),
+        back=_inches(0.75, 1.5),
+        bust=_inches(3.5, 6),
+    ),
+    Style(
+        "coat",
+        _inches(2, 2),
+        _inches(1.5, 2.5),
+        bicep=_inches(4, 5),
+        depth=_inches(1.25, 2),
+        height=_inches(0.25, 1),
+        sits=_inches(0, 0.75),
+        back=_inches(1.25, 2.5),
+        bust=_inches(5, 9),
+    ),
+    Style(
+        "knit",
+        _inches(0, 0.75),
+        bicep=(-2 * MM_PER_INCH, 0.0),
+        depth=_inches(0, 0.75),
+        height=_inches(-1.5, 0.375),
+        sits=_inches(0, 1),
+        back=_inches(-0.5, 0.75),
+        bust=_inches(-2, 2),
+    ),
+    Style(
+        "leather",
+        _inches(0, 0.25),
+        bicep=_inches(3, 4),
+        depth=_inches(0.75, 1.5),
+        height=_inches(-1, 0.375),
+        sits=_inches(0, 0.75),
+        back=_inches(0.75, 1.5),
+        bust=_inches(3.5, 6),
+    ),
 )
 
 
@@ -114,8 +216,10 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             rule.share or (None if rule.cap else old.share),
             rule.bicep or old.bicep,
             rule.depth or old.depth,
-            old.sits if rule.sits is None else rule.sits,
-            own=True,
+            rule.height or old.height,
+            rule.sits or old.sits,
+            rule.back or old.back,
+            rule.bust or old.bust,
         )
     return tuple(found.values())
 

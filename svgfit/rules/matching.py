@@ -11,6 +11,10 @@ CAREFUL: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
 """Two seams that must match may differ by this in careful work. A convention's ``[walk]`` sets another figure."""
 WORKABLE: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
 """By this they may differ and still be sewn; beyond it the check fails. A convention's ``[walk]`` sets another one."""
+BY_EASE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
+"""Rows sewn together that were so before a run, and differ by no more, may be meant to be eased: told, not failed."""
+UNCHANGED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64
+"""A mismatch that a run changed by no more than this was so before: finer than anyone cuts."""
 EVEN_STEPS: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
 """Steps from size to size of a nest that differ by more than this are uneven."""
 SIZES_CROSS: Annotated[Mm, JUDGEMENT] = 0.1

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians
+from svgfit.model.vocabulary import MeasureUnit
+from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Times
 
 Reaches = Annotated[tuple[float, ...], "openings"]
 
 REACHES: Annotated[Reaches, TRIALS] = (6.0, 5.0, 4.0, 3.0, 2.5, 2.0)
-"""How far an edge is redrawn on each side of an opening, in turn."""
+"""How far an edge is redrawn on each side of a flaw, in turn, where no reach is given."""
 UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] = (
     (6, 3),
     (3, 6),
@@ -22,10 +23,13 @@ UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] =
     (4, 5),
 )
 """Before and after it, where no even reach will do."""
-REACHES_SEARCHED: Annotated[Reaches, TRIALS] = (6.0, 4.0, 3.0)
-"""The same where a search for a length trues the cap at each try."""
-REACHES_AT_CENTRE: Annotated[Reaches, TRIALS] = (2.0, 3.0, 4.0)
-"""The same at the cap top, where the cap is opened from the hem."""
+GENTLE: Annotated[Mm, TRIALS] = 230.0
+"""Parts that were moved are led into each other over so long a way, the root of opening times this, that the edge bends
+by about this radius more and no harder."""
+FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)
+"""How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
+FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
+"""And at least so many times as far as the flaw is wide."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
-    from svgfit.svg.atomic_write import check_output, write_output
+    from svgfit.svg.atomic_write import Output, advice_on, check_output, write_output, write_outputs
     from svgfit.svg.reader import Drawing, ParsedFile, Tree, names_a_test_square, parse_file, read_drawing, read_parsed
     from svgfit.svg.source import Source, load_source
     from svgfit.svg.splicing import free_id, free_name, kept_layers, splice
@@ -15,10 +15,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Drawing",
+    "Output",
     "ParsedFile",
     "Source",
     "SvgfitLayer",
     "Tree",
+    "advice_on",
     "as_written",
     "check_output",
     "digest",
@@ -33,6 +35,7 @@ __all__ = [
     "splice",
     "stamp",
     "write_output",
+    "write_outputs",
 ]
 
 __getattr__: Fetch
@@ -40,7 +43,7 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
-        "svgfit.svg.atomic_write": "check_output write_output",
+        "svgfit.svg.atomic_write": "Output advice_on check_output write_output write_outputs",
         "svgfit.svg.reader": "Drawing ParsedFile Tree names_a_test_square parse_file read_drawing read_parsed",
         "svgfit.svg.source": "Source load_source",
         "svgfit.svg.splicing": "free_id free_name kept_layers splice",

@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-import numpy as np
 from msgspec import Struct
 
+from svgfit.geometry.bezier import even_lines
 from svgfit.geometry.curve import Curve
 
 EXACT = 9
@@ -130,10 +130,7 @@ def path_data(curves: Curve | Iterable[Curve], places: int = EXACT, *, close: bo
 
 def _chain(curve: Curve, *, close: bool) -> Chain:
     cubics = curve.segments
-    third = (cubics[:, 3] - cubics[:, 0]) / 3
-    off = np.abs(cubics[:, 1] - cubics[:, 0] - third) + np.abs(cubics[:, 3] - third - cubics[:, 2])
-    straight = (off < 1e-9).tolist()
-    rows = cubics.tolist()
+    straight, rows = even_lines(cubics).tolist(), cubics.tolist()
     start = rows[0][0]
     closed = close and len(rows) > 1 and curve.is_closed()
     if closed:

@@ -86,20 +86,21 @@ def load_source(path: str | os.PathLike[str]) -> Source:
     file = os.fspath(path)
     try:
         with open(file, "rb") as stream:
-            raw = stream.read()
+            raw = stream.read(LARGEST + 1)
     except FileNotFoundError:
         raise Refusal(file, "there is no such file", "check the name and the folder") from None
     except IsADirectoryError:
         raise Refusal(file, "this is a folder", "name the drawing in it") from None
     except (OSError, ValueError) as fault:
-        raise Refusal(file, f"cannot be read ({fault})", "check the file and your rights to it") from None
+        reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
+        raise Refusal(file, f"cannot be read ({reason})", "check the file and your rights to it") from None
     return source_of(file, raw)
 
 
 def source_of(file: str, raw: bytes) -> Source:
     """Read a drawing from bytes at hand, likewise; ``file`` is for messages."""
     gz = raw.startswith(_GZIP)
-    data = _gunzip(file, raw) if gz else raw
+    data = _gunzip(file, raw) if gz and len(raw) <= LARGEST else raw
     if len(data) > LARGEST:
         raise Refusal(file, f"is larger than {LARGEST >> 20} MB", "leave out pictures and old versions")
     if not data.strip(b"\x00 \t\r\n"):

@@ -29,6 +29,10 @@ from svgfit.svg.warnings import WarningLog
 
 MOST = 100_000
 """No drawing shows more elements than this, repeated ones counted (a guard against files made to fill the memory)."""
+LONGEST_NAME = 300
+"""Layers' names are not longer than this, in letters: each is told again with all that lies in it."""
+DEEPEST_LAYER = 100
+"""So many layers lie in one another at most."""
 DEEPEST_USE = 200
 """So many ``use`` elements show one another at most."""
 
@@ -176,6 +180,9 @@ class Walk:
             facts = LayerFacts(name, locked=_locked(element))
         elif not state.uses and (kind in _CONTAINERS or (state.layer < 0 and kind in _OBJECTS)):
             facts = self._layer_of(element)
+        if facts is not None and len(facts.name) > LONGEST_NAME:
+            self._warn(element, f"its name of {len(facts.name)} letters is cut to {LONGEST_NAME}")
+            facts = replace(facts, name=facts.name[:LONGEST_NAME])
         if facts is None:
             if matrix is state.matrix and not hidden and visible is state.seen:
                 return state
@@ -192,6 +199,9 @@ class Walk:
     def _open(self, element: Element, facts: LayerFacts, state: _State, ours: str | None, *, hidden: bool) -> None:
         above = self.drafts[state.layer] if state.layer >= 0 else None
         path = (*above.path, facts.name) if above else (facts.name,)
+        if len(path) > DEEPEST_LAYER:
+            what = f"lies in more than {DEEPEST_LAYER} layers, one in another"
+            raise Refusal(place(self.file, element), what, "ungroup what lies in them")
         hidden = hidden or (above is not None and above.hidden)
         locked = facts.locked or (above is not None and above.locked)
         self.drafts.append(Draft(facts.name, path, element, hidden, locked, ours, []))

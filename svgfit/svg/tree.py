@@ -20,6 +20,9 @@ _LABELS = (
 )
 
 
+_LONGEST = 100
+"""Messages tell so many letters of a name."""
+
 etree: Any = import_module("lxml.etree")  # this way because lxml has no types; elements are Any here
 
 
@@ -44,7 +47,8 @@ def parse(source: Source) -> Element:
         ) from None
     space, _, name = str(root.tag).rpartition("}")
     if name != "svg" or space not in ("", "{" + SVG):
-        raise Refusal(source.file, f"is not an SVG drawing (it begins with <{name}>)", "export or save it as SVG")
+        what = f"it begins with <{name[:60]}>" if name != "svg" else f"its <svg> is of another kind, {space[1:][:80]!r}"
+        raise Refusal(source.file, f"is not an SVG drawing ({what})", "export or save it as SVG")
     if space and b"<!ENTITY" in source.utf8:
         _named(root, space + "}")
     return root
@@ -98,4 +102,4 @@ def place(file: str, element: Element) -> str:
     name = element.tag.rpartition("}")[2] if isinstance(element.tag, str) else "node"
     label = element.get("id") or element.get(INKSCAPE_LABEL)
     line = f"{file}: line {element.sourceline}" if element.sourceline else file
-    return f"{line}: {name} {label!r}" if label else f"{line}: {name}"
+    return f"{line}: {name[:_LONGEST]} {label[:_LONGEST]!r}" if label else f"{line}: {name[:_LONGEST]}"

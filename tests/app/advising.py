@@ -11,7 +11,7 @@ from svgfit.model.plan import Plan
 
 IN = 25.4
 SMOCK = str(Path(__file__).parents[2] / "demo_svgs" / "smock.svg")
-ORDER = ["shoulder", "armhole depth", "bicep", "cap height", "cap ease", "pitch"]
+ORDER = ["armhole depth", "shoulder", "bicep", "cap height", "cap ease", "pitch"]
 FITS = {
     "shoulder length": 138.0,
     "armhole depth": 201.3 - 25.0,

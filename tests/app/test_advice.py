@@ -82,7 +82,7 @@ def test_as_drawn_the_seam_sits_where_the_patterns_shoulder_ends(take):
 
 def test_a_shoulder_that_differs_by_more_than_an_eighth_is_asked_and_its_ways_lead_to_other_heights(take):
     advice = take({"shoulder length": 125.0})
-    assert statuses(advice) == {"shoulder": OPEN}
+    assert statuses(advice) == {"armhole depth": PASS, "shoulder": OPEN}
     ways = {way.name: way for way in of(advice, "shoulder").ways}
     heights = {
         name: next(then for then in way.then if then.topic == "cap height").wanted[0] for name, way in ways.items()
@@ -230,7 +230,7 @@ def test_what_can_be_reached_in_several_ways_is_listed_with_its_cost_and_not_tak
     assert bicep.status == OPEN
     assert advice.open
     assert advice.steps == ()
-    assert [way.name for way in bicep.ways] == list(WAYS["bicep"])[:-1]
+    assert sorted(way.name for way in bicep.ways) == sorted(WAYS["bicep"][:-1])
     costs = {way.name: {cost.name: cost.after - cost.before for cost in way.costs} for way in bicep.ways}
     assert costs["height kept"]["cap length"] > 10.0
     assert "cap height" not in costs["height kept"]
@@ -285,10 +285,11 @@ def test_turning_the_corners_is_a_way_where_it_can_reach_the_ease():
 
 
 @pytest.mark.slow
-def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(take, session):
+def test_an_armhole_is_lowered_or_raised_only_where_that_was_picked(take, session):
     loaded(session, "armhole-adjust")
-    shallow = take({"armhole depth": 201.3 - 6.0})
-    assert of(shallow, "armhole depth").status == DO
+    assert take({"armhole depth": 201.3 - 6.0}).steps == ()
+    shallow = take({"armhole depth": 201.3 - 6.0}, choices=["armhole depth: lowered"])
+    assert of(shallow, "armhole depth").status == CHOSEN
     (goal,) = (goal for goal in shallow.goals if goal.name == "armhole depth")
     assert goal.met
     assert 195.3 + 12.7 - 0.1 <= goal.got <= 195.3 + 12.7 + IN / 16
@@ -296,7 +297,7 @@ def test_an_armhole_that_cuts_into_the_arm_is_lowered_and_one_too_deep_is_asked(
     assert of(shallow, "cap ease").pattern < of(take(), "cap ease").pattern - 3.0  # the armhole is longer now
     deep = take({"armhole depth": 201.3 - 45.0})
     assert of(deep, "armhole depth").status == OPEN
-    assert [way.name for way in of(deep, "armhole depth").ways] == ["raised", "left as it is"]
+    assert [way.name for way in of(deep, "armhole depth").ways] == ["raised", "through the armhole", "left as it is"]
     assert take({"armhole depth": 201.3 - 45.0}, choices=["armhole depth: raised"]).goals[0].met
 
 
@@ -314,7 +315,7 @@ def test_ease_out_of_reach_is_listed_with_every_way_and_each_possible_one_brings
     body, wish = {}, {"cap_ease": (1.25 * IN, 1.5 * IN)}
     finding = of(take(body, **wish), "cap ease")
     assert finding.status == OPEN
-    assert "outwards" in finding.ways[0].reason
+    assert "outwards" in next(way.reason for way in finding.ways if way.name == "redrawn")
     possible = [way.name for way in finding.ways if not way.reason]
     assert {"redrawn further", "slash to the hem", "cap higher", "left as it is"} <= set(possible)
     for name in possible:
@@ -346,7 +347,7 @@ def test_a_way_that_undoes_an_end_settled_before_says_so(take, session):
     assert given.got < given.target - IN / 16
     assert advice.failed
     text = advice_text(advice)
-    assert "This gives up the cap height settled above." in text
+    assert "This gives up the cap height settled above." in " ".join(text.split())
     assert re.search(r"cap height .*: not met, is .* \(given up for cap lower\)", text)
 
 

@@ -27,7 +27,7 @@ BO = {
     "armscye girth": 600.0,
 }
 """An invented person, far larger than the smock."""
-AS_LEFT = ("shoulder: left as it is",)
+AS_LEFT = ("armhole depth: lowered", "shoulder: left as it is")
 
 
 @pytest.fixture(scope="module")
@@ -64,7 +64,7 @@ def test_the_ways_show_what_they_give_up_before_one_is_picked(take, session):
     ways = ways_of(advice, "cap ease")
     assert ways["cap higher"].gives_up == ("cap height",)
     assert ways["redrawn further"].gives_up == ()
-    text = advice_text(advice)
+    text = advice_text(advice, verbose=True)
     assert "This gives up the cap height settled above." in text.split('"cap ease: cap higher"')[1].split("--choose")[0]
     assert "# This gives up the cap height settled above." in plan_text(advice)
 
@@ -95,9 +95,9 @@ def test_a_redrawn_cap_shows_how_far_its_edge_moves_and_what_changes(bos):
 
 @pytest.mark.slow
 def test_an_armhole_lowered_by_much_is_told_as_out_of_the_ordinary_and_spoken_of_at_the_cap(bos, take):
-    assert "another size" in of(bos, "armhole depth").says[-1]
+    assert any("another size" in text for text in of(bos, "armhole depth").says)
     assert any("armhole was lowered by 8.20 cm" in text for text in of(bos, "cap height").says)
-    little = take({"armhole depth": 201.3 - 6.0})
+    little = take({"armhole depth": 201.3 - 6.0}, choices=["armhole depth: lowered"])
     assert not any("another size" in text for text in of(little, "armhole depth").says)
     assert not any("was lowered" in text for text in of(little, "cap height").says)
 

@@ -349,15 +349,15 @@ def test_quiet_says_nothing(svgfit, here):
 @pytest.mark.parametrize(
     ("out", "more", "said"),
     [
-        ("smock.svg", [], "is one of the drawings read"),
-        ("smock.svg", ["--force"], "is one of the drawings read"),
-        ("link.svg", ["--force"], "is one of the drawings read"),
-        ("hard.svg", ["--force"], "is one of the drawings read"),
+        ("smock.svg", [], "is one of the files read"),
+        ("smock.svg", ["--force"], "is one of the files read"),
+        ("link.svg", ["--force"], "is one of the files read"),
+        ("hard.svg", ["--force"], "is one of the files read"),
         ("there.svg", [], "exists already; give another name, or --force"),
         ("folder", ["--force"], "is a folder, and one drawing is written to a file; write for example -o folder"),
         ("nowhere/out.svg", [], "there is no such folder"),
         ("out.svg", ["--report", "there.svg"], "there.svg: exists already"),
-        ("out.svg", ["--report", "smock.svg", "--force"], "smock.svg: is one of the drawings read"),
+        ("out.svg", ["--report", "smock.svg", "--force"], "smock.svg: is one of the files read"),
         ("out.svg", ["--report", "out.svg", "--force"], "out.svg"),
     ],
 )

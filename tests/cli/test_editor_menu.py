@@ -300,7 +300,7 @@ def test_a_pdf_that_was_opened_as_a_drawing_is_not_written_over(use, here):
     opened = here / "opened.pdf"
     opened.write_bytes(b"%PDF-1.7")
     ask = ("--svgfit-ask=handout", "--svgfit-paper=a4", "--svgfit-force=true")
-    assert "is one of the drawings read" in refusal(use(opened, *ask, drawing=here / "smock.svg"))
+    assert "is one of the files read" in refusal(use(opened, *ask, drawing=here / "smock.svg"))
     assert opened.read_bytes() == b"%PDF-1.7"
 
 

@@ -273,15 +273,41 @@ def test_curvature_of_circles() -> None:
 
 @given(calm)
 @many
-def test_bends_by_dense_signs(curve: Curve) -> None:
-    t = np.concatenate([k + (np.arange(4000) + 0.5) / 4000 for k in range(len(curve))])
-    turn = np.array([curve.curvature(float(x)) for x in t[::40]])
-    signs = [int(s) for s in np.sign(np.where(np.abs(turn) > 2e-5, turn, 0)) if s]
-    seen = [s for k, s in enumerate(signs) if k == 0 or s != signs[k - 1]]
-    found = curve.bends()
-    # Dense sampling may overlook a bend that is weaker or shorter than it looks for.
-    assert len(seen) <= len(found)
-    assert curve.inflections() == max(0, len(found) - 1)
+def test_bends_by_dense_directions(curve: Curve) -> None:
+    """By the ups and downs of its direction; a turn of a degree is where a bend begins to count."""
+    t = np.concatenate([k + (np.arange(2000) + 0.5) / 2000 for k in range(len(curve))])
+    ways = np.unwrap(np.angle(curve.tangents(t)))
+    assert swings(ways, 1.1) <= len(curve.bends()) <= swings(ways, 0.9)
+    assert curve.inflections() == max(0, len(curve.bends()) - 1)
+
+
+def swings(ways: np.ndarray, degrees: float) -> int:
+    """The longest row of directions, in order, each at least so much above or below the one before, in turn."""
+    turning = [0, *(np.flatnonzero(np.diff(np.sign(np.diff(ways)))) + 1).tolist(), len(ways) - 1]
+    heights, least = ways[turning].tolist(), math.radians(degrees)
+    best = {side: [0] * len(heights) for side in (1, -1)}
+    for k, height in enumerate(heights):
+        for before in range(k):
+            side = 1 if height > heights[before] else -1
+            if abs(height - heights[before]) >= least:
+                best[side][k] = max(best[side][k], best[-side][before] + 1)
+    return max(max(row) for row in best.values())
+
+
+def test_ripples_are_no_bends_but_a_hollow_is() -> None:
+    """A cap's crown with ripples of 0.02°, and one with a hollow of 13° in it."""
+    x = np.linspace(-1, 1, 401)
+    angles = -0.8 * x
+    rippled = angles + math.radians(0.02) * np.sin(200 * x)
+    hollow = angles + math.radians(13) * np.exp(-((x - 0.3) ** 2) / 0.002)
+    for ways, bends in ((angles, [-1]), (rippled, [-1]), (hollow, [-1, 1, -1])):
+        points = np.concatenate([[0j], np.cumsum(np.exp(1j * ways))])
+        smooth = [
+            (p, p + np.exp(1j * a) / 3, q - np.exp(1j * b) / 3, q)
+            for p, q, a, b in zip(points[:-2], points[1:-1], ways[:-1], ways[1:], strict=True)
+        ]
+        assert Curve(np.array(smooth)).bends() == bends
+        assert Curve.polyline(points.tolist()).bends() == bends
 
 
 def test_bends_of_an_s() -> None:
@@ -289,4 +315,4 @@ def test_bends_of_an_s() -> None:
     assert s.bends() == [-1, 1]
     assert s.reverse().bends() == [-1, 1]
     assert s.inflections() == 1
-    assert Curve.polyline([0j, 10 + 0j, 20 + 5j]).bends() == []
+    assert Curve.polyline([0j, 10 + 0j, 20 + 5j]).bends() == [1]

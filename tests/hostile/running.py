@@ -42,11 +42,11 @@ def run(command: str, path: Path, *more: str) -> Ran:
     return Ran(int(status), out, done.stderr, float(seconds), int(kilobytes) // per)
 
 
-def held(ran: Ran) -> bool:
+def held(ran: Ran, within: float = SECONDS) -> bool:
     """Read or refused in one line, in time and memory."""
     assert ran.status in (0, 1, 2), ran
     assert "Traceback" not in ran.err
-    assert ran.seconds < SECONDS
+    assert ran.seconds < within
     assert ran.kilobytes < KILOBYTES
     if ran.status == 2:
         lines = [line for line in ran.err.splitlines() if line.startswith("svgfit: ")]

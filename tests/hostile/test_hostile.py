@@ -234,3 +234,70 @@ def test_small_inputs_keep_the_promises_of_the_reader(tmp_path, dialects, path, 
 @INPUT
 def test_small_inputs_through_the_command(path):
     assert held(run("inspect", path, "--scale", "96"))
+
+
+GROWS = {
+    "one long name over many layers": lambda: f'{ROOT}<g id="{"x" * 100_000}">' + "".join(f'<g id="l{k}">{RECT}</g>' for k in range(10_000)) + "</g></svg>",
+    "layers in layers": lambda: ROOT + "".join(f'<g id="Panel {k} stitch line">{RECT}' for k in range(990)) + "</g>" * 990 + "</svg>",
+    "another namespace": lambda: '<svg xmlns="urn:x"/>',
+    "crossing curves": lambda: layer('<path d="M500 500' + "".join(f"C{k * 7919 % 997} {k * 104729 % 991} {k * 1299709 % 983} {k * 15485863 % 977} {k * 32452843 % 971} {k * 49979687 % 967}" for k in range(1, 1000)) + 'Z"/>', "Panel stitch line"),
+}  # fmt: skip
+
+
+@pytest.mark.slow_after(3)
+@pytest.mark.parametrize("what", [*reversed(GROWS)])
+@pytest.mark.parametrize("how", [(), ("--json",)])
+def test_what_is_said_stays_short_and_comes_soon(tmp_path, what, how):
+    path = tmp_path / "d.svg"
+    path.write_text(GROWS[what]())
+    ran = run("inspect", path, *how)
+    assert held(ran)
+    assert len(ran.err) < 5000
+
+
+def test_layers_in_layers_without_end_are_refused(tmp_path):
+    path = tmp_path / "d.svg"
+    path.write_text(GROWS["layers in layers"]())
+    assert "in more than 100 layers, one in another; ungroup" in run("inspect", path).err
+
+
+def test_a_root_of_another_namespace_is_told_for_what_it_is(tmp_path):
+    path = tmp_path / "d.svg"
+    path.write_text(GROWS["another namespace"]())
+    assert "is not an SVG drawing (its <svg> is of another kind, 'urn:x')" in run("inspect", path).err
+
+
+def test_an_endless_file_is_refused_before_it_is_read_whole(tmp_path):
+    path = tmp_path / "d.svg"
+    with path.open("wb") as stream:
+        stream.truncate(5 << 30)
+    for words in (("inspect", path), ("adjust", path, "--plan", str(path), "-o", str(tmp_path / "o.svg"))):
+        ran = run(*words)
+        assert held(ran)
+        assert ran.status == 2
+        assert "is larger than" in ran.err
+        assert ran.kilobytes < 500_000
+
+
+PLANS = {
+    "lists in lists": "amount = " + "[" * 3000 + "]" * 3000,
+    "tables in tables": "amount = " + "{a=" * 3000 + "1" + "}" * 3000,
+    "names in names": ".".join(["a"] * 3000) + " = 1",
+    "a number of a hundred thousand digits": "amount = " + "1" * 100_000,
+    "a number past all others": "amount = 1e999",
+    "not a number": "amount = nan",
+}
+
+
+@pytest.mark.slow_after(2)
+@pytest.mark.parametrize("what", PLANS)
+@pytest.mark.parametrize("kind", ["--plan", "--convention"])
+def test_a_plan_or_convention_that_nobody_writes_is_refused(tmp_path, what, kind):
+    path, other = tmp_path / "d.svg", tmp_path / "p.toml"
+    path.write_text(layer('<path d="M0 9L0 5L5 0L9 5L9 9Z"/>', "Panel stitch line"))
+    other.write_text('[[step]]\ndo = "cap-raise"\n' * (kind == "--plan") + PLANS[what])
+    more = ("--do", "cap-raise amount='1 in'") if kind == "--convention" else ()
+    ran = run("adjust", path, kind, str(other), *more, "--dry-run")
+    assert held(ran)
+    assert ran.status == 2
+    assert len(ran.err) < 2000

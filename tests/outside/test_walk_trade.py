@@ -29,7 +29,7 @@ from svgfit.geometry.offset import offset_curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.walk import Walk
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.rules.ease import find_style
 from tests.fitting.garments import (
     INCH,
@@ -225,12 +225,12 @@ def test_folds_across_a_straight_armhole_shorten_it_by_what_they_take() -> None:
     new = [folded_out(folded_out(piece, 110, INCH / 4), 160, INCH / 2) for piece in (front, back)]
     for old, short in zip((front, back), new, strict=True):
         gone = old.edge("armhole").curve.length() - short.edge("armhole").curve.length()
-        assert gone == pytest.approx(0.75 * INCH, abs=1e-4)
+        assert gone == pytest.approx(0.75 * INCH, abs=5e-3)
     before, after = walked(arm, front, back), walked(arm, *new)
-    assert after.armhole - before.armhole == pytest.approx(-1.5 * INCH, abs=1e-3)
-    assert after.ease - before.ease == pytest.approx(1.5 * INCH, abs=1e-3)
+    assert after.armhole - before.armhole == pytest.approx(-1.5 * INCH, abs=5e-3)
+    assert after.ease - before.ease == pytest.approx(1.5 * INCH, abs=5e-3)
     for side in ("front", "back"):
-        assert zones(after)[f"{side} underarm to notch"].armhole == pytest.approx(60, abs=1e-4)
+        assert zones(after)[f"{side} underarm to notch"].armhole == pytest.approx(60, abs=5e-3)
 
 
 def test_a_cap_three_quarters_short_lengthened_by_one_and_a_half() -> None:

@@ -16,8 +16,10 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.allowance import allowance_of, cut_line, measured_allowances, rank, round_width, stitch_edges
+from svgfit.pattern.allowance import allowance_of, measured_allowances, round_width, stitch_edges
 from svgfit.pattern.corners import points_along
+from svgfit.pattern.cut_corners import rank
+from svgfit.pattern.cut_line import cut_line
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
 from .bodices import Bodice, bodice, bodices

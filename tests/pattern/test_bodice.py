@@ -15,7 +15,7 @@ from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.pattern.recognise.bodice import YOKE_SEAM, named_kind, recognise_bodice, suits_bodice
 
 from .bodices import CORNERS, Bodice, bodice, bodices

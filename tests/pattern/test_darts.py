@@ -21,7 +21,7 @@ from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.pattern.recognise.bodice import recognise_bodice
 from svgfit.pattern.recognise.choose import drawn_outline, other_piece
 from svgfit.pattern.recognise.sleeve import recognise_sleeve
@@ -254,7 +254,7 @@ def test_the_cut_line_runs_over_a_dart() -> None:
     assert cut is not None
     assert cut.nearest(piece.darts[0].apex)[1] > 70
     middle = (piece.darts[0].start + piece.darts[0].end) / 2
-    assert cut.nearest(middle)[1] == pytest.approx(12.7, abs=0.1)
+    assert 12.7 < cut.nearest(middle)[1] < 14.0  # in a roof
 
 
 def test_an_adjusted_piece_keeps_its_darts() -> None:

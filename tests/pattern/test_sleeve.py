@@ -18,7 +18,7 @@ from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.recognise.sleeve import recognise_sleeve, suits_sleeve
 from tests.fitting.sleeves import Shape, shapes, sleeve

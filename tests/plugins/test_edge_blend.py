@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from svgfit.fitting.sewn import sewn_distance
 from svgfit.geometry.curve import Curve
 from svgfit.model.operation import replace
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Edge, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from tests.fitting.slashed import level_slash, upright_slash
 from tests.fitting.sleeves import Shape, cap_curve, sleeve
 from tests.pattern.bodices import Bodice, bodice
 from tests.pattern.test_darts import cut_in
@@ -91,4 +93,106 @@ def test_a_dart_is_no_flaw() -> None:
     for dart in piece.darts:
         for at in (dart.start, dart.apex, dart.end):
             assert trued.nearest(at)[1] < 1e-6
+    assert len(run.openings) == 1
+
+
+# -- peaks and jogs --------------------------------------------------------------------------------------------------
+
+
+def peaked(front: float, back: float) -> Piece:
+    """A cap that comes to a point at its top: ``front`` and ``back`` degrees below level there. Its top is a guess."""
+    slopes = [np.exp(1j * np.radians(turn)) for turn in (front, 180 - back)]
+    top, ends = -130j, (170 + 0j, -165 + 0j)
+    f = Curve(np.array([[ends[0], ends[0] - 90, top + 70 * slopes[0], top]]))
+    b = Curve(np.array([[top, top + 70 * slopes[1], ends[1] + 90, ends[1]]]))
+    piece = sleeve(Shape(), Curve.chain([f, b]), notches=False)
+    return replace(
+        piece, landmarks=tuple(replace(one, guessed=True) if one.name == "cap top" else one for one in piece.landmarks)
+    )
+
+
+@pytest.mark.parametrize("front", [2.0, 8.0, 15.0, 22.0])
+@pytest.mark.parametrize("back", [2.0, 8.0, 15.0, 22.0])
+def test_a_peak_at_a_top_that_nobody_named_is_trued_and_its_height_told(front: float, back: float) -> None:
+    before = peaked(front, back)
+    assert turns(before.edge("cap").curve).max() == pytest.approx(front + back, abs=1e-6)
+    run = run_steps((before,), "edge-blend edge=cap")
+    (after,) = run.after
+    cap = after.edge("cap").curve
+    assert turns(cap).max() < 0.1
+    assert cap.inflections() == before.edge("cap").curve.inflections()
+    got = run.steps[0].got
+    assert got["cap height"] == pytest.approx(-cap.bounds()[1], abs=1e-6)
+    assert abs(got["cap height"] - 130.0) < 1.5, "the top stays about where it was"
+    assert got["cap length gained"] == pytest.approx(cap.length() - before.edge("cap").curve.length(), abs=1e-6)
+    assert abs(got["cap length gained"]) < 1.5
+    top = after.landmark("cap top")
+    assert top.imag == pytest.approx(cap.bounds()[1], abs=1e-6)
+    assert not run.warnings
+
+
+def test_a_notch_at_the_peak_is_put_on_the_new_line_with_its_mark() -> None:
+    before = peaked(20.0, 5.0)
+    mark = Mark("shoulder notch", (Curve.polyline([-130j, -124j]),), "cap", -130j)
+    landmarks = (*before.landmarks, Landmark("shoulder notch", -130j))
+    before = replace(before, marks=(*before.marks, mark), landmarks=landmarks)
+    (after,) = run_steps((before,), "edge-blend edge=cap").after
+    notch = after.marks[-1]
+    assert notch.at is not None
+    assert after.edge("cap").curve.nearest(notch.at)[1] < 1e-6
+    assert abs(notch.curves[0].start - notch.at) < 1e-6
+    assert abs(after.landmark("shoulder notch") - notch.at) < 1e-9
+
+
+WAYS = {
+    "level": lambda cap, high, by: level_slash(cap, 0.45 * high, by),
+    "low": lambda cap, high, by: level_slash(cap, 0.12 * high, by),
+    "upright": lambda cap, high, by: upright_slash(cap, 0.5, by),
+    "two uprights": lambda cap, high, by: upright_slash(upright_slash(cap, 0.3, by), 0.7, by),
+}
+
+
+@pytest.mark.slow_after(1)
+@pytest.mark.parametrize("way", WAYS)
+def test_a_cap_slashed_by_hand_becomes_one_smooth_line_through_its_jogs(way: str) -> None:
+    for shape in (Shape(), Shape(height=100.0, scoop=0.45), Shape(front=140.0, back=150.0, height=150.0, crown=0.5)):
+        for by in (1.0, 2.0, 4.0, 6.0, -1.0, -2.0, -4.0, -6.0):
+            cap = WAYS[way](cap_curve(shape), shape.height, by)
+            run = run_steps((sleeve(shape, cap, notches=False),), "edge-blend edge=cap")
+            new = run.after[0].edge("cap").curve
+            assert turns(new).max() < 0.1
+            assert new.inflections() == 2, "hollow below on both sides, round above: as it was"
+            assert not [text for text in run.warnings if "wavers" in text or "tight" in text]
+            for opening in run.openings:
+                assert new.nearest((opening.first + opening.second) / 2)[1] < 0.2
+            told = run.steps[0].got["cap length gained"]
+            assert told == pytest.approx(new.length() - cap.length(), abs=1e-6)
+            assert told == pytest.approx(sum(one.gain for one in run.openings), abs=1e-6)
+            # Away from the jogs the line is the drawn one.
+            assert new.nearest(cap.start)[1] < 1e-9
+            assert abs(new.tangent(0.0) / cap.tangent(0.0) - 1) < 1e-9
+
+
+def test_two_jogs_are_trued_each_for_itself() -> None:
+    """30 mm apart: neither is redrawn across the other."""
+    cap = cap_curve(Shape())
+    once = level_slash(level_slash(cap, 60.0, 3.0), 90.0, 3.0)
+    run = run_steps((sleeve(Shape(), once, notches=False),), "edge-blend edge=cap")
+    assert len(run.openings) == 4
+    assert turns(run.after[0].edge("cap").curve).max() < 0.1
+
+
+def test_from_and_to_are_measured_with_the_darts_closed() -> None:
+    piece = cut_in(bodice(Bodice("front")), "armhole", 0.3, 25.0, 60.0)
+    curve = piece.edge("armhole").curve
+    place = curve.length() - 40.0
+    first, second = curve.split(curve.at_length(place))
+    segments = second.segments + (1.5 - 1.5j)
+    segments[-1, 2:] = second.segments[-1, 2:]
+    jog = Curve.polyline([first.end, complex(segments[0, 0])])
+    edge = replace(piece.edge("armhole"), curve=Curve.chain([first, jog, Curve(segments)]))
+    drawn = replace(piece, edges=(edge, *piece.edges[1:]))
+    sewn = sewn_distance(drawn, "armhole", first.end)
+    assert sewn < place - 24
+    run = run_steps((drawn,), f"edge-blend edge=armhole from='{sewn - 5:.3f} mm' to='{sewn + 5:.3f} mm'")
     assert len(run.openings) == 1

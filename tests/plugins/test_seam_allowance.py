@@ -15,7 +15,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.allowance import cut_line
+from svgfit.pattern.cut_line import cut_line
 from tests.fitting.sleeves import Shape, shapes, sleeve
 from tests.pattern.bodices import Bodice
 from tests.pattern.bodices import bodice as shaped

@@ -174,8 +174,26 @@ def raised(scale: float = 1.0) -> tuple[tuple[Opening, ...], tuple[Annotation, .
     level = Curve.polyline([left, right])
     up = -1j * RAISE * k
     openings = (
-        Opening("Sleeve", "cap", 120.0 * k, right, right + up, RAISE * k, 2.4 * k, new.subcurve(2.4, 2.98)),
-        Opening("Sleeve", "cap", 330.0 * k, left, left + up, RAISE * k, 2.9 * k, new.subcurve(1.02, 1.6)),
+        Opening(
+            piece="Sleeve",
+            edge="cap",
+            at=120.0 * k,
+            first=right,
+            second=right + up,
+            width=RAISE * k,
+            gain=2.4 * k,
+            trued=new.subcurve(2.4, 2.98),
+        ),
+        Opening(
+            piece="Sleeve",
+            edge="cap",
+            at=330.0 * k,
+            first=left,
+            second=left + up,
+            width=RAISE * k,
+            gain=2.9 * k,
+            trued=new.subcurve(1.02, 1.6),
+        ),
     )
     middle = (left + right) / 2 - 40 * k
     notes = (

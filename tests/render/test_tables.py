@@ -56,16 +56,16 @@ def test_columns_stand_in_line() -> None:
 
 
 def test_verdicts_are_coloured_by_what_they_are() -> None:
-    """Bold title, dim head, a verdict's row green, yellow or bold red; bells and returns never reach a terminal."""
+    """Bold title, dim head, a verdict's row green, yellow or bold red; a bell never reaches a terminal."""
     rows = (("pass", "a"), ("warn", "b"), ("fail", "c\x07"), ("–", "袖"))
     shown = format_tables([Table("Checks", ("", "what"), rows)], Terminal(colour=True))
     assert shown.splitlines() == [
         "\x1b[1mChecks\x1b[0m",
         "\x1b[2m      what\x1b[0m",
-        "\x1b[2m----  ----\x1b[0m",
+        "\x1b[2m----  -------\x1b[0m",
         "\x1b[32mpass  a\x1b[0m",
         "\x1b[33mwarn  b\x1b[0m",
-        "\x1b[1;31mfail  c\x1b[0m",
+        "\x1b[1;31mfail  c\\u0007\x1b[0m",
         "–     袖",
     ]
 

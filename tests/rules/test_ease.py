@@ -60,7 +60,7 @@ def test_a_convention_adds_a_style_and_changes_another():
     )
     smock, coat = find_style("Smock", styles), find_style("coat", styles)
     assert smock.cap == pytest.approx((0.25 * IN, 0.75 * IN))
-    assert (smock.sits, smock.bicep) == (pytest.approx(12.7), None)
+    assert (smock.sits, smock.bicep) == (pytest.approx((12.7, 12.7)), None)
     assert coat.bicep == pytest.approx((6 * IN, 6 * IN))
     assert coat.cap == find_style("coat").cap
     assert len(styles) == len(STYLES) + 1

@@ -229,7 +229,7 @@ def test_with_discard_edits_the_old_name_is_free(read):
         (b"<html><body/></html>", "begins with <html>"),
         (b"<!DOCTYPE html><html><p>a<br></html>", "is not an SVG drawing"),
         (b'<x xmlns="urn:x"><svg/></x>', "begins with <x>"),
-        (b'<svg xmlns="urn:x"/>', "begins with <svg>"),
+        (b'<svg xmlns="urn:x"/>', "its <svg> is of another kind"),
         (f"{HEAD}{BODY}".encode(), "cut off"),
         (f"{HEAD}{BODY}</svg".encode(), "cut off"),
         (f"{HEAD}{BODY}"[:40].encode(), "cut off"),

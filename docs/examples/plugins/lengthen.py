@@ -17,6 +17,7 @@ from svgfit.plugin import (
     StepFacts,
     Words,
     hookimpl,
+    sewing,
     slash_words,
     sleeves,
     spread,
@@ -43,7 +44,7 @@ def run(job: Job) -> Outcome:
     middle = sum(parted.cut.line) / len(parted.cut.line)
     return Outcome(
         pieces=swap(job.pieces, new),
-        got=(("underarm seam front", new.edge("underarm front").curve.length()),),
+        got=(("underarm seam front", sewing.sewn_length(new, "underarm front")),),
         openings=openings,
         annotations=(
             Annotation("slash", piece.title, line, label=f"slash {job.do}"),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Measurement, Measurer, Piece, hookimpl
+from svgfit.plugin import Measurement, Measurer, Piece, hookimpl, sewing
 
 
 def wrist(piece: Piece) -> Iterable[Measurement]:
     """Add a line to the table of every sleeve."""
-    yield Measurement("wrist", piece.edge("hem").curve.length())
+    yield Measurement("wrist", sewing.sewn_length(piece, "hem"))
 
 
 @hookimpl

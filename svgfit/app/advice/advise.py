@@ -1,43 +1,65 @@
 """Body against pattern: what to change, in a fitter's order, and never ease before height.
 
 Each finding is looked at on the pieces as the steps before it would leave them; those steps are really run, in memory.
-Where one end can be reached in several ways, none is taken unless the person picked it: each is then followed on its
-own to its end, so that its whole cost can be seen.
+Where one end can be reached in several ways, none is taken unless the person picked it: each is followed on its own to
+its end, so that its whole cost can be seen; the one that a fitter would try first stands first, and is followed wholly.
+What svgfit has no step for is advised as work by hand.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from svgfit.app.advice.body_findings import BICEP_WAYS, BY_HAND, LEFT, armhole_depth, bicep, shoulder
-from svgfit.app.advice.cap_findings import FURTHEST, cap_ease, cap_height, ease_limits, notches, pitch
+from svgfit.app.advice.body_findings import BICEP_WAYS, bicep, shoulder
+from svgfit.app.advice.cap_findings import cap_ease, cap_height, ease_limits
 from svgfit.app.advice.commitments import give_up, hold, judged, unmet
-from svgfit.app.advice.context import SMALL, AdviceContext, State, after, figures, try_steps
+from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, Tries, after, figures, try_steps
+from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED, THROUGH, armhole_depth
+from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
 from svgfit.app.advice.styles import style_in
+from svgfit.app.advice.ways import BY_HAND, FURTHEST, LEFT, RECOMMENDED, recommend
+from svgfit.app.advice.width_findings import FULL, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
 from svgfit.app.nest import sizes
-from svgfit.fitting.armhole import armhole_edges
+from svgfit.app.targets import holds_as_written
+from svgfit.fitting.armhole import armhole_edges, armhole_row
+from svgfit.fitting.body_figures import BACK_WIDTH, BUST, body_figures
+from svgfit.fitting.sewn import shoulder_at
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step, spell_edges
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import Figure, PieceKind
+from svgfit.model.vocabulary import Figure, FindingStatus, LandmarkName, PieceKind
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import styles_with
+from svgfit.rules.piece_names import SEWN_TO_HEM
 
 Stage = Callable[[AdviceContext, State], Finding | None]
-STAGES: tuple[Stage, ...] = (shoulder, armhole_depth, bicep, cap_height, cap_ease, pitch, notches)
-"""In this order; ease never before height. Of the notches there is a finding only where they have to move."""
+STAGES: tuple[Stage, ...] = (
+    armhole_depth,
+    shoulder,
+    back_width,
+    bust,
+    bicep,
+    cap_height,
+    cap_ease,
+    pitch,
+    notches,
+    sleeve_length,
+)
+"""In this order: length, shoulder, back and bust, widths, sleeve; ease never before height. Some only if measured."""
 WAYS: dict[str, tuple[str, ...]] = {
-    Figure.SHOULDER: (LEFT, BY_HAND),
-    "armhole depth": ("lowered", "raised", LEFT),
+    "armhole depth": (THROUGH, IN_BACK, IN_FRONT, LOWERED, RAISED, LEFT),
+    Figure.SHOULDER: (BY_HAND, LEFT),
+    BACK_WIDTH: (WIDENED, NARROWED, LEFT),
+    BUST: (FULL, LET_OUT, TAKEN_IN, LEFT),
     "bicep": (*BICEP_WAYS, LEFT),
-    Figure.CAP_HEIGHT: ("raised", "lowered", FURTHEST),
+    Figure.CAP_HEIGHT: ("raised", "lowered", FURTHEST, LEFT),
     Figure.CAP_EASE: (
         "redrawn",
         "redrawn further",
@@ -54,15 +76,21 @@ WAYS: dict[str, tuple[str, ...]] = {
     ),
     "pitch": ("notch moved", LEFT),
     "notches": ("matched", LEFT),
+    SLEEVE_LENGTH: (LENGTHENED, SHORTENED),
 }
 """What a person can pick, by topic; which of them there are depends on what is to be changed."""
-_SHARE_NEAR = 0.005
 
 
 def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
-    """Write choices as "topic: way", the topic put in where it is plain; refuse what no topic knows."""
+    """Write choices as "topic: way", the topic put in where it is plain; refuse what no topic knows.
+
+    "recommended" alone stands for the recommended way wherever there is a choice and no other was picked.
+    """
     found: list[str] = []
     for choice in choices:
+        if name_key(choice) == RECOMMENDED:
+            found.append(RECOMMENDED)
+            continue
         topic, colon, way = (part.strip() for part in choice.rpartition(":"))
         topics = [name for name, ways in WAYS.items() if name_key(way) in map(name_key, ways)]
         topics = [name for name in topics if name_key(name) == name_key(topic)] if colon else topics
@@ -122,23 +150,50 @@ def set_up(
     missing = _missing(armhole, chosen)
     parts = armhole if not missing else ()
     given = (*check_choices(choices, "--choose"), *check_choices(person.choices, where))
+    unknown, guesses = _not_plain(one, chosen, seams)
     context = AdviceContext(
-        person,
-        found,
-        unit or person.unit or convention.unit,
-        one.name,
-        parts,
-        tuple(name for name, _ in parts if kinds[name] == PieceKind.FRONT),
-        tuple(name for name, _ in parts if kinds[name] == PieceKind.BACK),
-        tuple(name for name, _ in parts if kinds[name] not in (PieceKind.FRONT, PieceKind.BACK)),
-        missing,
-        tuple(seams),
-        registry,
-        tuple(registry.measurers()),
-        given,
-        convention.walk.careful,
+        person=person,
+        style=found,
+        unit=unit or person.unit or convention.unit,
+        sleeve=one.name,
+        armhole=parts,
+        fronts=tuple(name for name, _ in parts if kinds[name] == PieceKind.FRONT),
+        backs=tuple(name for name, _ in parts if kinds[name] == PieceKind.BACK),
+        others=tuple(name for name, _ in parts if kinds[name] not in (PieceKind.FRONT, PieceKind.BACK)),
+        missing=missing,
+        seams=tuple(seams),
+        registry=registry,
+        measurers=tuple(registry.measurers()),
+        choices=given,
+        tries=Tries(),
+        cuff=_cuff(chosen),
+        careful=convention.walk.careful,
+        unknown_figures=unknown,
+        guesses=guesses,
     )
     return context, chosen
+
+
+def _cuff(pieces: Sequence[Piece]) -> str:
+    """Find the piece that by its name is sewn to the sleeve's hem; "" where there is none."""
+    found = (piece.name for piece in pieces if set(name_key(piece.name).split()).intersection(SEWN_TO_HEM))
+    return next(found, "")
+
+
+def _not_plain(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[dict[str, str], dict[str, str]]:
+    """Say which of the body's figures are not known, and which rest on a guess, each with why, by name."""
+    row = armhole_row(sleeve, pieces, seams)
+    if row is None:
+        return {}, {}
+    every = body_figures(row).values()
+    guesses = {one.name: one.guessed for one in every if one.guessed}
+    if shoulder_at(row)[1]:
+        guesses["share back"] = (
+            "where the shoulder meets the armhole is guessed; a shoulder notch there (on the yoke's) says it"
+        )
+    elif sleeve.find_landmark(LandmarkName.SHOULDER_NOTCH) is None:
+        guesses["share back"] = "the cap has no shoulder notch, and how the ease is parted hangs on it"
+    return {one.name: one.why for one in every if one.why}, guesses
 
 
 def _of_size(pieces: Sequence[Piece], person: Person) -> tuple[Piece, ...]:
@@ -204,15 +259,18 @@ def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str
 def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
     """Return all findings for one person, the steps decided on, and what they give when run as one plan."""
     asked = context.person.sits
-    sits = context.style.sits if asked is None or asked == AS_DRAWN else float(asked)
-    start = State(pieces, figures(context, pieces), sits=sits)
+    sits = context.style.sits if asked is None or asked == AS_DRAWN else (float(asked), float(asked))
+    drawn = figures(context, pieces)
+    start = State(pieces, drawn, sits=sits, drawn=drawn)
     findings, end = _go_on(context, start, STAGES, branch=True)
     done = try_steps(context, pieces, end.steps)
     if done.reason:  # each step was run before, so this would be a fault of an operation
         raise Refusal(context.person.name, f"the steps can't be done one after another ({done.reason})", "report it")
     lacking = unmet(context, findings, end, done)
     names = {goal.name for goal in lacking}
-    goals = tuple(_checked_goal(goal, done.figures.get(goal.name)) for goal in end.goals if goal.name not in names)
+    goals = tuple(
+        _checked_goal(goal, done.figures.get(goal.name), context.unit) for goal in end.goals if goal.name not in names
+    )
     return Advice(
         context.person.name,
         context.style.name,
@@ -223,7 +281,7 @@ def advise(context: AdviceContext, pieces: tuple[Piece, ...]) -> Advice:
         end.steps,
         goals,
         done.warnings,
-        _last_check(context, findings, done.figures.get(Figure.CAP_EASE)),
+        _last_check(context, findings, done.figures.get(Figure.CAP_EASE), end.by_hand.get(Figure.CAP_EASE, 0.0)),
         lacking,
     )
 
@@ -238,13 +296,19 @@ def _go_on(
         if found is None:
             continue
         finding, state = _decide(context, found, state)
-        if finding.status == OPEN:
-            if branch:
-                finding = replace(
-                    finding, ways=tuple(_followed(context, state, way, stages[number + 1 :]) for way in finding.ways)
-                )
-            return [*findings, finding], state
+        if finding.status == OPEN and branch:
+            rest = stages[number + 1 :]
+            finding = recommend(
+                replace(finding, ways=tuple(_followed(context, state, way, rest) for way in finding.ways))
+            )
+            if RECOMMENDED in context.choices and finding.recommended is not None:
+                finding, state = _take(context, finding, finding.recommended, state, CHOSEN)
+            elif finding.recommended is not None:
+                first = _followed(context, state, finding.recommended, rest, wholly=True)
+                finding = replace(finding, ways=(first, *finding.ways[1:]))
         findings.append(finding)
+        if finding.status == OPEN:
+            return findings, state
         if finding.topic == Figure.CAP_HEIGHT and finding.status == CANT:
             says = "Not looked at: the height comes first, and it can't be had."
             return [*findings, *(Finding(name, UNKNOWN, (says,)) for name in ("cap ease", "pitch"))], state
@@ -257,16 +321,16 @@ def _decide(context: AdviceContext, finding: Finding, state: State) -> tuple[Fin
     picked = [choice.split(": ")[1] for choice in context.choices if choice.split(": ")[0] == finding.topic]
     if finding.status not in (DO, OPEN):
         taken = finding.taken
-        new = replace(state, sits=taken.sits) if taken and taken.sits is not None else state
+        new = replace(state, sits=(taken.sits, taken.sits)) if taken and taken.sits is not None else state
         return finding, hold(finding, new)
     way = next((way for name in picked for way in finding.ways if way.name == name), None)
     says = finding.says
     if way is not None and way.reason:
-        says = (*says, f'"{way.name}" was picked, but can\'t be done here: {way.reason}')
-        finding, way = replace(finding, says=says, status=OPEN), None
+        look = f'"{way.name}" was picked, but can\'t be done here: {way.reason}'
+        finding, way = replace(finding, says=(*says, look), minds=(*finding.minds, look), status=OPEN), None
     elif way is None and picked:
-        says = (*says, f'"{picked[0]}" was picked, but is no way to do it here.')
-        finding = replace(finding, says=says)
+        look = f'"{picked[0]}" was picked, but is no way to do it here.'
+        finding = replace(finding, says=(*says, look), minds=(*finding.minds, look))
     possible = [one for one in finding.ways if not one.reason]
     if context.brief and way is None and (finding.status == OPEN or not possible):
         return replace(finding, status=OPEN), state
@@ -274,30 +338,36 @@ def _decide(context: AdviceContext, finding: Finding, state: State) -> tuple[Fin
         return replace(finding, status=CANT), state
     if way is None and finding.status == OPEN:
         return finding, state
-    status = CHOSEN if way is not None else DO
-    way = way or possible[0]
+    return _take(context, finding, way or possible[0], state, DO if way is None else CHOSEN)
+
+
+def _take(
+    context: AdviceContext, finding: Finding, way: Way, state: State, status: FindingStatus
+) -> tuple[Finding, State]:
+    """Take one way of a finding; return the finding and the state after it."""
     tried = try_steps(context, state.pieces, way.steps)
-    new = give_up(context, state, after(state, tried, way.steps, way.goals, way.sits), way, tried)
-    finding = replace(finding, status=status, taken=way)
+    new = give_up(context, state, after(state, tried, way), way, tried)
+    finding = replace(finding, status=status, taken=replace(way, then=()))
     return finding, hold(finding, new)
 
 
-def _followed(context: AdviceContext, state: State, way: Way, stages: Sequence[Stage]) -> Way:
-    """Return a way with all that follows once it is done."""
+def _followed(context: AdviceContext, state: State, way: Way, stages: Sequence[Stage], *, wholly: bool = False) -> Way:
+    """Return a way with all that follows once it is done; ``wholly``: with further choices' ways as well."""
     if way.reason:
         return way
     tried = try_steps(context, state.pieces, way.steps)
-    brief = replace(context, brief=True)
-    findings, _ = _go_on(brief, after(state, tried, way.steps, way.goals, way.sits), stages, branch=False)
+    here = context if wholly else replace(context, brief=True)
+    findings, _ = _go_on(here, after(state, tried, way), stages, branch=wholly)
     return replace(way, then=tuple(findings))
 
 
-def _checked_goal(goal: Goal, got: float | None) -> Goal:
-    near = _SHARE_NEAR if goal.unit == "share" else SMALL
-    return replace(goal, got=got, met=got is not None and abs(got - goal.target) <= near)
+def _checked_goal(goal: Goal, got: float | None, unit: str) -> Goal:
+    return replace(goal, got=got, met=got is not None and holds_as_written(got - goal.target, goal.unit, unit))
 
 
-def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float | None) -> tuple[Step, ...]:
+def _last_check(
+    context: AdviceContext, findings: Sequence[Finding], ease: float | None, by_hand: float
+) -> tuple[Step, ...]:
     """Return the last step: check that the ease lies within what the style takes. None where no ease is known.
 
     An ease that a person has picked to leave as it is holds within what it is.
@@ -306,9 +376,9 @@ def _last_check(context: AdviceContext, findings: Sequence[Finding], ease: float
     if not context.armhole or ease is None or comparing is None or comparing.compares is None:
         return ()
     found = next((finding for finding in findings if finding.topic == Figure.CAP_EASE), None)
-    low, high = ease_limits(context)
+    low, high = ease_limits(context, by_hand)
     if found is not None and found.taken is not None and found.taken.name == LEFT:
-        low, high = ease_limits(context, (ease, ease))
+        low, high = ease_limits(context, wanted=(ease, ease))
     a, b = spell_edges(((context.sleeve, "cap"),)), spell_edges(context.armhole)
     names = comparing.compares
     asked = ((names.first, a), (names.second, b), (names.least, low), (names.most, high))

@@ -34,10 +34,10 @@ def hold(finding: Finding, state: State) -> State:
         return state
     if finding.status == CANT:  # nothing is decided: a way that brings it nearer undoes nothing
         return state
-    low, high = (finding.body + end for end in finding.wanted)
-    return replace(
-        state, commitments=(*state.commitments, Commitment(finding.topic, figure, min(low, now), max(high, now)))
-    )
+    base = finding.body - state.by_hand.get(figure, 0.0)
+    low, high = (base + end for end in finding.wanted)
+    found = Commitment(finding.topic, figure, min(low, now), max(high, now), base)
+    return replace(state, commitments=(*state.commitments, found))
 
 
 def judged(context: AdviceContext, state: State, way: Way) -> Way:
@@ -67,7 +67,8 @@ def _never(context: AdviceContext, commitment: Commitment, after: float) -> str:
     """Say why this must not be undone; "" where a person may want to."""
     if commitment.figure == "armhole depth" and after < commitment.low:
         short = context.spell(commitment.low - after)
-        return f"the armhole would be {short} less deep than was settled above, and cut into the arm"
+        cuts = ", and cut into the arm" if after < commitment.body else ""
+        return f"the armhole would be {short} less deep than was settled above{cuts}"
     if (
         commitment.figure == Figure.CAP_HEIGHT
         and not commitment.low - HEIGHT_OFF_BY_FAR <= after <= commitment.high + HEIGHT_OFF_BY_FAR
@@ -116,8 +117,9 @@ def unmet(context: AdviceContext, findings: Sequence[Finding], end: State, done:
         if finding.status != CANT or figure is None or finding.wanted is None:
             continue
         base = (finding.body or 0.0) if finding.topic not in (Figure.CAP_EASE, "pitch") else 0.0
+        base -= end.by_hand.get(figure, 0.0)
         wanted = (base + finding.wanted[0], base + finding.wanted[1])
-        value = finding.pattern or 0.0
+        value = (finding.pattern or 0.0) - end.by_hand.get(figure, 0.0)
         if figure == "share back":
             share = min(max(value, wanted[0]), wanted[1])
             found.append(Goal(figure, share, "share", why="can't be had", text=f"{share:g}"))

@@ -3,28 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from msgspec import Struct
 
 from svgfit.app.run_plan import run_plan
+from svgfit.fitting.armhole import armhole_row
+from svgfit.fitting.body_figures import body_figures, whole_sleeve
 from svgfit.fitting.measure import measure_all
-from svgfit.model.advice import Cost, Goal
+from svgfit.fitting.sewn import sewn_length
+from svgfit.model.advice import Cost, Goal, Way
 from svgfit.model.body import Person, Range
-from svgfit.model.length import MM_PER_INCH, format_length, sixteenths
+from svgfit.model.length import MM_PER_INCH, Units, format_length, sixteenths
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, Unit
+from svgfit.model.vocabulary import EdgeName, Figure, Unit
 from svgfit.plugin.abilities import Ability, way_in_manner, ways_to
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import Style
 from svgfit.rules.matching import CAREFUL, LEAST_COST, PLAN_STEP_INCHES, PLAN_STEP_METRIC
 
-ARMHOLE, HEM = "armhole", "hem"
-"""Two figures of the advice that svgfit does not measure by itself: the armhole's length as sewn, and the hem's."""
+ARMHOLE, HEM, SLEEVE_LENGTH = "armhole", "hem", "sleeve length"
+"""Figures of the advice that are no measurements: the armhole's length as sewn, the hem's, the sleeve's whole one."""
 SMALL = 0.01
 """Figures nearer than this are the same, mm."""
 COSTS = (
@@ -42,6 +46,23 @@ REDRAWN = "redrawn"
 """What the ordinary way to a cap's ease is called."""
 _GRID: Mapping[str, float] = {Unit.IN: PLAN_STEP_INCHES, Unit.MM: PLAN_STEP_METRIC, Unit.CM: PLAN_STEP_METRIC}
 """What a plan's figures are rounded to."""
+
+
+class Tries:
+    """The steps that were run for one advice: what many ways have in common is run once."""
+
+    __slots__ = ("_found",)
+
+    def __init__(self) -> None:
+        """Begin with nothing run."""
+        self._found: dict[tuple[int, tuple[Step, ...]], tuple[tuple[Piece, ...], Tried]] = {}
+
+    def once(self, pieces: tuple[Piece, ...], steps: tuple[Step, ...], run: Callable[[], Tried]) -> Tried:
+        """Return what these steps gave on these very pieces, running them the first time."""
+        key = (id(pieces), steps)
+        if key not in self._found:
+            self._found[key] = pieces, run()  # the pieces are kept, so that their id stays theirs
+        return self._found[key][1]
 
 
 class AdviceContext(Struct, frozen=True):
@@ -63,8 +84,15 @@ class AdviceContext(Struct, frozen=True):
     registry: Registry
     measurers: tuple[Measurer, ...]
     choices: tuple[str, ...]
+    tries: Tries
+    cuff: str = ""
+    """The piece that is sewn to the sleeve's hem, where there is one."""
     careful: float = CAREFUL
     """How far apart the notches of cap and armhole may lie, mm."""
+    unknown_figures: Mapping[str, str] = {}
+    """Why a figure of the body's pieces is not known, by name."""
+    guesses: Mapping[str, str] = {}
+    """What a figure of the body's pieces rests on, where that was guessed, by name."""
     brief: bool = False
     """Whether only what follows one way of several is looked at: a further choice is then named, its ways not tried."""
 
@@ -91,6 +119,20 @@ class AdviceContext(Struct, frozen=True):
         way = self.way(figure, manner)
         return None if way is None or not way.reach.parameter else way.step(self.sleeve, value)
 
+    @property
+    def own_ease(self) -> Range | None:
+        """The cap ease that the sheet, or else the seam map, states; None where the style's counts."""
+        stated = next((seam.ease for seam in self.seams if seam.ease and seam.ease.eased == self._cap), None)
+        return self.person.cap_ease or (stated.amounts if stated else None)
+
+    @property
+    def _cap(self) -> tuple[tuple[str, str], ...]:
+        return ((self.sleeve, EdgeName.CAP),)
+
+    def unknown(self, figure: str) -> str:
+        """Say why a figure of front and back is not known."""
+        return self.missing or self.unknown_figures.get(figure, "front and back don't show it")
+
     def piece(self, pieces: Sequence[Piece], name: str) -> Piece:
         """Return the piece of that name."""
         return next(piece for piece in pieces if piece.name == name)
@@ -103,6 +145,8 @@ class Commitment(Struct, frozen=True):
     figure: str
     low: float
     high: float
+    body: float = 0.0
+    """The body's own measure, less what work by hand adds to the drawing."""
 
 
 class State(Struct, frozen=True):
@@ -112,12 +156,20 @@ class State(Struct, frozen=True):
     figures: Mapping[str, float]
     steps: tuple[Step, ...] = ()
     goals: tuple[Goal, ...] = ()
-    sits: float = 0.0
-    """Where the armhole seam sits beyond the shoulder tip."""
+    sits: Range = (0.0, 0.0)
+    """Where the armhole seam sits beyond the shoulder tip, least and most; both the same once it is known."""
+    drawn: Mapping[str, float] = {}
+    """The figures as drawn, before any step."""
+    by_hand: Mapping[str, float] = {}
+    """What work by hand, decided on, adds to figures as drawn, by name: mm."""
     commitments: tuple[Commitment, ...] = ()
     """What findings have decided."""
     given_up: tuple[Goal, ...] = ()
     """What was decided, and then given up by a way that a person picked."""
+
+    def with_hand(self, figure: str) -> float:
+        """Return a figure as it is once the work by hand is done as well."""
+        return self.figures[figure] + self.by_hand.get(figure, 0.0)
 
 
 class Tried(Struct, frozen=True):
@@ -133,10 +185,15 @@ class Tried(Struct, frozen=True):
 
 def try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: Sequence[Step]) -> Tried:
     """Run the steps on the pieces, in memory."""
+    return context.tries.once(pieces, tuple(steps), partial(_try_steps, context, pieces, tuple(steps)))
+
+
+def _try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: tuple[Step, ...]) -> Tried:
     if not steps:
         return Tried(pieces, figures(context, pieces))
     try:
-        run = run_plan(pieces, context.seams, Plan(tuple(steps), "--do"), context.registry, context.measurers)
+        plan, units = Plan(steps, "--do"), Units(Unit(context.unit))
+        run = run_plan(pieces, context.seams, plan, context.registry, context.measurers, units=units)
     except Refusal as refusal:
         reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what
         return Tried(pieces, {}, reason=" ".join(reason.split()))
@@ -151,27 +208,16 @@ def figures(context: AdviceContext, pieces: tuple[Piece, ...]) -> dict[str, floa
     sleeve = context.piece(pieces, context.sleeve)
     found = {item.name: item.value for item in every[sleeve.title]}
     if sleeve.has_edge(EdgeName.HEM):
-        found[HEM] = sleeve.edge(EdgeName.HEM).curve.length()
+        found[HEM] = sewn_length(sleeve, EdgeName.HEM)
+        found[SLEEVE_LENGTH] = whole_sleeve(sleeve)
     if Figure.CAP_EASE in found:
         found[ARMHOLE] = found[Figure.CAP_LENGTH] - found[Figure.CAP_EASE]
         if Figure.CAP_EASE_BACK in found and abs(found[Figure.CAP_EASE]) > MM_PER_INCH / 16:
             found["share back"] = found[Figure.CAP_EASE_BACK] / found[Figure.CAP_EASE]
-    bodies = [context.piece(pieces, name) for name in (*context.fronts, *context.backs)]
-    shoulders = [piece.edge(EdgeName.SHOULDER).curve.length() for piece in bodies if piece.has_edge(EdgeName.SHOULDER)]
-    if shoulders and not context.others:
-        found[Figure.SHOULDER] = sum(shoulders) / len(shoulders)
-    depth = _armhole_depth([context.piece(pieces, name) for name in context.backs])
-    if depth is not None and not context.others:
-        found["armhole depth"] = depth
+    row = armhole_row(sleeve, pieces, context.seams)
+    if row is not None:
+        found |= {name: one.value for name, one in body_figures(row).items() if one.value is not None}
     return found
-
-
-def _armhole_depth(backs: Sequence[Piece]) -> float | None:
-    """Measure from back neck to underarm along the grain, in mm; None where the one back does not show both."""
-    if len(backs) != 1:
-        return None
-    neck, underarm = backs[0].find_landmark(LandmarkName.NECK_CENTRE), backs[0].find_landmark(LandmarkName.UNDERARM)
-    return None if neck is None or underarm is None else underarm.imag - neck.imag
 
 
 def costs(before: Mapping[str, float], after: Mapping[str, float], aims: Sequence[str] = ()) -> tuple[Cost, ...]:
@@ -233,15 +279,17 @@ def redraw(context: AdviceContext, ease: str, manner: str = REDRAWN, *, outwards
     return way.step(context.sleeve, ease, more, brief=True)
 
 
-def after(state: State, tried: Tried, steps: Sequence[Step], goals: Sequence[Goal], sits: float | None) -> State:
-    """Return the state once these steps are done; a goal takes the place of an earlier one of the same name."""
-    names = {goal.name for goal in goals}
+def after(state: State, tried: Tried, way: Way) -> State:
+    """Return the state once a way is done; a goal takes the place of an earlier one of the same name."""
+    names = {goal.name for goal in way.goals}
     kept = tuple(goal for goal in state.goals if goal.name not in names)
+    added = {name: state.by_hand.get(name, 0.0) + mm for name, mm in way.adds}
     return replace(
         state,
         pieces=tried.pieces,
         figures=tried.figures,
-        steps=(*state.steps, *steps),
-        goals=(*kept, *goals),
-        sits=state.sits if sits is None else sits,
+        steps=(*state.steps, *way.steps),
+        goals=(*kept, *way.goals),
+        sits=state.sits if way.sits is None else (way.sits, way.sits),
+        by_hand={**state.by_hand, **added},
     )

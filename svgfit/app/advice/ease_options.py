@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from svgfit.app.advice.body_findings import NO_WORDS, make_way
 from svgfit.app.advice.context import AdviceContext, State, away, grid, redraw, target, try_steps, written
+from svgfit.app.advice.ways import NO_WORDS, make_way
 from svgfit.model.advice import Goal, Way
 from svgfit.model.body import Range
 from svgfit.model.plan import Step
@@ -51,7 +51,8 @@ def _turned(context: AdviceContext, state: State, end: float, text: str) -> Way:
     way = context.way("cap ease", TURNED)
     if way is None:
         return Way(TURNED, NO_WORDS, reason=none_loaded(context.registry))
-    does, steps = way.reach.does, (way.step(context.sleeve, text),)
+    less = end < state.figures[Figure.CAP_EASE]
+    does, steps = way.does(less=less), (way.step(context.sleeve, text),)
     low, high = way.reach.between or (-math.inf, math.inf)
     if not low <= end - state.figures[Figure.CAP_EASE] <= high:
         return Way(TURNED, does, steps, reason="turning them does not change the ease by that much")
@@ -85,7 +86,7 @@ def _armhole(context: AdviceContext, state: State, end: float, text: str, more: 
 def _height(context: AdviceContext, state: State, wanted: Range, end: float, more: bool) -> Way:
     """Make the cap higher or lower than the body wants, as far as brings the ease into its range."""
     name, word = ("cap higher", "higher") if more else ("cap lower", "lower")
-    does = f"Make the cap {word} than the body wants, until its ease is right: it won't hang as well."
+    does = f"Make the cap {word}, until its ease is right."
 
     def steps(height: float) -> tuple[Step | None, ...]:
         return (context.step("cap height", written(context, height)),)
@@ -97,7 +98,7 @@ def _height(context: AdviceContext, state: State, wanted: Range, end: float, mor
 
 def _narrower(context: AdviceContext, state: State, wanted: Range, end: float) -> Way:
     """Make the bicep narrower than the arm wants, at the same height, as far as brings the ease into its range."""
-    does = "Make the bicep narrower than the arm wants, at the same height, until the ease is right."
+    does = "Make the bicep narrower, at the same height, until the ease is right."
 
     def steps(width: float) -> tuple[Step | None, ...]:
         return (context.step("bicep width", written(context, width), "height kept"),)

@@ -1,4 +1,7 @@
-"""Advice as a plan: TOML that ``svgfit adjust --plan`` runs, the reasons as comments, open choices commented out."""
+"""Advice as a plan: TOML that ``svgfit adjust --plan`` runs, the reasons as comments, open choices commented out.
+
+Work by hand stands there as comments: the run does not do it, and what it adds is not in the run's figures.
+"""
 
 from __future__ import annotations
 
@@ -51,7 +54,7 @@ def _status(finding: Finding) -> str:
 
 def _finding_steps(finding: Finding, unit: str) -> list[str]:
     if finding.taken is not None and finding.status in (DO, CHOSEN):
-        lines = [*_comment(finding.taken.does), *_cost(finding.taken, unit)]
+        lines = [*_comment(finding.taken.does), *_cost(finding.taken, unit), *_by_hand(finding.taken)]
         for text in finding.taken.warnings:
             lines += _comment(f"Warning: {text}")
         lines += _steps(finding.taken.steps)
@@ -61,11 +64,12 @@ def _finding_steps(finding: Finding, unit: str) -> list[str]:
         return lines
     lines: list[str] = []
     for way in finding.ways:
-        lines += ["#", *_comment(f'"{finding.topic}: {way.name}": {way.does}')]
+        first = f"Recommended, since {way.because}: " if way.because else ""
+        lines += ["#", *_comment(f'{first}"{finding.topic}: {way.name}": {way.does}')]
         if way.reason:
             lines += _comment(f"Can't be done here: {way.reason}")
             continue
-        lines += _cost(way, unit)
+        lines += [*_cost(way, unit), *_by_hand(way)]
         for text in way.warnings:
             lines += _comment(f"Warning: {text}")
         lines += _commented_out(_steps(way.steps))
@@ -78,6 +82,14 @@ def _cost(way: Way, unit: str) -> list[str]:
     return [*lines, *(_comment(gives_up_text(way.gives_up)) if way.gives_up else [])]
 
 
+def _by_hand(way: Way) -> list[str]:
+    """Write how a person does it on paper; the run leaves it undone."""
+    if not way.by_hand:
+        return []
+    lines = _comment("By hand, on paper; the run does not do it:")
+    return lines + [line for text in way.by_hand for line in _comment(f"- {text}")]
+
+
 def _named(finding: Finding, way: Way) -> str:
     return f'"{finding.topic}: {way.name}"' + (" (can't be done here)" if way.reason else "")
 
@@ -86,9 +98,13 @@ def _follow(findings: Iterable[Finding]) -> list[str]:
     """Write what follows an open way: its steps commented out too, each with its reason."""
     lines: list[str] = []
     for finding in findings:
-        if finding.taken is not None and finding.status in (DO, CHOSEN) and finding.taken.steps:
-            lines += _comment(f"then {finding.topic}: {finding.taken.does}")
+        if finding.taken is not None and finding.status in (DO, CHOSEN):
+            lines += [*_comment(f"then {finding.topic}: {finding.taken.does}"), *_by_hand(finding.taken)]
             lines += _commented_out(_steps(finding.taken.steps))
+        elif finding.status == OPEN and finding.recommended is not None:
+            way = finding.recommended
+            lines += _comment(f'then recommended, since {way.because}: "{finding.topic}: {way.name}": {way.does}')
+            lines += [*_by_hand(way), *_commented_out(_steps(way.steps)), *_follow(way.then)]
         elif finding.status == OPEN:
             lines += _comment(f"then {finding.topic}: another choice; take the advice again with this one picked")
     return lines

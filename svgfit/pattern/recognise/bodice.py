@@ -16,7 +16,17 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, LandmarkName, PieceKind
 from svgfit.pattern.allowance import allowance_of
-from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint, sagitta
+from svgfit.pattern.corners import (
+    Jog,
+    drop_short,
+    find_jogs,
+    find_sides,
+    hollowness,
+    jog_notes,
+    join_sides,
+    midpoint,
+    sagitta,
+)
 from svgfit.pattern.orientation import facing, find_grain, placement
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges
@@ -69,14 +79,19 @@ def suits_bodice(drawn: DrawnPiece) -> float:
 def recognise_bodice(drawn: DrawnPiece) -> Piece:
     """Recognise a bodice piece, in its own frame; raises Refusal, with what to add, where it can't tell."""
     outline, cut_only = drawn_outline(drawn)
-    sides = find_sides(outline.loop, outline.bridges, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
-    if cut_only:
-        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 6)
     grain = find_grain(drawn)
     if grain is None:
         raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
     notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
-    layout, up = _lay_out(drawn, sides, cut_only, grain.along, notes)
+    jogs: Sequence[Jog] = find_jogs(outline.loop)
+    try:
+        layout, up = _lay_out(drawn, _sides(drawn, outline, cut_only, jogs), cut_only, grain.along, notes)
+    except Refusal:
+        if not jogs:
+            raise
+        jogs = ()
+        layout, up = _lay_out(drawn, _sides(drawn, outline, cut_only, jogs), cut_only, grain.along, notes)
+    notes += jog_notes(drawn, jogs)
     kind, how = _kind(drawn, layout, outline)
     notes += [how] if how else []
     fold = _is_fold(drawn, layout.centre)
@@ -94,6 +109,15 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     towards = facing(up * 1j, midpoint(finished[-3].curve) - origin)
     place = placement(origin, towards if kind == PieceKind.FRONT else -towards, up)
     return _piece(drawn, kind, finished, place, outline, notes)
+
+
+def _sides(drawn: DrawnPiece, outline: Outline, cut_only: bool, jogs: Sequence[Jog]) -> list[Curve]:
+    """Part the outline at its corners, which those of ``jogs`` are not."""
+    gaps = (*outline.bridges, *((jog.start, jog.end) for jog in jogs))
+    sides = find_sides(outline.loop, gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    if not cut_only:
+        return sides
+    return drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 6)
 
 
 def _piece(

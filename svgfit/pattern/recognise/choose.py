@@ -9,11 +9,11 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
-from svgfit.pattern.allowance import allowance_of, measured_allowances, stitch_edges
+from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.recognise.darts import find_mouths, put_darts_back
@@ -202,7 +202,19 @@ def build_piece(
         (*notes, *more, *outline.notes),
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         darts=darts,
+        cut=_drawn_cut(drawn, outline, edges, darts, back),
+        corners=drawn.corners,
     )
+
+
+def _drawn_cut(
+    drawn: DrawnPiece, outline: Outline, edges: tuple[Edge, ...], darts: tuple[Dart, ...], back: Affine
+) -> DrawnCut | None:
+    """Take the drawn cut line into the piece's frame, to run as the edges do; None where none is drawn round them."""
+    if not drawn.cut or any(edge.allowance is None for edge in edges) or not any(edge.allowance for edge in edges):
+        return None
+    loop = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join).loop if drawn.stitch else outline.loop
+    return drawn_cut(loop.transform(back), edges, darts)
 
 
 def highest(curve: Curve, level: float = 1e-7) -> complex:

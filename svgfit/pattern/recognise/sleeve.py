@@ -15,7 +15,7 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
-from svgfit.pattern.corners import drop_short, find_sides, join_sides, sagitta
+from svgfit.pattern.corners import drop_short, find_jogs, find_sides, jog_notes, join_sides, sagitta
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
@@ -60,6 +60,7 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     _refuse_by_name(drawn)
     outline, sides, cut_only, grain = _outline_sides(drawn)
     layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
+    notes += jog_notes(drawn, find_jogs(outline.loop))
     notched = ticks(drawn, outline.loop)
     right = right_of(up)
     front_right, how = _front_side(drawn, layout, up, right, notched)
@@ -128,7 +129,8 @@ def _refuse_by_name(drawn: DrawnPiece) -> None:
 def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain | None]:
     outline, cut_only = drawn_outline(drawn)
     named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
-    sides = find_sides(outline.loop, outline.bridges, extra=named)
+    jogs = find_jogs(outline.loop)
+    sides = find_sides(outline.loop, (*outline.bridges, *((jog.start, jog.end) for jog in jogs)), extra=named)
     if cut_only:
         widest = max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS)
         sides = drop_short(sides, TAKEN_REACH * widest, 4)
@@ -174,8 +176,10 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
         if max(near) < BICEP_LINE_ENDS:
             return (*_between(drawn, sides, *ends), [])
     # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
+    clockwise = sum(side.area() for side in sides) > 0
     for count in (1, 2):
-        found = [run for k in range(len(sides)) if (run := _rising(sides, k, count, grain)) is not None]
+        runs = (_rising(sides, k, count, grain, clockwise=clockwise) for k in range(len(sides)))
+        found = [run for run in runs if run is not None]
         if found and len(sides) > count:
             first = max(found)[1]
             return first, first + count - 1, ["underarm points: the corners at the cap's ends"]
@@ -187,10 +191,13 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
     )
 
 
-def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None) -> tuple[float, int] | None:
+def _rising(
+    sides: Sequence[Curve], first: int, count: int, grain: Grain | None, *, clockwise: bool
+) -> tuple[float, int] | None:
     """Rate how cap-like a run of sides is (mm²), and where it starts; None where it does not rise over its chord.
 
-    A peak of two sides counts only where both lean the same way to the chord and an underarm seam follows on each side.
+    ``clockwise``: how the sides run on the page. A peak of two sides counts only where both lean the same way to the
+    chord and an underarm seam follows on each side.
     """
     n = len(sides)
     run = [sides[(first + k) % n] for k in range(count)]
@@ -198,7 +205,6 @@ def _rising(sides: Sequence[Curve], first: int, count: int, grain: Grain | None)
     if abs(chord) < 1e-6 or (grain is not None and off_square(grain.along, chord) >= 35):
         return None
     rise = sagitta(join_sides(run))
-    clockwise = sum(side.area() for side in sides) > 0
     outwards = ((rise * (1j * chord).conjugate()).real < 0) == clockwise
     if not outwards or abs(rise) < FLATTEST * abs(chord):
         return None

@@ -24,6 +24,7 @@ from svgfit.render.annotate.nest import in_nest, size_lead
 from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
 from svgfit.render.format_values import change_text, value_text
+from svgfit.render.sleeve_points import sleeve_points
 
 _HALF_CAPS = (Figure.CAP_LENGTH_FRONT, Figure.CAP_LENGTH_BACK)
 _FRACTIONS = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)
@@ -63,10 +64,10 @@ def sleeve_dimensions(
 ) -> Drawing:
     """Draw cap height beside the cap, bicep width under the bicep line; with the size where not ``lone``."""
     lead = size_lead(piece, alone=lone)
-    front, back = piece.find_landmark(LandmarkName.UNDERARM_FRONT), piece.find_landmark(LandmarkName.UNDERARM_BACK)
-    top = piece.find_landmark(LandmarkName.CAP_TOP)
-    if row is None or front is None or back is None or top is None:
+    points = sleeve_points(piece)
+    if row is None or points is None:
         return drawing
+    front, back, top = points.front, points.back, points.top
     figures = {figure.name: figure for figure in row.measurements}
     if Figure.CAP_HEIGHT in figures:
         label = words(Figure.CAP_HEIGHT, figures[Figure.CAP_HEIGHT], style.units, lead)

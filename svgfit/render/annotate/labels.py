@@ -47,22 +47,23 @@ class Label(Struct, frozen=True):
     size: float
     leader: bool = True
     """Whether it may stand off, with a line back to its anchor."""
-    bold_first: bool = False
     dot: bool = True
     """Whether the leader ends in a dot; not on what is itself small."""
     of: Piece | None = None
     """The piece that it speaks of."""
+    halo: bool = True
+    """Whether it is outlined in white, for what lies beneath."""
 
 
-def extent(lines: Sequence[str], size: float, *, bold_first: bool = False) -> tuple[float, float]:
+def extent(lines: Sequence[str], size: float) -> tuple[float, float]:
     """Measure width and height in mm of lines of writing."""
-    width = max(text_width(line, size, bold=bold_first and not k) for k, line in enumerate(lines))
+    width = max(text_width(line, size) for line in lines)
     return width, size * ((len(lines) - 1) * LINE + ASCENT + DESCENT)
 
 
 def place(field: Field, label: Label, scale: float) -> tuple[Field, tuple[Ink, ...]]:
     """Write a label at its best place, and give the field with it."""
-    width, height = extent(label.lines, label.size, bold_first=label.bold_first)
+    width, height = extent(label.lines, label.size)
     centres, gaps, swing = _candidates(label, width, height, field.cell)
     boxes = boxes_around(centres, width, height, label.size * 0.3)
     cost = gaps * (1.0 if label.leader else 3.0) + swing * 1.6 + box_costs(field, boxes, label.size * _AIR)
@@ -91,7 +92,7 @@ def write(label: Label, centre: complex, width: float, height: float) -> tuple[I
                 baseline + 1j * k * LINE * label.size,
                 label.size,
                 anchor="middle",
-                bold=label.bold_first and not k,
+                halo=label.halo,
             ),
         )
         for k, line in enumerate(label.lines)

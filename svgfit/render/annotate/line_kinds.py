@@ -32,7 +32,6 @@ class Symbol(StrEnum):
     LEADER = "leader"
     TAPE = "tape"
     SHADE = "shade"
-    DARK = "dark"
 
 
 class PageStyle(Struct, frozen=True):

@@ -10,10 +10,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.report import PieceRow, StepRow
 from svgfit.render.annotate.block import Block, column_widths, table_block
 from svgfit.render.annotate.line_kinds import PageStyle
-from svgfit.render.format_values import cell_text, has_changed
-
-_WAS = "was"
-"""What the row of a table says that holds the figures before; it stands a little to the right."""
+from svgfit.render.format_values import WAS, size_rows
 
 
 def speaking(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
@@ -57,7 +54,7 @@ def gathered(titles: Iterable[tuple[str, str | None]]) -> list[str]:
 
 def shared_steps(steps: Sequence[StepRow], rows: Sequence[PieceRow]) -> tuple[StepRow, ...]:
     """Join steps of several sizes that ask the same of one piece; what they got is then in the table."""
-    known = {f"{row.name} ({row.size})": (row.name, row.size) for row in rows if row.size}
+    known = {row.title: (row.name, row.size) for row in rows if row.size}
     groups: dict[tuple[str, ...], list[StepRow]] = {}
     for number, step in enumerate(steps):
         name = known[step.piece][0] if step.piece in known else "" if known and not step.piece else f"#{number}"
@@ -86,18 +83,10 @@ def nest_tables(rows: Sequence[PieceRow], style: PageStyle) -> Iterable[Block]:
 
 
 def _table(name: str, rows: Sequence[PieceRow], style: PageStyle) -> Block:
-    figures = [{figure.name: figure for figure in row.measurements} for row in rows]
-    names = [key for key in figures[0] if not key.startswith("outline ") and all(key in row for row in figures)]
-    cells: list[list[str]] = [[f"{name}, size", *(row.size or "" for row in rows)]]
-    for key in names:
-        line = [row[key] for row in figures]
-        cells.append([key, *(cell_text(figure.after, figure.unit, style.units, decimal=False) for figure in line)])
-        if any(has_changed(one) for one in line):
-            cells.append(
-                [_WAS, *(cell_text(figure.before, figure.unit, style.units, decimal=False) for figure in line)]
-            )
+    head = (f"{name}, size", *(row.size or "" for row in rows))
+    cells = [head, *size_rows([row.measurements for row in rows], style.units)]
     between = style.size * 1.4
     widths = column_widths(cells, style.size)
     rights = [sum(widths[: k + 1]) + k * between for k in range(len(widths))]
-    indents = [style.size if line[0] == _WAS else 0.0 for line in cells]
+    indents = [style.size if line[0] == WAS else 0.0 for line in cells]
     return table_block(name, cells, rights, style.size, indents=indents)

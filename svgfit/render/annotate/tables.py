@@ -26,7 +26,7 @@ from svgfit.render.annotate.line_kinds import KINDS, PageStyle
 from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
-from svgfit.render.format_values import cell_text, has_changed, notable_rows, row_change, value_text, verdict_text
+from svgfit.render.format_values import before_after, has_changed, notable_rows, value_text, verdict_text
 from svgfit.render.text_metrics import ASCENT, text_width
 
 CAUTIONS = (
@@ -47,7 +47,7 @@ def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: b
     size = style.size
     rows = [row for row in scene.rows if row.measurements]
     changed = [row for row in rows if _has_changed(row, scene)]
-    titles = tuple(_title(row) for row in changed)
+    titles = tuple(row.title for row in changed)
     least = 0.0 if narrow else max([_table(row, style, 0.0).width for row in changed] + [size * 27])
     width = size * 19 if narrow else least
     blocks = list(nest_tables(changed, style))
@@ -102,10 +102,6 @@ def _is_of(row: PieceRow, piece: Piece) -> bool:
     return (row.file, row.name, row.size) == (piece.file, piece.name, piece.size)
 
 
-def _title(row: PieceRow) -> str:
-    return f"{row.name} ({row.size})" if row.size else row.name
-
-
 def _beneath(scene: Scene) -> str:
     """Say what of the drawing shows beneath ours, where a piece changed; "" where nothing does."""
     if not scene.occupied:
@@ -118,11 +114,9 @@ def _beneath(scene: Scene) -> str:
 
 def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = False) -> Block:
     """Tabulate one piece before and after, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
-    size, title = style.size, _title(row)
+    size, title = style.size, row.title
     cells = [(title, "before", "after", "change")]
-    for figure in notable_rows(row.measurements):
-        before, after = (cell_text(value, figure.unit, style.units) for value in (figure.before, figure.after))
-        cells.append((figure.name, before, after, row_change(figure, style.units)))
+    cells += [(figure.name, *before_after(figure, style.units)) for figure in notable_rows(row.measurements)]
     widths = column_widths(cells, size)
     between = size * (1.1 if narrow else 1.6)
     if narrow:

@@ -8,13 +8,14 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation
-from svgfit.model.vocabulary import AnnotationKind, Figure, LandmarkName, MarkKind, PieceKind
+from svgfit.model.vocabulary import AnnotationKind, Figure, MarkKind
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink, owned
 from svgfit.render.annotate.labels import Label
 from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, size_lead
 from svgfit.render.annotate.scene import WORKING, Scene
+from svgfit.render.sleeve_points import sleeve_points
 
 _OVER = 14.0
 """How far a construction line runs past what it is drawn through, full size, mm."""
@@ -124,10 +125,10 @@ def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> 
 def _missing(scene: Scene) -> Iterable[Annotation]:
     """Add bicep line, centre line and cap height of a sleeve, where neither the drawing nor an operation drew them."""
     for piece in scene.after:
-        front, back = piece.find_landmark(LandmarkName.UNDERARM_FRONT), piece.find_landmark(LandmarkName.UNDERARM_BACK)
-        top = piece.find_landmark(LandmarkName.CAP_TOP)
-        if piece.kind != PieceKind.SLEEVE or front is None or back is None or top is None:
+        points = sleeve_points(piece)
+        if points is None:
             continue
+        front, back, top = points.front, points.back, points.top
         drawn = {mark.kind for mark in piece.marks if mark.curves}
         drawn |= {
             note.label for note in scene.annotations if note.kind == AnnotationKind.CONSTRUCTION and _is_of(note, piece)

@@ -12,12 +12,15 @@ from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there, read_parts
 from svgfit.render.text_metrics import text_box
+from svgfit.svg.export.drawable import drawable
 from svgfit.svg.export.sanitise import cleaned, serialised
 from svgfit.svg.reader import Drawing
 from svgfit.svg.source import OUR_MARK
 
 _OUTSIDE = 1.0
 """What stands over the page's edge by less than this, mm, needs no larger window."""
+_FITTED = ("x", "y", "preserveAspectRatio")
+"""Of the root, what says where its page lies: the sheet is fitted to its window instead."""
 _ROOM = 10.0
 """White round what does not lie on a page, mm."""
 
@@ -72,7 +75,7 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
 def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Window, width: int, height: int) -> str:
     """Write the parts as one SVG of ``width`` by ``height`` pixels that shows the window; our layers are visible.
 
-    ``root`` is the drawing's tree, which is left as it is.
+    ``root`` is the drawing's tree, which is left as it is. Raises Refusal for what shows far too much to be drawn.
     """
 
     def is_shown(child: Element) -> bool:
@@ -81,12 +84,10 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
             return mark in parts
         return ORIGINAL in parts or child.tag.rpartition("}")[2] in ("defs", "style")
 
-    made = cleaned(root, is_shown)
+    made = drawable(drawing.canvas.file, cleaned(root, is_shown, without=_FITTED))
     for child in made:
         if child.get(OUR_MARK) is not None:
             child.set("style", "display:inline;opacity:1")
-    for name in ("x", "y", "preserveAspectRatio"):
-        made.attrib.pop(name, None)
     corner = drawing.canvas.to_root.apply(complex(window.left, window.top))
     per = drawing.canvas.to_root.size
     made.set("viewBox", f"{corner.real:.6f} {corner.imag:.6f} {window.width * per:.6f} {window.height * per:.6f}")

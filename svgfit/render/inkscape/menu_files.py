@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 from svgfit.render.inkscape.inx import MARK
-from svgfit.svg import write_output
+from svgfit.svg import Output, write_outputs
 
 NAME = "svgfit"
 """The folder's name."""
@@ -44,9 +44,8 @@ def write_menu(extensions: str, files: Mapping[str, str], *, dry: bool = False) 
             raise Refusal(os.path.join(folder, name), what, "move it elsewhere, or give another folder with --to")
     old = tuple(name for name in ours if name not in files)
     if not dry:
-        _make(folder)
-        for name, text in files.items():
-            write_output(os.path.join(folder, name), text.encode(), inputs=(), force=True)
+        outputs = [Output(os.path.join(folder, name), text.encode()) for name, text in files.items()]
+        write_outputs(outputs, inputs=(), force=True, folder=folder)
         _remove(folder, old)
     return Change(folder, tuple(files), old, foreign)
 
@@ -84,13 +83,6 @@ def _is_ours(path: str) -> bool:
         return False
     with open(path, "rb") as file:
         return MARK.encode() in file.read(_WITHIN)
-
-
-def _make(folder: str) -> None:
-    try:
-        os.makedirs(folder, exist_ok=True)
-    except OSError as fault:
-        raise _refusal(folder, "can't be made", fault) from None
 
 
 def _remove(folder: str, names: tuple[str, ...]) -> None:

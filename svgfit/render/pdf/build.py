@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 
 from msgspec import Struct
 
@@ -19,7 +20,7 @@ from svgfit.render.pdf.joining import FullDrawing, join
 from svgfit.render.pdf.overview import Overview, overview
 from svgfit.render.pdf.papers import Paper
 from svgfit.render.pdf.tiling import Inked, Tiling, print_areas, tile
-from svgfit.render.pdf.typesetting import FullSize, typeset
+from svgfit.render.pdf.typesetting import FullSize, TypesetDrawing, typeset
 from svgfit.render.text_metrics import text_box, text_width
 from svgfit.rules.paper import MARGIN, OVERLAP
 from svgfit.svg.export.contrast import make_printable
@@ -108,25 +109,33 @@ def make_handout(
 
     ``behind`` are PDFs that follow, ``failed`` checks that the first page tells of. Uses up the drawings' trees.
     """
-    drawings: list[FullDrawing] = []
+    pdfs: list[bytes] = []
     warnings: list[str] = []
-    for one in ready:
-        ink, canvas = one.ink, one.drawing.canvas
-        darkened = 0
-        if not how.as_drawn:
-            darkened = make_printable(one.tree.root, one.chosen.placed, canvas.mm_per_user_unit, one.sheet)
-        svg, pictures = to_print(
-            canvas,
-            one.tree,
-            {each.item.owner for each in one.chosen.placed},
-            (ink.left, ink.top, ink.width, ink.height),
-            text_width,
-        )
-        full = typeset("drawing", FullSize(ink.width, ink.height), {"page.svg": svg})
-        tiling = one.tiling
-        drawings.append(FullDrawing(full, ink.left, ink.top, tiling.area, tiling.tiles))
-        warnings += _warnings(one, pictures, darkened)
-    pdf = join(typeset("handout", _frames(ready, how, failed)), drawings, behind)
+    with ExitStack() as begun:
+        latest: TypesetDrawing | None = None
+        for one in ready:
+            ink, canvas = one.ink, one.drawing.canvas
+            darkened = 0
+            if not how.as_drawn:
+                darkened = make_printable(one.tree.root, one.chosen.placed, canvas.mm_per_user_unit, one.sheet)
+            svg, pictures = to_print(
+                canvas,
+                one.tree,
+                {each.item.owner for each in one.chosen.placed},
+                (ink.left, ink.top, ink.width, ink.height),
+                text_width,
+            )
+            pdfs += [latest.result()] if latest is not None else []
+            latest = TypesetDrawing(canvas.file, svg, FullSize(ink.width, ink.height))
+            begun.callback(latest.end)
+            warnings += _warnings(one, pictures, darkened)
+        frames = typeset("handout", _frames(ready, how, failed))  # while the last drawing is being set
+        pdfs += [latest.result()] if latest is not None else []
+    drawings = [
+        FullDrawing(pdf, one.ink.left, one.ink.top, one.tiling.area, one.tiling.tiles)
+        for one, pdf in zip(ready, pdfs, strict=True)
+    ]
+    pdf = join(frames, drawings, behind)
     return Made(pdf, tuple(_said(one) for one in ready), tuple(warnings), tuple(one.tiling for one in ready))
 
 

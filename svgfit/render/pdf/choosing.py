@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box, box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Layer
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
@@ -46,6 +47,16 @@ class Wanted(Struct, frozen=True):
             return ()
         return tuple(self.size.replace(",", " ").split())
 
+    def takes(self, piece: DrawnPiece) -> bool:
+        """Tell whether a piece is wanted, by its name and its size."""
+        if self.pieces is not None and name_key(piece.name) not in map(name_key, self.pieces):
+            return False
+        return piece.size is None or self.takes_size(name_key(piece.size))
+
+    def takes_size(self, key: str) -> bool:
+        """Tell whether a size, by its ``name_key``, is wanted; "" for none always is."""
+        return not key or not self.sizes or key in map(name_key, self.sizes)
+
 
 class Printable(Struct, frozen=True):
     """A drawing as it was read, to be printed."""
@@ -58,6 +69,13 @@ class Printable(Struct, frozen=True):
     """All pieces as drawn, of every size."""
     refused: Refusal | None = None
     """Why there are no pieces; raised only where some are asked for."""
+
+    def layers(self) -> Iterable[tuple[Layer, tuple[Placed, ...]]]:
+        """Give each layer and what lies on it, but for those of a person's that the convention ignores."""
+        for layer, content in zip(self.drawing.layers, self.tree.placed, strict=True):
+            role = self.convention.role_of(layer.path) if layer.ours is None else None
+            if role is None or role.role != Role.IGNORE:
+                yield layer, content
 
 
 def printable(drawing: Drawing, tree: Tree, convention: Convention) -> Printable:
@@ -105,112 +123,57 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
 
     Raises Refusal where there is no layer to print, or no such piece or size.
     """
-    drawing, convention = read.drawing, read.convention
-    file = drawing.canvas.file
-    there = {layer.ours for layer in drawing.layers if layer.ours and (layer.shapes or layer.texts)}
-    layers = _layers(file, there, wanted.layers)
-    drawn = _pieces(read, wanted)
-    adjusted = adjusted_pieces(file, drawing.layers, convention.rule) if ADJUSTED in there else []
-    chosen = [piece for piece in drawn if _is_wanted(piece, wanted)]
-    changed = [piece for piece in adjusted if _is_wanted(piece, wanted)]
-    _check_there(file, [*drawn, *adjusted], wanted)
+    drawing, file = read.drawing, read.drawing.canvas.file
+    layers = _layers(file, {layer.ours for layer in drawing.layers if layer.shapes or layer.texts}, wanted.layers)
+    adjusted = adjusted_pieces(file, drawing.layers, read.convention.rule)
+    if read.refused is not None and wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
+        raise read.refused
+    _check_there(file, [*read.pieces, *adjusted], wanted)
+    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (read.pieces, adjusted))
     if wanted.filters and not (chosen or changed):
         raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
-    keep = _Keep(drawn, chosen, [*chosen, *changed], wanted)
     as_drawn = _as_drawn(layers, chosen, changed, wanted)
     printed = [*(changed if ADJUSTED in layers else ()), *as_drawn]
     boxes = _boxes(printed)
-    found = _on_layers(read, layers, keep, boxes, _elements(as_drawn))
-    if not (found.placed or found.unsized):
+    keep = _Keep(read.pieces, chosen, changed, wanted)
+    placed, unsized = _on_layers(read, layers, keep, boxes, _elements(as_drawn))
+    if not (placed or unsized):
         raise Refusal(file, f"there is nothing on its layers {', '.join(layers)} to print", "choose others by --layers")
     names = {name_key(piece.name) for piece in printed}
-    unchanged = dict.fromkeys(piece.name for piece in chosen if name_key(piece.name) not in names) if printed else {}
-    added = dict.fromkeys(piece.name for piece in as_drawn) if ORIGINAL not in layers else {}
+    unchanged = dict.fromkeys(piece.name for piece in chosen if names and name_key(piece.name) not in names)
+    lines = tuple(curve for piece in printed for curve in _lines(piece))
     return Chosen(
         layers,
-        found.placed,
-        _outlines(printed, found.placed),
+        placed,
+        lines or tuple(curve for each in placed if each.shape is not None for curve in each.shape.curves),
         boxes,
-        tuple(added),
+        () if ORIGINAL in layers else tuple(dict.fromkeys(piece.name for piece in as_drawn)),
         tuple(unchanged),
-        found.unsized,
-        *_unseen(found.hidden, as_drawn),
-        key=_key(read, drawn, as_drawn),
+        unsized,
+        *_unseen(read, as_drawn),
+        key=_key(read, as_drawn),
     )
 
 
-class _OnLayers(Struct, frozen=True):
-    """What the layers of a drawing hold of what is to be printed."""
-
-    placed: tuple[Placed, ...]
-    hidden: tuple[tuple[str, Sequence[Placed]], ...]
-    """Names of hidden layers and what lies on them."""
-    unsized: tuple[tuple[str, str], ...]
-
-
-def _on_layers(
-    read: Printable, layers: Sequence[str], keep: _Keep, boxes: Sequence[tuple[str, Box]], shown: Set[int]
-) -> _OnLayers:
-    """Collect what is printed, layer by layer; ``shown``: elements of the pieces printed as they were drawn."""
-    placed: list[Placed] = []
-    hidden: list[tuple[str, Sequence[Placed]]] = []
-    unsized: tuple[tuple[str, str], ...] = ()
-    for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True):
-        if layer.ours is None:
-            role = read.convention.role_of(layer.path)
-            if role is not None and role.role == Role.IGNORE:
-                continue
-            if layer.hidden:
-                hidden.append((" / ".join(layer.path), content))
-                continue
-            if ORIGINAL in layers:
-                placed += [each for each in content if keep.original(each)]
-            elif shown:
-                placed += [each for each in content if _element(each) in shown]
-        elif layer.ours in layers:
-            ours = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
-            placed += [each for each in ours if keep.ours(each)]
-            unsized = keep.unsized(ours) or unsized
-    seen = tuple(each for each in placed if each.shape is not None or each.texts)
-    return _OnLayers(seen, tuple(hidden), unsized)
+def _layers(file: str, there: Set[str | None], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
+    own = [name for name in PARTS if name in there]
+    if wanted is None:
+        found = tuple(name for name in own if name != WORKING)
+        return found if ADJUSTED in found else (ORIGINAL, *found)
+    check_there(file, wanted, own)
+    return wanted
 
 
-def _key(read: Printable, every: Sequence[DrawnPiece], printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]:
-    """Make the key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
-    sizes = {piece.size for piece in printed}
-    if not sizes - {None}:
-        return ()
-    rows = zip(read.drawing.layers, read.tree.placed, strict=True)
-    seen = {
-        _element(each): each
-        for layer, content in rows
-        if layer.ours is None and not layer.hidden
-        for each in content
-        if each.shape is not None
-    }
-    canvas = read.drawing.canvas
-    sheet = paint_sheet(canvas.file, read.tree.root)
-    for cut in (False, True):
-        found: dict[str, SizeLine] = {}
-        for piece in every:
-            lines = [seen[shape.element] for shape in (piece.cut if cut else piece.stitch) if shape.element in seen]
-            if piece.size is not None and lines:
-                found.setdefault(piece.size, SizeLine(piece.size, dash(lines[0].item, canvas.mm_per_user_unit, sheet)))
-        if len({line.dash for line in found.values()}) > 1:
-            return tuple(line for line in found.values() if line.size in sizes)
-    return ()
-
-
-def _unseen(
-    hidden: Sequence[tuple[str, Sequence[Placed]]], pieces: Sequence[DrawnPiece]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Find the hidden layers that hold part of the pieces, and the pieces of which no outline is to be seen."""
-    parts = _elements(pieces)
-    layers = [name for name, content in hidden if any(_element(each) in parts for each in content)]
-    there = {_element(each) for _, content in hidden for each in content}
-    lines = [(piece.name, [shape.element for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
-    bare = [name for name, shapes in lines if shapes and there.issuperset(shapes)]
-    return tuple(dict.fromkeys(layers)), tuple(dict.fromkeys(bare))
+def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
+    """Refuse a piece or a size that the drawing does not have."""
+    names = {name_key(piece.name): piece.name for piece in pieces}
+    sizes = {name_key(piece.size): piece.size for piece in pieces if piece.size}
+    for what, asked, there in (("piece", wanted.pieces or (), names), ("size", wanted.sizes, sizes)):
+        for one in asked:
+            if name_key(one) not in there:
+                near = closest(name_key(one), there)
+                all_there = f"the {what}s here are {', '.join(there.values()) or 'none'}"
+                raise Refusal(file, f"there is no {what} {one}", f"did you mean {there[near]}?" if near else all_there)
 
 
 def _as_drawn(
@@ -225,49 +188,73 @@ def _as_drawn(
     return [piece for piece in chosen if name_key(piece.name) not in names]
 
 
-def _layers(file: str, there: Iterable[str], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
-    own = [name for name in PARTS if name in there]
-    if wanted is None:
-        found = tuple(name for name in own if name != WORKING)
-        return found if ADJUSTED in found else (ORIGINAL, *found)
-    check_there(file, wanted, own)
-    return wanted
+# -- layer by layer ----------------------------------------------------------------------------------------------------
 
 
-def _pieces(read: Printable, wanted: Wanted) -> tuple[DrawnPiece, ...]:
-    """Give all pieces as drawn; none where the drawing has none and no one asked for some."""
-    refused = read.refused
-    if refused is not None and wanted.filters and not any(layer.ours == ADJUSTED for layer in read.drawing.layers):
-        raise refused
-    return read.pieces
+def _on_layers(
+    read: Printable, layers: Sequence[str], keep: _Keep, boxes: Sequence[tuple[str, Box]], shown: Set[int]
+) -> tuple[tuple[Placed, ...], tuple[tuple[str, str], ...]]:
+    """Collect what is printed, and the pieces without figures with the size that these are of.
+
+    ``shown``: elements of the pieces printed as they were drawn.
+    """
+    placed: list[Placed] = []
+    unsized: tuple[tuple[str, str], ...] = ()
+    for layer, content in read.layers():
+        if layer.ours in layers:
+            ours = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            placed += filter(keep.ours, ours)
+            unsized = keep.unsized(ours) or unsized
+        elif layer.ours is None and not layer.hidden:
+            placed += [
+                each for each in content if _element(each) in shown or (ORIGINAL in layers and keep.original(each))
+            ]
+    return tuple(each for each in placed if each.shape is not None or each.texts), unsized
 
 
-def _is_wanted(piece: DrawnPiece, wanted: Wanted) -> bool:
-    if wanted.pieces is not None and name_key(piece.name) not in map(name_key, wanted.pieces):
-        return False
-    sizes = _sizes(wanted)
-    return not sizes or piece.size is None or name_key(piece.size) in sizes
+def _unseen(read: Printable, pieces: Sequence[DrawnPiece]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Find the hidden layers that hold part of the pieces, and the pieces of which no outline is to be seen."""
+    hidden = [(layer, content) for layer, content in read.layers() if layer.ours is None and layer.hidden]
+    there = {_element(each): " / ".join(layer.path) for layer, content in hidden for each in content}
+    parts = _elements(pieces)
+    lines = [(piece.name, [shape.element for shape in (*piece.stitch, *piece.cut)]) for piece in pieces]
+    bare = [name for name, shapes in lines if shapes and there.keys() >= set(shapes)]
+    return tuple(dict.fromkeys(name for at, name in there.items() if at in parts)), tuple(dict.fromkeys(bare))
 
 
-def _sizes(wanted: Wanted) -> list[str]:
-    return [name_key(part) for part in wanted.sizes]
+def _key(read: Printable, printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]:
+    """Make the key to the sizes printed as drawn; all sizes of the drawing say whether lines tell them apart."""
+    sizes = {piece.size for piece in printed}
+    if not sizes - {None}:
+        return ()
+    drawn = [content for layer, content in read.layers() if layer.ours is None and not layer.hidden]
+    seen = {_element(each): each.item for content in drawn for each in content if each.shape is not None}
+    canvas = read.drawing.canvas
+    sheet = paint_sheet(canvas.file, read.tree.root)
+    for cut in (False, True):
+        found: dict[str, SizeLine] = {}
+        for piece in read.pieces:
+            lines = [seen[shape.element] for shape in (piece.cut if cut else piece.stitch) if shape.element in seen]
+            if piece.size is not None and lines:
+                found.setdefault(piece.size, SizeLine(piece.size, dash(lines[0], canvas.mm_per_user_unit, sheet)))
+        if len({line.dash for line in found.values()}) > 1:
+            return tuple(line for line in found.values() if line.size in sizes)
+    return ()
 
 
-def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> None:
-    """Refuse a piece or a size that the drawing does not have."""
-    names = {name_key(piece.name): piece.name for piece in pieces}
-    sizes = {name_key(piece.size): piece.size for piece in pieces if piece.size}
-    for what, asked, there in (("piece", wanted.pieces or (), names), ("size", _sizes(wanted), sizes)):
-        for one in asked:
-            if name_key(one) not in there:
-                todo = _nearest(name_key(one), there) or f"the {what}s here are {', '.join(there.values()) or 'none'}"
-                raise Refusal(file, f"there is no {what} {one}", todo)
+def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
+    """Leave out of our measurements the tables and lists that do not stand in a piece: they would take pages.
+
+    Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
+    """
+    grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
+    apart = [
+        ground for ground in grounds if pieces and not any(box_holds(box, box_centre(ground)) for _, box in pieces)
+    ]
+    return [each for each in placed if not any(box_holds(ground, box_centre(_box(each))) for ground in apart)]
 
 
-def _nearest(name: str, there: Mapping[str, str]) -> str:
-    """Ask whether the nearest name was meant; "" where none is near."""
-    near = closest(name, there)
-    return f"did you mean {there[near]}?" if near else ""
+# -- piece by piece ----------------------------------------------------------------------------------------------------
 
 
 class _Keep:
@@ -277,38 +264,32 @@ class _Keep:
         self,
         every: Sequence[DrawnPiece],
         chosen: Sequence[DrawnPiece],
-        all_chosen: Sequence[DrawnPiece],
+        changed: Sequence[DrawnPiece],
         wanted: Wanted,
     ) -> None:
         self._wanted = wanted
         self._known, self._chosen = _elements(every), _elements(chosen)
-        self._names = {name_key(piece.name) for piece in all_chosen}
-        self._sizes = _sizes(wanted)
-        self._near = [widen_box(box, _NEAR) for _, box in _boxes(all_chosen)]
-        self._others = [box for _, box in _boxes([piece for piece in every if name_key(piece.name) not in self._names])]
+        self._names = {name_key(piece.name) for piece in (*chosen, *changed)}
+        self._near = [widen_box(box, _NEAR) for _, box in _boxes((*chosen, *changed))]
+        self._others = [box for _, box in _boxes(piece for piece in every if name_key(piece.name) not in self._names)]
 
     def original(self, each: Placed) -> bool:
         """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
-        if not self._wanted.filters:
-            return True
         element = _element(each)
-        if element in self._known:
-            return element in self._chosen
-        return self._wanted.pieces is None
+        if not self._wanted.filters or element not in self._known:
+            return self._wanted.pieces is None
+        return element in self._chosen
 
     def ours(self, each: Placed) -> bool:
         """Tell whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
         if not self._wanted.filters:
             return True
         name, size = _owner(_said(each))
-        if name:
-            return name in self._names and (not size or not self._sizes or size in self._sizes)
-        if self._wanted.pieces is None:
-            return True
-        own, at = _box(each), _middle(each)
-        near = (
-            (boxes_meet(box, own) for box in self._near) if each.texts else (box_holds(box, at) for box in self._near)
-        )
+        if name or self._wanted.pieces is None:
+            return not name or (name in self._names and self._wanted.takes_size(size))
+        own = _box(each)
+        at = box_centre(own)
+        near = (boxes_meet(box, own) if each.texts else box_holds(box, at) for box in self._near)
         return not any(box_holds(box, at) for box in self._others) and any(near)
 
     def unsized(self, ours: Sequence[Placed]) -> tuple[tuple[str, str], ...]:
@@ -326,16 +307,15 @@ class _Keep:
         return tuple(pair for name, pair in missing.items() if name not in there)
 
 
-def _said(each: Placed) -> dict[str, str]:
+def _said(each: Placed) -> Mapping[str, str]:
     """Read what is written on something of ours (``svgfit.render.annotate.ink``)."""
     return dict(each.shape.data if each.shape is not None else each.texts[0].data if each.texts else ())
 
 
-def _owner(said: dict[str, str]) -> tuple[str, str]:
+def _owner(said: Mapping[str, str]) -> tuple[str, str]:
     """Find the piece that something of ours belongs to, and the size; "" for none."""
-    if "piece" in said:
-        return name_key(said["piece"]), name_key(said.get("size", ""))
-    return name_key(said.get("for", "")), name_key(said.get("for-size", ""))
+    name, size = ("piece", "size") if "piece" in said else ("for", "for-size")
+    return name_key(said.get(name, "")), name_key(said.get(size, ""))
 
 
 def _element(each: Placed) -> int | None:
@@ -355,13 +335,11 @@ def _lines(piece: DrawnPiece) -> tuple[Curve, ...]:
 
 
 def _boxes(pieces: Iterable[DrawnPiece]) -> tuple[tuple[str, Box], ...]:
-    found: dict[str, Box] = {}
+    """Box the outlines of the pieces, all sizes of one together; by name."""
+    found: dict[str, list[Box]] = {}
     for piece in pieces:
-        boxes = [curve.bounds() for curve in _lines(piece)]
-        if boxes:
-            boxes += [found[piece.name]] if piece.name in found else []
-            found[piece.name] = box_around(boxes)
-    return tuple(found.items())
+        found.setdefault(piece.name, []).extend(curve.bounds() for curve in _lines(piece))
+    return tuple((name, box_around(boxes)) for name, boxes in found.items() if boxes)
 
 
 def _box(each: Placed) -> Box:
@@ -369,24 +347,3 @@ def _box(each: Placed) -> Box:
     if each.shape is not None:
         return box_around([curve.bounds() for curve in each.shape.curves])
     return box_around([text_box(text.text) for text in each.texts] or [(math.nan, math.nan, math.nan, math.nan)])
-
-
-def _middle(each: Placed) -> complex:
-    return box_centre(_box(each))
-
-
-def _without_tables(placed: Sequence[Placed], pieces: Sequence[tuple[str, Box]]) -> Sequence[Placed]:
-    """Leave out of our measurements the tables and lists that do not stand in a piece: they would take pages.
-
-    Each of them stands on a white rectangle of its own. Where no piece is printed, they stay.
-    """
-    grounds = [_box(each) for each in placed if each.item.kind == "rect" and each.shape is not None]
-    apart = [
-        ground for ground in grounds if pieces and not any(box_holds(box, box_centre(ground)) for _, box in pieces)
-    ]
-    return [each for each in placed if not any(box_holds(ground, _middle(each)) for ground in apart)]
-
-
-def _outlines(pieces: Sequence[DrawnPiece], placed: Sequence[Placed]) -> tuple[Curve, ...]:
-    found = tuple(curve for piece in pieces for curve in _lines(piece))
-    return found or tuple(curve for each in placed if each.shape is not None for curve in each.shape.curves)

@@ -9,22 +9,12 @@ from svgfit.geometry.box import box_of_points
 from svgfit.model.piece import Piece
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName, PieceKind
-from svgfit.render.pdf.before_after import outwards
 from svgfit.render.pdf.parts import Part, Slit
-from svgfit.render.pdf.picture import Picture, full_size, looking_at
-from svgfit.render.pdf.piece_lines import notch, piece_lines
-from svgfit.render.pdf.step_geometry import (
-    APART,
-    CLOSE_UPS,
-    SEEN,
-    Change,
-    arrows_of,
-    aside,
-    asides_of,
-    moved_marks,
-    spots_of,
-)
+from svgfit.render.pdf.picture import Picture, looking_at, view_of
+from svgfit.render.pdf.piece_lines import SEEN, mark_lines, notch, outwards, with_cut
+from svgfit.render.pdf.step_geometry import APART, CLOSE_UPS, Change, aside, asides_of, spots_of
 from svgfit.render.pdf.step_sentences import length
+from svgfit.render.sleeve_points import sleeve_points
 
 _AT_NOTCH = 8.0
 """A close-up round a place so near (mm) to the shoulder notch is told as that."""
@@ -43,34 +33,22 @@ def close_ups(change: Change, width: float, most: float) -> list[Shown]:
         return [_allowance(change, name, width, most) for name in change.wider[:CLOSE_UPS]]
     shown: list[Shown] = []
     for at, opening in _from_the_left(change)[:CLOSE_UPS]:
-        picture = full_size(at, width, most * 0.8, mirror=change.mirror)
-        for part in change.parts:
-            if part.motion is not None:
-                picture = picture.shape("shade", part.now)
+        picture = view_of(change.before, box_of_points([at]), 1.0, (width, most * 0.8))
+        picture = edge_now(picture, change)
         for slit in change.slits:
             for part in change.parts:
                 if borders(part, slit):
                     way = part.motion
                     picture = picture.line("detail", *(slit.points if way is None else map(way.apply, slit.points)))
-        picture = piece_lines(picture, change.after, edge="", details=False)
-        for mark in moved_marks(change):
-            picture = notch(picture, change.before, mark, "detail")
-        picture = picture.curve("paper", change.after.outline()).curve("old", *change.left_over)
-        picture = picture.curve("new", *change.drawn_new)
-        picture = with_cut_lines(picture, change)
         if not change.parts:
-            for note in arrows_of(change):
-                if note.curve is not None:
-                    picture = picture.arrow(note.curve.start, note.curve.end)
-            picture = with_amounts(picture, change)
+            picture = with_amounts(picture.arrows(change.ways), change)
         side = _side(change.before, at)
         text = f"{side}, full size." if side else "Full size."
         if opening is not None:
-            gain = opening.gain
-            if abs(gain) >= APART:
-                word = "gained" if gain > 0 else "lost"
-                text += f" Here the edge {word} {length(gain, change.units)}."
-        elif not change.parts and not arrows_of(change):
+            if abs(opening.gain) >= APART:
+                word = "gained" if opening.gain > 0 else "lost"
+                text += f" Here the edge {word} {length(opening.gain, change.units)}."
+        elif not change.parts and not change.arrows:
             foot, off, lies = aside(change.before, at)
             if off > SEEN:
                 farthest = change.instructions.tells_farthest and off > max(asides_of(change)) - APART
@@ -85,24 +63,21 @@ def _from_the_left(change: Change) -> list[tuple[complex, Opening | None]]:
     """Find the middles of the close-ups, each with its opening, in the order in which the pictures show them across."""
     spots = spots_of(change)[: max(CLOSE_UPS, len(change.openings))]
     openings = [*change.openings, *[None] * len(spots)][: len(spots)]
-    return sorted(zip(spots, openings, strict=True), key=lambda one: one[0].real * (-1 if change.mirror else 1))
+    sign = -1 if change.before.placement.mirrors else 1
+    return sorted(zip(spots, openings, strict=True), key=lambda one: one[0].real * sign)
 
 
 def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
     """Draw the new allowance of an edge, measured square to it."""
-    edge = change.after.edge(name)
-    curve, wide = edge.from_front(), edge.allowance or 0.0
-    at = curve.at_length(curve.length() * 0.7)
-    foot, way = curve.point(at), outwards(change.after, curve, at)
+    wide = change.after.edge(name).allowance or 0.0
+    foot, way = outwards(change.after, name, 0.7)
     tip = foot + way * wide
     box = box_of_points([foot - 25 - 8j, foot + 25 + 8j, tip - 25 - 8j, tip + 25 + 8j])
-    picture = looking_at([box], width, mirror=change.mirror, most=most)
-    picture = picture.curve("paper", change.after.outline())
-    picture = with_cut_lines(picture, change, plain=True).dimension(
-        foot, tip, ("now", length(wide, change.units)), 1 + 0j
-    )
+    picture = looking_at([box], change.before, width, most).curve("paper", change.after.outline())
+    picture = with_cut(picture, change.cut_was).curve("new", *change.cut_now)
+    picture = picture.dimension(foot, tip, ("now", length(wide, change.units)), 1 + 0j)
     text = f"{name.capitalize()}: {length(wide, change.units)} from the stitch line, square to it"
-    was = change.before.edge(name).allowance if change.before.has_edge(name) else None
+    was = change.allowance_before(name)
     if was is not None and was > SEEN:
         beside = 1j * way * 14.0
         ends = foot + beside, foot + beside + way * was
@@ -112,52 +87,46 @@ def _allowance(change: Change, name: str, width: float, most: float) -> Shown:
 
 
 def _side(piece: Piece, at: complex) -> str:
-    notch_at = piece.find_landmark(LandmarkName.SHOULDER_NOTCH)
+    notch_at, points = piece.find_landmark(LandmarkName.SHOULDER_NOTCH), sleeve_points(piece)
     if piece.kind == PieceKind.SLEEVE and notch_at is not None and abs(at - notch_at) < _AT_NOTCH:
         return "At the shoulder notch"
-    top = piece.find_landmark(LandmarkName.CAP_TOP)
-    if piece.kind != PieceKind.SLEEVE or top is None or abs(at.real - top.real) < 2.0:
+    if points is None or abs(at.real - points.top.real) < 2.0:
         return ""
-    return "Front" if at.real > top.real else "Back"
+    return "Front" if at.real > points.top.real else "Back"
 
 
-# -- amounts and cut lines ---------------------------------------------------------------------------------------------
+# -- what is the same at any size --------------------------------------------------------------------------------------
+
+
+def edge_now(picture: Picture, change: Change) -> Picture:
+    """Draw the edge as it is now, heavy, over the paper as it lies, dotted; what moved shaded."""
+    for part in change.moving:
+        picture = picture.shape("shade", part.now)
+    picture = picture.curve("paper", change.after.outline()).curve("old", *change.left_over)
+    picture = with_cut(picture.curve("new", *change.drawn_new), change.cut_was).curve("new", *change.cut_now)
+    for name in change.wider if change.cut_now else ():
+        wide, was = change.after.edge(name).allowance or 0.0, change.allowance_before(name)
+        foot, way = outwards(change.after, name, 0.4)
+        words = (f"now {length(wide, change.units)}",)
+        words = words if was is None else (f"was {length(was, change.units)}", *words)
+        picture = picture.dimension(foot, foot + way * wide, words, way)
+    for mark in change.notches:
+        picture = notch(picture, change.before, mark, "detail")
+    return mark_lines(picture, change.after, details=False)
 
 
 def with_amounts(picture: Picture, change: Change) -> Picture:
-    """Write how far each cut has opened, straight across."""
-    said: set[complex] = set()
+    """Write how far each cut has opened, straight across; where nothing opened, how far points went."""
+    amounts: list[tuple[str, complex]] = []
     for opening in change.openings:
-        middle = (opening.first + opening.second) / 2
         word = "overlap" if opening.width < 0 else "open" if change.parts else "step"
         text = f"{word} {length(opening.width, change.units)}" if abs(opening.width) > SEEN else "here"
+        amounts.append((text, (opening.first + opening.second) / 2))
+    for arrow in () if amounts else change.arrows:
+        if arrow.length is not None and arrow.curve is not None:
+            amounts.append((length(arrow.length, change.units), (arrow.curve.start + arrow.curve.end) / 2))
+    for text, middle in amounts:
         picture = picture.label((text,), middle, away_from_middle(change, middle) - 0.4j)
-        said.add(middle)
-    if not said:
-        for note in arrows_of(change):
-            if note.curve is not None and note.length is not None:
-                middle = (note.curve.start + note.curve.end) / 2
-                picture = picture.label(
-                    (length(note.length, change.units),), middle, away_from_middle(change, middle) - 0.4j
-                )
-    return picture
-
-
-def with_cut_lines(picture: Picture, change: Change, *, plain: bool = False) -> Picture:
-    """Draw the cut line now and as it was, where the step changed the allowance."""
-    picture = picture if change.cut_was is None else picture.curve("cut line", change.cut_was)
-    picture = picture.curve("new", *change.cut_now)
-    for name in change.wider if change.cut_now and not plain else ():
-        edge = change.after.edge(name)
-        was = change.before.edge(name).allowance if change.before.has_edge(name) else None
-        curve = edge.from_front()
-        at = curve.at_length(curve.length() * 0.4)
-        way = outwards(change.after, curve, at)
-        words = (
-            *(() if was is None else (f"was {length(was, change.units)}",)),
-            f"now {length(edge.allowance or 0.0, change.units)}",
-        )
-        picture = picture.dimension(curve.point(at), curve.point(at) + way * (edge.allowance or 0.0), words, way)
     return picture
 
 

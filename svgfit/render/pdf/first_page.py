@@ -67,7 +67,7 @@ def first_page(area: PrintArea, title: str, load: str, failed: Sequence[str] = (
     squares = _sizes(_METRIC, _INCHES)
     parts = (*reductions(), (WRONG_PIXEL, "see below"))
     return FirstPage(
-        (area.paper.width, area.paper.height),
+        area.paper.size,
         area.margin,
         title,
         load,

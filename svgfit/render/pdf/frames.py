@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.geometry.box import Box, boxes_overlap
-from svgfit.model.length import MM_PER_INCH, Units
+from svgfit.model.length import Units
 from svgfit.model.vocabulary import Unit
 from svgfit.render.pdf.tiling import PrintArea, Tile, Tiling, row_name
 
@@ -20,13 +20,6 @@ MARK = 4.0
 """How far half an edge mark reaches from the line, mm."""
 MARKS_AT = (0.25, 0.75)
 """Where the edge marks stand along an edge, as parts of it."""
-
-
-class CheckLine(Struct, frozen=True):
-    """The small line to measure on every page."""
-
-    length: float
-    name: str
 
 
 class Frame(Struct, frozen=True):
@@ -41,7 +34,8 @@ class Frame(Struct, frozen=True):
     """Boxes round the drawing's own words and figures."""
     name: str
     title: str
-    check: CheckLine
+    unit: Unit
+    """Of the check line."""
     after: str | None
     """Name of the page on which the right edge is laid."""
     below: str | None
@@ -62,27 +56,19 @@ def frame(tiling: Tiling, tile: Tile, title: str, units: Units, words: Sequence[
         for place in ((row, column + 1), (row + 1, column), (row, column - 1), (row - 1, column))
     )
     return Frame(
-        (area.paper.width, area.paper.height),
+        area.paper.size,
         area.margin,
-        (area.margin, area.top, area.margin + area.width, area.top + area.height),
+        area.shows,
         area.overlap,
         _shown(area, tile, words),
         tile.name,
         f"{title}: {at}" if title else at,
-        check_line(area.width, units),
+        units.unit,
         after,
         below,
         before,
         above,
     )
-
-
-def check_line(width: float, units: Units) -> CheckLine:
-    """Choose the check line of a page that shows so much across, mm."""
-    sizes = ((110, 50.0, "50 mm"), (75, 20.0, "20 mm"), (0, 10.0, "10 mm"))
-    if units.unit == Unit.IN:
-        sizes = ((110, 2 * MM_PER_INCH, "2 in"), (75, MM_PER_INCH, "1 in"), (0, MM_PER_INCH / 2, "1/2 in"))
-    return next(CheckLine(length, name) for least, length, name in sizes if width >= least)
 
 
 def _shown(area: PrintArea, tile: Tile, words: Sequence[Box]) -> tuple[Box, ...]:

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box, box_around, longer_side, widen_box
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.raster import Grid, sample
+from svgfit.geometry.raster import Grid, sample_batches
 from svgfit.render.pdf.tiling import Ink, Inked
 
 _MOST_CELLS = 8e6
@@ -43,7 +43,11 @@ def ink_of(drawn: Sequence[Inking], boxes: Sequence[Box], cell: float = 1.0) -> 
     reaches = [max(1, math.ceil(one.radius / cell)) for one in seen]
     for reach in sorted(set(reaches)):
         curves = [curve for one, its in zip(seen, reaches, strict=True) if its == reach for curve in one.curves]
-        fresh = grid.cells_at(np.concatenate([sample(curve.segments, cell / 2) for curve in curves]))
+        fresh: Ink = np.zeros(shape, np.bool_)
+        for points in sample_batches(np.concatenate([curve.segments for curve in curves]), cell / 2):
+            grid.mark(points, fresh)
+        for curve in curves:
+            grid.mark(np.array([curve.end]), fresh)
         ink |= _wider(_wider(fresh, reach, 0), reach, 1)
     filled = [(one.curves, box_around(curve.control_box() for curve in one.curves)) for one in seen if one.filled]
     for curves, box in filled:
@@ -68,9 +72,7 @@ def _inside(grid: Grid, curves: Sequence[Curve]) -> Ink:
     windings = np.zeros(grid.shape, np.int32)
     for curve in curves:
         closing = curve.end + (curve.start - curve.end) * np.array([[0.0, 1 / 3, 2 / 3, 1.0]])
-        points = sample(np.concatenate([curve.segments, closing]), grid.cell / 4)
-        # A row counts as enclosed by what is enclosed at its top.
-        windings += grid.windings(grid.rows_of(points.imag) + 1, grid.columns_of(points.real))
+        windings += grid.windings_of(np.concatenate([curve.segments, closing]), grid.cell / 4)
     return windings != 0
 
 

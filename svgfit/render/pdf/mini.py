@@ -11,24 +11,30 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_around
 from svgfit.model.length import MM_PER_INCH, Units
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.run import SizeRun
-from svgfit.model.vocabulary import EdgeName, Figure, Unit
+from svgfit.model.vocabulary import EdgeName, Unit
 from svgfit.render.format_values import is_same
-from svgfit.render.pdf.before_after import outwards, sleeve_dimensions
+from svgfit.render.pdf.before_after import keeps_length
 from svgfit.render.pdf.lesson import Lesson, Taught, changed_pieces, taught_steps
 from svgfit.render.pdf.parts import parted_from
-from svgfit.render.pdf.picture import Picture
-from svgfit.render.pdf.piece_lines import cut_of, piece_lines, sided
-from svgfit.render.pdf.step_geometry import Change, arrows_of, facts_of, is_seen
+from svgfit.render.pdf.picture import Picture, view_of
+from svgfit.render.pdf.piece_lines import (
+    SLEEVE_FIGURES,
+    cut_of,
+    edge_length,
+    piece_lines,
+    sided,
+    sleeve_dimensions,
+    with_cut,
+)
+from svgfit.render.pdf.step_geometry import Change, facts_of, is_seen
 from svgfit.render.pdf.step_sentences import length, words_of
-from svgfit.render.text_metrics import text_width
-from svgfit.rules.lettering import PICTURE_ON_PAPER
+from svgfit.render.pdf.steps import slashed
 
 _APART = 0.08
 _LEAST = 1 / 20
@@ -98,20 +104,15 @@ def _in_turn(run: SizeRun, taught: Sequence[Taught], old: Piece, new: Piece) -> 
     was, now = (tuple(found.get(old.title, ())) for found in (run.measured_before, run.measured_after))
     steps = [(one, each) for one in taught for each in one.changes if each.before.title == old.title and is_seen(each)]
     around = _around([old, new, *(each.before for _, each in steps)])
-    several = len(run.stages) > 1
+    step = "the step"
     for one, change in steps:
         name = words_of(facts_of(change, ""), change.instructions).title.lower()
-        step = f"step {one.number}" if several else "the step"
+        step = f"step {one.number}" if len(run.stages) > 1 else "the step"
         figures = tuple(one.before.get(old.title, ()))
         purpose = f"Do {step} on it: {name}. Cut it out along its edge, the stitch line."
         yield MiniPiece(f"{old.title}, before {step}", purpose, old, change.before, around, was, figures, change)
-    title = f"{new.title}, after all steps" if len(steps) > 1 else f"{new.title}, after {step_name(steps, several)}"
+    title = f"{new.title}, after {'all steps' if len(steps) > 1 else step}"
     yield MiniPiece(title, "To compare with: nothing is cut here.", old, new, around, was, now)
-
-
-def step_name(steps: Sequence[tuple[Taught, Change]], several: bool) -> str:
-    """Name the only step of a piece."""
-    return f"step {steps[0][0].number}" if several and steps else "the step"
 
 
 def mini_picture(one: MiniPiece, units: Units, mini: Mini, air: tuple[float, float]) -> Picture:
@@ -119,15 +120,14 @@ def mini_picture(one: MiniPiece, units: Units, mini: Mini, air: tuple[float, flo
 
     To do a step on: with the lines of that step. After it: what it was dotted, no lines to cut along.
     """
-    picture = _view(one.around, one.new, mini, air)
+    across, down = mini_size(one, mini)
+    picture = view_of(one.new, one.around, mini.factor, (across + 2 * air[0], down + 2 * air[1]))
     if one.change is None:
-        cut = cut_of(one.new)
-        picture = picture if cut is None else picture.curve("cut line", cut)
+        picture = with_cut(picture, cut_of(one.new))
         picture = picture.curve("old", *parted_from([one.old.outline()], [one.new.outline()], _APART))
         picture = piece_lines(picture, one.new, edge="new")
     else:
-        picture = piece_lines(picture, one.new)
-        picture = _working(picture, one.change, units)
+        picture = _working(piece_lines(picture, one.new), one.change, units)
     return sided(_dimensions(picture, one, units), one.new)
 
 
@@ -138,30 +138,13 @@ def mini_size(one: MiniPiece, mini: Mini) -> tuple[float, float]:
 
 
 def _around(pieces: Sequence[Piece]) -> Box:
-    cuts = [cut.bounds() for piece in pieces if (cut := cut_of(piece)) is not None]
-    return box_around([*(piece.outline().bounds() for piece in pieces), *cuts])
-
-
-def _view(box: Box, piece: Piece, mini: Mini, air: tuple[float, float]) -> Picture:
-    width = (box[2] - box[0]) * mini.factor + 2 * air[0]
-    height = (box[3] - box[1]) * mini.factor + 2 * air[1]
-    sign = -1.0 if piece.placement.mirrors else 1.0
-    middle = complex((box[0] + box[2]) / 2 * sign, (box[1] + box[3]) / 2)
-    view = Affine.scale(sign * mini.factor, mini.factor)
-    return Picture(view.then(Affine.shift(complex(width, height) / 2 - middle * mini.factor)), width, height)
+    curves = [curve for piece in pieces for curve in (piece.outline(), cut_of(piece)) if curve is not None]
+    return box_around(curve.bounds() for curve in curves)
 
 
 def _working(picture: Picture, change: Change, units: Units) -> Picture:
     """Draw slashes and hinges with how far they open, and where points go; nothing that the step does not do."""
-    for slit in change.slits:
-        picture = picture.line("slash", *slit.points)
-    for note in arrows_of(change):
-        if note.curve is not None:
-            picture = picture.arrow(note.curve.start, note.curve.end)
-    for slit in change.slits:
-        picture = picture if slit.hinge is None else picture.ring(slit.hinge)
-    if change.cut_was is not None:
-        picture = picture.curve("cut line", change.cut_was)
+    picture = with_cut(slashed(picture, change.slits, "slash").arrows(change.ways), change.cut_was)
     ends = [end for slit in change.slits for end in (slit.points[0], slit.points[-1]) if end != slit.hinge]
     for opening in change.openings if ends else ():
         word = "overlap" if opening.width < 0 else "open"
@@ -177,57 +160,36 @@ def _dimensions(picture: Picture, one: MiniPiece, units: Units) -> Picture:
 
     Before a step, only those of edges that the step makes longer or shorter: room for its lines.
     """
-    was, now = ({item.name: item.value for item in found} for found in (one.was, one.now))
-
-    def words(name: str, key: str) -> tuple[str, ...]:
-        texts = (*name.split(), length(now[key], units))
-        changed = key in was and not is_same(was[key] - now[key]) and length(was[key], units) != length(now[key], units)
-        return (*texts, f"was {length(was[key], units)}") if changed and one.change is None else texts
-
-    labels = ((Figure.CAP_HEIGHT, "cap height"), (Figure.BICEP_WIDTH, "bicep"))
-    picture = sleeve_dimensions(picture, one.new, {key: words(label, key) for key, label in labels if key in now})
+    was = {item.name: item.value for item in one.was if one.change is None}
+    words: dict[str, tuple[str, ...]] = {}
+    for item in (item for item in one.now if item.name in SLEEVE_FIGURES):
+        now, before = length(item.value, units), was.get(item.name, item.value)
+        texts = (*item.name.removesuffix(" width").split(), now)
+        changed = not is_same(before - item.value) and length(before, units) != now
+        words[item.name] = (*texts, f"was {length(before, units)}") if changed else texts
+    picture = sleeve_dimensions(picture, one.new, words)
     for edge in one.new.edges:
-        curve = edge.from_front()
-        if one.change is not None and _keeps(one.change, edge):
-            continue
-        at = curve.at_length(curve.length() * (0.3 if edge.name == EdgeName.CAP else 0.5))
-        picture = picture.label(
-            (*edge.name.split(), length(curve.length(), units)), curve.point(at), outwards(one.new, curve, at)
-        )
+        if one.change is None or not keeps_length(one.new, one.change.after, edge.name):
+            picture = edge_length(picture, one.new, edge.name, units, 0.3 if edge.name == EdgeName.CAP else 0.5)
     return picture
 
 
-def _keeps(change: Change, edge: Edge) -> bool:
-    """Tell whether a step leaves an edge as long as it was."""
-    after = change.after
-    return after.has_edge(edge.name) and is_same(after.edge(edge.name).curve.length() - edge.curve.length())
+class ScaleBar(Struct, frozen=True):
+    """A bar with marks of the full size, as small as the pieces."""
+
+    step: float
+    """From mark to mark, mm on paper."""
+    steps: int
+    words: str
+    """How long it is, and must measure on paper."""
 
 
-# -- the bar ---------------------------------------------------------------------------------------------------------
-
-
-def scale_bar(mini: Mini, units: Units, room: float) -> Picture:
-    """Draw a bar with marks of the full size, as small as the pieces, and how long it must measure on paper.
-
-    Where ``room`` (mm) is less than bar and words need side by side, the words stand beneath it.
-    """
-    step, name = (MM_PER_INCH, "in") if units.unit == Unit.IN else (10.0, "cm")
-    count = max(1, round(50.8 / mini.factor / step))
+def scale_bar(mini: Mini, units: Units) -> ScaleBar:
+    """Choose a bar of about two inches on paper, in whole inches or centimetres of the full size."""
+    unit, name = (MM_PER_INCH, "in") if units.unit == Unit.IN else (10.0, "cm")
+    count = max(1, round(50.8 / mini.factor / unit))
     count = count if count < 10 else round(count / 5) * 5
     every = 1 if count <= 10 else 5
-    long = count * step * mini.factor
-    left, level = 3.0, 4.0
-    words = (f"{count} {name} at full size;", f"on this paper the bar is {length(long, units)} long")
-    beside = left + long + 4.0 + text_width(" ".join(words), PICTURE_ON_PAPER) + 1.0
-    narrow = beside > room
-    beneath = max(left + long, left + max(text_width(text, PICTURE_ON_PAPER) for text in words)) + 1.0
-    picture = Picture(Affine(), beneath if narrow else beside, 16.0 if narrow else 10.0)
-    picture = picture.line("cut", complex(left, level), complex(left + long, level))
-    for n in range(0, count + 1, every):
-        x = left + n * step * mini.factor
-        picture = picture.line("notch", complex(x, level - 1.6), complex(x, level + 0.3))
-    if not narrow:
-        return picture.written(" ".join(words), complex(left + long + 4.0, level + 1.0), anchor="start")
-    for number, text in enumerate(words):
-        picture = picture.written(text, complex(left, level + 4.6 + 4.4 * number), anchor="start")
-    return picture
+    long = length(count * unit * mini.factor, units)
+    words = f"{count} {name} at full size; on this paper the bar is {long} long"
+    return ScaleBar(every * unit * mini.factor, count // every, words)

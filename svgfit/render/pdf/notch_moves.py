@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from svgfit.fitting.sewn import has_dart, sewn_distance, sewn_length
 from svgfit.model.length import Units
 from svgfit.model.piece import Mark, Piece
-from svgfit.model.vocabulary import MarkKind, PieceKind
+from svgfit.model.vocabulary import MarkKind, PieceKind, Side
+from svgfit.render.pdf.piece_lines import NOTCHES, SEEN
 from svgfit.render.pdf.step_sentences import length
-
-_SEEN = 0.3
-"""What moved by less than this, mm, stays."""
-_NOTCHES = (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH)
 
 
 class Moved(Struct, frozen=True):
@@ -24,7 +23,7 @@ class Moved(Struct, frozen=True):
     start: str
     """From where it is measured."""
     before: float
-    """From there along the stitch line, mm."""
+    """From there along the stitch line as sewn, mm."""
     after: float
     way: str
     """Where it went; "" where it stays."""
@@ -40,46 +39,36 @@ HEAD = ("notch", "measured from", "before", "after", "moves")
 
 def notch_moves(before: Piece, after: Piece) -> tuple[Moved, ...]:
     """Make a row for each notch that stands on one edge before and after, in the order of the drawing."""
-    pairs = [
-        (old, new)
-        for old, new in zip(before.marks, after.marks, strict=False)
-        if old.kind in _NOTCHES and old.kind == new.kind and old.edge == new.edge and old.at and new.at and old.edge
-    ]
-    found = [(old, _moved(before, after, old, new)) for old, new in pairs]
-    return tuple(_named(row, [other for _, other in found]) for _, row in found if row is not None)
+    pairs = zip(before.marks, after.marks, strict=False)
+    found = [_moved(before, after, old, new) for old, new in pairs if old.kind in NOTCHES]
+    rows = [row for row in found if row is not None]
+    return tuple(replace(row, name=f"{_place(row, rows)}{row.name}") for row in rows)
 
 
 def _moved(before: Piece, after: Piece, old: Mark, new: Mark) -> Moved | None:
     edge = old.edge or ""
-    if not before.has_edge(edge) or not after.has_edge(edge) or old.at is None or new.at is None:
+    if (old.kind, old.edge) != (new.kind, new.edge) or not (before.has_edge(edge) and after.has_edge(edge)):
         return None
-    was, now = _along(before, edge, old.at), _along(after, edge, new.at)
-    wholes = [piece.edge(edge).curve.length() for piece in (before, after)]
+    if old.at is None or new.at is None:
+        return None
+    was, now = sewn_distance(before, edge, old.at), sewn_distance(after, edge, new.at)
+    closed = ", darts closed" if has_dart(after, edge) else ""
     if before.kind != PieceKind.SLEEVE:
-        return Moved("notch", edge, "the underarm", was, now, _way(now - was, "up", "down"))
+        return Moved("notch", edge, f"the underarm{closed}", was, now, _way(now - was, "up", "down"))
     if old.kind == MarkKind.SHOULDER_NOTCH:
-        return Moved(
-            "shoulder notch", edge, "the front underarm", was, now, _way(was - now, "to the front", "to the back")
-        )
-    if was < wholes[0] / 2:
-        return Moved("front notch", edge, "the front underarm", was, now, _way(now - was, "up", "down"))
-    was, now = wholes[0] - was, wholes[1] - now
-    return Moved("back notch", edge, "the back underarm", was, now, _way(now - was, "up", "down"))
-
-
-def _along(piece: Piece, edge: str, at: complex) -> float:
-    curve = piece.edge(edge).from_front()
-    return curve.length_between(0.0, curve.nearest(at)[0])
+        way = _way(was - now, "to the front", "to the back")
+        return Moved("shoulder notch", edge, f"the front underarm{closed}", was, now, way)
+    side, wholes = Side.FRONT, [sewn_length(piece, edge) for piece in (before, after)]
+    if was >= wholes[0] / 2:
+        side, was, now = Side.BACK, wholes[0] - was, wholes[1] - now
+    return Moved(f"{side} notch", edge, f"the {side} underarm{closed}", was, now, _way(now - was, "up", "down"))
 
 
 def _way(by: float, forth: str, back: str) -> str:
-    return "" if abs(by) <= _SEEN else forth if by > 0 else back
+    return "" if abs(by) <= SEEN else forth if by > 0 else back
 
 
-def _named(row: Moved, every: Sequence[Moved | None]) -> Moved:
-    """Give the row its notch's name; one of a pair is the lower or the upper."""
-    pair = [one for one in every if one is not None and (one.name, one.edge) == (row.name, row.edge)]
-    if len(pair) != 2:
-        return row
-    place = "lower" if row.before == min(one.before for one in pair) else "upper"
-    return Moved(f"{place} {row.name}", row.edge, row.start, row.before, row.after, row.way)
+def _place(row: Moved, rows: Sequence[Moved]) -> str:
+    """Say which of a pair of notches it is, the lower or the upper; "" for one alone."""
+    pair = [one.before for one in rows if (one.name, one.edge) == (row.name, row.edge)]
+    return "" if len(pair) != 2 else "lower " if row.before == min(pair) else "upper "

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.geometry.box import Box, boxes_overlap
+from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
-from svgfit.render.pdf.choosing import Chosen
+from svgfit.render.pdf.choosing import Chosen, SizeLine
 from svgfit.render.pdf.tiling import Tile, Tiling, row_name
 from svgfit.svg.markup import line_data
 
@@ -22,7 +22,7 @@ class PageMap(Struct, frozen=True):
     """Which pages lie where over a small picture of the drawing; lengths in mm of the drawing."""
 
     picture: str
-    """The outlines, as ``map_picture`` drew them."""
+    """The outlines, as an SVG of all that the pages show."""
     page: tuple[float, float]
     """Width and height of what a page shows."""
     overlap: float
@@ -31,14 +31,6 @@ class PageMap(Struct, frozen=True):
     columns: int
     printed: tuple[tuple[int, int], ...]
     """Row and column of the pages that are not left out."""
-
-
-class SizeSample(Struct, frozen=True):
-    """How a size's line is drawn; lengths in mm."""
-
-    size: str
-    width: float
-    dashes: tuple[float, ...]
 
 
 class Overview(Struct, frozen=True):
@@ -54,50 +46,42 @@ class Overview(Struct, frozen=True):
     """Said first and bold, such as that a check failed."""
     pieces: tuple[tuple[str, str], ...]
     """Titles, and the pages that show them."""
-    key: tuple[SizeSample, ...]
+    key: tuple[SizeLine, ...]
 
 
 def overview(tiling: Tiling, chosen: Chosen, title: str, units: Units, warned: str = "") -> Overview:
     """Collect what the page shows; ``warned`` is said first."""
     area = tiling.area
-    pages = [(name, spoken([tile for tile in tiling.tiles if _meets(tile, box)])) for name, box in chosen.pieces]
+    pages = [
+        (name, spoken([tile for tile in tiling.tiles if boxes_overlap(tile.box, box)])) for name, box in chosen.pieces
+    ]
     return Overview(
-        (area.paper.width, area.paper.height),
+        area.paper.size,
         area.margin,
         title,
         page_map(tiling, chosen.outlines),
         (units.plain(area.width), units.plain(area.height), units.plain(area.overlap)),
         warned,
         tuple(pages),
-        tuple(SizeSample(line.size, line.dash.width, line.dash.lengths) for line in chosen.key),
+        chosen.key,
     )
 
 
 def page_map(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> PageMap:
-    """Lay the pages' frames over a picture of the outlines; ``weight`` as in ``map_picture``."""
-    area = tiling.area
-    return PageMap(
-        map_picture(tiling, outlines, weight),
-        (area.width, area.height),
-        area.overlap,
-        tuple(map(row_name, range(tiling.rows))),
-        tiling.columns,
-        tuple((tile.row, tile.column) for tile in tiling.tiles),
-    )
-
-
-def map_picture(tiling: Tiling, outlines: Sequence[Curve], weight: float = 0.35) -> str:
-    """Draw the outlines small, as an SVG of all that the pages show; ``weight`` in mm on a map of 180 mm."""
+    """Lay the pages' frames over a picture of the outlines; ``weight``: of its lines, mm on a map of 180 mm."""
     area = tiling.area
     across = area.width + (tiling.columns - 1) * (area.width - area.overlap)
     down = area.height + (tiling.rows - 1) * (area.height - area.overlap)
     near = max(across, down) / 1000
     data = line_data(*(points for curve in outlines if len(points := _thinned(curve, near)) > 1)).text
     stroke = weight * max(across / 180, down / 250)
-    return (
+    picture = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{tiling.left:.3f} {tiling.top:.3f} {across:.3f} {down:.3f}">'
         f'<path d="{data}" fill="none" stroke="#000" stroke-width="{stroke:.3f}" stroke-linejoin="round"/></svg>'
     )
+    rows = tuple(map(row_name, range(tiling.rows)))
+    printed = tuple((tile.row, tile.column) for tile in tiling.tiles)
+    return PageMap(picture, (area.width, area.height), area.overlap, rows, tiling.columns, printed)
 
 
 def _thinned(curve: Curve, near: float) -> list[complex]:
@@ -109,10 +93,6 @@ def _thinned(curve: Curve, near: float) -> list[complex]:
         if abs(at - found[-1]) > near:
             found.append(at)
     return [*found, points[-1]]
-
-
-def _meets(tile: Tile, box: Box) -> bool:
-    return boxes_overlap((tile.left, tile.top, tile.left + tile.width, tile.top + tile.height), box)
 
 
 def spoken(pages: Sequence[Tile]) -> str:

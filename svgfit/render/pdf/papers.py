@@ -33,19 +33,24 @@ class Paper(Struct, frozen=True):
         return "+" in self.name
 
     @property
+    def size(self) -> tuple[float, float]:
+        """Width and height, mm."""
+        return self.width, self.height
+
+    @property
     def portrait(self) -> Paper:
         """The same sheet, standing."""
-        return Paper(self.name, min(self.width, self.height), max(self.width, self.height))
+        return Paper(self.name, *sorted(self.size))
 
     @property
     def landscape(self) -> Paper:
         """The same sheet, lying."""
-        return Paper(self.name, max(self.width, self.height), min(self.width, self.height))
+        return Paper(self.name, *sorted(self.size, reverse=True))
 
     def described(self, units: Units = MM) -> str:
         """Describe it by name and size, such as ``a4, 210 x 297 mm``."""
         if units.unit == Unit.IN:
-            wide, high = (units.plain(side).removesuffix(" in") for side in (self.width, self.height))
+            wide, high = (units.plain(side).removesuffix(" in") for side in self.size)
             size = f"{wide} x {high} in"
         else:
             size = f"{self.width:g} x {self.height:g} mm"
@@ -84,9 +89,9 @@ def for_hands(paper: Paper) -> Paper:
     >>> for_hands(read_paper("a0")).name, for_hands(read_paper("arch-e")).name, for_hands(read_paper("a3")).name
     ('a4', 'letter', 'a3')
     """
-    if max(paper.width, paper.height) <= _HAND:
+    if max(paper.size) <= _HAND:
         return paper
-    halves = [2 * side / MM_PER_INCH for side in (paper.width, paper.height)]
+    halves = [2 * side / MM_PER_INCH for side in paper.size]
     return _BY_NAME["letter" if all(abs(half - round(half)) < 1e-6 for half in halves) else "a4"]
 
 

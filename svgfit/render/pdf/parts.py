@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 
 import numpy as np
 from msgspec import Struct
-from numpy.typing import NDArray
 
 from svgfit.geometry.affine import Affine
-from svgfit.geometry.bezier import Complex
+from svgfit.geometry.bezier import Complex, even_lines
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances
-from svgfit.geometry.raster import sample
+from svgfit.geometry.raster import runs, sample
 from svgfit.model.operation import Movement
 from svgfit.model.report import Annotation
 from svgfit.model.vocabulary import AnnotationKind
@@ -77,43 +75,20 @@ def parts(moved: Sequence[Movement]) -> tuple[Part, ...]:
 
 
 def _part(movement: Movement) -> Part:
-    around: list[complex] = []
-    edges: list[Complex] = []
-    for edge, cut in zip(movement.edges, movement.cuts, strict=True):
-        edges.append(_spaced(edge))
-        around += [*edges[-1].tolist(), *cut[1:-1]]
-    lines = tuple(Curve.polyline(edge.tolist()) for edge in edges)
-    return Part(Curve.polyline([*_apart(around), around[0]]), lines, movement.motion)
-
-
-def _apart(points: Sequence[complex]) -> list[complex]:
-    """Leave out points that lie on the one before."""
-    kept = [points[0]]
-    for at in points[1:]:
-        if abs(at - kept[-1]) > 1e-6:
-            kept.append(at)
-    return kept[:-1] if len(kept) > 1 and abs(kept[-1] - kept[0]) <= 1e-6 else kept
+    edges = [_spaced(edge).tolist() for edge in movement.edges]
+    around = [at for edge, cut in zip(edges, movement.cuts, strict=True) for at in (*edge, *cut[1:-1])]
+    return Part(Curve.polyline([*around, around[0]]), tuple(map(Curve.polyline, edges)), movement.motion)
 
 
 def parted_from(lines: Sequence[Curve], others: Sequence[Curve], apart: float) -> tuple[Curve, ...]:
     """Find the stretches of ``lines`` that lie more than ``apart`` mm from every one of ``others``; as polylines."""
     beside = [_chords(other) for other in others]
     found: list[Curve] = []
-    for line in lines:
-        points = _spaced(line)
+    for points in map(_spaced, lines):
         away = np.min([distances(points, other) for other in beside], axis=0) > apart
-        for stretch in _runs(away):
-            kept = points[max(stretch[0] - 1, 0) : stretch[1] + 1].tolist()
-            apart_points = [kept[0], *(b for a, b in pairwise(kept) if abs(b - a) > 1e-9)]
-            if len(apart_points) > 1:
-                found.append(Curve.polyline(apart_points))
+        stretches = [points[max(first - 1, 0) : last + 1] for first, last in runs(away)]
+        found += [Curve.polyline(stretch.tolist()) for stretch in stretches if bool((stretch != stretch[0]).any())]
     return tuple(found)
-
-
-def _runs(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Find where runs of True begin and end (behind the last)."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _spaced(curve: Curve) -> Complex:
@@ -122,10 +97,6 @@ def _spaced(curve: Curve) -> Complex:
 
 def _chords(curve: Curve) -> Complex:
     """Return the curve as a polyline with as few points as do: a straight segment as one."""
-    third = (curve.segments[:, 3] - curve.segments[:, 0]) / 3
-    off = np.abs(curve.segments[:, 1] - curve.segments[:, 0] - third)
-    off += np.abs(curve.segments[:, 3] - third - curve.segments[:, 2])
-    points = [curve.segments[0, :1]]
-    for cubic, straight in zip(curve.segments, (off < 1e-9).tolist(), strict=True):
-        points.append(cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:])
-    return np.concatenate(points)
+    rows = zip(curve.segments, even_lines(curve.segments).tolist(), strict=True)
+    points = [cubic[3:] if straight else sample(cubic[None, :], _SPACING)[1:] for cubic, straight in rows]
+    return np.concatenate([curve.segments[0, :1], *points])

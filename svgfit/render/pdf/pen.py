@@ -5,15 +5,15 @@ What is drawn through them keeps its weight whatever the scale of the pattern: i
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from msgspec import Struct
 
 from svgfit.render.annotate.line_kinds import BLACK, Symbol
 from svgfit.svg.markup import number
 
-SHADE = "#D9D9D9"
-"""The part that moves: a grey of 15 %, the lightest that a laser printer surely shows."""
-DARK = "#A6A6A6"
-"""Where paper lies on paper."""
+LIGHT, DARK = "#D9D9D9", "#A6A6A6"
+"""Greys of 15 %, the lightest that a laser printer surely shows, and of 35 %."""
 
 
 class Pen(Struct, frozen=True):
@@ -26,6 +26,8 @@ class Pen(Struct, frozen=True):
     cap: str = "butt"
     symbol: Symbol = Symbol.LINE
     """How the legend shows it."""
+    fill: str = "none"
+    """The colour of what it fills."""
 
 
 PENS: tuple[Pen, ...] = (
@@ -35,8 +37,8 @@ PENS: tuple[Pen, ...] = (
     Pen("slash", "line to draw and to cut along", 0.6, (2.6, 1.2)),
     Pen("cut", "cut", 0.55),
     Pen("hinge", "hinge: not cut through, the part turns about it", 0.4, symbol=Symbol.RING),
-    Pen("shade", "the part that moves", 0.0, symbol=Symbol.SHADE),
-    Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol=Symbol.DARK),
+    Pen("shade", "the part that moves", 0.0, symbol=Symbol.SHADE, fill=LIGHT),
+    Pen("dark", "paper on paper: here the parts overlap", 0.0, symbol=Symbol.SHADE, fill=DARK),
     Pen("arrow", "the way that it moves", 0.45, symbol=Symbol.ARROW),
     Pen("tape", "sticky tape, with paper beneath an opening", 0.2, symbol=Symbol.TAPE),
     Pen("notch", "notch", 0.9, symbol=Symbol.TICK),
@@ -44,8 +46,7 @@ PENS: tuple[Pen, ...] = (
     Pen("guide", "bicep line, centre line, fold", 0.22, (5.0, 1.1, 1.1, 1.1)),
     Pen("cut line", "cut line, with the seam allowance", 0.22, (1.1, 0.8)),
     Pen("detail", "drawn detail", 0.25),
-    Pen("dimension", "figure measured here", 0.2, symbol=Symbol.DIMENSION),
-    Pen("leader", "what a word belongs to", 0.2, symbol=Symbol.LEADER),
+    Pen("dimension", "figure measured here", 0.2, symbol=Symbol.DOUBLE_ARROW),
 )
 _BY_NAME = {pen.name: pen for pen in PENS}
 
@@ -55,10 +56,15 @@ def pen_of(name: str) -> Pen:
     return _BY_NAME[name]
 
 
-def style(pen: Pen) -> str:
+def pens_of(used: Collection[str]) -> tuple[Pen, ...]:
+    """Give the pens of those names, in the order of the legend."""
+    return tuple(pen for pen in PENS if pen.name in used)
+
+
+def style(pen: Pen, fill: str = "none") -> str:
     """Write the stroke's properties."""
     dash = ",".join(number(part, 3) for part in pen.dash) or "none"
     return (
-        f"fill:none;stroke:{BLACK};stroke-width:{number(pen.width, 3)};stroke-dasharray:{dash};"
+        f"fill:{fill};stroke:{BLACK};stroke-width:{number(pen.width, 3)};stroke-dasharray:{dash};"
         f"stroke-linecap:{pen.cap};stroke-linejoin:round"
     )

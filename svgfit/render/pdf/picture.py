@@ -5,8 +5,7 @@ Millimetres on paper; a picture is a value, every verb gives a new one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -14,16 +13,16 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
-from svgfit.geometry.box import Box, box_around
+from svgfit.geometry.box import Box, box_around, box_holds
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
-from svgfit.geometry.raster import sample
+from svgfit.geometry.raster import runs, sample
+from svgfit.model.piece import Piece
 from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
 from svgfit.render.annotate.placement.occupancy import make_field
-from svgfit.render.pdf.pen import DARK, SHADE, pen_of, style
-from svgfit.render.text_metrics import letters
+from svgfit.render.pdf.pen import DARK, pen_of, style
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number
 
@@ -33,8 +32,6 @@ HEAD = 2.6
 """Length of an arrowhead, mm."""
 _STEP = 0.35
 """Curves are drawn as lines this long, mm: finer than a printer's dot is not seen."""
-
-
 _ROUND: Complex = np.asarray(np.exp(1j * np.linspace(0, 2 * np.pi, 25)), np.complex128)
 _SCISSORS: tuple[Complex, ...] = (
     np.array([-0.62 - 0.16j, 0.12 + 0.07j], np.complex128),
@@ -46,10 +43,13 @@ _SCISSORS: tuple[Complex, ...] = (
 
 
 class Image(Struct, frozen=True):
-    """A picture as a template shows it, so many mm wide."""
+    """A picture as a template shows it."""
 
     svg: str
     width: float
+    """On the page, mm."""
+    used: tuple[str, ...] = ()
+    """Pens used, for the legend."""
 
 
 class Drawn(Struct, frozen=True):
@@ -58,14 +58,10 @@ class Drawn(Struct, frozen=True):
     svg: str
     width: float
     height: float
-    shift: complex = 0j
+    shift: complex
     """By how much what was drawn lies farther in, since words reach beyond the frame."""
-    words: tuple[Box, ...] = ()
+    words: tuple[Box, ...]
     """Where words stand, before they were shifted."""
-
-    def shown(self, most: float | None = None) -> Image:
-        """Show it as wide as it is, or at most so many mm wide."""
-        return Image(self.svg, self.width if most is None else min(self.width, most))
 
 
 class Picture(Struct, frozen=True):
@@ -81,8 +77,8 @@ class Picture(Struct, frozen=True):
     lines: tuple[Complex, ...] = ()
     """Every drawn line as points, for words to keep clear of."""
     labels: tuple[Label, ...] = ()
-    fixed: tuple[tuple[Label, complex], ...] = ()
-    """Words at a place of their own."""
+    fixed: tuple[Label, ...] = ()
+    """Words that stand where their anchor is."""
     used: tuple[str, ...] = ()
     """Pens used, for the legend."""
 
@@ -96,9 +92,15 @@ class Picture(Struct, frozen=True):
         """Millimetres on paper for a millimetre of the piece."""
         return self.view.size
 
+    def holds(self, at: complex) -> bool:
+        """Tell whether a point of the piece's frame lies in the picture."""
+        return box_holds(self.frame, self.view.apply(at))
+
+    # -- lines and shapes ----------------------------------------------------------------------------------------------
+
     def curve(self, pen: str, *curves: Curve) -> Picture:
         """Draw curves of the piece's frame."""
-        return self.points(pen, *(sample(curve.transform(self.view).segments, _STEP) for curve in curves))
+        return self.points(pen, *(self._spots(curve) for curve in curves))
 
     def line(self, pen: str, *ends: complex) -> Picture:
         """Draw a polyline between points of the piece's frame."""
@@ -107,74 +109,41 @@ class Picture(Struct, frozen=True):
     def points(self, pen: str, *lines: Complex) -> Picture:
         """Draw polylines on paper; what lies outside the frame is left out."""
         inside = [part for line in lines for part in clip_line(line, self.frame)]
-        if not inside:
-            return self
-        d = line_data(*(part.tolist() for part in inside))
-        drawn = element("path", [("d", d), ("style", style(pen_of(pen)))])
-        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *inside), used=(*self.used, pen))
+        return self._inked(_path(style(pen_of(pen)), *inside), lines=inside, pen=pen) if inside else self
 
     def shape(self, pen: str, around: Curve) -> Picture:
         """Fill a closed curve of the piece's frame: ``shade`` or ``dark``."""
-        inside = clip_shape(sample(around.transform(self.view).segments, _STEP), self.frame)
-        if len(inside) < 3:
-            return self
-        colour = {"shade": SHADE, "dark": DARK}[pen]
-        drawn = element("path", [("d", line_data(inside.tolist(), close=True)), ("style", fill_style(colour))])
-        return replace(self, shapes=(*self.shapes, drawn), used=(*self.used, pen))
+        inside = clip_shape(self._spots(around), self.frame)
+        return self._filled(pen, _path(fill_style(pen_of(pen).fill), inside, close=True)) if len(inside) else self
 
     def overlap(self, one: Curve, other: Curve) -> Picture:
         """Fill dark where two closed curves of the piece's frame cover each other."""
-        first, second = (
-            clip_shape(sample(each.transform(self.view).segments, _STEP), self.frame) for each in (one, other)
-        )
-        if len(first) < 3 or len(second) < 3:
+        first, second = (clip_shape(self._spots(each), self.frame) for each in (one, other))
+        if not len(first) or not len(second):
             return self
         name = f"c{len(self.shapes)}"
-        window = element("path", [("d", line_data(first.tolist(), close=True))])
-        clip = element("clipPath", [("id", name)], window)
-        drawn = element(
-            "path",
-            [
-                ("d", line_data(second.tolist(), close=True)),
-                ("clip-path", f"url(#{name})"),
-                ("style", fill_style(DARK)),
-            ],
-        )
-        return replace(self, shapes=(*self.shapes, clip, drawn), used=(*self.used, "dark"))
-
-    def written(self, words: str, at: complex, *, anchor: str = "middle") -> Picture:
-        """Write words at a place on paper, their baseline there."""
-        return replace(self, ink=(*self.ink, *letters(words, at, PICTURE_ON_PAPER, anchor=anchor, halo=False)))
-
-    def scissors(self, at: complex, towards: complex) -> Picture:
-        """Draw scissors that come from outside to a point of the piece's frame, cutting ``towards``."""
-        spot, way = self.view.apply(at), self.view.apply_vector(towards)
-        way /= abs(way)
-        lines = [spot + way * SCISSORS * line for line in _SCISSORS]
-        d = line_data(*(line.tolist() for line in lines))
-        look = style(pen_of("hinge")).replace("fill:none", f"fill:{WHITE}")
-        drawn = element("path", [("d", d), ("style", look)])
-        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, *lines))
+        clip = element("clipPath", [("id", name)], _path("", first, close=True))
+        look = f"{fill_style(DARK)};clip-path:url(#{name})"
+        return self._filled("dark", clip, _path(look, second, close=True))
 
     def framed(self) -> Picture:
         """Draw a thin frame round a close-up."""
-        left, top, right, bottom = 0.1, 0.1, self.width - 0.1, self.height - 0.1
-        corners = (complex(left, top), complex(right, top), complex(right, bottom), complex(left, bottom))
-        return self.points("detail", np.array([*corners, corners[0]], np.complex128))
+        right, bottom = self.width - 0.1, self.height - 0.1
+        around = [0.1 + 0.1j, complex(right, 0.1), complex(right, bottom), complex(0.1, bottom), 0.1 + 0.1j]
+        return self.points("detail", np.array(around, np.complex128))
 
-    def ring(self, at: complex) -> Picture:
-        """Draw a hinge."""
-        spot = self.view.apply(at)
-        if not self.holds(at):
-            return self
-        place: list[tuple[str, str | None]] = [("cx", number(spot.real, ROUGH)), ("cy", number(spot.imag, ROUGH))]
-        white = style(pen_of("hinge")).replace("fill:none", f"fill:{WHITE}")
-        drawn = (
-            element("circle", [*place, ("r", "1.5"), ("style", white)]),
-            element("circle", [*place, ("r", "0.45"), ("style", fill_style(BLACK))]),
-        )
-        around = spot + 1.5 * np.exp(1j * np.linspace(0, 2 * np.pi, 13))
-        return replace(self, ink=(*self.ink, *drawn), lines=(*self.lines, around), used=(*self.used, "hinge"))
+    def _spots(self, curve: Curve) -> Complex:
+        """Sample a curve of the piece's frame, on paper."""
+        return sample(curve.transform(self.view).segments, _STEP)
+
+    def _inked(self, *drawn: Node, lines: Sequence[Complex], pen: str | None = None) -> Picture:
+        used = self.used if pen is None else (*self.used, pen)
+        return replace(self, ink=(*self.ink, *drawn), lines=(*self.lines, *lines), used=used)
+
+    def _filled(self, pen: str, *drawn: Node) -> Picture:
+        return replace(self, shapes=(*self.shapes, *drawn), used=(*self.used, pen))
+
+    # -- signs ---------------------------------------------------------------------------------------------------------
 
     def arrow(self, start: complex, end: complex, pen: str = "arrow", *, both: bool = False) -> Picture:
         """Draw an arrow between two points of the piece's frame; too short a one as far as its head needs."""
@@ -186,11 +155,55 @@ class Picture(Struct, frozen=True):
         head = min(HEAD, max(size * 0.7, 1.1))
         foot = tail + way * head * 0.7 if both else tail
         drawn = self.points(pen, np.array([foot, tip - way * head * 0.7], np.complex128))
-        heads = [_head(at, on, head) for at, on in ((tip, way), *(((tail, -way),) if both else ())) if self._shows(at)]
-        return replace(drawn, ink=(*drawn.ink, *heads), used=(*drawn.used, pen))
+        ends = [(tip, way), (tail, -way)] if both else [(tip, way)]
+        heads = [_head(at, on, head) for at, on in ends if box_holds(self.frame, at)]
+        return drawn._inked(*heads, lines=(), pen=pen)
 
-    def _shows(self, spot: complex) -> bool:
-        return 0 <= spot.real <= self.width and 0 <= spot.imag <= self.height
+    def arrows(self, curves: Iterable[Curve]) -> Picture:
+        """Draw the ways that points go."""
+        drawn = self
+        for curve in curves:
+            drawn = drawn.arrow(curve.start, curve.end)
+        return drawn
+
+    def scissors(self, at: complex, towards: complex) -> Picture:
+        """Draw scissors that come from outside to a point of the piece's frame, cutting ``towards``."""
+        spot, way = self.view.apply(at), _unit(self.view.apply_vector(towards))
+        lines = [spot + way * SCISSORS * line for line in _SCISSORS]
+        return self._inked(_path(style(pen_of("hinge"), WHITE), *lines), lines=lines)
+
+    def ring(self, at: complex) -> Picture:
+        """Draw a hinge."""
+        if not self.holds(at):
+            return self
+        spot = self.view.apply(at)
+        place = [("cx", number(spot.real, ROUGH)), ("cy", number(spot.imag, ROUGH))]
+        outer = element("circle", [*place, ("r", "1.5"), ("style", style(pen_of("hinge"), WHITE))])
+        inner = element("circle", [*place, ("r", "0.45"), ("style", fill_style(BLACK))])
+        return self._inked(outer, inner, lines=[spot + 1.5 * _ROUND], pen="hinge")
+
+    def tape(self, first: complex, second: complex, along: complex) -> Picture:
+        """Draw tape over a cut, square to it: between points of the piece's frame, the cut running ``along``."""
+        one, other = self.view.apply(first), self.view.apply(second)
+        way = 1.5 * _unit(self.view.apply_vector(along))
+        square = 1j * _unit(way)
+        reach = square * (abs(((other - one) * square.conjugate()).real) / 2 + 2.4)
+        middle = (one + other) / 2
+        corners = [middle - reach - way, middle + reach - way, middle + reach + way, middle - reach + way]
+        if not all(box_holds(self.frame, at) for at in corners):
+            return self
+        around = np.array([*corners, corners[0]], np.complex128)
+        look = f"{style(pen_of('tape'), WHITE)};fill-opacity:0.85"
+        return self._inked(_path(look, around, close=True), lines=[around], pen="tape")
+
+    # -- words ---------------------------------------------------------------------------------------------------------
+
+    def label(self, words: Sequence[str], at: complex, towards: complex, *, leader: bool = True) -> Picture:
+        """Add words that belong to a point of the piece's frame; they'd best lie ``towards`` (a direction there)."""
+        if not self.holds(at):
+            return self
+        made = _label(words, self.view.apply(at), self.view.apply_vector(towards), leader=leader)
+        return replace(self, labels=(*self.labels, made))
 
     def dimension(
         self, start: complex, end: complex, words: Sequence[str], towards: complex, share: float = 0.5
@@ -199,70 +212,55 @@ class Picture(Struct, frozen=True):
         drawn = self.arrow(start, end, "dimension", both=True)
         return drawn.label(words, start + (end - start) * share, towards)
 
-    def label(
-        self, words: Sequence[str], at: complex, towards: complex, *, leader: bool = True, bold: bool = False
-    ) -> Picture:
-        """Add words that belong to a point of the piece's frame; they'd best lie ``towards`` (a direction there)."""
-        if not self.holds(at):
-            return self
-        way = self.view.apply_vector(towards)
-        place = self.view.apply(at)
-        made = Label("", tuple(words), place, way, PICTURE_ON_PAPER, leader=leader, dot=False, bold_first=bold)
-        return replace(self, labels=(*self.labels, made))
-
     def word_inside(self, word: str, around: Curve) -> Picture:
         """Write a word in a closed curve of the piece's frame, where it has most room; beside it where it has none."""
         edge = around.transform(self.view)
         spot, room = roomiest(edge.points(np.arange(len(edge), dtype=np.float64)), self.lines, self.frame)
-        made = Label("", (word,), spot, -1j, PICTURE_ON_PAPER, dot=True)
+        made = _label((word,), spot, -1j, dot=True)
         if room > extent((word,), PICTURE_ON_PAPER)[0] * 0.58:
-            return replace(self, fixed=(*self.fixed, (made, spot)))
+            return replace(self, fixed=(*self.fixed, made))
         return replace(self, labels=(*self.labels, made))
-
-    def holds(self, at: complex) -> bool:
-        """Tell whether a point of the piece's frame lies in the picture."""
-        return self._shows(self.view.apply(at))
-
-    def tape(self, first: complex, second: complex, along: complex) -> Picture:
-        """Draw tape over a cut, square to it: between points of the piece's frame, the cut running ``along``."""
-        one, other = self.view.apply(first), self.view.apply(second)
-        way = self.view.apply_vector(along)
-        way /= abs(way)
-        square = 1j * way
-        reach = abs(((other - one) * square.conjugate()).real) / 2 + 2.4
-        middle = (one + other) / 2
-        one, other = middle - square * reach, middle + square * reach
-        corners = [one - way * 1.5, other - way * 1.5, other + way * 1.5, one + way * 1.5]
-        around = np.array([*corners, corners[0]], np.complex128)
-        if not all(self._shows(at) for at in corners):
-            return self
-        look = style(pen_of("tape")).replace("fill:none", f"fill:{WHITE};fill-opacity:0.85")
-        drawn = element("path", [("d", line_data(corners, close=True)), ("style", look)])
-        return replace(self, ink=(*self.ink, drawn), lines=(*self.lines, around), used=(*self.used, "tape"))
 
     def drawn(self) -> Drawn:
         """Finish the picture, its words placed; larger than its frame where words reach beyond that."""
         curves = [Curve.polyline(line.tolist()) for line in self.lines if len(line) > 1]
         field = make_field(self.frame, curves, [], [], 0.0)
         written: list[Node] = []
-        for label, centre in self.fixed:
-            width, height = extent(label.lines, label.size, bold_first=label.bold_first)
-            box = boxes_around(np.array([centre]), width, height, label.size * 0.3)[0].tolist()
-            field = field.with_box((box[0], box[1], box[2], box[3]))
-            written += [node for mark in write(label, centre, width, height) for node in mark.nodes]
+        for label in self.fixed:
+            width, height = extent(label.lines, label.size)
+            left, top, right, bottom = boxes_around(np.array([label.anchor]), width, height, label.size * 0.3)[0]
+            field = field.with_box((float(left), float(top), float(right), float(bottom)))
+            written += [node for mark in write(label, label.anchor, width, height) for node in mark.nodes]
         for label in self.labels:
             field, marks = place(field, label, 0.8)
             written += [node for mark in marks for node in mark.nodes]
-        body = (*self.shapes, *self.ink, *(node for node in written if not _is_halo(node)))
         left, top, right, bottom = box_around([self.frame, *field.boxes])
-        if left < 0 or top < 0:
-            body = (element("g", [("transform", f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})")], *body),)
+        move = f"translate({number(-left, ROUGH)} {number(-top, ROUGH)})"
+        body = element("g", [("transform", move)], *self.shapes, *self.ink, *written)
         width, height = right - left, bottom - top
-        return Drawn(document(body, width, height), width, height, complex(-left, -top), tuple(field.boxes))
+        return Drawn(document([body], width, height), width, height, complex(-left, -top), tuple(field.boxes))
+
+    def shown(self, most: float | None = None) -> Image:
+        """Finish the picture for a page: as wide as it is, or at most so many mm wide."""
+        drawn = self.drawn()
+        return Image(drawn.svg, drawn.width if most is None else min(drawn.width, most), self.used)
 
 
-def _is_halo(node: Node) -> bool:
-    return node.tag == "text" and "stroke:#FFFFFF" in (node.get("style") or "")
+def _label(words: Sequence[str], at: complex, way: complex, *, leader: bool = True, dot: bool = False) -> Label:
+    return Label("", tuple(words), at, way, PICTURE_ON_PAPER, leader=leader, dot=dot, halo=False)
+
+
+def _path(look: str, *lines: Complex, close: bool = False) -> Node:
+    return element("path", [("d", line_data(*(line.tolist() for line in lines), close=close)), ("style", look or None)])
+
+
+def _head(tip: complex, way: complex, size: float) -> Node:
+    side, back = 1j * way * size * 0.32, tip - way * size
+    return _path(fill_style(BLACK), np.array([tip, back + side, back - side]), close=True)
+
+
+def _unit(way: complex) -> complex:
+    return way / abs(way)
 
 
 def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[complex, float]:
@@ -273,107 +271,67 @@ def roomiest(around: Complex, lines: Sequence[Complex], frame: Box) -> tuple[com
     inside = spots[enclosed(spots, around)]
     if not len(inside):
         return complex(around.mean()), 0.0
-    drawn = np.concatenate([_dotted(line) for line in lines]) if lines else around
-    away = np.abs(inside[:, None] - drawn[None, :]).min(axis=1)
-    for side in (inside.real - frame[0], frame[2] - inside.real):
-        away = np.minimum(away, side)
-    for side in (inside.imag - frame[1], frame[3] - inside.imag):
-        away = np.minimum(away, 2.5 * side)
+    drawn = [sample(Curve.polyline(line.tolist()).segments, 1.0) for line in lines or [around]]
+    away = np.abs(inside[:, None] - np.concatenate(drawn)[None, :]).min(axis=1)
+    for at, low, high, share in ((inside.real, frame[0], frame[2], 1.0), (inside.imag, frame[1], frame[3], 2.5)):
+        away = np.minimum(away, share * np.minimum(at - low, high - at))
     best = int(np.argmax(away))
     return complex(inside[best]), float(away[best])
 
 
-def _dotted(line: Complex) -> Complex:
-    """Sample points along a polyline at most about a millimetre apart."""
-    steps = np.maximum(np.ceil(np.abs(np.diff(line))).astype(np.intp), 1)
-    found: list[Complex] = [
-        np.linspace(a, b, k + 1, dtype=np.complex128) for a, b, k in zip(line[:-1], line[1:], steps, strict=True)
-    ]
-    return np.concatenate(found) if found else line
+# -- views -------------------------------------------------------------------------------------------------------------
 
 
-def _head(tip: complex, way: complex, size: float) -> Node:
-    side = 1j * way * size * 0.32
-    back = tip - way * size
-    return element(
-        "path", [("d", line_data([tip, back + side, back - side], close=True)), ("style", fill_style(BLACK))]
-    )
-
-
-def looking_at(boxes: Iterable[Box], width: float, *, mirror: bool, most: float, least: float = 0.0) -> Picture:
+def looking_at(boxes: Iterable[Box], piece: Piece, width: float, most: float) -> Picture:
     """Open an empty picture ``width`` mm wide on boxes of a piece's frame, with air for words round them.
 
-    At most ``most`` mm high, then less wide a part of it is used; ``mirror``: left and right change places, as they
-    lie on the person's own page. Never larger than the piece itself.
+    At most ``most`` mm high, then less wide a part of it is used. Never larger than the piece itself.
     """
-    left, top, right, bottom = box_around(boxes)
+    box = box_around(boxes)
     air = PICTURE_ON_PAPER * 2.2
-    across, down = max(right - left, 1e-6), max(bottom - top, 1e-6)
+    across, down = max(box[2] - box[0], 1e-6), max(box[3] - box[1], 1e-6)
     factor = min((width - 2 * air) / across, (most - 2 * air) / down, 1.0)
-    height = max(min(down * factor + 2 * air, most), least)
-    sign = -1.0 if mirror else 1.0
-    middle = complex((left + right) / 2 * sign, (top + bottom) / 2)
-    view = Affine.scale(sign * factor, factor).then(Affine.shift(complex(width / 2, height / 2) - middle * factor))
-    return Picture(view, width, height)
+    return view_of(piece, box, factor, (width, min(down * factor + 2 * air, most)))
 
 
-def full_size(at: complex, width: float, height: float, *, mirror: bool) -> Picture:
-    """Open an empty picture on the surroundings of a point of a piece's frame, as large as they are."""
-    sign = -1.0 if mirror else 1.0
-    view = Affine.scale(sign, 1.0).then(Affine.shift(complex(width / 2 - at.real * sign, height / 2 - at.imag)))
-    return Picture(view, width, height)
+def view_of(piece: Piece, box: Box, factor: float, size: tuple[float, float]) -> Picture:
+    """Open an empty picture of (width, height) mm with a box of a piece's frame in its middle.
+
+    Left and right change places where they do on the person's own page.
+    """
+    sign = -1.0 if piece.placement.mirrors else 1.0
+    middle = complex((box[0] + box[2]) / 2 * sign, (box[1] + box[3]) / 2)
+    shift = Affine.shift(complex(*size) / 2 - middle * factor)
+    return Picture(Affine.scale(sign * factor, factor).then(shift), *size)
 
 
 # -- clipped to a box --------------------------------------------------------------------------------------------------
 
 
 def clip_line(points: Complex, box: Box) -> list[Complex]:
-    """Clip a polyline to the box (left, top, right, bottom), into as many stretches as lie in it."""
-    stretches: list[list[complex]] = []
-    whole: list[complex] = points.tolist()
-    for start, end in pairwise(whole):
-        inside = _within(start, end, box)
-        if inside is None:
-            continue
-        first, last = inside
-        if stretches and abs(stretches[-1][-1] - first) < 1e-9:
-            stretches[-1].append(last)
-        else:
-            stretches.append([first, last])
-    return [np.array(stretch, np.complex128) for stretch in stretches]
+    """Clip a polyline to the box (left, top, right, bottom), into as many stretches as lie in it.
 
-
-def _within(start: complex, end: complex, box: Box) -> tuple[complex, complex] | None:
-    """Find the stretch of one straight line within the box, by the parameters at which it enters and leaves."""
-    low, high = 0.0, 1.0
-    way = end - start
-    for at, step, near, far in ((start.real, way.real, box[0], box[2]), (start.imag, way.imag, box[1], box[3])):
-        if step == 0.0:
-            if not near <= at <= far:
-                return None
-            continue
-        one, other = sorted(((near - at) / step, (far - at) / step))
-        low, high = max(low, one), min(high, other)
-    return (start + way * low, start + way * high) if low < high else None
+    Where it is cut, its end lies on the box, to within ``_STEP`` mm of where the line crosses that.
+    """
+    if bool((_held(points, box) == points).all()):
+        return [points]
+    dense = sample(Curve.polyline(points.tolist()).segments, _STEP)
+    held = _held(dense, box)
+    return [held[max(first - 1, 0) : last + 1] for first, last in runs(held == dense)]
 
 
 def clip_shape(points: Complex, box: Box) -> Complex:
-    """Clip a closed shape to the box, one side of the box after another; empty where nothing of it lies there."""
-    left, top, right, bottom = box
-    sides: tuple[Callable[[complex], float], ...] = (
-        lambda at: at.real - left,
-        lambda at: right - at.real,
-        lambda at: at.imag - top,
-        lambda at: bottom - at.imag,
-    )
-    around: list[complex] = points.tolist()
-    for side in sides:
-        kept: list[complex] = []
-        for start, end in zip(around, around[1:] + around[:1], strict=True):
-            one, other = side(start), side(end)
-            if one >= 0:
-                kept.append(start)
-            if one * other < 0:
-                kept.append(start + (end - start) * one / (one - other))
-        around = kept
-    return np.array(around, np.complex128)
+    """Clip a closed shape to the box; empty where nothing of it lies there.
+
+    Each point outside is moved straight to the nearest on the box. On its way it never passes within, so the shape
+    winds round every place within as often as before.
+    """
+    held = _held(points, box)
+    area = np.vdot(held, np.roll(held, -1)).imag / 2
+    return held if abs(area) > 1e-3 else held[:0]
+
+
+def _held(points: Complex, box: Box) -> Complex:
+    """Move points outside a box to the nearest on it."""
+    held: Complex = np.clip(points.real, box[0], box[2]) + 1j * np.clip(points.imag, box[1], box[3])
+    return held

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from svgfit.fitting.sewn import has_dart, sewn_distance, sewn_length
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
-from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
+from svgfit.model.vocabulary import EdgeName, Side
 from svgfit.model.wording import listed
 from svgfit.render.pdf.parts import Slit
 from svgfit.render.pdf.step_sentences import length
+from svgfit.render.sleeve_points import sleeve_points
 
 _OFF = 0.01
 """An edge that lies nearer than this (mm) to the old one is the old one."""
@@ -30,8 +32,11 @@ class Ruled(Struct, frozen=True):
 
     start: complex
     end: complex
-    value: float
-    """In mm."""
+
+    @property
+    def value(self) -> float:
+        """In mm."""
+        return abs(self.end - self.start)
 
 
 def route(piece: Piece, found: Sequence[Slit], units: Units) -> str:
@@ -49,64 +54,49 @@ def route(piece: Piece, found: Sequence[Slit], units: Units) -> str:
 
 def _one(piece: Piece, slit: Slit, units: Units) -> tuple[str, str, str]:
     """Say how a slash runs, with "{}" for its figure; give the figure, and the side it lies on."""
-    points = slit.points
-    side = _side(piece, points[0])
-    middle = _middle(piece)
-    if len(points) == 2 and abs(points[0].imag - points[1].imag) < _STRAIGHT:
-        above = _level(piece) - points[0].imag
-        if piece.kind == PieceKind.SLEEVE and abs(above) > _STRAIGHT:
+    points, sleeve = slit.points, sleeve_points(piece)
+    beside = 0.0 if sleeve is None else points[0].real - sleeve.top.real
+    side = "" if abs(beside) < 1.0 else Side.FRONT if beside > 0 else Side.BACK
+    start, target = f"from {_edge_at(piece, points[0])}", _target(piece, slit)
+    if len(points) == 2 and _is_level(*points):
+        above = 0.0 if sleeve is None else sleeve.level - points[0].imag
+        if abs(above) > _STRAIGHT:
             return f"level, {{}} {'above' if above > 0 else 'below'} the bicep line", length(above, units), ""
-        return f"level, from {_edge_at(piece, points[0])} to {_edge_at(piece, points[1])}", "", ""
-    target = _target(piece, slit)
-    if abs(points[0].real - points[1].real) < _STRAIGHT:
-        away = abs(points[0].real - middle) if middle is not None else 0.0
-        beside = ", {} beside the centre line" if away > _STRAIGHT else ", along the centre line"
-        beside = beside if middle is not None and piece.kind == PieceKind.SLEEVE else ""
-        start = f"from {_edge_at(piece, points[0])} straight down{beside}"
+        return f"level, {start} to {_edge_at(piece, points[1])}", "", ""
+    if len(points) in (2, 3) and _is_upright(points[0], points[1]):
+        down = f"{start} straight down"
+        if sleeve is not None:
+            down += ", {} beside the centre line" if abs(beside) > _STRAIGHT else ", along the centre line"
         if len(points) == 2:
-            return f"{start}, to {target}", length(away, units), side
-        if len(points) == 3 and abs(points[1].imag - points[2].imag) < _STRAIGHT:
-            return f"{start}, then level to {target}", length(away, units), side
-    return f"from {_edge_at(piece, points[0])} to {target}, as drawn", "", side
+            return f"{down}, to {target}", length(beside, units), side
+        if _is_level(*points[1:]):
+            return f"{down}, then level to {target}", length(beside, units), side
+    return f"{start} to {target}, as drawn", "", side
 
 
 def rulers(piece: Piece, found: Sequence[Slit]) -> tuple[Ruled, ...]:
     """Find what to measure for the slashes: heights over the bicep line, distances from the centre line."""
     ruled: list[Ruled] = []
-    middle = _middle(piece)
-    if piece.kind != PieceKind.SLEEVE or middle is None:
+    sleeve = sleeve_points(piece)
+    if sleeve is None:
         return ()
-    level = _level(piece)
-    for slit in found:
-        points = slit.points
-        if len(points) == 2 and abs(points[0].imag - points[1].imag) < _STRAIGHT:
+    level, middle = sleeve.level, sleeve.top.real
+    for points in (slit.points for slit in found):
+        if len(points) == 2 and _is_level(*points):
             x = min(points[0].real, points[1].real) * 0.25 + middle * 0.75
-            if abs(level - points[0].imag) > 1.0:
-                ruled.append(Ruled(complex(x, level), complex(x, points[0].imag), abs(level - points[0].imag)))
-        elif abs(points[0].real - points[1].real) < _STRAIGHT and abs(points[0].real - middle) > 1.0:
+            ruled.append(Ruled(complex(x, level), complex(x, points[0].imag)))
+        elif _is_upright(points[0], points[1]):
             y = points[0].imag + (points[1].imag - points[0].imag) * 0.45
-            ruled.append(Ruled(complex(middle, y), complex(points[0].real, y), abs(points[0].real - middle)))
-    return tuple(ruled)
+            ruled.append(Ruled(complex(middle, y), complex(points[0].real, y)))
+    return tuple(one for one in ruled if one.value > 1.0)
 
 
-def _level(piece: Piece) -> float:
-    """Find the bicep line's y."""
-    names = (LandmarkName.UNDERARM_FRONT, LandmarkName.UNDERARM_BACK)
-    found = [at.imag for name in names if (at := piece.find_landmark(name)) is not None]
-    return sum(found) / len(found) if found else 0.0
+def _is_level(start: complex, end: complex) -> bool:
+    return abs(start.imag - end.imag) < _STRAIGHT
 
 
-def _middle(piece: Piece) -> float | None:
-    """Find the centre line's x."""
-    top = piece.find_landmark(LandmarkName.CAP_TOP)
-    return None if top is None else top.real
-
-
-def _side(piece: Piece, at: complex) -> str:
-    middle = _middle(piece)
-    if middle is None or abs(at.real - middle) < 1.0:
-        return ""
-    return "front" if at.real > middle else "back"
+def _is_upright(start: complex, end: complex) -> bool:
+    return abs(start.real - end.real) < _STRAIGHT
 
 
 def _target(piece: Piece, slit: Slit) -> str:
@@ -116,9 +106,7 @@ def _target(piece: Piece, slit: Slit) -> str:
     near = [(abs(mark.at - slit.hinge), mark.name) for mark in piece.landmarks]
     if near and min(near)[0] < 0.5:
         name = min(near)[1]
-        return (
-            f"the hinge at the {name.split()[0]} point" if name.startswith("underarm") else f"the hinge at the {name}"
-        )
+        return f"the hinge at the {'underarm point' if name.startswith('underarm') else name}"
     return f"the hinge on {_edge_at(piece, slit.hinge)}"
 
 
@@ -149,10 +137,12 @@ def begins(before: Piece, after: Piece, edge: str, units: Units) -> Beginning | 
     off = [(from_underarm, spot) for from_underarm, spot in spots if old.nearest(spot)[1] > _OFF]
     if not off or off[0][0] > whole - _LEAST:
         return None
-    start = whole - off[0][0]
-    words = f"{length(start, units)} from the shoulder, measured along the edge"
-    notches = [mark.at for mark in after.marks if mark.kind == MarkKind.NOTCH and mark.edge == edge]
-    away = sorted(whole - new.length_between(0.0, new.nearest(at)[0]) - start for at in notches if at is not None)
+    sewn = sewn_length(after, edge)
+    start = sewn - sewn_distance(after, edge, off[0][1])
+    closed = ", darts closed" if has_dart(after, edge) else ""
+    words = f"{length(start, units)} from the shoulder, measured along the edge{closed}"
+    notches = [mark.at for mark in after.notches(edge) if mark.at is not None]
+    away = sorted(sewn - sewn_distance(after, edge, at) - start for at in notches)
     near = min(away, key=abs, default=None)
     if near is not None:
         which = "notch" if len(away) == 1 else "upper notch" if near == away[0] else "lower notch"

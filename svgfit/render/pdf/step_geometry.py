@@ -15,17 +15,13 @@ from svgfit.model.report import Annotation, Opening, StepRow
 from svgfit.model.run import Stage
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.render.pdf.parts import Part, Slit, parted_from, parts, slits
-from svgfit.render.pdf.piece_lines import changed_allowances, cut_of
+from svgfit.render.pdf.piece_lines import SEEN, changed_allowances, cut_of, moved_marks
 from svgfit.render.pdf.routes import Beginning, begins, route
 
 APART = 0.08
 """Two edges nearer than this (mm) are one line: less is not seen even at full size."""
-SEEN = 0.3
-"""What moved by less than this, mm, did not move for an eye."""
 CLOSE_UPS = 2
 """So many close-ups a step at most."""
-
-
 PLAIN = Instructions()
 """Those of an operation that has none."""
 
@@ -41,7 +37,6 @@ class Change(Struct, frozen=True):
     parts: tuple[Part, ...]
     slits: tuple[Slit, ...]
     units: Units
-    mirror: bool
 
     drawn_new: tuple[Curve, ...]
     """Stretches of the edge that are no part's edge: what was trued or redrawn."""
@@ -55,6 +50,31 @@ class Change(Struct, frozen=True):
     """Edges with another allowance now."""
     instructions: Instructions = PLAIN
     """What the operation wants to be told and shown."""
+
+    @property
+    def moving(self) -> list[Part]:
+        """The parts that moved."""
+        return [part for part in self.parts if part.motion is not None]
+
+    @property
+    def arrows(self) -> list[Annotation]:
+        """The arrows that are long enough to be seen."""
+        notes = [note for note in self.notes if note.kind == AnnotationKind.ARROW]
+        return [note for note in notes if note.curve is not None and abs(note.curve.end - note.curve.start) > SEEN]
+
+    @property
+    def ways(self) -> list[Curve]:
+        """The arrows' lines."""
+        return [note.curve for note in self.arrows if note.curve is not None]
+
+    @property
+    def notches(self) -> tuple[Mark, ...]:
+        """The notches before that stand elsewhere now though the paper under them did not move."""
+        return () if self.parts else moved_marks(self.before, self.after)
+
+    def allowance_before(self, edge: str) -> float | None:
+        """Give an edge's seam allowance before the step, mm; None where it had none or is new."""
+        return self.before.edge(edge).allowance if self.before.has_edge(edge) else None
 
 
 def change_of(before: Piece, after: Piece, stage: Stage, units: Units, instructions: Instructions = PLAIN) -> Change:
@@ -75,7 +95,6 @@ def change_of(before: Piece, after: Piece, stage: Stage, units: Units, instructi
         found,
         slits(own) if found else (),
         units,
-        before.placement.mirrors,
         parted_from(now, lying, APART),
         parted_from(lying, now, APART),
         cut_was,
@@ -95,7 +114,7 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
         any(slit.hinge is not None for slit in change.slits),
         change.units.unit,
         summary,
-        tuple(note.length for note in arrows_of(change) if note.length is not None),
+        tuple(note.length for note in change.arrows if note.length is not None),
         max((off for _, off, _ in spots), default=0.0),
         tuple(figures),
         "" if (found := beginning_of(change)) is None else found.words,
@@ -105,39 +124,15 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
 
 def is_seen(change: Change) -> bool:
     """Tell whether a step that cut nothing changed anything that is seen on paper."""
-    lines = (*change.drawn_new, *change.left_over, *change.cut_now)
-    return bool(lines or arrows_of(change) or moved_marks(change))
-
-
-def moved_marks(change: Change) -> tuple[Mark, ...]:
-    """Find the notches of the piece before that stand elsewhere now though the paper under them did not move."""
-    found: list[Mark] = []
-    if change.parts:
-        return ()
-    for old, new in zip(change.before.marks, change.after.marks, strict=False):
-        if old.kind == new.kind and old.at is not None and new.at is not None and abs(old.at - new.at) > SEEN:
-            found.append(old)
-    return tuple(found)
-
-
-def arrows_of(change: Change) -> list[Annotation]:
-    """Return the arrows that are long enough to be seen."""
-    return [
-        note
-        for note in change.notes
-        if note.kind == AnnotationKind.ARROW
-        and note.curve is not None
-        and abs(note.curve.end - note.curve.start) > SEEN
-    ]
+    return bool(change.drawn_new or change.left_over or change.cut_now or change.arrows or change.notches)
 
 
 def spots_of(change: Change) -> list[complex]:
     """Find the middles of the close-ups."""
     if change.openings:
         return [(opening.first + opening.second) / 2 for opening in change.openings]
-    arrows = [(note.curve.start + note.curve.end) / 2 for note in arrows_of(change) if note.curve is not None]
-    moved = [mark.at for mark in moved_marks(change) if mark.at is not None]
-    return arrows or furthest_spots(change) or moved
+    arrows = [(way.start + way.end) / 2 for way in change.ways]
+    return arrows or furthest_spots(change) or [mark.at for mark in change.notches if mark.at is not None]
 
 
 def asides_of(change: Change) -> list[float]:
@@ -147,7 +142,10 @@ def asides_of(change: Change) -> list[float]:
 
 def furthest_spots(change: Change) -> list[complex]:
     """Find, of a step that cut nothing, where each longest new stretch lies farthest from the old edge."""
-    return [] if change.parts else [_furthest(change, stretch) for stretch in _longest(change.drawn_new)]
+    longest = sorted(change.drawn_new, key=lambda one: -one.length(1e-2))[:CLOSE_UPS]
+    old = change.before.outline()
+    every = [[stretch.point(t) for t in np.linspace(0, len(stretch), 40).tolist()] for stretch in longest]
+    return [] if change.parts else [max(spots, key=lambda spot: old.nearest(spot)[1]) for spots in every]
 
 
 def aside(piece: Piece, at: complex) -> tuple[complex, float, str]:
@@ -157,17 +155,6 @@ def aside(piece: Piece, at: complex) -> tuple[complex, float, str]:
     foot = loop.point(t)
     towards = (loop.tangent(t).conjugate() * (at - foot)).imag > 0
     return foot, off, "inside" if towards == (loop.area() > 0) else "outside"
-
-
-def _longest(stretches: Sequence[Curve]) -> list[Curve]:
-    return sorted(stretches, key=lambda one: -one.length(1e-2))[:CLOSE_UPS]
-
-
-def _furthest(change: Change, stretch: Curve) -> complex:
-    """Return the place of a new stretch that lies farthest from the old edge."""
-    old = change.before.outline()
-    spots = [stretch.point(t) for t in np.linspace(0, len(stretch), 40).tolist()]
-    return max(spots, key=lambda spot: old.nearest(spot)[1])
 
 
 def beginning_of(change: Change) -> Beginning | None:

@@ -21,48 +21,58 @@ from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
-    cell_text,
+    WAS,
+    before_after,
     has_changed,
     notable_rows,
-    row_change,
+    size_rows,
     value_text,
     verdict_text,
     without_contradicted,
     worst_first,
 )
-from svgfit.render.pdf.before_after import marks_moved, overlaid, side_by_side
-from svgfit.render.pdf.legend import Sample, legend
-from svgfit.render.pdf.lesson import (
-    AfterSteps,
-    Lesson,
-    Taught,
-    after_the_steps,
-    before_the_steps,
-    changed_pieces,
-    shown_run,
-    taught_steps,
-)
+from svgfit.render.pdf.before_after import overlaid, side_by_side
+from svgfit.render.pdf.lesson import Lesson, Taught, allowances, changed_pieces, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
+from svgfit.render.pdf.pen import Pen, pens_of
 from svgfit.render.pdf.picture import Image, Picture
+from svgfit.render.pdf.piece_lines import moved_marks
 from svgfit.render.pdf.step_sentences import asked_text, plain, title_of, todo_of
 from svgfit.render.pdf.steps import StepShown, show_step
 from svgfit.render.pdf.typesetting import typeset
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 
-_MARGIN, _GUTTER, _FOOT = 15.0, 6.0, 5.0
 _NARROWEST, _WIDEST = 78.0, 130.0
 """A column of pictures, mm."""
 _LOWER = 0.64
 """Where several pieces changed their pictures are lower by this, so that two fit on a page."""
-_SAMPLE = 58.0
-"""A column of the legend is not narrower than this, mm."""
 _SMALLER = 0.56
 """So wide are the walks drawn, of the page's width, where that saves a page."""
-_LOW = 330.0
-"""On paper lower than this (mm) every step of more than a row of pictures begins on a page of its own."""
-_SHORT = 2
-_ONLY_NOTCHES = "Its edge stays as it was; only notches move, as the step shows."
-_AS_IT_WAS = "It is as it was: no line of it moves."
+
+
+class Layout(Struct, frozen=True):
+    """How the paper is parted, for the sake of which pictures are drawn so wide; lengths in mm."""
+
+    paper: tuple[float, float]
+    columns: int
+    """Of pictures."""
+    column: float
+    """Width of one."""
+    margin: float = 15.0
+    gutter: float = 6.0
+    """Between columns."""
+    foot: float = 5.0
+    """Height of the line at the foot."""
+
+    @property
+    def inner(self) -> float:
+        """Width of the paper without its margins."""
+        return self.paper[0] - 2 * self.margin
+
+    @property
+    def high(self) -> float:
+        """Height of the paper without its margins and the foot."""
+        return self.paper[1] - 2 * self.margin - self.foot
 
 
 class Row(Struct, frozen=True):
@@ -73,10 +83,6 @@ class Row(Struct, frozen=True):
     """``strong``: its figures are bold; ``inset``: its name is set in; else plain."""
 
 
-Rows = tuple[Row, ...]
-"""A table, its head first."""
-
-
 class Figure(Struct, frozen=True):
     """A picture with its number and what is said under it."""
 
@@ -85,42 +91,28 @@ class Figure(Struct, frozen=True):
     words: str
 
 
-class Headed(Struct, frozen=True):
-    """Words under a heading, or a table instead."""
+class Part(Struct, frozen=True):
+    """What stands under one heading: words, pictures side by side, a table, or some of these."""
 
     heading: str
     words: str = ""
-    rows: Rows = ()
-
-
-class PieceBlock(Struct, frozen=True):
-    """A piece before and after; the first also says in short what is done."""
-
-    heading: str
-    figures: tuple[Figure, ...]
-    in_short: tuple[Headed, ...] = ()
-
-
-class FigureGroup(Struct, frozen=True):
-    """The pictures of a step on one piece."""
-
-    name: str
-    """"" where it is the only piece."""
-    figures: tuple[Figure, ...]
-    moves: Rows = ()
+    figures: tuple[Figure, ...] = ()
+    rows: tuple[Row, ...] = ()
+    """Its head first."""
 
 
 class StepBlock(Struct, frozen=True):
     """One step: what was asked, the pictures, what came of it."""
 
-    heading: str
-    apart: bool
-    """Whether it begins on a page of its own."""
+    name: str
     asked: str
+    asked_by_size: str
+    """What was asked; where sizes were asked differently, each with its size."""
     got: str
-    groups: tuple[FigureGroup, ...]
+    parts: tuple[Part, ...]
+    """For each piece its pictures, and how far its notches move; without a heading where it is the only piece."""
     notes: tuple[str, ...]
-    changes: Rows
+    changes: tuple[Row, ...]
 
 
 class Walks(Struct, frozen=True):
@@ -129,49 +121,28 @@ class Walks(Struct, frozen=True):
     pictures: tuple[Image, ...]
     small: tuple[Image, ...]
     """The same with room for the legend beside them; none where there is only one column."""
-    small_width: float
     verdicts: tuple[tuple[str, str], ...]
 
 
 class TeachingSheet(Struct, frozen=True):
-    """All that the sheet says and shows; lengths in mm."""
+    """All that the sheet says and shows."""
 
     title: str
-    paper: tuple[float, float]
-    margin: float
-    foot: float
-    gutter: float
-    column: float
-    columns: int
-    legend_columns: int
+    layout: Layout
     intro: tuple[str, ...]
-    pieces: tuple[PieceBlock, ...]
-    tables: tuple[Headed, ...]
+    pieces: tuple[Part, ...]
+    """Before and after."""
+    allowances: tuple[tuple[str, str], ...]
+    """Of each changed piece its title and its allowances, which the steps are done without; () where they are not."""
+    tables: tuple[Part, ...]
     unchanged: str
     steps: tuple[StepBlock, ...]
-    after: AfterSteps | None
     checks: tuple[tuple[str, str], ...]
     """Verdicts and what is said of them."""
     walks: Walks | None
-    legend: tuple[Sample, ...]
+    pens: tuple[Pen, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
-
-
-class _Columns(Struct, frozen=True):
-    """How the paper is parted; lengths in mm."""
-
-    columns: int
-    width: float
-    """Of a column of pictures."""
-    inner: float
-    """Of the paper without its margins."""
-    most: float
-    """Height of a step's picture."""
-    tall: float
-    """Height of an overview's picture."""
-    apart: bool
-    """Whether each step has a page of its own."""
 
 
 def teaching_pages(lesson: Lesson, paper: tuple[float, float]) -> bytes:
@@ -183,217 +154,153 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     """Collect all that the sheet says and shows on paper of (width, height) mm."""
     layout = _layout(paper)
     run = shown_run(lesson)
-    used: list[str] = []
     taught = taught_steps(lesson, run)
-    shown = [_shown(lesson, step, layout) for step in taught]
-    intro = [words for words in (_which_size(lesson, run), lesson.note) if words]
-    if not changed_pieces(run):
-        intro.append("No step changed a piece, so there is no before and after to show.")
     tables, unchanged = _tables(lesson, run)
-    pieces = tuple(_pieces(lesson, run, _in_short(lesson, taught, shown), layout, used))
-    steps = tuple(
-        _step(step, pictures, len(taught), lesson, layout, used) for step, pictures in zip(taught, shown, strict=True)
-    )
+    pieces = tuple(_pieces(lesson, run, layout))
+    steps = tuple(_step(step, lesson, layout) for step in taught)
+    every = (*pieces, *(part for step in steps for part in step.parts))
     return TeachingSheet(
         f"Teaching sheet: {lesson.title}",
-        paper,
-        _MARGIN,
-        _FOOT,
-        _GUTTER,
-        layout.width,
-        layout.columns,
-        max(layout.columns, int(layout.inner / _SAMPLE)),
-        tuple(intro),
+        layout,
+        tuple(filter(None, (_which_size(lesson, run), lesson.note))),
         pieces,
+        allowances(lesson, run, taught),
         tables,
         unchanged,
         steps,
-        after_the_steps(lesson, run, taught),
         _checks(lesson, run),
         _walks(lesson, run, layout),
-        legend(used),
+        pens_of({pen for part in every for figure in part.figures for pen in figure.picture.used}),
         PRINTED_CAUTIONS,
         lesson.warnings,
     )
 
 
-def _layout(paper: tuple[float, float]) -> _Columns:
-    inner, high = paper[0] - 2 * _MARGIN, paper[1] - 2 * _MARGIN - _FOOT
-    columns = max(1, min(4, int((inner + _GUTTER) / (_NARROWEST + _GUTTER))))
-    width = min((inner - (columns - 1) * _GUTTER) / columns, _WIDEST)
-    return _Columns(columns, width, inner, min(0.6 * width, high / 3.6), min(width, high * 0.28), paper[1] < _LOW)
+def _layout(paper: tuple[float, float]) -> Layout:
+    one = Layout(paper, 1, 0.0)
+    columns = max(1, min(4, int((one.inner + one.gutter) / (_NARROWEST + one.gutter))))
+    return Layout(paper, columns, min((one.inner - (columns - 1) * one.gutter) / columns, _WIDEST))
 
 
-def _shown(lesson: Lesson, step: Taught, layout: _Columns) -> Sequence[StepShown]:
-    """Draw a step on each piece that it changed."""
-    return [
-        show_step(
-            change,
-            lesson.summary(step.stage.row.do),
-            layout.width,
-            layout.most,
-            closely=len(step.changes) == 1,
-            figures=[row.name for _, row in step.figures],
-        )
-        for change in step.changes
-    ]
-
-
-def _figure(picture: Picture, layout: _Columns, number: str, words: str, used: list[str]) -> Figure:
-    """Place a picture's words and note the pens that it ``used``."""
-    used += picture.used
-    return Figure(picture.drawn().shown(layout.width), number, words)
+def _figure(picture: Picture, layout: Layout, words: str, number: str = "") -> Figure:
+    return Figure(picture.shown(layout.column), number, words)
 
 
 # -- before and after ------------------------------------------------------------------------------------------------
 
 
-def _pieces(
-    lesson: Lesson, run: SizeRun, in_short: tuple[Headed, ...], layout: _Columns, used: list[str]
-) -> Iterable[PieceBlock]:
+def _pieces(lesson: Lesson, run: SizeRun, layout: Layout) -> Iterable[Part]:
     """Show each piece before and after, and one on the other."""
     changed = changed_pieces(run)
-    tall = layout.tall if len(changed) < 2 else _LOWER * layout.tall
-    for number, (old, new) in enumerate(changed):
+    tall = min(layout.column, layout.high * 0.28) * (1.0 if len(changed) < 2 else _LOWER)
+    for old, new in changed:
         figures = run.measured_before.get(old.title, ()), run.measured_after.get(new.title, ())
-        before, after = side_by_side(old, new, figures, lesson.units, layout.width, tall)
-        laid = overlaid(old, new, layout.width, tall)
+        before, after = side_by_side((old, new), figures, lesson.units, layout.column, tall)
+        laid = overlaid(old, new, layout.column, tall)
         named = [(before, "Before."), (after, "After.")]
         if {"old", "new"} & set(laid.used):
             named.append((laid, "One on the other: heavy as it is now, dotted as it was."))
-        else:  # two pictures that are alike teach nothing
-            named = [(after, _ONLY_NOTCHES if marks_moved(old, new) else _AS_IT_WAS)]
-        shown = tuple(_figure(picture, layout, "", words, used) for picture, words in named)
-        yield PieceBlock(f"{new.title}: before and after", shown, in_short if number == 0 else ())
+        elif moved_marks(old, new):  # two pictures that are alike teach nothing
+            named = [(after, "Its edge stays as it was; only notches move, as the step shows.")]
+        else:
+            named = [(after, "It is as it was: no line of it moves.")]
+        figures = tuple(_figure(picture, layout, words) for picture, words in named)
+        yield Part(f"{new.title}: before and after", figures=figures)
 
 
 def _which_size(lesson: Lesson, run: SizeRun) -> str:
     """Say which size of a nest the pictures show, why, and how another is had; "" where there is only one."""
-    size = _size_of(run)
-    if size is None:
+    if run.size is None:
         return ""
-    others = [other for one in lesson.runs if (other := _size_of(one)) and other != size]
+    others = [one.size for one in lesson.runs if one.size and one.size != run.size]
     if not others:
-        return f"The pictures, the steps and the figures are those of size {size}."
+        return f"The pictures, the steps and the figures are those of size {run.size}."
     return (
-        f"The pictures and the steps show size {size}, the middle one by its area. The same is done for "
+        f"The pictures and the steps show size {run.size}, the middle one by its area. The same is done for "
         f"{listed(others)}, as the table tells; --size {others[0]} makes the sheet of that size."
     )
-
-
-def _size_of(run: SizeRun) -> str | None:
-    return next((piece.size for piece in run.before if piece.size), None)
-
-
-def _in_short(lesson: Lesson, taught: Sequence[Taught], shown: Sequence[Sequence[StepShown]]) -> tuple[Headed, ...]:
-    """List the steps, and what comes before them."""
-    before = before_the_steps(taught)
-    first = [Headed("Before the first step", before)] if before else []
-    return (
-        *first,
-        *(
-            Headed(f"{step.number}. {_heading(step, pictures)}", f"Asked: {_asked(lesson, step)}.")
-            for step, pictures in zip(taught, shown, strict=True)
-        ),
-    )
-
-
-def _asked(lesson: Lesson, step: Taught) -> str:
-    """Say what was asked; where sizes were asked differently, each with its size."""
-    rows = [(_size_of(run), run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
-    texts = {size: asked_text(row, step.instructions) for size, row in rows if size and row.do == step.stage.row.do}
-    if len(set(texts.values())) < 2:
-        return asked_text(step.stage.row, step.instructions)
-    return "; ".join(f"size {size}: {text}" for size, text in texts.items())
-
-
-def _heading(step: Taught, pictures: Sequence[StepShown]) -> str:
-    name = pictures[0].words.title if pictures else title_of(step.stage.row.do, step.instructions)
-    pieces = listed([one.piece for one in pictures]) or step.stage.row.piece or ""
-    return f"{name} ({pieces})" if pieces else name
 
 
 # -- tables ----------------------------------------------------------------------------------------------------------
 
 
-def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Headed, ...], str]:
+def _tables(lesson: Lesson, run: SizeRun) -> tuple[tuple[Part, ...], str]:
     """Table every figure of each piece that changed, of a nest a column a size; and say which pieces did not."""
     titles = {new.name for _, new in changed_pieces(run)}
     rows = [row for each in lesson.runs for row in piece_rows(each)]
-    tables: list[Headed] = []
+    tables: list[Part] = []
     for name in dict.fromkeys(row.name for row in rows if row.name in titles):
         own = [row for row in rows if row.name == name]
-        heading = f"{name}: the figures"
+        heading, figures = f"{name}: the figures", notable_rows(own[0].measurements)
         if len(own) > 1:
-            sizes = [row.size or "" for row in own]
-            tables.append(Headed(heading, rows=_by_size(sizes, [row.measurements for row in own], lesson.units)))
-            continue
-        figures = notable_rows(own[0].measurements)
-        if any(has_changed(row) for row in figures):
-            tables.append(Headed(heading, rows=_before_after([("", row) for row in figures], lesson.units, heavy=True)))
+            table = [("size", *(row.size or "" for row in own))]
+            table += size_rows([row.measurements for row in own], lesson.units)
+            tables.append(Part(heading, rows=tuple(Row(row, "inset" if row[0] == WAS else "") for row in table)))
+        elif any(map(has_changed, figures)):
+            tables.append(Part(heading, rows=_table([("", row) for row in figures], lesson.units, heavy=True)))
         else:
-            tables.append(Headed(heading, "Every figure is as it was."))
+            tables.append(Part(heading, "Every figure is as it was."))
     same = gathered([(row.name, row.size) for row in rows if row.name not in titles])
     return tuple(tables), f"Unchanged: {listed(same)}." if same else ""
 
 
-def _before_after(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: bool = False) -> Rows:
+def _table(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: bool = False) -> tuple[Row, ...]:
     """Table figures before and after, each with a piece's title before its name; ``heavy``: bold where they changed."""
     table = [Row(("", "before", "after", "change"))]
     for title, row in rows:
-        change = row_change(row, units)
-        texts = (cell_text(row.before, row.unit, units), cell_text(row.after, row.unit, units), change)
+        cells = before_after(row, units)
         name = f"{title}: {row.name}" if title else row.name
-        table.append(Row((name, *texts), "strong" if heavy and change not in ("", "same") else ""))
-    return tuple(table)
-
-
-def _by_size(sizes: Sequence[str], every: Sequence[Sequence[MeasurementRow]], units: Units) -> Rows:
-    """Table the figures of a nest, a column a size; what changed with what it was beneath."""
-    figures = [{row.name: row for row in rows} for rows in every]
-    names = [row.name for row in notable_rows(every[0]) if all(row.name in one for one in figures)]
-    table = [Row(("size", *sizes))]
-    for name in names:
-        line = [one[name] for one in figures]
-        table.append(Row((name, *(cell_text(row.after, row.unit, units, decimal=False) for row in line))))
-        if any(has_changed(row) for row in line):
-            was = (cell_text(row.before, row.unit, units, decimal=False) for row in line)
-            table.append(Row(("was", *was), "inset"))
+        table.append(Row((name, *cells), "strong" if heavy and cells[-1] not in ("", "same") else ""))
     return tuple(table)
 
 
 # -- the steps -------------------------------------------------------------------------------------------------------
 
 
-def _step(
-    step: Taught, pictures: Sequence[StepShown], count: int, lesson: Lesson, layout: _Columns, used: list[str]
-) -> StepBlock:
+def _step(step: Taught, lesson: Lesson, layout: Layout) -> StepBlock:
     """Collect what is said and shown of one step."""
     row, units = step.stage.row, lesson.units
     kinds = {item.name: item.unit for _, item in reversed(step.figures)}
-    got = "; ".join(
-        f"{name} {value_text(value, kinds.get(name, MeasureUnit.MM), units)}" for name, value in row.got.items()
-    )
-    groups: list[FigureGroup] = []
+    got = [f"{name} {value_text(value, kinds.get(name, MeasureUnit.MM), units)}" for name, value in row.got.items()]
+    shown = _pictures(step, lesson, layout)
+    parts: list[Part] = []
     first = 1
-    for one in pictures:
-        figures = tuple(
-            _figure(each.picture, layout, str(n), each.caption, used) for n, each in enumerate(one.shown, first)
-        )
+    for one in shown:
+        figures = [_figure(each.picture, layout, each.caption, str(n)) for n, each in enumerate(one.shown, first)]
         first += len(figures)
         moves = (Row(MOVES_HEAD), *(Row(each.cells(units)) for each in one.moves)) if one.moves else ()
-        groups.append(FigureGroup(one.piece if len(pictures) > 1 else "", figures, moves))
+        parts.append(Part(one.piece if len(shown) > 1 else "", figures=tuple(figures), rows=moves))
     several = len({title for title, _ in step.figures}) > 1
     changes = [(title if several else "", item) for title, item in step.figures]
+    name = shown[0].words.title if shown else title_of(row.do, step.instructions)
+    pieces = listed([one.piece for one in shown]) or row.piece or ""
     return StepBlock(
-        f"Step {step.number} of {count}: {_heading(step, pictures)}",
-        layout.apart and sum(len(one.shown) for one in pictures) > _SHORT,
+        f"{name} ({pieces})" if pieces else name,
         f"{asked_text(row, step.instructions)}.",
-        f"{got}." if got else "",
-        tuple(groups),
-        tuple(dict.fromkeys(one.words.note for one in pictures if one.words.note)),
-        _before_after(changes, units) if changes and pictures else (),
+        f"{_asked_by_size(lesson, step)}.",
+        f"{'; '.join(got)}." if got else "",
+        tuple(parts),
+        tuple(dict.fromkeys(one.words.note for one in shown if one.words.note)),
+        _table(changes, units) if changes and shown else (),
     )
+
+
+def _pictures(step: Taught, lesson: Lesson, layout: Layout) -> list[StepShown]:
+    """Draw a step on each piece that it changed."""
+    summary, figures = lesson.summary(step.stage.row.do), [row.name for _, row in step.figures]
+    most, closely = min(0.6 * layout.column, layout.high / 3.6), len(step.changes) == 1
+    return [
+        show_step(change, summary, layout.column, most, closely=closely, figures=figures) for change in step.changes
+    ]
+
+
+def _asked_by_size(lesson: Lesson, step: Taught) -> str:
+    """Say what was asked; where sizes were asked differently, each with its size."""
+    rows = [(run.size, run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
+    texts = {size: asked_text(row, step.instructions) for size, row in rows if size and row.do == step.stage.row.do}
+    if len(set(texts.values())) < 2:
+        return asked_text(step.stage.row, step.instructions)
+    return "; ".join(f"size {size}: {text}" for size, text in texts.items())
 
 
 # -- what follows ----------------------------------------------------------------------------------------------------
@@ -402,20 +309,19 @@ def _step(
 def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
     """Tell what the plan checked: of the size shown all, of the others what is not well."""
     others = [check for one in lesson.runs if one is not run for check in one.checks if check.status != Status.PASS]
-    every = worst_first((*run.checks, *others))
-    return tuple(dict.fromkeys((verdict_text(check), _verdict_sentence(check, run)) for check in every))
+    return tuple(dict.fromkeys(_verdict(check, run) for check in worst_first((*run.checks, *others))))
 
 
-def _verdict_sentence(check: Check, run: SizeRun) -> str:
-    """Say a verdict in plain words, with what to do about it."""
+def _verdict(check: Check, run: SizeRun) -> tuple[str, str]:
+    """Give a verdict and say it in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
     words, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
-    return f"{words.rstrip('.')}. {todo}" if todo else words
+    return verdict_text(check), f"{words.rstrip('.')}. {todo}" if todo else words
 
 
-def _walks(lesson: Lesson, run: SizeRun, layout: _Columns) -> Walks | None:
+def _walks(lesson: Lesson, run: SizeRun, layout: Layout) -> Walks | None:
     """Draw cap and armhole as strips, notch to notch, and tell what the walk says; None where nothing is walked."""
-    walks = [walk for walk in lesson.walks if walk.size in (None, _size_of(run))] or list(lesson.walks)
+    walks = [walk for walk in lesson.walks if walk.size in (None, run.size)] or list(lesson.walks)
     if not walks:
         return None
 
@@ -426,10 +332,8 @@ def _walks(lesson: Lesson, run: SizeRun, layout: _Columns) -> Walks | None:
 
     plan = [check for one in lesson.runs for check in one.checks]
     verdicts = [check for walk in walks for check in without_contradicted(walk.verdicts, walk.sleeve, plan)]
-    small = layout.inner * _SMALLER
     return Walks(
         tuple(drawn(layout.inner)),
-        tuple(drawn(small)) if layout.columns > 1 else (),
-        small,
-        tuple((verdict_text(check), _verdict_sentence(check, run)) for check in verdicts),
+        tuple(drawn(layout.inner * _SMALLER)) if layout.columns > 1 else (),
+        tuple(_verdict(check, run) for check in verdicts),
     )

@@ -81,6 +81,11 @@ class PrintArea(Struct, frozen=True):
         """Of what a page shows."""
         return self.paper.height - self.top - self.margin - self.foot
 
+    @property
+    def shows(self) -> Box:
+        """The part of the paper that shows the drawing."""
+        return self.margin, self.top, self.margin + self.width, self.top + self.height
+
 
 class Tile(Struct, frozen=True):
     """One page: its place in the grid and the box of the drawing that it shows, in page mm of the drawing."""
@@ -100,6 +105,11 @@ class Tile(Struct, frozen=True):
         'AB3'
         """
         return f"{row_name(self.row)}{self.column + 1}"
+
+    @property
+    def box(self) -> Box:
+        """What it shows of the drawing."""
+        return self.left, self.top, self.left + self.width, self.top + self.height
 
 
 class Tiling(Struct, frozen=True):

@@ -1,7 +1,7 @@
 """Typesetting: a template of this package and its data in, a PDF out, with the letters that come with svgfit.
 
 No system font, no network, no date: the same data gives the same bytes everywhere. What a person wrote reaches typst
-only as data, never as markup. typst is imported only here, inside the function.
+only as data, never as markup.
 """
 
 from __future__ import annotations
@@ -13,12 +13,14 @@ from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from threading import Lock
-from typing import Any, cast
+from typing import cast
 
 import msgspec
 from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
+from svgfit.render.limited import NotRendered, begin
+from svgfit.render.pdf.typst_job import compile_pdf
 from svgfit.render.typeface import typeface
 from svgfit.rules import lettering
 
@@ -36,6 +38,7 @@ _SIZES = {
 }
 """Sizes of letters as templates know them, points."""
 
+_JOB = "svgfit.render.pdf.typst_job:compile_pdf"
 _ERROR_STREAM = Lock()
 """Held while the error stream, which all threads share, is muted."""
 
@@ -51,38 +54,51 @@ def typeset(template: str, data: Struct, pictures: Mapping[str, bytes] | None = 
     """Set a template (its name in ``templates/``, without its ending) with its data as a PDF.
 
     ``pictures`` are what it may show, by the names that the data calls them, such as ``page.svg``; their texts fall to
-    the face too. Raises Refusal where typst can't set it, with typst's own first line.
-    """
-    import typst
+    the face too. They are ours: what a person drew is for ``TypesetDrawing``.
 
-    face = typeface()
-    plain = msgspec.json.encode(_printable(msgspec.to_builtins(data)))
-    sources = {**_templates(), "data.json": plain, **(pictures or {})}
-    compile_pdf: Any = typst.compile  # its stub does not know of several files
+    Raises Refusal where typst can't set it, with typst's own first line.
+    """
     try:
         with _muted():
-            made: bytes = compile_pdf(
-                sources,
-                sys_inputs={
-                    "face": face.family,
-                    "template": f"{template}.typ",
-                    **{name: str(size) for name, size in _SIZES.items()},
-                },
-                font_paths=[str(face.folder)],
-                ignore_system_fonts=True,
-                format="pdf",
-                timestamp=0,
-                pdf_tags=False,
-            )
-    except typst.TypstError as error:
-        reason = str(error).strip().splitlines()[0]
-    except BaseException as fault:  # what typst's own code breaks off with is no Exception
-        if type(fault).__name__ != "PanicException":
-            raise
-        reason = "typst broke off at something in the drawing"
-    else:
-        return made
-    raise Refusal("the handout", f"can't be typeset ({reason})", "please report it with the drawing")
+            return compile_pdf(*_arguments(template, data, pictures))
+    except ValueError as fault:
+        raise Refusal("the handout", f"can't be typeset ({fault})", "please report it with the drawing") from None
+
+
+class TypesetDrawing:
+    """A drawing being set on a page of its own, in another process: whatever may be in it can't harm this one."""
+
+    def __init__(self, file: str, svg: bytes, size: FullSize) -> None:
+        """Begin; ``file`` is what messages call the drawing. Raises Refusal where no process can be started."""
+        self._file = file
+        with self._refusals():
+            self._rendering = begin(_JOB, _arguments("drawing", size, {"page.svg": svg}))
+
+    def result(self) -> bytes:
+        """Wait for the PDF. Raises Refusal where it can't be set, or takes too much time or memory."""
+        with self._refusals(), self._rendering:
+            return self._rendering.result()
+
+    def end(self) -> None:
+        """End it, whether or not its result was asked for."""
+        self._rendering.__exit__(None, None, None)
+
+    @contextmanager
+    def _refusals(self) -> Generator[None, None, None]:
+        try:
+            yield
+        except NotRendered as fault:
+            raise Refusal(self._file, f"can't be printed: {fault}", fault.todo) from None
+
+
+def _arguments(
+    template: str, data: Struct, pictures: Mapping[str, bytes] | None = None
+) -> tuple[dict[str, bytes], dict[str, str], str]:
+    """Collect what typst is handed: sources, inputs, and the folder of the letters."""
+    face = typeface()
+    plain = msgspec.json.encode(_printable(msgspec.to_builtins(data)))
+    inputs = {"face": face.family, "template": f"{template}.typ", **{name: str(size) for name, size in _SIZES.items()}}
+    return {**_templates(), "data.json": plain, **(pictures or {})}, inputs, str(face.folder)
 
 
 @cache

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.model.wording import harmless
 
 _GAP = "  "
 _NARROWEST = 14
@@ -19,8 +23,10 @@ _COLOURS = {
     **dict.fromkeys(("fail", "failed"), "1;31"),
 }
 """How a line is shown: bold, dim, green, yellow, bold red (ECMA-48, 5th edition, section 8.3.117, SGR)."""
-_CONTROLS: Mapping[int, str] = dict.fromkeys((7, 8, 11, 12, 13), "")
-"""Bell, backspace, line and form feed, return: never sent to a terminal."""
+PAINT = re.compile(rf"(\x1b\[(?:{'|'.join(sorted({*_COLOURS.values(), '0'}))})m)")
+"""What shows them and ends them; nothing else in a formatted table commands a terminal."""
+_LONGEST = 300
+"""No cell shows more signs than this: a name of thousands, told in every row, would fill the screen for hours."""
 
 
 class Terminal(Struct, frozen=True):
@@ -47,10 +53,21 @@ class Table(Struct, frozen=True):
 def format_tables(tables: Sequence[Table], terminal: Terminal = PIPE) -> str:
     """Format tables with an empty line between them and a line end at the end."""
     lines: list[tuple[str, str]] = []
-    for table in tables:
+    for table in map(_shown, tables):
         lines += [("plain", "")] if lines else []
         lines += _lines(table, terminal.width)
     return "".join(f"{_painted(kind, text) if terminal.colour else text}\n" for kind, text in lines)
+
+
+def _shown(table: Table) -> Table:
+    """Give a table as it can be shown: nothing in it commands a terminal or is endless."""
+    rows = tuple(tuple(map(_short, row)) for row in table.rows)
+    return replace(table, title=_short(table.title), head=tuple(map(_short, table.head)), rows=rows)
+
+
+def _short(cell: str) -> str:
+    text = harmless(cell)
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 21]}…{text[-20:]}"
 
 
 def columns(rows: Sequence[Sequence[str]], indent: str = "  ", gap: str = "   ") -> str:
@@ -115,5 +132,5 @@ def _row(row: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str
 
 def _painted(kind: str, text: str) -> str:
     code = _COLOURS.get(kind)
-    text = text.translate(_CONTROLS)
+    text = harmless(text)
     return f"\x1b[{code}m{text}\x1b[0m" if code and text else text

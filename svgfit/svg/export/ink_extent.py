@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.model.dialect import Element
 from svgfit.svg import styles
 from svgfit.svg.path_data import Broken, PathError
+from svgfit.svg.reader import FARTHEST
 from svgfit.svg.styles import Sheet
 from svgfit.svg.stylesheet import read_sheet
 from svgfit.svg.traverse import Item
@@ -69,6 +70,7 @@ def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
         round_off = (inherited("stroke-linejoin") or "miter") in ("round", "bevel")
         radius = width / 2 * (1.5 if round_off else _MITRE)
     radius = max([radius, *(_marker(item, inherited(name), width, scale) for name in _MARKERS)])
+    radius = radius if radius < FARTHEST else FARTHEST  # so also where it is no number
     return Reach(radius, stroked or radius > 0, filled)
 
 

@@ -13,9 +13,13 @@ from typing import Any, Protocol
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Canvas
 from svgfit.svg import styles
+from svgfit.svg.export.drawable import drawable
+from svgfit.svg.export.sanitise import append_text
+from svgfit.svg.font_size import font_size
 from svgfit.svg.reader import Tree
 from svgfit.svg.source import OUR_MARK
 from svgfit.svg.tree import SVG, XLINK_HREF, local_name
+from svgfit.svg.units import read_length
 
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 _UNSEEN = frozenset(
@@ -27,6 +31,9 @@ _SIZE = frozenset({"width", "height", "viewBox", "preserveAspectRatio", "x", "y"
 _STANDS = ("x", "y", "transform")
 _WHITE = "#FFFFFF"
 _FILTER = r"(?<![-\w])filter\s*:[^;}]*"
+_BASE = "{http://www.w3.org/XML/1998/namespace}base"
+_ADDRESSES = ("#", "data:image/png", "data:image/jpeg")
+"""How addresses begin that lie in the file itself."""
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
 _ASCENT, _DESCENT = 0.76, 0.22
@@ -50,18 +57,16 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, w
     """Write an SVG of the elements ``shown`` (owners of what was read), and count the pictures left out of it.
 
     ``box`` is what the SVG shows: left, top, width and height in page mm; it is so many mm large. ``width_of`` measures
-    our own writing. The tree is used up: what is not shown is taken out of it, but for what something else refers to.
-    No address outside the file is left.
+    our own writing. The tree is left as it is. No address outside the file is left in the SVG.
+
+    Raises Refusal for what shows far too much to be drawn.
     """
-    root = tree.root
-    pictures = _prune(root, set(shown))
+    root, pictures = _pruned(tree.root, set(shown))
+    drawable(canvas.file, root)
     _grounds(root, width_of)
-    _cut_off(root)
     wide, high = tree.frame.width or 100.0, tree.frame.height or 100.0
-    style = styles.declarations(root.get("style") or "")
-    for name in _SIZE:
-        root.attrib.pop(name, None)
-    kept = ";".join(f"{name}:{text}" for name, text in style.items() if name not in _PLACE)
+    style = styles.declarations(tree.root.get("style") or "")
+    kept = ";".join(f"{name}:{text}" for name, text in style.items() if name not in _PLACE and name != "filter")
     root.set("style", f"{kept};overflow:visible;display:inline" if kept else "overflow:visible;display:inline")
     for name, value in (("width", f"{wide:.9g}"), ("height", f"{high:.9g}"), ("overflow", "visible")):
         root.set(name, value)
@@ -76,28 +81,59 @@ def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, w
     return text.encode(), pictures
 
 
-def _prune(root: Element, shown: set[Element]) -> int:
-    """Take out everything that would be drawn and is not to be shown."""
+def _pruned(root: Element, shown: set[Element]) -> tuple[Element, int]:
+    """Make a new tree of what is to be shown and what that refers to, and count the pictures left out of it.
+
+    New, because nothing may be deleted by name from a parsed tree: where a DOCTYPE declares a default, libxml2 finds
+    the declaration in place of an attribute, and lxml frees what is no attribute. Comments and instructions are gone.
+    """
     space = str(root.tag).rpartition("}")[0]
     space = f"{space}}}" if space else ""
     above = {parent for each in shown for parent in each.iterancestors()}
     referred = set(_referred(root))
+    made = etree.Element(root.tag, nsmap=root.nsmap)
+    _take_attributes(root, made, without=_SIZE)
+    made.text = root.text
     pictures = 0
-    stack = [root]
-    while stack:
-        parent = stack.pop()
-        for child in list(parent):
-            kind = local_name(child, space)
-            if child in shown or kind in _UNSEEN:
+    stack: list[tuple[Element, Element, bool]] = [(child, made, False) for child in reversed(root)]
+    while stack:  # a stack, since drawings nest deeper than Python calls
+        old, into, whole = stack.pop()
+        if not isinstance(old.tag, str):
+            append_text(into, old.tail)
+            continue
+        kind = local_name(old, space)
+        opened = not whole and kind in _GROUPS and old in above and old not in shown
+        if not (whole or opened or old in shown or kind in _UNSEEN):
+            pictures += kind in _PICTURES or sum(local_name(each, space) == "image" for each in old.iter())
+            if not (kind and any(each.get("id") in referred for each in old.iter("*"))):
                 continue
-            if kind in _GROUPS and child in above:
-                if child.get(OUR_MARK) is not None and parent is root:
-                    child.set("style", f"{child.get('style') or ''};display:inline;visibility:visible")
-                stack.append(child)
-                continue
-            pictures += kind in _PICTURES or sum(local_name(each, space) == "image" for each in child.iter())
-            _take_out(parent, child, space, kind and any(each.get("id") in referred for each in child.iter("*")))
-    return pictures
+            into = etree.SubElement(into, f"{space}defs")  # out of sight, for what shows it elsewhere
+        new = etree.SubElement(into, old.tag)
+        _take_attributes(old, new)
+        if opened and into is made and old.get(OUR_MARK) is not None:
+            new.set("style", f"{new.get('style') or ''};display:inline;visibility:visible")
+        new.text, new.tail = old.text, old.tail
+        if str(old.tag).endswith("style") and old.text:
+            new.text = re.sub(_FILTER, "", old.text)
+        stack.extend((child, new, not opened) for child in reversed(old))
+    return made, pictures
+
+
+def _take_attributes(old: Element, new: Element, without: Collection[str] = ()) -> None:
+    """Copy attributes but those ``without``, addresses outside the file, of files and of networks, and filters.
+
+    A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
+    """
+    for name, value in old.attrib.items():
+        if name in without or name in ("filter", _BASE):
+            continue
+        if name in ("href", XLINK_HREF) and not value.strip().startswith(_ADDRESSES):
+            continue
+        if name == "style" and "filter" in value:
+            kept = styles.declarations(value).items()
+            new.set(name, ";".join(f"{each}:{text}" for each, text in kept if each != "filter"))
+            continue
+        new.set(name, value)
 
 
 def _grounds(root: Element, width_of: Width) -> None:
@@ -116,16 +152,26 @@ def _grounds(root: Element, width_of: Width) -> None:
             white = styles.declarations(halo.get("style") or "")
             if white.get("fill", "").upper() == _WHITE == white.get("stroke", "").upper():
                 if layer.get(OUR_MARK) != "adjusted":
-                    layer.insert(layer.index(halo), _ground(halo, white, width_of))
+                    ground = _ground(halo, white, width_of)
+                    if ground is None:
+                        continue
+                    layer.insert(layer.index(halo), ground)
                 layer.remove(halo)
         _once(layer)
 
 
-def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element:
-    """Make a white rectangle round the words of a halo, as far from them as the halo reached."""
-    size, reach = float(declared["font-size"].removesuffix("px")), float(declared["stroke-width"]) / 2
+def _ground(halo: Element, declared: Mapping[str, str], width_of: Width) -> Element | None:
+    """Make a white rectangle round the words of a halo, as far from them as the halo reached.
+
+    None where its numbers can't be read: other programs write our layers down in units of their own.
+    """
+    size = font_size(halo)
+    try:
+        reach = read_length(declared.get("stroke-width") or "1").user_units(0.0, size) / 2
+        x, y = (read_length(halo.get(name) or "0").user_units(0.0, size) for name in ("x", "y"))
+    except ValueError:
+        return None
     width = width_of(halo.text or "", size, bold=declared.get("font-weight") == "bold")
-    x, y = float(halo.get("x")), float(halo.get("y"))
     left = x - {"middle": width / 2, "end": width}.get(declared.get("text-anchor", "start"), 0.0)
     ground = etree.Element(str(halo.tag).removesuffix("text") + "rect")
     sides = (left - reach, y - _ASCENT * size - reach, width + 2 * reach, (_ASCENT + _DESCENT) * size + 2 * reach)
@@ -152,44 +198,9 @@ def _is_halo(text: Element) -> bool:
     return style.get("fill", "").upper() == _WHITE == style.get("stroke", "").upper()
 
 
-def _take_out(parent: Element, child: Element, space: str, needed: object) -> None:
-    """Remove an element, or put it out of sight where something else shows it."""
-    if needed:
-        unseen = etree.Element(f"{space}defs")
-        parent.replace(child, unseen)
-        unseen.append(child)
-    else:
-        parent.remove(child)
-
-
 def _referred(root: Element) -> Iterator[str]:
     """Iterate over the ids that a ``use``, a text path or a gradient names."""
     for element in root.iter("*"):
         for name in ("href", XLINK_HREF):
             if (element.get(name) or "").startswith("#"):
                 yield element.get(name)[1:]
-
-
-def _cut_off(root: Element) -> None:
-    """Remove all addresses outside the file, of files and of networks, and all filters.
-
-    A filter (a blur, a shadow) would be worked out dot by dot, over square metres.
-    """
-    for element in root.iter("*"):
-        _without_filter(element)
-        for name in ("href", XLINK_HREF):
-            address = element.get(name)
-            if address is not None and not address.strip().startswith(("#", "data:image/png", "data:image/jpeg")):
-                del element.attrib[name]
-        if "{http://www.w3.org/XML/1998/namespace}base" in element.attrib:
-            del element.attrib["{http://www.w3.org/XML/1998/namespace}base"]
-
-
-def _without_filter(element: Element) -> None:
-    element.attrib.pop("filter", None)
-    style = element.get("style")
-    if style and "filter" in style:
-        kept = styles.declarations(style).items()
-        element.set("style", ";".join(f"{name}:{text}" for name, text in kept if name != "filter"))
-    if str(element.tag).endswith("style") and element.text:
-        element.text = re.sub(_FILTER, "", element.text)

@@ -8,7 +8,8 @@ and filters, which no pattern needs, and by which a few letters can keep a machi
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
@@ -36,16 +37,19 @@ _DEEPEST = 4
 """Rules within rules within rules go no deeper."""
 
 
-def cleaned(root: Element, keep: Callable[[Element], bool] = lambda _: True) -> Element:
+def cleaned(
+    root: Element, keep: Callable[[Element], bool] = lambda _: True, *, without: Collection[str] = ()
+) -> Element:
     """Make a new tree from ``root`` (never changed) with only what draws, of its children those that ``keep`` says.
 
-    Its elements are SVG's whatever namespace ``root`` had them in; comments, instructions and DOCTYPE are gone.
+    The new root has no attributes ``without``. Elements are SVG's whatever namespace ``root`` had them in; comments,
+    instructions and DOCTYPE are gone.
     """
     etree = import_module("lxml.etree")  # this way because lxml has no types
     space = root.tag.rpartition("}")[0]
     space = space + "}" if space else ""
     made = etree.Element(f"{{{SVG}}}svg", nsmap={None: SVG, "xlink": XLINK})
-    _take_attributes("svg", root, made)
+    _take_attributes("svg", root, made, without)
     # A stack, since drawings nest deeper than Python calls.
     stack: list[tuple[Element, Element, bool]] = [
         (child, made, False) for child in reversed(root) if isinstance(child.tag, str) and keep(child)
@@ -64,7 +68,7 @@ def cleaned(root: Element, keep: Callable[[Element], bool] = lambda _: True) -> 
                 stack.extend((child, new, writing) for child in reversed(old))
             new.tail = old.tail if written else None
         elif written:  # only what stands in an element goes, not what follows it
-            _append(into, old.tail)
+            append_text(into, old.tail)
     return made
 
 
@@ -77,7 +81,11 @@ def clean_sheet(text: str) -> str:
     """Write a style sheet without imports, fonts, filters and whatever fetches anything."""
     import tinycss2  # here because most drawings have no style sheet
 
-    return _rules(tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True), 0)
+    kept: list[str] = []
+    for rule in tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True):
+        with suppress(RecursionError):  # a rule nested so deep is not read either
+            kept.append(_rules([rule], 0))
+    return "".join(kept)
 
 
 def _rules(rules: Iterable[Any], depth: int) -> str:
@@ -113,8 +121,10 @@ def _name(element: Element, space: str) -> str:
     return tag[len(space) :]
 
 
-def _take_attributes(name: str, old: Element, new: Element) -> None:
+def _take_attributes(name: str, old: Element, new: Element, without: Collection[str] = ()) -> None:
     for key, value in old.attrib.items():
+        if key in without:
+            continue
         if key in ("href", _HREF):
             if value.strip().startswith("#") or (name == "image" and _PICTURES.match(value.strip())):
                 new.set(_HREF, value.strip())
@@ -162,7 +172,7 @@ def _within(arguments: Iterable[Any]) -> bool:
     return bool(texts) and all(text.strip().startswith("#") for text in texts)
 
 
-def _append(into: Element, text: str | None) -> None:
+def append_text(into: Element, text: str | None) -> None:
     """Append text behind the last child, or as the first text where there is none."""
     if not text:
         return

@@ -299,7 +299,7 @@ def test_a_broken_output_path_is_one_line(drawing, tmp_path, capsys) -> None:
         (tmp_path, "is a folder"),
         (there, "exists already"),
         (file, "does not end in .pdf"),
-        (odd, "is one of the drawings read"),
+        (odd, "is one of the files read"),
     ):
         assert main(["handout", str(odd), "-o", str(out)]) == 2
         said = capsys.readouterr().err

@@ -13,7 +13,8 @@ from svgfit.model.length import Units
 from svgfit.model.plan import Plan
 from svgfit.plugin.registry import open_registry
 from svgfit.render.pdf.lesson import changed_pieces
-from svgfit.render.pdf.steps import aside, change_of, show_step
+from svgfit.render.pdf.step_geometry import aside, change_of
+from svgfit.render.pdf.steps import show_step
 from tests.render.pdf.reading import collisions, opened, outside, sizes
 from tests.render.pdf.test_teaching import A4, DEMOS, text_of
 

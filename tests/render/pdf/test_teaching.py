@@ -12,6 +12,7 @@ import pytest
 from svgfit.app.replay import replay
 from svgfit.app.session import open_drawings
 from svgfit.app.teaching import mini_pdf, teaching_pdf
+from svgfit.geometry.affine import Affine
 from svgfit.model.length import Units
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
@@ -19,7 +20,7 @@ from svgfit.model.vocabulary import Unit
 from svgfit.render.pdf.lesson import changed_pieces
 from svgfit.render.pdf.mini import read_mini
 from svgfit.render.pdf.parts import parts
-from svgfit.render.pdf.picture import full_size
+from svgfit.render.pdf.picture import Picture
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from tests.render.pdf.reading import collisions, opened, outside, point, sizes, words
 
@@ -110,11 +111,11 @@ def test_a_minis_words_keep_off_lines_and_are_not_shrunk(name, scale, paper):
 
 
 def test_words_that_reach_beyond_a_picture_make_it_larger():
-    picture = full_size(0j, 20.0, 20.0, mirror=False).line("paper", -9 + 0j, 9 + 0j)
-    wide = picture.label(("a word that is far too long for it",), 8 + 0j, 1 + 0j).drawn()
+    picture = Picture(Affine(), 20.0, 20.0).line("paper", 1 + 10j, 19 + 10j)
+    wide = picture.label(("a word that is far too long for it",), 18 + 10j, 1 + 0j).drawn()
     assert picture.drawn().width == 20.0
     assert wide.width > 40
-    assert "translate(" in picture.label(("a word that is far too long for it",), -8 + 0j, -1 + 0j).drawn().svg
+    assert picture.label(("a word that is far too long for it",), 2 + 10j, -1 + 0j).drawn().shift.real > 20
 
 
 def test_no_word_of_a_small_mini_is_cut_off():

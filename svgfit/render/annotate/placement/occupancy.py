@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.raster import Grid, sample
+from svgfit.geometry.raster import Grid, sample, sample_batches
 
 _MOST_CELLS = 520
 """Along the longer side of the grid."""
@@ -175,7 +175,9 @@ def make_field(
     cell = max(1.0, (max(right - left, bottom - top)) / _MOST_CELLS)
     shape = (int((bottom - top) / cell) + 1, int((right - left) / cell) + 1)
     field = Field(page, complex(left, top), cell, np.zeros(shape, bool), np.zeros((1, 1), np.int32))
-    taken = field.grid.cells_at(sample(np.concatenate([core, _joined(others)]), cell * 0.7))
+    taken = np.zeros(shape, bool)
+    for points in sample_batches(np.concatenate([core, _joined(others)]), cell * 0.7):
+        field.grid.mark(points, taken)
     for box in boxes:
         taken[field.grid.span_of(box)] = True
     return replace(field, taken=taken, sums=_summed(taken))

@@ -1,0 +1,227 @@
+"""Which stretch of a drawn cut line lies beside which edge, and which stretches of an edge stayed as they were.
+
+Curves in one frame, mm. Edges are whole: darts cut out of them bridged.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex, Real, dot
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import feet
+
+_APART = 4.0
+"""A cut line is looked at in places no further apart than this, mm."""
+_PARALLEL = 0.35
+"""A cut line that comes nearer to its edge by more than this share of its own length has turned a corner."""
+_STAYED = 1e-4
+"""A stretch of an edge stayed as it was where it lies within this, mm, of what it was."""
+_SHORTEST = 1.0
+"""A stretch that stayed counts from so many mm on."""
+
+
+class Beside(Struct, frozen=True, eq=False, kw_only=True):
+    """The stretch of a cut line that runs beside one edge, without the corners at both its ends."""
+
+    cuts: Real
+    """Places on the cut line, ascending; they go on counting past its end."""
+    places: Real
+    """The parameters of the edge that they lie beside."""
+    widths: Real
+    """How far off they lie, mm."""
+
+    def width(self, place: float, over: Sequence[tuple[float, float]] = ()) -> float:
+        """Read the width at an edge's parameter; over the mouths of darts straight from one side to the other."""
+        keep = np.ones(len(self.places), dtype=np.bool_)
+        for a, b in over:
+            keep &= (self.places < a) | (self.places > b)
+        if not keep.any():
+            keep[:] = True
+        return float(np.interp(place, self.places[keep], self.widths[keep]))
+
+
+def find_beside(cut: Curve, edges: Sequence[Curve]) -> list[Beside | None]:
+    """Find what of a closed cut line runs beside each edge of the closed stitch line; None where nothing does.
+
+    Both run the same way round.
+    """
+    u, points = _spread(cut)
+    number, place, away = _nearest_edges(points, edges)
+    before = np.roll(number, 1)
+    starts = np.flatnonzero((number == 0) & (before != 0))
+    if not len(starts):
+        return [None] * len(edges)
+    first = int(starts[int(np.argmin(np.abs(points[starts] - edges[0].start)))])
+    u = np.concatenate([u[first:], u[:first] + len(cut)])
+    found = u, np.roll(points, -first), np.roll(number, -first), np.roll(place, -first), np.roll(away, -first)
+    return [_run(k, edges[k], found) for k in range(len(edges))]
+
+
+def _spread(cut: Curve) -> tuple[Real, Complex]:
+    """Give places on a closed curve, its nodes among them, and their points; its end is its start."""
+    sizes = np.abs(np.diff(cut.segments, axis=1)).sum(axis=1)
+    counts = np.clip(np.ceil(sizes / _APART).astype(int), 1, 200)
+    each: list[int] = counts.tolist()
+    t: Real = np.concatenate([k + np.arange(count) / count for k, count in enumerate(each)])
+    return t, cut.points(t)
+
+
+def _nearest_edges(points: Complex, edges: Sequence[Curve]) -> tuple[NDArray[np.intp], Real, Real]:
+    """Find the edge that each point is nearest to, where on it, and how far off."""
+    found: list[tuple[Real, Real]] = []
+    for edge in edges:
+        counts = [1 if Curve(segment[None, :]).is_straight(1e-6) else 12 for segment in edge.segments]
+        spread: list[Real] = [k + np.arange(count) / count for k, count in enumerate(counts)]
+        t = np.concatenate([*spread, np.array([float(len(edge))])])
+        at, away = feet(points, edge.points(t))
+        found.append((np.interp(at, np.arange(len(t)), t), away))
+    every = np.array([away for _, away in found])
+    number = every.argmin(axis=0)
+    row = np.arange(len(points))
+    return number, np.array([place for place, _ in found])[number, row], every[number, row]
+
+
+def _run(k: int, edge: Curve, found: tuple[Real, Complex, NDArray[np.intp], Real, Real]) -> Beside | None:
+    """Take the longest run of places beside an edge, without its ends where the line turns a corner."""
+    u, points, number, place, away = found
+    own = np.flatnonzero(number == k)
+    if len(own) < 3:
+        return None
+    runs = np.split(own, np.flatnonzero(np.diff(own) > 3) + 1)
+    own = max(runs, key=lambda run: float(u[run[-1]] - u[run[0]]))
+    steps = np.abs(np.diff(points[own]))
+    level = np.abs(np.diff(away[own])) <= _PARALLEL * steps + 0.02
+    within = (np.abs(edge.points(place[own]) - edge.start) > 0.05) & (np.abs(edge.points(place[own]) - edge.end) > 0.05)
+    good = within[:-1] & within[1:] & level
+    pairs = np.flatnonzero(good)
+    if not len(pairs):
+        return None
+    own = own[pairs[0] : pairs[-1] + 2]
+    rises = np.concatenate([[True], np.diff(np.maximum.accumulate(place[own])) > 1e-9])
+    own = own[rises]
+    if len(own) < 2:
+        return None
+    exact = np.array(
+        [edge.nearest(point) for point in points[own].tolist()]
+    )  # chords are only near enough to choose by
+    return Beside(cuts=u[own], places=exact[:, 0], widths=exact[:, 1])
+
+
+def cut_place(cut: Curve, edge: Curve, beside: Beside, place: float) -> float:
+    """Find where the cut line lies square beside a place of the edge (a bisection between the places known)."""
+    if place <= beside.places[0]:
+        return float(beside.cuts[0])
+    if place >= beside.places[-1]:
+        return float(beside.cuts[-1])
+    k = int(np.searchsorted(beside.places, place, side="right")) - 1
+    low, high = float(beside.cuts[max(k - 1, 0)]), float(beside.cuts[min(k + 2, len(beside.cuts) - 1)])
+    at, way, n = edge.point(place), edge.tangent(place), float(len(cut))
+
+    def ahead(u: float) -> float:
+        return float(dot(cut.point(u % n), way) - dot(at, way))
+
+    if ahead(low) > 0 or ahead(high) < 0:
+        return float(np.interp(place, beside.places, beside.cuts))
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if ahead(middle) < 0 else (low, middle)
+    node = round((low + high) / 2)
+    return float(node) if abs(cut.point(node % n) - cut.point(low % n)) < 1e-7 else (low + high) / 2
+
+
+def stretch_of(cut: Curve, start: float, end: float) -> Curve:
+    """Cut out of a closed curve from one place to a larger one, which may count on past its end."""
+    n = float(len(cut))
+    turns = math.floor(start / n) * n
+    start, end = start - turns, end - turns
+    if end <= n + 1e-9:
+        return cut.subcurve(start, min(end, n))
+    if start >= n - 1e-9:
+        return cut.subcurve(0.0, end - n)
+    return Curve.chain([cut.subcurve(start, n), cut.subcurve(0.0, end - n)])
+
+
+# -- what stayed ------------------------------------------------------------------------------------------------------
+
+
+class Kept(Struct, frozen=True):
+    """A stretch of an edge that stayed as it was, or was moved rigidly: parameters now, those before, the motion."""
+
+    start: float
+    end: float
+    was_start: float
+    was_end: float
+    motion: Affine
+
+
+def kept_stretches(old: Curve, new: Curve, motions: Sequence[Affine]) -> list[Kept]:
+    """Find the stretches of an edge that lie where one of the motions takes what they were, in order."""
+    if old is new or (len(old) == len(new) and float(np.abs(old.segments - new.segments).max()) < 1e-9):
+        return [Kept(0.0, float(len(new)), 0.0, float(len(old)), Affine())]
+    found: list[Kept] = []
+    for motion in (Affine(), *motions, *_congruent(old, new)):
+        for one in _alike(old, new, motion):
+            if all(one.end <= other.start + 1e-9 or one.start >= other.end - 1e-9 for other in found):
+                found.append(one)
+    return sorted(found, key=lambda one: one.start)
+
+
+def _congruent(old: Curve, new: Curve) -> list[Affine]:
+    """Give the motion that takes an edge to its new place, where it is a rigid one."""
+    chord, there = old.end - old.start, new.end - new.start
+    if len(old) != len(new) or abs(chord) < 1 or abs(abs(chord) - abs(there)) > 1e-6:
+        return []
+    motion = Affine.shift(-old.start).then(Affine.turn(float(np.angle(there / chord)))).then(Affine.shift(new.start))
+    return [motion] if float(np.abs(motion.apply(old.segments) - new.segments).max()) < 1e-6 else []
+
+
+def _alike(old: Curve, new: Curve, motion: Affine) -> list[Kept]:
+    """Find the stretches of the new edge that lie on the moved old one and run the same way."""
+    moved = old.transform(motion)
+    stops = {float(k) for k in range(len(new) + 1)}
+    nodes = [complex(moved.start), *moved.segments[:, 3].tolist()]
+    for node in _near(np.array(nodes), new):
+        place, away = new.nearest(node)
+        if away <= _STAYED:
+            stops.add(place)
+    places = sorted(stops)
+    places = [t for k, t in enumerate(places) if k == 0 or t - places[k - 1] > 1e-7]
+    runs: list[tuple[float, float]] = []
+    for a, b in itertools.pairwise(places):
+        if _lies_on(new, a, b, moved):
+            runs[-1:] = [(runs[-1][0], b)] if runs and abs(runs[-1][1] - a) < 1e-9 else [*runs[-1:], (a, b)]
+    found: list[Kept] = []
+    for a, b in runs:
+        was = moved.nearest(new.point(a))[0], moved.nearest(new.point(b))[0]
+        if was[1] > was[0] and new.length_between(a, b, 1e-2) >= _SHORTEST:
+            found.append(Kept(a, b, _snapped(moved, was[0]), _snapped(moved, was[1]), motion))
+    return found
+
+
+def _near(points: Complex, curve: Curve) -> list[complex]:
+    t = np.linspace(0, len(curve), 16 * len(curve) + 1)
+    fine = curve.points(t)
+    reach = 0.05 + float(np.abs(np.diff(fine)).max()) / 2
+    near: list[complex] = points[feet(points, fine)[1] < reach].tolist()
+    return near
+
+
+def _lies_on(new: Curve, a: float, b: float, moved: Curve) -> bool:
+    t = a + (b - a) * np.array([0.02, 0.31, 0.5, 0.77, 0.98])
+    points = new.points(t)
+    if len(_near(points, moved)) < len(points):
+        return False
+    found = [moved.nearest(point) for point in points.tolist()]
+    return all(away <= _STAYED for _, away in found) and found[0][0] < found[-1][0]
+
+
+def _snapped(curve: Curve, place: float) -> float:
+    return curve.snap_to_node(place, 1e-4)

@@ -1,0 +1,262 @@
+"""The cut line of a piece: its maker's where that is drawn and still holds, else from the seam allowances.
+
+The rules of the trade that it draws by are in svgfit/rules/allowances.py. Curves in the piece's frame, mm, y down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+import numpy as np
+from msgspec.structs import replace
+
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.intersect import self_crossing
+from svgfit.geometry.offset import OffsetFolds, offset_curve
+from svgfit.geometry.polygon import distances
+from svgfit.model.length import both_ways
+from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.cut_corners import Corner, join_corner, no_room, usual_manner
+from svgfit.pattern.cut_redraw import Redrawn, closed, redraw
+from svgfit.pattern.cut_sides import Drawn, Frame, mouth_of, roof_notes, whole
+from svgfit.pattern.dart_roof import pressed_towards_end, with_roof
+from svgfit.rules.allowances import CUT_LINE_HOLDS, CUT_LINE_MISSED, CUT_LINE_OFF, WIDEST_USUAL
+
+
+def cut_line(piece: Piece) -> Curve | None:
+    """Draw the closed cut line in the piece's frame; None where an edge's allowance is unknown, or none has any.
+
+    A drawn one is kept wherever its stitch line did not change (svgfit.pattern.cut_redraw). Refuses an allowance wider
+    than a hollow of the stitch line has room for, and a line that does not hold its allowance (see
+    ``refuse_broken``).
+    """
+    found = redrawn_cut(piece)
+    return None if found is None else found.line
+
+
+def redrawn_cut(piece: Piece) -> Redrawn | None:
+    """Draw the cut line as ``cut_line`` does, and say what of a drawn one was drawn anew."""
+    wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
+    if any(width is None for width in wide) or not any(wide):
+        return None
+    frame = Frame(where=piece.where, kind=piece.kind, outwards=_outwards(piece), corners=piece.corners)
+    if piece.cut is None:
+        line = _drawn_all_round(piece, frame)
+        if wider_than_usual(max(width or 0.0 for width in wide)):
+            refuse_broken(piece, line)
+        found = Redrawn(line=line)
+        return replace(found, notes=_measured(piece, found, [edge.name for edge in piece.edges]))
+    found = _after_steps(piece.cut, piece, frame)
+    if found.line is piece.cut.line:
+        return found
+    return replace(found, notes=(*found.notes, *_measured(piece, found, found.anew)))
+
+
+def _after_steps(cut: DrawnCut, piece: Piece, frame: Frame) -> Redrawn:
+    """Draw a drawn cut line anew for step after step, and for what the piece is now."""
+    done = _logged(cut, frame)
+    edges, darts = _beside(cut)
+    if _same_edges(edges, piece.edges) and darts == piece.darts:
+        return done
+    last = redraw(done.line, (edges, darts), CutStep(edges=piece.edges, darts=piece.darts), frame)
+    return _together(done, last, piece.edges)
+
+
+@lru_cache(maxsize=64)  # by the drawn cut line itself, which never changes
+def _logged(cut: DrawnCut, frame: Frame) -> Redrawn:
+    done = Redrawn(line=cut.line)
+    before = cut.edges, cut.darts
+    for step in cut.steps:
+        if not _same_edges(before[0], step.edges) or before[1] != step.darts or step.anew:
+            done = _together(done, redraw(done.line, before, step, frame), step.edges)
+        before = step.edges, step.darts
+    return done
+
+
+def _beside(cut: DrawnCut) -> Drawn:
+    return (cut.steps[-1].edges, cut.steps[-1].darts) if cut.steps else (cut.edges, cut.darts)
+
+
+def _same_edges(one: Sequence[Edge], other: Sequence[Edge]) -> bool:
+    return len(one) == len(other) and all(
+        a is b or (a.curve is b.curve and a.allowance == b.allowance and a.fold == b.fold)
+        for a, b in zip(one, other, strict=True)
+    )
+
+
+def _together(one: Redrawn, other: Redrawn, edges: Iterable[Edge]) -> Redrawn:
+    names = {*one.anew, *other.anew}
+    anew = tuple(edge.name for edge in edges if edge.name in names)
+    notes = tuple(dict.fromkeys((*one.notes, *other.notes)))
+    varied = tuple({**dict(one.varied), **dict(other.varied)}.items())
+    return Redrawn(line=other.line, anew=anew, varied=varied, notes=notes)
+
+
+def cut_notes(piece: Piece) -> tuple[str, ...]:
+    """Say what of a drawn cut line was drawn anew, and what is left to be drawn by hand; sentences with the title.
+
+    Raises Refusal where the line can't be drawn.
+    """
+    found = redrawn_cut(piece)
+    if found is None:
+        return ()
+    frame = Frame(where=piece.where, kind=piece.kind, outwards=_outwards(piece))
+    if piece.cut is not None and found.line is piece.cut.line:
+        return ()
+    new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
+    widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
+    notes = [f"{piece.title}: {note}" for note in (*found.notes, *roof_notes(piece.darts, widths, frame))]
+    if piece.cut is None:
+        return tuple(notes)
+    if not found.anew:
+        return (f"{piece.title}: the cut line is drawn anew at corners; elsewhere it is as drawn", *notes)
+    if len(found.anew) == len([edge for edge in piece.edges if not edge.fold]):
+        return (f"{piece.title}: the cut line is drawn anew all round", *notes)
+    names = " and ".join(filter(None, (", ".join(found.anew[:-1]), found.anew[-1])))
+    where = f"along {names}, and at the corners there"
+    return (f"{piece.title}: the cut line is drawn anew {where}; elsewhere it is as drawn", *notes)
+
+
+# -- all round, from the allowances -----------------------------------------------------------------------------------
+
+
+def _drawn_all_round(piece: Piece, frame: Frame) -> Curve:
+    """Draw the cut line of a piece that has none drawn."""
+    edges = _whole_edges(piece)
+    wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in edges]
+    result = [_offset(piece, edge, frame.outwards * width) for edge, width in zip(edges, wide, strict=True)]
+    bridges: list[Curve | None] = []
+    for k in range(len(result)):
+        after = (k + 1) % len(result)
+        corner = Corner(
+            one=edges[k],
+            two=edges[after],
+            first=result[k],
+            second=result[after],
+            first_wide=wide[k],
+            second_wide=wide[after],
+        )
+        result[k], bridge, result[after] = join_corner(corner, usual_manner(corner, piece.corners))
+        bridges.append(bridge)
+    for dart in piece.darts:
+        k = next((k for k, edge in enumerate(edges) if edge.name == dart.edge), None)
+        towards = pressed_towards_end(dart, piece.kind)
+        if k is not None and towards is not None and wide[k]:
+            result[k] = with_roof(result[k], dart, towards) or result[k]
+    return closed(
+        Curve.chain([part for k, line in enumerate(result) for part in (line, bridges[k]) if part is not None])
+    )
+
+
+def _offset(piece: Piece, edge: Edge, distance: float) -> Curve:
+    try:
+        return offset_curve(edge.curve, distance)
+    except OffsetFolds as folded:
+        raise no_room(piece.where, edge.name, abs(distance), folded.radius) from folded
+
+
+def wider_than_usual(width: float) -> bool:
+    """Say whether a seam allowance (mm) is more than is usual."""
+    return width > WIDEST_USUAL + 0.01
+
+
+def _outwards(piece: Piece) -> float:
+    """Give +1 where the outside lies to the right of travel, -1 where to the left."""
+    return -1.0 if piece.outline().area() > 0 else 1.0
+
+
+def _whole_edges(piece: Piece) -> Sequence[Edge]:
+    """Close the darts that are cut out of the edges."""
+    return [whole(edge, piece.darts) for edge in piece.edges]
+
+
+# -- held against its allowance ---------------------------------------------------------------------------------------
+
+
+def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, ...]:
+    """Hold what was drawn anew against its allowance; notes on hollows too tight for it.
+
+    Refuses a line that crosses itself, and one that lies nearer to an edge than its allowance or, where the edge does
+    not bend more tightly than that, farther from it. Looked at are 25 places of an edge; its corners (twice the widest
+    allowance there) and its darts' roofs are left out.
+    """
+    crossing = self_crossing(found.line)
+    notes: list[str] = []
+    if crossing is not None:
+        if piece.cut is None or self_crossing(piece.cut.line) is None:
+            todo = "make the seam allowances there smaller, or draw the cut line by hand"
+            raise Refusal(piece.where, f"the cut line would cross itself {_spot(piece, crossing)}", todo)
+        notes.append(f"the cut line, as it was drawn, crosses itself {_spot(piece, crossing)}; mend it by hand")
+    fine = found.line.points(np.arange(40 * len(found.line) + 1) / 40)
+    wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in piece.edges]
+    for k, edge in enumerate(_whole_edges(piece)):
+        if edge.name not in names or edge.fold or not edge.allowance:
+            continue
+        whole_length = edge.curve.length(1e-2)
+        first, last = 2 * max(wide[k], wide[k - 1]), whole_length - 2 * max(wide[k], wide[(k + 1) % len(wide)])
+        if first >= last:
+            continue
+        lengths: list[float] = np.linspace(first, last, 25).tolist()
+        t = np.array(edge.curve.at_lengths(lengths, 1e-2))
+        for a, b in (mouth_of(edge.curve, dart, edge.allowance) for dart in piece.darts if dart.edge == edge.name):
+            t = t[(t < a) | (t > b)]
+        if not len(t):
+            continue
+        points = edge.curve.points(t)
+        least, most = dict(found.varied).get(edge.name, (edge.allowance, edge.allowance))
+        away = distances(points, fine)
+        meant = points + _outwards(piece) * 1j * most * edge.curve.tangents(t)
+        room = most - distances(meant, edge.curve.points(np.arange(40 * len(edge.curve) + 1) / 40))
+        off = np.where(away < least, least - away, np.where(room > CUT_LINE_HOLDS, 0.0, away - most))
+        worst = int(np.argmax(off))
+        if off[worst] > CUT_LINE_HOLDS:
+            what = f"the cut line would lie {both_ways(float(away[worst]))} from the stitch line, not {both_ways(most)}"
+            todo = "draw the cut line there by hand, or give another seam allowance"
+            raise Refusal(f"{piece.where}: {edge.name}", f"{what}, {_spot(piece, complex(points[worst]))}", todo)
+        widest = int(np.argmax(away))
+        if away[widest] > most + CUT_LINE_OFF:
+            what = f"bends more tightly than its seam allowance of {both_ways(most)} has room for"
+            told = f"there the cut line lies {both_ways(float(away[widest]))} from it"
+            notes.append(f"{edge.name}: {what} {_spot(piece, complex(points[widest]))}; {told}")
+    return tuple(notes)
+
+
+def _spot(piece: Piece, at: complex) -> str:
+    page = piece.placement.apply(at)
+    return f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
+
+
+def refuse_broken(piece: Piece, cut: Curve) -> None:
+    """Refuse a cut line that crosses itself, or that misses its allowance along more than a tenth of an edge.
+
+    Looked at are 41 places of an edge; at its corners not, within twice the neighbour's
+    allowance or a tenth of the edge.
+    """
+    wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in piece.edges]
+    todo = "make the seam allowance there smaller; check the number and its unit"
+    crossing = self_crossing(cut)
+    if crossing is not None:
+        page, edge = piece.placement.apply(crossing), piece.edges[int(np.argmax(wide))]
+        where = f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
+        what = f"with {both_ways(max(wide))} the cut line would cross itself, {where}"
+        raise Refusal(f"{piece.where}: {edge.name}", what, todo)
+    outwards = _outwards(piece)
+    fine = cut.points(np.arange(80 * len(cut) + 1) / 80)
+    for k, edge in enumerate(_whole_edges(piece)):
+        whole_length = edge.curve.length(1e-2)
+        before, after = (max(2 * one, 0.1 * whole_length) for one in (wide[k - 1], wide[(k + 1) % len(wide)]))
+        if wide[k] == 0 or before + after >= whole_length:
+            continue
+        t = np.array(edge.curve.at_lengths(np.linspace(before, whole_length - after, 41).tolist()))
+        meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)
+        own = edge.curve.points(np.arange(80 * len(edge.curve) + 1) / 80)
+        folded = distances(meant, own) < wide[k] - CUT_LINE_OFF
+        missed = float(np.mean(folded | (distances(meant, fine) > CUT_LINE_OFF)))
+        if missed > CUT_LINE_MISSED:
+            what = (
+                f"a seam allowance of {both_ways(wide[k])} has no room: along {100 * missed:.0f} % of the edge the cut "
+                "line could not run beside the stitch line at that width"
+            )
+            raise Refusal(f"{piece.where}: {edge.name}", what, todo)
