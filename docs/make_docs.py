@@ -59,6 +59,7 @@ EXAMPLES = {
         "seam-allowance piece=Sleeve edge=hem width='1 in'",
         "seam-allowance piece=Front width='3/8 in'",
     ),
+    "seam-blend": (),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",

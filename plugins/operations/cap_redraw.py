@@ -24,61 +24,81 @@ from svgfit.plugin import (
     both_ways,
     format_length,
     hookimpl,
+    replace,
     rules,
     sewing,
     sleeves,
     swap,
 )
 
+SEEN = 25.4 / 32
+"""A shoulder notch that moves by less (mm) is not told of: half of what anyone marks."""
 
-class Goal(Struct, frozen=True):
-    """What is asked: an end, and what front and back must gain up to the shoulder for any such end."""
+
+class Goal(Struct, frozen=True, kw_only=True):
+    """What is asked: an end, and how front and back are to share what it takes."""
 
     end: float
     start: float
     """The end as it is now."""
     words: str
     """What the end is called, for messages."""
-    gains: Callable[[float], tuple[float, float]]
+    halves: Callable[[float], tuple[float, float]] | None = None
+    """What front and back must gain up to the shoulder for any such end; None: as is least displacement."""
+    back: float | None = None
+    """How long the back's part is to be up to the shoulder notch, which moves there; None: it keeps its share."""
+    drawn: float | None = None
+    """The back's part of the ease as drawn, where it has one."""
     warnings: tuple[str, ...] = ()
 
 
 def run(job: Job) -> Outcome:
-    """Bend the edge to the lengths asked, then look how far it moved."""
+    """Displace the edge to the length asked, then look how far it moved and what shape it has."""
     piece = job.piece
     assert piece is not None
     whole = _whole(job)
     cap = sleeves.prepare_cap(piece, whole=whole)
     goal = _goal(job, piece)
-    new = _recurved(cap, goal, goal.end)
+    new = _redrawn(cap, goal)
     if new is None:
         raise _out_of_reach(job, cap, goal, whole=whole)
-    out = sleeves.furthest_outwards(cap, new.curve)
-    allowed = job.values.get("outwards", rules.caps.REDRAWN_AT_MOST if "ease" in job.values else None)
-    if allowed is not None and out > allowed + 1e-6:
-        raise _choices(job, cap, goal, out, allowed, whole=whole)
+    off = sleeves.displacement(cap.curve, new.curve)
+    _refuse_too_far(job, cap, goal, off, whole=whole)
     warnings, slash = [*goal.warnings], None
-    if out > rules.caps.REDRAWN_SIMPLY and "outwards" not in job.values:
+    if off.outwards > rules.caps.REDRAWN_SIMPLY and "outwards" not in job.values:
         slash = sleeves.hem_slash(piece, _gain(cap, new))
-        warnings.append(f"{piece.title}: {_far(out, slash)}")
-    warnings += [f"{piece.title}: {words}" for words in _misshapen(cap, new)]
+        warnings.append(f"{piece.title}: {_far(off.outwards, slash)}")
+    warnings += [f"{piece.title}: {words}" for words in (*_hollowed(job, cap, new, off), *_misshapen(cap, new))]
+    new, moved = _with_shoulder(cap, new, goal)
     after = sleeves.with_redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
-    return Outcome(pieces, _got(job, pieces, piece, after, out), annotations=notes, warnings=tuple(warnings))
+    return Outcome(pieces, _got(job, pieces, piece, after, off, moved), annotations=notes, warnings=tuple(warnings))
+
+
+def _hollowed(job: Job, cap: sleeves.CapEdge, new: sleeves.RedrawnCap, off: sleeves.Displacement) -> list[str]:
+    """Say how far inwards the edge moves, where that is far, and how much width it costs."""
+    limit, lost = rules.caps.REDRAWN_INWARDS, sleeves.width_lost(cap.curve, new.curve)
+    if "inwards" in job.values or (off.inwards <= limit and lost <= 2 * limit):
+        return []
+    width = f", and the cap is {both_ways(lost)} narrower half way up" if lost > limit else ""
+    return [f"the cap's edge moves {both_ways(off.inwards)} inwards, more than {both_ways(limit)}{width}"]
 
 
 def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
     """Say what is odd about the new edge's shape, whatever was asked."""
     faults: list[str] = []
-    if lean := sleeves.overhang(cap, new):
+    if lean := sleeves.overhang(cap.curve, new.curve):
         faults.append(
             f"the redrawn cap overhangs: above a neck its side leans outwards by {math.degrees(lean):.0f}°, and no "
             "armhole takes such a cap; ask for less, or change the cap height (cap-raise) or the bicep (bicep-widen)"
         )
-    if (more := new.curve.inflections() - cap.curve.inflections()) > 0:
-        faults.append(f"the redrawn cap changes the side it bends to {more} times more than before")
-    if (times := sleeves.times_tighter(cap, new.curve)) > rules.caps.TIGHTER_REPORTED:
+    faults += [
+        f"the redrawn cap bends back by {math.degrees(hollow.turn):.0f}° {both_ways(hollow.at)} along it, a hollow or "
+        "hump that it did not have"
+        for hollow in sleeves.new_hollows(cap.curve, new.curve)
+    ]
+    if (times := sleeves.times_tighter(cap.curve, new.curve)) > rules.caps.TIGHTER_REPORTED:
         faults.append(f"the redrawn cap bends {times:.1f} times as tightly as its sharpest bend before")
     return faults
 
@@ -91,29 +111,81 @@ def _whole(job: Job) -> bool:
 
 
 def _goal(job: Job, piece: Piece) -> Goal:
-    share = job.values["share-back"]
     front, back = (half.length() for half in sleeves.cap_halves(piece))
-    length = front + back
-    if "ease" not in job.values:
-        end = job.values["cap-length"] if "cap-length" in job.values else length + job.values["amount"]
-        return Goal(end, length, "cap length", lambda to: ((to - length) * (1 - share), (to - length) * share))
     measured = {one.name: one.value for one in job.measure(job.pieces, job.seams)[piece.title]}
-    if "cap ease" not in measured:
-        why, todo = sewing.why_unsewn(job.pieces)
-        raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
-    ease, words = measured["cap ease"], "cap ease"
-    sides = measured.get("cap ease front"), measured.get("cap ease back")
-    if sides[0] is not None and sides[1] is not None and abs(sides[0] + sides[1] - ease) < 0.01:
-        own_front, own_back = sides[0], sides[1]
-        return Goal(job.values["ease"], ease, words, lambda to: (to * (1 - share) - own_front, to * share - own_back))
-    shared = (
-        f"{piece.title}: which part of the armhole is the front's is not known, so the change is shared, not the ease"
-    )
-    return Goal(job.values["ease"], ease, words, lambda to: ((to - ease) * (1 - share), (to - ease) * share), (shared,))
+    ease, sides = measured.get("cap ease"), None
+    if ease is not None and "cap ease front" in measured and "cap ease back" in measured:
+        sides = measured["cap ease front"], measured["cap ease back"]
+        sides = sides if abs(sum(sides) - ease) < 0.01 else None
+    if "ease" in job.values:
+        if ease is None:
+            why, todo = sewing.why_unsewn(job.pieces)
+            raise job.refuse(f"ease needs the armholes, and {why}", f"{todo}; or ask for cap-length")
+        end, start, words = job.values["ease"], ease, "cap ease"
+    else:
+        start, words = front + back, "cap length"
+        end = job.values["cap-length"] if "cap-length" in job.values else start + job.values["amount"]
+    parts, warnings = _parts(job, piece, sides)
+    drawn = sides[1] / sum(sides) if sides is not None and _has_parts(sides) else None
+    goal = Goal(end=end, start=start, words=words, drawn=drawn, warnings=warnings)
+    share = job.values.get("share-back")
+    if share is not None and sides is not None and "ease" in job.values:
+        own = sides
+        return replace(goal, halves=lambda to: (to * (1 - share) - own[0], to * share - own[1]))
+    if share is not None:
+        return replace(goal, halves=lambda to: ((to - start) * (1 - share), (to - start) * share))
+    to_back = parts[1] / sum(parts)
+    if piece.find_landmark("shoulder notch") is not None:
+        return replace(goal, back=back + (end - start) * to_back)
+    if drawn is not None:  # no notch that could move, so the shape keeps the parts
+        return replace(goal, halves=lambda to: ((to - start) * (1 - to_back), (to - start) * to_back))
+    return goal
 
 
-def _recurved(cap: sleeves.CapEdge, goal: Goal, end: float) -> sleeves.RedrawnCap | None:
-    return sleeves.redraw_cap(cap, *sleeves.cap_gains(cap, sleeves.shoulder_point(cap.piece), *goal.gains(end)))
+def _parts(job: Job, piece: Piece, sides: tuple[float, float] | None) -> tuple[tuple[float, float], tuple[str, ...]]:
+    """Return the parts in which front and back get the change: as the ease was drawn, else half and half.
+
+    With what is to be told of that.
+    """
+    half = (1.0, 1.0)
+    if "share-back" in job.values and (sides is not None or "ease" not in job.values):
+        return half, ()
+    if sides is None:
+        said = "which part of the armhole is the front's is not known, so the change is shared, not the ease"
+        return half, (f"{piece.title}: {said}",) if "ease" in job.values else ()
+    if _has_parts(sides):
+        return sides, ()
+    if abs(sides[0] - sides[1]) <= rules.ease.SHARE_SLACK:
+        return half, ()
+    front, back = (both_ways(side) for side in sides)
+    said = f"an ease of {front} in front and {back} in the back gives no parts to keep: each gets half of the change"
+    return half, (f"{piece.title}: {said}",)
+
+
+def _has_parts(sides: tuple[float, float]) -> bool:
+    """Tell whether front and back each have a part of an ease that is large enough to be parted."""
+    return min(sides) >= 0 and sum(sides) >= rules.ease.LEAST_PARTED
+
+
+def _redrawn(cap: sleeves.CapEdge, goal: Goal) -> sleeves.RedrawnCap | None:
+    if goal.halves is None:
+        return sleeves.redraw_cap(cap, goal.end - goal.start)
+    return sleeves.redraw_halves(cap, *_half_gains(cap, goal, goal.end))
+
+
+def _half_gains(cap: sleeves.CapEdge, goal: Goal, end: float) -> tuple[float, float]:
+    """Return what the two halves must gain up to the cap top for an end."""
+    assert goal.halves is not None
+    return sleeves.cap_gains(cap, sleeves.shoulder_point(cap.piece), *goal.halves(end))
+
+
+def _with_shoulder(cap: sleeves.CapEdge, new: sleeves.RedrawnCap, goal: Goal) -> tuple[sleeves.RedrawnCap, float]:
+    """Put the shoulder notch where the ease is parted as drawn; with how far towards the front that moves it, mm."""
+    if goal.back is None or new.curve is cap.curve:
+        return new, 0.0
+    stands = sleeves.shoulder_along(cap, new, sleeves.shoulder_point(cap.piece))
+    along = sum(new.halves) - goal.back
+    return replace(new, shoulder=along), stands - along
 
 
 def _gain(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> float:
@@ -130,9 +202,37 @@ def _far(out: float, slash: sleeves.HemSlash | None) -> str:
     )
 
 
-def _choices(job: Job, cap: sleeves.CapEdge, goal: Goal, out: float, allowed: float, *, whole: bool) -> Exception:
-    """Make the refusal that lists what else would do, each with what it costs."""
-    piece, wanted = cap.piece, sum(goal.gains(goal.end))
+def _refuse_too_far(job: Job, cap: sleeves.CapEdge, goal: Goal, off: sleeves.Displacement, *, whole: bool) -> None:
+    """Refuse an edge that moves further outwards or inwards than is allowed, and list what else would do."""
+    usual = rules.caps.REDRAWN_AT_MOST if "ease" in job.values else math.inf
+    for word, far in (("outwards", off.outwards), ("inwards", off.inwards)):
+        allowed = job.values.get(word, usual)
+        if far <= allowed + 1e-6:
+            continue
+        ways = _fuller_otherwise(cap, goal) if word == "outwards" else ["lower the cap (cap-raise)"]
+        ways += [] if word == "outwards" else ["narrow the bicep (bicep-widen)"]
+        if not whole and (less := _by_whole(cap, goal, word)) is not None and less < far - 0.5:
+            ways.append(f"redraw the whole cap, {both_ways(less)} {word} (within=whole)")
+        raise job.refuse(
+            f"a {goal.words} of {both_ways(goal.end)} takes the cap's edge {both_ways(far)} {word}, more than "
+            f"{both_ways(allowed)}",
+            ", ".join([*ways, f"or allow it with {word}"]),
+        )
+
+
+def _by_whole(cap: sleeves.CapEdge, goal: Goal, word: str) -> float | None:
+    """Return how far the whole cap, redrawn, would move that way; None where it can't be had."""
+    every = sleeves.prepare_cap(cap.piece, whole=True)
+    other = _redrawn(every, goal)
+    if other is None:
+        return None
+    off = sleeves.displacement(every.curve, other.curve)
+    return off.outwards if word == "outwards" else off.inwards
+
+
+def _fuller_otherwise(cap: sleeves.CapEdge, goal: Goal) -> list[str]:
+    """List what else would make the edge that much longer, each with what it costs."""
+    piece, wanted = cap.piece, goal.end - goal.start
     ways: list[str] = []
     if (up := sleeves.raise_needed(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
@@ -143,35 +243,52 @@ def _choices(job: Job, cap: sleeves.CapEdge, goal: Goal, out: float, allowed: fl
             f"slash down the centre to a hinge at the hem, opened {both_ways(slash.opening)}, "
             f"which costs the bicep {both_ways(slash.bicep)} (bicep-widen how=hem)"
         )
-    if not whole:
-        every = sleeves.prepare_cap(piece, whole=True)
-        other = _recurved(every, goal, goal.end)
-        further = sleeves.furthest_outwards(every, other.curve) if other is not None else out
-        if further < out - 0.5:
-            ways.append(f"redraw the whole cap, {both_ways(further)} outwards (within=whole)")
-    ways.append("or allow it with outwards")
-    return job.refuse(
-        f"a {goal.words} of {both_ways(goal.end)} takes the cap's edge {both_ways(out)} outwards, more than "
-        f"{both_ways(allowed)}",
-        ", ".join(ways),
-    )
+    return ways
 
 
 def _out_of_reach(job: Job, cap: sleeves.CapEdge, goal: Goal, *, whole: bool) -> Exception:
-    shoulder = sleeves.shoulder_point(cap.piece)
-    found = sleeves.cap_range(cap, lambda end: sleeves.cap_gains(cap, shoulder, *goal.gains(end)), goal.start, goal.end)
+    """Make the refusal of an end that redrawing does not reach, with the range that it does, and the share in it."""
     part = "the whole cap" if whole else "the cap between its notches"
-    reaches = (
-        f"redrawing {part} with {job.values['share-back']:g} of it in the back reaches no {goal.words} near what it is"
-        if found is None
-        else f"redrawing {part} reaches {at_least(found[0])} to {at_most(found[1])}"
-    )
+    found = _range(cap, goal)
     other = "" if whole else "redraw the whole cap (within=whole), "
-    ask = "one nearer to what it is" if found is None else "more" if goal.end < found[0] else "less"
+    if found is not None and found[0] <= goal.end <= found[1]:
+        return job.refuse(
+            f"a {goal.words} of {both_ways(goal.end)} would make the cap's edge cross another edge",
+            f"ask for less change, {other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
+        )
+    share = "" if goal.halves is None or "share-back" not in job.values else f"{job.values['share-back']:g}"
+    by = f" with {share} of it in the back" if share else ""
+    reaches = (
+        f"redrawing {part}{by} reaches no {goal.words} near what it is"
+        if found is None
+        else f"redrawing {part}{by} reaches {at_least(found[0])} to {at_most(found[1])}"
+    )
+    ask = "" if found is None else "ask for more, " if goal.end < found[0] else "ask for less, "
+    as_drawn = "" if goal.drawn is None else f" ({goal.drawn:.2f} of it in the back)"
+    leave = f"leave share-back out and keep the parts as drawn{as_drawn}, " if share else ""
     return job.refuse(
         f"a {goal.words} of {both_ways(goal.end)} is out of reach: {reaches}",
-        f"ask for {ask}, {other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
+        f"{ask}{leave}{other}or change the cap height (cap-raise) or the bicep (bicep-widen)",
     )
+
+
+def _range(cap: sleeves.CapEdge, goal: Goal) -> tuple[float, float] | None:
+    """Find the least and most of the end that redrawing reaches; None where the halves reach none together."""
+    if goal.halves is None:
+        least, most = sleeves.cap_reach(cap)
+        return goal.start + least, goal.start + most
+    low, high = -math.inf, math.inf
+    now, then = _half_gains(cap, goal, goal.start), _half_gains(cap, goal, goal.start + 1)
+    for side in (0, 1):
+        least, most = sleeves.cap_reach(cap, side)
+        by = then[side] - now[side]  # the halves' gains are linear in the end
+        if abs(by) < 1e-9:
+            if not least - 1e-6 <= now[side] <= most + 1e-6:
+                return None
+            continue
+        ends = sorted(goal.start + (limit - now[side]) / by for limit in (least, most))
+        low, high = max(low, ends[0]), min(high, ends[1])
+    return (low, high) if low <= high else None
 
 
 def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -> tuple[Annotation, ...]:
@@ -189,16 +306,25 @@ def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -
     )
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], before: Piece, after: Piece, out: float) -> tuple[tuple[str, float], ...]:
+def _got(
+    job: Job,
+    pieces: tuple[Piece, ...],
+    before: Piece,
+    after: Piece,
+    off: sleeves.Displacement,
+    moved: float,
+) -> tuple[tuple[str, float], ...]:
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[after.title]}
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - sewing.sewn_length(before, "cap"))]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
+    got += [("shoulder notch towards the front", moved)] if abs(moved) > SEEN else []
     return (
         *got,
         ("cap height", sleeves.cap_height(after)),
         ("bicep width", sleeves.bicep_width(after)),
-        ("furthest outwards", out),
+        ("furthest outwards", off.outwards),
+        ("furthest inwards", off.inwards),
     )
 
 
@@ -236,6 +362,7 @@ INSTRUCTIONS = Instructions(
         "within=whole": "over its whole length",
         "share-back": "with {} of it in the back",
         "outwards": "at most {} outwards",
+        "inwards": "at most {} inwards",
     },
     tells_farthest=True,
     words=_words,
@@ -245,12 +372,12 @@ INSTRUCTIONS = Instructions(
 @hookimpl
 def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
-    limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_AT_MOST)
-    simply, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
+    limits = (rules.caps.REDRAWN_SIMPLY, rules.caps.REDRAWN_INWARDS, rules.caps.REDRAWN_AT_MOST)
+    simply, inwards, furthest = (format_length(limit, "in", decimal=False) for limit in limits)
     return [
         Operation(
             "cap-redraw",
-            "Draws the cap's edge fuller or flatter to the length asked, with the least change of curvature; underarm "
+            "Draws the cap's edge fuller or flatter to the length asked, as near to the drawn one as can be; underarm "
             "points, cap height and bicep width stay, and so do notches' lengths from the underarm.",
             (
                 Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
@@ -269,8 +396,9 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter(
                     "share-back",
                     "number",
-                    "the back's part: of the ease to end with, or of the change where amount or cap-length is given",
-                    default="0.5",
+                    "the back's part: of the ease to end with, or of the change where amount or cap-length is given; "
+                    "the edge is then shaped to it",
+                    default_text="the ease stays parted as drawn, the shoulder notch moving along the edge",
                     minimum=0.0,
                     maximum=1.0,
                 ),
@@ -280,6 +408,14 @@ def svgfit_operations() -> Iterable[Operation]:
                     "how far the edge may move outwards",
                     default_text=f"for ease up to {simply}, to {furthest} with a warning, beyond refused with the "
                     f"choices; for amount and cap-length any, with a warning beyond {simply}",
+                    minimum=0.0,
+                ),
+                Parameter(
+                    "inwards",
+                    "length",
+                    "how far the edge may move inwards",
+                    default_text=f"for ease up to {inwards}, to {furthest} with a warning, beyond refused; for amount "
+                    f"and cap-length any, with a warning beyond {inwards}",
                     minimum=0.0,
                 ),
             ),

@@ -132,7 +132,12 @@ class Run:
 
         context = self.context
         try:
-            return walk_all(groups, context.pattern.seams, rules_of(context.setup.convention), context.units)
+            return walk_all(
+                groups,
+                context.pattern.seams,
+                rules_of(context.setup.convention, registry=context.setup.registry),
+                context.units,
+            )
         except Refusal:
             return None
 
@@ -252,7 +257,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     from svgfit.app.walks import rules_of
 
     units = context.units
-    rules = rules_of(context.setup.convention)
+    rules = rules_of(context.setup.convention, registry=context.setup.registry)
     seams = context.pattern.seams
     walks = changed_walks(run.before, run.after, seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)

@@ -13,9 +13,12 @@ from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, res
 from svgfit.app.side_effects import also_changes
 from svgfit.app.targets import (
     HOLDS,
+    SHARE,
+    SHARE_KEPT,
     End,
+    cap_fault,
+    drawn_share,
     end_check,
-    is_seen_to,
     needs_nothing,
     notches_move_apart,
     on_the_old,
@@ -33,7 +36,7 @@ from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import ParameterKind, PieceKind, Status
+from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
@@ -127,7 +130,11 @@ def run_plan(
         stated |= reached
     run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
     after = measure(run.after, seams)
-    checks = [end_check(title, end, after.get(title, ()), why) for (title, _), (end, why) in stated.items()]
+    faults = {old.title: cap_fault(old, new) for old, new in zip(pieces, run.after, strict=True)}
+    checks = [
+        end_check(title, end, after.get(title, ()), why, faults.get(title, ""))
+        for (title, _), (end, why) in stated.items()
+    ]
     return SizeRun(
         before=pieces,
         after=run.after,
@@ -279,13 +286,15 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
         reached[piece.title, end.name] = replace(end, on=on_the_old(lost)), refused
         if needs_nothing(end, measure(run.after, run.seams).get(piece.title, ())):
             continue
-        tried = ways(end, ends, step, piece, registry)
-        if not tried and not is_seen_to(end, ends):
+        tried = ways(end, step, piece, registry)
+        if not tried:
             refused.append(none_loaded(registry))
         for way in tried:
             try:
                 item = _prepare(plan, way, registry)
-                run = _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
+                done = _perform(item, run.after, run.seams, measure, run.units, registry)
+                _refuse_unsewable(start.before, run.after, done[1].pieces, end)
+                run = _add(run, item, done)
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [_reason(refusal)]
@@ -298,22 +307,48 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
                 break
         else:
             lost += [end.name] if refused else []
+    share = _lost_share(piece.title, ends, start, run, measure)
+    if share is not None:
+        run = _notches_after(run, piece.name, ways(share, step, piece, registry), plan, registry, measure)
     if notches_move_apart(piece, start.after, run.after, run.seams):
-        run = _notches_after(run, piece.name, step, plan, registry, measure)
+        name = notch_matcher(registry)
+        matching = () if name is None else (Step(name, piece.name, (), step.where),)
+        run = _notches_after(run, piece.name, matching, plan, registry, measure)
     return run, reached
 
 
-def _notches_after(run: SizeRun, sleeve: str, ends: Step, plan: Plan, registry: Registry, measure: Measure) -> SizeRun:
-    """Move the cap's notches after edges that were changed; warn where that can't be done."""
+def _lost_share(title: str, ends: Sequence[End], start: SizeRun, run: SizeRun, measure: Measure) -> End | None:
+    """Return the back's share of the ease as an end, where nobody stated one and the steps changed it; else None."""
+    if run is start or any(end.name == SHARE for end in ends):
+        return None
+    was, now = (drawn_share(measure(one.after, one.seams).get(title, ())) for one in (start, run))
+    if was is None or now is None or abs(now - was) <= SHARE_KEPT:
+        return None
+    return End(SHARE, was, f"{was:.4f}", "as drawn")
+
+
+def _refuse_unsewable(drawn: Sequence[Piece], before: Sequence[Piece], after: Sequence[Piece], end: End) -> None:
+    """Refuse a way to a length or an ease that makes of a cap that can be sewn one that can't be."""
+    if end.name not in (Figure.CAP_EASE, Figure.CAP_LENGTH):
+        return
+    for first, old, new in zip(drawn, before, after, strict=True):
+        fault = cap_fault(first, new)
+        if fault and not cap_fault(first, old):
+            raise Refusal(new.where, f"the cap could not be sewn: {fault}", "ask for less")
+
+
+def _notches_after(
+    run: SizeRun, sleeve: str, steps: Sequence[Step], plan: Plan, registry: Registry, measure: Measure
+) -> SizeRun:
+    """Move the cap's notches after edges that were changed, by the first of ``steps``; warn where that fails."""
     try:
-        name = notch_matcher(registry)
-        if name is None:
+        if not steps:
             raise Refusal("", none_loaded(registry))
-        step = Step(name, sleeve, (), ends.where)
-        item = _prepare(plan, step, registry)
+        item = _prepare(plan, steps[0], registry)
         return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
-        words = f"{sleeve}: the notches of cap and armhole no longer meet ({_reason(refusal)})"
+        share = " where they did, or part the ease as drawn" if steps and steps[0].asked else ""
+        words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({_reason(refusal)})"
         return replace(run, warnings=(*run.warnings, words))
 
 

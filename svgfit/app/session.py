@@ -342,7 +342,7 @@ class Session:
         """
         from svgfit.app.walks import rules_of, walk_all
 
-        rules = rules_of(self.convention, style)
+        rules = rules_of(self.convention, style, self.registry)
         self.check_closed()
         walked = walk_all(self.size_groups, self.seams, rules, self.units)
         drawn = self._as_drawn()

@@ -12,9 +12,8 @@ from contextlib import suppress
 import numpy as np
 
 from svgfit.fitting.armhole import pieces_at_cap
+from svgfit.fitting.cap_shape import new_bend
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
-from svgfit.geometry.bezier import Complex, Real
-from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units, both_ways
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
@@ -24,7 +23,7 @@ from svgfit.model.walk import BACK_LOWER, FRONT_LOWER, Walk
 from svgfit.plugin.abilities import notch_matcher
 from svgfit.plugin.registry import Registry
 from svgfit.rules.ease import GATHERED, TOO_SHORT
-from svgfit.rules.smoothness import BEND_NEAR, BEND_REPORTED, BEND_TIMES, BEND_WITHIN
+from svgfit.rules.smoothness import BEND_WITHIN
 
 
 def changed_walks(
@@ -113,39 +112,10 @@ def _kinks(old: Piece, new: Piece) -> Iterable[str]:
     for was, edge in zip(old.edges, new.edges, strict=True):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
             continue
-        found = _new_bend(was.from_front(), edge.from_front())
+        found = new_bend(was.from_front(), edge.from_front())
         if found is not None:
             turn, at = found
             yield (
                 f"{new.title}: the {edge.name} bends as at a corner now: {both_ways(at)} along it, it turns by "
                 f"{math.degrees(turn):.0f}° within {both_ways(BEND_WITHIN)}; ask for less, or redraw it there"
             )
-
-
-def _new_bend(old: Curve, new: Curve) -> tuple[float, float] | None:
-    """Find the sharpest bend that the old edge had nothing like near it: its angle, and how far along it lies."""
-    was, there, _ = _turns(old)
-    turned, points, along = _turns(new)
-    sharp = np.flatnonzero(np.abs(turned) > BEND_REPORTED)
-    odd = [k for k in sharp.tolist() if abs(turned[k]) > BEND_TIMES * _bend_near(was, there, points[k], turned[k])]
-    if not odd:
-        return None
-    k = max(odd, key=lambda one: abs(turned[one]))
-    return abs(float(turned[k])), float(along[k])
-
-
-def _bend_near(was: Real, there: Complex, point: complex, turned: float) -> float:
-    """Find the sharpest bend to the same side that the old edge had within BEND_NEAR mm of a point, radians."""
-    near = was[np.abs(there - point) <= BEND_NEAR] * np.sign(turned)
-    return float(near.max(initial=0.0))
-
-
-def _turns(curve: Curve) -> tuple[Real, Complex, Real]:
-    """Measure how far a curve turns within BEND_WITHIN mm from many places; the places, and how far along they lie."""
-    each = max(3, min(24, 1536 // len(curve)))  # a segment: what the places cost grows by their square
-    t = (np.arange(each * len(curve)) + 0.5) / each
-    points, angles = curve.points(t), np.unwrap(np.angle(curve.tangents(t)))
-    steps = np.abs(np.diff(points, prepend=curve.start))
-    along = np.cumsum(steps)
-    last = np.minimum(np.searchsorted(along, along + BEND_WITHIN), len(along) - 1)
-    return angles[last] - angles, points, along

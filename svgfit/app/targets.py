@@ -17,7 +17,7 @@ from svgfit.model.length import format_length, parse_length
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
-from svgfit.model.vocabulary import Figure, MeasureUnit, Status, Unit
+from svgfit.model.vocabulary import EdgeName, Figure, MeasureUnit, PieceKind, Status, Unit
 from svgfit.model.wording import closest_name
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import ways_to
@@ -36,6 +36,10 @@ SHARE_SEEN = 0.005
 """A share of the ease in whole per cents is met to its rounding."""
 SHARE = "share to the back"
 ENDS = ("bicep width", "cap height", "cap ease", "cap length", SHARE)
+SHARE_KEPT = 0.002
+"""A share of the ease that nobody asked to change is as drawn within this."""
+SEWN = (*ENDS, Figure.CAP_HEIGHT_AT_SHOULDER_NOTCH)
+"""Ends that only a cap that can be sewn meets."""
 REACH = "reach"
 _KEYS = {name: name for name in ENDS} | {"share back": SHARE}
 
@@ -103,26 +107,18 @@ def _read(key: str, name: str, text: str, *, reach: bool) -> float:
     return value
 
 
-def ways(end: End, ends: Sequence[End], step: Step, piece: Piece, registry: Registry) -> tuple[Step, ...]:
-    """List the steps that may reach an end, the one that changes least first; () where another end's step sees to it.
+def ways(end: End, step: Step, piece: Piece, registry: Registry) -> tuple[Step, ...]:
+    """List the steps that may reach an end, the one that changes least first.
 
-    They are those of the operations that declare a way to it with a rank.
+    They are those of the operations that declare a way to it with a rank. A share is reached by the shoulder notch,
+    once the ease is what it should be: the shape of the cap is not bent to it.
     """
-    share = next((other.text for other in ends if other.name == SHARE), None)
-    if is_seen_to(end, ends):
-        return ()
     steps: list[Step] = []
     for way in ways_to(registry, end.name):
         if way.reach.rank is not None and way.reach.parameter:
-            back = ((way.reach.share, _number(share)),) if share is not None and way.reach.share else ()
             text = _number(end.text) if end.name == SHARE else end.text
-            steps.append(way.step(piece.name, text, back, where=step.where))
+            steps.append(way.step(piece.name, text, where=step.where))
     return tuple(steps)
-
-
-def is_seen_to(end: End, ends: Sequence[End]) -> bool:
-    """Tell whether the step that reaches another end reaches this one as well: the share, where the ease is stated."""
-    return end.name == SHARE and any(other.name in (Figure.CAP_EASE, Figure.CAP_LENGTH) for other in ends)
 
 
 def notches_move_apart(
@@ -180,8 +176,36 @@ def _unit_of(text: str) -> str:
     return Unit.IN if Unit.IN in text or '"' in text else Unit.CM if Unit.CM in text else Unit.MM
 
 
-def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = ()) -> Check:
-    """Check whether an end is met, measured when all steps were done; ``reasons``: why no step could reach it."""
+def drawn_share(measured: Sequence[Measurement]) -> float | None:
+    """Return the back's share of the ease; None where front or back has none, or too little to be parted."""
+    figures = {item.name: item.value for item in measured}
+    front, back = figures.get(Figure.CAP_EASE_FRONT), figures.get(Figure.CAP_EASE_BACK)
+    if front is None or back is None or min(front, back) < 0:
+        return None
+    from svgfit.rules.ease import LEAST_PARTED  # only where ends were reached
+
+    return None if front + back < LEAST_PARTED else back / (front + back)
+
+
+def cap_fault(drawn: Piece, changed: Piece) -> str:
+    """Say why a sleeve's cap, changed, can't be sewn; "" where it can, or is as drawn, or the piece is no sleeve."""
+    if changed is drawn or changed.kind != PieceKind.SLEEVE or not changed.has_edge(EdgeName.CAP):
+        return ""
+    old, new = (piece.edge(EdgeName.CAP) for piece in (drawn, changed))
+    if new.curve is old.curve or any(dart.edge == EdgeName.CAP for dart in changed.darts):
+        return ""
+    from svgfit.fitting.cap_shape import why_unsewable  # only where ends were stated and a cap changed
+
+    return why_unsewable(old.from_front(), new.from_front())
+
+
+def end_check(
+    title: str, end: End, measured: Sequence[Measurement], reasons: Sequence[str] = (), unsewable: str = ""
+) -> Check:
+    """Check whether an end is met, measured when all steps were done.
+
+    ``reasons``: why no step could reach it; ``unsewable``: why the cap as it is then can't be sewn.
+    """
     name = f"end: {end.stated}" if end.stated != "ends" else f"end: {end.name}" if end.reach else f"wanted: {end.name}"
     found = found_end(end, measured)
     if not end.reach:
@@ -191,6 +215,9 @@ def end_check(title: str, end: End, measured: Sequence[Measurement], reasons: Se
         message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
         return Check(name, Status.FAIL, message, {"asked": end.value})
     values = {"asked": end.value, "got": found}
+    if unsewable and end.reach and end.name in SEWN and is_met(end, measured):
+        message = f"{title}: {end.name} is {end.text} when all steps are done, but by a cap that can't be sewn"
+        return Check(name, Status.FAIL, f"{message}: {unsewable}", values)
     if is_met(end, measured):
         exact = needs_nothing(end, measured)
         near = "" if exact else f", as near as can be seen ({_off(end, found)})"

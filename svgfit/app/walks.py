@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -22,6 +23,8 @@ from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.seam_inference import cut_after
+from svgfit.plugin.abilities import seam_truer
+from svgfit.plugin.registry import Registry
 from svgfit.version import __version__
 
 
@@ -67,8 +70,11 @@ class Walked(Struct, frozen=True):
         return any(check.status == Status.FAIL for check in every)
 
 
-def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
-    """Find what walks are held to: as the convention says, ``style`` first. Raises Refusal for an unknown style."""
+def rules_of(convention: Convention, style: str | None = None, registry: Registry | None = None) -> WalkLimits:
+    """Find what walks are held to: as the convention says, ``style`` first. Raises Refusal for an unknown style.
+
+    ``registry``: where verdicts find the step that mends what they found.
+    """
     rule = convention.walk
     if style is not None:
         try:
@@ -80,7 +86,8 @@ def rules_of(convention: Convention, style: str | None = None) -> WalkLimits:
             found = style_in(convention, rule.style) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
-    return WalkLimits(rule.careful, rule.workable, found, rule.gathered)
+    truer = None if registry is None else partial(seam_truer, registry)
+    return WalkLimits(rule.careful, rule.workable, found, rule.gathered, truer)
 
 
 def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: WalkLimits, units: Units) -> Walked:

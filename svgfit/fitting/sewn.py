@@ -299,10 +299,10 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
 
 def _corner(piece: Piece, edge: str, *, at_start: bool, name: bool = False) -> tuple[str, str]:
     """Return the piece and edge that follow at one end of an edge; ``at_start``: at its front or underarm end."""
-    return piece.name, _neighbour(piece, piece.edge(edge), at_start=at_start)[0].name
+    return piece.name, neighbour(piece, piece.edge(edge), at_start=at_start)[0].name
 
 
-def _neighbour(piece: Piece, edge: Edge, *, at_start: bool) -> tuple[Edge, bool]:
+def neighbour(piece: Piece, edge: Edge, *, at_start: bool) -> tuple[Edge, bool]:
     """Find the edge beyond one end (``at_start``: the front or underarm one), and whether the outline runs into it."""
     index = next(k for k, one in enumerate(piece.edges) if one.name == edge.name)
     leaves = at_start == edge.backwards
@@ -325,7 +325,7 @@ def _motion_into_row(before: SewnPart, end: complex, piece: Piece, edge: str, st
 def _seam_direction(piece: Piece, name: str, *, at_start: bool) -> tuple[complex, int]:
     """Find the seam's direction away from an edge's end, darts closed, and on which side of it (±1) the piece lies."""
     edge = piece.edge(name)
-    beyond, leaves = _neighbour(piece, edge, at_start=at_start)
+    beyond, leaves = neighbour(piece, edge, at_start=at_start)
     curve = beyond.curve
     way = curve.tangent(0.0) if leaves else -curve.tangent(float(len(curve)), before=True)
     if not at_start and piece.darts:

@@ -8,13 +8,17 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+
+from msgspec.structs import replace
 
 from svgfit.fitting.armhole import Armhole
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check
 from svgfit.model.vocabulary import EdgeName, Side, Status
 from svgfit.rules.smoothness import AS_SEWN
+
+Truer = Callable[[], str | None]
 
 
 def inside_angle(piece: Piece, edge: str, *, at_start: bool) -> float:
@@ -30,17 +34,30 @@ def inside_angle(piece: Piece, edge: str, *, at_start: bool) -> float:
     return math.pi - turn if piece.outline().area() > 0 else math.pi + turn
 
 
-def sleeve_corner(sleeve: Piece) -> Check | None:
-    """Check the sleeve's two underarm corners, sewn together; None where it has no underarm seam."""
+def sleeve_corner(sleeve: Piece, truer: Truer | None = None) -> Check | None:
+    """Check the sleeve's two underarm corners, sewn together; None where it has no underarm seam.
+
+    ``truer`` finds the operation that trues an edge across a seam.
+    """
     if not (sleeve.has_edge(EdgeName.UNDERARM_FRONT) and sleeve.has_edge(EdgeName.UNDERARM_BACK)):
         return None
     angles = [inside_angle(sleeve, EdgeName.CAP, at_start=start) for start in (True, False)]
     where = f"{sleeve.title}: cap at the underarm"
-    return _joint_check(where, "front and back corner together", angles, (Side.FRONT, Side.BACK))
+    found = _joint_check(where, "front and back corner together", angles, (Side.FRONT, Side.BACK))
+    return _with_truer(found, truer, EdgeName.CAP)
 
 
-def armhole_joints(armhole: Armhole) -> tuple[Check, ...]:
-    """Check where the armhole's pieces meet: seam by seam from the front underarm point, the underarm itself last."""
+def _with_truer(check: Check, truer: Truer | None, edge: str) -> Check:
+    """Add to a check that found no smooth edge which step trues it."""
+    name = truer() if truer is not None and check.status != Status.PASS else None
+    return replace(check, message=f"{check.message}; {name} edge={edge} trues it") if name else check
+
+
+def armhole_joints(armhole: Armhole, truer: Truer | None = None) -> tuple[Check, ...]:
+    """Check where the armhole's pieces meet: seam by seam from the front underarm point, the underarm itself last.
+
+    ``truer`` finds the operation that trues an edge across a seam.
+    """
     parts = armhole.row.parts
     found: list[Check] = []
     for k, part in enumerate(parts):
@@ -58,7 +75,8 @@ def armhole_joints(armhole: Armhole) -> tuple[Check, ...]:
             where = "the shoulder"
         else:
             where = f"the seam of {names[0]} and {names[1]}"
-        found.append(_joint_check(f"armhole at {where}", f"{names[0]} and {names[1]} together", angles, names))
+        check = _joint_check(f"armhole at {where}", f"{names[0]} and {names[1]} together", angles, names)
+        found.append(_with_truer(check, truer, EdgeName.ARMHOLE if part.edge == after.edge else f"'{part.edge}'"))
     return tuple(found)
 
 

@@ -5,7 +5,7 @@ Below the notches cap and armhole must match; above them the cap is longer, and 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -53,6 +53,8 @@ class WalkLimits(Struct, frozen=True):
     """Whose range of cap ease holds; None: less than nothing and 3 in and more are warned of."""
     gathered: bool = False
     """The cap is to be gathered: no ease is too much."""
+    seam_truer: Callable[[], str | None] | None = None
+    """Finds the operation that trues an edge across a seam, for verdicts to name; asked only where one is needed."""
 
 
 class SewnCap(Struct, frozen=True):
@@ -96,9 +98,9 @@ def walk_sleeve(
     verdicts.append(check_total_ease(ease, armhole, limits, units, stated_cap_ease(sleeve, seams)))
     if share is not None and not armhole.guessed:
         verdicts.append(check_ease_share(ease, back, units))
-    corner = sleeve_corner(sleeve)
+    corner = sleeve_corner(sleeve, limits.seam_truer)
     verdicts += [corner] if corner else []
-    verdicts += armhole_joints(armhole)
+    verdicts += armhole_joints(armhole, limits.seam_truer)
     return Walk(
         sleeve=sleeve.name,
         size=sleeve.size or next((piece.size for piece in pieces if piece.size is not None), None),

@@ -179,6 +179,8 @@ class Operation(Struct, frozen=True):
     """How it is asked to compare two seams, where that is what it does."""
     matches_notches: bool = False
     """Whether, asked for nothing else, it moves a cap's notches to where its armhole's meet them."""
+    trues_seams: bool = False
+    """Whether it trues edges across a seam as sewn."""
     closes_gaps: str = ""
     """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
     instructions: Instructions = Instructions()

@@ -20,7 +20,7 @@ from svgfit.geometry.polygon import feet
 
 _APART = 4.0
 """A cut line is looked at in places no further apart than this, mm."""
-_PARALLEL = 0.35
+_PARALLEL = 0.2
 """A cut line that comes nearer to its edge by more than this share of its own length has turned a corner."""
 _STAYED = 1e-4
 """A stretch of an edge stayed as it was where it lies within this, mm, of what it was."""

@@ -11,6 +11,7 @@ from functools import lru_cache
 import numpy as np
 from msgspec.structs import replace
 
+from svgfit.geometry.bezier import Real
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.offset import OffsetFolds, offset_curve
@@ -41,7 +42,7 @@ def redrawn_cut(piece: Piece) -> Redrawn | None:
     wide = [0.0 if edge.fold else edge.allowance for edge in piece.edges]
     if any(width is None for width in wide) or not any(wide):
         return None
-    frame = Frame(where=piece.where, kind=piece.kind, outwards=_outwards(piece), corners=piece.corners)
+    frame = _frame(piece)
     if piece.cut is None:
         line = _drawn_all_round(piece, frame)
         if wider_than_usual(max(width or 0.0 for width in wide)):
@@ -102,7 +103,7 @@ def cut_notes(piece: Piece) -> tuple[str, ...]:
     found = redrawn_cut(piece)
     if found is None:
         return ()
-    frame = Frame(where=piece.where, kind=piece.kind, outwards=_outwards(piece))
+    frame = _frame(piece)
     if piece.cut is not None and found.line is piece.cut.line:
         return ()
     new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
@@ -167,6 +168,10 @@ def _outwards(piece: Piece) -> float:
     return -1.0 if piece.outline().area() > 0 else 1.0
 
 
+def _frame(piece: Piece) -> Frame:
+    return Frame(where=piece.where, kind=piece.kind, outwards=_outwards(piece), corners=piece.corners)
+
+
 def _whole_edges(piece: Piece) -> Sequence[Edge]:
     """Close the darts that are cut out of the edges."""
     return [whole(edge, piece.darts) for edge in piece.edges]
@@ -199,9 +204,7 @@ def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, 
         if first >= last:
             continue
         lengths: list[float] = np.linspace(first, last, 25).tolist()
-        t = np.array(edge.curve.at_lengths(lengths, 1e-2))
-        for a, b in (mouth_of(edge.curve, dart, edge.allowance) for dart in piece.darts if dart.edge == edge.name):
-            t = t[(t < a) | (t > b)]
+        t = _off_darts(piece, edge, np.array(edge.curve.at_lengths(lengths, 1e-2)))
         if not len(t):
             continue
         points = edge.curve.points(t)
@@ -223,6 +226,15 @@ def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, 
     return tuple(notes)
 
 
+def _off_darts(piece: Piece, edge: Edge, places: Real) -> Real:
+    """Leave out the places of an edge over which a dart's roof lies."""
+    for dart in piece.darts:
+        if dart.edge == edge.name:
+            first, last = mouth_of(edge.curve, dart, edge.allowance or 0.0)
+            places = places[(places < first) | (places > last)]
+    return places
+
+
 def _spot(piece: Piece, at: complex) -> str:
     page = piece.placement.apply(at)
     return f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
@@ -231,9 +243,10 @@ def _spot(piece: Piece, at: complex) -> str:
 def refuse_broken(piece: Piece, cut: Curve) -> None:
     """Refuse a cut line that crosses itself, or that misses its allowance along more than a tenth of an edge.
 
-    Looked at are 41 places of an edge; at its corners not, within twice the neighbour's
-    allowance or a tenth of the edge.
+    Looked at are 41 places of an edge; at its corners not, within twice the neighbour's allowance or a tenth of the
+    edge, nor at its darts. Of a drawn cut line only what was drawn anew is looked at.
     """
+    drawn = None if piece.cut is None else _after_steps(piece.cut, piece, _frame(piece))
     wide = [0.0 if edge.fold else edge.allowance or 0.0 for edge in piece.edges]
     todo = "make the seam allowance there smaller; check the number and its unit"
     crossing = self_crossing(cut)
@@ -249,7 +262,13 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
         before, after = (max(2 * one, 0.1 * whole_length) for one in (wide[k - 1], wide[(k + 1) % len(wide)]))
         if wide[k] == 0 or before + after >= whole_length:
             continue
-        t = np.array(edge.curve.at_lengths(np.linspace(before, whole_length - after, 41).tolist()))
+        if drawn is not None and (edge.name not in drawn.anew or edge.name in dict(drawn.varied)):
+            continue
+        t = _off_darts(
+            piece, edge, np.array(edge.curve.at_lengths(np.linspace(before, whole_length - after, 41).tolist()))
+        )
+        if not len(t):
+            continue
         meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)
         own = edge.curve.points(np.arange(80 * len(edge.curve) + 1) / 80)
         folded = distances(meant, own) < wide[k] - CUT_LINE_OFF

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import extend_to_intersection
+from svgfit.geometry.intersect import extend_to_intersection, intersections
 from svgfit.geometry.offset import OffsetFolds, Widths, offset_curve
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways
@@ -24,6 +24,10 @@ from svgfit.pattern.cut_corners import DRAWN_MANNERS, PLAIN, Corner, Manner, joi
 from svgfit.pattern.cut_sides import Drawn, Frame, Side, sides_of, was_between
 from svgfit.pattern.dart_roof import pressed_towards_end, with_roof
 from svgfit.rules.allowances import CORNER_ALIKE, RAMP
+
+_PAST, _ENDS = 5.0, 8.0
+"""Parts of a cut line that follow one another run past each other by no more than so many mm, within so many segments.
+"""
 
 
 class Span(Struct, frozen=True):
@@ -97,11 +101,11 @@ def _along(line: Curve, side: Side, stays: tuple[bool, bool], frame: Frame) -> l
             if span is None:
                 continue
             start, end, part = span
-            stays_here = stays[0] and one.start <= 1e-9
+            stays_here = one.start <= 1e-9 and (stays[0] or side.varied() is not None)
             if not stays_here and start > at + 1e-9:
                 found.append(_new_stretch(line, side, (at, start), (last, part), frame))
             found.append(part)
-            at, last = (n if stays[1] and one.end >= n - 1e-9 else end), part
+            at, last = (n if one.end >= n - 1e-9 and (stays[1] or side.varied() is not None) else end), part
     if at < n - 1e-9:
         found.append(_new_stretch(line, side, (at, n), (last, None), frame))
     return found
@@ -271,7 +275,7 @@ def _joined(line: Curve, parts: Sequence[Part]) -> Curve:
     curves = [curve_of(line, part) for part in parts]
     done = [curves[0]]
     for k, following in enumerate(curves[1:], 1):
-        last = done.pop()
+        last, following = _not_past(done.pop(), following)
         if abs(following.start - last.end) < 1e-3:
             if isinstance(parts[k], Span):
                 done += [_ending_at(last, following.start), following]
@@ -282,6 +286,24 @@ def _joined(line: Curve, parts: Sequence[Part]) -> Curve:
         else:
             done += [last, Curve.polyline([last.end, following.start]), following]
     return Curve.chain(done)
+
+
+def _not_past(last: Curve, following: Curve) -> tuple[Curve, Curve]:
+    """Trim two parts that run past each other, in a hollow of few millimetres, where they cross first."""
+    first, count = max(0.0, len(last) - _ENDS), float(min(len(following), _ENDS))
+    tail, head = last.subcurve(first, float(len(last))), following.subcurve(0.0, count)
+    met = [
+        (t, u)
+        for t, u in intersections(tail, head)
+        if 1e-6 < t < len(tail) - 1e-6
+        and 1e-6 < u < len(head) - 1e-6
+        and abs(tail.point(t) - tail.end) < _PAST
+        and abs(head.point(u) - head.start) < _PAST
+    ]
+    if not met:
+        return last, following
+    t, u = met[0]
+    return last.subcurve(0.0, first + t), following.subcurve(u, float(len(following)))
 
 
 def _ending_at(curve: Curve, end: complex) -> Curve:
@@ -321,6 +343,8 @@ def _drawn_manner(line: Curve, one: Side, two: Side, frame: Frame) -> Manner | N
     drawn = stretch_of(line, a, b)
     points = drawn.points(np.linspace(0, len(drawn), 12 * len(drawn) + 1))
     corner = _as_it_was(line, one, two, frame)
+    if min(corner.first_wide, corner.second_wide) < 0.01:
+        return PLAIN
     best: tuple[float, Manner] | None = None
     for manner in DRAWN_MANNERS:
         first, bridge, second = join_corner(corner, manner)
@@ -342,8 +366,12 @@ def _as_it_was(line: Curve, one: Side, two: Side, frame: Frame) -> Corner:
     widths = one.old_width(ends[0]), two.old_width(ends[1])
     before = stretch_of(line, float(one.beside.cuts[0]), float(one.beside.cuts[-1]))
     after = stretch_of(line, float(two.beside.cuts[0]), float(two.beside.cuts[-1]))
-    rest = _rest(one.old.curve, ends[0], float(len(one.old.curve)), frame.outwards * widths[0])
-    begin = _rest(two.old.curve, 0.0, ends[1], frame.outwards * widths[1])
+    # Of a line whose width varies nobody knows how it would go on: it is run on straight.
+    rest = begin = None
+    if one.varied_before() is None:
+        rest = _rest(one.old.curve, ends[0], float(len(one.old.curve)), frame.outwards * widths[0])
+    if two.varied_before() is None:
+        begin = _rest(two.old.curve, 0.0, ends[1], frame.outwards * widths[1])
     return Corner(
         one=one.old,
         two=two.old,

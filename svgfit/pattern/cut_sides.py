@@ -36,6 +36,8 @@ class Side(Struct, frozen=True, kw_only=True, eq=False):
     old: Edge
     new: Edge
     beside: Beside | None
+    as_wide: bool
+    """Whether the cut line is to lie as far off as it did."""
     kept: tuple[Kept, ...]
     """Stretches that stayed, of those that the cut line runs beside."""
     mouths: tuple[tuple[float, float], ...] = ()
@@ -63,6 +65,10 @@ class Side(Struct, frozen=True, kw_only=True, eq=False):
         return self.beside.width(place, self.mouths) if self.beside is not None else self.wide
 
     def varied(self) -> tuple[float, float] | None:
+        """Return the least and the greatest width where the allowance is to vary along the edge as it was drawn."""
+        return self.varied_before() if self.as_wide else None
+
+    def varied_before(self) -> tuple[float, float] | None:
         """Return the least and the greatest width where the drawn allowance varies along the edge."""
         if self.beside is None or self.old.fold:
             return None
@@ -70,7 +76,7 @@ class Side(Struct, frozen=True, kw_only=True, eq=False):
         for a, b in self.mouths:
             outside &= (self.beside.places < a) | (self.beside.places > b)
         widths = self.beside.widths[outside]
-        if not len(widths) or float(np.abs(widths - self.wide).max()) <= VARIES:
+        if not len(widths) or float(np.abs(widths - (self.old.allowance or 0.0)).max()) <= VARIES:
             return None
         return float(widths.min()), float(widths.max())
 
@@ -91,7 +97,7 @@ def sides_of(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> list[S
         same_width = was.allowance == now.allowance and was.fold == now.fold and now.name not in after.anew
         kept = tuple(kept_stretches(was.curve, now.curve, after.motions)) if same_width else ()
         mouths = tuple(mouth_of(was.curve, dart, 0.0) for dart in darts if dart.edge == was.name)
-        side = Side(old=was, new=now, beside=beside if same_width else None, kept=kept, mouths=mouths)
+        side = Side(old=was, new=now, beside=beside, as_wide=same_width, kept=kept, mouths=mouths)
         sides.append(_with_roofs(side, darts, after.darts, frame))
     return sides
 

@@ -74,6 +74,12 @@ def notch_matcher(registry: Registry) -> str | None:
     return found.name if found else None
 
 
+def seam_truer(registry: Registry) -> str | None:
+    """Return the name of the operation that trues edges across a seam as sewn."""
+    found = first_that(registry, lambda one: one.trues_seams)
+    return found.name if found else None
+
+
 def gap_closer(registry: Registry, edge: str) -> str | None:
     """Return the step that closes a gap in an edge, as ``--do`` takes it."""
     found = first_that(registry, lambda one: one.closes_gaps)

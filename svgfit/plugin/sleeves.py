@@ -13,16 +13,22 @@ if TYPE_CHECKING:
     from svgfit.fitting.bicep import cap_apex as cap_apex
     from svgfit.fitting.bicep import move_underarms_out as move_underarms_out
     from svgfit.fitting.bicep import stretch_cap as stretch_cap
-    from svgfit.fitting.cap_range import cap_range as cap_range
     from svgfit.fitting.cap_redraw import CapEdge as CapEdge
     from svgfit.fitting.cap_redraw import RedrawnCap as RedrawnCap
     from svgfit.fitting.cap_redraw import cap_gains as cap_gains
-    from svgfit.fitting.cap_redraw import furthest_outwards as furthest_outwards
-    from svgfit.fitting.cap_redraw import overhang as overhang
+    from svgfit.fitting.cap_redraw import cap_reach as cap_reach
     from svgfit.fitting.cap_redraw import prepare_cap as prepare_cap
     from svgfit.fitting.cap_redraw import redraw_cap as redraw_cap
-    from svgfit.fitting.cap_redraw import times_tighter as times_tighter
+    from svgfit.fitting.cap_redraw import redraw_halves as redraw_halves
+    from svgfit.fitting.cap_redraw import shoulder_along as shoulder_along
     from svgfit.fitting.cap_redraw import with_redrawn_cap as with_redrawn_cap
+    from svgfit.fitting.cap_shape import Displacement as Displacement
+    from svgfit.fitting.cap_shape import Hollow as Hollow
+    from svgfit.fitting.cap_shape import displacement as displacement
+    from svgfit.fitting.cap_shape import new_hollows as new_hollows
+    from svgfit.fitting.cap_shape import overhang as overhang
+    from svgfit.fitting.cap_shape import times_tighter as times_tighter
+    from svgfit.fitting.cap_shape import width_lost as width_lost
     from svgfit.fitting.hem_slash import HemSlash as HemSlash
     from svgfit.fitting.hem_slash import hem_slash as hem_slash
     from svgfit.fitting.hem_slash import raise_needed as raise_needed
@@ -39,9 +45,9 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.bicep": "cap_apex move_underarms_out stretch_cap",
-        "svgfit.fitting.cap_range": "cap_range",
-        "svgfit.fitting.cap_redraw": "CapEdge RedrawnCap cap_gains furthest_outwards "
-        "overhang prepare_cap redraw_cap times_tighter with_redrawn_cap",
+        "svgfit.fitting.cap_redraw": "CapEdge RedrawnCap cap_gains cap_reach prepare_cap redraw_cap redraw_halves "
+        "shoulder_along with_redrawn_cap",
+        "svgfit.fitting.cap_shape": "Displacement Hollow displacement new_hollows overhang times_tighter width_lost",
         "svgfit.fitting.hem_slash": "HemSlash hem_slash raise_needed widening_needed",
         "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_point",
     },

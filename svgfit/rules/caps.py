@@ -29,12 +29,19 @@ REDRAWN_AT_MOST: Annotated[Mm, PRACTICE] = 11.1125
 """So far outwards (7/16 in) an ease is reached by redrawing, with a warning; beyond it the choices are shown."""
 REDRAWN_FURTHER: Annotated[Words, JUDGEMENT] = ("1/2 in", "5/8 in", "3/4 in", "1 in")
 """How far advice redraws a cap outwards, in turn, where the ordinary limit does not reach the ease."""
+REDRAWN_INWARDS: Annotated[Mm, JUDGEMENT] = MM_PER_INCH * 3 / 16
+"""So far inwards, or narrower at half its height by twice as much, a cap's edge is redrawn without a word."""
+REDRAWN_STEEPEST: Annotated[tuple[float, float], "mm a mm", JUDGEMENT] = (2.5, 1.5)
+"""A cap's edge is redrawn, between its notches and as a whole, while no point moves more than so many mm by each mm of
+length."""
 REDRAWN_RATIOS: Annotated[ShareRange, JUDGEMENT] = (0.8, 1.4)
 """A redrawn half so much shorter or longer than before is no cap's; it isn't looked for."""
 TIGHTER_REPORTED: Annotated[Times, JUDGEMENT] = 3.0
 """A bend this many times as tight as the edge's sharpest was is worth a warning."""
 MUSHROOM: Annotated[Share, JUDGEMENT] = 0.5
 """An edge leaning outwards by more than this (sine of the angle to the grain: 30°) is a mushroom's, not a cap's."""
+HOLLOW_REPORTED: Annotated[Radians, JUDGEMENT] = math.radians(3)
+"""A bend back by less than this is no hollow, but a drawing's noise."""
 LEAN_REPORTED: Annotated[Share, JUDGEMENT] = 0.02
 """A lean outwards of less than this (sine, about 1°) is none."""
 BICEP_LEFT_WIDE: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 2

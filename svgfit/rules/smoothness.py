@@ -24,5 +24,7 @@ BEND_TIMES: Annotated[Times, JUDGEMENT] = 2.5
 """… and so many times as far as it did before …"""
 BEND_NEAR: Annotated[Mm, JUDGEMENT] = MM_PER_INCH
 """… within this of there."""
+SHARPER_UNSEWN: Annotated[Times, JUDGEMENT] = 2.0
+"""A changed cap with such a bend can't be sewn where it is so many times as sharp as any that it had."""
 STRAIGHT: Annotated[Share, JUDGEMENT] = 0.03
 """An edge that bends less than this share of its chord is like any other straight one."""

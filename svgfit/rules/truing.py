@@ -6,7 +6,7 @@ from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
-from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Times
+from svgfit.rules import JUDGEMENT, TRIALS, Mm, Radians, Share, Times
 
 Reaches = Annotated[tuple[float, ...], "openings"]
 
@@ -30,6 +30,14 @@ FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0
 """How far an edge is redrawn on each side of a flaw that is drawn already, in turn, until it comes out even."""
 FLAW_WIDTHS: Annotated[Times, TRIALS] = 6.0
 """And at least so many times as far as the flaw is wide."""
+SEAM_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (25.4, 38.1, 50.8, 76.2)
+"""How far edges are redrawn on each side of a seam that they run across: the least that bends gently enough."""
+SEAM_BEND: Annotated[float, "1/mm", JUDGEMENT] = 1 / 60
+"""Such a line adds no sharper bend than this to the edges: a circle of 60 mm."""
+SEAM_SHARE: Annotated[Share, JUDGEMENT] = 0.45
+"""No more of an edge than this is redrawn at its one end."""
+SEAM_SWAY: Annotated[Radians, JUDGEMENT] = 0.035
+"""Such a line may turn to and fro by this (2°) more than the edges and the corner between them did."""
 NARROW: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """An opening narrower than this is trued as far as one of this width: a short bend shows more."""
 SWAY: Annotated[Radians, TRIALS] = 0.25

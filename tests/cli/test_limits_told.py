@@ -70,9 +70,10 @@ def test_what_is_told_of_a_way_not_asked_for_is_why_not_what_else(svgfit, here):
 
 
 def test_a_cap_that_overhangs_is_told_of_whatever_was_allowed(svgfit, here):
-    done = asked(svgfit, "cap-redraw ease='3 in' outwards='3 in'")
-    assert done.status == 0
+    done = asked(svgfit, "cap-redraw ease='2 1/4 in' outwards='3 in'")
+    assert done.status == 1  # its ease is met, but by a cap that can't be sewn
     assert "overhangs" in done.err
+    assert "but by a cap that can't be sewn: it overhangs" in done.out
     assert "overhangs" not in asked(svgfit, "cap-redraw ease='1 1/4 in' outwards='3 in'").err
 
 

@@ -28,7 +28,7 @@ def test_less_than_a_quarter_short_is_let_be(svgfit, here):
 
 @pytest.mark.parametrize(("ease", "told"), [("2 7/8 in", False), ("3 in", True)])
 def test_what_can_only_be_gathered_is_told(svgfit, here, ease, told):
-    _, found, _ = warnings(svgfit, f"cap-redraw ease='{ease}' outwards='5 in'")
+    _, found, _ = warnings(svgfit, f"cap-redraw ease='{ease}' outwards='5 in' inwards='5 in' within=whole")
     assert any("only gathered, pleated or darted" in text for text in found) == told
 
 
@@ -36,7 +36,7 @@ def test_where_the_cap_is_to_be_gathered_it_is_not(svgfit, here):
     with open("gathered.toml", "w", encoding="utf-8") as file:
         file.write("[walk]\ngathered = true\n")
     more = ("--convention", "gathered.toml")
-    _, found, _ = warnings(svgfit, "cap-redraw ease='3 in' outwards='5 in'", more=more)
+    _, found, _ = warnings(svgfit, "cap-redraw ease='3 in' outwards='5 in' inwards='5 in' within=whole", more=more)
     assert not any("only gathered" in text for text in found)
 
 

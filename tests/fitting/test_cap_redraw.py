@@ -16,12 +16,12 @@ from shapely.geometry import LinearRing
 from svgfit.fitting.cap_redraw import (
     RedrawnCap,
     cap_gains,
-    furthest_outwards,
     prepare_cap,
     redraw_cap,
-    times_tighter,
+    redraw_halves,
     with_redrawn_cap,
 )
+from svgfit.fitting.cap_shape import displacement, times_tighter
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
@@ -31,6 +31,8 @@ from .sleeves import Shape, cap_curve, notch_mark, shapes, sleeve, straight_cap
 
 many = settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
 gains = st.floats(-0.01, 0.10)
+MORE_NODES = 12
+"""On caps of two cubics, or four: three more on each side of the top between two of their nodes."""
 
 
 def length_by_quadrature(curve: Curve) -> float:
@@ -45,10 +47,10 @@ def length_by_quadrature(curve: Curve) -> float:
     return total
 
 
-def bent(piece: Piece, share: float, *, whole: bool, back: float = 0.5) -> tuple[RedrawnCap, float] | None:
+def bent(piece: Piece, share: float, *, whole: bool, back: float | None = None) -> tuple[RedrawnCap, float] | None:
     cap = prepare_cap(piece, whole=whole)
     wanted = share * cap.curve.length()
-    new = redraw_cap(cap, wanted * (1 - back), wanted * back)
+    new = redraw_cap(cap, wanted) if back is None else redraw_halves(cap, wanted * (1 - back), wanted * back)
     return None if new is None else (new, wanted)
 
 
@@ -62,8 +64,7 @@ def whatever_holds(piece: Piece, new: RedrawnCap, wanted: float) -> None:
     assert abs(cmath.phase(curve.tangent(0.0) / old.tangent(0.0))) < 1e-6
     ends = curve.tangent(float(len(curve)), before=True) / old.tangent(float(len(old)), before=True)
     assert abs(cmath.phase(ends)) < 1e-6
-    assert curve.inflections() <= old.inflections()
-    assert len(curve) <= len(old) + 4
+    assert len(curve) <= len(old) + MORE_NODES
     for k in range(1, len(curve)):
         assert abs(cmath.phase(curve.tangent(k) / curve.tangent(k, before=True))) < 1e-6
     after = with_redrawn_cap(prepare_cap(piece, whole=True), new)
@@ -143,12 +144,9 @@ def test_front_and_back_get_their_shares(shape: Shape, share: float, back: float
         assert length_by_quadrature(half) == pytest.approx(old + part * wanted, abs=1e-3)
 
 
-def change_of_curvature(old: Curve, new: Curve) -> float:
-    """∫(κ new − κ old)² du at equal shares of the length, by midpoints: plain and slow."""
-    shares = (np.arange(400) + 0.5) / 400
-    a = [old.curvature(t) for t in old.at_lengths((shares * old.length()).tolist())]
-    b = [new.curvature(t) for t in new.at_lengths((shares * new.length()).tolist())]
-    return float(((np.array(a) - np.array(b)) ** 2).mean())
+def moved(old: Curve, new: Curve) -> float:
+    """Mean square of the distance from the old edge, by points looked up one by one."""
+    return float(np.mean([old.nearest(complex(p))[1] ** 2 for p in new.points(np.linspace(0, len(new), 200))]))
 
 
 def by_longer_handles(half: Curve, gain: float) -> Curve:
@@ -164,7 +162,8 @@ def by_longer_handles(half: Curve, gain: float) -> Curve:
 
 @pytest.mark.parametrize("gain", [2.0, 6.0, 10.0])
 @pytest.mark.parametrize("shape", [Shape(), Shape(front=150, back=165, height=120, scoop=0.45)])
-def test_other_edges_of_that_length_change_the_curvature_more(shape: Shape, gain: float) -> None:
+def test_another_edge_of_that_length_lies_no_nearer_to_the_drawn_one(shape: Shape, gain: float) -> None:
+    """As near as a single cubic with longer handles, within a fifth: that one has no smoothness to keep."""
     front, back = shape.front + 0j, -shape.back + 0j
     top = -1j * shape.height
     halves = (
@@ -172,13 +171,13 @@ def test_other_edges_of_that_length_change_the_curvature_more(shape: Shape, gain
         Curve(np.array([[top, top - shape.back * shape.crown, back + shape.back * shape.scoop, back]])),
     )
     cap = prepare_cap(sleeve(shape, Curve.chain(halves), notches=False), whole=True)
-    new = redraw_cap(cap, gain, gain)
+    new = redraw_halves(cap, gain, gain)
     assert new is not None
     ours = (new.curve.subcurve(0.0, new.top), new.curve.subcurve(new.top, len(new.curve)))
     for half, own in zip(halves, ours, strict=True):
         other = by_longer_handles(half, gain)
-        assert other.length() == pytest.approx(own.length(), abs=1e-6)
-        assert change_of_curvature(half, own) < change_of_curvature(half, other)
+        assert other.length() == pytest.approx(own.length(), abs=1e-5)
+        assert moved(half, own) < 1.2 * moved(half, other)
 
 
 def cut_up(curve: Curve, count: int) -> Curve:
@@ -193,23 +192,26 @@ def test_how_many_nodes_the_edge_was_drawn_with_hardly_matters(count: int, share
     other = bent(sleeve(Shape(), cut_up(cap_curve(Shape()), count)), share, whole=True)
     assert plain is not None
     assert other is not None
-    assert len(other[0].curve) <= max(12, count + 4)
+    assert len(other[0].curve) <= max(16, count + MORE_NODES)
     away = max(
         plain[0].curve.nearest(complex(p))[1] for p in other[0].curve.points(np.linspace(0, len(other[0].curve), 60))
     )
     assert away < 0.4
 
 
-def test_an_edge_of_many_chords_becomes_a_smooth_one() -> None:
+def test_an_edge_of_many_chords_stays_one_of_so_many_pieces() -> None:
     curve = cap_curve(Shape())
     piece = sleeve(Shape(), Curve.polyline(curve.points(np.linspace(0, len(curve), 81)).tolist()))
     done = bent(piece, 0.02, whole=True)
     assert done is not None
     new, wanted = done
     assert length_by_quadrature(new.curve) == pytest.approx(piece.edge("cap").curve.length() + wanted, abs=1e-3)
-    assert new.curve.inflections() == 2
-    assert len(new.curve) <= 12
+    assert len(new.curve) <= 80
     assert abs(new.curve.bounds()[1] + 140.0) < 1e-6
+    drawn = piece.edge("cap").curve
+    for k in range(1, 80):
+        turn = cmath.phase(new.curve.tangent(k) / new.curve.tangent(k, before=True))
+        assert abs(turn - cmath.phase(drawn.tangent(k) / drawn.tangent(k, before=True))) < 0.03
 
 
 def test_a_peaked_cap_keeps_its_peak() -> None:
@@ -237,7 +239,7 @@ def test_the_edge_moves_little_where_the_length_changes_little(whole: bool) -> N
     cap = prepare_cap(sleeve(Shape()), whole=whole)
     before: Curve | None = None
     for gain in np.arange(-3.0, 6.0, 0.1).tolist():
-        new = redraw_cap(cap, gain, gain)
+        new = redraw_cap(cap, 2 * gain)
         assert new is not None
         if before is not None:
             points = new.curve.points(np.linspace(0, len(new.curve), 60))
@@ -247,10 +249,10 @@ def test_the_edge_moves_little_where_the_length_changes_little(whole: bool) -> N
 
 def test_nothing_asked_changes_nothing() -> None:
     cap = prepare_cap(sleeve(Shape()), whole=True)
-    new = redraw_cap(cap, 0.0, 0.0)
-    assert new is not None
-    assert new.curve is cap.curve
-    assert furthest_outwards(cap, new.curve) == 0.0
+    for new in (redraw_cap(cap, 0.0), redraw_halves(cap, 0.0, 0.0)):
+        assert new is not None
+        assert new.curve is cap.curve
+        assert displacement(cap.curve, new.curve).outwards == 0.0
 
 
 def test_the_same_again_to_the_last_bit() -> None:
@@ -296,7 +298,7 @@ def shoulder_off_the_top(at: complex) -> Piece:
 def test_notches_ride_along(at: complex, whole: bool) -> None:
     piece = shoulder_off_the_top(at)
     cap = prepare_cap(piece, whole=whole)
-    new = redraw_cap(cap, *cap_gains(cap, piece.landmark("shoulder notch"), 3.0, 5.0))
+    new = redraw_halves(cap, *cap_gains(cap, piece.landmark("shoulder notch"), 3.0, 5.0))
     assert new is not None
     after = with_redrawn_cap(cap, new)
 
@@ -367,11 +369,15 @@ def test_an_edge_walked_from_the_back_is_redrawn_alike() -> None:
 
 def test_how_far_outwards_against_points_looked_up_one_by_one() -> None:
     cap = prepare_cap(sleeve(Shape()), whole=False)
-    new = redraw_cap(cap, 5.0, 5.0)
+    new = redraw_cap(cap, 10.0)
     assert new is not None
     slow = max(cap.curve.nearest(complex(point))[1] for point in new.curve.points(np.linspace(0, len(new.curve), 2000)))
-    assert furthest_outwards(cap, new.curve) == pytest.approx(slow, abs=0.01)
-    shorter = redraw_cap(cap, -3.0, -3.0)
+    assert displacement(cap.curve, new.curve).outwards == pytest.approx(slow, abs=0.01)
+    shorter = redraw_cap(cap, -6.0)
     assert shorter is not None
-    assert furthest_outwards(cap, shorter.curve) < 0.1
-    assert times_tighter(cap, cap.curve) == pytest.approx(1.0)
+    slow = max(
+        cap.curve.nearest(complex(point))[1] for point in shorter.curve.points(np.linspace(0, len(shorter.curve), 2000))
+    )
+    assert displacement(cap.curve, shorter.curve).inwards == pytest.approx(slow, abs=0.01)
+    assert displacement(cap.curve, shorter.curve).outwards < 0.1
+    assert times_tighter(cap.curve, cap.curve) == pytest.approx(1.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -10,6 +11,10 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SECONDS, KILOBYTES = 10, 1_000_000
+PATIENCE = 120
+"""Seconds by the clock after which a run is ended."""
+ENDLESS = 99
+"""The status that one gets then."""
 
 
 @dataclass(frozen=True)
@@ -35,11 +40,21 @@ def run(command: str, path: Path, *more: str) -> Ran:
     """``svgfit COMMAND PATH``; processor seconds, so that a busy machine does not count."""
     whole = [sys.executable, "-c", _CHILD, sys.executable, "-m", "svgfit", command, str(path), *more]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    done = subprocess.run(whole, capture_output=True, text=True, env=environment, timeout=120, check=True)
-    out, _, figures = done.stdout.rpartition("\n@ ")
+    with subprocess.Popen(
+        whole, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment, start_new_session=True
+    ) as process:
+        try:
+            said, err = process.communicate(timeout=PATIENCE)
+        except subprocess.TimeoutExpired:
+            if sys.platform != "win32":
+                os.killpg(process.pid, signal.SIGKILL)
+            process.kill()
+            process.communicate()
+            return Ran(ENDLESS, "", f"was ended after {PATIENCE} s", PATIENCE, 0)
+    out, _, figures = said.rpartition("\n@ ")
     status, seconds, kilobytes = figures.split()
     per = 1024 if sys.platform == "darwin" else 1
-    return Ran(int(status), out, done.stderr, float(seconds), int(kilobytes) // per)
+    return Ran(int(status), out, err, float(seconds), int(kilobytes) // per)
 
 
 def held(ran: Ran, within: float = SECONDS) -> bool:

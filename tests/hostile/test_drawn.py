@@ -17,7 +17,7 @@ SECONDS = 20
 DRAWN = ("picture.png", "picture.html", "handout.pdf")
 
 
-def drawing(inner: str, layer: str = "Panel_stitch_line") -> str:
+def drawing(inner: str) -> str:
     """A panel, and on its layer what is to be drawn: so handouts print it too."""
     return f'<svg {SPACES} width="1300mm" height="914mm" viewBox="0 0 1300 914">{PIECE.replace("</g>", inner + "</g>")}</svg>'
 
@@ -97,6 +97,15 @@ def test_a_chain_is_refused_before_it_is_drawn(tmp_path, made):
     ran = drawn(tmp_path, made, drawing(CASES["a chain of markers"]()))
     assert ran.status == 2
     assert "shows more than can be drawn" in ran.err
+    assert ran.seconds < 5
+
+
+def test_markers_nested_deep_are_refused_soon(tmp_path):
+    """What a handout prints darker is looked for in every marker, from each element upwards."""
+    deep = f'<marker id="m">{"<g>" * 1900}{LINE.format("")}{"</g>" * 1900}</marker>'
+    ran = drawn(tmp_path, "handout.pdf", drawing(deep))
+    assert ran.status == 2
+    assert "more than 1000 deep" in ran.err
     assert ran.seconds < 5
 
 

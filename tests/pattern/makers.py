@@ -78,6 +78,8 @@ def drawn_cut(piece: Piece, maker: Maker, dart: tuple[complex, complex, complex]
     for k, edge in enumerate(piece.edges):
         after = piece.edges[(k + 1) % n]
         own = list(lines[k][1:-1])
+        if edge.name == "neckline" and points:  # begins where the corner before ends
+            own = [p for p in own if abs(p - points[-1]) > 15 or ((p - points[-1]) / (own[0] - lines[k][0])).real > 0]
         points += own
         if dart is not None and edge.name == "side seam":
             points += roof(edge, dart, outwards)

@@ -162,9 +162,26 @@ def test_a_length_or_amount_is_done_however_far_it_goes() -> None:
 
 
 def test_shortening_needs_no_slash() -> None:
-    run = redraw(12.0, "ease='6 mm'")
-    assert value(run, "cap ease") == pytest.approx(6, abs=1e-3)
+    run = redraw(12.0, "ease='9 mm'")
+    assert value(run, "cap ease") == pytest.approx(9, abs=1e-3)
     assert run.warnings == ()
+
+
+def test_an_edge_that_moves_far_inwards_is_told_or_refused_just_as_outwards() -> None:
+    run = redraw(12.0, "ease='6 mm'")
+    assert 4.7625 < run.steps[0].got["furthest inwards"] < 11.1125
+    (warning,) = run.warnings
+    assert "inwards, more than 4.8 mm (3/16 in)" in warning
+    assert redraw(12.0, "ease='6 mm' inwards='1/4 in'").warnings == ()
+    with pytest.raises(Refusal, match=r"mm \(.*\) inwards, more than 4.0 mm .*redraw the whole cap, .* inwards"):
+        redraw(12.0, "ease='6 mm' inwards='4 mm'")
+    with pytest.raises(Refusal, match=r"inwards, more than 11.1 mm \(7/16 in\); lower the cap"):
+        redraw(12.0, "ease='1.5 mm'")
+
+
+def test_width_lost_half_way_up_is_told() -> None:
+    run = redraw(12.0, "amount='-14 mm' within=whole")
+    assert any("inwards, more than" in warning for warning in run.warnings)
 
 
 def test_the_lower_cap_is_untouched_unless_the_whole_is_asked_for() -> None:

@@ -24,6 +24,7 @@ from svgfit.render.pdf.typesetting import FullSize, TypesetDrawing, typeset
 from svgfit.render.text_metrics import text_box, text_width
 from svgfit.rules.paper import MARGIN, OVERLAP
 from svgfit.svg.export.contrast import make_printable
+from svgfit.svg.export.drawable import check_depth
 from svgfit.svg.export.ink_extent import paint_sheet, reach
 from svgfit.svg.export.print_svg import to_print
 from svgfit.svg.reader import Drawing, Placed, Tree
@@ -147,6 +148,7 @@ def _ready(read: Printable, how: Handout) -> Ready:
         if redrawn is not None:
             read, chosen = redrawn, choose(redrawn, how.wanted)
     file, per = read.drawing.canvas.file, read.drawing.canvas.mm_per_user_unit
+    check_depth(file, read.tree.root)
     sheet = paint_sheet(file, read.tree.root)
     drawn = [_drawn(each, per, sheet) for each in chosen.placed if each.shape is not None]
     texts = [text.text for each in chosen.placed for text in each.texts]

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
-from svgfit.model.length import Units
+from svgfit.model.length import MM_PER_INCH, Units
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.frames import MARK, MARKS_AT, Frame, frame
 from svgfit.render.pdf.inking import Inking, ink_of
@@ -30,7 +30,7 @@ from svgfit.render.pdf.picture import Drawn, Image, Picture
 from svgfit.render.pdf.tiling import PrintArea, Tiling, print_areas, tile
 from svgfit.render.pdf.typesetting import FullSize, typeset
 from svgfit.render.text_metrics import text_width
-from svgfit.rules.lettering import PICTURE_ON_PAPER
+from svgfit.rules.lettering import HANDOUT_PLAIN, PICTURE_ON_PAPER
 from svgfit.rules.paper import MARGIN, OVERLAP
 
 Size = tuple[float, float]
@@ -39,6 +39,8 @@ _AIRS: tuple[Size, ...] = ((26.0, 12.0), (14.0, 8.0), (5.0, 5.0))
 """Round a piece for its words, across and down, mm: the most that the paper has room for."""
 _TITLE = 14.0
 """Height of a piece's name and of what is told under it, mm."""
+_LINE = 4.0
+"""From line to line of the heading, and of words under the bar, mm."""
 _MAP_LINE = 0.9
 """Weight of a line on it, as for a map of 180 mm."""
 _TRIES = 3
@@ -60,8 +62,6 @@ class Room(Struct, frozen=True):
     """What a page of minis keeps free, mm."""
 
     margin: float = MARGIN
-    head: float = 19.0
-    """Height of the heading."""
     between: float = 3.0
     """Between two minis abreast."""
     under: float = 4.6
@@ -84,6 +84,8 @@ class Group(Struct, frozen=True):
     """The minis of one size of paper; lengths in mm."""
 
     paper: Size
+    head: float
+    """Room for the heading."""
     foot: float
     """Room for the bar."""
     cells: tuple[Cell, ...]
@@ -95,6 +97,8 @@ class MiniPages(Struct, frozen=True):
     scale: str
     title: str
     """The drawings' names."""
+    heading: str
+    """What is said over the minis of every page."""
     bar: ScaleBar
     groups: tuple[Group, ...]
     maps: tuple[Cell, ...]
@@ -139,8 +143,9 @@ def mini_pages(lesson: Lesson, paper: Size, mini: Mini, laid: Laid | None = None
     pages = MiniPages(
         mini.text,
         lesson.title,
+        _heading(mini),
         bar,
-        tuple(Group(size, _foot(bar, size), tuple(cells[size])) for size in sizes),
+        tuple(Group(size, _head(mini, size), _foot(bar, size), tuple(cells[size])) for size in sizes),
         tuple(map(_map, tiled)),
         pens_of(used),
         tuple(
@@ -153,9 +158,25 @@ def mini_pages(lesson: Lesson, paper: Size, mini: Mini, laid: Laid | None = None
     return join(made, [_full_drawing(each) for each in tiled]) if tiled else made
 
 
+def _heading(mini: Mini) -> str:
+    return (
+        f"Drawn at {mini.text}, to practise on and not to cut cloth by. Every figure is that of the full size; check "
+        "the bar at the foot. After a piece to do a step on comes the piece as it is then, to compare with."
+    )
+
+
+def _lines_high(words: str, size: float, across: float) -> float:
+    """Reckon the height of words of a size on lines so wide, mm."""
+    return _LINE * math.ceil(text_width(words, size) / across)
+
+
+def _head(mini: Mini, paper: Size) -> float:
+    return 11.0 + _lines_high(_heading(mini), HANDOUT_PLAIN * MM_PER_INCH / 72, paper[0] - 2 * MARGIN)
+
+
 def _bar_height(bar: ScaleBar, across: float) -> float:
-    """Reckon the height of the scale bar with its words beneath, on so many mm."""
-    return 6.0 + 4.0 * math.ceil(text_width(bar.words, PICTURE_ON_PAPER) / across)
+    """Reckon the height of the scale bar with its words beneath."""
+    return 6.0 + _lines_high(bar.words, PICTURE_ON_PAPER, across)
 
 
 def _foot(bar: ScaleBar, paper: Size) -> float:
@@ -166,7 +187,7 @@ def _fitting(one: MiniPiece, papers: Sequence[Size], mini: Mini, bar: ScaleBar) 
     """Find the first paper on which the mini fits, and the most air round it that has room for two abreast."""
     across, down = mini_size(one, mini)
     for size in papers:
-        wide, high = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - _ROOM.head - _foot(bar, size) - _TITLE
+        wide, high = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN - _head(mini, size) - _foot(bar, size) - _TITLE
         airs = [air for air in _AIRS if across + 2 * air[0] <= wide and down + 2 * air[1] <= high]
         abreast = [air for air in airs[:-1] if 2 * (across + 2 * air[0]) + _ROOM.between <= wide]
         if airs:

@@ -103,12 +103,12 @@ class _Painted(Struct, frozen=True):
     def alpha(self, what: str) -> float:
         """Compute how opaque a paint is, with all that it lies in."""
         alpha = _share(self.inherited(f"{what}-opacity"))
-        above: list[Element] = []
+        above: set[Element] = set()
         for start in (self.element, self.owner):
             at: Element | None = start
             while at is not None and at not in above:
                 alpha *= _share(styles.value(at, "opacity", self.sheet))
-                above.append(at)
+                above.add(at)
                 at = at.getparent()
         return alpha
 

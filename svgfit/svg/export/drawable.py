@@ -53,7 +53,7 @@ def drawable(file: str, root: Element) -> Element:
 
     Raises Refusal for what is nested too deep, shows far too many parts, or holds a picture of far too many dots.
     """
-    _check_depth(file, root)
+    check_depth(file, root)
     sheet = read_sheet(file, root, _PROPERTIES)
     if sheet is not None or any(_refers(element) for element in root.iter("*")):
         _Counter(file, root, sheet).check()
@@ -62,7 +62,8 @@ def drawable(file: str, root: Element) -> Element:
     return root
 
 
-def _check_depth(file: str, root: Element) -> None:
+def check_depth(file: str, root: Element) -> None:
+    """Raise Refusal for a tree nested too deep to be drawn; asked before anything looks upwards from each element."""
     depth = 0
     for event, _ in import_module("lxml.etree").iterwalk(root, events=("start", "end")):
         depth += 1 if event == "start" else -1

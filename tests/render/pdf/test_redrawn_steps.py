@@ -21,13 +21,13 @@ from tests.render.pdf.test_teaching import A4, DEMOS, text_of
 REDRAWN = {
     "cap-redraw piece=Sleeve ease='1/2 in'": (
         "1/8 in longer than this one",
-        "outside the old (dotted): 1/4 in from it",
+        "outside the old (dotted): 1/8 in from it",
         "it must show 18 5/16 in",
-        "lies 1/4 in outside the old",
+        "lies 1/8 in outside the old",
     ),
     "cap-redraw piece=Sleeve ease='1/4 in'": (
         "1/8 in shorter than this one",
-        "beside the old (dotted): 5/16 in from it",
+        "inside the old (dotted): 3/16 in from it",
     ),
     "bicep-widen piece=Sleeve amount=1in": ("mark each underarm point anew, 1/2 in out", "The cap top stays"),
     "bicep-widen piece=Sleeve amount='-1/2 in'": ("Narrow the bicep", "mark each underarm point anew, 1/4 in in"),

@@ -101,12 +101,27 @@ def test_words_keep_off_lines_and_off_each_other_and_are_large_enough(name, pape
 @pytest.mark.slow_after(1)
 @pytest.mark.parametrize(
     ("name", "scale", "paper"),
-    [("smock", "1/4", A4), ("smock", "1/3", A4), ("smock", "1/8", A4), ("smock", "1/2", A3), ("nest", "1/4", A4)],
+    [
+        ("smock", "1/4", A4),
+        ("smock", "1/3", A4),
+        ("smock", "1/8", A4),
+        ("smock", "1/2", A3),
+        ("nest", "1/4", A4),
+    ],
 )
 def test_a_minis_words_keep_off_lines_and_are_not_shrunk(name, scale, paper):
     for page in mini(name, scale, paper):
         assert collisions(page) == []
         assert min(sizes(page), default=8) >= 7.99
+        assert outside(page, 12.5, 12.5, paper[0] - 12.5, paper[1] - 12.5) == []
+
+
+@pytest.mark.parametrize(("scale", "paper"), [("1/8", (100.0, 140.0)), ("1/4", (148.0, 210.0))])
+def test_on_small_paper_heading_maps_and_legend_of_minis_have_room(scale, paper):
+    pages = [page for page in mini("smock", scale, paper) if "Minis" in page.get_text()]
+    assert any("grain line" in page.get_text() for page in pages)
+    for page in pages:
+        assert collisions(page) == []
         assert outside(page, 12.5, 12.5, paper[0] - 12.5, paper[1] - 12.5) == []
 
 
