@@ -128,3 +128,14 @@ def test_undeclared_prefixes_are_refused() -> None:
         stamp(Node("g", SPACES, (inner,)))
     with pytest.raises(ValueError, match="declare its namespaces"):
         stamp(Node("g", SPACES, (Node("g", (("xmlns", NS),)),)))
+
+
+@given(
+    st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(10**7), 10**7).map(lambda k: k / 2000),
+    st.integers(1, 12),
+)
+def test_numbers_are_digested_as_they_are_read_back(value: float, places: int) -> None:
+    chain = Chain(complex(value, -value), ((complex(0.0, 5e6),),))
+    layer = element("g", [("data-svgfit-layer", "adjusted")], element("path", [("d", PathData((chain,), places))]))
+    text = PathData((chain,), places).text
+    assert digest(layer) == digest(element("g", layer.attributes, element("path", [("d", text)])))
