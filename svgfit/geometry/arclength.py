@@ -28,11 +28,11 @@ def lengths(cubics: Complex, start: Real, end: Real, accuracy: float) -> Real:
     """Measure each cubic (n, 4) between parameters (n,), each within ``accuracy``."""
     speed = _speeds(cubics, start, end)
     half = (end - start) / 2
-    whole = half * (speed[:, :16] @ _WEIGHTS)
-    first, second = half / 2 * (speed[:, 16:32] @ _WEIGHTS), half / 2 * (speed[:, 32:] @ _WEIGHTS)
-    seen = speed[:, :16]
-    slow = seen.min(axis=1) < _SLOW * seen.max(axis=1)
-    if not slow.any():
+    quarter, seen = half / 2, speed[:, :16]
+    whole = half * (seen @ _WEIGHTS)
+    first, second = quarter * (speed[:, 16:32] @ _WEIGHTS), quarter * (speed[:, 32:] @ _WEIGHTS)
+    slow = np.minimum.reduce(seen, axis=1) < _SLOW * np.maximum.reduce(seen, axis=1)
+    if not np.count_nonzero(slow):
         return _refine(cubics, start, end, (whole, first, second), accuracy, 0)
     result = np.empty(len(cubics))
     if not slow.all():
@@ -67,19 +67,18 @@ def _graded(cubic: Complex, start: float, end: float) -> float:
 def _speeds(cubics: Complex, start: Real, end: Real) -> Real:
     """Compute speeds (n, 48) at 16 places of each stretch, at 16 of its first half, at 16 of its second."""
     steps = 3 * (cubics[:, 1:] - cubics[:, :-1])
-    if start.any() or (end != 1).any():
+    late = np.count_nonzero(start)
+    if late or np.count_nonzero(end != 1):
         # The derivative, a quadratic, of the stretch alone: its three control values by the blossom (Ramshaw; from
         # memory), so that the places within every stretch are the same.
-        a, b = start[:, None], end[:, None]
-        left, right = steps[:, :2] + a * (steps[:, 1:] - steps[:, :2]), steps[:, :2] + b * (steps[:, 1:] - steps[:, :2])
-        steps = np.concatenate(
-            [
-                left[:, :1] + a * (left[:, 1:] - left[:, :1]),
-                left[:, :1] + b * (left[:, 1:] - left[:, :1]),
-                right[:, :1] + b * (right[:, 1:] - right[:, :1]),
-            ],
-            axis=1,
-        )
+        b = end[:, None].astype(np.complex128)
+        low, change = steps[:, :2], steps[:, 1:] - steps[:, :2]
+        left, right = low + start[:, None] * change if late else low, low + b * change
+        rise = left[:, 1:] - left[:, :1]
+        steps = np.empty((len(cubics), 3), np.complex128)
+        steps[:, :1] = left[:, :1] + start[:, None] * rise if late else left[:, :1]
+        steps[:, 1:2] = left[:, :1] + b * rise
+        steps[:, 2:] = right[:, :1] + b * (right[:, 1:] - right[:, :1])
     return np.abs(steps @ _PLACES)
 
 
@@ -93,7 +92,7 @@ def _refine(
     whole, first, second = known
     total = first + second
     rough = np.abs(total - whole) > accuracy
-    if depth >= _DEEPEST or not rough.any():
+    if depth >= _DEEPEST or not np.count_nonzero(rough):
         return total
     part, low, high = cubics[rough], start[rough], end[rough]
     middle = (low + high) / 2

@@ -14,12 +14,12 @@ Real = NDArray[np.float64]
 
 def cross(first: Complex | complex, second: Complex | complex) -> Real:
     """Compute the cross product's z part, elementwise; positive for ``second`` clockwise of ``first`` on a page."""
-    return np.imag(np.conjugate(first) * second)
+    return (np.conjugate(first) * second).imag
 
 
-def dot(first: Complex | complex, second: Complex | complex) -> Real:
+def dot(first: Complex | Real | complex, second: Complex | Real | complex) -> Real:
     """Compute the scalar product, elementwise."""
-    return np.real(np.conjugate(first) * second)
+    return (np.conjugate(first) * second).real
 
 
 def clamp(values: Real, low: float, high: float) -> Real:
@@ -30,8 +30,12 @@ def clamp(values: Real, low: float, high: float) -> Real:
 def position(cubics: Complex, t: Real) -> Complex:
     """Evaluate cubics (…, 4) at parameters that broadcast against (…)."""
     s = 1 - t
-    p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
-    return s * s * s * p0 + 3 * s * s * t * p1 + 3 * s * t * t * p2 + t * t * t * p3
+    s3 = 3 * s
+    found: Complex = s * s * s * cubics[..., 0]
+    found += s3 * s * t * cubics[..., 1]
+    found += s3 * t * t * cubics[..., 2]
+    found += t * t * t * cubics[..., 3]
+    return found
 
 
 def even_lines(cubics: Complex) -> NDArray[np.bool_]:
@@ -43,14 +47,14 @@ def even_lines(cubics: Complex) -> NDArray[np.bool_]:
 def derivative(cubics: Complex, t: Real) -> Complex:
     """Compute the first derivative by the parameter."""
     s = 1 - t
-    p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
-    return 3 * (s * s * (p1 - p0) + 2 * s * t * (p2 - p1) + t * t * (p3 - p2))
+    steps = cubics[..., 1:] - cubics[..., :-1]
+    return 3 * (s * s * steps[..., 0] + 2 * s * t * steps[..., 1] + t * t * steps[..., 2])
 
 
 def second_derivative(cubics: Complex, t: Real) -> Complex:
     """Compute the second derivative by the parameter."""
-    p0, p1, p2, p3 = (cubics[..., k] for k in range(4))
-    return 6 * ((1 - t) * (p2 - 2 * p1 + p0) + t * (p3 - 2 * p2 + p1))
+    bends = cubics[..., 2:] - 2 * cubics[..., 1:3] + cubics[..., :2]
+    return 6 * ((1 - t) * bends[..., 0] + t * bends[..., 1])
 
 
 def from_line(start: complex, end: complex) -> Complex:

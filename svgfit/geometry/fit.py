@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from svgfit.geometry.bezier import Complex, Real, derivative, dot, position
+from svgfit.geometry.bezier import Complex, Real, clamp, derivative, dot, position
 
 _SHORTEST, _LONGEST = 0.02, 1.5
 """Handles as shares of the chord: outside of these they turn back, or run far past it and make a cusp."""
@@ -30,13 +30,14 @@ def fit_cubic_with_error(
     ends = complex(points[0]), complex(points[-1])
     tangents = start_tangent, end_tangent
     chord = abs(ends[1] - ends[0])
-    steps = np.abs(np.diff(points))
-    u = np.concatenate([[0.0], np.cumsum(steps)]) / max(float(steps.sum()), 1e-300)
+    steps = np.abs(points[1:] - points[:-1])
+    u = np.zeros(len(points))
+    u[1:] = steps.cumsum() / max(float(steps.sum()), 1e-300)
     handles = _guess(points, u, tangents)
     best: tuple[float, Complex] | None = None
     for _ in range(rounds):
         cubic = _cubic(ends, tangents, handles)
-        u = _nearer(cubic, points, _nearer(cubic, points, u))
+        u = _nearer(cubic, points, u, 2)
         gap = points - position(cubic, u)
         error = float(np.abs(gap).max())
         done = error <= enough or (best is not None and 0.9 * best[0] < error)
@@ -58,7 +59,8 @@ def _guess(points: Complex, u: Real, tangents: tuple[complex, complex]) -> tuple
     first, last = complex(points[0]), complex(points[-1])
     b1, b2 = 3 * v * v * u, 3 * v * u * u
     rest = points - (v * v * v + b1) * first - (b2 + u * u * u) * last
-    one, two = (b1 * tangents[0]).astype(np.complex128), (-b2 * tangents[1]).astype(np.complex128)
+    one: Complex = b1 * np.complex128(tangents[0])
+    two: Complex = -b2 * np.complex128(tangents[1])
     return _held(_solve(one, two, rest), (0.0, 0.0), abs(last - first))
 
 
@@ -74,12 +76,12 @@ def _better(
     v = 1 - u
     speed = derivative(cubic, u)
     normal = 1j * speed / np.maximum(np.abs(speed), 1e-12)
-    one = dot(normal, (3 * v * v * u * tangents[0]).astype(np.complex128)).astype(np.complex128)
-    two = dot(normal, (-3 * v * u * u * tangents[1]).astype(np.complex128)).astype(np.complex128)
-    return _held(_solve(one, two, dot(normal, gap).astype(np.complex128)), handles, chord)
+    one = dot(normal, 3 * v * v * u * np.complex128(tangents[0]))
+    two = dot(normal, -3 * v * u * u * np.complex128(tangents[1]))
+    return _held(_solve(one, two, dot(normal, gap)), handles, chord)
 
 
-def _solve(one: Complex, two: Complex, wanted: Complex) -> tuple[float, float] | None:
+def _solve(one: Complex | Real, two: Complex | Real, wanted: Complex | Real) -> tuple[float, float] | None:
     """Solve for the factors of two columns by least squares; None where they can't be told apart."""
     aa, bb, ab = float(dot(one, one).sum()), float(dot(two, two).sum()), float(dot(one, two).sum())
     ra, rb = float(dot(one, wanted).sum()), float(dot(two, wanted).sum())
@@ -97,15 +99,19 @@ def _held(change: tuple[float, float] | None, handles: tuple[float, float], chor
     return (first if low < first < high else chord / 3), (last if low < last < high else chord / 3)
 
 
-def _nearer(cubic: Complex, points: Complex, u: Real) -> Real:
+def _nearer(cubic: Complex, points: Complex, u: Real, steps: int) -> Real:
+    """Move each parameter towards the foot of its point on the cubic, by steps of Newton's; the ends stay."""
     p0, p1, p2, p3 = cubic.tolist()
     b, c, d = 3 * (p1 - p0), 3 * (p2 - 2 * p1 + p0), p3 - 3 * p2 + 3 * p1 - p0
-    gap = p0 - points + u * (b + u * (c + u * d))
-    speed = b + u * (2 * c + u * (3 * d))
-    bend = 2 * c + u * (6 * d)
-    square = speed.real**2 + speed.imag**2
-    slope = np.maximum(square + gap.real * bend.real + gap.imag * bend.imag, 0.3 * square)
-    step = (gap.real * speed.real + gap.imag * speed.imag) / np.where(slope > 0, slope, np.inf)
-    moved = np.minimum(np.maximum(u - step, 0.0), 1.0)
-    moved[0], moved[-1] = 0.0, 1.0
-    return moved
+    from_points = p0 - points
+    for _ in range(steps):
+        v = u.astype(np.complex128)  # once, not in each product
+        gap = from_points + v * (b + v * (c + v * d))
+        speed = b + v * (2 * c + v * (3 * d))
+        bend = 2 * c + v * (6 * d)
+        square = speed.real**2 + speed.imag**2
+        slope = np.maximum(square + gap.real * bend.real + gap.imag * bend.imag, 0.3 * square)
+        step = (gap.real * speed.real + gap.imag * speed.imag) / np.where(slope > 0, slope, np.inf)
+        u = clamp(u - step, 0.0, 1.0)
+        u[0], u[-1] = 0.0, 1.0
+    return u

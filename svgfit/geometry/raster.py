@@ -87,10 +87,10 @@ class Grid(Struct, frozen=True):
         rows, wide = self.shape
         steps = np.diff(levels)
         count = np.abs(steps)
-        row = np.repeat(np.minimum(levels[:-1], levels[1:]), count)
-        row += np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
-        column = np.repeat(np.clip(columns[:-1], 0, wide), count)
-        sign = np.repeat(np.sign(steps), count).astype(np.int32)
+        row = np.minimum(levels[:-1], levels[1:]).repeat(count)
+        row += np.arange(len(row)) - (count.cumsum() - count).repeat(count)
+        column = np.minimum(np.maximum(columns[:-1], 0), wide).repeat(count)
+        sign = np.sign(steps).astype(np.int32).repeat(count)
         inside = (row >= 0) & (row < rows)
         np.add.at(crossings, (row[inside], column[inside]), sign[inside])
 
@@ -120,7 +120,7 @@ def sample_batches(segments: Complex, step: float) -> Iterator[Complex]:
     """Sample as ``sample`` does, some hundred thousand points at a time: drawings may hold kilometres of line."""
     if not len(segments):
         return
-    longest = np.abs(np.diff(segments, axis=1)).sum(axis=1)
+    longest = np.abs(segments[:, 1:] - segments[:, :-1]).sum(axis=1)
     count = np.maximum(np.ceil(longest / step * 1.5).astype(np.intp), 1)
     behind = np.cumsum(count)
     for start in range(0, int(behind[-1]), _BATCH):

@@ -46,7 +46,7 @@ def parse_length(text: str) -> float:
     (28.575, 9.525, 25.0)
     """
     plain = text.strip().replace("−", "-").casefold()
-    for sign, spelt in _VULGAR.items():
+    for sign, spelt in _VULGAR.items() if not plain.isascii() else ():
         plain = re.sub(rf"(\d)\s*{sign}", rf"\1 {spelt}", plain).replace(sign, spelt)
     found = _LENGTH.fullmatch(plain)
     if not found:

@@ -116,7 +116,7 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
     notes: list[str] = []
     for edge in edges:
         places = points_along(edge.curve, (0.3, 0.5, 0.7))
-        widths = sorted(cut.nearest(complex(place))[1] for place in places)
+        widths = sorted(away for _, away in cut.nearest_each(places))
         if edge.fold:
             done.append(replace(edge, allowance=0.0))
             continue

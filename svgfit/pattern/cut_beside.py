@@ -109,9 +109,7 @@ def _run(k: int, edge: Curve, found: tuple[Real, Complex, NDArray[np.intp], Real
     own = own[rises]
     if len(own) < 2:
         return None
-    exact = np.array(
-        [edge.nearest(point) for point in points[own].tolist()]
-    )  # chords are only near enough to choose by
+    exact = np.array(edge.nearest_each(points[own]))  # chords are only near enough to choose by
     return Beside(cuts=u[own], places=exact[:, 0], widths=exact[:, 1])
 
 
@@ -219,7 +217,7 @@ def _lies_on(new: Curve, a: float, b: float, moved: Curve) -> bool:
     points = new.points(t)
     if len(_near(points, moved)) < len(points):
         return False
-    found = [moved.nearest(point) for point in points.tolist()]
+    found = moved.nearest_each(points)
     return all(away <= _STAYED for _, away in found) and found[0][0] < found[-1][0]
 
 

@@ -9,7 +9,6 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.cleanup.dashes import join_dashes
 from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
 from svgfit.pattern.cleanup.slivers import clean_line, moved_ends, without_specks
 from svgfit.pattern.join_paths import Loop, bridge_gaps, find_chains, find_loops
@@ -110,6 +109,8 @@ def _with_loose(
 
     A bridged loop counts only where nothing closed is nearly as large, and little of it is bridge.
     """
+    from svgfit.pattern.cleanup.dashes import join_dashes  # here because few outlines are drawn in loose lines
+
     chains = find_chains(lines, join)
     dashed = join_dashes(chains)
     if dashed is not None:

@@ -19,12 +19,11 @@ from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import same_curve
 
-_AUTOMATIC = re.compile(
-    r"(path|rect(angle)?|circle|ellipse|line|poly(gon|line)|compound path|g|group|use|svg|shape|vector|layer|object|"
-    r"curve|xmlid|image|text|tspan|id|element|clip path|\d)?([ _\-#.(]*\d+\)?)*_?",
-    re.IGNORECASE,
+_AUTOMATIC = (
+    r"(?i)(path|rect(angle)?|circle|ellipse|line|poly(gon|line)|compound path|g|group|use|svg|shape|vector|layer|"
+    r"object|curve|xmlid|image|text|tspan|id|element|clip path|\d)?([ _\-#.(]*\d+\)?)*_?"
 )
-_SIZE = re.compile(r"\bsize[ :]+(\S+)", re.IGNORECASE)
+_SIZE = r"(?i)\bsize[ :]+(\S+)"
 
 
 class Place(Struct, frozen=True):
@@ -41,7 +40,7 @@ def is_automatic(name: str | None) -> bool:
     >>> [is_automatic(name) for name in (None, "path1042", "Vector_2", "XMLID_12_", "Front", "Back 2")]
     [True, True, True, True, False, False]
     """
-    return not name or _AUTOMATIC.fullmatch(name.strip()) is not None
+    return not name or re.fullmatch(_AUTOMATIC, name.strip()) is not None
 
 
 def outlines(shapes: Sequence[Shape]) -> list[tuple[Shape, Curve]]:
@@ -69,8 +68,8 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
     taken: set[str] = set()
     for shape, loop in found:
         words = shape.name if not is_automatic(shape.name) else _written_in(loop, texts)
-        size = _SIZE.search(words or "")
-        name = single_spaced(_SIZE.sub("", words or ""))
+        size = re.search(_SIZE, words or "")
+        name = single_spaced(re.sub(_SIZE, "", words or ""))
         if not name or name_key(name) in taken:
             stem = name or "piece"
             name = next(each for k in itertools.count(1) if name_key(each := f"{stem} {k}") not in taken)

@@ -28,7 +28,7 @@ FOLDERS = {
     "measurers": ("measure", "svgfit_measurers"),
 }
 """Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
-_ENTRY = re.compile(r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?")
+_ENTRY = r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?"
 _DIST_INFO = (".dist-info", ".egg-info")
 
 
@@ -156,7 +156,7 @@ def _entries(package: str, text: str) -> Iterator[Source]:
     for line in map(str.strip, text.splitlines()):
         if line.startswith("[") and line.endswith("]"):
             section = line[1:-1].strip()
-        elif section == GROUP and (found := _ENTRY.fullmatch(line)) and not line.startswith(("#", ";")):
+        elif section == GROUP and (found := re.fullmatch(_ENTRY, line)) and not line.startswith(("#", ";")):
             module, attribute = found["module"], found["attribute"]
             where = f"package {package} ({module}:{attribute})" if attribute else f"package {package} ({module})"
             yield Source(plain_name(found["name"]), f"package {package}", where, module=module, attribute=attribute)

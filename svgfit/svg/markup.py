@@ -36,20 +36,18 @@ class PathData(Struct, frozen=True):
     @property
     def text(self) -> str:
         """Write the path data: absolute ``M … C … L … Z``."""
-        at = f"%.{self.places}f,%.{self.places}f"
-        line, cubic = f"L{at}", f"C{at} {at} {at}"
         parts: list[str] = []
         values: list[float] = []
         for chain in self.chains:
-            parts.append(f"M{at}")
+            parts.append("M#,#")
             values += (chain.start.real, chain.start.imag)
             for step in chain.steps:
-                parts.append(line if len(step) == 1 else cubic)
+                parts.append("L#,#" if len(step) == 1 else "C#,# #,# #,#")
                 for point in step:
                     values += (point.real, point.imag)
             if chain.closed:
                 parts.append("Z")
-        return trim_zeros("".join(parts) % tuple(values))
+        return filled("".join(parts), values, self.places)
 
 
 Attributes = Iterable[tuple[str, str | PathData | None]]
@@ -103,17 +101,22 @@ def number(value: float, places: int = EXACT) -> str:
     return "0" if text == "-0" else text
 
 
-def trim_zeros(text: str) -> str:
-    """Take the trailing zeros off all numbers in a text; each must have a decimal point.
+def filled(form: str, values: Iterable[float], places: int) -> str:
+    """Write numbers in the places of the ``#`` of a form, each as ``number`` writes it; 1 decimal at least.
 
-    >>> trim_zeros("M10.500,-0.000L100.000,0.070")
+    >>> filled("M#,#L#,#", (10.5, -0.0004, 100.0, 0.07), 3)
     'M10.5,0L100,0.07'
     """
-    return _MINUS_NOTHING.sub("0", _TRAILING.sub("", text))
+    zeros = "0" * places
+    text = form.replace("#", f"%.{places}f{_END}") % tuple(values)
+    text = text.replace(f"-0.{zeros}{_END}", "0").replace(f".{zeros}{_END}", "")
+    for count in range(places - 1, 0, -1):
+        text = text.replace(zeros[:count] + _END, "")
+    return text.replace(_END, "")
 
 
-_TRAILING = re.compile(r"\.?0+(?![\d.])")
-_MINUS_NOTHING = re.compile(r"-0(?![\d.])")
+_END = "\0"
+"""Behind each number, as long as its zeros stand: no more can be at its end than it has decimals."""
 
 
 def path_data(curves: Curve | Iterable[Curve], places: int = EXACT, *, close: bool = True) -> PathData:

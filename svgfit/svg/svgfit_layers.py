@@ -8,15 +8,18 @@ node, another text, colour, name or order does not. In doubt a layer counts as e
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+import sys
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache, lru_cache
+from importlib import import_module
+from typing import Any
 
 from msgspec import Struct
 
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
 from svgfit.svg import styles
-from svgfit.svg.markup import Node, PathData, escape, legal_content, legal_value, serialise, trim_zeros
+from svgfit.svg.markup import Node, PathData, escape, filled, legal_content, legal_value, serialise
 from svgfit.svg.path_data import MOST_SEGMENTS, PathError, Pen, Subpath, read_path
 from svgfit.svg.source import OUR_MARK, Source
 from svgfit.svg.transforms import read_transform
@@ -31,6 +34,7 @@ PLACES = 4
 _NOT_CONTENT = frozenset({"id", "class", "style", DIGEST, EMPTY_ROOT, PLAN})
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _SHORT_COLOUR = re.compile(r"#([0-9a-f])([0-9a-f])([0-9a-f])(?![0-9a-f])")
+_MOST_SCALED = 2.0**44
 _WRITING = frozenset({"text", "tspan", "textPath", "title", "desc"})
 
 
@@ -145,9 +149,20 @@ def is_edited(element: Element) -> bool:
 
 
 def _hash(form: str) -> str:
-    import hashlib  # here because it takes 4 ms
+    return _sha256()(form.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
-    return hashlib.sha256(form.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+@cache
+def _sha256() -> Callable[[bytes], Any]:
+    """Find SHA-256 without hashlib, which takes 4 ms to load OpenSSL: Python's own, as its module random does.
+
+    That is named differently in Python 3.11 and may be missing; hashlib has the same function.
+    """
+    try:
+        found = import_module("_sha2" if sys.version_info >= (3, 12) else "_sha256").sha256
+    except ImportError:
+        from hashlib import sha256 as found
+    return found
 
 
 _Event = tuple[str, Mapping[str, "str | PathData"]] | str | None
@@ -329,9 +344,10 @@ def _path_of(data: PathData) -> str:
         return _path(data.text)  # may be more than can be read
     pen = Pen(1e-5, 0.0)
     places = data.places
+    power = 10.0**places
 
     def read(at: complex) -> complex:
-        return complex(round(at.real, places), round(at.imag, places))
+        return complex(_read_number(at.real, places, power), _read_number(at.imag, places, power))
 
     for chain in data.chains:
         pen.move(read(chain.start))
@@ -346,11 +362,23 @@ def _path_of(data: PathData) -> str:
     return _path_form(pen.subpaths)
 
 
+def _read_number(value: float, places: int, power: float) -> float:
+    """Round as writing with so many decimals and reading would; ``power`` is ten to the power of ``places``.
+
+    Most often without writing: scaled, a number below 2⁴⁴ is off by 0.002 at most, so that a whole number within 0.49
+    of it is the one that its decimals make, and dividing two exact numbers rounds as reading does.
+    """
+    scaled = value * power
+    if abs(scaled) < _MOST_SCALED and abs(scaled - (whole := round(scaled))) < 0.49:
+        return whole / power
+    return round(value, places)
+
+
 def _path_form(subpaths: Iterable[Subpath]) -> str:
     parts: list[str] = []
     for subpath in subpaths:
         numbers = [part for point in subpath.points for part in (point.real, point.imag)]
-        parts.append(trim_zeros(" ".join([f"%.{PLACES}f"] * len(numbers)) % tuple(numbers)))
+        parts.append(filled(" ".join("#" * len(numbers)), numbers, PLACES))
         parts[-1] += " z" if subpath.closed else ""
     return "|".join(parts)
 

@@ -15,14 +15,14 @@ ROUNDING = 1e-4
 
 _SLIPS = (1.0, 90 / 96, 96 / 90, 72 / 96, 96 / 72, 72 / 90, 90 / 72)
 """By what a drawing gets too small or too large where one resolution is taken for another."""
-_SIZE = re.compile(r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”])", re.IGNORECASE)
+_SIZE = r"(?i)(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”])"
 
 
 def stated_size(words: Iterable[str]) -> float | None:
     """Read the size, mm, in a test-square layer's names and texts ("test square 2 in"); None where not just one."""
     found: set[float] = set()
     for word in words:
-        for size in _SIZE.findall(word[:200]):
+        for size in re.findall(_SIZE, word[:200]):
             try:
                 found.add(round(parse_length(size), 6))
             except ValueError:

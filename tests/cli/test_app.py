@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from importlib import import_module
+from pathlib import Path
 
 import pytest
 
@@ -34,6 +35,20 @@ def test_help_lists_every_command_and_imports_none():
         assert f"\n  {name} " in done.stdout
     done = python(code.format(option="--version"))
     assert done.stdout == f"svgfit {package.__version__}\n[] 0\n"
+
+
+@pytest.mark.parametrize("step", ["ease-spread amount='1/2 in'", "cap-raise piece=Sleeve amount='1/4 in'"])
+def test_adjusting_a_drawing_imports_nothing_heavy_that_it_can_do_without(step):
+    """numpy.ma comes with np.median and np.unique and takes as long as a sixth of numpy; hashlib loads OpenSSL."""
+    code = (
+        "import sys\nfrom svgfit.cli import main\n"
+        f"status = main(['adjust', {str(Path(package.__file__).parents[1] / 'demo_svgs' / 'smock.svg')!r}, '--do', "
+        f"{step!r}, '--dry-run', '--quiet'])\n"
+        "heavy = ('numpy.ma', 'numpy.random', 'numpy.fft', 'hashlib', 'typst', 'pikepdf', 'cssselect2', 'fractions')\n"
+        "print([name for name in heavy if name in sys.modules], status)"
+    )
+    done = python(code)
+    assert done.stdout.splitlines()[-1:] == ["[] 0"], done.stderr
 
 
 def test_bare_svgfit_shows_the_overview(svgfit):

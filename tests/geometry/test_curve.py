@@ -51,6 +51,13 @@ def test_the_foot_of_a_perpendicular_is_found_exactly(curve: Curve, share: float
     assert curve.length_between(min(at, t), max(at, t)) < 1e-3
 
 
+@many
+@given(calm | wild, st.lists(points, min_size=1, max_size=70))
+def test_nearest_of_many_is_the_nearest_of_each(curve: Curve, places: list[complex]) -> None:
+    places += [curve.start, curve.point(len(curve) / 3)]
+    assert curve.nearest_each(np.array(places)) == [curve.nearest(point) for point in places]
+
+
 @given(calm, points, motions)
 @many
 def test_nearest_moves_with_the_curve(curve: Curve, point: complex, motion: Affine) -> None:

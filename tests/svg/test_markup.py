@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from svgfit.svg.markup import Chain, Node, PathData, element, line_data, number, serialise, trim_zeros
+from svgfit.svg.markup import Chain, Node, PathData, element, filled, line_data, number, serialise
 from svgfit.svg.path_data import read_path
 from svgfit.svg.svgfit_layers import digest, stamp
 
@@ -111,8 +111,8 @@ def test_path_data_reads_back(data: PathData) -> None:
 
 @given(st.lists(st.floats(allow_nan=False, allow_infinity=False, min_value=-1e9, max_value=1e9)), st.integers(1, 12))
 def test_zeros_are_trimmed_as_for_a_number_by_itself(numbers: list[float], places: int) -> None:
-    text = ",".join(f"{value:.{places}f}" for value in numbers)
-    assert trim_zeros(text) == ",".join(number(value, places) for value in numbers)
+    form = ",".join("#" * len(numbers))
+    assert filled(form, numbers, places) == ",".join(number(value, places) for value in numbers)
     assert all(math.isclose(float(number(value, 12)), value, abs_tol=1e-11, rel_tol=1e-9) for value in numbers)
 
 
@@ -128,3 +128,14 @@ def test_undeclared_prefixes_are_refused() -> None:
         stamp(Node("g", SPACES, (inner,)))
     with pytest.raises(ValueError, match="declare its namespaces"):
         stamp(Node("g", SPACES, (Node("g", (("xmlns", NS),)),)))
+
+
+@given(
+    st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(10**7), 10**7).map(lambda k: k / 2000),
+    st.integers(1, 12),
+)
+def test_numbers_are_digested_as_they_are_read_back(value: float, places: int) -> None:
+    chain = Chain(complex(value, -value), ((complex(0.0, 5e6),),))
+    layer = element("g", [("data-svgfit-layer", "adjusted")], element("path", [("d", PathData((chain,), places))]))
+    text = PathData((chain,), places).text
+    assert digest(layer) == digest(element("g", layer.attributes, element("path", [("d", text)])))

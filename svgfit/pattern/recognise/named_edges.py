@@ -23,7 +23,7 @@ from svgfit.rules.drawing_habits import FARTHEST_LABEL
 
 NAMES_EDGE = "edge "
 """A landmark whose name begins so names the edge that it lies beside."""
-_NUMBER = re.compile(r"edge (\d+)")
+_NUMBER = r"edge (\d+)"
 _BEGINS_AT: dict[str, tuple[str, ...]] = {
     EdgeName.ARMHOLE: (EdgeName.FRONT_SEAM,),
     EdgeName.FRONT_SEAM: (EdgeName.ARMHOLE,),
@@ -97,7 +97,7 @@ def _wanted(
                 raise Refusal(drawn.where, what, "put it beside the edge that it names")
             found.append((name.removeprefix(NAMES_EDGE).strip(), [k for k, own in enumerate(numbers) if own == number]))
     for name, parts in drawn.edge_names:
-        counted = [_NUMBER.fullmatch(part) for part in parts]
+        counted = [re.fullmatch(_NUMBER, part) for part in parts]
         if all(counted):
             wanted = {int(one[1]) - 1 for one in counted if one}
             if not wanted <= set(range(len(corners))):
@@ -146,7 +146,7 @@ def _grouped(drawn: DrawnPiece, sides: Sequence[Curve], numbers: Sequence[int], 
     edges: list[Edge] = []
     for name, parts in runs:
         count = sum(1 for edge in edges if edge.name == name or edge.name.startswith(f"{name} part "))
-        if count and not _NUMBER.fullmatch(name):
+        if count and not re.fullmatch(_NUMBER, name):
             raise Refusal(
                 drawn.where, f"two stretches apart are named {name!r}", "an edge is one stretch: use two names"
             )

@@ -191,12 +191,9 @@ def _leader_costs(field: Field, anchor: complex, ends: Complex) -> Real:
 def _crossings(starts: Complex, ends: Complex, lines: Complex) -> Real:
     """Count the lines that each leader crosses."""
     a, b, c, d = starts[:, None], ends[:, None], lines[None, :, 0], lines[None, :, 1]
-
-    def side(p: Complex, q: Complex, r: Complex) -> Real:
-        return np.imag(np.conjugate(q - p) * (r - p))
-
-    one = side(a, b, c) * side(a, b, d) < 0
-    two = side(c, d, a) * side(c, d, b) < 0
+    leader, line = np.conjugate(b - a), np.conjugate(d - c)
+    one = (leader * (c - a)).imag * (leader * (d - a)).imag < 0
+    two = (line * (a - c)).imag * (line * (b - c)).imag < 0
     return (one & two).sum(axis=1).astype(np.float64)
 
 

@@ -173,13 +173,19 @@ def _hatched(one: Complex, other: Complex, step: float) -> Iterable[Stroke]:
     ring = np.concatenate([one, other[::-1]])
     ends = np.roll(ring, -1)
     left, right = float(ring.real.min()), float(ring.real.max())
+    chords: list[tuple[complex, complex]] = list(zip(ring.tolist(), ends.tolist(), strict=True))
     for x in np.arange(left + step / 2, right, step).tolist():
-        met = (ring.real <= x) != (ends.real <= x)
-        start, end = ring[met], ends[met]
-        down = np.sort(start.imag + (x - start.real) / (end.real - start.real) * (end.imag - start.imag)).tolist()
+        met: list[int] = ((ring.real <= x) != (ends.real <= x)).nonzero()[0].tolist()
+        down = sorted(_height(chords[k], x) for k in met)
         for top, bottom in zip(down[::2], down[1::2], strict=True):
             if bottom - top > SEEN:
                 yield Stroke("shading", (complex(x, top), complex(x, bottom)))
+
+
+def _height(chord: tuple[complex, complex], x: float) -> float:
+    """Return at what height a chord passes ``x``."""
+    start, end = chord
+    return start.imag + (x - start.real) / (end.real - start.real) * (end.imag - start.imag)
 
 
 # -- words -----------------------------------------------------------------------------------------------------------

@@ -66,7 +66,8 @@ class Field(Struct, frozen=True):
         """Test whether each point lies in a taken cell."""
         rows, columns = self.taken.shape
         x, y = self.grid.columns_of(points.real), self.grid.rows_of(points.imag)
-        return self.grid.holds(y, x) & self.taken[np.clip(y, 0, rows - 1), np.clip(x, 0, columns - 1)]
+        held = np.minimum(np.maximum(y, 0), rows - 1), np.minimum(np.maximum(x, 0), columns - 1)
+        return self.grid.holds(y, x) & self.taken[held]
 
     def _taken_cells(self) -> NDArray[np.bool_]:
         taken = self.taken.copy()
@@ -97,9 +98,12 @@ class Field(Struct, frozen=True):
         taken[span] = True
         if self.taken[span].any():
             return replace(self, taken=taken, sums=_summed(taken))
-        down = np.clip(np.arange(len(self.sums), dtype=np.int32) - rows.start, 0, rows.stop - rows.start)
-        across = np.clip(np.arange(self.sums.shape[1], dtype=np.int32) - columns.start, 0, columns.stop - columns.start)
-        return replace(self, taken=taken, sums=self.sums + down[:, None] * across[None, :])
+        sums = self.sums.copy()
+        beyond = sums[rows.start + 1 :, columns.start + 1 :]
+        down = np.minimum(np.arange(1, beyond.shape[0] + 1, dtype=np.int32), np.int32(rows.stop - rows.start))
+        across = np.minimum(np.arange(1, beyond.shape[1] + 1, dtype=np.int32), np.int32(columns.stop - columns.start))
+        beyond += down[:, None] * across
+        return replace(self, taken=taken, sums=sums)
 
     def without(self, mask: NDArray[np.bool_]) -> Field:
         """Take the cells of ``mask`` too."""
@@ -117,7 +121,7 @@ class Field(Struct, frozen=True):
             part = mask[top : max(0, int(levels.max())), left:]
             if part.size:  # only there can cells lie within
                 grid = Grid(self.origin, self.cell, part.shape)
-                part |= grid.windings(levels - top, columns - left) % 2 == 1
+                part |= (grid.windings(levels - top, columns - left) & 1).astype(np.bool_)
         return mask
 
     def centres(self) -> Complex:
@@ -139,11 +143,13 @@ class Field(Struct, frozen=True):
         if right - left < wide or bottom - top < high:
             return None
         s = self.sums[top : bottom + 1, left : right + 1]
-        free = s[high:, wide:] + s[:-high, :-wide] == s[:-high, wide:] + s[high:, :-wide]
-        if not free.any():
+        down = s[high:] - s[:-high]
+        free = down[:, wide:] == down[:, :-wide]
+        has_room = np.logical_or.reduce(free, axis=1)
+        if not np.count_nonzero(has_room):
             return None
         last = free.shape[1] - 1 - free[:, ::-1].argmax(axis=1)
-        reach = np.where(free.any(axis=1), np.arange(len(free)) + last, -1)
+        reach = np.where(has_room, np.arange(len(free)) + last, -1)
         y = int(reach.argmax())
         return self.origin + complex(left + int(last[y]), top + y) * self.cell
 
@@ -184,5 +190,7 @@ def _joined(curves: Sequence[Curve]) -> Complex:
 def _summed(taken: NDArray[np.bool_]) -> NDArray[np.int32]:
     rows, columns = taken.shape
     sums = np.zeros((rows + 1, columns + 1), np.int32)
-    np.cumsum(np.cumsum(taken, axis=0, dtype=np.int32), axis=1, out=sums[1:, 1:])
+    inner = sums[1:, 1:]
+    np.add.accumulate(taken, axis=1, dtype=np.int32, out=inner)
+    np.add.accumulate(inner, axis=0, out=inner)
     return sums
