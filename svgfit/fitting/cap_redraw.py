@@ -285,8 +285,19 @@ def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts) -> Curve:
     for k, (a, b) in enumerate(cuts):
         if not _is_short(cap.curve, a, b):
             drawn[k] = _fitted(cap, weight, side, a, b)[0]
-    top = cap.curve.point(cap.top).imag
-    return Curve(drawn.real + 1j * np.maximum(drawn.imag, top))
+    return Curve(_kept_down(drawn, cap.curve.point(cap.top).imag))
+
+
+def _kept_down(cubics: Complex, top: float) -> Complex:
+    """Keep cubics (n, 4) from rising over the cap top: handles that would are shortened, not turned."""
+    held = cubics.real + 1j * np.maximum(cubics.imag, top)
+    for end, handle in ((0, 1), (3, 2)):
+        rise = held[:, end].imag - cubics[:, handle].imag
+        room = held[:, end].imag - top
+        over = rise > np.maximum(room, 1e-12)
+        share = np.where(over, room / np.where(over, rise, 1.0), 1.0)
+        held[:, handle] = held[:, end] + share * (cubics[:, handle] - cubics[:, end])
+    return held
 
 
 def _fitted(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, float]:

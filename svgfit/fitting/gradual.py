@@ -74,8 +74,8 @@ def draw_across(parting: Parting) -> Crossing:
     first[0], last[-1] = parting.left.point(start), parting.right.point(end)
     way = _way_at_cut(parting, slope)
     cubics = [
-        _fitted(first, parting.left.tangent(start, before=True), way),
-        _fitted(last, way, parting.right.tangent(end)),
+        _fitted(first, parting.left.tangent(start), way),  # at a drawn corner each as it runs on this side of it
+        _fitted(last, way, parting.right.tangent(end, before=True)),
     ]
     return Crossing(curve=soften_inflections(Curve(np.array(cubics))), start=start, end=end)
 

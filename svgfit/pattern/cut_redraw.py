@@ -59,9 +59,7 @@ def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
 
     ``before``: edges and darts that the line was drawn beside. Raises Refusal where it can't be drawn.
     """
-    sides = sides_of(line, before, after, frame)
-    stays = _corners_that_stay(sides)
-    parts = [_along(line, side, (stays[k - 1], stays[k]), frame) for k, side in enumerate(sides)]
+    sides, stays, parts = _parted(line, sides_of(line, before, after, frame), frame)
     anew = tuple(side.new.name for k, side in enumerate(sides) if _is_new(parts[k], _corners_reach(sides, k)))
     if all(stays) and all(_is_still(own) for own in parts):
         return Redrawn(line=line)
@@ -76,6 +74,32 @@ def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
 
 
 # -- what stays, edge by edge -----------------------------------------------------------------------------------------
+
+
+class _NoRoom(Exception):
+    """Raised where a stretch drawn anew has no room beside what is kept; the radius of its tightest hollow, mm."""
+
+    def __init__(self, radius: float) -> None:
+        super().__init__(radius)
+        self.radius = radius
+
+
+def _parted(line: Curve, sides: Sequence[Side], frame: Frame) -> tuple[Sequence[Side], list[bool], list[list[Part]]]:
+    """Part the cut line beside each edge into what is kept and what is new, and say which corners stay.
+
+    An edge whose new stretch has no room beside what is kept is drawn anew as a whole: so much more of it can be
+    cut off in a tight hollow.
+    """
+    stays = _corners_that_stay(sides)
+    parts: list[list[Part]] = []
+    for k, side in enumerate(sides):
+        try:
+            parts.append(_along(line, side, (stays[k - 1], stays[k]), frame))
+        except _NoRoom as found:
+            if not side.kept:
+                raise no_room(frame.where, side.new.name, side.wide, found.radius) from found
+            return _parted(line, [*sides[:k], replace(side, kept=()), *sides[k + 1 :]], frame)
+    return sides, stays, parts
 
 
 def _corners_that_stay(sides: Sequence[Side]) -> list[bool]:
@@ -154,7 +178,7 @@ def _new_stretch(
     try:
         found = offset_curve(stretch, signed)
     except OffsetFolds as folded:
-        raise no_room(frame.where, side.new.name, side.wide, folded.radius) from folded
+        raise _NoRoom(folded.radius) from folded
     for a, b, dart in side.roofs:
         if between[0] - 1e-6 <= a and b <= between[1] + 1e-6:
             found = _roofed(found, dart, frame)

@@ -27,8 +27,8 @@ def test_a_limit_told_in_inches_can_be_asked_for(svgfit, refused, here):
 @pytest.mark.parametrize(
     ("step", "key"),
     [
-        ("cap-redraw ease='-1 in' outwards='9 in'", "ease"),
-        ("cap-redraw ease='6 in' outwards='9 in'", "ease"),
+        ("cap-redraw ease='-1 in' outwards='9 in' inwards='9 in'", "ease"),
+        ("cap-redraw ease='6 in' outwards='9 in' inwards='9 in'", "ease"),
         ("cap-redraw cap-length='30 in' within=whole", "cap-length"),
         ("armhole-adjust length='30 in'", "length"),
         ("armhole-adjust length='3 in' by=scoop", "length"),

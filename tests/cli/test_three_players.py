@@ -78,7 +78,9 @@ def test_three_plans_three_outputs_every_end_met_or_the_reason_given(fitted):
     for person, plan, report, _ in fitted.values():
         assert not person["open"]
         assert not person["failed"]
-        assert {finding["status"] for finding in person["findings"]} <= {"pass", "do", "chosen"}
+        unknown = [finding["name"] for finding in person["findings"] if finding["status"] == "not known"]
+        assert set(unknown) <= {"sleeve length"}  # not on every sheet, so it is left to the fitter
+        assert {finding["status"] for finding in person["findings"]} <= {"pass", "do", "chosen", "not known"}
         assert all(finding["says"] for finding in person["findings"])
         assert all(end["met"] for end in person["ends"])
         ends = [check for check in report["checks"] if check["name"].startswith("end: ")]

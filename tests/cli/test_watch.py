@@ -106,8 +106,8 @@ def test_each_saving_is_followed_however_it_is_done(watching, here) -> None:
 @pytest.mark.slow
 def test_the_plan_is_watched_too_and_so_is_a_convention_that_comes_later(watching, here) -> None:
     plan = here / "smock.plan.toml"
-    by_rename(plan, plan.read_text(encoding="utf-8").replace('"3/8 in"', '"1/8 in"'))
-    assert "cap height 5 5/8 in" in watching.line()
+    by_rename(plan, plan.read_text(encoding="utf-8").replace('"3/8 in"', '"1/4 in"'))
+    assert "cap height 5 3/4 in" in watching.line()
     by_rename(here / "svgfit.toml", 'unit = "mm"\n' + (here / "svgfit.toml").read_text(encoding="utf-8"))
     watching.line()
 

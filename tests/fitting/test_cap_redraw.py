@@ -31,8 +31,8 @@ from .sleeves import Shape, cap_curve, notch_mark, shapes, sleeve, straight_cap
 
 many = settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
 gains = st.floats(-0.01, 0.10)
-MORE_NODES = 12
-"""On caps of two cubics, or four: three more on each side of the top between two of their nodes."""
+MORE_NODES = 16
+"""What the fit may add to a cap of two cubics, or four: more would be a burden to who goes on drawing by hand."""
 
 
 def length_by_quadrature(curve: Curve) -> float:
@@ -112,7 +112,7 @@ PLAIN = tuple(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("whole", "most"), [(True, 0.10), (False, 0.05)], ids=["whole", "lower cap kept"])
+@pytest.mark.parametrize(("whole", "most"), [(True, 0.09), (False, 0.05)], ids=["whole", "lower cap kept"])
 def test_plain_sleeves_reach_every_length_that_is_asked_of_them(whole: bool, most: float) -> None:
     out_of_reach: list[tuple[Shape, float]] = []
     for shape in PLAIN:
