@@ -41,7 +41,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         say(json.dumps(as_object(pattern), indent=2))
     else:
         say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
-    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
+    gaps = [place.line(units) for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
