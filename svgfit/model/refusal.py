@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -67,7 +67,7 @@ class Refusal(Exception):
 
 
 @contextmanager
-def speaking_in(units: Units) -> Iterator[None]:
+def speaking_in(units: Units) -> Generator[None]:
     """Write whatever is refused meanwhile in a person's unit."""
     try:
         yield
