@@ -139,8 +139,12 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
         derived = DrawnLine.STITCH not in piece.drawn  # then the stitch line lies where the allowance says
         if piece.cut is None or derived or beside is None or edge.fold or edge.name in found.anew:
             continue
-        widths = beside.widths[np.isin(beside.places, _off_darts(piece, edge, beside.places))]
         wide = edge.allowance or 0.0
+        if beside.holds(wide, VARIES):
+            continue
+        places, widths = beside.exact()
+        off_darts = set(_off_darts(piece, edge, places).tolist())
+        widths = widths[[place in off_darts for place in places.tolist()]]
         if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
             least, most = (both_ways(float(width)) for width in (widths.min(), widths.max()))
             yield (
