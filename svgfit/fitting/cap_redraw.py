@@ -19,7 +19,7 @@ from msgspec.structs import replace
 from svgfit.fitting.ride_along import ride_along_edge, with_edge
 from svgfit.geometry.bezier import Complex, Real, derivative, position
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import fit_cubic_with_error
+from svgfit.geometry.fit import feet_on, fit_cubic_at, fit_cubic_with_error
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.shear import ShearFrame, Weights, at_rest, follow_shear, shear_frame, shear_rate
 from svgfit.model.piece import Landmark, Mark, Piece
@@ -29,7 +29,7 @@ from svgfit.rules.caps import LEAN_REPORTED, MUSHROOM, REDRAWN_RATIOS, REDRAWN_S
 
 EXACT = 1e-5
 """How near the lengths asked the edge is drawn, mm."""
-FIT = 0.01
+FIT = 0.02
 """How near cubics are fitted to the displaced edge, mm."""
 SHORT = 8.0
 """A cubic shorter than this (mm) stays one, with its own velocities at both ends."""
@@ -49,6 +49,8 @@ _SAMPLES = 1.5
 """Apart on the drawn edge, mm."""
 Cuts = tuple[tuple[float, float], ...]
 """Stretches of the drawn edge, by its parameters: each is drawn anew as one cubic."""
+Feet = tuple[Real | None, ...]
+"""Of each stretch the parameters of its cubic at which its samples lie; None where it keeps its own velocities."""
 
 
 class CapEdge(Struct, frozen=True, kw_only=True):
@@ -220,14 +222,19 @@ def _drawn(cap: CapEdge, weights: Weights, wanted: Sequence[tuple[tuple[int, ...
     ``wanted``: of which halves together the gain is to be how much.
     """
     cuts = _cuts(cap, weights)
-    for _ in range(6):
-        parts = [_cubics(cap, weights, side, cuts[side]) for side in (0, 1)]
+    feet = [_feet(cap, weights, side, cuts[side]) for side in (0, 1)]
+    last, pace = None, [1.0] * len(wanted)
+    for _ in range(8):
+        parts = [_cubics(cap, weights, side, cuts[side], feet[side]) for side in (0, 1)]
         lengths = [part.length() for part in parts]
         before = [cap.curve.length_between(*sorted((t, cap.top))) for t in (cap.start, cap.end)]
         misses = [(sides, gain - sum(lengths[k] - before[k] for k in sides)) for sides, gain in wanted]
         if all(abs(miss) < EXACT / 10 for _, miss in misses):
             break
-        weights = _nudged(cap, weights, misses)
+        if last is not None:
+            pace = [_paced(own, was, miss) for own, was, (_, miss) in zip(pace, last, misses, strict=True)]
+        last = [miss for _, miss in misses]
+        weights = _nudged(cap, weights, [(sides, own * miss) for own, (sides, miss) in zip(pace, misses, strict=True)])
     else:
         return None
     count = float(len(cap.curve))
@@ -239,6 +246,12 @@ def _drawn(cap: CapEdge, weights: Weights, wanted: Sequence[tuple[tuple[int, ...
     halves = tuple(cap.halves[k] + lengths[k] - before[k] for k in (0, 1))
     top = float(sum(len(part) for part in (*below, parts[0])))
     return RedrawnCap(curve=curve, top=top, halves=(halves[0], halves[1]))
+
+
+def _paced(pace: float, was: float, miss: float) -> float:
+    """Return how much further or less far to go for the next miss, from what the last step brought (secant)."""
+    brought = was - miss
+    return pace if abs(brought) < 1e-12 else pace * min(max(was / brought, 0.2), 5.0)
 
 
 def _nudged(cap: CapEdge, weights: Weights, misses: Sequence[tuple[tuple[int, ...], float]]) -> Weights:
@@ -272,8 +285,24 @@ def _is_short(curve: Curve, a: float, b: float) -> bool:
     return curve.length_between(a, b, 1e-2) < SHORT
 
 
-def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts) -> Curve:
-    """Draw one half of the displaced edge; what would rise over the cap top by a hair is kept down at it."""
+def _feet(cap: CapEdge, weights: Weights, side: int, cuts: Cuts) -> Feet:
+    """Find where on one half's cubics the samples of its displaced stretches lie."""
+    found: list[Real | None] = []
+    for a, b in cuts:
+        short = _is_short(cap.curve, a, b)
+        found.append(
+            None
+            if short
+            else feet_on(_fitted(cap, weights[side], side, a, b)[0], _displaced(cap, weights[side], side, a, b)[0])
+        )
+    return tuple(found)
+
+
+def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts, feet: Feet) -> Curve:
+    """Draw one half of the displaced edge, smoothly in the weights, so that a length can be met.
+
+    What would rise over the cap top by a hair is kept down at it.
+    """
     ends = np.array(cuts)
     index = np.minimum(ends[:, 0].astype(np.intp), len(cap.curve) - 1)
     cubics, local = cap.curve.segments[index][:, None, :], ends - index[:, None]
@@ -282,9 +311,10 @@ def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts) -> Curve:
     moved = frame.move(points.ravel(), weight).reshape(points.shape)
     turned = frame.turn(points.ravel(), speeds.ravel(), weight).reshape(points.shape) / 3
     drawn = np.stack([moved[:, 0], moved[:, 0] + turned[:, 0], moved[:, 1] - turned[:, 1], moved[:, 1]], axis=1)
-    for k, (a, b) in enumerate(cuts):
-        if not _is_short(cap.curve, a, b):
-            drawn[k] = _fitted(cap, weight, side, a, b)[0]
+    for k, ((a, b), places) in enumerate(zip(cuts, feet, strict=True)):
+        if places is not None:
+            samples, start, end = _displaced(cap, weight, side, a, b)
+            drawn[k] = fit_cubic_at(samples, places, start, end)
     return Curve(_kept_down(drawn, cap.curve.point(cap.top).imag))
 
 
@@ -302,13 +332,17 @@ def _kept_down(cubics: Complex, top: float) -> Complex:
 
 def _fitted(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, float]:
     """Fit one cubic to a displaced stretch of the drawn edge; its largest distance from that, mm."""
+    return fit_cubic_with_error(*_displaced(cap, weight, side, a, b), enough=0.1 * FIT)
+
+
+def _displaced(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, complex, complex]:
+    """Sample a displaced stretch of the drawn edge; with its directions at start and end, unit vectors."""
     frame, curve = cap.frames[side], cap.curve
     points = curve.points(np.linspace(a, b, 13))
     ways = np.array([curve.tangent(a), curve.tangent(b, before=True)])
     turned = frame.turn(points[[0, -1]], ways, weight)
     turned = turned / np.abs(turned)
-    moved = frame.move(points, weight)
-    return fit_cubic_with_error(moved, complex(turned[0]), complex(turned[1]), enough=0.1 * FIT)
+    return frame.move(points, weight), complex(turned[0]), complex(turned[1])
 
 
 def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:

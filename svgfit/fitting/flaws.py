@@ -66,7 +66,7 @@ def _turns_of_chords(curve: Curve, nodes: Real) -> Real:
         return found
     places = inner.astype(np.float64)
     turns = np.abs(np.angle(curve.tangents(places) / curve.tangents(places, before=True)))
-    for k in np.flatnonzero(np.isin(nodes, places)).tolist():
+    for k in np.flatnonzero((nodes[:, None] == places).any(axis=1)).tolist():
         near = turns[np.abs(places - nodes[k]) <= CHORDS]
         found[k] = CHORDS_TIMES * float(np.median(near)) if len(near) > CHORDS else 0.0
     return found

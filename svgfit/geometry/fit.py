@@ -50,6 +50,19 @@ def fit_cubic_with_error(
     return best[1], best[0]
 
 
+def feet_on(cubic: Complex, points: Complex) -> Real:
+    """Find the parameters of the feet of points (k,), in order along a cubic (4,) from its start to its end."""
+    u = np.zeros(len(points))
+    u[1:] = np.abs(points[1:] - points[:-1]).cumsum()
+    return _nearer(cubic, points, u / max(float(u[-1]), 1e-300), 6)
+
+
+def fit_cubic_at(points: Complex, places: Real, start_tangent: complex, end_tangent: complex) -> Complex:
+    """Fit as ``fit_cubic``, by least squares at given parameters: points that change a little change it a little."""
+    ends, tangents = (complex(points[0]), complex(points[-1])), (start_tangent, end_tangent)
+    return _cubic(ends, tangents, _guess(points, places, tangents))
+
+
 def _cubic(ends: tuple[complex, complex], tangents: tuple[complex, complex], handles: tuple[float, float]) -> Complex:
     return np.array([ends[0], ends[0] + handles[0] * tangents[0], ends[1] - handles[1] * tangents[1], ends[1]])
 

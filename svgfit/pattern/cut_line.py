@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 from msgspec.structs import replace
+from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Real
 from svgfit.geometry.curve import Curve
@@ -143,8 +144,7 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
         if beside.holds(wide, VARIES):
             continue
         places, widths = beside.exact()
-        off_darts = set(_off_darts(piece, edge, places).tolist())
-        widths = widths[[place in off_darts for place in places.tolist()]]
+        widths = widths[_off_darts(piece, edge, places)]
         if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
             least, most = (both_ways(float(width)) for width in (widths.min(), widths.max()))
             yield (
@@ -237,7 +237,8 @@ def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, 
         if first >= last:
             continue
         lengths: list[float] = np.linspace(first, last, 25).tolist()
-        t = _off_darts(piece, edge, np.array(edge.curve.at_lengths(lengths, 1e-2)))
+        t = np.array(edge.curve.at_lengths(lengths, 1e-2))
+        t = t[_off_darts(piece, edge, t)]
         if not len(t):
             continue
         points = edge.curve.points(t)
@@ -259,13 +260,14 @@ def _measured(piece: Piece, found: Redrawn, names: Sequence[str]) -> tuple[str, 
     return tuple(notes)
 
 
-def _off_darts(piece: Piece, edge: Edge, places: Real) -> Real:
-    """Leave out the places of an edge over which a dart's roof lies."""
+def _off_darts(piece: Piece, edge: Edge, places: Real) -> NDArray[np.bool_]:
+    """Say of places of an edge whether they lie off the darts' roofs."""
+    off = np.ones(len(places), dtype=np.bool_)
     for dart in piece.darts:
         if dart.edge == edge.name:
             first, last = mouth_of(edge.curve, dart, edge.allowance or 0.0)
-            places = places[(places < first) | (places > last)]
-    return places
+            off &= (places < first) | (places > last)
+    return off
 
 
 def _spot(piece: Piece, at: complex) -> str:
@@ -297,9 +299,8 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
             continue
         if drawn is not None and (edge.name not in drawn.anew or edge.name in dict(drawn.varied)):
             continue
-        t = _off_darts(
-            piece, edge, np.array(edge.curve.at_lengths(np.linspace(before, whole_length - after, 41).tolist()))
-        )
+        t = np.array(edge.curve.at_lengths(np.linspace(before, whole_length - after, 41).tolist()))
+        t = t[_off_darts(piece, edge, t)]
         if not len(t):
             continue
         meant = edge.curve.points(t) + outwards * 1j * wide[k] * edge.curve.tangents(t)

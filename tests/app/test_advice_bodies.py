@@ -129,6 +129,7 @@ TALL = {**USUAL, "armhole depth": 8.5, "shoulder tip to bicep line": 6.125, "arm
 ROUND = {**USUAL, "armhole depth": 8.25}
 
 
+@pytest.mark.slow
 def test_a_tall_body_is_given_length_through_the_armhole_by_hand(advised):
     advice = advised(Cut(), TALL)
     depth = of(advice, "armhole depth")
@@ -191,6 +192,7 @@ def test_an_eighth_more_or_less_of_depth_is_close_enough(advised):
     assert of(advised(Cut(), {**USUAL, "armhole depth": 7.7}), "armhole depth").status == OPEN
 
 
+@pytest.mark.slow
 def test_picked_work_by_hand_is_counted_and_not_run_twice(advised):
     """The cap gets its inch by hand: it is not raised by another one, and the sleeve's length knows it."""
     advice = advised(Cut(), TALL, "fitted woven", "armhole depth: through the armhole")
@@ -275,6 +277,7 @@ def test_a_short_sleeve_is_left_short(advised):
 # -- a slim arm, and what is recommended ------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_a_slim_arm_is_not_told_to_ruin_its_cap(advised):
     """Narrowing by much leaves a cap shorter than its armhole: width to spare is left, and taken in below."""
     advice = advised(Cut(), {**USUAL, "upper arm girth": 9.75})
@@ -351,6 +354,7 @@ def test_what_the_maker_drew_of_the_eases_share_is_left(advised):
     assert of(advised(Cut(back_share=0.7), USUAL, share_back=0.5), "pitch").status == DO
 
 
+@pytest.mark.slow
 def test_where_only_the_style_wants_more_room_the_armhole_is_lowered(advised):
     """The back is as long as the body's and the cap high enough: it is no round back."""
     body = {**USUAL, "armhole depth": 7.5, "shoulder tip to bicep line": 5.125}

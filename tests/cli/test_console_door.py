@@ -73,6 +73,7 @@ def test_a_convention(svgfit, here):
     assert "RED" in clean(svgfit("inspect", "smock.svg", "--convention", "c.toml"))
 
 
+@pytest.mark.slow
 def test_people(svgfit, here):
     sheet = (here / "players.toml").read_text().replace("Ines Marlow", "Ines " + json.dumps(WORSE)[1:-1])
     (here / "b.toml").write_text(sheet)

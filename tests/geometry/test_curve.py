@@ -282,7 +282,7 @@ def test_curvature_of_circles() -> None:
 @many
 def test_bends_by_dense_directions(curve: Curve) -> None:
     """By the ups and downs of its direction; a turn of a degree is where a bend begins to count."""
-    t = np.concatenate([k + (np.arange(2000) + 0.5) / 2000 for k in range(len(curve))])
+    t = np.concatenate([k + (np.arange(250) + 0.5) / 250 for k in range(len(curve))])
     ways = np.unwrap(np.angle(curve.tangents(t)))
     assert swings(ways, 1.1) <= len(curve.bends()) <= swings(ways, 0.9)
     assert curve.inflections() == max(0, len(curve.bends()) - 1)

@@ -25,6 +25,7 @@ def test_there_are_drawings_of_many_programs() -> None:
     assert len(DIALECTS) >= 10
 
 
+@pytest.mark.slow_after(2)
 @pytest.mark.parametrize("drawing", DIALECTS, ids=lambda path: path.stem)
 def test_our_layers_and_the_adjusted_outline_are_there(drawing: Path, tmp_path: Path) -> None:
     from svgfit.cli import main

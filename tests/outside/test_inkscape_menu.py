@@ -143,6 +143,7 @@ def test_dialogs_used_one_after_another_adjust_the_drawing_and_print_it(use, cap
     assert (out.parent / "Kittel eins.pdf").read_bytes().startswith(b"%PDF")
 
 
+@pytest.mark.slow
 def test_the_dialog_for_a_plan_does_the_plan(use, tmp_path, capsys):
     plan = tmp_path / "Höher & weiter.toml"
     plan.write_text('[[step]]\ndo = "cap-raise"\npiece = "Sleeve"\nheight = "150 mm"\n', encoding="utf-8")

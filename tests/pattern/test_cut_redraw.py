@@ -182,6 +182,7 @@ def test_what_moved_as_a_whole_takes_its_cut_line_along(folder: str) -> None:
         assert np.abs(nodes - motion.apply(complex(level[0]))).min() < 0.5
 
 
+@pytest.mark.slow
 def test_chains_in_one_plan_and_from_file_to_file_draw_the_same(folder: str, tmp_path: Path) -> None:
     path, cuts = drawn("mirrored", folder)
     steps = ("armhole-adjust lower='3/8 in'", "seam-allowance piece=Front edge='side seam' width='1 in'")

@@ -262,6 +262,7 @@ def test_reach_is_kept_to() -> None:
     assert now.nearest(was.point(was.at_length(6.0)))[1] > 0.01
 
 
+@pytest.mark.slow
 def test_what_comes_off_grows_evenly_with_the_peak() -> None:
     """Steps of 0.25°, peaks to dips: nearly the same step of the corner each time, and none the other way."""
     angles = [-10.0 + 0.25 * k for k in range(81)]

@@ -53,6 +53,7 @@ def test_one_size_has_its_own_names_and_figures(options, sizes, nest, handout) -
     assert f"size {sizes[0]}" in text
 
 
+@pytest.mark.slow
 def test_some_sizes_have_their_names_and_the_figures_of_one_of_them(nest, handout) -> None:
     made = handout(nest, *ONE_PAGE, "--sizes", "8,16")
     text = page(made).get_text()
