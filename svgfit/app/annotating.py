@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.app.open_drawings import PatternSet
+from svgfit.app.side_effects import also_texts
 from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -46,6 +47,11 @@ class Annotated(Struct, frozen=True):
     warnings: tuple[str, ...]
     redrawn: tuple[str, ...] = ()
     """Where makers' cut lines were drawn anew, a sentence a piece: no fault, but to be known."""
+
+    def spoken_in(self, units: Units) -> Annotated:
+        """Write what there is to say in the reader's unit."""
+        warnings, redrawn = (tuple(map(units.speak, texts)) for texts in (self.warnings, self.redrawn))
+        return replace(self, warnings=warnings, redrawn=redrawn)
 
 
 def annotate(
@@ -148,6 +154,7 @@ def _scene(
         checks=tuple(check for run in runs for check in run.checks),
         steps=tuple(step for run in runs for step in run.steps),
         warnings=tuple(text for run in runs for text in run.warnings),
+        also=also_texts(runs),
         units=units,
         names=names,
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),

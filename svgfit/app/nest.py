@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed
-from svgfit.model.length import Units
+from svgfit.model.length import Units, on_page
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -111,7 +111,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Uni
         after, at = outside(_page(small_new), _page(large_new))
         values[f"{small.size} outside {large.size}"] = after
         if after > max(SIZES_CROSS, worst[0]) and outside(_page(small), _page(large))[0] <= SIZES_CROSS:
-            place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
+            place = units.speak(on_page(at))
             words = f"size {small.size} now lies {units.length(after)} outside size {large.size} {place}"
             worst = after, words
     if worst[1]:

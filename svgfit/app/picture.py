@@ -81,7 +81,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
         adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
         found = _findings(drawing.layers, drawn, adjusted)
     except Refusal as refusal:
-        found = Findings(notes=(f"Nothing was measured: {refusal.line()}.",))
+        found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
     window = window_of(drawing, parts)
     down = max(1, round(_ACROSS * window.height / window.width))
@@ -114,7 +114,7 @@ def _plan_verdicts(session: Session, file: str) -> Verdicts:
     try:
         found = verdicts_of(session.once(replay), walks=False)
     except Refusal as refusal:
-        found = Verdicts(warnings=(f"The checks of its plan can't be done again: {refusal.line()}.",))
+        found = Verdicts(warnings=(f"The checks of its plan can't be done again: {refusal.line(session.units)}.",))
     if not found.checks and written_failure(session.drawing(file).layers):
         return replace(found, checks=(WRITTEN,))
     return found

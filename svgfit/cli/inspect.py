@@ -41,7 +41,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         say(json.dumps(as_object(pattern), indent=2))
     else:
         say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
-    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
+    gaps = [place.line(units) for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
@@ -127,7 +127,7 @@ def layers_text(read: ReadDrawings, units: Units) -> str:
     tables: list[Table] = []
     for drawing in read.drawings:
         canvas = drawing.canvas
-        page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
+        page = f", page {_wide_high(canvas.width, canvas.height, units)}" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
         rows = tuple(_layer_cells(row, units) for row in read.layers if row.layer.file == canvas.file)
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
@@ -153,7 +153,8 @@ def piece_text(piece: Piece, units: Units) -> str:
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)
-        landmarks.append((point.name, f"{at.real:.1f}", f"{at.imag:.1f}", "guessed" if point.guessed else "named"))
+        known = "guessed" if point.guessed else "named"
+        landmarks.append((point.name, units.length(at.real), units.length(at.imag), known))
     placed = [(mark, along(piece, mark)) for mark in piece.marks]
     notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
@@ -164,7 +165,7 @@ def piece_text(piece: Piece, units: Units) -> str:
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"
     tables = [Table(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
     if landmarks:
-        heads = ("landmark", "x on the page, mm", "y, mm", "known")
+        heads = ("landmark", "x on the page", "y", "known")
         tables.append(Table("", heads, tuple(landmarks), right=(1, 2)))
     if notches:
         tables.append(Table("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))

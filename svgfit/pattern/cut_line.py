@@ -17,7 +17,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.offset import OffsetFolds, offset_curve
 from svgfit.geometry.polygon import distances
-from svgfit.model.length import both_ways
+from svgfit.model.length import both_ways, on_page, range_text, reads_alike
 from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import DrawnLine
@@ -146,11 +146,15 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
         places, widths = beside.exact()
         widths = widths[_off_darts(piece, edge, places)]
         if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
-            least, most = (both_ways(float(width)) for width in (widths.min(), widths.max()))
-            yield (
-                f"{edge.name}: the drawn cut line lies {least} to {most} from the stitch line, not {both_ways(wide)}; "
-                "it is kept as drawn"
+            least, most = float(widths.min()), float(widths.max())
+            off = most - wide if most - wide > wide - least else least - wide
+            way = "further out" if off > 0 else "nearer"
+            lies = (
+                f"lies {both_ways(abs(off))} {way} than its {both_ways(wide)} in places"
+                if reads_alike(wide + off, wide)
+                else f"lies {range_text(least, most)} from the stitch line, not {both_ways(wide)}"
             )
+            yield f"{edge.name}: the drawn cut line {lies}; it is kept as drawn"
 
 
 # -- all round, from the allowances -----------------------------------------------------------------------------------
@@ -272,7 +276,7 @@ def _off_darts(piece: Piece, edge: Edge, places: Real) -> NDArray[np.bool_]:
 
 def _spot(piece: Piece, at: complex) -> str:
     page = piece.placement.apply(at)
-    return f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
+    return on_page(page)
 
 
 def refuse_broken(piece: Piece, cut: Curve) -> None:
@@ -287,8 +291,7 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
     crossing = self_crossing(cut)
     if crossing is not None:
         page, edge = piece.placement.apply(crossing), piece.edges[int(np.argmax(wide))]
-        where = f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
-        what = f"with {both_ways(max(wide))} the cut line would cross itself, {where}"
+        what = f"with {both_ways(max(wide))} the cut line would cross itself, {on_page(page)}"
         raise Refusal(f"{piece.where}: {edge.name}", what, todo)
     outwards = _outwards(piece)
     fine = cut.points(np.arange(80 * len(cut) + 1) / 80)

@@ -17,7 +17,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_to_intersection, intersections, own_crossings
 from svgfit.geometry.offset import OffsetFolds, Widths, offset_curve
 from svgfit.geometry.polygon import distances
-from svgfit.model.length import both_ways
+from svgfit.model.length import range_text
 from svgfit.model.piece import CornerForm, CutStep, Dart
 from svgfit.pattern.cut_beside import Kept, cut_place, stretch_of
 from svgfit.pattern.cut_corners import DRAWN_MANNERS, PLAIN, Corner, Manner, join_corner, no_room, usual_manner
@@ -67,8 +67,7 @@ def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
         return Redrawn(line=line)
     varied = tuple((side.new.name, widths) for side in sides if (widths := side.varied()) is not None)
     notes = tuple(
-        f"{name}: its drawn seam allowance varies, {both_ways(least)} to {both_ways(most)}; what is drawn anew varies "
-        "as it did"
+        f"{name}: its drawn seam allowance varies, {range_text(least, most)}; what is redrawn varies as it did"
         for name, (least, most) in varied
         if name in anew
     )

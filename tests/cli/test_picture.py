@@ -208,7 +208,7 @@ def test_where_the_plan_can_not_be_done_again_what_is_written_counts(svgfit, her
 
 def test_the_plan_s_checks_speak_the_person_s_unit(svgfit, here) -> None:
     done = svgfit("adjust", "smock.svg", *FAILS, "--dry-run", "--unit", "mm")
-    assert re.search(r"48\.\d mm \(1 7/8 in\) longer; should be longer by at least 6\.3 mm \(1/4 in\)", done.out)
+    assert re.search(r"48\.\d mm longer; should be longer by at least 6\.3 mm ", done.out)
 
 
 def test_an_output_that_is_there_hides_no_other_mistake(refused, fitted, here) -> None:

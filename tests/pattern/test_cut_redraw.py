@@ -18,6 +18,7 @@ from shapely.geometry import LineString, Point, Polygon
 import svgfit
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import parse_convention
@@ -361,7 +362,7 @@ def test_a_hollow_tighter_than_its_allowance_is_clean_and_told() -> None:
     assert min(edge.distance(p) for p in beside) > SEAM - 0.06
     (note,) = cut_notes(piece)
     assert "bends more tightly than its seam allowance" in note
-    assert "at (150.0, 40.0) mm on the page" in note
+    assert "at x 150.0 mm (5 7/8 in), y 40.0 mm (1 9/16 in) of the page" in both_ways_text(note)
 
 
 def hollowed() -> Piece:
@@ -398,4 +399,4 @@ def test_a_cut_line_that_does_not_hold_its_width_is_refused_with_figure_and_plac
     with pytest.raises(Refusal) as refused:
         cut_line(piece)
     assert "11.1 mm" in refused.value.line()
-    assert "mm on the page" in refused.value.line()
+    assert " of the page" in refused.value.line()
