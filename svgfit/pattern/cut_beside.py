@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,12 +17,15 @@ from numpy.typing import NDArray
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import feet
+from svgfit.geometry.polygon import distances, feet
 
 _APART = 4.0
 """A cut line is looked at in places no further apart than this, mm."""
 _PARALLEL = 0.2
 """A cut line that comes nearer to its edge by more than this share of its own length has turned a corner."""
+_SAG, _MOST_CHORDS = 0.05, 48
+"""Whether a cut line surely lies beside an edge at its allowance is asked of chords that the edge lies so near to, mm;
+of so many to a segment at most."""
 _STAYED = 1e-4
 """A stretch of an edge stayed as it was where it lies within this, mm, of what it was."""
 _SHORTEST = 1.0
@@ -29,23 +33,52 @@ _SHORTEST = 1.0
 
 
 class Beside(Struct, frozen=True, eq=False, kw_only=True):
-    """The stretch of a cut line that runs beside one edge, without the corners at both its ends."""
+    """The stretch of a cut line that runs beside one edge, without the corners at both its ends.
 
+    Where on the edge a place lies, to the last bit, is worked out only for the places that are asked for: beside an
+    edge that stayed these are its ends.
+    """
+
+    edge: Curve
     cuts: Real
     """Places on the cut line, ascending; they go on counting past its end."""
-    places: Real
-    """The parameters of the edge that they lie beside."""
-    widths: Real
-    """How far off they lie, mm."""
+    points: Complex
+    """Where they lie."""
+
+    def place(self, k: int) -> float:
+        """Find the parameter of the edge that one of the places lies beside."""
+        return self.edge.nearest(complex(self.points[k]))[0]
+
+    def exact(self) -> tuple[Real, Real]:
+        """Find the parameters of the edge that all the places lie beside, and how far off, mm."""
+        found = np.array(self.edge.nearest_each(self.points))
+        return found[:, 0], found[:, 1]
+
+    def holds(self, width: float, within: float) -> bool:
+        """Say whether all surely lie so far off, by no more than ``within`` nearer or farther; False leaves it open.
+
+        Looked at are chords of the edge, which it lies within max|B″|·h²/8 of (the error of linear interpolation; from
+        memory).
+        """
+        bends = 6 * (self.edge.segments[:, 2:] - 2 * self.edge.segments[:, 1:3] + self.edge.segments[:, :2])
+        sag = float(np.abs(bends).max()) / 8
+        count = min(max(math.ceil(math.sqrt(sag / _SAG)), 1), _MOST_CHORDS)
+        about = distances(self.points, self.edge.points(np.arange(count * len(self.edge) + 1) / count))
+        return float(np.abs(about - width).max()) + sag / count**2 < within - 1e-6
 
     def width(self, place: float, over: Sequence[tuple[float, float]] = ()) -> float:
         """Read the width at an edge's parameter; over the mouths of darts straight from one side to the other."""
-        keep = np.ones(len(self.places), dtype=np.bool_)
+        if not over:
+            for k in (0, -1):
+                if place == self.place(k):
+                    return self.edge.nearest(complex(self.points[k]))[1]
+        places, widths = self.exact()
+        keep = np.ones(len(places), dtype=np.bool_)
         for a, b in over:
-            keep &= (self.places < a) | (self.places > b)
+            keep &= (places < a) | (places > b)
         if not keep.any():
             keep[:] = True
-        return float(np.interp(place, self.places[keep], self.widths[keep]))
+        return float(np.interp(place, places[keep], widths[keep]))
 
 
 def find_beside(cut: Curve, edges: Sequence[Curve]) -> list[Beside | None]:
@@ -109,17 +142,16 @@ def _run(k: int, edge: Curve, found: tuple[Real, Complex, NDArray[np.intp], Real
     own = own[rises]
     if len(own) < 2:
         return None
-    exact = np.array(edge.nearest_each(points[own]))  # chords are only near enough to choose by
-    return Beside(cuts=u[own], places=exact[:, 0], widths=exact[:, 1])
+    return Beside(edge=edge, cuts=u[own], points=points[own])
 
 
 def cut_place(cut: Curve, edge: Curve, beside: Beside, place: float) -> float:
     """Find where the cut line lies square beside a place of the edge (a bisection between the places known)."""
-    if place <= beside.places[0]:
+    if place <= beside.place(0):
         return float(beside.cuts[0])
-    if place >= beside.places[-1]:
+    if place >= beside.place(-1):
         return float(beside.cuts[-1])
-    k = int(np.searchsorted(beside.places, place, side="right")) - 1
+    k = bisect_right(range(len(beside.cuts)), place, key=beside.place) - 1
     low, high = float(beside.cuts[max(k - 1, 0)]), float(beside.cuts[min(k + 2, len(beside.cuts) - 1)])
     at, way, n = edge.point(place), edge.tangent(place), float(len(cut))
 
@@ -127,7 +159,7 @@ def cut_place(cut: Curve, edge: Curve, beside: Beside, place: float) -> float:
         return float(dot(cut.point(u % n), way) - dot(at, way))
 
     if ahead(low) > 0 or ahead(high) < 0:
-        return float(np.interp(place, beside.places, beside.cuts))
+        return float(np.interp(place, beside.exact()[0], beside.cuts))
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (middle, high) if ahead(middle) < 0 else (low, middle)

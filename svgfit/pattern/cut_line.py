@@ -140,8 +140,11 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
         derived = DrawnLine.STITCH not in piece.drawn  # then the stitch line lies where the allowance says
         if piece.cut is None or derived or beside is None or edge.fold or edge.name in found.anew:
             continue
-        widths = beside.widths[_off_darts(piece, edge, beside.places)]
         wide = edge.allowance or 0.0
+        if beside.holds(wide, VARIES):
+            continue
+        places, widths = beside.exact()
+        widths = widths[_off_darts(piece, edge, places)]
         if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
             least, most = float(widths.min()), float(widths.max())
             off = most - wide if most - wide > wide - least else least - wide
