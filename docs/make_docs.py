@@ -117,6 +117,8 @@ def operation_parts(operation: Any) -> list[str]:
 
 def parameter_row(operation: Any, parameter: Any) -> str:
     """One parameter as a table's row."""
+    from svgfit.model.length import both_ways_text
+
     kinds = {"length": "a length", "number": "a number", "edges": "`Piece/edge`, several joined with `+`"}
     words = " or ".join(f"`{each}`" for each in parameter.choices) or parameter.kind
     kind, unit = kinds.get(parameter.kind, words), " mm" if parameter.kind == "length" else ""
@@ -125,7 +127,7 @@ def parameter_row(operation: Any, parameter: Any) -> str:
     elif parameter.minimum is not None:
         kind += f", {parameter.minimum:g}{unit} or more"
     asked = any(parameter.name in group for group in operation.one_of)
-    left_out = parameter.default or parameter.default_text or ("" if asked else "not asked for")
+    left_out = parameter.default or both_ways_text(parameter.default_text) or ("" if asked else "not asked for")
     return f"| `{parameter.name}` | {kind} | {parameter.meaning} | {left_out} |"
 
 

@@ -250,10 +250,10 @@ def _words(facts: StepFacts) -> Words:
         draw,
         "",
         "",
-        f"Draw the armhole anew (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
+        f"Redraw the armhole (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
         "from it.",
         "Front and back change alike, so that the side seams stay equal. Then walk the cap against the new armhole: "
-        "its ease is another now.",
+        "its ease has changed.",
     )
 
 

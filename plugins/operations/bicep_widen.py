@@ -112,9 +112,13 @@ def run(job: Job) -> Outcome:
     if how not in WAYS:
         raise job.refuse(f"how={how} is no way to widen a sleeve", f"choose one of {', '.join(WAYS)}")
     if how == "hem" and "over" in job.values:
-        raise job.refuse("over is for seams that blend in, and a slash to the hem has none", "leave over out")
+        raise job.refuse(
+            "over says how far down the seams the change runs out, and a slash to the hem changes none", "leave it out"
+        )
     if how != "hem" and "reach" in job.values:
-        raise job.refuse(f"reach is for truing a slash, and how={how} makes none", "leave reach out, or give how=hem")
+        raise job.refuse(
+            f"reach says how far a cut edge is redrawn, and how={how} makes none", "leave it out, or give how=hem"
+        )
     wide = sleeves.bicep_width(piece)
     amount = job.values["amount"] if "amount" in job.values else job.values["width"] - wide
     if abs(amount) < 1e-9:
@@ -228,7 +232,7 @@ def _underarm_corner(job: Job, pieces: tuple[Piece, ...]) -> tuple[str, ...]:
         return ()
     return (
         f"{title}: the corner at the underarm is now {angles[1]:.0f}°, before {angles[0]:.0f}° (front and back "
-        "together); give a longer over, or true the seam there",
+        "together); let the change run out further down (over), or true the seam there",
     )
 
 
@@ -370,10 +374,10 @@ def _words(facts: StepFacts) -> Words:
             facts,
             "Narrow the bicep" if facts.closes else "Widen the bicep",
             f"Turn both halves about the hinge at the hem, {way} {facts.amounts}.",
-            "The underarm seams keep their length. The cap's edge is another, so its notches no longer meet the "
-            "armhole's: walk the cap along the armhole and mark them anew.",
+            "The underarm seams keep their length. The cap's edge has changed, so its notches no longer meet the "
+            "armhole's: walk the cap along the armhole and mark them again.",
         )
-        return replace(words, true=f"{words.true} Draw the hem anew as well, in one smooth line across its hinge.")
+        return replace(words, true=f"{words.true} Redraw the hem as well, in one smooth line across its hinge.")
     return _words_uncut(facts)
 
 
@@ -395,13 +399,13 @@ def _words_uncut(facts: StepFacts) -> Words:
     return Words(
         "Widen the bicep" if wide else "Narrow the bicep",
         f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark each "
-        f"underarm point anew, {figure} {'out' if wide else 'in'}.{lower}",
+        f"underarm point again, {figure} {'out' if wide else 'in'}.{lower}",
         "",
         "",
         f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
-        "The underarm seams lean otherwise now, and so do their corners at the hem: pin the seam, look at the hem "
-        "across it, and where it kinks draw it anew in one smooth line. The cap's edge is another too, so its notches "
-        "no longer meet the armhole's: walk the cap along the armhole and mark them anew.",
+        "The underarm seams lean differently now, and so do their corners at the hem: pin the seam, look at the hem "
+        "across it, and where it kinks redraw it in one smooth line. The cap's edge has changed too, so its notches "
+        "no longer meet the armhole's: walk the cap along the armhole and mark them again.",
     )
 
 

@@ -22,7 +22,6 @@ from svgfit.plugin import (
     at_least,
     at_most,
     both_ways,
-    format_length,
     hookimpl,
     replace,
     rules,
@@ -376,7 +375,7 @@ def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
     caps = rules.caps
     limits = (caps.REDRAWN_SIMPLY, caps.REDRAWN_AT_MOST, caps.REDRAWN_INWARDS, caps.REDRAWN_INWARDS_AT_MOST)
-    simply, furthest, inwards, hollowest = (format_length(limit, "in") for limit in limits)
+    simply, furthest, inwards, hollowest = (both_ways(limit) for limit in limits)
     return [
         Operation(
             "cap-redraw",
@@ -401,7 +400,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "number",
                     "the back's part: of the ease to end with, or of the change where amount or cap-length is given; "
                     "the edge is then shaped to it",
-                    default_text="the ease stays parted as drawn, the shoulder notch moving along the edge",
+                    default_text="the ease stays shared as drawn, the shoulder notch moving along the edge",
                     minimum=0.0,
                     maximum=1.0,
                 ),

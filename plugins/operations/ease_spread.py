@@ -157,7 +157,10 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
     seam = piece.edge(f"underarm {side}").from_front()
     drop = job.values["drop"]
     if drop >= 0.9 * seam.length():
-        raise job.refuse(f"a hinge {both_ways(drop)} below the underarm point lies off the seam", "use a smaller drop")
+        raise job.refuse(
+            f"a hinge {both_ways(drop)} below the underarm point lies off the seam",
+            "put the hinge nearer to the underarm point (drop)",
+        )
     hinge = seam.point(seam.at_length(drop)) if drop > 0 else underarm
     cap = piece.edge("cap").from_front()
     above, below = complex(x, top.imag - 50.0), complex(x, hinge.imag)

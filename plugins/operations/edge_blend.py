@@ -117,7 +117,7 @@ def _words(facts: StepFacts) -> Words:
         "",
         "",
         f"Lay a curved ruler so that it runs into the edge on both sides of the flaw, through its middle, and draw the "
-        f"edge anew (heavy; dotted: as it was){off}.",
+        f"edge again (heavy; dotted: as it was){off}.",
     )
 
 
@@ -147,7 +147,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "reach",
                     "length",
                     "how far is redrawn on each side of a flaw",
-                    default_text="20 mm, and up to 60 mm where the edge would waver else",
+                    default_text=f"{both_ways(20.0)}, and up to {both_ways(60.0)} where the edge would waver else",
                     minimum=1.0,
                 ),
             ),

@@ -110,7 +110,7 @@ def svgfit_operations() -> Iterable[Operation]:
     return [
         Operation(
             "seam-allowance",
-            "Sets the seam allowance of one edge or of all: the cut line is drawn anew and the notches to it, the "
+            "Sets the seam allowance of one edge or of all: the cut line is redrawn and the notches go to it, the "
             "stitch line stays.",
             (
                 Parameter("width", "length", "how far the cut line lies from the stitch line", minimum=0.0),

@@ -158,7 +158,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "reach",
                     "length",
                     "how far is redrawn on each side of the seam, the next notch at most",
-                    default_text="1 in, and up to 3 in where the corner is sharp",
+                    default_text=f"{both_ways(25.4)}, and up to {both_ways(76.2)} where the corner is sharp",
                     minimum=1.0,
                 ),
             ),

@@ -88,8 +88,8 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
     for piece, cut in zip(scene.after, scene.cut_after, strict=True):
         if cut is None and any(edge.allowance is None for edge in piece.edges):
             yield (
-                f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in the convention "
-                "(svgfit.toml beside the drawing): "
+                f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in "
+                "svgfit.toml beside the drawing: "
                 f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
             )
 

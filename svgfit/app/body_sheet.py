@@ -137,7 +137,7 @@ def _csv_rows(path: str) -> list[Row]:
         lines = csv.reader(io.StringIO(text, newline=""), delimiter=divider)
         table = [(lines.line_num, [cell.strip() for cell in cells]) for cells in lines]
     except csv.Error as error:
-        raise Refusal(path, f"can't be read as CSV ({error})", "save it anew from the table program") from None
+        raise Refusal(path, f"can't be read as CSV ({error})", "save it again from the table program") from None
     table = [(line, cells) for line, cells in table if any(cells)]
     if len(table) < 2:
         raise Refusal(

@@ -25,7 +25,9 @@ def run_html(
     unit: Unit,
 ) -> str:
     """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``."""
-    failed = [f"<li>{escape(f'{check.name}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL]
+    failed = [
+        f"<li>{escape(f'{check.title}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL
+    ]
     mind = [f"<li>{escape(text)}</li>" for text in warnings]
     parts = [f"<p><strong>Don't cut yet:</strong></p><ul>{''.join(failed)}</ul>"] if failed else []
     parts += [f"<p>To mind:</p><ul>{''.join(mind)}</ul>"] if mind else []

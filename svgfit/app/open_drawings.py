@@ -208,16 +208,22 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
     names = [piece.name for piece in pieces]
     for rule in convention.pieces:
         meant = [piece for piece in pieces if name_key(piece.name) == name_key(rule.name)]
+        if not meant and "*" in rule.name:
+            found.append(
+                f'[pieces."{rule.name}"] in svgfit.toml is for a piece of that very name, and there is none; * stands '
+                f"for any text under [layers] only: name each piece, {', '.join(dict.fromkeys(names))}"
+            )
+            continue
         near = None if meant else closest(name_key(rule.name), map(name_key, names), 0.8)
         if near:
             name = next(name for name in names if name_key(name) == near)
-            found.append(f"the convention speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
+            found.append(f"svgfit.toml speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
         for piece in meant:
             edges = [edge.name for edge in piece.edges]
             for edge in rule.allowances:
                 if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in edges):
                     found.append(
-                        f"the convention gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
+                        f"svgfit.toml gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
                         f"its edges are {', '.join(edges)}"
                     )
     return tuple(found)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from svgfit.model.length import both_ways, on_page
+from svgfit.model.length import at_least, at_most, both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Step
@@ -75,15 +75,13 @@ def _side(value: float, low: float | None) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    def spell(value: float) -> str:
-        if parameter.kind != ParameterKind.LENGTH:
-            return f"{value:g}"
-        return both_ways(value)
+    def spell(value: float, of_length: Callable[[float], str] = at_most) -> str:
+        return of_length(value) if parameter.kind == ParameterKind.LENGTH else f"{value:g}"
 
     low, high = parameter.minimum, parameter.maximum
     if low is not None and high is not None:
-        return f"{spell(low)} to {spell(high)}"
-    return f"{spell(low)} or more" if low is not None else f"{spell(high or 0.0)} or less"
+        return f"{spell(low, at_least)} to {spell(high)}"
+    return f"{spell(low, at_least)} or more" if low is not None else f"{spell(high or 0.0)} or less"
 
 
 def _check_group(operation: Operation, group: Sequence[str], values: Mapping[str, Any]) -> None:

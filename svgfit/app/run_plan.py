@@ -355,7 +355,7 @@ def _notches_after(
         item = _prepare(plan, steps[0], registry)
         return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
-        share = " where they did, or part the ease as drawn" if steps and steps[0].asked else ""
+        share = " where they did, or share the ease as drawn" if steps and steps[0].asked else ""
         words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({refusal.reason})"
         return replace(run, warnings=(*run.warnings, words))
 

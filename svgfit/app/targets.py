@@ -69,14 +69,14 @@ def read_ends(step: Step) -> tuple[End, ...]:
         if name is None:
             near = closest_name(name_key(key), tuple(_KEYS))
             todo = f"did you mean {_KEYS[near]!r}? " if near else ""
-            raise Unfit(key, "is no end that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
+            raise Unfit(key, "is no figure that svgfit can reach by itself", f"{todo}the ends are {', '.join(ENDS)}")
         if name in found:
             raise Unfit(key, "is given twice", "leave one out")
         found[name] = End(name, _read(key, name, text, reach=reach), text, "ends", reach)
     if Figure.CAP_EASE in found and Figure.CAP_LENGTH in found:
         raise Unfit("cap length", "cap ease and cap length exclude each other", "leave one out")
     if not found:
-        raise Unfit(None, "states no end", f"the ends are {', '.join(ENDS)}")
+        raise Unfit(None, "asks for nothing", f"it may ask for {', '.join(ENDS)}")
     return tuple(found[name] for name in dict.fromkeys((*ENDS, *found)) if name in found)
 
 
@@ -84,7 +84,7 @@ def _to_be_reached(step: Step) -> bool:
     """Read what ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
     key, text = next(((key, text) for key, text in step.asked if name_key(key) == REACH), (REACH, "true"))
     if name_key(text) not in ("true", "false"):
-        raise Unfit(key, f"{text!r} is neither true nor false", "write false where the ends are only to be measured")
+        raise Unfit(key, f"{text!r} is neither true nor false", "write false where the figures are only to be measured")
     return name_key(text) == "true"
 
 

@@ -82,4 +82,4 @@ def written_failure(layers: Iterable[Layer]) -> bool:
 
 def check_line(check: Check) -> str:
     """Write a check in one line."""
-    return f"{check.name}: {check.message}"
+    return f"{check.title}: {check.message}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import click
 
 from svgfit.cli.options import DrawingOptions, PlanOptions, drawing_options, files_argument, plan_options
@@ -47,7 +49,7 @@ def command(
 
     session = drawing.session(files)
     output = None if dry_run else plan.output
-    done = adjust(session, plan.read, Writing(output, report, force, plan.discard_edits))
+    done = adjust(session, partial(plan.read, session.registry), Writing(output, report, force, plan.discard_edits))
     if as_json:
         from svgfit.render.text.report import to_json
 

@@ -51,9 +51,9 @@ def command(
 ) -> int:
     """Hold a pattern against a body: what to change, in which order and why, as a plan.
 
-    Armhole depth and shoulder first, then arm girth, cap height, ease, pitch and the sleeve's length. Where there are
-    several ways, the recommended one comes first, the others in a line each, and none is taken unless you pick it
-    (--choose recommended picks the recommended ones). The plan runs with svgfit adjust.
+    Armhole depth and shoulder first, then arm girth, cap height, ease, ease front to back and the sleeve's length.
+    Where there are several ways, the recommended one comes first, the others in a line each, and none is taken unless
+    you pick it (--choose recommended picks the recommended ones). The plan runs with svgfit adjust.
     """
     from svgfit.cli.console import say, warn
 
@@ -144,7 +144,7 @@ def _targets(people: Sequence[Person], out: str | None, *, inputs: Sequence[str]
     paths = [os.path.join(out, f"{_file_name(person.name)}.plan.toml") for person in people]
     for path, person in zip(paths, people, strict=True):
         if paths.count(path) > 1:
-            raise Refusal(path, f"{person.name} and another person would share this plan", "write their names apart")
+            raise Refusal(path, f"{person.name} and another person would share this plan", "make their names differ")
         if os.path.isdir(out):
             check_output(path, inputs=inputs, force=force)
     return paths
@@ -180,14 +180,17 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
 
 def _story(every: Sequence[Advice], paths: Sequence[str], units: Units, *, verbose: bool) -> str:
     from svgfit.cli.console import terminal
-    from svgfit.model.advice import OPEN
+    from svgfit.model.advice import OPEN, title_of
     from svgfit.render.text.advice import advice_text
 
     width = terminal().width
     parts = [advice_text(advice, width, units=units, verbose=verbose) for advice in every]
     if any(advice.open for advice in every) and not verbose:
         pick = next(
-            f"{one.topic}: {one.ways[0].name}" for advice in every for one in advice.findings if one.status == OPEN
+            f"{title_of(one.topic)}: {one.ways[0].name}"
+            for advice in every
+            for one in advice.findings
+            if one.status == OPEN
         )
         parts.append(f'--choose "{pick}" picks a way, --choose recommended every recommended one; --verbose says all')
     if paths:

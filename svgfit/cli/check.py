@@ -15,7 +15,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     """Compare the seams of drawings, change nothing.
 
     Stitch line against stitch line, seam by seam: equal within 1/16 in passes, within 1/8 in warns, more fails (exit
-    status 1). A cap in its armhole is meant to be longer: its ease is told. What else is eased in, the convention says.
+    status 1). A cap in its armhole is meant to be longer: its ease is told. What else is eased in, svgfit.toml says.
     """
     from svgfit.cli.console import say, warn
     from svgfit.model.vocabulary import Status

@@ -43,8 +43,8 @@ def command(
 ) -> int:
     """Write a menu for Inkscape: svgfit without a terminal.
 
-    A dialog for each operation, one for a plan, one for ends, one for a handout, under Extensions, svgfit. Run it again
-    after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape anew.
+    A dialog for each operation, one for a plan, one for figures to reach, one for a handout, under Extensions, svgfit.
+    Run it again after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape again.
     """
     shared = PluginOptions(plugins, without, quiet=quiet)
     if call:
@@ -117,9 +117,9 @@ def _summary(change: Change, *, remove: bool, dry: bool) -> str:
     if remove:
         if not change.removed:
             return f"there is no menu of svgfit's in {change.folder}"
-        return f"{len(change.removed)} files {would}removed from {change.folder}; start Inkscape anew"
+        return f"{len(change.removed)} files {would}removed from {change.folder}; start Inkscape again"
     lines = [f"{len(change.written)} files {would}written to {change.folder}"]
     if change.removed:
         lines.append(f"no longer there, {would}removed: {', '.join(change.removed)}")
-    lines.append("start Inkscape anew: Extensions, svgfit")
+    lines.append("start Inkscape again: Extensions, svgfit")
     return "\n".join(lines)

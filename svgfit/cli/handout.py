@@ -12,6 +12,7 @@ from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
     from svgfit.app.handout import HandoutOptions
+    from svgfit.model.length import Units
 
 
 @click.command()
@@ -120,17 +121,18 @@ def write_handout(
     made = prepared.finish(teaching=teaching, mini=mini)
     write_output(output, made.pdf, inputs=session.inputs, force=force)
     failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
-    warnings = (*failed, *_margin_warning(how.margin), *made.warnings, *session.registry.warnings)
+    warnings = (*failed, *_margin_warning(how.margin, session.units), *made.warnings, *session.registry.warnings)
     return (*made.lines, f"written: {output}"), warnings
 
 
-def _margin_warning(margin: float) -> list[str]:
+def _margin_warning(margin: float, units: Units) -> list[str]:
     """Warn of a margin in which printers can't print."""
     from svgfit.rules.paper import NARROWEST_MARGIN
 
     if margin >= NARROWEST_MARGIN:
         return []
     return [
-        f"--margin {margin:g} mm: most printers can't print within about 6 mm of the paper's edge, so squares, lines "
-        "and marks there may be missing; use at least that margin unless you know that yours can"
+        f"--margin {units.length(margin)}: most printers can't print within about {units.length(6.0)} of "
+        "the paper's edge, so squares, lines and marks there may be missing; use at least that margin unless you know "
+        "that yours can"
     ]

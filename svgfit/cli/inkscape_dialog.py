@@ -145,7 +145,7 @@ def _adjust(name: str, plan: Callable[[], Plan], values: Mapping[str, str], draw
 def _failed(report: Report) -> Iterator[str]:
     for check in report.checks:
         if check.status == Status.FAIL:
-            yield f"{check.name} failed: {check.message}"
+            yield f"{check.title} failed: {check.message}"
 
 
 def _so_far(session: Session, name: str, values: Mapping[str, str]) -> tuple[tuple[Step, ...], Session]:

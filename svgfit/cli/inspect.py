@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> int:
     """Say what was understood of drawings: scale, layers, pieces, marks, guesses.
 
-    Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in a
-    convention.
+    Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in
+    svgfit.toml.
     """
     from svgfit.app.parameter_values import open_places
     from svgfit.cli.console import say, warn
@@ -73,6 +73,16 @@ def _layer(row: LayerRow) -> dict[str, Any]:
         "locked": layer.locked,
         "extent": extent and dict(zip(("left", "top", "width", "height"), extent, strict=True)),
     }
+
+
+def _unit_text(mm: float, units: Units) -> str:
+    """Say how large a unit of the drawing is: for who reads inches as ``--scale`` says it."""
+    from svgfit.model.length import MM_PER_INCH
+    from svgfit.model.vocabulary import Unit
+
+    if units.unit == Unit.IN:
+        return f"{MM_PER_INCH / mm:.6g} units of the drawing are 1 in"
+    return f"1 unit of the drawing is {mm:.6g} mm"
 
 
 def _extent(layer: Layer) -> tuple[float, float, float, float] | None:
@@ -129,7 +139,7 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
     for drawing in read.drawings:
         canvas = drawing.canvas
         page = f", page {_wide_high(canvas.width, canvas.height, units)}" if canvas.width and canvas.height else ""
-        title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
+        title = f"{canvas.file}: {_unit_text(canvas.mm_per_user_unit, units)}, from {canvas.scale_from}{page}"
         rows = tuple(
             _layer_cells(row, units)
             for row in read.layers
@@ -140,8 +150,12 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
 
 
 def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
+    from svgfit.pattern.convention import Role
+
     layer, extent = row.layer, _extent(row.layer)
-    role = row.role or (f"svgfit's own ({layer.ours})" if layer.ours else "not used")
+    role = ("details" if row.role == Role.DETAILS else row.role) or (
+        f"svgfit's own ({layer.ours})" if layer.ours else "not used"
+    )
     state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
     drawn = _wide_high(extent[2], extent[3], units) if extent else "-"
     return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn

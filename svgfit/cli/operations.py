@@ -25,9 +25,14 @@ def command(name: str | None, shared: PluginOptions) -> int:
     from svgfit.model.refusal import Refusal
     from svgfit.render.text import tables
 
-    registry = shared.setup().registry
+    setup = shared.setup()
+    registry = setup.registry
     if name is not None:
-        say(describe(registry.operation(name), registry.source(name).where))
+        from svgfit.model.length import Units
+        from svgfit.model.vocabulary import Unit
+
+        units = Units(Unit(setup.convention.unit))
+        say(units.speak(describe(registry.operation(name), registry.source(name).where)))
         return 0
     plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
     found = [plugin.operation for plugin in plugins if plugin.operation is not None]
@@ -86,10 +91,12 @@ def _kind(parameter: Parameter) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    unit = " mm" if parameter.kind == ParameterKind.LENGTH else ""
+    from svgfit.model.length import at_least, at_most
+
+    is_length = parameter.kind == ParameterKind.LENGTH
     low, high = parameter.minimum, parameter.maximum
-    if low is not None and high is not None:
-        return f"{low:g} to {high:g}{unit}"
-    if low is not None:
-        return f"{low:g}{unit} or more"
-    return f"{high:g}{unit} or less" if high is not None else ""
+    least = "" if low is None else at_least(low) if is_length else f"{low:g}"
+    most = "" if high is None else at_most(high) if is_length else f"{high:g}"
+    if least and most:
+        return f"{least} to {most}"
+    return f"{least} or more" if least else f"{most} or less" if most else ""

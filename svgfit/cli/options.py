@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from svgfit.model.refusal import Refusal
+
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import ReadingOptions, Setup
     from svgfit.app.session import Session
     from svgfit.model.plan import Plan
+    from svgfit.plugin.registry import Registry
 
 Command = Callable[..., int]
 
@@ -97,11 +100,26 @@ class PlanOptions(NamedTuple):
         if self.path is None and not asked:
             raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
 
-    def read(self) -> Plan:
-        """Read the plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read."""
-        from svgfit.model.plan import Plan
+    def read(self, registry: Registry | None = None) -> Plan:
+        """Read the plan out of its file, or of ``--do`` and ``--ends``. Raises Refusal for what can't be read.
 
-        return Plan.read(self.path) if self.path is not None else Plan.from_steps(*self.steps, ends=self.ends)
+        ``registry``: where the operation is looked for that a step in other words means.
+        """
+        from svgfit.model.plan import Plan, parse_do
+
+        if self.path is not None:
+            return Plan.read(self.path)
+        for number, text in enumerate(self.steps, 1):
+            try:
+                parse_do(text, number)
+            except Refusal as refusal:
+                from svgfit.app.slips import step_meant
+
+                meant = step_meant(text, registry) if registry is not None and "=" not in text else None
+                if meant is None:
+                    raise
+                raise Refusal(refusal.where, refusal.what, f"did you mean {meant}?") from None
+        return Plan.from_steps(*self.steps, ends=self.ends)
 
 
 def read_scale(text: str, context: click.Context | None = None) -> float:
@@ -111,7 +129,7 @@ def read_scale(text: str, context: click.Context | None = None) -> float:
     except ValueError:
         number = math.nan
     if not 0 < number < math.inf:
-        what = f"--scale {text} is not a number of user units an inch; write for example --scale 96"
+        what = f"--scale {text} is not a number of units of the drawing in an inch; write for example --scale 96"
         raise click.UsageError(what, context)
     return number
 
@@ -127,16 +145,24 @@ _DEBUG = (
 _PLUGINS = (
     click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated."),
     click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated."),
-    click.option("--convention", metavar="FILE", help="Which layer names mean what [svgfit.toml beside the drawings]."),
+    click.option(
+        "--convention",
+        metavar="FILE",
+        help="The file that says which layers are what [svgfit.toml beside the drawings].",
+    ),
 )
 _READING = (
     click.option(
         "--from", "start", type=click.Choice(["drawn", "adjusted"]), default="drawn", help="Which outlines to take."
     ),
-    click.option("--scale", metavar="N", callback=_scale, help="User units an inch, for a drawing that does not say."),
+    click.option(
+        "--scale", metavar="N", callback=_scale, help="Units of the drawing in an inch, where it does not say."
+    ),
     click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
     click.option("--sizes", metavar="LIST", help="Some sizes of a nest, such as 10,12,14; or all."),
-    click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
+    click.option(
+        "--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of what is printed and drawn [as svgfit.toml says]."
+    ),
     click.option("--both-units", is_flag=True, help="Write the other unit beside each length."),
     click.option("--decimals", is_flag=True, help="Write inches with their decimal too."),
 )
@@ -150,7 +176,7 @@ _PLAN = (
         "--ends",
         metavar="ENDS",
         multiple=True,
-        help="Ends to reach, the amounts left to svgfit: \"cap-height='6 in' cap-ease='1 in'\"; may be repeated.",
+        help="Figures to reach, the amounts left to svgfit: \"cap-height='6 in' cap-ease='1 in'\"; may be repeated.",
     ),
     click.option("-o", "--output", metavar="OUT", help="The file to write; for several drawings, the folder."),
     click.option("--discard-edits", is_flag=True, help="Replace layers of ours that were edited since."),

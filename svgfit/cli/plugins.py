@@ -12,7 +12,7 @@ from svgfit.cli.options import PluginOptions, plugin_options
 def command(shared: PluginOptions) -> int:
     """List what is loaded, from where, and what failed.
 
-    Plug-ins come with svgfit, with installed packages, and from folders named with --plugins or by a convention named
+    Plug-ins come with svgfit, with installed packages, and from folders named with --plugins, or in a svgfit.toml named
     with --convention; never from the current folder by itself.
     """
     from svgfit.cli.console import say, terminal

@@ -150,9 +150,9 @@ def _change(rows: Sequence[MeasurementRow], units: Units) -> str:
 def _checks(checks: Sequence[Check], sizes: Sequence[str], detail: Detail) -> str:
     """List checks, a line each, the verdict first; of many those that do not pass, the rest counted."""
     if detail.verbose or len(checks) <= _FEW_CHECKS:
-        return columns([(check.status, check.name, check.message) for check in checks])
+        return columns([(check.status, check.title, check.message) for check in checks])
     told = [check for check in checks if check.status != Status.PASS]
-    rows = [text.split("\0") for text in across_sizes((f"{c.status}\0{c.name}\0{c.message}" for c in told), sizes)]
+    rows = [text.split("\0") for text in across_sizes((f"{c.status}\0{c.title}\0{c.message}" for c in told), sizes)]
     passed = len(checks) - len(told)
     count = f"  {passed} check{'s pass' if passed > 1 else ' passes'} (--verbose lists them)" if passed else ""
     return "\n".join(filter(None, (columns(rows), count)))

@@ -10,7 +10,7 @@ from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 @click.command()
 @files_argument
 @click.option("--json", "as_json", is_flag=True, help="Print the walks as JSON.")
-@click.option("--style", metavar="NAME", help="What is sewn, such as shirt or tailored jacket [convention's].")
+@click.option("--style", metavar="NAME", help="What is sewn, such as shirt or tailored jacket [as svgfit.toml says].")
 @click.option("-o", "--output", metavar="OUT", help="Draw the walks into a copy: the file, or the folder for several.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @drawing_options
@@ -22,8 +22,7 @@ def command(
     Stitch line against stitch line, darts closed. From underarm to notch the two must match: within 1/16 in passes,
     within 1/8 in warns, more fails (exit status 1). From notch to shoulder the cap is longer: that is its ease. Every
     other seam is compared too, and edges must run on smoothly across underarm, shoulder and folds. Changes nothing;
-    with -o a copy gets a layer of measurements with both seams as strips, of a nest those of one size. Several FILEs
-    make one set of pieces.
+    with -o a copy gets both seams drawn as strips, of a nest those of one size.
     """
     from svgfit.app.walk_strips import strip_notes
     from svgfit.app.walking import walk_drawings

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
@@ -33,7 +34,7 @@ For example:
 def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: DrawingOptions) -> int:
     """Run a plan again each time a drawing is saved.
 
-    Begins with a run, then waits; the plan and the convention are watched too. Each run says in one line what it did
+    Begins with a run, then waits; the plan and svgfit.toml are watched too. Each run says in one line what it did
     or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
     """
     plan.check()
@@ -47,7 +48,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     written = _Written(files, inputs, plan.output, force=force)
     known = frozenset[str]()
     first = True
-    say(f"watching {', '.join(inputs)}; each time one is saved {plan.output} is written anew")
+    say(f"watching {', '.join(inputs)}; each time one is saved {plan.output} is written again")
     for _ in _changes(watched):
         try:
             done = _once(files, plan, written, drawing)
@@ -203,7 +204,8 @@ def _once(files: tuple[str, ...], plan: PlanOptions, written: _Written, drawing:
 
     written.check()
     writing = Writing(written.output, force=True, discard_edits=plan.discard_edits)
-    done = adjust(drawing.session(files), plan.read, writing)
+    session = drawing.session(files)
+    done = adjust(session, partial(plan.read, session.registry), writing)
     written.note()
     return done
 
@@ -222,7 +224,7 @@ def _line(done: Adjusted) -> str:
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
         steps.append(f"{head}: {names[0]} {value_text(step.got[names[0]], MeasureUnit.MM, units)}" if names else head)
     parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
-    failed = [check.name for check in report.checks if check.status == Status.FAIL]
+    failed = [check.title for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []
     parts += [f"{len(report.warnings)} warning{'s' * (len(report.warnings) > 1)}"] if report.warnings else []
     return f"{_now()} {'; '.join(parts)}; written: {', '.join(done.paths)}"

@@ -119,7 +119,9 @@ def _lay_armhole(sleeve: Piece, edges: Edges, pieces: Sequence[Piece], seams: Se
     for there, lacking in ((Side.FRONT, Side.BACK), (Side.BACK, Side.FRONT)):
         if there in kinds and lacking not in kinds:
             what = f"its armhole has a {there} ({by_name[edges[kinds.index(there)][0]].name}) but no {lacking}"
-            raise Refusal(sleeve.where, what, f"add the {lacking}'s armhole to the seam, in the convention's [[seams]]")
+            raise Refusal(
+                sleeve.where, what, f"add the {lacking}'s armhole to the seam, under [[seams]] in svgfit.toml"
+            )
     edges = _from_front(edges, pieces)
     for name, edge in edges:
         if sewn_length(by_name[name], edge) < SHORTEST:
@@ -166,7 +168,7 @@ def why_no_armhole(sleeve: Piece, pieces: Sequence[Piece]) -> Refusal:
     names = ", ".join(dict.fromkeys(piece.name for piece in holed))
     what = f"which armhole it is sewn into is not known; there are those of {names}"
     state = f'a = ["{sleeve.name}/cap"] and b = ["{holed[0].name}/armhole", …]'
-    return Refusal(where, what, f"say it in the convention: [[seams]] with {state}")
+    return Refusal(where, what, f"say it in svgfit.toml: [[seams]] with {state}")
 
 
 def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
@@ -190,7 +192,7 @@ def why_unsewn(pieces: Sequence[Piece]) -> tuple[str, str]:
     because = f", since there are {' and '.join(several)}" if several else ""
     return (
         f"which seams meet is not known{because}",
-        "say it in the convention with [[seams]], or give only the drawings of one garment",
+        "say it with [[seams]] in svgfit.toml, or give only the drawings of one garment",
     )
 
 

@@ -22,7 +22,7 @@ from svgfit.rules.truing import FLAW_REACHES, FLAW_WIDTHS, NO_ROOM
 
 AT_FLAW = 1e-6
 """A notch no farther than this (a parameter) from a flaw's end stands on it."""
-PASSED_OVER = "a notch or the cap top was so near that the new line runs over it: mark it anew on the line"
+PASSED_OVER = "a notch or the cap top was so near that the new line runs over it: mark it again on the line"
 
 
 class Flaw(Struct, frozen=True):

@@ -290,7 +290,7 @@ def _directions(rows: Sequence[tuple[Piece, str]], seams: Sequence[Seam]) -> tup
     ]
     doubts = tuple(
         f"{piece.name}/{edge}: which end is sewn first is not known; "
-        "say in the convention which edges are sewn to which at its ends"
+        "say in svgfit.toml which edges are sewn to which at its ends"
         for (piece, edge), is_known in zip(rows, known, strict=True)
         if not is_known
     )

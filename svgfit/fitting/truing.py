@@ -33,7 +33,8 @@ REACH = Parameter(
     "reach",
     "length",
     "how far the edge may be redrawn on each side of a cut",
-    default_text="1 1/2 in for a step of 1/4 in aside, twice as far for one four times as wide; notches bound it",
+    default_text=f"{both_ways(38.1)} for a step of {both_ways(6.35)} aside, twice as far for one four times as wide; "
+    "up to the next notch",
     minimum=1.0,
 )
 """The parameter of every operation that trues."""
@@ -79,7 +80,7 @@ def refuse_crossing(piece: Piece, what: str) -> None:
         raise Refusal(
             piece.where,
             f"{what}, {on_page(page)}",
-            "use a smaller amount, a shorter reach or another place for the slash",
+            "use a smaller amount, redraw less of the edge (reach), or slash elsewhere",
         )
 
 
@@ -217,7 +218,7 @@ def _opened(piece: Piece, edge: Edge, gap: Gap, trued: TruedEdge) -> tuple[Curve
     if trued.extra > 0:
         broken.append(
             f"the trued curve wavers: it changes the side it bends to {trued.extra} times more than before; "
-            "a longer reach may avoid that"
+            "redrawing more of the edge (a longer reach) may avoid that"
         )
     if trued.sway > SWAY:
         broken.append(

@@ -118,7 +118,7 @@ def walk_sleeve(
 def _refuse_one_sided(where: str, seam: str, shoulder: float, length: float) -> None:
     """Refuse a seam whose shoulder lies at an underarm point."""
     if not AT_END <= shoulder <= length - AT_END:
-        what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be parted"
+        what = f"the shoulder of {seam} is marked at an underarm point, so front and back can't be told apart"
         raise Refusal(where, what, "put the shoulder notch where the shoulder seam meets the sleeve")
 
 

@@ -62,6 +62,15 @@ class Way(Struct, frozen=True):
     """How far a cap that is only redrawn lies from where it was at most, mm."""
 
 
+TITLES = {"pitch": "ease front to back"}
+"""What people read for a topic, where that is another word than JSON has."""
+
+
+def title_of(topic: str) -> str:
+    """Name a topic as people read it."""
+    return TITLES.get(topic, topic)
+
+
 class Finding(Struct, frozen=True):
     """One comparison of the pattern with the body."""
 

@@ -96,7 +96,7 @@ HINGED = "Cut from the edge to the hinge, but not through it: leave a thread of 
 TAPE_OPEN = "Tape it down on paper laid beneath."
 TAPE_OVER = "Tape it down where it lies."
 TRUE = (
-    "Draw the edge anew, smoothly across the step and through its middle: a little is added on one side, a little "
+    "Redraw the edge smoothly across the step and through its middle: a little is added on one side, a little "
     "comes off on the other (dotted: as the paper lies)."
 )
 

@@ -203,6 +203,13 @@ def _words(where: str, text: str) -> list[tuple[str, str]]:
     asked: list[tuple[str, str]] = []
     rest = text.strip()
     while rest:
+        if table := re.match(r"([^\s=]+)=['\"]?\{", rest):
+            todo = (
+                f'put it into a plan: [[step]], do = "…" and {table[1]} = {{ 10 = "1/4 in", other = "3/8 in" }}; --plan'
+            )
+            raise Refusal(
+                where, f"{table[1]} is a table of values by size, which only a plan can hold", f"{todo} runs it"
+            )
         found = _WORD.match(rest)
         if not found:
             raise Refusal(where, *_misread(rest))

@@ -52,6 +52,12 @@ class Check(Struct, frozen=True):
     origin: str | UnsetType = UNSET
     """Whence a mismatch comes: "before the run", or "the run", which made it or more of it; unset: not known, none."""
 
+    @property
+    def title(self) -> str:
+        """Name it as people read it: what a plan asks for is "asked", where JSON has "end"."""
+        start, colon, rest = self.name.partition(": ")
+        return f"asked{colon}{rest}" if start == "end" and colon else self.name
+
 
 class Annotation(Struct, frozen=True):
     """A working line: what a person would have drawn in pencil. Piece frame.

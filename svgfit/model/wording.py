@@ -62,14 +62,20 @@ def _may_be_like(text: str, name: str, cutoff: float) -> bool:
     return not whole or 2.0 * shared / whole >= cutoff
 
 
-def closest_name(text: str, names: Iterable[str]) -> str | None:
+def closest_name(text: str, names: Iterable[str], cutoff: float = 0.5) -> str | None:
     """Return the name a person most likely meant, case ignored, None where none comes near.
 
-    >>> closest_name("SLEVE", ["Front", "Sleeve"])
-    'Sleeve'
+    The words of a hyphened one may stand in any order.
+
+    >>> closest_name("SLEVE", ["Front", "Sleeve"]), closest_name("b-a", ["a-b", "b-c"])
+    ('Sleeve', 'a-b')
     """
     known = {name.casefold(): name for name in names}
-    near = closest(text.casefold(), known, 0.5)
+    said = sorted(text.casefold().split("-"))
+    turned = next((name for low, name in known.items() if "-" in low and sorted(low.split("-")) == said), None)
+    if turned is not None:
+        return turned
+    near = closest(text.casefold(), known, cutoff)
     return None if near is None else known[near]
 
 

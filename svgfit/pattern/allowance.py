@@ -41,7 +41,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
             raise Refusal(
                 f"{where}: {edge.name}",
                 "only a cut line is drawn and its seam allowance is not known",
-                f"say in the convention (svgfit.toml), with your own figures: {_allowance_key(where)} = "
+                f"say in svgfit.toml, with your own figures: {_allowance_key(where)} = "
                 '{ all = "5/8 in", hem = "1 in" }',
             )
     n = len(cut)
@@ -63,7 +63,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge
             raise Refusal(
                 where,
                 f"the stitch lines of {cut[k].name} and {cut[following].name} don't meet inside the cut line",
-                "check the seam allowances in the convention, or draw the stitch line",
+                "check the seam allowances in svgfit.toml, or draw the stitch line",
             )
         trimmed[k], _, trimmed[following] = joined
     return tuple(replace(edge, curve=line) for edge, line in zip(cut, _closed(trimmed), strict=True))

@@ -94,7 +94,7 @@ def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warning
         sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
     if sum(map(len, sizes.values())) > MOST_PIECES:
         what = f"the drawing has more than {MOST_PIECES} pieces and sizes"
-        raise Refusal(file, what, "see with svgfit inspect and a convention which layers are meant")
+        raise Refusal(file, what, "say in svgfit.toml which layers are meant; svgfit inspect lists them")
     by_name: dict[str, list[LayerRow]] = {}
     for row in rows:
         by_name.setdefault(row.piece or "", []).append(row)
@@ -240,4 +240,4 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
     return Refusal(files, what, todo)
 
 
-_FILE = "convention (svgfit.toml beside the drawing, [layers])"
+_FILE = "svgfit.toml beside the drawing, under [layers]"

@@ -150,7 +150,7 @@ class LayerRole(Struct, frozen=True):
 class Convention(Struct, frozen=True):
     """A convention, whole: built-in lists stand where the file gives none."""
 
-    where: str = "the built-in convention"
+    where: str = "the built-in layer names"
     unit: str = Unit.IN
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
@@ -232,7 +232,7 @@ def find_convention(files: Iterable[str | PathLike[str]]) -> str | None:
                 raise Refusal(path, f"can't be read ({error.strerror or error})", "check the file") from None
     if len(set(found.values())) > 1:
         raise Refusal(
-            " and ".join(found), "the drawings' folders hold different conventions", "say which with --convention FILE"
+            " and ".join(found), "the drawings' folders hold different ones", "say which with --convention FILE"
         )
     return next(iter(found), None)
 

@@ -124,13 +124,11 @@ def cut_redrawn(piece: Piece) -> str | None:
     if found is None or piece.cut is None or found.line is piece.cut.line:
         return None
     if not found.anew:
-        return f"{piece.title}: the cut line is drawn anew at corners; elsewhere it is as drawn"
+        return f"{piece.title}: the cut line is redrawn at corners; elsewhere it is as drawn"
     if len(found.anew) == len([edge for edge in piece.edges if not edge.fold]):
-        return f"{piece.title}: the cut line is drawn anew all round"
+        return f"{piece.title}: the cut line is redrawn all round"
     names = " and ".join(filter(None, (", ".join(found.anew[:-1]), found.anew[-1])))
-    return (
-        f"{piece.title}: the cut line is drawn anew along {names}, and at the corners there; elsewhere it is as drawn"
-    )
+    return f"{piece.title}: the cut line is redrawn along {names}, and at the corners there; elsewhere it is as drawn"
 
 
 def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:

@@ -16,6 +16,7 @@ from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import encloses
 from svgfit.model.drawing import DrawnText, Layer, Shape
+from svgfit.model.length import on_page
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import same_curve
 
@@ -74,7 +75,7 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
             stem = name or "piece"
             name = next(each for k in itertools.count(1) if name_key(each := f"{stem} {k}") not in taken)
             at = loop.point(0.0)
-            numbered.append(f"{name} (by x {at.real:.0f} mm, y {at.imag:.0f} mm)")
+            numbered.append(f"{name} ({on_page(at)})")
         taken.add(name_key(name))
         places.append(Place(name, loop, size[1] if size else None))
     return places, numbered

@@ -239,7 +239,7 @@ def _left_open(why: str, group: Group) -> str:
         else:
             rows.append(shoulders)
     tables = ", ".join(f"{{ a = {_toml(a)}, b = {_toml(b)} }}" for a, b in rows)
-    todo = f"say it at the top of the convention, with your own pieces and order: seams = [{tables}]"
+    todo = f"say it at the top of svgfit.toml, with your own pieces and order: seams = [{tables}]"
     if group.panels:
         keys = ", ".join(spell(("pieces", panel.name, "edges")) for panel in group.panels)
         todo += f" (a side panel's edges are named with {keys}; see docs/convention.md, [[seams]])"

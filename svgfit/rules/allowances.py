@@ -5,7 +5,7 @@
   lies flush; at a corner so acute that the mirrored end of an open seam would be a thorn, that end is cut square.
 - The cloth of a dart is not cut out: the cut line runs on over its mouth, in a roof (svgfit/rules/darts.py).
 - At a fold nothing is added, and the neighbours' cut lines run on to the fold.
-- A drawn cut line is its maker's choice: it is drawn anew only beside what changed of the stitch line, there at the
+- A drawn cut line is its maker's choice: it is redrawn only beside what changed of the stitch line, there at the
   width that it had.
 
 All five: common practice, no source. svgfit/pattern/cut_line.py and cut_corners.py draw by them.
@@ -44,11 +44,11 @@ CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
 CUT_LINE_MISSED: Annotated[Share, JUDGEMENT] = 0.1
 """So much of an edge may miss its allowance."""
 CUT_LINE_HOLDS: Annotated[Mm, JUDGEMENT] = 0.2
-"""A cut line that is drawn anew lies at its allowance within this; else the run refuses, with the place."""
+"""A cut line that is redrawn lies at its allowance within this; else the run refuses, with the place."""
 CORNER_ALIKE: Annotated[Mm, JUDGEMENT] = 0.8
 """A drawn corner of a cut line is of a form where it lies within this of that form's."""
 RAMP: Annotated[Mm, JUDGEMENT] = 10.0
-"""Where a drawn cut line goes on in one drawn anew, a difference of their widths is lost over this length."""
+"""Where a drawn cut line goes on in one redrawn, a difference of their widths is lost over this length."""
 VARIES: Annotated[Mm, JUDGEMENT] = 0.5
 """A drawn seam allowance that varies by more than this along an edge is reported."""
 ROUNDED_WITHIN: Annotated[Mm, Source("cut lines that drawing programs wrote lay up to 0.05 mm off; no source")] = 0.05

@@ -31,7 +31,7 @@ LEGS_MEET: Annotated[Mm, JUDGEMENT] = 0.5
 ON_EDGE: Annotated[Mm, JUDGEMENT] = 1.0
 """A dart drawn inside the piece begins and ends within this of the edge."""
 MOST_NODES: Annotated[Count, JUDGEMENT] = 50
-"""A drawn detail with more nodes than this is no dart."""
+"""A detail with more nodes than this is no dart."""
 PRESSED_UNSURE: Annotated[Share, JUDGEMENT] = 0.15
 """Where a mouth is as wide as it rises, within this share of it, to which side it is pressed can't be told."""
 ROOF_LONGEST: Annotated[Times, JUDGEMENT] = 3.0

@@ -43,7 +43,7 @@ SLEEVE_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
 SLEEVE_FULL: Annotated[Share, JUDGEMENT] = 0.85
 """A sleeve shorter than this part of the arm is not meant to reach the wrist."""
 LEAST_PARTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 16
-"""Less cap ease than this is not parted into the front's and the back's."""
+"""Less cap ease than this is not divided into the front's and the back's."""
 LEAST_SHARED_OUT: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 4
 """Less cap ease than this needs no advice on sharing it out: each side's part is an eighth of an inch."""
 LEAST_CHANGE_REPORTED: Annotated[Mm, JUDGEMENT] = MM_PER_INCH / 64

@@ -16,7 +16,7 @@ SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     4 * MM_PER_INCH,
 )
 """Sides of test squares: 50 mm, 100 mm, 1, 2 and 4 in. The first is preferred."""
-UNITS_PER_INCH: Annotated[tuple[float, ...], "user units an inch", PRACTICE] = (
+UNITS_PER_INCH: Annotated[tuple[float, ...], "units of the drawing in an inch", PRACTICE] = (
     72.0,
     90.0,
     96.0,
@@ -26,17 +26,17 @@ UNITS_PER_INCH: Annotated[tuple[float, ...], "user units an inch", PRACTICE] = (
     2540.0,
 )
 """What programs write; the last three are millimetres, tenths and hundredths."""
-ILLUSTRATOR_PER_INCH: Annotated[float, "user units an inch", PRACTICE] = 72.0
+ILLUSTRATOR_PER_INCH: Annotated[float, "units of the drawing in an inch", PRACTICE] = 72.0
 """What Adobe Illustrator means by a pixel: one point."""
 INKSCAPE_PER_INCH: Annotated[
     float,
-    "user units an inch",
+    "units of the drawing in an inch",
     Source('CSS Values and Units 3, and Inkscape\'s release notes of 0.92, "Important changes", from memory'),
 ] = 96.0
 """What Inkscape means by a pixel since version 0.92 …"""
 INKSCAPE_BEFORE_PER_INCH: Annotated[
     float,
-    "user units an inch",
+    "units of the drawing in an inch",
     Source(
         "https://wiki.inkscape.org/wiki/Release_notes/0.92, from memory",
     ),

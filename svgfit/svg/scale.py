@@ -12,7 +12,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Canvas
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.refusal import Refusal
 from svgfit.rules.scale import DISAGREE, NOT_SQUARE
 from svgfit.svg import styles
@@ -85,7 +85,7 @@ def canvas(file: str, box: RootBox, mm_per_user_unit: float, scale_from: str) ->
     width, height = box.width * k, box.height * k
     if not (1e-9 < k < 1e9) or max(width, height) > 1e6:
         raise Refusal(
-            file, f"the drawing would be {width / 1000:g} m wide at {k:g} mm a user unit", "check its width and scale"
+            file, f"the drawing would be {width / 1000:g} m wide with {k:g} mm to its unit", "check its width and scale"
         )
     if not abs(box.origin) * k < FARTHEST_ORIGIN:
         what = "the page lies so far from the point where its numbers begin that they are no longer exact"
@@ -120,18 +120,24 @@ def scale_of(
             other = known * size / wide
             says = f"by its {named}" if source is box else f"with {named}"
             warning = (
-                f"{file}: {says} the test square is {wide:.2f} mm wide, not {size:g} mm; going by {named} "
-                f"({known:.6g} mm a user unit, not {other:.6g})"
+                f"{file}: {says} the test square is {both_ways(wide)} wide, not {both_ways(size)} "
+                f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
+                f"not {MM_PER_INCH / other:.6g})"
             )
             return known, named, (warning, *_disagreements(file, known, named, stated[1:]))
     else:
         raise Refusal(
             file,
             "says no real size (its width and height are in px or missing)",
-            "give --scale N (user units an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
+            "give --scale N (units of the drawing in an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
             ' in a layer named "test square"',
         )
     return known, named, _disagreements(file, known, named, [each for each in stated if _named(each[1]) != named])
+
+
+def _per_inch(mm_per_unit: float) -> str:
+    """Write a scale as ``--scale`` takes it."""
+    return f"{MM_PER_INCH / mm_per_unit:.6g} units of the drawing in an inch"
 
 
 def _stated_scales(
@@ -141,7 +147,9 @@ def _stated_scales(
     stated: list[tuple[float, RootBox | Generator | str]] = []
     if scale is not None:
         if not (math.isfinite(scale) and scale > 0):
-            raise Refusal("--scale", f"{scale!r} is no scale", "give the user units in an inch, for example --scale 96")
+            raise Refusal(
+                "--scale", f"{scale!r} is no scale", "give the units of the drawing in an inch, for example --scale 96"
+            )
         stated.append((MM_PER_INCH / scale, f"--scale {scale:g}"))
     if box.mm_per_user_unit is not None:
         stated.append((box.mm_per_user_unit, box))
@@ -160,7 +168,7 @@ def _disagreements(
     file: str, known: float, named: str, others: Sequence[tuple[float, RootBox | Generator | str]]
 ) -> tuple[str, ...]:
     return tuple(
-        f"{file}: {named} gives {known:.6g} mm a user unit, but {_named(source)} {per:.6g}; going by {named}"
+        f"{file}: {named} and {_named(source)} differ: {_per_inch(known)}, or {MM_PER_INCH / per:.6g}; going by {named}"
         for per, source in others
         if abs(per / known - 1) > DISAGREE
     )

@@ -98,12 +98,12 @@ def _one_each(found: list[tuple[float, float]]) -> list[tuple[float, float]]:
 
 def _unclear(file: str, sides: Sequence[float], nominal: float | None) -> Refusal:
     todo = (
-        'write its size into its layer\'s name ("test square 50 mm") or into the convention'
-        ' ("test square size"), or give --scale N (user units an inch; common are 96, 72 and 300)'
+        'write its size into its layer\'s name ("test square 50 mm") or into svgfit.toml'
+        ' ("test square size"), or give --scale N (units of the drawing in an inch; common are 96, 72 and 300)'
     )
     if max(sides) > min(sides) * (1 + FITS):
-        what = f"holds test squares of different sizes ({min(sides):g} and {max(sides):g} user units)"
+        what = f"holds test squares of different sizes ({min(sides):g} and {max(sides):g} units of the drawing)"
         meant = f"the one that is {nominal:g} mm" if nominal is not None else "one"
         return Refusal(file, what, f"leave only {meant}; or {todo}")
-    what = f"the test square is {sides[0]:g} user units wide, which is no usual size at a usual scale"
+    what = f"the test square is {sides[0]:g} units of the drawing wide, which is no usual size at a usual scale"
     return Refusal(file, what, todo)

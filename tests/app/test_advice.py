@@ -369,7 +369,7 @@ def test_the_plan_is_the_steps_with_their_reasons_and_a_check(take, session, tmp
     assert [one.do for one in plan.steps] == [*(one.do for one in advice.steps), "seam-check"]
     assert "Sew a test garment" in text
     for finding in advice.findings:
-        assert f"{finding.topic}: " in text
+        assert f"{title_of(finding.topic)}: " in text
     run = run_plan(session.pieces, session.seams, plan, session.registry)
     assert {check.status for check in run.checks} == {"pass"}
     after = {item.name: item.value for item in measure_all(run.after, session.seams)["Sleeve"]}

@@ -63,7 +63,7 @@ def test_advice_is_read_top_down_and_says_that_nothing_was_written(svgfit, one):
     before = sorted(one.iterdir())
     done = svgfit("advise", "smock.svg", "--body", "one.toml", "--person", "ines")
     assert done.status == 0
-    topics = ["armhole depth", "shoulder", "bicep", "cap height", "cap ease", "pitch"]
+    topics = ["armhole depth", "shoulder", "bicep", "cap height", "cap ease", "ease front to back"]
     places = [done.out.index(f"{number}. {topic}: ") for number, topic in enumerate(topics, 1)]
     assert places == sorted(places)
     assert "cap height: raised" in done.out

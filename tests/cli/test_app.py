@@ -66,7 +66,7 @@ def test_bare_svgfit_shows_the_overview(svgfit):
         (["sleeve.svg"], "sleeve.svg is a drawing; begin with a command: svgfit inspect sleeve.svg"),
         (["measure", "a.svg", "--jsn"], "--json"),
         (["measure", "a.svg", "--unit", "ell"], "'in', 'mm', 'cm'"),
-        (["measure", "a.svg", "--scale", "0"], "--scale 0 is not a number of user units an inch"),
+        (["measure", "a.svg", "--scale", "0"], "--scale 0 is not a number of units of the drawing in an inch"),
         (["measure", "a.svg", "--scale", "x"], "--scale x is not a number"),
         (["measure", "a.svg", "--json", "--csv"], "--json and --csv exclude each other"),
         (["adjust", "a.svg", "-o", "b.svg"], "there is nothing to do; give --plan PLAN"),

@@ -26,7 +26,13 @@ def schema():
 def test_inspect_tells_layers_pieces_and_guesses(svgfit, here):
     done = svgfit("inspect", "smock.svg")
     assert done.status == 0
-    for words in ("one user unit is 1 mm", "Sleeve stitch line", "Sleeve (sleeve)", "shoulder notch", "guessed"):
+    for words in (
+        "25.4 units of the drawing are 1 in",
+        "Sleeve stitch line",
+        "Sleeve (sleeve)",
+        "shoulder notch",
+        "guessed",
+    ):
         assert words in done.out
 
 

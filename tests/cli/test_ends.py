@@ -96,7 +96,7 @@ def test_ends_by_size_in_a_nest(svgfit, here):
 @pytest.mark.parametrize(
     ("ends", "said"),
     [
-        ("", "states no end"),
+        ("", "asks for nothing"),
         ("cap-hight='6 in'", "did you mean 'cap height'?"),
         ("cap-height=6", "has no unit"),
         ("cap-height='0 in'", "is no length that a sleeve can have"),

@@ -5,6 +5,7 @@ import pytest
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer, Shape, Text
+from svgfit.model.length import both_ways_text
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import builtin_convention, parse_convention
@@ -114,7 +115,7 @@ def test_pieces_on_one_layer_by_the_writing_in_them():
     found = assembled(layer("cut line", shapes=shapes), layer("text", texts=texts))
     assert told(found) == [("Front", None), ("Back", "12"), ("piece 1", None)]
     assert [line.content for line in found.pieces[0].texts] == ["cut 2", "Front"]
-    assert "piece 1 (by x 90 mm, y 0 mm)" in found.warnings[0]
+    assert "piece 1 (at x 90.0 mm (3 9/16 in), y 0.0 mm (0 in) of the page)" in both_ways_text(found.warnings[0])
     assert "'x' lies in no piece" in found.warnings[1]
 
 

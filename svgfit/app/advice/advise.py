@@ -24,7 +24,7 @@ from svgfit.app.targets import holds_as_written
 from svgfit.fitting.armhole import armhole_edges, armhole_row
 from svgfit.fitting.body_figures import BACK_WIDTH, BUST, body_figures
 from svgfit.fitting.sewn import shoulder_at
-from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, UNKNOWN, Advice, Finding, Goal, Way, title_of
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
@@ -93,27 +93,36 @@ def check_choices(choices: Sequence[str], where: str) -> tuple[str, ...]:
             continue
         topic, colon, way = (part.strip() for part in choice.rpartition(":"))
         topics = [name for name, ways in WAYS.items() if name_key(way) in map(name_key, ways)]
-        topics = [name for name in topics if name_key(name) == name_key(topic)] if colon else topics
+        topics = [name for name in topics if _is_topic(name, topic)] if colon else topics
         if not topics:
             raise Refusal(where, f"there is no choice {choice!r}", _choices_there_are(topic, way))
         if len(topics) > 1:
-            todo = f"say which: {', '.join(f'{name}: {way}' for name in topics)}"
+            todo = f"say which: {', '.join(f'{title_of(name)}: {way}' for name in topics)}"
             raise Refusal(where, f"{choice!r} could mean several", todo)
         named = f"{topics[0]}: {next(name for name in WAYS[topics[0]] if name_key(name) == name_key(way))}"
         other = next((one for one in found if one.split(": ")[0] == topics[0] and one != named), None)
         if other:
-            raise Refusal(where, f"{other!r} and {named!r} are two ways for one thing", "leave one out")
+            raise Refusal(where, f"{_said(other)!r} and {_said(named)!r} are two ways for one thing", "leave one out")
         found.append(named)
     return tuple(found)
 
 
+def _is_topic(name: str, said: str) -> bool:
+    return name_key(said) in (name_key(name), name_key(title_of(name)))
+
+
+def _said(choice: str) -> str:
+    topic, colon, way = choice.partition(": ")
+    return f"{title_of(topic)}{colon}{way}"
+
+
 def _choices_there_are(topic: str, way: str) -> str:
-    known = next((name for name in WAYS if name_key(name) == name_key(topic)), None)
+    known = next((name for name in WAYS if _is_topic(name, topic)), None)
     if known:
-        return f"for the {known} there are: {', '.join(WAYS[known])}"
-    every = {name: f"{topic}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
+        return f"for the {title_of(known)} there are: {', '.join(WAYS[known])}"
+    every = {name: f"{title_of(topic)}: {name}" for topic, names in WAYS.items() for name in names if name != LEFT}
     near = closest(name_key(way), every)
-    return f"did you mean {every[near]!r}?" if near else f"the topics are: {', '.join(WAYS)}"
+    return f"did you mean {every[near]!r}?" if near else f"the topics are: {', '.join(map(title_of, WAYS))}"
 
 
 def set_up(
@@ -192,7 +201,7 @@ def _not_plain(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) ->
             "where the shoulder meets the armhole is guessed; a shoulder notch there (on the yoke's) says it"
         )
     elif sleeve.find_landmark(LandmarkName.SHOULDER_NOTCH) is None:
-        guesses["share back"] = "the cap has no shoulder notch, and how the ease is parted hangs on it"
+        guesses["share back"] = "the cap has no shoulder notch, and how the ease is divided depends on it"
     return {one.name: one.why for one in every if one.why}, guesses
 
 
@@ -250,7 +259,7 @@ def _missing(armhole: Sequence[tuple[str, str]], pieces: Sequence[Piece]) -> str
     if lacking:
         what = " and ".join(lacking)
         return f"there is no {what} among the drawings; give {'its drawing' if len(lacking) == 1 else 'theirs'} too"
-    return "which armhole the sleeve is sewn into is not plain; say it with [[seams]] in the convention"
+    return "which armhole the sleeve is sewn into is not plain; say it with [[seams]] in svgfit.toml"
 
 
 # -- the findings in order -------------------------------------------------------------------------------------------

@@ -150,7 +150,7 @@ def cap_ease(context: AdviceContext, state: State) -> Finding:
         says = f"The cap's ease is not known: {context.missing or 'the armhole is not measured'}."
         return Finding(topic, UNKNOWN, (says,), None, None, wanted)
     pattern, armhole, by_hand = state.with_hand(topic), state.with_hand(ARMHOLE), state.by_hand.get(topic, 0.0)
-    who = "the sheet" if context.person.cap_ease else "the convention" if context.own_ease else context.style.name
+    who = "the sheet" if context.person.cap_ease else "svgfit.toml" if context.own_ease else context.style.name
     says = (
         f"The cap is {context.spell(abs(pattern))} {'longer' if pattern >= 0 else 'shorter'} than the armhole "
         f"({100 * pattern / armhole:.1f} % of it{_about(context, by_hand)}); {who} wants {context.spell_range(wanted)}"

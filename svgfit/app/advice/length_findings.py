@@ -213,7 +213,7 @@ def _in_back(context: AdviceContext, amount: float) -> Way:
         hand = (
             "On the back draw a line square to the centre back, over the roundest part, to the armhole. Cut from the "
             "centre, but leave a thread of paper at the armhole's stitch line.",
-            f"Swing the upper part up until the cut is {by} open at the centre back, and draw the centre back anew.",
+            f"Swing the upper part up until the cut is {by} open at the centre back, and redraw the centre back.",
             "The neckline is longer by what that gives: put it into a dart at the neck, or into the shoulder as a "
             "dart or ease.",
         )

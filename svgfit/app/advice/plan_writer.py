@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 
-from svgfit.model.advice import CHOSEN, DO, OPEN, Advice, Finding, Way
+from svgfit.model.advice import CHOSEN, DO, OPEN, Advice, Finding, Way, title_of
 from svgfit.model.length import Units
 from svgfit.model.plan import Step
 from svgfit.model.vocabulary import Unit
@@ -27,7 +27,7 @@ def plan_text(advice: Advice, head: Sequence[str] = ()) -> str:
     for text in (*head, _CAUTION):
         lines += _comment(text)
     for number, finding in enumerate(advice.findings, 1):
-        lines += ["", *_comment(f"{number}. {finding.topic}: {_status(finding)}")]
+        lines += ["", *_comment(f"{number}. {title_of(finding.topic)}: {_status(finding)}")]
         for text in finding.says:
             lines += _comment(text)
         lines += _finding_steps(finding, advice.unit)
@@ -65,7 +65,7 @@ def _finding_steps(finding: Finding, unit: str) -> list[str]:
     lines: list[str] = []
     for way in finding.ways:
         first = f"Recommended, since {way.because}: " if way.because else ""
-        lines += ["#", *_comment(f'{first}"{finding.topic}: {way.name}": {way.does}')]
+        lines += ["#", *_comment(f'{first}"{title_of(finding.topic)}: {way.name}": {way.does}')]
         if way.reason:
             lines += _comment(f"Can't be done here: {way.reason}")
             continue
@@ -91,7 +91,7 @@ def _by_hand(way: Way) -> list[str]:
 
 
 def _named(finding: Finding, way: Way) -> str:
-    return f'"{finding.topic}: {way.name}"' + (" (can't be done here)" if way.reason else "")
+    return f'"{title_of(finding.topic)}: {way.name}"' + (" (can't be done here)" if way.reason else "")
 
 
 def _follow(findings: Iterable[Finding]) -> list[str]:
@@ -99,14 +99,18 @@ def _follow(findings: Iterable[Finding]) -> list[str]:
     lines: list[str] = []
     for finding in findings:
         if finding.taken is not None and finding.status in (DO, CHOSEN):
-            lines += [*_comment(f"then {finding.topic}: {finding.taken.does}"), *_by_hand(finding.taken)]
+            lines += [*_comment(f"then {title_of(finding.topic)}: {finding.taken.does}"), *_by_hand(finding.taken)]
             lines += _commented_out(_steps(finding.taken.steps))
         elif finding.status == OPEN and finding.recommended is not None:
             way = finding.recommended
-            lines += _comment(f'then recommended, since {way.because}: "{finding.topic}: {way.name}": {way.does}')
+            lines += _comment(
+                f'then recommended, since {way.because}: "{title_of(finding.topic)}: {way.name}": {way.does}'
+            )
             lines += [*_by_hand(way), *_commented_out(_steps(way.steps)), *_follow(way.then)]
         elif finding.status == OPEN:
-            lines += _comment(f"then {finding.topic}: another choice; take the advice again with this one picked")
+            lines += _comment(
+                f"then {title_of(finding.topic)}: another choice; take the advice again with this one picked"
+            )
     return lines
 
 

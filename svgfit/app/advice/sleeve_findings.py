@@ -47,7 +47,7 @@ def pitch(context: AdviceContext, state: State) -> Finding:
         says = f"The back's share of the ease is not known: {why}."
         return Finding(topic, UNKNOWN, (says, LOOK), None, None, wanted)
     if abs(ease) < LEAST_SHARED_OUT - 0.01 or share is None:
-        says = f"With {context.spell(ease)} of ease there is nothing to part between front and back."
+        says = f"With {context.spell(ease)} of ease there is nothing to share between front and back."
         return Finding(topic, PASS, (says, LOOK), None, None, wanted, 0.0)
     says = f"{_parted(context, state, share, ease)}; {_practice(asked)}."
     minds = () if 0.0 <= share <= 1.0 else (says,)
@@ -174,6 +174,6 @@ def _below(context: AdviceContext, off: float) -> Way:
     hand = (
         "Cut the sleeve square to the grain, half-way between bicep line and elbow; where the elbow already sits "
         "right, half-way between elbow and hem.",
-        f"Along the grain {move}, tape them down on paper, and draw both underarm seams anew, front and back alike.",
+        f"Along the grain {move}, tape them down on paper, and redraw both underarm seams, front and back alike.",
     )
     return Way(LENGTHENED if longer else SHORTENED, does, by_hand=hand, adds=((SLEEVE_LENGTH, -off),))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from svgfit.app.advice.context import AdviceContext, State, Tried, costs, try_steps
-from svgfit.model.advice import CANT, DO, OPEN, Finding, Goal, Way
+from svgfit.model.advice import CANT, DO, OPEN, Finding, Goal, Way, title_of
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.operation import replace
 from svgfit.model.plan import Step
@@ -108,8 +108,8 @@ def _trouble(way: Way) -> float:
 
 
 def _why(way: Way) -> str:
-    open_ = [then.topic for then in way.then if then.status == OPEN]
-    steps = [then.topic for then in way.then if then.status == DO]
+    open_ = [title_of(then.topic) for then in way.then if then.status == OPEN]
+    steps = [title_of(then.topic) for then in way.then if then.status == DO]
     if way.name == LEFT:
         return "every other way costs more than it brings"
     if open_:

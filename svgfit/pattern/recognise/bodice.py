@@ -275,5 +275,5 @@ def _kind(drawn: DrawnPiece, layout: Layout, outline: Outline) -> tuple[str, str
         drawn.where,
         "front and back can't be told apart",
         "name it so, draw one notch on a front's armhole and two on a back's, or write "
-        f'{spell(("pieces", drawn.name, "kind"))} = "front" or "back" in the convention (svgfit.toml)',
+        f'{spell(("pieces", drawn.name, "kind"))} = "front" or "back" in svgfit.toml',
     )

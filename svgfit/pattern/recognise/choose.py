@@ -34,7 +34,7 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
         fitting = [one for one in recognisers if drawn.kind in one.kinds]
         if not fitting:
             kinds = ", ".join(sorted({kind for one in recognisers for kind in one.kinds} | {"other"}))
-            raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"the convention knows: {kinds}")
+            raise Refusal(drawn.where, f"no kind of piece is called {drawn.kind!r}", f"there are: {kinds}")
         return _recognised(fitting[0], drawn)
     if drawn.kind is None and not names_edges(drawn):
         sure = [(one.suits(drawn), one.name, one) for one in recognisers]
@@ -86,7 +86,9 @@ def drawn_outline(drawn: DrawnPiece) -> tuple[Outline, bool]:
     if drawn.cut:
         return find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join), True
     raise Refusal(
-        drawn.where, "it has no stitch line and no cut line", "draw one on a layer that the convention names for it"
+        drawn.where,
+        "it has no stitch line and no cut line",
+        f'draw one on a layer with a name for it, such as "{drawn.name} stitch line"',
     )
 
 

@@ -156,6 +156,4 @@ def _grouped(drawn: DrawnPiece, sides: Sequence[Curve], numbers: Sequence[int], 
 
 
 def _unknown(drawn: DrawnPiece, name: str, what: str) -> Refusal:
-    return Refusal(
-        f"{spell(('pieces', drawn.name, 'edges', name))} in the convention", what, "svgfit inspect shows them"
-    )
+    return Refusal(f"{spell(('pieces', drawn.name, 'edges', name))} in svgfit.toml", what, "svgfit inspect shows them")

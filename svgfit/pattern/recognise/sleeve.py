@@ -285,7 +285,7 @@ def _front_side(
     if drawn.front in ("left", "right"):
         right_side = drawn.front == "right"
         against = min(counts) >= 1 and counts[0] != counts[1] and (counts[0] < counts[1]) != right_side
-        said = "front and back: as the convention says, though the front has more notches than the back"
+        said = "front and back: as svgfit.toml says, though the front has more notches than the back"
         return right_side, said if against else ""
     for name, at in drawn.landmarks:
         for word, sign in (("front", 1), ("back", -1)):
@@ -307,7 +307,7 @@ def _front_side(
         drawn.where,
         "front and back of the sleeve can't be told apart",
         f"draw {HOW_MANY[ON_FRONT]} notch on the front of the cap and {HOW_MANY[ON_BACK]} on the back, or write "
-        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in the convention (svgfit.toml)',
+        f'{spell(("pieces", drawn.name, "front"))} = "left" or "right" in svgfit.toml',
     )
 
 

@@ -98,7 +98,7 @@ def _whole(drawn: DrawnPiece, sides: Sequence[Curve], outline: Outline, notes: l
     ring = [sides[(neck + k) % 6] for k in range(6)]
     back = ring[3]
     first, second = back.split(back.at_length(back.length() / 2))
-    notes.append("edges: by their order from the neckline, the hollowest; the back seam is parted at its middle")
+    notes.append("edges: by their order from the neckline, the hollowest; the back seam is divided at its middle")
     names = ("neckline", "front seam", "armhole", "back seam")
     edges = [Edge(name, side) for name, side in zip(names, (*ring[:3], first), strict=True)]
     edges += [Edge(f"{name}{OTHER_SIDE}", side) for name, side in zip(names[:0:-1], (second, *ring[4:]), strict=True)]

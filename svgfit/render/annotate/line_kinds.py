@@ -73,7 +73,7 @@ KINDS: tuple[LineKind, ...] = (
     LineKind("notch", "notch: mark this one", BLACK, 1.1, symbol=Symbol.TICK),
     LineKind("grain line", "grain line", BLACK, 0.45, symbol=Symbol.DOUBLE_ARROW),
     LineKind("guide", "bicep, centre or fold line on the piece", BLACK, 0.35, (9.0, 1.6, 2.0, 1.6)),
-    LineKind("detail", "drawn detail, moved along", BLACK, 0.35),
+    LineKind("detail", "detail, moved along", BLACK, 0.35),
     LineKind("slash", "slash: cut here", VERMILION, 0.5, (2.6, 1.4)),
     LineKind("hinge", "hinge: the part turns about it", VERMILION, 0.5, symbol=Symbol.RING),
     LineKind("arrow", "how the part moved", GREEN, 0.7, symbol=Symbol.ARROW),

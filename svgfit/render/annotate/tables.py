@@ -145,7 +145,7 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:
     for check in checks:
-        yield verdict_text(check), f"{check.name}: {check.message}"
+        yield verdict_text(check), f"{check.title}: {check.message}"
 
 
 def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size: float) -> Block:

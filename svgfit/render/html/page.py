@@ -259,7 +259,7 @@ def _failed(page: Page) -> Iterable[str]:
     """Write what failed, first of all and large."""
     walks = [check for walk in page.walks for check in _walk_verdicts(page, walk)]
     failed = dict.fromkeys(
-        f"{check.name}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == Status.FAIL
+        f"{check.title}: {check.message}" for check in (*page.plan, *walks, *page.checks) if check.status == Status.FAIL
     )
     if failed:
         count = "A check" if len(failed) == 1 else f"{len(failed)} checks"
@@ -280,7 +280,7 @@ def _checks(page: Page) -> Iterable[str]:
 def _verdicts(checks: Sequence[Check]) -> Iterable[str]:
     if checks:
         rows = "".join(
-            f"<dt>{escape(verdict_text(check))}</dt><dd>{escape(check.name)}: {escape(check.message)}</dd>"
+            f"<dt>{escape(verdict_text(check))}</dt><dd>{escape(check.title)}: {escape(check.message)}</dd>"
             for check in checks
         )
         yield f'<dl class="checks">{rows}</dl>\n'

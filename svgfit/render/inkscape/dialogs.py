@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.model.length import at_least, at_most, both_ways_text
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.vocabulary import ParameterKind, PieceKind
 from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
@@ -93,7 +94,7 @@ def _plan() -> Dialog:
 
 
 def _ends(ends: Sequence[str]) -> Dialog:
-    tip = "Reaches ends that are given, such as a cap height, and finds the amounts by itself."
+    tip = "Brings the sleeve to figures that are given, such as a cap height; the amounts are found."
     fields = (
         Field(f"{END}{name.replace(' ', '-')}", f"{title_of(name)}:", "Left empty: as it comes.") for name in ends
     )
@@ -105,7 +106,7 @@ def _ends(ends: Sequence[str]) -> Dialog:
         Label(CAUTIONS[0]),
     )
     pages = (Page("ends", "Ends", parts), _reading(), _needs())
-    return Dialog(f"svgfit.{ENDS}", "Reach ends", tip, ((f"{PREFIX}ask", ENDS),), pages)
+    return Dialog(f"svgfit.{ENDS}", "Reach figures", tip, ((f"{PREFIX}ask", ENDS),), pages)
 
 
 def _handout(printing: Printing) -> Dialog:
@@ -163,7 +164,7 @@ def _parameter(item: Parameter) -> Field:
 def _choices(item: Parameter) -> tuple[tuple[str, str], ...]:
     """List the words of a parameter, what holds where it is left out first: that is what a dialog begins with."""
     first = item.default if item.default is not None else ""
-    words = first or f"left out: {item.default_text or 'not asked for'}"
+    words = first or f"left out: {both_ways_text(item.default_text) or 'not asked for'}"
     return ((first, words), *((each, each) for each in item.choices if each != first))
 
 
@@ -171,18 +172,20 @@ def _meaning(item: Parameter) -> str:
     """Explain a parameter in whole: unit, limits, what is taken where it is left out."""
     text = f"{item.meaning}."
     low, high = item.minimum, item.maximum
-    unit = " mm" if item.kind == ParameterKind.LENGTH else ""
-    limits = ((low, "more"), (high, "less"))
-    bounds = [f"{limit:g}{unit} or {way}" for limit, way in limits if limit is not None]
+    is_length = item.kind == ParameterKind.LENGTH
+    limits = ((low, "more", at_least), (high, "less", at_most))
+    bounds = [
+        f"{spell(limit) if is_length else f'{limit:g}'} or {way}" for limit, way, spell in limits if limit is not None
+    ]
     if item.kind == ParameterKind.LENGTH:
         text += f" A length {_EXAMPLE}."
     if bounds:
         text += f" {' and '.join(bounds)}."
     if item.end:
-        text += f" This is an end: the {item.end} is measured again when all is done."
+        text += f" The {item.end} is measured again when all is done."
     if item.default is not None or item.default_text:
         text += f" Left empty: {item.default or item.default_text}."
-    return text
+    return both_ways_text(text)
 
 
 def _piece(kinds: Sequence[str]) -> tuple[Field, ...]:
@@ -204,7 +207,11 @@ def _reading(*, goes_on: bool = True, writes: bool = True) -> Page:
             choices=(("", f"the unit of {FILE_NAME}, else in"), ("in", "in"), ("mm", "mm"), ("cm", "cm")),
         ),
         Field(f"{PREFIX}sizes", "Sizes (--sizes):", "Of a nest, such as 10,12,14; left empty: all."),
-        Field(f"{PREFIX}scale", "User units an inch (--scale):", "Only for a drawing that does not say its true size."),
+        Field(
+            f"{PREFIX}scale",
+            "Units of the drawing in an inch (--scale):",
+            "Only for a drawing that does not say its true size.",
+        ),
     ]
     if writes:
         meaning = "Layers of svgfit's that were edited by hand are kept beside the new ones, unless this is ticked."

@@ -69,7 +69,7 @@ def inx(dialog: Dialog, script: str) -> str:
     """
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f"<!-- {MARK}, which writes it anew each time; its option to remove takes it out again -->",
+        f"<!-- {MARK}, which writes it again each time; its option to remove takes it out again -->",
         f"<inkscape-extension xmlns={quoteattr(SPACE)}>",
         f"  <name>{escape(dialog.title)}</name>",
         f"  <id>{escape(dialog.identity)}</id>",

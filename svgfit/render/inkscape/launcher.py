@@ -35,7 +35,7 @@ def launcher(start: Start) -> str:
     )
 
 
-_TEXT = '''# @MARK@, which writes it anew each time; its option --remove takes it out again
+_TEXT = '''# @MARK@, which writes it again each time; its option --remove takes it out again
 """Starts svgfit for a dialog: the new drawing goes to stdout, and what was refused as one line to stderr."""
 
 import os

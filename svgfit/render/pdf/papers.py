@@ -6,7 +6,7 @@ import re
 
 from msgspec import Struct
 
-from svgfit.model.length import MM_PER_INCH, Units, parse_length
+from svgfit.model.length import MM_PER_INCH, Units, both_ways, parse_length
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Unit
 from svgfit.model.wording import closest
@@ -134,6 +134,6 @@ def _measured(name: str, text: str) -> Paper:
         raise Refusal(_WHERE, str(fault), "write for example 610mmx914mm or 24x36in") from None
     for side in (width, height):
         if not SMALLEST <= side <= LARGEST:
-            what = f"no paper is {side:g} mm on a side"
-            raise Refusal(_WHERE, what, f"give between {SMALLEST:g} mm and {LARGEST:g} mm")
+            what = f"no paper is {both_ways(side)} on a side"
+            raise Refusal(_WHERE, what, f"give between {both_ways(SMALLEST)} and {both_ways(LARGEST)}")
     return Paper("", width, height)

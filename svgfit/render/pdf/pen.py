@@ -45,7 +45,7 @@ PENS: tuple[Pen, ...] = (
     Pen("grain", "grain line", 0.25, symbol=Symbol.DOUBLE_ARROW),
     Pen("guide", "bicep line, centre line, fold", 0.22, (5.0, 1.1, 1.1, 1.1)),
     Pen("cut line", "cut line, with the seam allowance", 0.22, (1.1, 0.8)),
-    Pen("detail", "drawn detail", 0.25),
+    Pen("detail", "detail", 0.25),
     Pen("dimension", "figure measured here", 0.2, symbol=Symbol.DOUBLE_ARROW),
 )
 _BY_NAME = {pen.name: pen for pen in PENS}

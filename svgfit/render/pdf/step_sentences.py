@@ -82,7 +82,7 @@ def todo_of(check: Check) -> str:
 
     "" for a verdict that passed or says itself what to do: the sheet gives a class no figure without the next step.
     """
-    text = f"{check.name}: {check.message}"
+    text = f"{check.title}: {check.message}"
     if check.status == Status.PASS or "so do this" in text.casefold():
         return ""
     for word, todo in _TODO:
@@ -94,7 +94,7 @@ def todo_of(check: Check) -> str:
 _TODO = (
     (
         "to the fold",
-        "draw the last inch before the fold anew, square to it, and unfold the paper to see one smooth edge.",
+        "redraw the edge just before the fold, square to it, and unfold the paper to see one smooth edge.",
     ),
     (
         "a peak of",

@@ -316,7 +316,7 @@ def _checks(lesson: Lesson, run: SizeRun) -> tuple[tuple[str, str], ...]:
 def _verdict(check: Check, run: SizeRun) -> tuple[str, str]:
     """Give a verdict and say it in plain words, with what to do about it."""
     names = [f"{piece.name}/{edge.name}" for piece in run.after for edge in piece.edges]
-    words, todo = plain(f"{check.name}: {check.message}", names), todo_of(check)
+    words, todo = plain(f"{check.title}: {check.message}", names), todo_of(check)
     return verdict_text(check), f"{words.rstrip('.')}. {todo}" if todo else words
 
 

@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.box import Box
+from svgfit.model.length import both_ways
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.papers import Paper
 
@@ -150,7 +151,7 @@ def print_areas(
     """List the ways to turn the paper that are to be tried. Raises Refusal where none has room within its margins."""
     for name, value in (("--margin", margin), ("--overlap", overlap)):
         if not 0 <= value < math.inf:
-            raise Refusal(name, f"{value:g} mm is not possible", "give a length of 0 or more, such as 12 mm")
+            raise Refusal(name, f"{both_ways(value)} is not possible", "give a length of 0 or more, such as 1/2 in")
     turned = {"portrait": (paper.portrait,), "landscape": (paper.landscape,)}
     ways = turned.get(orientation or "", (paper.portrait, paper.landscape))
     if ways[0] == ways[-1]:
@@ -159,8 +160,8 @@ def print_areas(
     for one in found:
         if min(one.width, one.height) < overlap + _LEAST:
             room = max(0.0, min(one.width, one.height))
-            what = f"{one.paper.described()} is too small: within margins of {margin:g} mm {room:g} mm are left"
-            what += f", of which pages overlap by {overlap:g} mm"
+            what = f"{one.paper.described()} is too small: within margins of {both_ways(margin)}, {both_ways(room)} is left"
+            what += f", of which pages overlap by {both_ways(overlap)}"
             raise Refusal("--paper", what, "take a larger paper, or a smaller --margin or --overlap")
     return found
 

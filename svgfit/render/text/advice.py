@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from msgspec.structs import replace
 
-from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Cost, Finding, Goal, Way
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Cost, Finding, Goal, Way, title_of
 from svgfit.model.length import Units, sixteenths
 from svgfit.model.plan import Step
 from svgfit.model.vocabulary import Figure, Unit
@@ -68,7 +68,7 @@ def _by_hand(finding: Finding) -> bool:
 
 def _finding_lines(finding: Finding, number: int, page: _Page, *, later: bool) -> list[str]:
     figures = _figures(finding, page.units)
-    head = f"{number}. {finding.topic}: {_verdict(finding, page)}"
+    head = f"{number}. {title_of(finding.topic)}: {_verdict(finding, page)}"
     if page.verbose:
         lines = [head, *([f"{_INDENT}{figures}"] if figures else [])]
         for text in finding.says:
@@ -221,11 +221,11 @@ def _ways(finding: Finding, page: _Page) -> list[str]:
     if finding.taken is not None and finding.status in (DO, CHOSEN):
         lines += page.wrap(finding.taken.does) + _hand(finding.taken, page)
         lines += _cost_lines(finding.taken, page, _INDENT)
-        others = [f'"{finding.topic}: {way.name}"' for way in finding.ways if way.name != finding.taken.name]
+        others = [f'"{title_of(finding.topic)}: {way.name}"' for way in finding.ways if way.name != finding.taken.name]
         lines += page.wrap(f"Other ways, with --choose: {', '.join(others)}") if others else []
         return lines
     for way in finding.ways:
-        lines.append(f'{_INDENT}- --choose "{finding.topic}: {way.name}"')
+        lines.append(f'{_INDENT}- --choose "{title_of(finding.topic)}: {way.name}"')
         if way.because:
             lines += page.wrap(f"recommended, since {way.because}", _INNER)
         lines += page.wrap(way.does, _INNER)
@@ -256,12 +256,12 @@ def _then(finding: Finding, units: Units) -> str:
     """Say what follows a way, in one line; "" where nothing does."""
     if finding.taken is not None and finding.status in (DO, CHOSEN):
         costs = f" ({cost_text(finding.taken.costs, units)})" if finding.taken.costs else ""
-        return f"then {finding.topic}: {finding.taken.does}{costs}"
+        return f"then {title_of(finding.topic)}: {finding.taken.does}{costs}"
     if finding.status == OPEN:
         off = finding.difference or 0.0
         amount = units.plain(abs(off))
-        return f"then {finding.topic} wants a choice: {amount} too {'much' if off > 0 else 'little'}"
-    return f"then {finding.topic} can't be had: {finding.says[-1]}" if finding.status == CANT else ""
+        return f"then {title_of(finding.topic)} wants a choice: {amount} too {'much' if off > 0 else 'little'}"
+    return f"then {title_of(finding.topic)} can't be had: {finding.says[-1]}" if finding.status == CANT else ""
 
 
 def _goal(goal: Goal, units: Units) -> str:

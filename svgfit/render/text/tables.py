@@ -19,7 +19,7 @@ def measurements(pieces: Sequence[PieceRow], units: Units, terminal: Terminal = 
 
 def checks(found: Sequence[Check], terminal: Terminal = PIPE) -> str:
     """Tabulate checks: verdict, name and message of each."""
-    rows = tuple((check.status, check.name, check.message) for check in found)
+    rows = tuple((check.status, check.title, check.message) for check in found)
     none = Table("No checks were asked for.", (), ())
     return format_tables([_verdicts("Checks", rows) if rows else none], terminal)
 
@@ -30,7 +30,7 @@ def walks(found: Sequence[Walk], others: Sequence[Check], units: Units, terminal
     for walk in found:
         title = walk_title(walk)
         tables.append(Table(f"{title} in its armhole", ZONE_HEADS, zone_rows(walk, units), right=(1, 2, 3)))
-        tables.append(_verdicts(f"Verdicts on {title}", _judged(walk.verdicts)))
+        tables.append(_verdicts(f"Checks of {title}", _judged(walk.verdicts)))
     if others:
         tables.append(_verdicts("Other seams, and folds", _judged(others)))
     return format_tables(tables, terminal)
@@ -73,7 +73,7 @@ def _value(value: float | None, measured_in: str, units: Units) -> str:
 
 
 def _judged(found: Sequence[Check]) -> tuple[tuple[str, ...], ...]:
-    return tuple((check.status if is_judged(check) else UNJUDGED, check.name, check.message) for check in found)
+    return tuple((check.status if is_judged(check) else UNJUDGED, check.title, check.message) for check in found)
 
 
 def _verdicts(title: str, rows: tuple[tuple[str, ...], ...]) -> Table:

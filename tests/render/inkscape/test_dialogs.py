@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from svgfit.model.length import both_ways_text
 from svgfit.model.operation import Operation, Outcome, Parameter
 from svgfit.plugin.values import READERS
 from svgfit.render.annotate.tables import CAUTIONS
@@ -64,7 +65,7 @@ def test_every_meaning_limit_and_what_holds_when_left_empty_can_be_read(operatio
         assert root.findtext(f"{INX}effect/{INX}menu-tip") == operation.summary
         for item in operation.parameters:
             assert item.meaning in said
-            assert (item.default or item.default_text) in said
+            assert (item.default or both_ways_text(item.default_text)) in said
             assert item.minimum is None or f"{item.minimum:g}" in said
 
 

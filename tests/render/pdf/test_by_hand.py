@@ -194,8 +194,8 @@ def test_a_sleeve_that_is_shown_whole_is_as_large_as_its_column_allows():
         left, _, right, _ = change.after.outline().bounds()
         assert (right - left) * each.picture.factor > 0.7 * 78.0
     told_all = told("bicep-widen piece=Sleeve amount=1in")
-    assert "walk the cap along the armhole and mark them anew" in told_all
-    assert "where it kinks draw it anew" in told_all
+    assert "walk the cap along the armhole and mark them again" in told_all
+    assert "where it kinks redraw it" in told_all
     assert "Draw the hem anew as well" in told("bicep-widen piece=Sleeve amount=1in how=hem")
 
 

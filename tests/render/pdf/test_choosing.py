@@ -236,11 +236,11 @@ def test_several_drawings_each_have_their_pages(drawing, tmp_path, capsys) -> No
         (("--pieces", "Yoke"), "there is no piece Yoke; the pieces here are Front, Back"),
         (("--size", "14"), "there is no size 14; the sizes here are none"),
         (("--paper", "lettre"), "--paper: there is no paper 'lettre'; did you mean letter?"),
-        (("--paper", "5cmx5cm"), "50 x 50 mm is too small: within margins of 12.7 mm"),
+        (("--paper", "5cmx5cm"), "50 x 50 mm is too small: within margins of 1/2 in"),
         (("--overlap", "18 cm"), "a4, 210 x 297 mm is too small"),
         (("--overlap", "12"), "--overlap: '12' has no unit"),
         (("--margin", "wide"), "--margin: 'wide' is not a length"),
-        (("--margin", "-3 mm"), "--margin: -3 mm is not possible"),
+        (("--margin", "-3 mm"), "--margin: -1/8 in is not possible"),
     ],
 )
 def test_refusals_are_one_line(options, line, drawing, tmp_path, capsys) -> None:

@@ -135,7 +135,7 @@ def test_two_sleeves_are_named_as_the_cause(capsys) -> None:
     files = [str(DEMOS / "teaching-sleeve.svg"), str(DEMOS / "smock.svg")]
     assert main(["adjust", *files, "--do", "ease-spread piece=Sleeve ease='1/2 in'", "--dry-run", "--quiet"]) == 2
     (line,) = capsys.readouterr().err.splitlines()
-    assert "which seams meet is not known, since there are 2 sleeves (Class sleeve, Sleeve); say it in the" in line
+    assert "which seams meet is not known, since there are 2 sleeves (Class sleeve, Sleeve); say it with" in line
     assert "not both here" not in line
 
 
@@ -188,7 +188,7 @@ def test_the_table_speaks_of_the_squares_that_are_there() -> None:
 @pytest.mark.parametrize(("margin", "warned"), [("0mm", True), ("4.9mm", True), ("5mm", False), ("1/2 in", False)])
 def test_a_margin_that_most_printers_can_not_keep_is_warned_of(margin, warned, drawing, handout) -> None:
     made = handout(drawing('<path d="M10 10h90" stroke="#000"/>'), "--margin", margin)
-    assert ("most printers can't print within about 6 mm of the paper's edge" in made.warned) == warned
+    assert ("most printers can't print within about 1/4 in of the paper's edge" in made.warned) == warned
 
 
 @pytest.mark.parametrize(

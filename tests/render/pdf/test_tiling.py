@@ -98,8 +98,8 @@ def test_rows_beyond_z() -> None:
     [
         (12.7, 190.0, "is too small: within margins of 12.7 mm"),
         (100.0, 12.0, "is too small"),
-        (-1.0, 12.0, "--margin: -1 mm is not possible"),
-        (12.7, -1.0, "--overlap: -1 mm is not possible"),
+        (-1.0, 12.0, "--margin: -1.0 mm (-1/16 in) is not possible"),
+        (12.7, -1.0, "--overlap: -1.0 mm (-1/16 in) is not possible"),
     ],
 )
 def test_no_room_on_the_paper_is_one_line(margin: float, overlap: float, line: str) -> None:
