@@ -57,14 +57,11 @@ class Beside(Struct, frozen=True, eq=False, kw_only=True):
     def holds(self, width: float, within: float) -> bool:
         """Say whether all surely lie so far off, by no more than ``within`` nearer or farther; False leaves it open.
 
-        Looked at are chords of the edge, which it lies within max|B″|·h²/8 of (the error of linear interpolation; from
-        memory).
+        Looked at are the edge's chords.
         """
-        bends = 6 * (self.edge.segments[:, 2:] - 2 * self.edge.segments[:, 1:3] + self.edge.segments[:, :2])
-        sag = float(np.abs(bends).max()) / 8
-        count = min(max(math.ceil(math.sqrt(sag / _SAG)), 1), _MOST_CHORDS)
+        count = min(max(math.ceil(math.sqrt(_sag(self.edge, 1) / _SAG)), 1), _MOST_CHORDS)
         about = distances(self.points, self.edge.points(np.arange(count * len(self.edge) + 1) / count))
-        return float(np.abs(about - width).max()) + sag / count**2 < within - 1e-6
+        return float(np.abs(about - width).max()) + _sag(self.edge, count) < within - 1e-6
 
     def width(self, place: float, over: Sequence[tuple[float, float]] = ()) -> float:
         """Read the width at an edge's parameter; over the mouths of darts straight from one side to the other."""
@@ -237,17 +234,25 @@ def _alike(old: Curve, new: Curve, motion: Affine) -> list[Kept]:
 
 
 def _near(points: Complex, curve: Curve) -> list[complex]:
-    t = np.linspace(0, len(curve), 16 * len(curve) + 1)
-    fine = curve.points(t)
-    reach = 0.05 + float(np.abs(np.diff(fine)).max()) / 2
-    near: list[complex] = points[feet(points, fine)[1] < reach].tolist()
+    """Give the points that may lie on a curve, for all that its chords tell, 16 to a segment."""
+    fine = curve.points(np.linspace(0, len(curve), 16 * len(curve) + 1))
+    near: list[complex] = points[distances(points, fine) < _sag(curve, 16) + 2 * _STAYED].tolist()
     return near
+
+
+def _sag(curve: Curve, count: int) -> float:
+    """Give how far, mm, a curve may lie off its chords, so many to a segment: max|B″|·h²/8.
+
+    That is the error of linear interpolation (from memory).
+    """
+    bends = 6 * (curve.segments[:, 2:] - 2 * curve.segments[:, 1:3] + curve.segments[:, :2])
+    return float(np.abs(bends).max()) / (8 * count**2)
 
 
 def _lies_on(new: Curve, a: float, b: float, moved: Curve) -> bool:
     t = a + (b - a) * np.array([0.02, 0.31, 0.5, 0.77, 0.98])
     points = new.points(t)
-    if len(_near(points, moved)) < len(points):
+    if len(_near(points, moved)) < len(points) or moved.nearest(complex(points[2]))[1] > _STAYED:
         return False
     found = moved.nearest_each(points)
     return all(away <= _STAYED for _, away in found) and found[0][0] < found[-1][0]
