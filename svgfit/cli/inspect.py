@@ -33,7 +33,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     units = session.units
     read = session.read
     if not as_json:
-        say(layers_text(read, units), painted=True)
+        say(layers_text(read, units, session.options.size), painted=True)
     pattern = session.pattern
     if as_json:
         import json
@@ -119,9 +119,10 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return sewn_distance(piece, mark.edge, mark.at)
 
 
-def layers_text(read: ReadDrawings, units: Units) -> str:
-    """Describe scale and layers of every drawing."""
+def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> str:
+    """Describe scale and layers of every drawing; of a nest those of the ``sizes`` that are looked at."""
     from svgfit.cli.console import terminal
+    from svgfit.pattern.assemble import is_wanted_size
     from svgfit.render.text.table import Table, format_tables
 
     tables: list[Table] = []
@@ -129,7 +130,11 @@ def layers_text(read: ReadDrawings, units: Units) -> str:
         canvas = drawing.canvas
         page = f", page {_wide_high(canvas.width, canvas.height, units)}" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
-        rows = tuple(_layer_cells(row, units) for row in read.layers if row.layer.file == canvas.file)
+        rows = tuple(
+            _layer_cells(row, units)
+            for row in read.layers
+            if row.layer.file == canvas.file and is_wanted_size(row.size, sizes)
+        )
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
     return format_tables(tables, terminal()).rstrip()
 
