@@ -34,8 +34,6 @@ from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
-    from svgfit.fitting.walking import WalkLimits
-    from svgfit.model.walk import Walk
 
 NO_STEPS = Plan(())
 
@@ -254,34 +252,20 @@ def _refuse_common_pieces(runs: Sequence[SizeRun]) -> None:
 
 
 def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
-    """Add the walks of what the steps changed, and warnings of what they left that can't be sewn as it is."""
+    """Add the walks of what the steps changed, and warnings of what they left that can't be sewn as it is.
+
+    Their verdicts name no operation, which would import every one, nor say what was so before: ``Run.walked`` does.
+    """
     if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
         return run
     from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
     from svgfit.app.walks import rules_of
 
     units = context.units
-    rules = rules_of(context.setup.convention, registry=context.setup.registry)
-    seams = context.pattern.seams
-    walks = changed_walks(run.before, run.after, seams, rules, units)
+    rules = rules_of(context.setup.convention)
+    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
-    told = {title: _with_origins(walk, run, title, rules, units) for title, walk in walks.items()}
-    return replace(run, walks=told, warnings=(*run.warnings, *warnings))
-
-
-def _with_origins(walk: Walk, run: SizeRun, title: str, rules: WalkLimits, units: Units) -> Walk:
-    """Say of a walk's verdicts which were so before the run; as they are where that can't be walked."""
-    from svgfit.app.origins import Doing, with_origins
-    from svgfit.fitting.walking import walk_sleeve
-
-    if all(check.status == Status.PASS for check in walk.verdicts):
-        return walk
-    sleeve = next(piece for piece in run.before if piece.title == title)
-    try:
-        was = walk_sleeve(sleeve, run.before, run.seams, rules, units)
-    except Refusal:
-        return walk
-    return replace(walk, verdicts=with_origins(walk.verdicts, was.verdicts, Doing(units=units)))
+    return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 
 def _cut_lines(run: SizeRun) -> dict[str, Curve | None]:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
@@ -98,30 +99,38 @@ def _together(one: Redrawn, other: Redrawn, edges: Iterable[Edge]) -> Redrawn:
     return Redrawn(line=other.line, anew=anew, varied=varied, notes=notes)
 
 
-def cut_notes(piece: Piece) -> tuple[str, ...]:
-    """Say what of a cut line is to be minded or left to be drawn by hand; sentences with the title.
+class Told(Struct, frozen=True):
+    """What there is to say of a piece's cut line; sentences with the title."""
+
+    notes: tuple[str, ...] = ()
+    """What is to be minded or left to be drawn by hand."""
+    redrawn: str | None = None
+    """Where a drawn one was drawn anew; None where it was not, or none was drawn."""
+
+
+def tell_cut(piece: Piece) -> Told:
+    """Say what is to be minded of a cut line, and where a drawn one was drawn anew.
 
     Raises Refusal where the line can't be drawn.
     """
     found = redrawn_cut(piece)
     if found is None:
-        return ()
-    frame = _frame(piece)
-    if piece.cut is not None and found.line is piece.cut.line:
-        return tuple(f"{piece.title}: {note}" for note in _kept_otherwise(piece, found))
-    new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
-    widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
-    more = (*roof_notes(piece.darts, widths, frame), *_kept_otherwise(piece, found))
-    return tuple(f"{piece.title}: {note}" for note in (*found.notes, *more))
+        return Told()
+    notes = (*found.notes, *_notes(piece, found))
+    return Told(tuple(f"{piece.title}: {note}" for note in notes), _where_redrawn(piece, found))
 
 
-def cut_redrawn(piece: Piece) -> str | None:
-    """Say where a drawn cut line was drawn anew, a sentence with the title; None where it was not, or none was drawn.
+def _notes(piece: Piece, found: Redrawn) -> Iterable[str]:
+    """Say which roofs are left to be drawn by hand, and what is kept although it lies at no allowance."""
+    if piece.cut is None or found.line is not piece.cut.line:
+        new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
+        widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
+        yield from roof_notes(piece.darts, widths, _frame(piece))
+    yield from _kept_otherwise(piece, found)
 
-    Raises Refusal where the line can't be drawn.
-    """
-    found = redrawn_cut(piece)
-    if found is None or piece.cut is None or found.line is piece.cut.line:
+
+def _where_redrawn(piece: Piece, found: Redrawn) -> str | None:
+    if piece.cut is None or found.line is piece.cut.line:
         return None
     if not found.anew:
         return f"{piece.title}: the cut line is redrawn at corners; elsewhere it is as drawn"
