@@ -14,7 +14,7 @@ from svgfit.app.advice.plan_writer import plan_text
 from svgfit.app.run_plan import run_plan
 from svgfit.app.session import open_drawings
 from svgfit.fitting.measure import measure_all
-from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Way
+from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Finding, Way, title_of
 from svgfit.model.body import AS_DRAWN, Person
 from svgfit.model.operation import replace
 from svgfit.model.plan import Plan, Step

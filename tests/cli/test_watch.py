@@ -182,7 +182,7 @@ def test_ends_are_reached_at_each_saving_and_one_that_is_not_met_is_told(here) -
     missed = Watching("smock.svg", *ends[2:], "-o", "missed.svg")
     try:
         missed.line()
-        assert "FAILED: end: bicep width" in missed.line()
+        assert "FAILED: asked: bicep width" in missed.line()
     finally:
         missed.process.kill()
         missed.process.wait(PATIENCE)

@@ -160,8 +160,8 @@ def print_areas(
     for one in found:
         if min(one.width, one.height) < overlap + _LEAST:
             room = max(0.0, min(one.width, one.height))
-            what = f"{one.paper.described()} is too small: within margins of {both_ways(margin)}, {both_ways(room)} is left"
-            what += f", of which pages overlap by {both_ways(overlap)}"
+            what = f"{one.paper.described()} is too small: within margins of {both_ways(margin)}, {both_ways(room)} is "
+            what += f"left, of which pages overlap by {both_ways(overlap)}"
             raise Refusal("--paper", what, "take a larger paper, or a smaller --margin or --overlap")
     return found
 

@@ -196,7 +196,7 @@ def test_a_sleeve_that_is_shown_whole_is_as_large_as_its_column_allows():
     told_all = told("bicep-widen piece=Sleeve amount=1in")
     assert "walk the cap along the armhole and mark them again" in told_all
     assert "where it kinks redraw it" in told_all
-    assert "Draw the hem anew as well" in told("bicep-widen piece=Sleeve amount=1in how=hem")
+    assert "Redraw the hem as well" in told("bicep-widen piece=Sleeve amount=1in how=hem")
 
 
 @pytest.mark.parametrize(("share", "way"), [("0.4", "1/16 in to the back"), ("0.8", "1/16 in to the front")])
