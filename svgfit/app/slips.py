@@ -16,7 +16,7 @@ _AMOUNT = re.compile(r"[+\-−]?\s*(?:\d+[ -])?\d+(?:[./]\d+)?\s*(?:mm|cm|inches
 def step_meant(text: str, registry: Registry) -> str | None:
     """Write the step that ``text`` most likely means: an operation by its words in any order, and a length.
 
-    None where no operation comes near: "raise cap 1/2 in" is ``cap-raise amount='1/2 in'``.
+    None where no operation comes near, or several do.
     """
     found = _AMOUNT.search(text)
     words = re.findall(r"[a-z]+", _AMOUNT.sub(" ", text).partition("=")[0].casefold())
