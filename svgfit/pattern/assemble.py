@@ -58,7 +58,7 @@ def assemble(
         drawn = [_row(layer, convention, known) for layer in known]
         assigned = assign_pieces(file, drawn, convention, warnings)
         rows.extend(merge_rows(drawn, assigned))
-        found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings)
+        found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
         pieces.extend(found)
@@ -87,8 +87,13 @@ def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> boo
 # -- pieces ----------------------------------------------------------------------------------------------------------
 
 
-def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[DrawnPiece]:
-    """Make one record per piece and size; what bears no size in a nest belongs to every size of its piece."""
+def _pieces(
+    file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str], wanted: str | None
+) -> list[DrawnPiece]:
+    """Make one record per piece and size; what bears no size in a nest belongs to every size of its piece.
+
+    Pieces without an outline are warned of together, those of the sizes ``wanted``.
+    """
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
         sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
@@ -99,15 +104,20 @@ def _pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warning
     for row in rows:
         by_name.setdefault(row.piece or "", []).append(row)
     found: list[DrawnPiece] = []
+    bare: dict[str, list[str]] = {}
     for name, keys in sizes.items():
         for size in [key for key in keys if key is not None] or [None]:
             own = [row for row in by_name[name] if row.size is None or row.size.casefold() == size]
             piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
             if piece.stitch or piece.cut:
                 found.append(piece)
-            else:
-                what = f"{piece.where}: has no stitch line and no cut line and is left out; its layers: "
-                warnings.append(what + ", ".join(f'"{row.layer.name}"' for row in own))
+            elif is_wanted_size(piece.size, wanted):
+                names = ", ".join(dict.fromkeys(f'"{row.layer.name}"' for row in own))
+                bare.setdefault(names, []).append(f"{name} ({piece.size})" if piece.size else name)
+    for names, titles in bare.items():
+        verb, whose = ("has", "its") if len(titles) == 1 else ("have", "their")
+        what = f"{verb} no stitch line and no cut line and {'is' if verb == 'has' else 'are'} left out"
+        warnings.append(f"{file}: {list_names(titles)} {what}; {whose} layers: {names}")
     return found
 
 

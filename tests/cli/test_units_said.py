@@ -114,6 +114,9 @@ def test_no_mark_of_a_length_stays_in_a_file(svgfit, here, made):
     text = (here / made).read_text("utf-8")
     assert not set(MARKS) & set(text)
     assert not {r"￹", r"\ufffa", "&#65529;"} & set(re.findall(r"\\u[0-9a-f]{4}|&#\d+;", text))
+    if made == "page.html":
+        assert "cap height" in text
+        assert "outline length" not in text
     if made == "report.json":
         assert any(INCHES.search(text) for text in json.loads(text)["warnings"])
 

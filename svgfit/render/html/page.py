@@ -26,10 +26,12 @@ from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
+    UNCHANGED,
     ZONE_HEADS,
+    before_after,
     cell_text,
     has_changed,
-    row_change,
+    notable_rows,
     verdict_text,
     walk_title,
     without_contradicted,
@@ -186,7 +188,7 @@ def _table(piece: PieceRow, units: Units) -> str:
     title = f"{piece.name} (size {piece.size})" if piece.size else piece.name
     both = any(row.after is not None for row in piece.measurements)
     heads = ["measurement", "before", "after", "change"] if both else ["measurement", "as drawn"]
-    body = "".join(_row(row, units, both=both) for row in piece.measurements)
+    body = "".join(_row(row, units, both=both) for row in notable_rows(piece.measurements))
     return _scrolling(f"Measurements of {title}", title, heads, body)
 
 
@@ -199,12 +201,12 @@ def _scrolling(label: str, title: str, heads: Sequence[str], body: str) -> str:
 
 
 def _row(row: MeasurementRow, units: Units, *, both: bool) -> str:
-    cells = [row.before, row.after] if both else [row.before]
-    texts = [cell_text(value, row.unit, units) for value in cells]
+    texts = [cell_text(row.before, row.unit, units)]
     changed = False
     if both:
-        changed = None not in cells and has_changed(row)
-        texts.append(row_change(row, units, "–"))
+        before, after, change = before_after(row, units)
+        changed = change not in ("", UNCHANGED)
+        texts = [before, after, change or "–"]
     inner = "".join(f"<td>{_cell(text)}</td>" for text in texts)
     return f'<tr{" class=changed" if changed else ""}><th scope="row">{escape(row.name)}</th>{inner}</tr>'
 
