@@ -28,7 +28,7 @@ ON_NODE = 0.02
 _PLACES = 17
 _SAMPLES = 33
 """Places on each side of a cut by which lengths along the half-moved edge are measured."""
-_ROUNDS = 12
+_ROUNDS = 8
 _CUBICS = (1, 2, 4)
 """So many lead the edge on each side of an opening: the fewest that keep within _FIT of where places come to lie."""
 _FIT = 0.1
