@@ -115,7 +115,8 @@ def _both(
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:
-        raise job.refuse(f"{refusal.where.rpartition(': ')[2]}: {refusal.what}", refusal.todo) from None
+        where, what, todo = refusal.parts
+        raise job.refuse(f"{where.rpartition(': ')[2]}: {what}", todo) from None
 
 
 def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armholes.Underarm]) -> tuple[str, float]:
@@ -166,7 +167,7 @@ def _checks(
         was, (a, b) = ([sewing.sewn_length(end.piece, end.seam) for end in ends] for ends in (before, after))
         apart = abs(a - b)
         kept = abs((a - b) - (was[0] - was[1])) <= 1e-6
-        equal = "equally long" if apart < 0.005 else f"{both_ways(apart, unit)} apart"
+        equal = "equally long" if apart < 0.005 else f"{both_ways(apart)} apart"
         status = "fail" if not kept else "pass" if apart <= rules.matching.CAREFUL else "warn"
         values = {"a": a, "b": b, "difference": a - b}
         checks.append(_with_origin(Check("side seams", status, f"{names} are {equal}", values)))
@@ -202,7 +203,8 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> t
         return ()
     asked, got = job.values["length"], sum(length for _, length in _length(pieces, row))
     status = "pass" if abs(asked - got) <= rules.matching.LEAST_COST else "fail"  # half a sixteenth: it can't be seen
-    message = f"the armhole is {both_ways(got, job.unit)} long, and {both_ways(asked, job.unit)} was asked"
+    met = status == "pass"
+    message = f"the armhole is {both_ways(got)} long, {'as asked' if met else f'and {both_ways(asked)} was asked'}"
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 
 

@@ -376,7 +376,7 @@ def svgfit_operations() -> Iterable[Operation]:
     """Offer the operation."""
     caps = rules.caps
     limits = (caps.REDRAWN_SIMPLY, caps.REDRAWN_AT_MOST, caps.REDRAWN_INWARDS, caps.REDRAWN_INWARDS_AT_MOST)
-    simply, furthest, inwards, hollowest = (format_length(limit, "in", decimal=False) for limit in limits)
+    simply, furthest, inwards, hollowest = (format_length(limit, "in") for limit in limits)
     return [
         Operation(
             "cap-redraw",

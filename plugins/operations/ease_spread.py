@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 
 from msgspec import Struct
 
@@ -176,10 +176,10 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
         return _turn(job, piece, found.movement)
     before = sewing.sewn_length(piece, "cap")
     raise job.refuse(
-        f"the cap would have to change by {_signed(wanted)}, and turning its corners up to "
+        f"the cap would have to change by {both_ways(wanted, signed=True)}, and turning its corners up to "
         f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
         f"{both_ways(job.values['drop'])} down reaches "
-        f"{_signed(found.least, at_least)} to {_signed(found.most, at_most)}, so a cap length of "
+        f"{at_least(found.least, signed=True)} to {at_most(found.most, signed=True)}, so a cap length of "
         f"{at_least(before + found.least)} to {at_most(before + found.most)}",
         ", or ".join(_other_ways(job, piece, wanted)),
     )
@@ -212,7 +212,7 @@ def _other_ways(job: Job, piece: Piece, wanted: float) -> list[str]:
             continue
         if found.movement is not None:
             hinge = f" drop='{drop:g} mm'" if drop else ""
-            ways.append(f"give at={at:g}{hinge}, which brings it by {_signed(found.movement)}")
+            ways.append(f"give at={at:g}{hinge}, which brings it by {both_ways(found.movement, signed=True)}")
             break
     if wanted > 0 and (up := sleeves.raise_needed(piece, wanted)) is not None:
         ways.append(f"raise the cap by {both_ways(up)} (cap-raise)")
@@ -220,12 +220,6 @@ def _other_ways(job: Job, piece: Piece, wanted: float) -> list[str]:
         ways.append(f"widen the bicep by {both_ways(wider)} (bicep-widen)")
     length = sewing.sewn_length(piece, "cap") + wanted
     return [*ways, f"redraw the cap to {both_ways(length)} (cap-redraw)"]
-
-
-def _signed(mm: float, spell: Callable[[float], str] = both_ways) -> str:
-    """Write a change with its sign, spelt by ``spell``."""
-    text = spell(mm).replace("-", "")
-    return text if abs(mm) < 0.05 else f"{'-' if mm < 0 else '+'}{text}"
 
 
 def _armholes(job: Job) -> float:

@@ -107,7 +107,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "tolerance",
                     "length",
                     "how far apart matching seams may be (twice that is a warning)",
-                    default=format_length(rules.matching.CAREFUL, "in", decimal=False),
+                    default=format_length(rules.matching.CAREFUL, "in"),
                     minimum=0.0,
                 ),
                 Parameter("min", "length", "a should be longer than b by at least this"),

@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.app.open_drawings import PatternSet
+from svgfit.app.side_effects import also_texts
 from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -18,7 +19,7 @@ from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention
-from svgfit.pattern.cut_line import cut_line, cut_notes, cut_redrawn
+from svgfit.pattern.cut_line import Told, cut_line, tell_cut
 from svgfit.render.annotate.layers import draw_layers
 from svgfit.render.annotate.scene import ADJUSTED, LAYERS, MEASUREMENTS, WORKING, Scene
 from svgfit.svg import Drawing, SvgfitLayer, free_name, kept_layers, splice
@@ -47,6 +48,11 @@ class Annotated(Struct, frozen=True):
     redrawn: tuple[str, ...] = ()
     """Where makers' cut lines were drawn anew, a sentence a piece: no fault, but to be known."""
 
+    def spoken_in(self, units: Units) -> Annotated:
+        """Write what there is to say in the reader's unit."""
+        warnings, redrawn = (tuple(map(units.speak, texts)) for texts in (self.warnings, self.redrawn))
+        return replace(self, warnings=warnings, redrawn=redrawn)
+
 
 def annotate(
     pattern: PatternSet, convention: Convention, units: Units, runs: Sequence[SizeRun], how: Annotating
@@ -66,8 +72,10 @@ def annotate(
             standing = next((layer.plan for layer in reversed(drawing.svgfit_layers) if layer.plan), None)
             scene = replace(scene, checks=how.walked, plan=standing or "")
         drawn = draw_layers(scene)
-        warnings += (*_without_cut_line(scene), *_cut_line_notes(scene)) if ADJUSTED in shown else ()
-        redrawn += _redrawn_cuts(scene) if ADJUSTED in shown else ()
+        if ADJUSTED in shown:
+            told = _told_of_cuts(scene)
+            warnings += (*_without_cut_line(scene), *(note for one in told for note in one.notes))
+            redrawn += (one.redrawn for one in told if one.redrawn)
         written.append(splice(drawing, drawn.layers, discard_edits=how.discard_edits, kinds=shown))
         todo = "it is kept beside the new one; --discard-edits replaces it"
         todo += "" if how.going_on else ", --from adjusted goes on from it"
@@ -88,17 +96,9 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
             )
 
 
-def _cut_line_notes(scene: Scene) -> Iterable[str]:
-    """Say what is to be minded of cut lines."""
-    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
-        yield from cut_notes(piece) if cut is not None else ()
-
-
-def _redrawn_cuts(scene: Scene) -> Iterable[str]:
-    """Say of which edges the maker's cut line was drawn anew."""
-    for piece, cut in zip(scene.after, scene.cut_after, strict=True):
-        if cut is not None and (sentence := cut_redrawn(piece)):
-            yield sentence
+def _told_of_cuts(scene: Scene) -> list[Told]:
+    """Say what there is to say of the cut lines that are drawn."""
+    return [tell_cut(piece) for piece, cut in zip(scene.after, scene.cut_after, strict=True) if cut is not None]
 
 
 def _scene(
@@ -148,6 +148,7 @@ def _scene(
         checks=tuple(check for run in runs for check in run.checks),
         steps=tuple(step for run in runs for step in run.steps),
         warnings=tuple(text for run in runs for text in run.warnings),
+        also=also_texts(runs),
         units=units,
         names=names,
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),

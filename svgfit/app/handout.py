@@ -160,7 +160,7 @@ def _of_plan(
         if mini is not None:
             raise
         what = "teaching sheet is left out" if teaching else "plan's checks are not told"
-        words = f"{', '.join(group)}: the {what}, since its plan can't be done again: {refusal.line()}"
+        words = f"{', '.join(group)}: the {what}, since its plan can't be done again: {refusal.line(session.units)}"
         return BackMatter(warnings=(words,), failed=_written(session, group))
     units = session.units
     hand = for_hands(how.paper)

@@ -9,7 +9,7 @@ import numpy as np
 
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed
-from svgfit.model.length import Units
+from svgfit.model.length import Units, on_page, reads_alike
 from svgfit.model.operation import replace
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
@@ -111,7 +111,7 @@ def _crossing(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Uni
         after, at = outside(_page(small_new), _page(large_new))
         values[f"{small.size} outside {large.size}"] = after
         if after > max(SIZES_CROSS, worst[0]) and outside(_page(small), _page(large))[0] <= SIZES_CROSS:
-            place = f"at x {at.real:.0f} mm, y {at.imag:.0f} mm of the page"
+            place = units.speak(on_page(at))
             words = f"size {small.size} now lies {units.length(after)} outside size {large.size} {place}"
             worst = after, words
     if worst[1]:
@@ -125,6 +125,7 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Units)
     uneven: list[str] = []
     values: dict[str, float] = {}
     labels = [str(old.size) for old, _, _ in found]
+    places = [old.outline().length(1e-2) for old, _, _ in found]
     before = [{item.name: item for item in group[2].get(old.title, ())} for old, _, group in found]
     after = [{item.name: item for item in group[3].get(old.title, ())} for old, _, group in found]
     for key, item in after[0].items():
@@ -133,13 +134,12 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Units)
         old, new = ([row[key].value for row in rows] for rows in (before, after))
         if all(abs(a - b) < 1e-6 for a, b in zip(old, new, strict=True)):
             continue
-        steps = np.diff(new)
-        spread = float(steps.max() - steps.min())
+        was, spread = (_unevenness(figures, places) for figures in (old, new))
         values[key] = spread
-        if spread > EVEN_STEPS and spread > float(np.ptp(np.diff(old))) + 1e-6:
+        if spread > EVEN_STEPS and spread > was and not reads_alike(spread, was):
             listed = ", ".join(
                 f"{a} to {b} {units.plain(step)}"
-                for (a, b), step in zip(itertools.pairwise(labels), steps.tolist(), strict=True)
+                for (a, b), step in zip(itertools.pairwise(labels), np.diff(new).tolist(), strict=True)
             )
             uneven.append(f"{key} ({listed})")
     title = f"sizes of {name} step evenly"
@@ -151,6 +151,17 @@ def _steps(name: str, found: Sequence[tuple[Piece, Piece, Sized]], units: Units)
             values,
         )
     return Check(title, Status.PASS, f"{name}: steps from size to size are as even as before", values)
+
+
+def _unevenness(figures: Sequence[float], places: Sequence[float]) -> float:
+    """Measure by how much the steps of a figure from size to size differ, mm, those that sizes left out make apart.
+
+    ``places``: how large each size is drawn, from the smallest on. Of sizes that do not lie evenly (8, 12, 14) even
+    steps are as far apart as the sizes are.
+    """
+    whole = places[-1] - places[0]
+    parts = np.linspace(0.0, 1.0, len(figures)) if whole < 1e-6 else (np.asarray(places) - places[0]) / whole
+    return float(np.ptp(np.diff(np.asarray(figures) - parts * (figures[-1] - figures[0]))))
 
 
 def outside(small: Curve, large: Curve) -> tuple[float, complex]:

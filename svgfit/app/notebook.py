@@ -9,7 +9,7 @@ from html import escape
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, PieceRow
 from svgfit.model.vocabulary import MeasureUnit, Status, Unit
-from svgfit.render.format_values import has_changed
+from svgfit.render.format_values import has_changed, notable_rows
 from svgfit.render.html.sheet import parts_of, sheet, window_of
 from svgfit.svg import Drawing, Tree
 
@@ -45,7 +45,7 @@ def _picture(drawing: Drawing, tree: Tree) -> str:
 
 def _table(row: PieceRow, unit: Unit) -> str:
     lines = [f"<tr><th>{escape(row.title)}</th><th>before</th><th>after</th></tr>"]
-    for figure in row.measurements:
+    for figure in notable_rows(row.measurements):
         if has_changed(figure):
             values = (_value(value, figure.unit, unit) for value in (figure.before, figure.after))
             cells = "".join(f"<td>{escape(text)}</td>" for text in values)

@@ -6,8 +6,10 @@ import os
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.app.ordered_map import for_each
+from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
@@ -171,6 +173,21 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
     return PatternSet(read, pieces, seams.seams, (*read.warnings, *doubtful, *seams.warnings))
+
+
+def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
+    """Write what was guessed and what is warned of in the reader's unit."""
+
+    def spoken(piece: Piece) -> Piece:
+        if not piece.guessed:  # then there is no doubt either
+            return piece
+        doubt = piece.doubt and replace(
+            piece.doubt, what=units.speak(piece.doubt.what), todo=units.speak(piece.doubt.todo)
+        )
+        return replace(piece, guessed=tuple(map(units.speak, piece.guessed)), doubt=doubt)
+
+    pieces = tuple(map(spoken, found.pieces))
+    return replace(found, pieces=pieces, warnings=tuple(map(units.speak, found.warnings)))
 
 
 def unread_outlines(read: ReadDrawings, options: ReadingOptions) -> tuple[str, ...]:

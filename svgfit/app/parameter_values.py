@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from svgfit.model.length import format_length
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Step
@@ -66,7 +66,7 @@ def read_value(parameter: Parameter, text: str) -> Any:
     if isinstance(value, float):
         low, high = parameter.minimum, parameter.maximum
         if (low is not None and value < low) or (high is not None and value > high):
-            raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter, text)}")
+            raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter)}")
     return value
 
 
@@ -74,11 +74,11 @@ def _side(value: float, low: float | None) -> str:
     return "too little" if low is not None and value < low else "too much"
 
 
-def _bounds(parameter: Parameter, text: str) -> str:
+def _bounds(parameter: Parameter) -> str:
     def spell(value: float) -> str:
         if parameter.kind != ParameterKind.LENGTH:
             return f"{value:g}"
-        return format_length(value, "in" if any(sign in text for sign in ("in", '"', "″", "”")) else "mm")
+        return both_ways(value)
 
     low, high = parameter.minimum, parameter.maximum
     if low is not None and high is not None:
@@ -184,9 +184,8 @@ def open_places(piece: Piece, registry: Registry | None = None) -> tuple[Refusal
     found: list[Refusal] = []
     for first, second in piece.gaps:
         at = piece.placement.apply(first)
-        place = f"at x {at.real:.1f} mm, y {at.imag:.1f} mm of the page"
         edge, corner = _gap_edge(piece, first, second)
-        what = f"its outline is open: a gap of {abs(second - first):.2f} mm {place}"
+        what = f"its outline is open: a gap of {both_ways(abs(second - first))} {on_page(at)}"
         if corner:
             todo = f"it is at the corner where {edge} ends: draw both lines on to where they meet"
         else:

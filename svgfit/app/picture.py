@@ -16,6 +16,7 @@ from svgfit.app.session import Session
 from svgfit.app.verdicts import WRITTEN, Verdicts, verdicts_of, written_failure
 from svgfit.app.walks import Walked
 from svgfit.geometry.box import Box
+from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
@@ -62,7 +63,8 @@ def picture_png(
     from svgfit.render.png import png  # here because the page needs none
 
     drawing, tree = session.only_drawing
-    return png(drawing, tree.root, chosen_parts(drawing, layers), width=width, dpi=dpi)
+    left_out = _of_other_sizes(session)
+    return png(drawing, tree.root, chosen_parts(drawing, layers), width=width, dpi=dpi, left_out=left_out)
 
 
 def picture_html(session: Session, *, layers: str | None = None) -> str:
@@ -81,16 +83,16 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
         adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
         found = _findings(drawing.layers, drawn, adjusted)
     except Refusal as refusal:
-        found = Findings(notes=(f"Nothing was measured: {refusal.line()}.",))
+        found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
-    window = window_of(drawing, parts)
+    window, left_out = window_of(drawing, parts), _of_other_sizes(session)
     down = max(1, round(_ACROSS * window.height / window.width))
     notes = dict.fromkeys((*found.notes, *drawing.warnings, *plan.warnings))
     return html(
         Page(
             title=os.path.basename(file),
             window=window,
-            sheets=tuple((part, sheet(drawing, root, (part,), window, _ACROSS, down)) for part in parts),
+            sheets=tuple((part, sheet(drawing, root, (part,), window, _ACROSS, down, left_out)) for part in parts),
             units=session.units,
             boxes=found.boxes,
             rows=found.rows,
@@ -104,6 +106,16 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     )
 
 
+def _of_other_sizes(session: Session) -> frozenset[Element]:
+    """Collect what of a session's one drawing belongs to sizes that it does not look at."""
+    if session.options.size is None:
+        return frozenset()
+    from svgfit.render.pdf.choosing import Wanted, of_other_sizes, printable  # here because few drawings are nests
+
+    drawing, tree = session.only_drawing
+    return of_other_sizes(printable(drawing, tree, session.convention), Wanted(size=session.options.size))
+
+
 def _plan_verdicts(session: Session, file: str) -> Verdicts:
     """Collect what the plan in the drawing proved, run again on what was drawn; a note where it can't be run again.
 
@@ -114,7 +126,7 @@ def _plan_verdicts(session: Session, file: str) -> Verdicts:
     try:
         found = verdicts_of(session.once(replay), walks=False)
     except Refusal as refusal:
-        found = Verdicts(warnings=(f"The checks of its plan can't be done again: {refusal.line()}.",))
+        found = Verdicts(warnings=(f"The checks of its plan can't be done again: {refusal.line(session.units)}.",))
     if not found.checks and written_failure(session.drawing(file).layers):
         return replace(found, checks=(WRITTEN,))
     return found

@@ -64,7 +64,8 @@ def replay(session: Session) -> Replay:
     try:
         run = _run_in_turn(asked, recorded)
     except Refusal as refusal:
-        return _without_steps(asked, warnings, f"{why}those can't be made again: {refusal.what}.")
+        because = session.units.speak(refusal.parts[1])
+        return _without_steps(asked, warnings, f"{why}those can't be made again: {because}.")
     if not edited and not _ends_as_drawn(asked, run):
         return _without_steps(asked, warnings, f"{why}made again they are others than those in the drawing.")
     return Replay(run, warnings, "", tuple(one.plan for one in recorded.earlier))

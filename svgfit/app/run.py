@@ -20,11 +20,12 @@ from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import prepare, run_plan
+from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import Refusal, speaking_in
 from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
@@ -33,8 +34,6 @@ from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
     from svgfit.app.walks import Walked
-    from svgfit.fitting.walking import WalkLimits
-    from svgfit.model.walk import Walk
 
 NO_STEPS = Plan(())
 
@@ -89,10 +88,10 @@ class Run:
         """Whether a check failed, or an end that the plan states is not met."""
         return any(check.status == Status.FAIL for check in self.checks)
 
-    @property
+    @cached_property
     def also(self) -> tuple[str, ...]:
-        """What the steps left to be changed elsewhere, in sentences, each once."""
-        return tuple(dict.fromkeys(row.message for run in self.sizes for step in run.steps for row in step.also))
+        """What the run as a whole left to be changed elsewhere, in sentences, each once."""
+        return also_texts(self.sizes)
 
     @property
     def drawings(self) -> Mapping[str, bytes]:
@@ -112,7 +111,7 @@ class Run:
     def report_with(self, *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()) -> Report:
         """Make the report, with further checks and warnings, without drawing anything."""
         pattern = self.context.pattern
-        every = (*pattern.warnings, *self.context.setup.registry.warnings, *warnings)
+        every = (*pattern.warnings, *map(self.context.units.speak, self.context.setup.registry.warnings), *warnings)
         canvases = (drawing.canvas for drawing in pattern.read.drawings)
         return make_report(canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every)
 
@@ -159,7 +158,9 @@ class Run:
                 going_on=going_on,
                 names_sizes=names_sizes,
             )
-            self._annotated[key] = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)
+            with speaking_in(context.units):
+                drawn = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)
+            self._annotated[key] = drawn.spoken_in(context.units)
         return self._annotated[key]
 
     @cached_property
@@ -234,7 +235,8 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
         return replace(run, cut_lines=_cut_lines(run)) if cut else run
 
     done = for_each(run_one, groups, registry)
-    runs = sizes_with_origins([replace(run, warnings=(*run.warnings, *texts)) for run, texts in done], units)
+    spoken = [replace(run, warnings=tuple(map(units.speak, (*run.warnings, *texts)))) for run, texts in done]
+    runs = sizes_with_origins(spoken, units)
     if len(groups) > 1:
         _refuse_common_pieces(runs)
     return runs
@@ -250,34 +252,20 @@ def _refuse_common_pieces(runs: Sequence[SizeRun]) -> None:
 
 
 def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
-    """Add the walks of what the steps changed, and warnings of what they left that can't be sewn as it is."""
+    """Add the walks of what the steps changed, and warnings of what they left that can't be sewn as it is.
+
+    Their verdicts name no operation, which would import every one, nor say what was so before: ``Run.walked`` does.
+    """
     if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
         return run
     from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
     from svgfit.app.walks import rules_of
 
     units = context.units
-    rules = rules_of(context.setup.convention, registry=context.setup.registry)
-    seams = context.pattern.seams
-    walks = changed_walks(run.before, run.after, seams, rules, units)
+    rules = rules_of(context.setup.convention)
+    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
-    told = {title: _with_origins(walk, run, title, rules, units) for title, walk in walks.items()}
-    return replace(run, walks=told, warnings=(*run.warnings, *warnings))
-
-
-def _with_origins(walk: Walk, run: SizeRun, title: str, rules: WalkLimits, units: Units) -> Walk:
-    """Say of a walk's verdicts which were so before the run; as they are where that can't be walked."""
-    from svgfit.app.origins import Doing, with_origins
-    from svgfit.fitting.walking import walk_sleeve
-
-    if all(check.status == Status.PASS for check in walk.verdicts):
-        return walk
-    sleeve = next(piece for piece in run.before if piece.title == title)
-    try:
-        was = walk_sleeve(sleeve, run.before, run.seams, rules, units)
-    except Refusal:
-        return walk
-    return replace(walk, verdicts=with_origins(walk.verdicts, was.verdicts, Doing(units=units)))
+    return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 
 def _cut_lines(run: SizeRun) -> dict[str, Curve | None]:

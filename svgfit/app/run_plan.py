@@ -128,13 +128,14 @@ def run_plan(
         run, reached = _reach(run, step, plan, registry, measure)
         twice += [stated_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
         stated |= reached
-    run = replace(run, warnings=(*run.warnings, *filter(None, twice)))
+    run = replace(run, warnings=tuple(map(units.speak, (*run.warnings, *filter(None, twice)))))
     after = measure(run.after, seams)
     faults = {old.title: cap_fault(old, new) for old, new in zip(pieces, run.after, strict=True)}
     checks = [
         end_check(title, end, after.get(title, ()), why, faults.get(title, ""))
         for (title, _), (end, why) in stated.items()
     ]
+    checks = [replace(check, message=units.speak(check.message)) for check in checks]
     return SizeRun(
         before=pieces,
         after=run.after,
@@ -171,7 +172,14 @@ def _perform(
     except PluginFault as fault:
         place = f"{step.where}: {step.do}" if step.where else step.do
         raise fault.refusal(place) from fault
-    return piece, outcome
+    return piece, _spoken(outcome, units)
+
+
+def _spoken(outcome: Outcome, units: Units) -> Outcome:
+    """Write what an operation says in the reader's unit."""
+    checks = tuple(replace(check, message=units.speak(check.message)) for check in outcome.checks)
+    notes = tuple(replace(note, label=units.speak(note.label)) if note.label else note for note in outcome.annotations)
+    return replace(outcome, checks=checks, warnings=tuple(map(units.speak, outcome.warnings)), annotations=notes)
 
 
 def _with_origins(run: SizeRun, item: Prepared, outcome: Outcome, measure: Measure, registry: Registry) -> Outcome:
@@ -297,8 +305,8 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
                 run = _add(run, item, done)
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
-                refused[:] = [_reason(refusal)]
-                why.append(refusal.what)
+                refused[:] = [refusal.reason]
+                why.append(refusal.parts[1])
             else:
                 if why:  # nobody asked for this way: it must not be taken silently
                     asked = ", ".join(f"{name} {text}" for name, text in way.asked)
@@ -348,7 +356,7 @@ def _notches_after(
         return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
         share = " where they did, or part the ease as drawn" if steps and steps[0].asked else ""
-        words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({_reason(refusal)})"
+        words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({refusal.reason})"
         return replace(run, warnings=(*run.warnings, words))
 
 
@@ -366,7 +374,3 @@ def _ends_of(step: Step, plan: Plan, pieces: tuple[Piece, ...], registry: Regist
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
     assert piece is not None
     return piece, ends
-
-
-def _reason(refusal: Refusal) -> str:
-    return f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what

@@ -19,6 +19,7 @@ from svgfit.app.open_drawings import (
     read_drawings,
     recognise_pieces,
     set_up,
+    spoken_pattern,
     unread_outlines,
 )
 from svgfit.app.output_paths import refuse_same_inputs
@@ -28,7 +29,7 @@ from svgfit.app.run_plan import prepare
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import Refusal, speaking_in
 from svgfit.model.report import Check, PieceRow, Report
 from svgfit.model.run import piece_rows
 from svgfit.model.vocabulary import Unit
@@ -110,6 +111,8 @@ class Session:
         options: ReadingOptions,
         unit: Unit | None = None,
         *,
+        other_unit: bool = False,
+        decimals: bool = False,
         data: Mapping[str, bytes] | None = None,
         setup: Setup | None = None,
     ) -> None:
@@ -119,6 +122,8 @@ class Session:
             files: the drawings' paths.
             options: how they are read.
             unit: how people are spoken to; None: as the convention says.
+            other_unit: whether lengths have the other unit beside them.
+            decimals: whether inches have their decimal beside them.
             data: bytes that stand for files, by name, in place of those on the disk.
             setup: convention and plug-ins that are known already.
 
@@ -129,7 +134,7 @@ class Session:
         self.files: tuple[str, ...] = tuple(files)
         self.options: ReadingOptions = options
         self.setup: Setup = setup or set_up(files, options)
-        self.units: Units = Units(unit or Unit(self.setup.convention.unit))
+        self.units: Units = Units(unit or Unit(self.setup.convention.unit), other_unit, decimals)
         self._unit = unit
         self._store = DrawingStore(self.setup, data)
         self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}
@@ -160,7 +165,16 @@ class Session:
 
     def on_bytes(self, data: Mapping[str, bytes], options: ReadingOptions) -> Session:
         """Open other bytes under the same files' names, with the same convention and plug-ins."""
-        return Session(self.files, options, self.units.unit, data=data, setup=self.setup)
+        units = self.units
+        return Session(
+            self.files,
+            options,
+            units.unit,
+            other_unit=units.other,
+            decimals=units.decimals,
+            data=data,
+            setup=self.setup,
+        )
 
     # -- what was opened ----------------------------------------------------------------------------------------------
 
@@ -206,7 +220,9 @@ class Session:
     def read(self) -> ReadDrawings:
         """The drawings as read and their layers by role. Raises Refusal for what can't be read."""
         self._latest[0] = ()
-        found = read_drawings(self.files, self._store, self.setup, self.options)
+        with speaking_in(self.units):
+            found = read_drawings(self.files, self._store, self.setup, self.options)
+        found = replace(found, warnings=tuple(map(self.units.speak, found.warnings)))
         self._latest[0] = found.warnings
         return found
 
@@ -214,7 +230,8 @@ class Session:
     def pattern(self) -> PatternSet:
         """The pieces and their seams. Raises Refusal where a piece can't be told for what it is."""
         self._latest[0] = self.read.warnings
-        found = recognise_pieces(self.read, self.setup)
+        with speaking_in(self.units):
+            found = spoken_pattern(recognise_pieces(self.read, self.setup), self.units)
         self._latest[0] = found.warnings
         return found
 
@@ -241,12 +258,12 @@ class Session:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What there is to mind about the drawings, the plug-ins, and adjusted outlines that are not looked at."""
-        return (*self.pattern.warnings, *self.registry.warnings, *self.unread)
+        return (*self.pattern.warnings, *map(self.units.speak, self.registry.warnings), *self.unread)
 
     @property
     def warnings_so_far(self) -> tuple[str, ...]:
         """What was found to mind up to now: where what follows is refused, often the cause."""
-        return (*self._latest[0], *self.registry.warnings)
+        return (*self._latest[0], *map(self.units.speak, self.registry.warnings))
 
     @property
     def unread(self) -> tuple[str, ...]:
@@ -255,14 +272,16 @@ class Session:
 
     def check_closed(self) -> None:
         """Raise Refusal, with the gap and its place, where the outline of a piece is not closed."""
-        for piece in self.pieces:
-            check_closed(piece, self.registry)
+        with speaking_in(self.units):
+            for piece in self.pieces:
+                check_closed(piece, self.registry)
 
     # -- what can be asked --------------------------------------------------------------------------------------------
 
     def prepare(self, plan: Plan) -> None:
         """Raise Refusal for what is wrong with a plan whatever the pieces are: operations, parameters, values."""
-        prepare(plan, self.registry)
+        with speaking_in(self.units):
+            prepare(plan, self.registry)
 
     def run(self, plan: Plan) -> Run:
         """Run a plan on the pieces of every size; nothing is written.
@@ -278,7 +297,8 @@ class Session:
         return self._run(plan, cut=True)
 
     def _run(self, plan: Plan, *, cut: bool) -> Run:
-        return Run(self.context, plan, run_sizes(self.context, plan, cut=cut))
+        with speaking_in(self.units):
+            return Run(self.context, plan, run_sizes(self.context, plan, cut=cut))
 
     @cached_property
     def context(self) -> PatternContext:
@@ -344,7 +364,8 @@ class Session:
 
         rules = rules_of(self.convention, style, self.registry)
         self.check_closed()
-        walked = walk_all(self.size_groups, self.seams, rules, self.units)
+        with speaking_in(self.units):
+            walked = walk_all(self.size_groups, self.seams, rules, self.units)
         drawn = self._as_drawn()
         if drawn is None:
             return walked

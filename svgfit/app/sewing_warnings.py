@@ -14,7 +14,7 @@ import numpy as np
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.cap_shape import new_bend
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
-from svgfit.model.length import Units, both_ways
+from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -55,7 +55,8 @@ def sewing_warnings(
 
     ``walks`` are ``changed_walks``, ``units`` those of the reader.
     """
-    warnings = [text for old, new in zip(before, after, strict=True) if new is not old for text in _kinks(old, new)]
+    pairs = zip(before, after, strict=True)
+    warnings = [text for old, new in pairs if new is not old for text in _kinks(old, new, units)]
     for title, walk in walks.items():
         warnings += [
             f"{title}: {words}" for words in (*_ease(walk, rules, units), *_lower(walk, rules, units, registry))
@@ -107,7 +108,7 @@ def _lower(walk: Walk, rules: WalkLimits, units: Units, registry: Registry | Non
             )
 
 
-def _kinks(old: Piece, new: Piece) -> Iterable[str]:
+def _kinks(old: Piece, new: Piece, units: Units) -> Iterable[str]:
     """Warn of places where a cap or armhole bends as at a corner, and did not before."""
     for was, edge in zip(old.edges, new.edges, strict=True):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
@@ -116,6 +117,6 @@ def _kinks(old: Piece, new: Piece) -> Iterable[str]:
         if found is not None:
             turn, at = found
             yield (
-                f"{new.title}: the {edge.name} bends as at a corner now: {both_ways(at)} along it, it turns by "
-                f"{math.degrees(turn):.0f}° within {both_ways(BEND_WITHIN)}; ask for less, or redraw it there"
+                f"{new.title}: the {edge.name} bends as at a corner now: {units.plain(at)} along it, it turns by "
+                f"{math.degrees(turn):.0f}° within {units.plain(BEND_WITHIN)}; ask for less, or redraw it there"
             )

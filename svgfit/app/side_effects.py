@@ -18,8 +18,10 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.plan import Seam, SeamEase, spell_edges
-from svgfit.model.report import AlsoRow
-from svgfit.model.vocabulary import EdgeName, PieceKind
+from svgfit.model.report import AlsoRow, Check
+from svgfit.model.run import SizeRun
+from svgfit.model.vocabulary import EdgeName, PieceKind, Status
+from svgfit.model.walk import states_cap_ease
 from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.seam_inference import cut_after
@@ -79,6 +81,33 @@ def also_changes(
             found += _seam(seam, pairs, units, tolerance)
     found += _copies(pairs, seams, units, tolerance)
     return tuple(found)
+
+
+def net_changes(run: SizeRun) -> tuple[AlsoRow, ...]:
+    """Find what a run left unmatched when all was done, but for an ease that it was asked for and reached."""
+    rows = also_changes(run.before, run.after, run.seams, run.units)
+    return tuple(row for row in rows if not any(_was_asked(row, check) for check in run.checks))
+
+
+def also_texts(runs: Sequence[SizeRun]) -> tuple[str, ...]:
+    """Write what runs left unmatched, each thing once, with the sizes where it does not hold for all."""
+    found: dict[str, list[str]] = {}
+    for run in runs:
+        for row in net_changes(run):
+            found.setdefault(row.message, []).append(run.size or "")
+    return tuple(
+        text if len(sizes) == len(runs) else f"{text} (size{'s' if len(sizes) > 1 else ''} {', '.join(sizes)})"
+        for text, sizes in found.items()
+    )
+
+
+def _was_asked(row: AlsoRow, check: Check) -> bool:
+    """Tell whether a check holds that a cap's ease, of which a row tells, is what was asked for."""
+    cap = next((edges for edges in (row.edge, row.against) if edges.endswith(f"/{EdgeName.CAP}")), None)
+    if cap is None or check.status != Status.PASS:
+        return False
+    sleeve = cap.removesuffix(f"/{EdgeName.CAP}")
+    return states_cap_ease(check, sleeve) or (cap in check.name.split(" against ") and "difference" in check.values)
 
 
 # -- seams -----------------------------------------------------------------------------------------------------------

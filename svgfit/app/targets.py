@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from svgfit.app.parameter_values import Unfit
 from svgfit.fitting.armhole import armhole_row
-from svgfit.model.length import format_length, parse_length
+from svgfit.model.length import both_ways, parse_length, reads_alike
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.report import Check, Measurement
@@ -212,28 +212,32 @@ def end_check(
         reasons = ("it was only to be measured, and no step here is for it",)
     because = f": {'; '.join(dict.fromkeys(reasons))}" if reasons else ""
     if found is None:
-        message = f"{title}: {end.name} can't be measured, so whether it is {end.text} is not known{because}"
+        message = f"{title}: {end.name} can't be measured, so whether it is {_asked(end)} is not known{because}"
         return Check(name, Status.FAIL, message, {"asked": end.value})
     values = {"asked": end.value, "got": found}
     if unsewable and end.reach and end.name in SEWN and is_met(end, measured):
-        message = f"{title}: {end.name} is {end.text} when all steps are done, but by a cap that can't be sewn"
+        message = f"{title}: {end.name} is {_asked(end)} when all steps are done, but by a cap that can't be sewn"
         return Check(name, Status.FAIL, f"{message}: {unsewable}", values)
     if is_met(end, measured):
         exact = needs_nothing(end, measured)
-        near = "" if exact else f", as near as can be seen ({_off(end, found)})"
-        message = f"{title}: {end.name} is {end.text} when all steps are done{end.on}{near}"
+        near = "" if exact else ", as near as can be seen"
+        message = f"{title}: {end.name} is {_asked(end)} when all steps are done{end.on}{near}"
         return Check(name, Status.PASS, message, values)
-    now = f"{found:.3f}" if end.name == SHARE else format_length(found, _unit_of(end.text))
-    message = f"{title}: {end.name} should be {end.text} and is {now} when all steps are done{end.on}{because}"
+    now = _now(end, found)
+    message = f"{title}: {end.name} should be {_asked(end)} and is {now} when all steps are done{end.on}{because}"
     return Check(name, Status.FAIL, message, values)
 
 
-def _off(end: End, found: float) -> str:
-    """Say how far an end is off, finely enough to be seen at all."""
+def _asked(end: End) -> str:
+    return end.text if end.name == SHARE else both_ways(end.value)
+
+
+def _now(end: End, found: float) -> str:
+    """Say what a figure is that is not as wanted; by how much it is off, where the two would read alike."""
     if end.name == SHARE:
         return f"{found:.3f}"
     off = found - end.value
-    return f"{abs(off):.2f} mm {'over' if off > 0 else 'under'}"
+    return f"{both_ways(abs(off))} {'over' if off > 0 else 'under'}" if reads_alike(off, 0.0) else both_ways(found)
 
 
 def on_the_old(lost: Sequence[str]) -> str:

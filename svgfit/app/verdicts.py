@@ -50,11 +50,10 @@ def verdicts_of(replay: Replay, *, walks: bool = True) -> Verdicts:
         return Verdicts(warnings=replay.warnings)
     walked = run.walked if walks else None
     checks = [*run.checks, *_failed_walks(walked.walks if walked is not None else (), run)]
-    also = dict.fromkeys(row.message for size in run.sizes for step in size.steps for row in step.also)
     said = [replay.no_steps] if replay.no_steps else []
     warnings = dict.fromkeys((*said, *replay.warnings, *(text for size in run.sizes for text in size.warnings)))
     every = {(check.status, check.name, check.message): check for check in checks}.values()
-    return Verdicts(worst_first(every), tuple(also), tuple(warnings))
+    return Verdicts(worst_first(every), run.also, tuple(warnings))
 
 
 def _failed_walks(walks: Iterable[Walk], run: Run) -> Iterable[Check]:

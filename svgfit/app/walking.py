@@ -36,7 +36,7 @@ def walk_drawings(session: Session, style: str | None, output: str | None, *, fo
     if output:
         how = Annotating(walked=page_checks(walked))
         sizes = session.unchanged.sizes
-        drawn = annotate(session.pattern, session.convention, session.units, sizes, how)
+        drawn = annotate(session.pattern, session.convention, session.units, sizes, how).spoken_in(session.units)
         warnings = drawn.warnings
         outputs = [Output(path, data) for path, data in zip(paths, drawn.drawings, strict=True)]
         write_outputs(outputs, inputs=session.inputs, force=force, folder=output if len(paths) > 1 else None)

@@ -119,7 +119,7 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
         checks += [left_out(piece.title, piece.doubt) for piece in pieces if piece.doubt is not None]
     if not walks:
         raise min(refusals, key=lambda one: one[1] == Status.WARN)[2]
-    checks += [Check(name, status, refusal.line()) for name, status, refusal in refusals]
+    checks += [Check(name, status, refusal.line(units)) for name, status, refusal in refusals]
     return Walked(tuple(walks), tuple({(check.name, check.message): check for check in checks}.values()))
 
 

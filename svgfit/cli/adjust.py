@@ -19,6 +19,8 @@ For example:
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @click.option("--report", metavar="FILE.json", help="Write the report there too.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
+@click.option("--verbose", is_flag=True, help="Say what each step got, and show every size and check.")
+@click.option("--all", "every_row", is_flag=True, help="Show the outline's length, width and height too.")
 @drawing_options
 def command(
     files: tuple[str, ...],
@@ -27,6 +29,8 @@ def command(
     force: bool,
     report: str | None,
     as_json: bool,
+    verbose: bool,
+    every_row: bool,
     drawing: DrawingOptions,
 ) -> int:
     """Do the steps of a plan and write the adjusted drawing.
@@ -38,7 +42,8 @@ def command(
         raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
     from svgfit.app.adjust import Writing, adjust
     from svgfit.cli.console import say, warn
-    from svgfit.cli.summary import adjust_summary
+    from svgfit.cli.summary import Detail, Done, adjust_summary, sizes_of
+    from svgfit.model.wording import across_sizes
 
     session = drawing.session(files)
     output = None if dry_run else plan.output
@@ -48,8 +53,8 @@ def command(
 
         say(to_json(done.report).rstrip())
     elif not drawing.quiet:
-        say(adjust_summary(done.report, files, done.paths, session.units))
-        if done.redrawn:
-            say("\ncut lines:\n" + "\n".join(f"  {sentence}" for sentence in done.redrawn))
-    warn(done.report.warnings, quiet=drawing.quiet)
+        told = Done(done.run.also, done.redrawn, files, done.paths)
+        say(adjust_summary(done.report, told, session.units, Detail(verbose, every_row)))
+    warnings = done.report.warnings
+    warn(warnings if verbose else across_sizes(warnings, sizes_of(done.report.pieces)), quiet=drawing.quiet)
     return int(done.run.failed)

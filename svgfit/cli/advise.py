@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from svgfit.app.session import Session
     from svgfit.model.advice import Advice
     from svgfit.model.body import Person
+    from svgfit.model.length import Units
 
 _EXAMPLE = """\b
 For example:
@@ -82,7 +83,7 @@ def command(
 
         say(to_json(list(zip(every, paths or [None] * len(every), strict=True)), found))
     elif not drawing.quiet:
-        say(_story(every, paths, verbose=verbose))
+        say(_story(every, paths, session.units, verbose=verbose))
     warn(found, quiet=drawing.quiet)
     return int(any(advice.failed for advice in every))
 
@@ -177,13 +178,13 @@ def _write(session: Session, every: Sequence[Advice], plans: _Plans) -> None:
     write_outputs(outputs, inputs=(*session.inputs, plans.body), force=plans.force, folder=folder)
 
 
-def _story(every: Sequence[Advice], paths: Sequence[str], *, verbose: bool) -> str:
+def _story(every: Sequence[Advice], paths: Sequence[str], units: Units, *, verbose: bool) -> str:
     from svgfit.cli.console import terminal
     from svgfit.model.advice import OPEN
     from svgfit.render.text.advice import advice_text
 
     width = terminal().width
-    parts = [advice_text(advice, width, verbose=verbose) for advice in every]
+    parts = [advice_text(advice, width, units=units, verbose=verbose) for advice in every]
     if any(advice.open for advice in every) and not verbose:
         pick = next(
             f"{one.topic}: {one.ways[0].name}" for advice in every for one in advice.findings if one.status == OPEN

@@ -13,7 +13,7 @@ from io import TextIOWrapper
 
 import click
 
-from svgfit.cli.console import complain, give_up, note, unheard, warn_of_refused
+from svgfit.cli.console import complain, give_up, note, spoken, unheard, warn_of_refused
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.version import __version__
@@ -73,9 +73,9 @@ class Commands(click.Group):
         """Run the command; before a refusal goes on, show the warnings that may tell its cause."""
         try:
             status = super().invoke(ctx)
-        except Refusal:
+        except Refusal as refusal:
             warn_of_refused(ctx)
-            raise
+            raise spoken(refusal) from refusal
         return 1 if status == 0 and unheard() else status
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

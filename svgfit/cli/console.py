@@ -13,9 +13,12 @@ import click
 from svgfit.model.wording import harmless
 
 if TYPE_CHECKING:
+    from svgfit.model.length import Units
+    from svgfit.model.refusal import Refusal
     from svgfit.render.text.table import Terminal
 
 _IF_REFUSED = "svgfit.if_refused"
+_UNITS = "svgfit.units"
 _UNHEARD = "svgfit.unheard"
 _LONGEST = 3000
 """No complaint is longer than this, in signs: whatever was given is told in it."""
@@ -76,6 +79,21 @@ def warn_of_refused(context: click.Context) -> None:
 
 def _warn_once(texts: Callable[[], Iterable[str]], *, quiet: bool) -> None:
     warn(dict.fromkeys(texts()), quiet=quiet)
+
+
+def speak_in(units: Units) -> None:
+    """Remember, for the command that is running, how its person reads lengths, should it be refused."""
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.meta[_UNITS] = units
+
+
+def spoken(refusal: Refusal) -> Refusal:
+    """Write a refusal's lengths as the person reads them (``speak_in``), in inches where nobody said."""
+    from svgfit.model.length import Units
+
+    context = click.get_current_context(silent=True)
+    return refusal.spoken_in((context and context.meta.get(_UNITS)) or Units())
 
 
 def terminal() -> Terminal:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -41,7 +42,7 @@ def command(folder: str, shared: PluginOptions) -> int:
     report, fitted = run.report, run.drawings[drawing]
     _write(folder, {**sources, _RESULT: fitted, _REPORT: to_json(report).encode()}, known)
     if not shared.quiet:
-        say(_story(folder, report, session.units))
+        say(_story(folder, report, run.also, session.units))
     warn(report.warnings, quiet=shared.quiet)
     return int(run.failed)
 
@@ -110,9 +111,9 @@ def _digest(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-def _story(folder: str, report: Report, units: Units) -> str:
+def _story(folder: str, report: Report, also: Sequence[str], units: Units) -> str:
     """Say what was done and what to open, in a few lines."""
-    from svgfit.cli.summary import adjust_summary
+    from svgfit.cli.summary import Detail, Done, adjust_summary
     from svgfit.render.text.table import columns
 
     paths = {name: os.path.join(folder, name) for name in (_DRAWING, _PLAN, _RESULT, _REPORT)}
@@ -124,5 +125,6 @@ def _story(folder: str, report: Report, units: Units) -> str:
         (paths[_REPORT], "everything measured, for other programs"),
     ]
     line = f"  svgfit adjust {paths[_DRAWING]} --plan {paths[_PLAN]} -o {copy}"
-    summary = adjust_summary(report, [paths[_DRAWING]], [paths[_RESULT]], units)
+    told = Done(also, (), [paths[_DRAWING]], [paths[_RESULT]])
+    summary = adjust_summary(report, told, units, Detail())
     return f"{summary}\n\nnow look at\n{columns(rows)}\n{line}"

@@ -33,7 +33,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     units = session.units
     read = session.read
     if not as_json:
-        say(layers_text(read, units), painted=True)
+        say(layers_text(read, units, session.options.size), painted=True)
     pattern = session.pattern
     if as_json:
         import json
@@ -41,7 +41,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         say(json.dumps(as_object(pattern), indent=2))
     else:
         say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
-    gaps = [place.line() for piece in pattern.pieces for place in open_places(piece, session.registry)]
+    gaps = [place.line(units) for piece in pattern.pieces for place in open_places(piece, session.registry)]
     warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
@@ -119,17 +119,22 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return sewn_distance(piece, mark.edge, mark.at)
 
 
-def layers_text(read: ReadDrawings, units: Units) -> str:
-    """Describe scale and layers of every drawing."""
+def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> str:
+    """Describe scale and layers of every drawing; of a nest those of the ``sizes`` that are looked at."""
     from svgfit.cli.console import terminal
+    from svgfit.pattern.assemble import is_wanted_size
     from svgfit.render.text.table import Table, format_tables
 
     tables: list[Table] = []
     for drawing in read.drawings:
         canvas = drawing.canvas
-        page = f", page {canvas.width:g} x {canvas.height:g} mm" if canvas.width and canvas.height else ""
+        page = f", page {_wide_high(canvas.width, canvas.height, units)}" if canvas.width and canvas.height else ""
         title = f"{canvas.file}: one user unit is {canvas.mm_per_user_unit:.6g} mm, from {canvas.scale_from}{page}"
-        rows = tuple(_layer_cells(row, units) for row in read.layers if row.layer.file == canvas.file)
+        rows = tuple(
+            _layer_cells(row, units)
+            for row in read.layers
+            if row.layer.file == canvas.file and is_wanted_size(row.size, sizes)
+        )
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
     return format_tables(tables, terminal()).rstrip()
 
@@ -153,7 +158,8 @@ def piece_text(piece: Piece, units: Units) -> str:
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)
-        landmarks.append((point.name, f"{at.real:.1f}", f"{at.imag:.1f}", "guessed" if point.guessed else "named"))
+        known = "guessed" if point.guessed else "named"
+        landmarks.append((point.name, units.length(at.real), units.length(at.imag), known))
     placed = [(mark, along(piece, mark)) for mark in piece.marks]
     notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
@@ -164,7 +170,7 @@ def piece_text(piece: Piece, units: Units) -> str:
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"
     tables = [Table(title, ("edge", "length", "seam allowance"), tuple(edges), right=(1,))]
     if landmarks:
-        heads = ("landmark", "x on the page, mm", "y, mm", "known")
+        heads = ("landmark", "x on the page", "y", "known")
         tables.append(Table("", heads, tuple(landmarks), right=(1, 2)))
     if notches:
         tables.append(Table("", ("mark", "on edge", "along it"), tuple(notches), right=(2,)))

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 @files_argument
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print file,piece,size,name,unit,before,after.")
+@click.option("--all", "every_row", is_flag=True, help="Show the outline's length, width and height too.")
 @drawing_options
-def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: DrawingOptions) -> int:
+def command(files: tuple[str, ...], as_json: bool, as_csv: bool, every_row: bool, drawing: DrawingOptions) -> int:
     """Measure the pieces of drawings.
 
     Every length is measured on the stitch line, in the paper's true size. Several FILEs make one set of pieces.
@@ -42,13 +43,15 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, drawing: Drawin
         from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.measurements(as_drawn(report.pieces), session.units, terminal()).rstrip(), painted=True)
+        say(tables.measurements(as_drawn(report.pieces, every_row), session.units, terminal()).rstrip(), painted=True)
     warn(report.warnings, quiet=drawing.quiet)
     return 0
 
 
-def as_drawn(pieces: Sequence[PieceRow]) -> list[PieceRow]:
-    """Leave out the after of each row, which for a person would only say everything twice."""
+def as_drawn(pieces: Sequence[PieceRow], every_row: bool) -> list[PieceRow]:
+    """Leave out the after of each row, which for a person would only say everything twice, and rows nobody sews by."""
     from svgfit.model.operation import replace
+    from svgfit.render.format_values import notable_rows
 
-    return [replace(row, measurements=tuple(replace(item, after=None) for item in row.measurements)) for row in pieces]
+    rows = [(piece, piece.measurements if every_row else notable_rows(piece.measurements)) for piece in pieces]
+    return [replace(piece, measurements=tuple(replace(item, after=None) for item in own)) for piece, own in rows]

@@ -45,6 +45,8 @@ class DrawingOptions(NamedTuple):
     """Sizes as given with --sizes."""
     unit: str | None = None
     shared: PluginOptions = PluginOptions()
+    both_units: bool = False
+    decimals: bool = False
 
     @property
     def quiet(self) -> bool:
@@ -68,10 +70,12 @@ class DrawingOptions(NamedTuple):
     def session(self, files: Sequence[str]) -> Session:
         """Open a session. Should the command be refused, what was found to mind by then is shown before."""
         from svgfit.app.session import Session
-        from svgfit.cli.console import warn_if_refused
+        from svgfit.cli.console import speak_in, warn_if_refused
         from svgfit.model.vocabulary import Unit
 
-        session = Session(files, self.reading(), Unit(self.unit) if self.unit else None)
+        unit = Unit(self.unit) if self.unit else None
+        session = Session(files, self.reading(), unit, other_unit=self.both_units, decimals=self.decimals)
+        speak_in(session.units)
         warn_if_refused(lambda: session.warnings_so_far)
         return session
 
@@ -133,6 +137,8 @@ _READING = (
     click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
     click.option("--sizes", metavar="LIST", help="Some sizes of a nest, such as 10,12,14; or all."),
     click.option("--unit", type=click.Choice(["in", "mm", "cm"]), help="Unit of reports and labels [convention's]."),
+    click.option("--both-units", is_flag=True, help="Write the other unit beside each length."),
+    click.option("--decimals", is_flag=True, help="Write inches with their decimal too."),
 )
 
 _PLAN = (
@@ -180,6 +186,8 @@ def drawing_options(function: Command) -> Command:
         size: str | None,
         sizes: str | None,
         unit: str | None,
+        both_units: bool,
+        decimals: bool,
         plugins: tuple[str, ...],
         without: tuple[str, ...],
         convention: str | None,
@@ -189,7 +197,13 @@ def drawing_options(function: Command) -> Command:
         if size and sizes:
             raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
         shared = PluginOptions(plugins, without, convention, quiet)
-        return function(drawing=DrawingOptions(start == "adjusted", scale, size, sizes, unit, shared), **rest)
+        from svgfit.cli.console import speak_in
+        from svgfit.model.length import Units
+        from svgfit.model.vocabulary import Unit
+
+        speak_in(Units(Unit(unit or Unit.IN), both_units, decimals))
+        options = DrawingOptions(start == "adjusted", scale, size, sizes, unit, shared, both_units, decimals)
+        return function(drawing=options, **rest)
 
     return _apply((*_READING, *_PLUGINS, *_DEBUG), collected)
 

@@ -1,72 +1,158 @@
-"""What ``adjust`` says when it is done: the steps with what they got, what changed, checks, files. Plain text."""
+"""What ``adjust`` says when it is done: the steps, what changed, what fails, what to do, files. Plain text.
+
+On one screen; ``Detail.verbose`` says all: what each step got and left unmatched, every size, every check.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from svgfit.model.length import Units
-from svgfit.model.report import Check, PieceRow, Report, StepRow
-from svgfit.model.vocabulary import MeasureUnit
-from svgfit.render.format_values import has_changed, row_change
+from svgfit.model.report import Check, MeasurementRow, PieceRow, Report, StepRow
+from svgfit.model.vocabulary import MeasureUnit, Status
+from svgfit.model.wording import across_sizes
+from svgfit.render.annotate.nest import shared_steps
+from svgfit.render.format_values import (
+    UNCHANGED,
+    before_after,
+    cell_text,
+    has_changed,
+    notable_rows,
+    row_change,
+    value_text,
+)
 from svgfit.render.text.table import columns
 
+_FEW_CHECKS = 4
+"""More checks than these are listed only where they do not pass."""
+_FEW_SIZES = 6
+"""Of more sizes than these, a table has the first and the last."""
 
-def adjust_summary(report: Report, files: Sequence[str], paths: Sequence[str], units: Units) -> str:
+
+class Detail(NamedTuple):
+    """How much is said."""
+
+    verbose: bool = False
+    every_row: bool = False
+    """Whether rows that nobody sews by, such as the outline's length, are there too."""
+
+
+class Done(NamedTuple):
+    """What there is to tell of, beside the report."""
+
+    also: Sequence[str] = ()
+    """What the run left to be changed elsewhere."""
+    redrawn: Sequence[str] = ()
+    """Where makers' cut lines were redrawn."""
+    files: Sequence[str] = ()
+    paths: Sequence[str] = ()
+    """Where they were written; () where nothing was."""
+
+
+def adjust_summary(report: Report, done: Done, units: Units, detail: Detail) -> str:
     """Write the summary of a run; lengths in ``units``."""
-    parts = [_step(number, step, units) for number, step in enumerate(report.steps, 1)]
-    parts += [text for piece in report.pieces if (text := changes(piece, units))]
-    if report.checks:
-        parts.append(checks_text(report.checks))
-    if paths:
-        wrote = [f"{file} -> {path}" for file, path in zip(files, paths, strict=False)]
-        parts.append("written:\n" + "\n".join(f"  {line}" for line in wrote))
+    sizes = sizes_of(report.pieces)
+    steps = report.steps if detail.verbose else shared_steps(report.steps, report.pieces)
+    lines = (_step(number, step, units, detail) for number, step in enumerate(steps, 1))
+    parts = [("\n\n" if detail.verbose else "\n").join(lines)] if steps else []
+    parts += _tables(report.pieces, units, detail)
+    parts += [text for text in (_checks(report.checks, sizes, detail),) if text]
+    parts += ["\n".join(done.also)] if done.also else []
+    if done.paths:
+        parts.append("written:\n" + "\n".join(f"  {a} -> {b}" for a, b in zip(done.files, done.paths, strict=False)))
     else:
         parts.append("nothing written (--dry-run)")
+    if done.redrawn:
+        redrawn = done.redrawn if detail.verbose else across_sizes(done.redrawn, sizes)
+        parts.append("cut lines:\n" + "\n".join(f"  {sentence}" for sentence in redrawn))
     return "\n\n".join(parts)
 
 
-def _step(number: int, step: StepRow, units: Units) -> str:
+def sizes_of(pieces: Iterable[PieceRow]) -> tuple[str, ...]:
+    """List the sizes there are, each once."""
+    return tuple(dict.fromkeys(piece.size for piece in pieces if piece.size))
+
+
+def _step(number: int, step: StepRow, units: Units, detail: Detail) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
-    lines = [(name, spell(value, "mm", units)) for name, value in step.got.items()]
+    if not detail.verbose:
+        return head
+    lines = [(name, value_text(value, MeasureUnit.MM, units)) for name, value in step.got.items()]
     rows = [columns(lines, indent="     ")] if lines else []
     rows += [
-        f"     opening in the {found.edge}, {spell(found.at, 'mm', units)} along: "
-        f"{spell(found.width, 'mm', units)} wide, the edge gains {spell(found.gain, 'mm', units)}"
+        f"     opening in the {found.edge}, {units.length(found.at)} along: "
+        f"{units.length(found.width)} wide, the edge {'gains' if found.gain >= 0 else 'loses'} "
+        f"{units.length(abs(found.gain))}"
         for found in step.openings
     ]
     rows += [f"     {found.message}" for found in step.also]
     return "\n".join([head, *rows])
 
 
-def changes(piece: PieceRow, units: Units) -> str:
+# -- what changed ------------------------------------------------------------------------------------------------------
+
+
+def _tables(pieces: Sequence[PieceRow], units: Units, detail: Detail) -> list[str]:
+    groups: dict[tuple[str, str], list[PieceRow]] = {}
+    for piece in pieces:
+        groups.setdefault((piece.file, piece.name), []).append(piece)
+    found: list[str] = []
+    for rows in groups.values():
+        if len(rows) == 1 or detail.verbose:
+            found += [_piece(piece, units, detail) for piece in rows]
+        else:
+            found.append(_nest(rows, units, detail))
+    return list(filter(None, found))
+
+
+def _changed(piece: PieceRow, units: Units, detail: Detail) -> list[MeasurementRow]:
+    rows = piece.measurements if detail.every_row else notable_rows(piece.measurements)
+    return [row for row in rows if has_changed(row) and row_change(row, units) != UNCHANGED]
+
+
+def _piece(piece: PieceRow, units: Units, detail: Detail) -> str:
     """List the measurements of a piece that changed, before and after; "" where none did."""
-    rows = [row for row in piece.measurements if has_changed(row)]
-    if not rows:
+    rows = _changed(piece, units, detail)
+    table = [(row.name, *before_after(row, units)) for row in rows]
+    return columns([(piece.title, "before", "after", "change"), *table]) if table else ""
+
+
+def _nest(pieces: Sequence[PieceRow], units: Units, detail: Detail) -> str:
+    """List what changed of a piece in several sizes: by how much, and what it is then in each."""
+    shown = pieces if len(pieces) <= _FEW_SIZES else (pieces[0], pieces[-1])
+    names = dict.fromkeys(row.name for piece in pieces for row in _changed(piece, units, detail))
+    table: list[tuple[str, ...]] = []
+    for name in names:
+        rows = [row for piece in pieces if (row := piece.find(name)) is not None]
+        now = (piece.find(name) for piece in shown)
+        cells = (cell_text(row and row.after, row.unit if row else "", units) for row in now)
+        table.append((name, _change(rows, units), *cells))
+    if not table:
         return ""
-    table = [
-        (
-            row.name,
-            spell(row.before, row.unit, units),
-            spell(row.after, row.unit, units),
-            row_change(row, units),
-        )
-        for row in rows
-    ]
-    return columns([(piece.title, "before", "after", "change"), *table])
+    head = (f"{pieces[0].name}, size", "change", *(piece.size or "" for piece in shown))
+    note = "" if len(shown) == len(pieces) else f"\n  ({len(pieces)} sizes; --verbose shows each)"
+    return columns([head, *table]) + note
 
 
-def spell(value: float | None, kind: str, units: Units) -> str:
-    """Format a measurement: a length in ``units``, an angle in degrees, "-" for none."""
-    if value is None:
-        return "-"
-    return (
-        units.length(value)
-        if kind == MeasureUnit.MM
-        else f"{value:.1f} {'°' if kind == MeasureUnit.DEG else kind}".strip()
-    )
+def _change(rows: Sequence[MeasurementRow], units: Units) -> str:
+    """Write by how much the sizes of a figure changed: once where all did alike."""
+    known = [row for row in rows if row.before is not None and row.after is not None]
+    known.sort(key=lambda row: (row.after or 0.0) - (row.before or 0.0))
+    texts = list(dict.fromkeys(row_change(row, units) for row in known))
+    return f"{texts[0]} to {texts[-1]}" if len(texts) > 1 else "".join(texts)
 
 
-def checks_text(checks: Sequence[Check]) -> str:
-    """List checks, a line each, the verdict first."""
-    return columns([(check.status, check.name, check.message) for check in checks])
+# -- checks ------------------------------------------------------------------------------------------------------------
+
+
+def _checks(checks: Sequence[Check], sizes: Sequence[str], detail: Detail) -> str:
+    """List checks, a line each, the verdict first; of many those that do not pass, the rest counted."""
+    if detail.verbose or len(checks) <= _FEW_CHECKS:
+        return columns([(check.status, check.name, check.message) for check in checks])
+    told = [check for check in checks if check.status != Status.PASS]
+    rows = [text.split("\0") for text in across_sizes((f"{c.status}\0{c.name}\0{c.message}" for c in told), sizes)]
+    passed = len(checks) - len(told)
+    count = f"  {passed} check{'s pass' if passed > 1 else ' passes'} (--verbose lists them)" if passed else ""
+    return "\n".join(filter(None, (columns(rows), count)))

@@ -39,7 +39,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     plan.check()
     if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
-    from svgfit.cli.console import complain, say, warn
+    from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 
     watched = _watched(files, plan.path, drawing.shared.convention)
@@ -54,7 +54,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
         except Refusal as refusal:
             if first and plan.path is None and refusal.where.startswith(("--do", "--ends")):
                 raise  # no saving of a file mends what was typed
-            complain(f"{_now()} {refusal.line()}{written.earlier(refusal.where)}")
+            complain(f"{_now()} {spoken(refusal).line()}{written.earlier(refusal.where)}")
             continue
         finally:
             first = False
@@ -210,8 +210,8 @@ def _once(files: tuple[str, ...], plan: PlanOptions, written: _Written, drawing:
 
 def _line(done: Adjusted) -> str:
     """Say in one line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
-    from svgfit.cli.summary import spell
-    from svgfit.model.vocabulary import Status
+    from svgfit.model.vocabulary import MeasureUnit, Status
+    from svgfit.render.format_values import value_text
 
     report, units = done.report, done.run.context.units
     steps: list[str] = []
@@ -220,7 +220,7 @@ def _line(done: Adjusted) -> str:
         wanted = [key.replace("-", " ") for key in step.asked]
         # What was asked for by name first, such as the ease; else what the operation itself puts first.
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
-        steps.append(f"{head}: {names[0]} {spell(step.got[names[0]], 'mm', units)}" if names else head)
+        steps.append(f"{head}: {names[0]} {value_text(step.got[names[0]], MeasureUnit.MM, units)}" if names else head)
     parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
     failed = [check.name for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []

@@ -180,7 +180,7 @@ def _lean_underarm_seams(piece: Piece, out: float, over: float | None) -> Piece:
         try:
             seam, move = lean_seam(old, sign * out, over)
         except Refusal as refusal:
-            raise Refusal(piece.where, refusal.what, refusal.todo) from None
+            raise Refusal(piece.where, *refusal.parts[1:]) from None
         new = with_edge(new, name, seam)
         for k, mark in enumerate(marks):
             if mark.edge == name and mark.at is not None:

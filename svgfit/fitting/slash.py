@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
+from svgfit.model.length import both_ways
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 
@@ -77,7 +78,7 @@ def cut(piece: Piece, slash: Slash) -> Cut:
     else:
         at, away = loop.nearest(slash.hinge)
         if away > ON_SEAM * 100:
-            raise Refusal(piece.where, f"the hinge lies {away:.3f} mm off the seam", "put it on a seam")
+            raise Refusal(piece.where, f"the hinge lies {both_ways(away)} off the seam", "put it on a seam")
         if round(at) in (0, len(loop)) and abs(loop.start - slash.hinge) <= ON_SEAM:
             at = 0.0
         met = [one for one in met if abs(loop.point(one[1]) - slash.hinge) > ON_SEAM * 100]

@@ -21,7 +21,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import max_curvature, turning_within
 from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
-from svgfit.model.length import both_ways
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Parameter
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
@@ -78,7 +78,7 @@ def refuse_crossing(piece: Piece, what: str) -> None:
         page = piece.placement.apply(crossing)
         raise Refusal(
             piece.where,
-            f"{what}, at ({page.real:.1f}, {page.imag:.1f}) mm on the page",
+            f"{what}, {on_page(page)}",
             "use a smaller amount, a shorter reach or another place for the slash",
         )
 

@@ -49,7 +49,7 @@ class StepFacts(Struct, frozen=True):
 
     def length(self, mm: float) -> str:
         """Write a length without its sign, in the person's unit: "3/8 in"."""
-        return format_length(abs(mm), self.unit, decimal=False)
+        return format_length(abs(mm), self.unit)
 
     def got(self, name: str) -> str:
         """Write a figure that the step got; "" where it has none of that name."""

@@ -81,18 +81,19 @@ def sixteenths(mm: float) -> str:
     return f"-{text}" if mm < 0 and count else text
 
 
-def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
-    """Format a length: ``1 1/8 in (1.125)``, ``28.6 mm`` or ``2.86 cm``.
+def format_length(mm: float, unit: str, *, decimal: bool = False) -> str:
+    """Format a length: ``1 1/8 in``, ``28.6 mm`` or ``2.86 cm``. What is below nothing keeps its sign.
 
-    ``unit`` is "in", "mm" or "cm"; with ``decimal`` False the inches' decimal is left out.
+    ``unit`` is "in", "mm" or "cm"; with ``decimal`` inches have their decimal beside them: ``1 1/8 in (1.125)``.
 
-    >>> format_length(0.5, "in"), format_length(28.575, "in", decimal=False)
-    ('under 1/16 in (0.020)', '1 1/8 in')
+    >>> format_length(28.575, "in"), format_length(0.5, "in"), format_length(-0.5, "in")
+    ('1 1/8 in', 'under 1/16 in', 'just under 0 in')
     """
     if unit == Unit.IN:
         whole = sixteenths(mm)
-        text = f"{'under 1/16' if whole == '0' and abs(mm) >= 0.01 else whole} in"
-        return f"{text} ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else text
+        if whole == "0" and abs(mm) >= 0.01:
+            whole = "under 1/16" if mm > 0 else "just under 0"
+        return f"{whole} in ({_unsigned_zero(mm / MM_PER_INCH, 3)})" if decimal else f"{whole} in"
     if unit == Unit.CM:
         return f"{_unsigned_zero(mm / 10, 2)} cm"
     if unit == Unit.MM:
@@ -100,32 +101,54 @@ def format_length(mm: float, unit: str, *, decimal: bool = True) -> str:
     raise ValueError(f"{unit!r} is no unit to write a length in: choose one of {', '.join(Unit)}")
 
 
-def both_ways(mm: float, unit: str = Unit.MM) -> str:
-    """Format a length for a message in mm and inches: ``66.7 mm (2 5/8 in)``; first in the person's ``unit``.
+def exact_length(mm: float, unit: str) -> str:
+    """Write a length as a plan has it where no sixteenth gives it.
 
-    >>> both_ways(66.7), both_ways(66.7, "in"), both_ways(66.7, "cm")
-    ('66.7 mm (2 5/8 in)', '2 5/8 in (66.7 mm)', '6.67 cm (2 5/8 in)')
+    >>> exact_length(424.46, "in"), exact_length(424.46, "mm")
+    ('16.711 in', '424.46 mm')
     """
-    other = Unit.MM if unit == Unit.IN else Unit.IN
-    return f"{format_length(mm, unit, decimal=False)} ({format_length(mm, other, decimal=False)})"
+    size, places = {Unit.IN: (MM_PER_INCH, 3), Unit.CM: (10.0, 3)}.get(Unit(unit), (1.0, 2))
+    return f"{mm / size:.{places}f} {unit}"
 
 
-def at_most(mm: float) -> str:
-    """Format an upper limit for a message, both ways, rounded down: asking for it as printed stays within it.
+# -- lengths in messages -----------------------------------------------------------------------------------------------
+# What raises a message deep inside does not know in which unit its reader thinks; whoever shows it does. So a message
+# holds a length in both, between the signs that Unicode has for a text with its annotation (U+FFF9 to U+FFFB, "for
+# internal use by applications", The Unicode Standard, section 23.8), and ``Units.speak`` leaves the reader's.
 
-    >>> at_most(15.83), at_most(15.875)
-    ('15.8 mm (9/16 in)', '15.8 mm (5/8 in)')
+_BEGIN, _OR, _END = "\ufff9", "\ufffa", "\ufffb"
+_MARKED = re.compile(rf"{_BEGIN}([+-]?\d+\.\d) mm{_OR}([^{_BEGIN}{_END}]{{1,40}} in){_END}")
+
+
+def both_ways(mm: float, unit: str = Unit.MM, *, signed: bool = False) -> str:
+    """Write a length into a message (a refusal, a warning, a check): it is shown in its reader's unit.
+
+    The text holds the length in mm and in inches, marked; whoever shows the message leaves the one. ``unit`` is not
+    looked at: plug-ins handed over the person's. With ``signed`` an increase has its plus.
+
+    >>> both_ways_text(f"{both_ways(66.7)} wide"), Units().speak(f"{both_ways(66.7)} wide")
+    ('66.7 mm (2 5/8 in) wide', '2 5/8 in wide')
     """
-    return _both(rounded_limit(mm, least=False))
+    plus = "+" if signed and mm > 0 else ""
+    return _marked(plus + format_length(mm, Unit.MM), plus + format_length(mm, Unit.IN))
 
 
-def at_least(mm: float) -> str:
-    """Format a lower limit for a message, both ways, rounded up.
+def at_most(mm: float, *, signed: bool = False) -> str:
+    """Write an upper limit into a message, rounded down in each unit: asking for it as printed stays within it.
 
-    >>> at_least(5.2), at_least(-31.8)
+    >>> both_ways_text(at_most(15.83)), Units().speak(at_most(15.83))
+    ('15.8 mm (9/16 in)', '9/16 in')
+    """
+    return _limit(rounded_limit(mm, least=False), signed=signed)
+
+
+def at_least(mm: float, *, signed: bool = False) -> str:
+    """Write a lower limit into a message, rounded up in each unit.
+
+    >>> both_ways_text(at_least(5.2)), both_ways_text(at_least(-31.8))
     ('5.2 mm (1/4 in)', '-31.8 mm (-1 1/4 in)')
     """
-    return _both(rounded_limit(mm, least=True))
+    return _limit(rounded_limit(mm, least=True), signed=signed)
 
 
 def rounded_limit(mm: float, *, least: bool) -> tuple[float, float]:
@@ -134,8 +157,51 @@ def rounded_limit(mm: float, *, least: bool) -> tuple[float, float]:
     return way(mm * 10 + slip) / 10, way(mm / MM_PER_INCH * 16 + slip) * MM_PER_INCH / 16
 
 
-def _both(limit: tuple[float, float]) -> str:
-    return f"{format_length(limit[0], Unit.MM)} ({sixteenths(limit[1])} {Unit.IN})"
+def _limit(limit: tuple[float, float], *, signed: bool) -> str:
+    metric, inches = format_length(limit[0], Unit.MM), f"{sixteenths(limit[1])} {Unit.IN}"
+    return _marked(*(f"+{text}" if signed and text[0] not in "-0" else text for text in (metric, inches)))
+
+
+def _marked(metric: str, inches: str) -> str:
+    return f"{_BEGIN}{metric}{_OR}{inches}{_END}"
+
+
+def both_ways_text(text: str) -> str:
+    """Write a message for a reader whose unit nobody knows: each length in mm and in inches.
+
+    >>> both_ways_text(f"{both_ways(-3)} lower")
+    '-3.0 mm (-1/8 in) lower'
+    """
+    return _MARKED.sub(r"\1 mm (\2)", text) if _BEGIN in text else text
+
+
+def range_text(least: float, most: float) -> str:
+    """Write from what to what a length goes into a message; once where the two read alike.
+
+    >>> both_ways_text(range_text(12.7, 25.4)), both_ways_text(range_text(15.9, 16.2))
+    ('12.7 mm (1/2 in) to 25.4 mm (1 in)', 'about 16.1 mm (5/8 in)')
+    """
+    if reads_alike(least, most):
+        return f"about {both_ways((least + most) / 2)}"
+    return f"{both_ways(least)} to {both_ways(most)}"
+
+
+def on_page(at: complex) -> str:
+    """Write a place on the page, in mm of it, into a message.
+
+    >>> both_ways_text(on_page(50.8 + 25.4j))
+    'at x 50.8 mm (2 in), y 25.4 mm (1 in) of the page'
+    """
+    return f"at x {both_ways(at.real)}, y {both_ways(at.imag)} of the page"
+
+
+def reads_alike(one: float, other: float) -> bool:
+    """Tell whether two lengths, mm, are one to a person: they differ by less than half a sixteenth of an inch.
+
+    >>> reads_alike(450.8, 450.9), reads_alike(450.8, 452.4)
+    (True, False)
+    """
+    return abs(one - other) < MM_PER_INCH / 32
 
 
 def _unsigned_zero(value: float, places: int) -> str:
@@ -144,30 +210,56 @@ def _unsigned_zero(value: float, places: int) -> str:
 
 
 class Units(Struct, frozen=True):
-    """The unit a person reads lengths in; the one value handed on to wherever lengths are written."""
+    """How a person reads lengths; the one value handed on to wherever lengths are written."""
 
     unit: Unit = Unit.IN
+    other: bool = False
+    """Whether the other system's unit stands beside it (``--both-units``)."""
+    decimals: bool = False
+    """Whether inches have their decimal beside them (``--decimals``)."""
 
-    def length(self, mm: float, *, decimal: bool = True) -> str:
-        """Format a length (``format_length`` in this unit).
+    def length(self, mm: float) -> str:
+        """Format a length as this person asked for lengths.
 
-        >>> Units().length(28.575), Units(Unit.MM).length(28.575)
-        ('1 1/8 in (1.125)', '28.6 mm')
+        >>> Units().length(28.575), Units(Unit.MM).length(28.575), Units(other=True, decimals=True).length(28.575)
+        ('1 1/8 in', '28.6 mm', '1 1/8 in (1.125; 28.6 mm)')
         """
-        return format_length(mm, self.unit, decimal=decimal)
+        text = format_length(mm, self.unit, decimal=self.decimals)
+        if not self.other:
+            return text
+        beside = format_length(mm, self._other_unit)
+        return f"{text[:-1]}; {beside})" if text.endswith(")") else f"{text} ({beside})"
 
     def plain(self, mm: float) -> str:
-        """Format a length without its decimal.
+        """Format a length in this unit alone, where there is no room for more.
 
-        >>> Units().plain(28.575)
+        >>> Units(other=True).plain(28.575)
         '1 1/8 in'
         """
-        return format_length(mm, self.unit, decimal=False)
+        return format_length(mm, self.unit)
 
-    def both(self, mm: float) -> str:
-        """Format a length for a message, in this unit first and in the other system after it.
+    def reads_as_none(self, mm: float) -> bool:
+        """Tell whether a length, its sign apart, is too small to be written: under half a sixteenth, or 0.05 mm.
 
-        >>> Units().both(66.7)
-        '2 5/8 in (66.7 mm)'
+        >>> Units().reads_as_none(-0.7), Units(Unit.MM).reads_as_none(-0.7)
+        (True, False)
         """
-        return both_ways(mm, self.unit)
+        finest = 0.05 if self.unit != Unit.IN else MM_PER_INCH / 2e3 if self.decimals else MM_PER_INCH / 32
+        return abs(mm) < finest
+
+    def speak(self, text: str) -> str:
+        """Write a message in this person's unit: of each length that it holds both ways, this one.
+
+        >>> Units(Unit.CM).speak(f"the cap is {both_ways(66.7)} high")
+        'the cap is 6.67 cm high'
+        """
+        return _MARKED.sub(lambda found: self._spoken(found[1], found[2]), text) if _BEGIN in text else text
+
+    @property
+    def _other_unit(self) -> Unit:
+        return Unit.MM if self.unit == Unit.IN else Unit.IN
+
+    def _spoken(self, metric: str, inches: str) -> str:
+        plus = "+" if metric.startswith("+") else ""
+        ways = {Unit.IN: inches, Unit.MM: f"{metric} mm", Unit.CM: plus + format_length(float(metric), Unit.CM)}
+        return f"{ways[self.unit]} ({ways[self._other_unit]})" if self.other else ways[self.unit]

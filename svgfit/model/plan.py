@@ -253,4 +253,5 @@ def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) 
     index = places[0]
     line = file.line((kind, index, key) if key else (kind, index))
     place = f"{plan.where} line {line}" if line else step.where
-    return Refusal(place + refusal.where.removeprefix(step.where), refusal.what, refusal.todo)
+    own, what, todo = refusal.parts
+    return Refusal(place + own.removeprefix(step.where), what, todo)

@@ -50,7 +50,7 @@ class SizeRun(Struct, frozen=True):
     units: Units = Units()
     """How people are spoken to."""
     walks: Mapping[str, Walk] = {}
-    """Walks already done, by the sleeve's title."""
+    """Walks already done, by the sleeve's title; their verdicts as they are, without what was so before."""
 
     @property
     def size(self) -> str | None:

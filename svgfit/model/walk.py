@@ -70,3 +70,8 @@ def is_judged(check: Check) -> bool:
     A walk's cap ease has a limit only where a style is given: then its ``values`` name it.
     """
     return check.name != CAP_EASE or check.status != Status.PASS or "least" in check.values
+
+
+def states_cap_ease(check: Check, sleeve: str) -> bool:
+    """Tell whether a check holds an end that was stated for a sleeve's cap ease."""
+    return check.message.startswith(sleeve) and f": {CAP_EASE} " in check.message

@@ -15,6 +15,28 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
 
 
+def across_sizes(texts: Iterable[str], sizes: Sequence[str]) -> list[str]:
+    """Join texts that say the same of several sizes of a nest, in the order of the first of each.
+
+    >>> across_sizes(["Front (10): no cut line", "Front (12): no cut line", "done"], ["10", "12"])
+    ['Front (10, 12): no cut line', 'done']
+    """
+    found: dict[str, list[str]] = {}
+    for text in texts:
+        named = [size for size in sizes if f"({size})" in text or f"(size {size})" in text]
+        if len(named) != 1:
+            found.setdefault(text, [])
+            continue
+        key = text.replace(f"(size {named[0]})", "\1").replace(f"({named[0]})", "\2")
+        found.setdefault(key, []).append(named[0])
+    return [_with_sizes(key, names) if names else key for key, names in found.items()]
+
+
+def _with_sizes(text: str, sizes: Sequence[str]) -> str:
+    every = ", ".join(dict.fromkeys(sizes))
+    return text.replace("\1", f"({'sizes' if len(sizes) > 1 else 'size'} {every})").replace("\2", f"({every})")
+
+
 def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the one of names that is most like a misspelt text, None where none is.
 

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_curved, extend_straight, intersections, trim_end
 from svgfit.geometry.offset import OffsetFolds, offset_curve
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, both_ways, range_text
 from svgfit.model.piece import Dart, DrawnCut, Edge
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
@@ -123,8 +123,8 @@ def measured_allowances(edges: Sequence[Edge], cut: Curve) -> tuple[tuple[Edge, 
         done.append(replace(edge, allowance=round_width(widths[1])))
         if widths[-1] - widths[0] > VARIES:
             notes.append(
-                f"{edge.name}: the drawn seam allowance varies from {widths[0]:.1f} to {widths[-1]:.1f} mm; "
-                f"{widths[1]:.1f} mm is used"
+                f"{edge.name}: the drawn seam allowance varies, {range_text(widths[0], widths[-1])}; "
+                f"{both_ways(widths[1])} is used"
             )
     return tuple(done), tuple(notes)
 

@@ -211,8 +211,14 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
         if name_key(one) not in sizes:
             known = f"the sizes here are {list_names(sizes.values())}"
             raise Refusal(pieces[0].file, f"there is no size {one!r}", known)
-    kept = {name_key(one) for one in chosen}
-    return tuple(piece for piece in pieces if piece.size is None or name_key(piece.size) in kept)
+    return tuple(piece for piece in pieces if is_wanted_size(piece.size, wanted))
+
+
+def is_wanted_size(size: str | None, wanted: str | None) -> bool:
+    """Tell whether a size (None: none) is among those that are looked at, "10, 12"; None or "all": every one is."""
+    if size is None or wanted is None or name_key(wanted) == "all":
+        return True
+    return name_key(size) in {name_key(one) for one in re.split(r"[,\s]+", wanted.strip())}
 
 
 # -- what is wrong ---------------------------------------------------------------------------------------------------

@@ -134,7 +134,7 @@ class WalkRule(Struct, frozen=True):
 
     def refusal(self, refusal: Refusal) -> Refusal:
         """Add to a refusal of the style the line where it is written."""
-        return self.file.refusal(("walk", "style"), refusal.what, refusal.todo) if self.file else refusal
+        return self.file.refusal(("walk", "style"), *refusal.parts[1:]) if self.file else refusal
 
 
 class LayerRole(Struct, frozen=True):
@@ -451,7 +451,7 @@ def _walk(file: TomlFile) -> WalkRule:
         if limit < 0:
             raise file.refusal(("walk", name), "two seams can't differ by less than nothing", 'write "1/16 in" or so')
     if limits["careful"] > limits["workable"]:
-        careful, workable = (format_length(limit, "in", decimal=False) for limit in limits.values())
+        careful, workable = (format_length(limit, "in") for limit in limits.values())
         what = f"careful work would be allowed more ({careful}) than workable ({workable})"
         key: Key = ("walk", "careful" if "careful" in table else "workable")
         raise file.refusal(key, what, "give both, careful the smaller")

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import join_offsets
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.rules.drawing_habits import JOG_TURN, LONGEST_JOG
@@ -90,18 +91,18 @@ def jog_notes(drawn: DrawnPiece, jogs: Sequence[Jog]) -> list[str]:
     """Say of each step that it was taken for one. Raises Refusal where that can't be told from a corner."""
     notes: list[str] = []
     for jog in jogs:
-        place = f"at x {jog.start.real:.1f} mm, y {jog.start.imag:.1f} mm of the page"
+        place = on_page(jog.start)
         if jog.doubtful and not any(name.startswith(("underarm", "hem")) for name, _ in drawn.landmarks):
             raise Refusal(
                 drawn.where,
-                f"{place} several corners lie within {LONGEST_JOG:.0f} mm of one another, so which of them is a corner "
-                "of the piece and which a step in an edge can't be told",
+                f"{place} several corners lie within {both_ways(LONGEST_JOG)} of one another, so which of them "
+                "is a corner of the piece and which a step in an edge can't be told",
                 'draw the edge smooth there, or mark "underarm front", "underarm back", "hem front" and "hem back" on '
                 "a landmarks layer",
             )
         notes.append(
-            f"a step of {abs(jog.end - jog.start):.1f} mm {place} is taken for a jog within an edge, not for corners; "
-            "true the edge there"
+            f"a step of {both_ways(abs(jog.end - jog.start))} {place} is taken for a jog within an edge, not for "
+            "corners; true the edge there"
         )
     return notes
 

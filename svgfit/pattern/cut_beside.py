@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
@@ -16,43 +18,79 @@ from numpy.typing import NDArray
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex, Real, dot
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import feet
+from svgfit.geometry.polygon import distances, feet
 
 _APART = 4.0
 """A cut line is looked at in places no further apart than this, mm."""
 _PARALLEL = 0.2
 """A cut line that comes nearer to its edge by more than this share of its own length has turned a corner."""
+_SAG, _MOST_CHORDS = 0.05, 48
+"""Whether a cut line surely lies beside an edge at its allowance is asked of chords that the edge lies so near to, mm;
+of so many to a segment at most."""
 _STAYED = 1e-4
 """A stretch of an edge stayed as it was where it lies within this, mm, of what it was."""
+_LOOKED_AT: Real = np.array([0.02, 0.31, 0.5, 0.77, 0.98])
+"""The shares of a stretch where it is held against what it was."""
 _SHORTEST = 1.0
 """A stretch that stayed counts from so many mm on."""
 
 
 class Beside(Struct, frozen=True, eq=False, kw_only=True):
-    """The stretch of a cut line that runs beside one edge, without the corners at both its ends."""
+    """The stretch of a cut line that runs beside one edge, without the corners at both its ends.
 
+    Where on the edge a place lies, to the last bit, is worked out only for the places that are asked for: beside an
+    edge that stayed these are its ends.
+    """
+
+    edge: Curve
     cuts: Real
     """Places on the cut line, ascending; they go on counting past its end."""
-    places: Real
-    """The parameters of the edge that they lie beside."""
-    widths: Real
-    """How far off they lie, mm."""
+    points: Complex
+    """Where they lie."""
+
+    def place(self, k: int) -> float:
+        """Find the parameter of the edge that one of the places lies beside."""
+        return self.edge.nearest(complex(self.points[k]))[0]
+
+    def exact(self) -> tuple[Real, Real]:
+        """Find the parameters of the edge that all the places lie beside, and how far off, mm."""
+        found = np.array(self.edge.nearest_each(self.points))
+        return found[:, 0], found[:, 1]
+
+    def holds(self, width: float, within: float) -> bool:
+        """Say whether all surely lie so far off, by no more than ``within`` nearer or farther; False leaves it open.
+
+        Looked at are the edge's chords.
+        """
+        count = min(max(math.ceil(math.sqrt(_sag(self.edge, 1) / _SAG)), 1), _MOST_CHORDS)
+        about = distances(self.points, self.edge.points(np.arange(count * len(self.edge) + 1) / count))
+        return float(np.abs(about - width).max()) + _sag(self.edge, count) < within - 1e-6
 
     def width(self, place: float, over: Sequence[tuple[float, float]] = ()) -> float:
         """Read the width at an edge's parameter; over the mouths of darts straight from one side to the other."""
-        keep = np.ones(len(self.places), dtype=np.bool_)
+        if not over:
+            for k in (0, -1):
+                if place == self.place(k):
+                    return self.edge.nearest(complex(self.points[k]))[1]
+        places, widths = self.exact()
+        keep = np.ones(len(places), dtype=np.bool_)
         for a, b in over:
-            keep &= (self.places < a) | (self.places > b)
+            keep &= (places < a) | (places > b)
         if not keep.any():
             keep[:] = True
-        return float(np.interp(place, self.places[keep], self.widths[keep]))
+        return float(np.interp(place, places[keep], widths[keep]))
 
 
-def find_beside(cut: Curve, edges: Sequence[Curve]) -> list[Beside | None]:
+def find_beside(cut: Curve, edges: Iterable[Curve]) -> Sequence[Beside | None]:
     """Find what of a closed cut line runs beside each edge of the closed stitch line; None where nothing does.
 
     Both run the same way round.
     """
+    return _find_beside(cut, tuple(edges))
+
+
+@lru_cache(maxsize=64)  # by the curves themselves, which never change: of a drawn cut line it is asked in every run
+def _find_beside(cut: Curve, edges: tuple[Curve, ...]) -> Sequence[Beside | None]:
     u, points = _spread(cut)
     number, place, away = _nearest_edges(points, edges)
     before = np.roll(number, 1)
@@ -109,17 +147,16 @@ def _run(k: int, edge: Curve, found: tuple[Real, Complex, NDArray[np.intp], Real
     own = own[rises]
     if len(own) < 2:
         return None
-    exact = np.array(edge.nearest_each(points[own]))  # chords are only near enough to choose by
-    return Beside(cuts=u[own], places=exact[:, 0], widths=exact[:, 1])
+    return Beside(edge=edge, cuts=u[own], points=points[own])
 
 
 def cut_place(cut: Curve, edge: Curve, beside: Beside, place: float) -> float:
     """Find where the cut line lies square beside a place of the edge (a bisection between the places known)."""
-    if place <= beside.places[0]:
+    if place <= beside.place(0):
         return float(beside.cuts[0])
-    if place >= beside.places[-1]:
+    if place >= beside.place(-1):
         return float(beside.cuts[-1])
-    k = int(np.searchsorted(beside.places, place, side="right")) - 1
+    k = bisect_right(range(len(beside.cuts)), place, key=beside.place) - 1
     low, high = float(beside.cuts[max(k - 1, 0)]), float(beside.cuts[min(k + 2, len(beside.cuts) - 1)])
     at, way, n = edge.point(place), edge.tangent(place), float(len(cut))
 
@@ -127,7 +164,7 @@ def cut_place(cut: Curve, edge: Curve, beside: Beside, place: float) -> float:
         return float(dot(cut.point(u % n), way) - dot(at, way))
 
     if ahead(low) > 0 or ahead(high) < 0:
-        return float(np.interp(place, beside.places, beside.cuts))
+        return float(np.interp(place, beside.exact()[0], beside.cuts))
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (middle, high) if ahead(middle) < 0 else (low, middle)
@@ -185,16 +222,20 @@ def _alike(old: Curve, new: Curve, motion: Affine) -> list[Kept]:
     """Find the stretches of the new edge that lie on the moved old one and run the same way."""
     moved = old.transform(motion)
     stops = {float(k) for k in range(len(new) + 1)}
-    nodes = [complex(moved.start), *moved.segments[:, 3].tolist()]
-    for node in _near(np.array(nodes), new):
+    nodes = np.concatenate([moved.segments[:1, 0], moved.segments[:, 3]])
+    near: list[complex] = nodes[_near(nodes, new)].tolist()
+    for node in near:
         place, away = new.nearest(node)
         if away <= _STAYED:
             stops.add(place)
     places = sorted(stops)
     places = [t for k, t in enumerate(places) if k == 0 or t - places[k - 1] > 1e-7]
+    starts, ends = np.array(places[:-1]), np.array(places[1:])
+    between = new.points(starts[:, None] + (ends - starts)[:, None] * _LOOKED_AT)
+    likely: NDArray[np.bool_] = np.logical_and.reduce(_near(between.ravel(), moved).reshape(between.shape), axis=1)
     runs: list[tuple[float, float]] = []
-    for a, b in itertools.pairwise(places):
-        if _lies_on(new, a, b, moved):
+    for k, (a, b) in enumerate(itertools.pairwise(places)):
+        if likely[k] and _lie_on(between[k], moved):
             runs[-1:] = [(runs[-1][0], b)] if runs and abs(runs[-1][1] - a) < 1e-9 else [*runs[-1:], (a, b)]
     found: list[Kept] = []
     for a, b in runs:
@@ -204,18 +245,24 @@ def _alike(old: Curve, new: Curve, motion: Affine) -> list[Kept]:
     return found
 
 
-def _near(points: Complex, curve: Curve) -> list[complex]:
-    t = np.linspace(0, len(curve), 16 * len(curve) + 1)
-    fine = curve.points(t)
-    reach = 0.05 + float(np.abs(np.diff(fine)).max()) / 2
-    near: list[complex] = points[feet(points, fine)[1] < reach].tolist()
-    return near
+def _near(points: Complex, curve: Curve) -> NDArray[np.bool_]:
+    """Say which points may lie on a curve, for all that its chords tell, 16 to a segment."""
+    fine = curve.points(np.linspace(0, len(curve), 16 * len(curve) + 1))
+    return distances(points, fine) < _sag(curve, 16) + 2 * _STAYED
 
 
-def _lies_on(new: Curve, a: float, b: float, moved: Curve) -> bool:
-    t = a + (b - a) * np.array([0.02, 0.31, 0.5, 0.77, 0.98])
-    points = new.points(t)
-    if len(_near(points, moved)) < len(points):
+def _sag(curve: Curve, count: int) -> float:
+    """Give how far, mm, a curve may lie off its chords, so many to a segment: max|B″|·h²/8.
+
+    That is the error of linear interpolation (from memory).
+    """
+    bends = 6 * (curve.segments[:, 2:] - 2 * curve.segments[:, 1:3] + curve.segments[:, :2])
+    return float(np.abs(bends).max()) / (8 * count**2)
+
+
+def _lie_on(points: Complex, moved: Curve) -> bool:
+    """Say whether points (5,) lie on a curve, one after another; the middle one is looked at first."""
+    if moved.nearest(complex(points[2]))[1] > _STAYED:
         return False
     found = moved.nearest_each(points)
     return all(away <= _STAYED for _, away in found) and found[0][0] < found[-1][0]

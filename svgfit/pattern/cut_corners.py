@@ -14,6 +14,7 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_straight, extend_to_intersection, intersections, trim_end, trim_start
+from svgfit.model.length import both_ways
 from svgfit.model.piece import CornerForm, Edge
 from svgfit.model.refusal import Refusal
 from svgfit.rules.allowances import MIRRORED_END, MIRRORED_REACH, PRESSED_OPEN, SHALLOW, THORN, TURNED_UP
@@ -164,6 +165,7 @@ def no_room(where: str, edge: str, wide: float, radius: float) -> Refusal:
     """Refuse an allowance that an edge's curve has no room for."""
     return Refusal(
         f"{where}: {edge}",
-        f"the seam allowance of {wide:.1f} mm is wider than the edge's curve has room for (radius {radius:.1f} mm)",
+        f"the seam allowance of {both_ways(wide)} is wider than the edge's curve has room for (radius "
+        f"{both_ways(radius)})",
         "make that allowance smaller or the curve gentler",
     )

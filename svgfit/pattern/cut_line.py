@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 from msgspec.structs import replace
 from numpy.typing import NDArray
 
@@ -17,7 +18,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.offset import OffsetFolds, offset_curve
 from svgfit.geometry.polygon import distances
-from svgfit.model.length import both_ways
+from svgfit.model.length import both_ways, on_page, range_text, reads_alike
 from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import DrawnLine
@@ -98,30 +99,38 @@ def _together(one: Redrawn, other: Redrawn, edges: Iterable[Edge]) -> Redrawn:
     return Redrawn(line=other.line, anew=anew, varied=varied, notes=notes)
 
 
-def cut_notes(piece: Piece) -> tuple[str, ...]:
-    """Say what of a cut line is to be minded or left to be drawn by hand; sentences with the title.
+class Told(Struct, frozen=True):
+    """What there is to say of a piece's cut line; sentences with the title."""
+
+    notes: tuple[str, ...] = ()
+    """What is to be minded or left to be drawn by hand."""
+    redrawn: str | None = None
+    """Where a drawn one was drawn anew; None where it was not, or none was drawn."""
+
+
+def tell_cut(piece: Piece) -> Told:
+    """Say what is to be minded of a cut line, and where a drawn one was drawn anew.
 
     Raises Refusal where the line can't be drawn.
     """
     found = redrawn_cut(piece)
     if found is None:
-        return ()
-    frame = _frame(piece)
-    if piece.cut is not None and found.line is piece.cut.line:
-        return tuple(f"{piece.title}: {note}" for note in _kept_otherwise(piece, found))
-    new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
-    widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
-    more = (*roof_notes(piece.darts, widths, frame), *_kept_otherwise(piece, found))
-    return tuple(f"{piece.title}: {note}" for note in (*found.notes, *more))
+        return Told()
+    notes = (*found.notes, *_notes(piece, found))
+    return Told(tuple(f"{piece.title}: {note}" for note in notes), _where_redrawn(piece, found))
 
 
-def cut_redrawn(piece: Piece) -> str | None:
-    """Say where a drawn cut line was drawn anew, a sentence with the title; None where it was not, or none was drawn.
+def _notes(piece: Piece, found: Redrawn) -> Iterable[str]:
+    """Say which roofs are left to be drawn by hand, and what is kept although it lies at no allowance."""
+    if piece.cut is None or found.line is not piece.cut.line:
+        new = found.anew if piece.cut is not None else [edge.name for edge in piece.edges]
+        widths = {edge.name: edge.allowance or 0.0 for edge in piece.edges if edge.name in new}
+        yield from roof_notes(piece.darts, widths, _frame(piece))
+    yield from _kept_otherwise(piece, found)
 
-    Raises Refusal where the line can't be drawn.
-    """
-    found = redrawn_cut(piece)
-    if found is None or piece.cut is None or found.line is piece.cut.line:
+
+def _where_redrawn(piece: Piece, found: Redrawn) -> str | None:
+    if piece.cut is None or found.line is piece.cut.line:
         return None
     if not found.anew:
         return f"{piece.title}: the cut line is drawn anew at corners; elsewhere it is as drawn"
@@ -140,14 +149,21 @@ def _kept_otherwise(piece: Piece, found: Redrawn) -> Iterable[str]:
         derived = DrawnLine.STITCH not in piece.drawn  # then the stitch line lies where the allowance says
         if piece.cut is None or derived or beside is None or edge.fold or edge.name in found.anew:
             continue
-        widths = beside.widths[_off_darts(piece, edge, beside.places)]
         wide = edge.allowance or 0.0
+        if beside.holds(wide, VARIES):
+            continue
+        places, widths = beside.exact()
+        widths = widths[_off_darts(piece, edge, places)]
         if len(widths) and float(np.abs(widths - wide).max()) > VARIES:
-            least, most = (both_ways(float(width)) for width in (widths.min(), widths.max()))
-            yield (
-                f"{edge.name}: the drawn cut line lies {least} to {most} from the stitch line, not {both_ways(wide)}; "
-                "it is kept as drawn"
+            least, most = float(widths.min()), float(widths.max())
+            off = most - wide if most - wide > wide - least else least - wide
+            way = "further out" if off > 0 else "nearer"
+            lies = (
+                f"lies {both_ways(abs(off))} {way} than its {both_ways(wide)} in places"
+                if reads_alike(wide + off, wide)
+                else f"lies {range_text(least, most)} from the stitch line, not {both_ways(wide)}"
             )
+            yield f"{edge.name}: the drawn cut line {lies}; it is kept as drawn"
 
 
 # -- all round, from the allowances -----------------------------------------------------------------------------------
@@ -269,7 +285,7 @@ def _off_darts(piece: Piece, edge: Edge, places: Real) -> NDArray[np.bool_]:
 
 def _spot(piece: Piece, at: complex) -> str:
     page = piece.placement.apply(at)
-    return f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
+    return on_page(page)
 
 
 def refuse_broken(piece: Piece, cut: Curve) -> None:
@@ -284,8 +300,7 @@ def refuse_broken(piece: Piece, cut: Curve) -> None:
     crossing = self_crossing(cut)
     if crossing is not None:
         page, edge = piece.placement.apply(crossing), piece.edges[int(np.argmax(wide))]
-        where = f"at ({page.real:.1f}, {page.imag:.1f}) mm on the page"
-        what = f"with {both_ways(max(wide))} the cut line would cross itself, {where}"
+        what = f"with {both_ways(max(wide))} the cut line would cross itself, {on_page(page)}"
         raise Refusal(f"{piece.where}: {edge.name}", what, todo)
     outwards = _outwards(piece)
     fine = cut.points(np.arange(80 * len(cut) + 1) / 80)

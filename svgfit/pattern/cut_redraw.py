@@ -17,7 +17,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import extend_to_intersection, intersections, own_crossings
 from svgfit.geometry.offset import OffsetFolds, Widths, offset_curve
 from svgfit.geometry.polygon import distances
-from svgfit.model.length import both_ways
+from svgfit.model.length import range_text
 from svgfit.model.piece import CornerForm, CutStep, Dart
 from svgfit.pattern.cut_beside import Kept, cut_place, stretch_of
 from svgfit.pattern.cut_corners import DRAWN_MANNERS, PLAIN, Corner, Manner, join_corner, no_room, usual_manner
@@ -28,6 +28,8 @@ from svgfit.rules.allowances import CORNER_ALIKE, RAMP
 _PAST, _ENDS = 5.0, 8.0
 """Parts of a cut line that follow one another run past each other by no more than so many mm, within so many segments.
 """
+_BETTER = 0.05
+"""A manner fits a drawn corner better than one tried before it from so many mm on."""
 _SPECK = 0.02
 """A segment shorter than this, mm, at the end of a part is left out."""
 
@@ -65,8 +67,7 @@ def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
         return Redrawn(line=line)
     varied = tuple((side.new.name, widths) for side in sides if (widths := side.varied()) is not None)
     notes = tuple(
-        f"{name}: its drawn seam allowance varies, {both_ways(least)} to {both_ways(most)}; what is drawn anew varies "
-        "as it did"
+        f"{name}: its drawn seam allowance varies, {range_text(least, most)}; what is redrawn varies as it did"
         for name, (least, most) in varied
         if name in anew
     )
@@ -141,7 +142,7 @@ def _span(line: Curve, side: Side, one: Kept) -> tuple[float, float, Span] | Non
     """Find what of the drawn cut line runs beside a kept stretch, and between which parameters of the new edge."""
     beside = side.beside
     assert beside is not None
-    first, last = float(beside.places[0]), float(beside.places[-1])
+    first, last = beside.place(0), beside.place(-1)
     was_start, was_end = max(one.was_start, first), min(one.was_end, last)
     if was_end <= was_start + 1e-9:
         return None
@@ -380,8 +381,10 @@ def _drawn_manner(line: Curve, one: Side, two: Side, frame: Frame) -> Manner | N
         fine = made.points(np.linspace(0, len(made), 24 * len(made) + 1))
         ends = first.end, second.start
         off = max(float(distances(points, fine).max()), *(drawn.nearest(at)[1] for at in ends))
-        if best is None or off < best[0] - 0.05:
+        if best is None or off < best[0] - _BETTER:
             best = off, manner
+        if best[0] <= _BETTER:
+            break
     assert best is not None
     return best[1] if best[0] <= CORNER_ALIKE else None
 
@@ -390,15 +393,15 @@ def _as_it_was(line: Curve, one: Side, two: Side, frame: Frame) -> Corner:
     """Give a corner as it was, its cut lines run on beside their edges to the corner."""
     assert one.beside is not None
     assert two.beside is not None
-    ends = float(one.beside.places[-1]), float(two.beside.places[0])
+    ends = one.beside.place(-1), two.beside.place(0)
     widths = one.old_width(ends[0]), two.old_width(ends[1])
     before = stretch_of(line, float(one.beside.cuts[0]), float(one.beside.cuts[-1]))
     after = stretch_of(line, float(two.beside.cuts[0]), float(two.beside.cuts[-1]))
     # Of a line whose width varies nobody knows how it would go on: it is run on straight.
     rest = begin = None
-    if one.varied_before() is None:
+    if one.varied_before is None:
         rest = _rest(one.old.curve, ends[0], float(len(one.old.curve)), frame.outwards * widths[0])
-    if two.varied_before() is None:
+    if two.varied_before is None:
         begin = _rest(two.old.curve, 0.0, ends[1], frame.outwards * widths[1])
     return Corner(
         one=one.old,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 import numpy as np
 from msgspec import Struct
@@ -30,7 +31,7 @@ class Frame(Struct, frozen=True, kw_only=True):
     corners: str = CornerForm.AS_DRAWN
 
 
-class Side(Struct, frozen=True, kw_only=True, eq=False):
+class Side(Struct, frozen=True, kw_only=True, eq=False, dict=True):
     """One edge before and after, whole, and the drawn cut line beside it as it was."""
 
     old: Edge
@@ -57,8 +58,8 @@ class Side(Struct, frozen=True, kw_only=True, eq=False):
         one = self.kept[-1] if end else self.kept[0]
         if end:
             at_corner = one.end >= len(self.new.curve) - 1e-9 and one.was_end >= len(self.old.curve) - 1e-9
-            return one if at_corner and one.was_start < self.beside.places[-1] else None
-        return one if one.start <= 1e-9 and one.was_start <= 1e-9 and one.was_end > self.beside.places[0] else None
+            return one if at_corner and one.was_start < self.beside.place(-1) else None
+        return one if one.start <= 1e-9 and one.was_start <= 1e-9 and one.was_end > self.beside.place(0) else None
 
     def old_width(self, place: float) -> float:
         """Read how far off the cut line lay beside a place of the old edge."""
@@ -66,16 +67,18 @@ class Side(Struct, frozen=True, kw_only=True, eq=False):
 
     def varied(self) -> tuple[float, float] | None:
         """Return the least and the greatest width where the allowance is to vary along the edge as it was drawn."""
-        return self.varied_before() if self.as_wide else None
+        return self.varied_before if self.as_wide else None
 
+    @cached_property
     def varied_before(self) -> tuple[float, float] | None:
-        """Return the least and the greatest width where the drawn allowance varies along the edge."""
-        if self.beside is None or self.old.fold:
+        """The least and the greatest width where the drawn allowance varies along the edge."""
+        if self.beside is None or self.old.fold or self.beside.holds(self.old.allowance or 0.0, VARIES):
             return None
-        outside = np.ones(len(self.beside.places), dtype=np.bool_)
+        places, widths = self.beside.exact()
+        outside = np.ones(len(places), dtype=np.bool_)
         for a, b in self.mouths:
-            outside &= (self.beside.places < a) | (self.beside.places > b)
-        widths = self.beside.widths[outside]
+            outside &= (places < a) | (places > b)
+        widths = widths[outside]
         if not len(widths) or float(np.abs(widths - (self.old.allowance or 0.0)).max()) <= VARIES:
             return None
         return float(widths.min()), float(widths.max())

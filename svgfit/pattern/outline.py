@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
 from svgfit.pattern.cleanup.slivers import clean_line, moved_ends, without_specks
@@ -70,8 +71,8 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     if loose:
         longest = max(loose, key=lambda line: line.length(1e-2))
         notes.append(
-            f"{len(loose)} stray line(s) on its layer left out, the longest {longest.length(1e-2):.1f} mm long, "
-            f"at x {longest.start.real:.1f} mm, y {longest.start.imag:.1f} mm of the page"
+            f"{len(loose)} stray line(s) on its layer left out, the longest {both_ways(longest.length(1e-2))} long, "
+            f"{on_page(longest.start)}"
         )
     return Outline(best.curve, best.gaps, tuple(notes))
 

@@ -95,7 +95,7 @@ class Registry:
             try:
                 found.append(self.operation(name))
             except Refusal as refusal:
-                self.warn(refusal.what)
+                self.warn(refusal.parts[1])
         return tuple(found)
 
     def dialects(self) -> tuple[Dialect, ...]:

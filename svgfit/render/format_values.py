@@ -7,10 +7,14 @@ from collections.abc import Iterable, Sequence
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.vocabulary import MeasureUnit, Status
-from svgfit.model.walk import CAP_EASE, Walk, is_judged
+from svgfit.model.walk import Walk, is_judged, states_cap_ease
 
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
+
+
+UNCHANGED = "the same"
+"""Stands where a change would, which nobody can see."""
 
 
 def value_text(value: float, measured_in: str, units: Units, *, signed: bool = False) -> str:
@@ -20,14 +24,14 @@ def value_text(value: float, measured_in: str, units: Units, *, signed: bool = F
 
 
 def change_text(change: float, measured_in: str, units: Units) -> str:
-    """Format a change with its sign; "same" where it is under ``SAME`` or too small to be seen in the figure.
+    """Format a change with its sign; "the same" where it is too small to be seen in the figure.
 
     >>> from svgfit.model.vocabulary import Unit
     >>> change_text(-0.004, "mm", Units()), change_text(0.04, "mm", Units(Unit.MM)), change_text(-12.7, "mm", Units())
-    ('same', 'same', '-1/2 in (-0.500)')
+    ('the same', 'the same', '-1/2 in')
     """
-    if is_same(change) or value_text(abs(change), measured_in, units) == value_text(0.0, measured_in, units):
-        return "same"
+    if is_same(change) or (measured_in != MeasureUnit.DEG and units.reads_as_none(change)):
+        return UNCHANGED
     return value_text(change, measured_in, units, signed=True)
 
 
@@ -36,24 +40,27 @@ def is_same(change: float) -> bool:
     return abs(change) < SAME
 
 
-def cell_text(value: float | None, measured_in: str, units: Units, *, decimal: bool = True) -> str:
-    """Format a figure in a table, a dash for none; without ``decimal`` a length in inches is its fraction only."""
+def cell_text(value: float | None, measured_in: str, units: Units, *, plain: bool = False) -> str:
+    """Format a figure in a table, a dash for none; ``plain`` in one unit, where columns are narrow."""
     if value is None:
         return "–"
-    return value_text(value, measured_in, units) if decimal or measured_in == MeasureUnit.DEG else units.plain(value)
+    return units.plain(value) if plain and measured_in != MeasureUnit.DEG else value_text(value, measured_in, units)
 
 
 def row_change(row: MeasurementRow, units: Units, none: str = "") -> str:
     """Format the change of a figure; ``none`` where it is not known both before and after."""
     if row.before is None or row.after is None:
         return none
+    if value_text(row.before, row.unit, units) == value_text(row.after, row.unit, units):
+        return UNCHANGED
     return change_text(row.after - row.before, row.unit, units)
 
 
 def before_after(row: MeasurementRow, units: Units) -> tuple[str, str, str]:
-    """Format a figure's cells in a table: before, after, change."""
+    """Format a figure's cells in a table: before, after, change; what nobody can see to have changed reads alike."""
     before, after = (cell_text(value, row.unit, units) for value in (row.before, row.after))
-    return before, after, row_change(row, units)
+    change = row_change(row, units)
+    return before, before if change == UNCHANGED else after, change
 
 
 WAS = "was"
@@ -67,9 +74,9 @@ def size_rows(every: Sequence[Sequence[MeasurementRow]], units: Units) -> list[t
     for row in notable_rows(every[0]):
         if all(row.name in one for one in figures):
             line = [one[row.name] for one in figures]
-            found.append((row.name, *(cell_text(one.after, one.unit, units, decimal=False) for one in line)))
+            found.append((row.name, *(cell_text(one.after, one.unit, units, plain=True) for one in line)))
             if any(map(has_changed, line)):
-                found.append((WAS, *(cell_text(one.before, one.unit, units, decimal=False) for one in line)))
+                found.append((WAS, *(cell_text(one.before, one.unit, units, plain=True) for one in line)))
     return found
 
 
@@ -109,11 +116,7 @@ def without_contradicted(verdicts: Sequence[Check], sleeve: str, plan: Iterable[
     Such a check compares ``sleeve``'s cap (``values`` have the difference) or states its cap ease as an end.
     """
     cap = f"{sleeve}/cap"
-    held = any(
-        (cap in check.name and "difference" in check.values)
-        or (check.message.startswith(sleeve) and f": {CAP_EASE} " in check.message)
-        for check in plan
-    )
+    held = any((cap in check.name and "difference" in check.values) or states_cap_ease(check, sleeve) for check in plan)
     return tuple(check for check in verdicts if is_judged(check) or not held)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import struct
 import zlib
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from svgfit.model.dialect import Element
 from svgfit.model.refusal import Refusal
@@ -27,16 +27,22 @@ _LETTERS_OF_OURS = ((0x20, 0x590), (0x1D00, 0x2E80))
 
 
 def png(
-    drawing: Drawing, root: Element, parts: Sequence[str], *, width: int | None = None, dpi: float | None = None
+    drawing: Drawing,
+    root: Element,
+    parts: Sequence[str],
+    *,
+    width: int | None = None,
+    dpi: float | None = None,
+    left_out: Collection[Element] = (),
 ) -> bytes:
     """Draw the parts of a drawing on white, ``width`` pixels across or ``dpi`` pixels to an inch of paper.
 
-    ``root`` is the drawing's tree. With ``dpi`` the picture says so itself and prints true to size. Raises Refusal for
-    no pixels or far too many.
+    ``root`` is the drawing's tree, of which ``left_out`` is not shown. With ``dpi`` the picture says so itself and
+    prints true to size. Raises Refusal for no pixels or far too many.
     """
     window = window_of(drawing, parts)
     across, down = pixels(drawing.canvas.file, window, width=width, dpi=dpi)
-    text = sheet(drawing, root, parts, window, across, down)
+    text = sheet(drawing, root, parts, window, across, down, left_out)
     made = rendered(drawing.canvas.file, text, across * down)
     return _with_density(made, dpi) if dpi is not None else made
 

@@ -86,6 +86,20 @@ def test_uneven_steps_are_told_with_each_step(sleeve):
     assert "10 to 12 6.0 mm, 12 to 14 10.0 mm" in steps.message
 
 
+@pytest.mark.parametrize("scales", [(1.0, 1.1, 1.15), (1.0, 1.05, 1.2), (1.0, 1.05, 1.1)])
+def test_sizes_picked_by_hand_are_no_less_even_than_drawn(sleeve, scales):
+    """Sizes 8, 12 and 14 of a nest, each raised by as much more as it is larger: the steps are as the sizes are."""
+    raises = tuple(100.0 * (scale - 1.0) for scale in scales)
+    assert [check.status for check in nest_checks(nest(sleeve, raises, scales), Units(Unit.MM))] == ["pass", "pass"]
+    uneven = (raises[0], raises[1] + 4.0, raises[2])
+    assert nest_checks(nest(sleeve, uneven, scales), Units(Unit.MM))[1].status == "warn"
+
+
+def test_a_hair_is_not_less_even_than_before(sleeve):
+    steps = nest_checks(nest(sleeve, (0.0, 3.0, 3.5), (1.0, 1.08, 1.1)), Units(Unit.MM))[1]
+    assert steps.status == nest_checks(nest(sleeve, (0.0, 3.2, 3.5), (1.0, 1.08, 1.1)), Units(Unit.MM))[1].status
+
+
 def test_one_size_or_nothing_changed_needs_no_check(sleeve):
     untouched = [(old, old, first, first) for old, _, first, _ in nest(sleeve, (1.0, 1.0, 1.0))]
     assert nest_checks(untouched, Units(Unit.MM)) == ()

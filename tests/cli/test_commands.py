@@ -455,9 +455,11 @@ def test_an_open_outline_is_told_with_gap_and_place_and_can_be_trued(svgfit, ref
     (here / "open.svg").write_text(OPEN)
     done = svgfit("inspect", "open.svg")
     assert done.status == 0
-    assert "gap of 15.13 mm at x 447.0 mm, y 430.0 mm" in done.err
+    assert "gap of 5/8 in at x 17 5/8 in, y 16 15/16 in of the page" in done.err
     for command in (["measure"], ["check"], ["adjust", "--do", "cap-raise amount=5mm", "-o", "new.svg"]):
-        assert "gap of 15.13 mm at x 447.0 mm, y 430.0 mm" in refused(command[0], "open.svg", *command[1:])
+        assert "gap of 5/8 in at x 17 5/8 in, y 16 15/16 in of the page" in refused(
+            command[0], "open.svg", *command[1:]
+        )
     assert not (here / "new.svg").exists()
     steps = ["--do", "edge-blend edge='underarm front'", "--do", "cap-raise amount=5mm"]
     done = svgfit("adjust", "open.svg", *steps, "-o", "new.svg")

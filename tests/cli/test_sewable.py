@@ -18,7 +18,7 @@ def test_a_cap_shorter_than_its_armhole_is_told_with_its_figure(svgfit, here):
     status, told, checks = warnings(svgfit, "armhole-adjust lower='1 in'")
     assert status == 0
     assert all(check["status"] == "pass" for check in checks)
-    assert any("the cap is 1 3/16 in (1.205) shorter than its armhole" in text for text in told)
+    assert any("the cap is 1 3/16 in shorter than its armhole" in text for text in told)
 
 
 def test_less_than_a_quarter_short_is_let_be(svgfit, here):
@@ -44,7 +44,7 @@ def test_zones_below_the_notches_that_part_are_told_until_they_are_matched(svgfi
     _, told, _ = warnings(svgfit, "bicep-widen amount='1 in' how=underarm")
     parted = [text for text in told if "underarm to notch: the cap is" in text]
     assert len(parted) == 2
-    assert "7/16 in (0.442) longer" in parted[0]
+    assert "7/16 in longer" in parted[0]
     _, told, _ = warnings(svgfit, "bicep-widen amount='1 in' how=underarm", "notch-match")
     assert not any("underarm to notch" in text for text in told)
 

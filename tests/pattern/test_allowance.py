@@ -14,6 +14,7 @@ from svgfit.app.session import open_drawings
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
+from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.allowance import allowance_of, measured_allowances, round_width, stitch_edges
@@ -181,7 +182,7 @@ def test_an_allowance_wider_than_a_hollow_is_refused() -> None:
         cut_line(piece.with_edges(tuple(replace(e, allowance=13.0) for e in edges)))
     line = caught.value.line()
     assert "page.svg: Sleeve: cap" in line
-    assert "13.0 mm is wider than the edge's curve has room for (radius 1" in line
+    assert "13.0 mm (1/2 in) is wider than the edge's curve has room for (radius 1" in line
     assert "smaller" in line
 
 
@@ -248,7 +249,7 @@ def test_drawn_allowances_are_measured_and_tidied() -> None:
     slanted = Curve.polyline([-300 - 300j, 300 - 300j, 300 + 460j, -300 + 440j, -300 - 300j])
     _, notes = measured_allowances([e for e in piece.edges if e.name == "hem"], slanted)
     assert len(notes) == 1
-    assert "varies from" in notes[0]
+    assert "varies, 18.6 mm (3/4 in) to 21.5 mm (7/8 in); 20.1 mm (13/16 in) is used" in both_ways_text(notes[0])
 
 
 @pytest.mark.parametrize(

@@ -18,10 +18,11 @@ from shapely.geometry import LineString, Point, Polygon
 import svgfit
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import parse_convention
-from svgfit.pattern.cut_line import cut_line, cut_notes, cut_redrawn
+from svgfit.pattern.cut_line import cut_line, tell_cut
 from tests.fitting.sleeves import Shape, sleeve
 
 from .bodices import Bodice, bodice
@@ -154,7 +155,7 @@ def test_what_stayed_has_its_makers_points_and_what_is_new_its_width(maker: str,
     for before, after in zip(run.sizes[0].before, run.sizes[0].after, strict=True):
         kept += assert_points_kept(before, after, cuts[before.name])
         assert_sound(after, widths_of(MAKERS[maker], run, after))
-        told = cut_redrawn(after)
+        told = tell_cut(after).redrawn
         line = cut_line(after)
         assert line is not None
         assert bool(told) == (len(line) != len(cuts[before.name]) or not all(unchanged(before, after)))
@@ -236,7 +237,8 @@ def test_a_stitch_line_moved_by_hand_beside_a_kept_cut_line_is_told(folder: str,
     edges = tuple(replace(edge, curve=Curve(segments)) if edge is seam else edge for edge in old.edges)
     assert old.cut is not None
     moved = replace(old, edges=edges, cut=replace(old.cut, line=cut_line(old), edges=edges, steps=()))
-    assert any("side seam: the drawn cut line lies" in note and "kept as drawn" in note for note in cut_notes(moved))
+    notes = tell_cut(moved).notes
+    assert any("side seam: the drawn cut line lies" in note and "kept as drawn" in note for note in notes)
 
 
 def test_there_and_back_leaves_the_rest_of_the_line(folder: str) -> None:
@@ -345,8 +347,8 @@ def test_where_a_dart_is_pressed_to_can_not_always_be_told() -> None:
     hem = arm.edge("hem").curve
     one, two = hem.point(0.4), hem.point(0.45)
     arm = replace(arm, darts=(Dart("hem", one, (one + two) / 2 - 80j, two),))
-    assert any("pressed can't be told" in note and "draw the dart's roof" in note for note in cut_notes(arm))
-    assert not cut_notes(dart_front())
+    assert any("pressed can't be told" in note and "draw the dart's roof" in note for note in tell_cut(arm).notes)
+    assert not tell_cut(dart_front()).notes
 
 
 # -- held against its allowance ---------------------------------------------------------------------------------------
@@ -359,9 +361,9 @@ def test_a_hollow_tighter_than_its_allowance_is_clean_and_told() -> None:
     edge = line_of(piece.edges[0].curve, piece)
     beside = [p for p in map(Point, line.coords) if p.y < 100 and 20 < p.x < 280]
     assert min(edge.distance(p) for p in beside) > SEAM - 0.06
-    (note,) = cut_notes(piece)
+    (note,) = tell_cut(piece).notes
     assert "bends more tightly than its seam allowance" in note
-    assert "at (150.0, 40.0) mm on the page" in note
+    assert "at x 150.0 mm (5 7/8 in), y 40.0 mm (1 9/16 in) of the page" in both_ways_text(note)
 
 
 def hollowed() -> Piece:
@@ -398,4 +400,4 @@ def test_a_cut_line_that_does_not_hold_its_width_is_refused_with_figure_and_plac
     with pytest.raises(Refusal) as refused:
         cut_line(piece)
     assert "11.1 mm" in refused.value.line()
-    assert "mm on the page" in refused.value.line()
+    assert " of the page" in refused.value.line()

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from svgfit.fitting.sewn import sewn_length
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.corners import find_jogs
@@ -50,7 +51,7 @@ def test_a_jog_is_told_with_its_size_and_place() -> None:
     shape = Shape()
     cap = level_slash(cap_curve(shape), 60.0, 4.0)
     (one, other) = (note for note in recognised(sleeve(shape, cap)).guessed if "jog" in note)
-    assert one.startswith("a step of 4.0 mm at x ")
+    assert both_ways_text(one).startswith("a step of 4.0 mm (3/16 in) at x ")
     assert other != one
 
 
@@ -90,7 +91,7 @@ def test_an_armhole_with_a_jog_is_one_edge_too() -> None:
     edges[1] = replace(edges[1], curve=Curve.polyline([curve.end, edges[1].curve.end]))
     found = recognise_bodice(draw(replace(piece, edges=tuple(edges)), Affine.shift(400 + 500j), notches=False))
     assert sewn_length(found, "armhole") == pytest.approx(curve.length(), abs=1e-3)
-    assert any("a step of 4.0 mm" in note for note in found.guessed)
+    assert any("a step of 4.0 mm" in both_ways_text(note) for note in found.guessed)
 
 
 def test_real_corners_are_no_jogs() -> None:

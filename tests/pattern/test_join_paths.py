@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
+from svgfit.model.length import both_ways_text
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.cleanup.duplicates import same_curve
 from svgfit.pattern.corners import find_sides
@@ -135,7 +136,9 @@ def test_strays_are_not_bridged_to_where_the_outline_is_open() -> None:
     assert len(outline.gaps) == 1
     assert abs(outline.gaps[0][1] - outline.gaps[0][0]) == pytest.approx(5)
     assert outline.loop.length() == pytest.approx(600)
-    assert "2 stray line(s) on its layer left out, the longest 160.0 mm long" in outline.notes[0]
+    assert "2 stray line(s) on its layer left out, the longest 160.0 mm (6 5/16 in) long" in both_ways_text(
+        outline.notes[0]
+    )
 
 
 def test_the_largest_gap_comes_first() -> None:

@@ -113,7 +113,7 @@ def test_beyond_it_is_done_with_a_warning_and_the_slash_shown_beside_it() -> Non
     run = redraw(0.0, "ease='14 mm'")
     assert 6.35 < run.steps[0].got["furthest outwards"] < 11.1125
     (warning,) = run.warnings
-    for words in ("outwards, more than", "(1/4 in)", "hinge at the hem", "cost the bicep"):
+    for words in ("outwards, more than 1/4 in", "hinge at the hem", "cost the bicep"):
         assert words in warning
     kinds = [note.kind for note in run.annotations]
     assert kinds == ["old edge", "slash", "hinge", "construction"]
@@ -171,7 +171,7 @@ def test_an_edge_that_moves_far_inwards_is_told_or_refused_just_as_outwards() ->
     run = redraw(12.0, "ease='6 mm'")
     assert 4.7625 < run.steps[0].got["furthest inwards"] < 9.525
     (warning,) = run.warnings
-    assert "inwards, more than 4.8 mm (3/16 in)" in warning
+    assert "inwards, more than 3/16 in" in warning
     assert redraw(12.0, "ease='6 mm' inwards='1/4 in'").warnings == ()
     with pytest.raises(Refusal, match=r"mm \(.*\) inwards, more than 4.0 mm .*redraw the whole cap, .* inwards"):
         redraw(12.0, "ease='6 mm' inwards='4 mm'")

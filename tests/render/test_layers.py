@@ -212,16 +212,16 @@ def test_tables_and_labels_say_what_was_measured() -> None:
     found = [text.content for text in texts(layers(scene)["measurements"])]
     joined = "\n".join(found)
     for words in (
-        "cap height 5 13/16 in (5.827)",
-        "was 5 1/2 in (5.512)",
-        "cap gains 1/8 in (0.094)",
-        "+1/2 in (0.481)",
+        "cap height 5 13/16 in",
+        "was 5 1/2 in",
+        "cap gains 1/8 in",
+        "+1/2 in",
     ):
         assert words in joined
-    assert {"PASS", "WARN", "163.2°", "same"} <= set(found)
+    assert {"PASS", "WARN", "163.2°", "the same"} <= set(found)
     assert any(text.startswith("Sew a test garment") for text in found)
-    assert "After printing, measure a line of known length, such as the test square." in found
-    assert any("not on a body" in text for text in found)
+    assert "After printing, measure a line of known length, such as the test square." in " ".join(found)
+    assert "not on a body" in " ".join(found)
     assert any("cap-raise, Sleeve. Asked: amount 5/16 in." in text for text in found)
 
 
@@ -246,7 +246,7 @@ def test_kinds_differ_without_colour() -> None:
 def test_construction_lines_only_where_the_drawing_lacks_them() -> None:
     scene = scenes.sleeve_scene()
     words = {text.content for text in texts(layers(scene)["working-lines"])}
-    assert {"bicep line", "centre line", "slash", "raised 5/16 in (0.315)"} == words
+    assert {"bicep line", "centre line", "slash", "raised 5/16 in"} == words
     piece = scene.after[0]
     mark = Mark("bicep line", (Curve.polyline([-170 + 0j, 178 + 0j]),))
     drawn = replace(scene, after=(replace(piece, marks=(*piece.marks, mark)),))
@@ -258,7 +258,7 @@ def test_an_arrow_without_words_does_not_repeat_an_opening() -> None:
     silent = tuple(replace(note, label="") if note.kind == "arrow" else note for note in scene.annotations)
 
     def amounts(one: Scene) -> int:
-        return sum(text.content == "5/16 in (0.315)" for text in texts(layers(one)["working-lines"]))
+        return sum(text.content == "5/16 in" for text in texts(layers(one)["working-lines"]))
 
     assert amounts(replace(scene, annotations=silent)) == 0
     assert amounts(replace(scene, annotations=silent, openings=())) == 1

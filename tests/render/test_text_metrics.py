@@ -12,8 +12,8 @@ from svgfit.render.text_metrics import letters, text_width
 from svgfit.svg.markup import serialise
 
 WORDS = (
-    "cap length back 9 9/16 in (9.547)",
-    "was 5 1/2 in (5.512)",
+    "cap length back 9 9/16 in",
+    "was 5 1/2 in",
     "bicep width 348.0 mm",
     "All figures are measured on the drawing, on the stitch line, not on a body.",
     "WWWW mmmm 1234567890",

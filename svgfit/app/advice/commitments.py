@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from svgfit.app.advice.context import AdviceContext, Commitment, State, Tried, away, target
 from svgfit.model.advice import CANT, Finding, Goal, Way
+from svgfit.model.length import exact_length
 from svgfit.model.operation import replace
 from svgfit.model.vocabulary import Figure, MeasureUnit
 from svgfit.rules.caps import HEIGHT_OFF_BY_FAR
@@ -134,4 +135,4 @@ def _goal(context: AdviceContext, figure: str, value: float, wanted: tuple[float
 
 
 def _text(context: AdviceContext, goal: Goal) -> str:
-    return goal.text or (f"{goal.target:.2f} mm" if goal.unit == MeasureUnit.MM else f"{goal.target:g}")
+    return goal.text or (exact_length(goal.target, context.unit) if goal.unit == MeasureUnit.MM else f"{goal.target:g}")

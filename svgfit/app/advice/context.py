@@ -98,7 +98,7 @@ class AdviceContext(Struct, frozen=True):
 
     def spell(self, mm: float) -> str:
         """Write a length for a sentence, in the person's unit."""
-        return format_length(mm, self.unit, decimal=False)
+        return format_length(mm, self.unit)
 
     def spell_range(self, wanted: Range) -> str:
         """Write least and most for a sentence: "1 to 2 in", "2 in"."""
@@ -191,12 +191,11 @@ def try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: Sequence
 def _try_steps(context: AdviceContext, pieces: tuple[Piece, ...], steps: tuple[Step, ...]) -> Tried:
     if not steps:
         return Tried(pieces, figures(context, pieces))
+    plan, units = Plan(steps, "--do"), Units(Unit(context.unit))
     try:
-        plan, units = Plan(steps, "--do"), Units(Unit(context.unit))
         run = run_plan(pieces, context.seams, plan, context.registry, context.measurers, units=units)
     except Refusal as refusal:
-        reason = f"{refusal.what}; {refusal.todo}" if refusal.todo else refusal.what
-        return Tried(pieces, {}, reason=" ".join(reason.split()))
+        return Tried(pieces, {}, reason=" ".join(units.speak(refusal.reason).split()))
     outwards = [row.got["furthest outwards"] for row in run.steps if "furthest outwards" in row.got]
     warnings = tuple(dict.fromkeys(run.warnings))
     return Tried(run.after, figures(context, run.after), warnings, outwards=max(outwards, default=None))

@@ -16,4 +16,5 @@ def style_in(convention: Convention, name: str) -> Style:
     except Refusal as refusal:
         if convention.ease:
             raise
-        raise Refusal(refusal.where, refusal.what, f"{refusal.todo}; {OWN_STYLE}") from None
+        where, what, todo = refusal.parts
+        raise Refusal(where, what, f"{todo}; {OWN_STYLE}") from None

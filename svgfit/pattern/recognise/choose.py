@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import Refusal
@@ -52,11 +53,11 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
 def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Piece:
     """Make a piece that looks like one of the recogniser's kinds and yet can't be read as one: it is still measured."""
     kinds = " or ".join(recogniser.kinds)
-    reason = f"kind: other; it looks like a {kinds}, but {refusal.what}" + (f"; {refusal.todo}" if refusal.todo else "")
+    reason = f"kind: other; it looks like a {kinds}, but {refusal.reason}"
     piece = other_piece(drawn)
     # The note that neither name nor shape says what it is would be wrong here.
     notes = tuple(note for note in piece.guessed if note != UNKNOWN)
-    return replace(piece, guessed=(reason, *notes), doubt=Doubt(recogniser.kinds, refusal.what, refusal.todo))
+    return replace(piece, guessed=(reason, *notes), doubt=Doubt(recogniser.kinds, *refusal.parts[1:]))
 
 
 def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
@@ -70,8 +71,8 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
         first, second = max(gaps, key=lambda gap: abs(gap[1] - gap[0]))
         raise Refusal(
             drawn.where,
-            f"its outline is open, a gap of {abs(second - first):.2f} mm at x {first.real:.1f} mm, "
-            f"y {first.imag:.1f} mm of the page, and what it is can't be told",
+            f"its outline is open, a gap of {both_ways(abs(second - first))} {on_page(first)}, "
+            f"and what it is can't be told",
             "close the path there",
         ) from refusal
 

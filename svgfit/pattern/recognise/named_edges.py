@@ -12,6 +12,7 @@ import re
 from collections.abc import Sequence
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways
 from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
@@ -93,7 +94,7 @@ def _wanted(
         if name.startswith(NAMES_EDGE):
             away, number = min((side.nearest(at)[1], k) for k, side in enumerate(corners))
             if away > FARTHEST_LABEL:
-                what = f"landmark {name!r} lies {away:.0f} mm from its outline"
+                what = f"landmark {name!r} lies {both_ways(away)} from its outline"
                 raise Refusal(drawn.where, what, "put it beside the edge that it names")
             found.append((name.removeprefix(NAMES_EDGE).strip(), [k for k, own in enumerate(numbers) if own == number]))
     for name, parts in drawn.edge_names:

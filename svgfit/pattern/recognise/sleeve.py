@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways
 from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
@@ -107,7 +108,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
     if abs(step) > UNLEVEL_REPORTED:
         lower = "front" if step > 0 else "back"
         notes.append(
-            f"the underarm points are not level: the {lower} one lies {abs(step):.1f} mm lower; "
+            f"the underarm points are not level: the {lower} one lies {both_ways(abs(step))} lower; "
             "the bicep line is taken through their middle"
         )
     known = {landmark.name for landmark in landmarks}

@@ -23,7 +23,7 @@ from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, size_lead
 from svgfit.render.annotate.placement.occupancy import Field
 from svgfit.render.annotate.scene import MEASUREMENTS, Scene
-from svgfit.render.format_values import change_text, value_text
+from svgfit.render.format_values import UNCHANGED, row_change, value_text
 from svgfit.render.sleeve_points import sleeve_points
 
 _HALF_CAPS = (Figure.CAP_LENGTH_FRONT, Figure.CAP_LENGTH_BACK)
@@ -48,7 +48,7 @@ def words(name: str, row: MeasurementRow, units: Units, lead: str = "") -> tuple
     if value is None:
         return (name,)
     first = f"{name} {value_text(value, row.unit, units)}"
-    if row.before is None or row.after is None or change_text(row.after - row.before, row.unit, units) == "same":
+    if row.before is None or row_change(row, units) in ("", UNCHANGED):
         return (first,)
     return first, f"was {value_text(row.before, row.unit, units)}"
 

@@ -38,6 +38,8 @@ class Scene(Struct, frozen=True):
     walks: tuple[Walk, ...] = ()
     """Sleeves walked along their armholes: each is drawn as strips, and its lower cap on the lower armhole."""
     warnings: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
+    """What the run left to be changed elsewhere, in sentences."""
     shown: tuple[str, ...] = LAYERS
     """Which of our layers are to be written."""
     units: Units = Units()

@@ -65,11 +65,12 @@ def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: b
     notes += [
         ("", f"{walk.sleeve}: the strips are those of size {walk.size}; --size draws another.") for walk in several
     ]
+    also = [("", f"{text[0].upper()}{text[1:]}.") for text in scene.also]
     if scene.steps:
         blocks.append(
             _paragraphs(
                 "Steps",
-                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, style.units), *same],
+                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, style.units), *also, *same],
                 width,
                 size,
             )
@@ -140,8 +141,6 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units
         got = "; ".join(amounts)
         if got:
             yield "", f"Got: {got}."
-        for also in step.also:
-            yield "", f"{also.message[0].upper()}{also.message[1:]}."
 
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:

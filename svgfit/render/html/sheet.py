@@ -72,10 +72,19 @@ def window_of(drawing: Drawing, parts: Collection[str]) -> Window:
     return Window(left - _ROOM, top - _ROOM, right - left + 2 * _ROOM, bottom - top + 2 * _ROOM)
 
 
-def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Window, width: int, height: int) -> str:
+def sheet(
+    drawing: Drawing,
+    root: Element,
+    parts: Collection[str],
+    window: Window,
+    width: int,
+    height: int,
+    left_out: Collection[Element] = (),
+) -> str:
     """Write the parts as one SVG of ``width`` by ``height`` pixels that shows the window; our layers are visible.
 
-    ``root`` is the drawing's tree, which is left as it is. Raises Refusal for what shows far too much to be drawn.
+    ``root`` is the drawing's tree, which is left as it is; of it ``left_out`` is not shown. Raises
+    Refusal for what shows far too much to be drawn.
     """
 
     def is_shown(child: Element) -> bool:
@@ -84,7 +93,7 @@ def sheet(drawing: Drawing, root: Element, parts: Collection[str], window: Windo
             return mark in parts
         return ORIGINAL in parts or child.tag.rpartition("}")[2] in ("defs", "style")
 
-    made = drawable(drawing.canvas.file, cleaned(root, is_shown, without=_FITTED))
+    made = drawable(drawing.canvas.file, cleaned(root, is_shown, without=_FITTED, left_out=left_out))
     for child in made:
         if child.get(OUR_MARK) is not None:
             child.set("style", "display:inline;opacity:1")

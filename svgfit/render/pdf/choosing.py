@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from svgfit.geometry.box import Box, box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
+from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
@@ -153,6 +154,28 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
         *_unseen(read, as_drawn),
         key=_key(read, as_drawn),
     )
+
+
+def of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
+    """Collect the elements of pieces and figures whose size is not wanted, for a picture that shows the others.
+
+    Raises Refusal for a size that the drawing does not have.
+    """
+    if not wanted.sizes:
+        return frozenset()
+    if read.refused is not None:
+        raise read.refused
+    adjusted = adjusted_pieces(read.drawing.canvas.file, read.drawing.layers, read.convention.rule)
+    _check_there(read.drawing.canvas.file, [*read.pieces, *adjusted], wanted)
+    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (read.pieces, adjusted))
+    keep = _Keep(read.pieces, chosen, changed, wanted)
+    shown: dict[bool, set[Element]] = {True: set(), False: set()}
+    for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True):
+        for each in content:
+            there = each.shape is not None or each.texts
+            stays = not there or (keep.ours(each) if layer.ours else keep.original(each))
+            shown[bool(stays)].add(each.item.owner)
+    return frozenset(shown[False] - shown[True])
 
 
 def _layers(file: str, there: Set[str | None], wanted: tuple[str, ...] | None) -> tuple[str, ...]:

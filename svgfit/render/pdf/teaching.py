@@ -21,6 +21,7 @@ from svgfit.render.annotate.nest import gathered
 from svgfit.render.annotate.tables import PRINTED_CAUTIONS
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import (
+    UNCHANGED,
     WAS,
     before_after,
     has_changed,
@@ -250,7 +251,7 @@ def _table(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: b
     for title, row in rows:
         cells = before_after(row, units)
         name = f"{title}: {row.name}" if title else row.name
-        table.append(Row((name, *cells), "strong" if heavy and cells[-1] not in ("", "same") else ""))
+        table.append(Row((name, *cells), "strong" if heavy and cells[-1] not in ("", UNCHANGED) else ""))
     return tuple(table)
 
 

@@ -7,6 +7,8 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
+from msgspec.structs import replace
+
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Cost, Finding, Goal, Way
 from svgfit.model.length import Units, sixteenths
 from svgfit.model.plan import Step
@@ -16,13 +18,13 @@ _INDENT, _INNER = "   ", "       "
 _WITH_THEM = "With the recommended ways taken, the rest is:"
 
 
-def advice_text(advice: Advice, width: int | None = None, *, verbose: bool = False) -> str:
-    """Write advice for a person, in their unit, wrapped to ``width`` columns (100 where it is not known).
+def advice_text(advice: Advice, width: int | None = None, *, units: Units = Units(), verbose: bool = False) -> str:
+    """Write advice for a person, in their unit and otherwise as ``units`` say, wrapped to ``width`` columns (else 100).
 
     One recommended way first, the others in a line each; ``verbose``: every reason, and each way with all it brings.
     """
     columns = min(max(width or 100, 40), 110)
-    units = Units(Unit(advice.unit))
+    units = replace(units, unit=Unit(advice.unit))
     size = f", size {advice.size}" if advice.size else ""
     lines = [f"{advice.person}: {advice.sleeve}{size}, as {advice.style}"]
     page = _Page(units, columns, verbose)
@@ -167,15 +169,15 @@ def _one_line(way: Way, page: _Page) -> str:
 
 def _figures(finding: Finding, units: Units) -> str:
     """Write pattern, body, ease wanted and difference in one line."""
-    found, off = _measured(finding, units, decimal=True), _off(finding, units, decimal=True)
+    found, off = _measured(finding, units), _off(finding, units)
     return "; ".join((*found, off)) if off else "; ".join(found)
 
 
 def _plain_figures(finding: Finding, units: Units) -> str:
-    return "; ".join(_measured(finding, units, decimal=False))
+    return "; ".join(_measured(finding, units))
 
 
-def _measured(finding: Finding, units: Units, *, decimal: bool) -> list[str]:
+def _measured(finding: Finding, units: Units) -> list[str]:
     if finding.topic == "pitch":
         wanted = "" if finding.wanted is None else " to ".join(f"{100 * share:.0f}" for share in finding.wanted)
         return (
@@ -185,7 +187,7 @@ def _measured(finding: Finding, units: Units, *, decimal: bool) -> list[str]:
         )
     subject, other = ("ease", "armhole") if finding.topic == Figure.CAP_EASE else ("pattern", "body")
     parts = [
-        f"{name} {units.length(value, decimal=decimal)}"
+        f"{name} {units.length(value)}"
         for name, value in ((subject, finding.pattern), (other, finding.body))
         if value is not None
     ]
@@ -195,11 +197,11 @@ def _measured(finding: Finding, units: Units, *, decimal: bool) -> list[str]:
     return parts
 
 
-def _off(finding: Finding, units: Units, *, decimal: bool = False) -> str:
+def _off(finding: Finding, units: Units) -> str:
     """Say how much the pattern has too much or too little; "" where it has neither."""
     if not finding.difference or finding.topic == "pitch":
         return ""
-    amount = units.length(abs(finding.difference), decimal=decimal)
+    amount = units.length(abs(finding.difference))
     return f"{amount} too {'much' if finding.difference > 0 else 'little'}"
 
 

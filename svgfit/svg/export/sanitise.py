@@ -38,12 +38,16 @@ _DEEPEST = 4
 
 
 def cleaned(
-    root: Element, keep: Callable[[Element], bool] = lambda _: True, *, without: Collection[str] = ()
+    root: Element,
+    keep: Callable[[Element], bool] = lambda _: True,
+    *,
+    without: Collection[str] = (),
+    left_out: Collection[Element] = (),
 ) -> Element:
     """Make a new tree from ``root`` (never changed) with only what draws, of its children those that ``keep`` says.
 
-    The new root has no attributes ``without``. Elements are SVG's whatever namespace ``root`` had them in; comments,
-    instructions and DOCTYPE are gone.
+    The new root has no attributes ``without``. What is ``left_out`` goes wherever it stands. Elements are
+    SVG's whatever namespace ``root`` had them in; comments, instructions and DOCTYPE are gone.
     """
     etree = import_module("lxml.etree")  # this way because lxml has no types
     space = root.tag.rpartition("}")[0]
@@ -57,7 +61,7 @@ def cleaned(
     while stack:
         old, into, written = stack.pop()
         name = _name(old, space)
-        if name in _DRAWS:
+        if name in _DRAWS and old not in left_out:
             new = etree.SubElement(into, f"{{{SVG}}}{'g' if name == 'a' else name}")
             _take_attributes(name, old, new)
             if name == "style":

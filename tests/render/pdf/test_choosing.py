@@ -314,5 +314,5 @@ def test_with_a_piece_all_of_its_figures_are_printed_however_long(piece, fitted,
     """A leader may be long and its words longer: what they stand beside tells whose they are, not their middle."""
     whole, some = handout(fitted, "--paper", "a0"), handout(fitted, "--paper", "a0", "--pieces", piece)
     figures = {line for line in whole[-1].get_text().splitlines() if " in (" in line}
-    assert "underarm seam front 17 in (16.992)" in figures
+    assert "underarm seam front 17 in" in figures
     assert figures <= set(some[-1].get_text().splitlines())
