@@ -172,8 +172,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "at",
                     "length",
                     "height of the slash over the bicep line",
-                    default_text="over the higher of the notches by three times the amount (10 mm at least), at most "
-                    "half way to the top; half a lowering higher",
+                    default_text="over the higher of the notches by three times the amount (1 1/8 in at least), at "
+                    "most half way to the top; half a lowering higher",
                 ),
                 REACH,
             ),
