@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 
 from svgfit.plugin import (
@@ -86,15 +87,15 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
         )
     level = sleeves.bicep_level(piece)
     notches = [level - mark.at.imag for mark in piece.notches("cap") if mark.at is not None]
-    highest = max(notches, default=0.0)
+    highest, upper = _stretch(notches, height)
     if amount < 0 and notches and height + amount <= highest:
         raise job.refuse(
             f"the cap would end {both_ways(highest - height - amount)} below its higher notch",
             "lower it by less, or move the notches first",
         )
-    # Truing stays above the notch and needs room there; at most half way to the top. A lowering is cut half its amount
-    # higher: what it takes out is then what the same raise had put in.
-    half = (height + min(amount, 0.0) - highest) / 2
+    # Truing stays above the notch and needs room there; at most half way to what stands above it. A lowering is cut
+    # half its amount higher: what it takes out is then what the same raise had put in.
+    half = (upper + min(amount, 0.0) - highest) / 2
     usual = min(max(rules.caps.SLASH_OVER_NOTCH, 3 * abs(amount)), half) if notches else half
     at = job.values.get("at", highest + usual - min(amount, 0.0) / 2)
     if not 0 < at < height:
@@ -114,6 +115,17 @@ def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float
             "slash higher, or lower the cap by less",
         )
     return at
+
+
+def _stretch(notches: list[float], height: float) -> tuple[float, float]:
+    """Choose between which two heights the cap is slashed: the highest with room between notches, the cap top above.
+
+    Notches right under the cap top, as where a nest was drawn on one layer, leave none there.
+    """
+    stops = sorted({0.0, height, *(one for one in notches if 0 < one < height)})
+    between = list(itertools.pairwise(stops))
+    room = [pair for pair in between if pair[1] - pair[0] >= rules.caps.SLASH_BETWEEN]
+    return room[-1] if room else max(between, key=lambda pair: pair[1] - pair[0])
 
 
 def _got(piece: Piece) -> tuple[tuple[str, float], ...]:
@@ -173,7 +185,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "length",
                     "height of the slash over the bicep line",
                     default_text="over the higher of the notches by three times the amount "
-                    f"({both_ways(10.0)} at least), at most "
+                    f"({both_ways(28.575)} at least), at most "
                     "half way to the top; half a lowering higher",
                 ),
                 REACH,

@@ -17,6 +17,8 @@ Cuts = tuple[float, float, float]
 """Where a trial cuts the two sides (a parameter of each), and the length that it replaces, mm."""
 Sample = tuple[complex, complex, float]
 """A point of a curve, its direction and its curvature there."""
+STRAIGHT = 0.1, 25.4
+"""A stretch that leaves its chord by no more than the first (mm) on at least the second (mm) is straight."""
 ON_NODE = 1e-4
 """A cut nearer than this to a node (mm) is made at the node."""
 
@@ -64,6 +66,8 @@ class TruedEdge(Struct, frozen=True, kw_only=True):
     """Length in mm of what it replaces."""
     extra: int
     """Inflections more than before."""
+    was_straight: bool
+    """Whether what it replaces was straight on both sides of the step."""
     sway: float
     """See svgfit.geometry.fairness."""
     tight: bool
@@ -185,6 +189,15 @@ def assess(gap: Gap, curve: Curve, cut: Cuts) -> TruedEdge:
         curve=curve,
         removed=removed,
         extra=whole.inflections() - _inflections_without_gap(gap),
+        was_straight=_is_straight(gap, t0, t1),
         sway=_sway(curve),
         tight=_too_tight(gap, curve),
     )
+
+
+def _is_straight(gap: Gap, start: float, end: float) -> bool:
+    """Tell whether both sides of a gap run straight, at least from ``start`` and to ``end`` (a parameter of each)."""
+    off, least = STRAIGHT
+    before, behind = gap.left.at_length(gap.left.length() - least), gap.right.at_length(least)
+    parts = gap.left.subcurve(min(start, before), float(len(gap.left))), gap.right.subcurve(0.0, max(end, behind))
+    return all(part.is_straight(off) for part in parts)

@@ -12,7 +12,7 @@ import numpy as np
 from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import SWAY, Gap, TruedEdge, assess, choose_blend
-from svgfit.fitting.gradual import Parting, draw_across, reach_for, way_of
+from svgfit.fitting.gradual import Parting, draw_across
 from svgfit.fitting.ride_along import close_outline
 from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.affine import Affine
@@ -27,7 +27,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import MOST_UNEVEN, NO_ROOM
+from svgfit.rules.truing import NO_ROOM
 
 REACH = Parameter(
     "reach",
@@ -48,7 +48,7 @@ def true(spread: SpreadPiece, reach: float | None = None) -> tuple[Piece, tuple[
     ``reach``: mm along the edge on each side of a cut end that may be redrawn; not given, as far as the opening's width
     needs (``gradual.reach_for``).
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
-    notch, cap top and corners; the rest of the edge as it was, moved; no loop; at most four nodes more; no inflection
+    notch, cap top and corners; the rest of the edge as it was, moved; no loop; few nodes (``gradual``); no inflection
     more where its ends allow that; a smooth function of the movement. What could not be kept stands in
     ``Opening.unkept``. A hinge's kink in a seam is redrawn too. Refuse where there is no room, or where the trued edge
     would cross another.
@@ -179,10 +179,6 @@ def _lead_across(
     if abs(np.angle(edge.curve.tangent(cut) / edge.curve.tangent(cut, before=True))) > PEAK:
         return close_gap(spread.before, edge, gap, reach)
     one, other = (spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1])
-    if reach is None:
-        reach = reach_for(gap.right.start - gap.left.end, way_of(edge.curve, cut, (one, other)))
-    room = MOST_UNEVEN * min(reach, gap.left_room, gap.right_room)
-    reaches = min(reach, gap.left_room, room), min(reach, gap.right_room, room)
     crossing = draw_across(
         Parting(
             edge=edge.curve,
@@ -190,10 +186,11 @@ def _lead_across(
             motions=(one, other),
             left=gap.left,
             right=gap.right,
-            reaches=reaches,
+            rooms=(gap.left_room, gap.right_room),
+            reach=reach,
         )
     )
-    cuts = crossing.start, crossing.end, sum(reaches)
+    cuts = crossing.start, crossing.end, crossing.redrawn
     return _opened(spread.before, edge, gap, assess(gap, crossing.curve, cuts))
 
 
@@ -215,10 +212,16 @@ def close_gap(piece: Piece, edge: Edge, gap: Gap, reach: float | None) -> tuple[
 def _opened(piece: Piece, edge: Edge, gap: Gap, trued: TruedEdge) -> tuple[Curve, Opening]:
     """Say what became of an opening, and which promises its new stretch could not keep."""
     broken: list[str] = []
-    if trued.extra > 0:
+    if trued.extra > 0 and trued.was_straight:
         broken.append(
-            f"the trued curve wavers: it changes the side it bends to {trued.extra} times more than before; "
-            "redrawing more of the edge (a longer reach) may avoid that"
+            "the edge was straight where it was cut, and its parts are no longer in one line: it leads over from the "
+            "one to the other in a slight S; draw one straight line where it is to stay straight"
+        )
+    elif trued.extra > 0:
+        times = "once" if trued.extra == 1 else f"{trued.extra} times"
+        broken.append(
+            f"the trued curve wavers: it changes the side it bends to {times} more than before; redrawing more of the "
+            "edge (a longer reach) may avoid that"
         )
     if trued.sway > SWAY:
         broken.append(

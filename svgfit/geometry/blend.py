@@ -94,34 +94,6 @@ def remove_inflections(curve: Curve) -> Curve | None:
     tangents meet; a cubic with a convex control polygon has no inflection (variation diminishing; Farin, Curves and
     Surfaces for CAGD; from memory). Where the ends turn to opposite sides the one inflection lies at M.
     """
-    found = _unbent(curve)
-    return None if found is None else _with_handles(curve, found[0], found[1])
-
-
-def soften_inflections(curve: Curve, margin: float = 0.1) -> Curve:
-    """Redraw a blend as ``remove_inflections`` does, or as near to that as its ends come to allowing it.
-
-    ``margin`` (radians): where the directions at M that are allowed span less, only that share of the way is gone, so
-    that the curve depends continuously on its ends.
-    """
-    found = _unbent(curve)
-    if found is None:
-        return curve
-    turn, handles, room = found
-    share = min(1.0, room / margin)
-    one, two = curve.segments.tolist()
-    was = cmath.phase((two[1] - two[0]) / (one[3] - one[0]))
-    old = abs(one[1] - one[0]), abs(one[3] - one[2]), abs(two[1] - two[0]), abs(two[3] - two[2])
-    mixed = [a + share * (b - a) for a, b in zip(old, handles, strict=True)]
-    return _with_handles(curve, was + share * (turn - was), (mixed[0], mixed[1], mixed[2], mixed[3]))
-
-
-Handles = tuple[float, float, float, float]
-"""Lengths: at P, before M, behind M, at Q."""
-
-
-def _unbent(curve: Curve) -> tuple[float, Handles, float] | None:
-    """Find the angle from P→M to the direction at M, the handles without inflection, and how many angles there are."""
     first, last = curve.segments[0].tolist(), curve.segments[1].tolist()
     p, m, q = first[0], first[3], last[3]
     tp, tm, tq = first[1] - p, last[1] - m, q - last[2]
@@ -136,7 +108,11 @@ def _unbent(curve: Curve) -> tuple[float, Handles, float] | None:
     turn = min(max(cmath.phase(tm / (m - p)), low), high)
     one = _convex(abs(m - p), into, turn, abs(tp), abs(m - first[2]))
     two = _convex(abs(q - m), across - turn, out, abs(tm), abs(tq))
-    return None if one is None or two is None else (turn, (*one, *two), high - low)
+    return None if one is None or two is None else _with_handles(curve, turn, (*one, *two))
+
+
+Handles = tuple[float, float, float, float]
+"""Lengths: at P, before M, behind M, at Q."""
 
 
 def _with_handles(curve: Curve, turn: float, handles: Handles) -> Curve:

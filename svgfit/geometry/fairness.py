@@ -49,9 +49,12 @@ def bending_energy(curve: Curve, start: float, end: float) -> float:
 
 
 def excess_turning(curve: Curve) -> float:
-    """Measure by how much (radians) a two-cubic stretch turns more than its end tangents and chords ask for."""
-    first, last = curve.segments[0], curve.segments[-1]
-    ways = [first[1] - first[0], first[3] - first[0], last[3] - last[0], last[3] - last[2]]
+    """Measure by how much (radians) a stretch turns more than its end tangents and the chords of its halves ask for.
+
+    A half has half of its cubics.
+    """
+    first, last, middle = curve.segments[0], curve.segments[-1], curve.point(len(curve) / 2)
+    ways = [first[1] - first[0], middle - first[0], last[3] - middle, last[3] - last[2]]
     asked = sum(abs(cmath.phase(b / a)) for a, b in itertools.pairwise(ways) if a != 0)
     tangents = curve.tangents(np.linspace(0, len(curve), 16 * len(curve) + 1))
     turned = float(np.abs(np.angle(tangents[1:] / tangents[:-1])).sum())

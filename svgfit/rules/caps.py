@@ -6,14 +6,17 @@ import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, MmRange, Radians, Share, ShareRange, Source, Times, Words
+from svgfit.rules import JUDGEMENT, PRACTICE, TRIALS, Mm, MmRange, Radians, Share, ShareRange, Source, Times, Words
 
 FLATTEST: Annotated[Share, PRACTICE] = 0.08
 """A cap rises at least this much of its width over the bicep line."""
 HIGHEST_USUAL: Annotated[Mm, JUDGEMENT] = 9 * MM_PER_INCH
 """A cap higher than this is warned of: higher than most arms take."""
-SLASH_OVER_NOTCH: Annotated[Mm, JUDGEMENT] = 10.0
+SLASH_OVER_NOTCH: Annotated[Mm, TRIALS] = MM_PER_INCH * 9 / 8
 """Raising slashes the cap at least this much over its higher notch; more where a large movement needs room."""
+SLASH_BETWEEN: Annotated[Mm, JUDGEMENT] = 10.0
+"""Between two notches, or a notch and the cap top, nearer than this in height, no cap is slashed while there is room
+elsewhere."""
 SLASH_ALONG_BICEP: Annotated[Share, PRACTICE] = 0.8
 """A corner is slashed free here, along the half bicep from the underarm point (0) to the centre line (1)."""
 FURTHEST_TURN: Annotated[Radians, PRACTICE] = math.radians(4)

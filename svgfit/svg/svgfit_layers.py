@@ -374,13 +374,10 @@ def _read_number(value: float, places: int, power: float) -> float:
     return round(value, places)
 
 
-def _path_form(subpaths: Iterable[Subpath]) -> str:
-    parts: list[str] = []
-    for subpath in subpaths:
-        numbers = [part for point in subpath.points for part in (point.real, point.imag)]
-        parts.append(filled(" ".join("#" * len(numbers)), numbers, PLACES))
-        parts[-1] += " z" if subpath.closed else ""
-    return "|".join(parts)
+def _path_form(subpaths: Sequence[Subpath]) -> str:
+    forms = [" ".join("#" * (2 * len(path.points))) + (" z" if path.closed else "") for path in subpaths]
+    numbers = [part for path in subpaths for point in path.points for part in (point.real, point.imag)]
+    return filled("|".join(forms), numbers, PLACES)
 
 
 def _numbers(numbers: Iterable[float], form: str) -> str:

@@ -51,6 +51,20 @@ def test_adjusting_a_drawing_imports_nothing_heavy_that_it_can_do_without(step):
     assert done.stdout.splitlines()[-1:] == ["[] 0"], done.stderr
 
 
+@pytest.mark.parametrize("step", ["ease-spread amount='1/2 in'", "cap-raise piece=Sleeve amount='1/4 in'"])
+def test_adjusting_a_drawing_imports_the_operation_that_a_step_names_and_no_other(step):
+    """The smock's cap comes to a dip at the underarm after ease-spread; a verdict on it could name an operation."""
+    code = (
+        "import sys\nfrom pathlib import Path\nfrom svgfit.cli import main\n"
+        f"main(['adjust', {str(Path(package.__file__).parents[1] / 'demo_svgs' / 'smock.svg')!r}, '--do', "
+        f"{step!r}, '--dry-run', '--quiet'])\n"
+        "paths = [Path(name.partition(':')[2]) for name in sys.modules if name.startswith('svgfit_plugin:')]\n"
+        "print([path.stem for path in paths if path.parent.name == 'operations'])"
+    )
+    done = python(code)
+    assert done.stdout.splitlines()[-1:] == [str([step.split()[0].replace("-", "_")])], done.stderr
+
+
 def test_bare_svgfit_shows_the_overview(svgfit):
     done = svgfit()
     assert done.status == 0

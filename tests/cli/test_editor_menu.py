@@ -255,7 +255,7 @@ def test_ends_are_reached(svgfit, use, here):
     found = heights(svgfit, done.out, here)
     assert found["cap height"] == pytest.approx(5.75 * 25.4, abs=0.01)
     assert found["cap ease"] == pytest.approx(25.4, abs=0.01)
-    assert "states no end" in refusal(use(here / "smock.svg", "--svgfit-ask=ends"))
+    assert "asks for nothing" in refusal(use(here / "smock.svg", "--svgfit-ask=ends"))
 
 
 @pytest.mark.slow

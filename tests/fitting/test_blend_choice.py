@@ -21,6 +21,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 
+from .garments import sleeve_of
 from .sleeves import Shape, sleeve
 
 TIGHT = "three times as tight"
@@ -94,14 +95,14 @@ def test_flaws_trued_one_after_another_are_held_to_the_edge_as_drawn() -> None:
 
 
 def test_a_stretch_that_swings_or_wavers_says_by_how_much() -> None:
-    """Squeezed into a reach of 1.5 mm."""
+    """Squeezed into a reach of 3 mm."""
     swings = Shape(front=134.8, back=213.2, height=156.4, scoop=0.43, crown=0.57), 80.5, 10.8
     wavers = Shape(front=130.3, back=123.1, height=163.6, scoop=0.48, crown=0.64), 33.0, -0.5
     for made, words in (
         (swings, r"swings to and fro, by \d+° more"),
         (wavers, r"it changes the side it bends to \d+ times more"),
     ):
-        _, openings = opened(*made, 1.5)
+        _, openings = opened(*made, 3.0)
         assert any(re.search(words, text) for one in openings for text in one.unkept)
 
 
@@ -128,5 +129,20 @@ def test_a_gap_at_the_very_end_of_an_edge_is_refused() -> None:
 def test_records_whose_fields_are_alike_take_them_by_name_only() -> None:
     curve = Curve.polyline([0j, 10 + 0j])
     with pytest.raises(TypeError):
-        TruedEdge(curve, curve, 1.0, 0, 0.0, True)  # type: ignore[misc]  # pyright: ignore
-    assert TruedEdge(whole=curve, curve=curve, removed=1.0, extra=0, sway=math.nan, tight=True).tight
+        TruedEdge(curve, curve, 1.0, 0, False, 0.0, True)  # type: ignore[misc]  # pyright: ignore
+    made = TruedEdge(whole=curve, curve=curve, removed=1.0, extra=0, was_straight=False, sway=math.nan, tight=True)
+    assert made.tight
+
+
+@pytest.mark.parametrize("amount", [12.7, -6.35])
+def test_a_straight_edge_that_leads_over_in_an_s_is_called_so(amount: float) -> None:
+    """A cap of two straight lines, cut level through both: what was straight can't be smooth without an S."""
+    cap = Curve.polyline([170 + 0j, -120j, -170 + 0j])
+    before = sleeve_of(cap, top=-120j)
+    slash = Slash((1000 - 70j, -1000 - 70j), moves=-120j)
+    _, openings = true(spread(before, slash, Affine.shift(-1j * amount)))
+    assert len(openings) == 2
+    for opening in openings:
+        (said,) = opening.unkept
+        assert said.startswith("the edge was straight where it was cut")
+        assert "wavers" not in said

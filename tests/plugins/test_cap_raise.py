@@ -7,7 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from tests.fitting.garments import notched
 from tests.fitting.sleeves import Shape, sleeve, straight_cap
+from tests.shapes.garments import garment
 
 from .running import INCH, refused_line, run_steps, value
 
@@ -86,3 +88,17 @@ def test_a_raise_of_nothing_says_so() -> None:
     run = run_steps((sleeve(Shape()),), 'cap-raise amount="0 in"')
     assert run.after == run.before
     assert any("already" in warning for warning in run.warnings)
+
+
+@pytest.mark.parametrize("amount", ["1/4 in", "-1/4 in", "1/2 in"])
+def test_notches_right_under_the_cap_top_do_not_squeeze_the_slash(amount: str) -> None:
+    """As in a nest drawn on one layer, where the ticks of every size stand on the one sleeve."""
+    one = garment(0)
+    top = one.sleeve.edge("cap").from_front().nearest(one.sleeve.landmark("cap top"))[0]
+    along = one.sleeve.edge("cap").from_front().length_between(0.0, top)
+    crowded = notched(one.sleeve, "cap", along - 2.0, along - 1.5, along + 3.0)
+    plain, run = (run_steps((piece,), f"cap-raise amount='{amount}'") for piece in (one.sleeve, crowded))
+    assert not run.warnings
+    new, usual = (each.after[0].edge("cap").curve for each in (run, plain))
+    assert new.length() == pytest.approx(usual.length(), abs=0.5)
+    assert [opening.at for opening in run.openings] == pytest.approx([one.at for one in plain.openings], abs=0.1)

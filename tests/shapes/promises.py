@@ -86,3 +86,29 @@ def steepest(values: Sequence[float], spacing: float) -> tuple[float, float]:
     """Give the least and the most that values change by from one amount to the next, per mm."""
     steps = [(b - a) / spacing for a, b in itertools.pairwise(values)]
     return min(steps), max(steps)
+
+
+def turned_within_half_an_inch(curve: Curve) -> float:
+    """The sharpest turn in degrees, by chords of 3 mm: not by way of the code under test."""
+    fine = curve.points(np.linspace(0, len(curve), 6000))
+    run = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(fine)))])
+    at = np.arange(0.0, run[-1], 3.0)
+    points = np.interp(at, run, fine.real) + 1j * np.interp(at, run, fine.imag)
+    angles = np.unwrap(np.angle(np.diff(points)))
+    return float(np.degrees(np.abs(angles[4:] - angles[:-4]).max()))
+
+
+def humps(curve: Curve) -> int:
+    """How often an edge turns back by more than 6°, by chords of 8 mm."""
+    fine = curve.points(np.linspace(0, len(curve), 6000))
+    run = np.concatenate([[0.0], np.cumsum(np.abs(np.diff(fine)))])
+    at = np.arange(0.0, run[-1], 8.0)
+    points = np.interp(at, run, fine.real) + 1j * np.interp(at, run, fine.imag)
+    angles = np.degrees(np.unwrap(np.angle(np.diff(points))))
+    count, way, peak = 0, 0, angles[0]
+    for angle in angles.tolist():
+        if way * (angle - peak) >= 0 and way:
+            peak = angle
+        elif abs(angle - peak) > 6:
+            way, peak, count = (1 if angle > peak else -1), angle, count + 1
+    return count

@@ -14,22 +14,22 @@ import pytest
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.refusal import Refusal
-from tests.plugins.running import value
+from tests.plugins.running import run_steps, value
 
 from .garments import Garment, garment
 from .promises import Swept, apart, edge_of, even, off_the_paper, shortest_segment, steepest
 
 CAP = (("Sleeve", "cap"),)
 ARMHOLES = (("Front", "armhole"), ("Back", "armhole"))
-SMALL = (3.0, 5.0, -3.0, -5.0)
+RAISED = (3.0, -5.0, 12.7, -12.7, 19.05)
 LARGE = (6.35, 25.4, -12.7)
 OPERATIONS = (
-    Swept("cap-raise amount='{}'", even(-14, 22, 2), CAP, ("Sleeve", "cap length"), SMALL),
-    Swept("ease-spread amount='{}'", even(-10, 10, 2), CAP, ("Sleeve", "cap length"), (3.0, -3.0)),
+    Swept("cap-raise amount='{}'", even(-14, 22, 2), CAP, ("Sleeve", "cap length"), RAISED),
+    Swept("ease-spread amount='{}'", even(-10, 10, 2), CAP, ("Sleeve", "cap length"), (3.0, -6.35, 10.0)),
     Swept("bicep-widen amount='{}'", even(-16, 24, 5), CAP, ("Sleeve", "cap length"), LARGE, 0.01),
     Swept("bicep-widen how=cap-length amount='{}'", even(-16, 24, 5), CAP, ("Sleeve", "bicep width"), LARGE, 0.01),
     Swept("bicep-widen how=underarm amount='{}'", even(-16, 24, 5), CAP, ("Sleeve", "cap length"), LARGE, 0.01),
-    Swept("bicep-widen how=hem amount='{}'", even(-12, 28, 2), CAP, ("Sleeve", "cap length"), (3.0, 6.35, -6.35)),
+    Swept("bicep-widen how=hem amount='{}'", even(-12, 28, 2), CAP, ("Sleeve", "cap length"), (6.35, -12.7, 25.4)),
     Swept("armhole-adjust lower='{}'", even(-12, 28, 4), ARMHOLES, ("Front", "armhole length"), LARGE, 0.05),
     Swept("armhole-adjust scoop='{}'", even(-6, 6, 1.5), ARMHOLES, ("Front", "armhole length"), (3.0, -3.0), 0.05),
 )
@@ -95,3 +95,14 @@ def test_what_is_done_and_undone_comes_back(operation: Swept, number: int) -> No
     for amount in operation.back:
         for which, new in zip(operation.edges, edges(one, operation, amount, -amount), strict=True):
             assert apart(edge_of(one.pieces, which), new) < operation.back_within
+
+
+@pytest.mark.slow_after(2)
+@pytest.mark.parametrize("number", [0, 4, 1, 2, 5, 6, 7, 8])  # the arcs of 3 have straight sides, which become an S
+@pytest.mark.parametrize("amount", [-2.0, -3.0, -6.35])
+def test_a_cap_lowered_by_little_does_not_waver(number: int, amount: float) -> None:
+    """It is not slashed so near its notch that its side must turn to and fro."""
+    one = garment(number)
+    run = run_steps(one.pieces, f"cap-raise amount='{amount} mm'", seams=one.seams)
+    assert not run.warnings
+    assert edge_of(run.after, CAP[0]).inflections() <= one.sleeve.edge("cap").curve.inflections()
