@@ -73,7 +73,7 @@ def annotate(
             scene = replace(scene, checks=how.walked, plan=standing or "")
         drawn = draw_layers(scene)
         if ADJUSTED in shown:
-            told = _told_of_cuts(scene)
+            told = _told_of_cuts(scene, runs)
             warnings += (*_without_cut_line(scene), *(note for one in told for note in one.notes))
             redrawn += (one.redrawn for one in told if one.redrawn)
         written.append(splice(drawing, drawn.layers, discard_edits=how.discard_edits, kinds=shown))
@@ -96,9 +96,11 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
             )
 
 
-def _told_of_cuts(scene: Scene) -> list[Told]:
+def _told_of_cuts(scene: Scene, runs: Sequence[SizeRun]) -> list[Told]:
     """Say what there is to say of the cut lines that are drawn."""
-    return [tell_cut(piece) for piece, cut in zip(scene.after, scene.cut_after, strict=True) if cut is not None]
+    known = {title: found for run in runs for title, found in run.redrawn.items()}
+    pairs = zip(scene.after, scene.cut_after, strict=True)
+    return [tell_cut(piece, known.get(piece.title)) for piece, cut in pairs if cut is not None]
 
 
 def _scene(

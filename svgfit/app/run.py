@@ -23,13 +23,13 @@ from svgfit.app.run_plan import prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, Redrawn
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal, speaking_in
 from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
-from svgfit.pattern.cut_line import cut_line
+from svgfit.pattern.cut_line import redrawn_cut
 from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
@@ -232,7 +232,7 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
         run = run_plan(group, context.pattern.seams, plan, registry, measurers, units=units)
         run = _with_walks(context, run)
-        return replace(run, cut_lines=_cut_lines(run)) if cut else run
+        return _with_cut_lines(run) if cut else run
 
     done = for_each(run_one, groups, registry)
     spoken = [replace(run, warnings=tuple(map(units.speak, (*run.warnings, *texts)))) for run, texts in done]
@@ -268,14 +268,17 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 
-def _cut_lines(run: SizeRun) -> dict[str, Curve | None]:
-    """Find the cut lines of the pieces that changed, by title.
+def _with_cut_lines(run: SizeRun) -> SizeRun:
+    """Add the cut lines of the pieces that changed.
 
     Those that are refused are left out: only what is drawn may be refused for it.
     """
-    found: dict[str, Curve | None] = {}
+    lines: dict[str, Curve | None] = {}
+    redrawn: dict[str, Redrawn] = {}
     for old, new in zip(run.before, run.after, strict=True):
         if new is not old:
             with suppress(Refusal):
-                found[new.title] = cut_line(new)
-    return found
+                found = redrawn_cut(new)
+                lines[new.title] = None if found is None else found.line
+                redrawn |= {} if found is None else {new.title: found}
+    return replace(run, cut_lines=lines, redrawn=redrawn)

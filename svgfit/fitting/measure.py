@@ -115,14 +115,13 @@ def _measure_sleeve(piece: Piece) -> Iterable[Measurement]:
         if piece.has_edge(f"underarm {side}"):
             yield Measurement(f"underarm seam {side}", sewn_length(piece, f"underarm {side}"))
     if piece.has_edge(EdgeName.UNDERARM_FRONT) and piece.has_edge(EdgeName.UNDERARM_BACK):
-        yield Measurement(Figure.UNDERARM_CORNER, math.degrees(_underarm_corner(piece)), MeasureUnit.DEG)
+        yield Measurement(Figure.UNDERARM_CORNER, math.degrees(_underarm_corner(piece, (front, back))), MeasureUnit.DEG)
 
 
-def _underarm_corner(piece: Piece) -> float:
-    """Add the two angles inside the piece between cap edge and underarm seam, in radians."""
-    front, back = cap_halves(piece)
+def _underarm_corner(piece: Piece, halves: tuple[Curve, Curve]) -> float:
+    """Add the two angles inside the piece between the cap's halves and the underarm seam, in radians."""
     total = 0.0
-    for cap, side in zip((front, back), Side, strict=True):
+    for cap, side in zip(halves, Side, strict=True):
         seam = piece.edge(f"underarm {side}").from_front()
         total += abs(cmath.phase(cap.tangent(0.0) / seam.tangent(0.0)))
     return total

@@ -121,6 +121,17 @@ class DrawnCut(Struct, frozen=True, kw_only=True, eq=False):
     steps: tuple[CutStep, ...] = ()
 
 
+class Redrawn(Struct, frozen=True, kw_only=True):
+    """A cut line, and what of it was drawn anew."""
+
+    line: Curve
+    anew: tuple[str, ...] = ()
+    """Edges beside which it was, wholly or in part, in the outline's order."""
+    varied: tuple[tuple[str, tuple[float, float]], ...] = ()
+    """The least and the greatest width of edges beside which the drawn line has no one width."""
+    notes: tuple[str, ...] = ()
+
+
 class Piece(Struct, frozen=True):
     """One pattern piece. Its edges, end to start, close the stitch line."""
 

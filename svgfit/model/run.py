@@ -9,7 +9,7 @@ from msgspec import Struct
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
 from svgfit.model.operation import Movement
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, Redrawn
 from svgfit.model.plan import Seam
 from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
 from svgfit.model.walk import Walk
@@ -47,6 +47,8 @@ class SizeRun(Struct, frozen=True):
     """One a step, in order."""
     cut_lines: Mapping[str, Curve | None] = {}
     """Cut lines already found, by the piece's title, each in its piece's frame; None where a piece has none."""
+    redrawn: Mapping[str, Redrawn] = {}
+    """What of them was drawn anew, by the piece's title."""
     units: Units = Units()
     """How people are spoken to."""
     walks: Mapping[str, Walk] = {}

@@ -19,12 +19,12 @@ from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.offset import OffsetFolds, offset_curve
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways, on_page, range_text, reads_alike
-from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece
+from svgfit.model.piece import CutStep, DrawnCut, Edge, Piece, Redrawn
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import DrawnLine
 from svgfit.pattern.cut_beside import find_beside
 from svgfit.pattern.cut_corners import Corner, join_corner, no_room, usual_manner
-from svgfit.pattern.cut_redraw import Redrawn, closed, redraw
+from svgfit.pattern.cut_redraw import closed, redraw
 from svgfit.pattern.cut_sides import Drawn, Frame, mouth_of, roof_notes, whole
 from svgfit.pattern.dart_roof import pressed_towards_end, with_roof
 from svgfit.rules.allowances import CUT_LINE_HOLDS, CUT_LINE_MISSED, CUT_LINE_OFF, VARIES, WIDEST_USUAL
@@ -108,12 +108,12 @@ class Told(Struct, frozen=True):
     """Where a drawn one was drawn anew; None where it was not, or none was drawn."""
 
 
-def tell_cut(piece: Piece) -> Told:
+def tell_cut(piece: Piece, known: Redrawn | None = None) -> Told:
     """Say what is to be minded of a cut line, and where a drawn one was drawn anew.
 
-    Raises Refusal where the line can't be drawn.
+    ``known``: what ``redrawn_cut`` gave, where it was asked already. Raises Refusal where the line can't be drawn.
     """
-    found = redrawn_cut(piece)
+    found = known or redrawn_cut(piece)
     if found is None:
         return Told()
     notes = (*found.notes, *_notes(piece, found))

@@ -18,7 +18,7 @@ from svgfit.geometry.intersect import extend_to_intersection, intersections, own
 from svgfit.geometry.offset import OffsetFolds, Widths, offset_curve
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import range_text
-from svgfit.model.piece import CornerForm, CutStep, Dart
+from svgfit.model.piece import CornerForm, CutStep, Dart, Redrawn
 from svgfit.pattern.cut_beside import Kept, cut_place, stretch_of
 from svgfit.pattern.cut_corners import DRAWN_MANNERS, PLAIN, Corner, Manner, join_corner, no_room, usual_manner
 from svgfit.pattern.cut_sides import Drawn, Frame, Side, sides_of, was_between
@@ -43,17 +43,6 @@ class Span(Struct, frozen=True):
 
 
 Part = Span | Curve
-
-
-class Redrawn(Struct, frozen=True, kw_only=True):
-    """A cut line, and what of it was drawn anew."""
-
-    line: Curve
-    anew: tuple[str, ...] = ()
-    """Edges beside which it was, wholly or in part, in the outline's order."""
-    varied: tuple[tuple[str, tuple[float, float]], ...] = ()
-    """The least and the greatest width of edges beside which the drawn line has no one width."""
-    notes: tuple[str, ...] = ()
 
 
 def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
