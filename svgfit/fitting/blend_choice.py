@@ -198,6 +198,8 @@ def assess(gap: Gap, curve: Curve, cut: Cuts) -> TruedEdge:
 def _is_straight(gap: Gap, start: float, end: float) -> bool:
     """Tell whether both sides of a gap run straight, at least from ``start`` and to ``end`` (a parameter of each)."""
     off, least = STRAIGHT
-    before, behind = gap.left.at_length(gap.left.length() - least), gap.right.at_length(least)
-    parts = gap.left.subcurve(min(start, before), float(len(gap.left))), gap.right.subcurve(0.0, max(end, behind))
-    return all(part.is_straight(off) for part in parts)
+    before = gap.left.at_length(gap.left.length() - least)
+    if not gap.left.subcurve(min(start, before), float(len(gap.left))).is_straight(off):
+        return False
+    behind = gap.right.at_length(least)
+    return gap.right.subcurve(0.0, max(end, behind)).is_straight(off)

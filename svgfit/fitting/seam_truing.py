@@ -27,7 +27,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import max_curvature
 from svgfit.geometry.intersect import extend_straight
-from svgfit.model.length import both_ways
+from svgfit.model.length import at_most, both_ways
 from svgfit.model.piece import Landmark, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
@@ -152,6 +152,7 @@ def true_joint(joint: SeamJoint, reach: float | None = None) -> TruedJoint:
     wanted = reach if reach is not None else next(enough, SEAM_REACHES[-1])
     reaches = min(wanted, rooms[0]), min(wanted, rooms[1])
     down = _corner_moves(joint, reaches)
+    _refuse_too_sharp(joint, down)
     parts = [_displaced(corner, far, down) for corner, far in zip((joint.one, joint.other), reaches, strict=True)]
     old = [corner.along().subcurve(0.0, corner.along().at_length(far)) for corner, far in _with(joint, reaches)]
     sway = sum(map(_turning, parts)) - sum(map(_turning, old)) - abs(joint.off())
@@ -162,6 +163,19 @@ def true_joint(joint: SeamJoint, reach: float | None = None) -> TruedJoint:
     if max(map(max_curvature, parts)) > TIGHTER_REPORTED * own:
         unkept.append(f"{joint.name}: a bend more than three times as tight as the edges' own")
     return TruedJoint(pieces=_with_parts(joint, parts, reaches, down), shorter=down, unkept=tuple(unkept))
+
+
+def _refuse_too_sharp(joint: SeamJoint, down: float) -> None:
+    """Refuse a corner so sharp that a smooth line there would take (or add) much of the seam."""
+    most = SEAM_SHARE * min(corner.down().length() for corner in (joint.one, joint.other))
+    together = math.degrees(math.pi + joint.off())
+    if not abs(down) <= most:
+        raise Refusal(
+            joint.one.piece.where,
+            f"{joint.name} makes {together:.0f}° as sewn: one smooth line there would move the "
+            f"corner {both_ways(abs(down))} along the seam, more than {at_most(most)}",
+            "redraw the edges near the corner by hand, or give a longer reach",
+        )
 
 
 def _with(joint: SeamJoint, reaches: tuple[float, float]) -> tuple[tuple[Corner, float], tuple[Corner, float]]:
