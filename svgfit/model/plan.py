@@ -191,6 +191,12 @@ def parse_do(text: str, number: int = 1) -> Step:
     """
     where = f"--do {number}"
     do, _, rest = text.strip().partition(" ")
+    if do.startswith(("[", "{")) or (do == "do" and rest.lstrip().startswith("=")) or do.startswith("do="):
+        raise Refusal(
+            where,
+            f"{do!r} is how a step is written in a plan",
+            f"put it into a plan, which --plan runs; here {_EXAMPLE}",
+        )
     if not do or "=" in do:
         raise Refusal(where, f"begins with {do!r}, not with an operation" if do else "is empty", _EXAMPLE)
     asked = _words(f"{where}: {do}", rest)

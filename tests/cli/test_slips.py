@@ -33,6 +33,12 @@ def test_a_table_by_size_goes_into_a_plan(refused, here, table) -> None:
     assert "--plan runs it" in line
 
 
+@pytest.mark.parametrize("typed", ["[[step]]", '{do = "cap-raise"}', 'do = "cap-raise"', "do=cap-raise"])
+def test_a_step_as_a_plan_has_it_goes_into_a_plan(refused, here, typed) -> None:
+    line = refused("adjust", "smock.svg", "--do", typed, "--dry-run")
+    assert "is how a step is written in a plan; put it into a plan, which --plan runs" in line
+
+
 def test_a_piece_that_is_a_pattern_is_told_of(svgfit, here) -> None:
     (here / "svgfit.toml").write_text('[pieces."*"]\n"seam allowance" = { all = "5/8 in" }\n', "utf-8")
     done = svgfit("inspect", "smock.svg")

@@ -179,7 +179,8 @@ def _plain_figures(finding: Finding, units: Units) -> str:
 
 def _measured(finding: Finding, units: Units) -> list[str]:
     if finding.topic == "pitch":
-        wanted = "" if finding.wanted is None else " to ".join(f"{100 * share:.0f}" for share in finding.wanted)
+        shares = () if finding.wanted is None else [f"{100 * share:.0f}" for share in finding.wanted]
+        wanted = " to ".join(dict.fromkeys(shares))
         return (
             []
             if finding.pattern is None or not 0.0 <= finding.pattern <= 1.0
