@@ -67,7 +67,7 @@ def watching(here) -> Iterator[Watching]:
     found = Watching("smock.svg", "--plan", "smock.plan.toml", "-o", "out.svg")
     try:
         assert found.line().startswith("watching smock.svg, smock.plan.toml; each time")
-        assert re.match(r"\d\d:\d\d:\d\d cap-raise Sleeve: cap height 5 7/8 in .*; written: out\.svg$", found.line())
+        assert re.match(r"\d\d:\d\d:\d\d cap-raise Sleeve: cap height 5 7/8 in; .*; written: out\.svg$", found.line())
         yield found
     finally:
         found.process.kill()

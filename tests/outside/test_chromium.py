@@ -168,7 +168,7 @@ def test_the_figures_are_those_that_were_reached(opened: Browser) -> None:
     )
     found = {name: cells for name, *cells in rows}
     assert found["cap height"] == ["5 1/2 in", "5 3/4 in", "+1/4 in"]
-    assert found["bicep width"][2] == "same"
+    assert found["bicep width"][2] == "the same"
 
 
 def test_a_drawing_from_the_internet_runs_nothing(desk: Browser, tmp_path: Path) -> None:

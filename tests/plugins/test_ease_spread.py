@@ -57,7 +57,7 @@ def test_a_cap_length_is_reached_within_a_hundredth_or_the_range_is_said(shape: 
     event("refused" if refused else "reached")
     if refused:
         # What it says it can't reach lies outside the range it says it can.
-        least, most = map(float, re.findall(r"reaches ([+-]?[\d.]+) mm [^+-]*to ([+-]?[\d.]+) mm", refused)[0])
+        least, most = map(float, re.findall(r"reaches ([+-]?[\d.]+) mm \([^)]*\) to ([+-]?[\d.]+) mm", refused)[0])
         assert not least + 0.06 < 5 * share < most - 0.06
         return
     assert value(run, "cap length") == pytest.approx(target, abs=0.01)

@@ -387,7 +387,7 @@ def test_where_it_cannot_be_run_on_those_the_sheet_says_why_and_shows_before_and
     else:
         again("two.svg", went_on(tmp_path))
         two.write_text(two.read_text().replace("&quot;amount&quot;,&quot;1/8 in", "&quot;amount&quot;,&quot;3/16 in"))
-        told = "made again they are others than those in the drawing"
+        told = "made again they differ from those in the drawing"
     found = again("two.svg")
     assert told in found.no_steps
     assert found.run.sizes[0].stages == ()
