@@ -176,7 +176,7 @@ def test_with_a_yoke_a_round_back_is_given_its_length_at_the_yokes_seam(advised)
     assert "seam of back and yoke" in back.by_hand[0]
 
 
-@pytest.mark.slow_after(2)
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("clears", "cuts"), [(0.375, False), (0.125, False), (0.0, False), (-0.125, True), (-1.0, True)]
 )

@@ -165,6 +165,7 @@ def test_a_full_disk_behind_stdout(here, words):
     assert (here / "out.svg").exists() == (words == ADJUST)
 
 
+@pytest.mark.slow_after(1)
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell closes them there otherwise")
 @pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
 def test_closed_streams(here, closed):

@@ -28,6 +28,7 @@ def test_three_sizes_and_four_steps_fit_on_one_screen(svgfit, here):
     assert max(map(len, done.out.splitlines())) <= 100
 
 
+@pytest.mark.slow
 def test_what_is_left_out_is_said_with_verbose_and_in_json(svgfit, here):
     more = ("smock-sizes.svg", "--sizes", "10,12,14")
     said = adjust(svgfit, *STEPS, more=(*more, "--verbose")).out

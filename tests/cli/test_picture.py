@@ -238,6 +238,7 @@ def test_a_strip_on_a_screen_claims_no_scale(svgfit, fitted, here) -> None:
         assert not re.search("drawn full size|drawn 1 :", words + b64decode(picture).decode())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("adjusted", [False, True])
 def test_of_a_nest_only_the_sizes_asked_for_are_drawn(svgfit, here, adjusted) -> None:
     file = "smock-sizes.svg"

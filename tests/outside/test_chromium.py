@@ -106,6 +106,7 @@ def test_whatever_is_pressed_is_large_enough_for_a_finger(opened: Browser) -> No
     assert [row for row in sizes if row[2] < FINGER or row[1] < FINGER] == []
 
 
+@pytest.mark.slow
 def test_the_slider_parts_before_from_after(opened: Browser) -> None:
     look_closely(opened)
     opened.keys("#split", "\ue010")  # End: all before
@@ -117,6 +118,7 @@ def test_the_slider_parts_before_from_after(opened: Browser) -> None:
     assert after > 200
 
 
+@pytest.mark.slow
 def test_a_layer_is_switched_by_keyboard(opened: Browser) -> None:
     look_closely(opened)
     opened.keys("#split", "\ue011")

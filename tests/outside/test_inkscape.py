@@ -49,6 +49,7 @@ def adjusted(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFa
     return out, {row["name"]: row["after"] for row in rows}
 
 
+@pytest.mark.slow
 def test_the_three_layers_are_layers_there_and_bear_their_names(
     adjusted: tuple[Path, dict[str, float]], tmp_path: Path
 ) -> None:

@@ -129,6 +129,7 @@ def test_the_command_finds_the_folder_that_inkscape_reads(profile, monkeypatch, 
     assert list((profile / "extensions").iterdir()) == []
 
 
+@pytest.mark.slow
 def test_dialogs_used_one_after_another_adjust_the_drawing_and_print_it(use, capsys):
     """Cap height and ease as asked, within 0.01 mm; the handout beside the drawing."""
     out = use(

@@ -62,6 +62,7 @@ def test_operations_refuse_what_they_cannot_do(piece: Piece, step: str, what: st
     assert refused.value.todo
 
 
+@pytest.mark.slow
 def test_a_turned_corner_that_reaches_too_little_names_another_slash_that_brings_it() -> None:
     one = garment(3)
     length = one.lengths["cap"]

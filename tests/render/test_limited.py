@@ -41,6 +41,7 @@ def test_a_fault_is_told_in_one_line() -> None:
     assert reason("fail") == "the third line is odd"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform not in ("linux", "darwin"), reason="no limit of processor time there")
 def test_one_that_works_for_ever_is_ended() -> None:
     assert reason("work_for_ever") == "drawing it takes longer than 2 s"

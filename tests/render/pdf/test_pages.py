@@ -176,7 +176,7 @@ def test_every_page_has_its_name_a_check_line_and_what_to_trim(unit, length, fit
     assert "Trim nothing." in tiles(made)[-1].get_text()
 
 
-@pytest.mark.slow_after(15)
+@pytest.mark.slow
 @pytest.mark.parametrize("units", [Units(), Units(Unit.MM)])
 @pytest.mark.parametrize("paper", ["a4", "letter", "a4+letter", "a3", "100mmx140mm", "60mmx400mm"])
 @pytest.mark.parametrize("orientation", ["portrait", "landscape"])

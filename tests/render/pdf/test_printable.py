@@ -36,6 +36,7 @@ STROKES = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", STROKES)
 def test_a_pale_or_thin_line_is_printed_dark_and_wide_enough(name, drawing, handout) -> None:
     sheet = "<style>.pale{stroke:#cccccc;stroke-width:1} g > .pale{stroke-width:0.01}</style>"

@@ -84,7 +84,7 @@ def test_no_word_is_on_a_line_or_on_another_none_is_small_and_none_leaves_the_pa
         assert ink.small(page) == []
 
 
-@pytest.mark.slow_after(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("name", HANDOUTS)
 def test_nothing_white_is_painted_over_letters(name, made) -> None:
     assert [letter for page in made(name)[1] for letter in ink.gnawed(page)] == []
