@@ -7,6 +7,7 @@ written; 3 a fault of svgfit; 130 interrupted.
 from __future__ import annotations
 
 import errno
+import os
 import sys
 from importlib import import_module
 from io import TextIOWrapper
@@ -129,11 +130,23 @@ def run(arguments: list[str]) -> int:
             give_up(sys.stdout, error)
             return 1
         _trace(debug)
+        if isinstance(error, FileNotFoundError) and error.filename is None and not _has_folder():
+            complain("the folder that you are in is there no longer; go to another one (cd)")
+            return 2
         what = " ".join(f"{type(error).__name__}: {error}".split())
         todo = "please report it with the lines above" if debug else "run it again with --debug for what to report"
         complain(f"this is a fault of svgfit ({what}); {todo}")
         return 3
     return status if isinstance(status, int) else 0
+
+
+def _has_folder() -> bool:
+    """Say whether the working folder still is there."""
+    try:
+        os.getcwd()
+    except FileNotFoundError:
+        return False
+    return True
 
 
 def _trace(debug: bool) -> None:

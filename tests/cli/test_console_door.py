@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+import svgfit
 from svgfit.cli import main
 from svgfit.cli.console import say
 from svgfit.model.wording import harmless
@@ -188,3 +189,17 @@ def test_an_interruption_during_imports_is_one_line(monkeypatch, capsys):
     monkeypatch.setattr(sys, "argv", ["svgfit", "--version"])
     assert main() == 130
     assert capsys.readouterr().err == "svgfit: interrupted\n"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a folder in use can't be deleted there")
+@pytest.mark.parametrize("command", ["inspect", "walk"])
+def test_a_working_folder_that_was_deleted_is_one_line(tmp_path, command):
+    gone, drawing = tmp_path / "gone", Path(svgfit.__file__).parents[1] / "demo_svgs" / "smock.svg"
+    gone.mkdir()
+    code = (
+        f"import os, sys\nos.chdir({str(gone)!r})\nos.rmdir({str(gone)!r})\n"
+        f"from svgfit.cli import main\nsys.exit(main([{command!r}, {str(drawing)!r}]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr == "svgfit: the folder that you are in is there no longer; go to another one (cd)\n"
