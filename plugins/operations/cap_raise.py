@@ -185,7 +185,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "length",
                     "height of the slash over the bicep line",
                     default_text="over the higher of the notches by three times the amount "
-                    f"({both_ways(28.575)} at least), at most "
+                    f"({both_ways(rules.caps.SLASH_OVER_NOTCH)} at least), at most "
                     "half way to the top; half a lowering higher",
                 ),
                 REACH,

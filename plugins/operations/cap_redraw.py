@@ -370,74 +370,81 @@ INSTRUCTIONS = Instructions(
 )
 
 
-@hookimpl
-def svgfit_operations() -> Iterable[Operation]:
-    """Offer the operation."""
+def _parameters() -> tuple[Parameter, ...]:
+    """List what can be asked, the limits of the rules written into the defaults."""
     caps = rules.caps
     limits = (caps.REDRAWN_SIMPLY, caps.REDRAWN_AT_MOST, caps.REDRAWN_INWARDS, caps.REDRAWN_INWARDS_AT_MOST)
     simply, furthest, inwards, hollowest = (both_ways(limit) for limit in limits)
+    return (
+        Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
+        Parameter("cap-length", "length", "the length of the cap edge to end with", minimum=1.0, end="cap length"),
+        Parameter("amount", "length", "how much longer the cap edge gets; negative shortens"),
+        Parameter(
+            "within",
+            "text",
+            "notches: only between the front's notch and the back's lower notch, the cap below them untouched; "
+            "whole: the whole cap edge",
+            default="notches",
+            choices=("notches", "whole"),
+        ),
+        Parameter(
+            "share-back",
+            "number",
+            "the back's part: of the ease to end with, or of the change where amount or cap-length is given; "
+            "the edge is then shaped to it",
+            default_text="the ease stays shared as drawn, the shoulder notch moving along the edge",
+            minimum=0.0,
+            maximum=1.0,
+        ),
+        Parameter(
+            "outwards",
+            "length",
+            "how far the edge may move outwards",
+            default_text=f"for ease up to {simply}, to {furthest} with a warning, beyond refused with the "
+            f"choices; for amount and cap-length any, with a warning beyond {simply}",
+            minimum=0.0,
+        ),
+        Parameter(
+            "inwards",
+            "length",
+            "how far the edge may move inwards",
+            default_text=f"for ease up to {inwards}, to {hollowest} with a warning, beyond refused; for amount "
+            f"and cap-length any, with a warning beyond {inwards}",
+            minimum=0.0,
+        ),
+    )
+
+
+REACHES = tuple(
+    Reach(
+        figure,
+        parameter,
+        given=(("within", within),),
+        keeps=("cap height", "bicep width"),
+        manner=manner,
+        rank=rank,
+        share="share-back",
+        limit="outwards",
+    )
+    for figure, parameter in (("cap ease", "ease"), ("cap length", "cap-length"))
+    for rank, (within, manner) in enumerate((("notches", "redrawn"), ("whole", "whole cap redrawn")))
+)
+"""The figures that it brings about, between the notches first."""
+
+
+@hookimpl
+def svgfit_operations() -> Iterable[Operation]:
+    """Offer the operation."""
     return [
         Operation(
             "cap-redraw",
             "Draws the cap's edge fuller or flatter to the length asked, as near to the drawn one as can be; underarm "
             "points, cap height and bicep width stay, and so do notches' lengths from the underarm.",
-            (
-                Parameter("ease", "length", "the cap ease to end with (needs the armholes)", end="cap ease"),
-                Parameter(
-                    "cap-length", "length", "the length of the cap edge to end with", minimum=1.0, end="cap length"
-                ),
-                Parameter("amount", "length", "how much longer the cap edge gets; negative shortens"),
-                Parameter(
-                    "within",
-                    "text",
-                    "notches: only between the front's notch and the back's lower notch, the cap below them untouched; "
-                    "whole: the whole cap edge",
-                    default="notches",
-                    choices=("notches", "whole"),
-                ),
-                Parameter(
-                    "share-back",
-                    "number",
-                    "the back's part: of the ease to end with, or of the change where amount or cap-length is given; "
-                    "the edge is then shaped to it",
-                    default_text="the ease stays shared as drawn, the shoulder notch moving along the edge",
-                    minimum=0.0,
-                    maximum=1.0,
-                ),
-                Parameter(
-                    "outwards",
-                    "length",
-                    "how far the edge may move outwards",
-                    default_text=f"for ease up to {simply}, to {furthest} with a warning, beyond refused with the "
-                    f"choices; for amount and cap-length any, with a warning beyond {simply}",
-                    minimum=0.0,
-                ),
-                Parameter(
-                    "inwards",
-                    "length",
-                    "how far the edge may move inwards",
-                    default_text=f"for ease up to {inwards}, to {hollowest} with a warning, beyond refused; for amount "
-                    f"and cap-length any, with a warning beyond {inwards}",
-                    minimum=0.0,
-                ),
-            ),
+            _parameters(),
             run,
             instructions=INSTRUCTIONS,
             kinds=("sleeve",),
             one_of=(("ease", "cap-length", "amount"),),
-            reaches=tuple(
-                Reach(
-                    figure,
-                    parameter,
-                    given=(("within", within),),
-                    keeps=("cap height", "bicep width"),
-                    manner=manner,
-                    rank=rank,
-                    share="share-back",
-                    limit="outwards",
-                )
-                for figure, parameter in (("cap ease", "ease"), ("cap length", "cap-length"))
-                for rank, (within, manner) in enumerate((("notches", "redrawn"), ("whole", "whole cap redrawn")))
-            ),
+            reaches=REACHES,
         )
     ]

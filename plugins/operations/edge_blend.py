@@ -22,6 +22,7 @@ from svgfit.plugin import (
     hookimpl,
     refuse_crossing,
     replace,
+    rules,
     sewing,
     sleeves,
     swap,
@@ -147,7 +148,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "reach",
                     "length",
                     "how far is redrawn on each side of a flaw",
-                    default_text=f"{both_ways(20.0)}, and up to {both_ways(60.0)} where the edge would waver else",
+                    default_text=f"{both_ways(rules.truing.FLAW_REACHES[0])}, and up to "
+                    f"{both_ways(rules.truing.FLAW_REACHES[-1])} where the edge would waver else",
                     minimum=1.0,
                 ),
             ),

@@ -158,7 +158,8 @@ def svgfit_operations() -> Iterable[Operation]:
                     "reach",
                     "length",
                     "how far is redrawn on each side of the seam, the next notch at most",
-                    default_text=f"{both_ways(25.4)}, and up to {both_ways(76.2)} where the corner is sharp",
+                    default_text=f"{both_ways(rules.truing.SEAM_REACHES[0])}, and up to "
+                    f"{both_ways(rules.truing.SEAM_REACHES[-1])} where the corner is sharp",
                     minimum=1.0,
                 ),
             ),

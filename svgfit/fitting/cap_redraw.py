@@ -221,8 +221,7 @@ def _drawn(cap: CapEdge, weights: Weights, wanted: Sequence[tuple[tuple[int, ...
 
     ``wanted``: of which halves together the gain is to be how much.
     """
-    cuts = _cuts(cap, weights)
-    feet = [_feet(cap, weights, side, cuts[side]) for side in (0, 1)]
+    cuts, feet = zip(*(_stretches(cap, weights, side) for side in (0, 1)), strict=True)
     last, pace = None, [1.0] * len(wanted)
     for _ in range(8):
         parts = [_cubics(cap, weights, side, cuts[side], feet[side]) for side in (0, 1)]
@@ -264,38 +263,33 @@ def _nudged(cap: CapEdge, weights: Weights, misses: Sequence[tuple[tuple[int, ..
     return tuple(found)
 
 
-def _cuts(cap: CapEdge, weights: Weights) -> tuple[Cuts, Cuts]:
-    """Choose the stretches of the drawn edge that one cubic each can follow, from the front underarm point on."""
-    found: list[Cuts] = []
-    for side, (first, last) in enumerate(((cap.start, cap.top), (cap.top, cap.end))):
-        stops = [first, *(float(k) for k in range(math.floor(first) + 1, math.ceil(last))), last]
-        waiting = [(a, b) for a, b in itertools.pairwise(stops) if b - a > 1e-9][::-1]
-        done: list[tuple[float, float]] = []
-        while waiting:
-            a, b = waiting.pop()
-            if _is_short(cap.curve, a, b) or _fitted(cap, weights[side], side, a, b)[1] <= FIT:
-                done.append((a, b))
-            else:
+def _stretches(cap: CapEdge, weights: Weights, side: int) -> tuple[Cuts, Feet]:
+    """Choose the stretches of one half of the drawn edge that one cubic each can follow, in the edge's direction.
+
+    With them where on those cubics the samples of the displaced stretches lie.
+    """
+    first, last = (cap.start, cap.top) if side == 0 else (cap.top, cap.end)
+    stops = [first, *(float(k) for k in range(math.floor(first) + 1, math.ceil(last))), last]
+    waiting = [(a, b) for a, b in itertools.pairwise(stops) if b - a > 1e-9][::-1]
+    cuts: list[tuple[float, float]] = []
+    feet: list[Real | None] = []
+    while waiting:
+        a, b = waiting.pop()
+        places: Real | None = None
+        if not _is_short(cap.curve, a, b):
+            samples, start, end = _displaced(cap, weights[side], side, a, b)
+            cubic, error = fit_cubic_with_error(samples, start, end, enough=0.1 * FIT)
+            if error > FIT:
                 waiting += [((a + b) / 2, b), (a, (a + b) / 2)]
-        found.append(tuple(done))
-    return found[0], found[1]
+                continue
+            places = feet_on(cubic, samples)
+        cuts.append((a, b))
+        feet.append(places)
+    return tuple(cuts), tuple(feet)
 
 
 def _is_short(curve: Curve, a: float, b: float) -> bool:
     return curve.length_between(a, b, 1e-2) < SHORT
-
-
-def _feet(cap: CapEdge, weights: Weights, side: int, cuts: Cuts) -> Feet:
-    """Find where on one half's cubics the samples of its displaced stretches lie."""
-    found: list[Real | None] = []
-    for a, b in cuts:
-        short = _is_short(cap.curve, a, b)
-        found.append(
-            None
-            if short
-            else feet_on(_fitted(cap, weights[side], side, a, b)[0], _displaced(cap, weights[side], side, a, b)[0])
-        )
-    return tuple(found)
 
 
 def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts, feet: Feet) -> Curve:
@@ -328,11 +322,6 @@ def _kept_down(cubics: Complex, top: float) -> Complex:
         share = np.where(over, room / np.where(over, rise, 1.0), 1.0)
         held[:, handle] = held[:, end] + share * (cubics[:, handle] - cubics[:, end])
     return held
-
-
-def _fitted(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, float]:
-    """Fit one cubic to a displaced stretch of the drawn edge; its largest distance from that, mm."""
-    return fit_cubic_with_error(*_displaced(cap, weight, side, a, b), enough=0.1 * FIT)
 
 
 def _displaced(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, complex, complex]:

@@ -66,14 +66,6 @@ def redraw(line: Curve, before: Drawn, after: CutStep, frame: Frame) -> Redrawn:
 # -- what stays, edge by edge -----------------------------------------------------------------------------------------
 
 
-class _NoRoom(Exception):
-    """Raised where a stretch drawn anew has no room beside what is kept; the radius of its tightest hollow, mm."""
-
-    def __init__(self, radius: float) -> None:
-        super().__init__(radius)
-        self.radius = radius
-
-
 def _parted(line: Curve, sides: Sequence[Side], frame: Frame) -> tuple[Sequence[Side], list[bool], list[list[Part]]]:
     """Part the cut line beside each edge into what is kept and what is new, and say which corners stay.
 
@@ -85,9 +77,9 @@ def _parted(line: Curve, sides: Sequence[Side], frame: Frame) -> tuple[Sequence[
     for k, side in enumerate(sides):
         try:
             parts.append(_along(line, side, (stays[k - 1], stays[k]), frame))
-        except _NoRoom as found:
+        except OffsetFolds as folded:
             if not side.kept:
-                raise no_room(frame.where, side.new.name, side.wide, found.radius) from found
+                raise no_room(frame.where, side.new.name, side.wide, folded.radius) from folded
             return _parted(line, [*sides[:k], replace(side, kept=()), *sides[k + 1 :]], frame)
     return sides, stays, parts
 
@@ -157,7 +149,10 @@ def curve_of(line: Curve, part: Part) -> Curve:
 def _new_stretch(
     line: Curve, side: Side, between: tuple[float, float], beside: tuple[Span | None, Span | None], frame: Frame
 ) -> Curve:
-    """Draw the cut line anew beside a stretch of an edge, to meet what is kept on either side of it."""
+    """Draw the cut line anew beside a stretch of an edge, to meet what is kept on either side of it.
+
+    Raises OffsetFolds where the stretch bends too tightly for its allowance.
+    """
     stretch = side.new.curve.subcurve(*between)
     gaps = (
         None if beside[0] is None else abs(curve_of(line, beside[0]).end - stretch.start),
@@ -165,10 +160,7 @@ def _new_stretch(
     )
     widths = _widths(side, stretch, between, gaps)
     signed = Widths(widths.places, frame.outwards * widths.distances)
-    try:
-        found = offset_curve(stretch, signed)
-    except OffsetFolds as folded:
-        raise _NoRoom(folded.radius) from folded
+    found = offset_curve(stretch, signed)
     for a, b, dart in side.roofs:
         if between[0] - 1e-6 <= a and b <= between[1] + 1e-6:
             found = _roofed(found, dart, frame)
