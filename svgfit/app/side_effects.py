@@ -21,7 +21,7 @@ from svgfit.model.plan import Seam, SeamEase, spell_edges
 from svgfit.model.report import AlsoRow, Check
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import EdgeName, PieceKind, Status
-from svgfit.model.walk import states_cap_ease
+from svgfit.model.walk import holds_cap_ease
 from svgfit.model.wording import listed
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.seam_inference import cut_after
@@ -107,7 +107,7 @@ def _was_asked(row: AlsoRow, check: Check) -> bool:
     if cap is None or check.status != Status.PASS:
         return False
     sleeve = cap.removesuffix(f"/{EdgeName.CAP}")
-    return states_cap_ease(check, sleeve) or (cap in check.name.split(" against ") and "difference" in check.values)
+    return holds_cap_ease(check, sleeve)
 
 
 # -- seams -----------------------------------------------------------------------------------------------------------

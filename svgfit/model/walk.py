@@ -72,6 +72,7 @@ def is_judged(check: Check) -> bool:
     return check.name != CAP_EASE or check.status != Status.PASS or "least" in check.values
 
 
-def states_cap_ease(check: Check, sleeve: str) -> bool:
-    """Tell whether a check holds an end that was stated for a sleeve's cap ease."""
-    return check.message.startswith(sleeve) and f": {CAP_EASE} " in check.message
+def holds_cap_ease(check: Check, sleeve: str) -> bool:
+    """Tell whether a check of a plan holds a sleeve's cap ease: it states it, or compares the cap with an armhole."""
+    stated = check.message.startswith(sleeve) and f": {CAP_EASE} " in check.message
+    return stated or (f"{sleeve}/cap" in check.name.split(" against ") and "difference" in check.values)

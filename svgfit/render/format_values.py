@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.vocabulary import MeasureUnit, Status
-from svgfit.model.walk import Walk, is_judged, states_cap_ease
+from svgfit.model.walk import Walk, holds_cap_ease, is_judged
 
 SAME = 0.005
 """A change smaller than this (mm or degrees) is called the same."""
@@ -115,8 +115,7 @@ def without_contradicted(verdicts: Sequence[Check], sleeve: str, plan: Iterable[
 
     Such a check compares ``sleeve``'s cap (``values`` have the difference) or states its cap ease as an end.
     """
-    cap = f"{sleeve}/cap"
-    held = any((cap in check.name and "difference" in check.values) or states_cap_ease(check, sleeve) for check in plan)
+    held = any(holds_cap_ease(check, sleeve) for check in plan)
     return tuple(check for check in verdicts if is_judged(check) or not held)
 
 
