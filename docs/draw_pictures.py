@@ -21,7 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "docs" / "pictures"
 PICTURES = {
     "smock-fitted.png": ("smock-fitted", None, 1600),
-    "smock-fitted-cap.png": ("smock-fitted", (695.0, 25.0, 470.0, 235.0), 1500),
+    "smock-fitted-cap.png": ("smock-fitted", (674.0, 25.0, 432.0, 216.0), 1500),
     "smock-sizes-cap.png": ("sizes-fitted", (765.0, 45.0, 490.0, 245.0), 1500),
 }
 """Name: the drawing, the part of its page shown (x, y, width, height in mm; None: all), the width in pixels."""
