@@ -5,7 +5,6 @@ A layer's piece comes from its own name, else from its parent's; where neither s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
@@ -14,6 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import drawing_stem
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.piece_places import Place, centre, held_by, home_of, is_automatic, name_places, outlines
@@ -200,8 +200,7 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: lis
 def _only_piece(file: str, convention: Convention) -> str:
     if len(convention.pieces) == 1:
         return convention.pieces[0].name
-    stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
-    return single_spaced(stem) or "piece"
+    return single_spaced(drawing_stem(file)) or "piece"
 
 
 def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
