@@ -1,5 +1,7 @@
 """Many pieces, many sizes: told apart by layers, by the lines' own names, by writing, and by where things lie."""
 
+import itertools
+
 import pytest
 
 from svgfit.geometry.affine import Affine
@@ -181,7 +183,7 @@ def test_a_layer_a_size_with_all_its_pieces_on_it():
         assert (len(piece.cut), len(piece.notches), len(piece.grain)) == (1, 1, 1)
         assert len(piece.fold) == (piece.name == "Front")
         wide = sizes[piece.size]
-        left, _, right, _ = piece.notches[0].curves[0].bounds()
+        right = piece.notches[0].curves[0].bounds()[2]
         assert right - 300 * names.index(piece.name) == wide
     assert not found.warnings
 
@@ -210,7 +212,7 @@ def test_sizes_side_by_side_keep_their_own_marks():
 def loose(at, wide, high=200.0, *, gap=0.0):
     """A box as separate lines, two of them the other way round, each side in two; ``gap`` mm open at one corner."""
     points = [at, at + wide / 2, at + wide, at + complex(wide, high), at + 1j * high, at + 1j * gap]
-    parts = [Curve.polyline([a, b]) for a, b in zip(points, points[1:], strict=False)]
+    parts = [Curve.polyline([a, b]) for a, b in itertools.pairwise(points)]
     return [shape(part.reverse() if k % 2 else part) for k, part in enumerate(parts)]
 
 
