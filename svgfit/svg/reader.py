@@ -17,6 +17,7 @@ from svgfit.svg import scale as scales
 from svgfit.svg.cubics import cubics_of
 from svgfit.svg.element_transform import read_motion
 from svgfit.svg.generator import generator_of
+from svgfit.svg.line_style import StyleReader, style_sheet
 from svgfit.svg.path_data import Broken, PathError, Subpath
 from svgfit.svg.shapes import Frame, read_shape
 from svgfit.svg.source import OUR_MARK, Source, load_source, source_of
@@ -138,7 +139,7 @@ def read_parsed(
         generator = generator_of(root)
         per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
-        build = _Builder(canvas, space, walk.log)
+        build = _Builder(canvas, space, walk.log, StyleReader(style_sheet(source, root), canvas.mm_per_user_unit))
         placed = tuple(build.placed(draft) for draft in walk.drafts)
         layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
     warnings = (*(sheet.warnings if sheet else ()), *walk.log.all(source.file), *warnings)
@@ -293,8 +294,8 @@ def _absurd(file: str, element: Element) -> Refusal:
 class _Builder:
     """Builder of layers from drafts, at a known scale."""
 
-    def __init__(self, canvas: Canvas, space: str, log: WarningLog) -> None:
-        self._file, self._space, self._log = canvas.file, space, log
+    def __init__(self, canvas: Canvas, space: str, log: WarningLog, styles: StyleReader) -> None:
+        self._file, self._space, self._log, self._styles = canvas.file, space, log, styles
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
@@ -352,6 +353,7 @@ class _Builder:
             line=owner.sourceline,
             data=_data(owner),
             element=self._elements,
+            style=self._styles.read(item),
         )
 
     def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:
