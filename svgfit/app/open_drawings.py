@@ -16,7 +16,7 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.assemble import LayerRow, assemble
+from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
     Role,
@@ -25,6 +25,7 @@ from svgfit.pattern.convention import (
     load_convention,
 )
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.layer_rows import LayerRow
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry

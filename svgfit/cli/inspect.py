@@ -9,11 +9,14 @@ import click
 from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
     from svgfit.model.length import Units
     from svgfit.model.piece import Edge, Mark, Piece
-    from svgfit.pattern.assemble import LayerRow
+    from svgfit.pattern.layer_rows import LayerRow
+    from svgfit.render.text.table import Table
 
 
 @click.command()
@@ -146,7 +149,38 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
             if row.layer.file == canvas.file and is_wanted_size(row.size, sizes)
         )
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
+        tables += _line_tables(read, canvas.file, units)
     return format_tables(tables, terminal()).rstrip()
+
+
+def _line_tables(read: ReadDrawings, file: str, units: Units) -> Iterator[Table]:
+    """Make a table for each layer on which outlines of like size are drawn each in its own way, as sizes are."""
+    from svgfit.pattern.layer_rows import OUTLINES
+    from svgfit.pattern.line_sizes import By, by_area, sample, stacked_loops
+    from svgfit.render.text.table import Table
+
+    sizes = {
+        shape.style: piece.size
+        for piece in read.raw_pieces
+        for shape in (*piece.stitch, *piece.cut)
+        if piece.file == file and piece.size
+    }
+    for row in read.layers:
+        if row.layer.file != file or not {*OUTLINES} & {*(row.role or "").split(", ")}:
+            continue
+        loops = by_area(stacked_loops(row.layer.shapes))
+        cells = [
+            (
+                *(sample(loop.style, by) for by in By),
+                _wide_high(right - left, bottom - top, units),
+                sizes.get(loop.style) or "not told",
+            )
+            for loop in loops
+            for left, top, right, bottom in (loop.curve.bounds(),)
+        ]
+        if cells:
+            title = f"outlines on {'/'.join(row.layer.path)}, the smallest first"
+            yield Table(title, ("dash", "colour", "width", "wide x high", "size"), tuple(cells))
 
 
 def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:

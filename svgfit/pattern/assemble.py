@@ -20,8 +20,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows, spellings
+from svgfit.pattern.line_sizes import with_sizes_by_line
 from svgfit.pattern.named_objects import with_object_layers
-from svgfit.pattern.ownership import OUTLINES, LayerRow, assign_pieces, list_names, merge_rows, spellings
+from svgfit.pattern.ownership import assign_pieces
 
 _SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
 _CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
@@ -56,7 +58,8 @@ def assemble(
     for file, layers in drawings:
         known = with_object_layers(layers, convention)
         drawn = [_row(layer, convention, known) for layer in known]
-        assigned = assign_pieces(file, drawn, convention, warnings)
+        sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
+        assigned = assign_pieces(file, sized, convention, warnings)
         rows.extend(merge_rows(drawn, assigned))
         found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
         if from_adjusted:

@@ -24,6 +24,7 @@ from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
 
 if TYPE_CHECKING:
+    from svgfit.pattern.line_sizes import SizeLines
     from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
@@ -74,6 +75,7 @@ _KEYS = (
     "unit",
     "layers",
     "pieces",
+    "sizes",
     "seams",
     "output",
     "test square size",
@@ -155,6 +157,8 @@ class Convention(Struct, frozen=True):
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
     pieces: tuple[PieceRule, ...] = ()
+    sizes: SizeLines | None = None
+    """What tells sizes apart where no layer's name does."""
     seams: tuple[SeamRule, ...] = ()
     adjusted: str = "adjusted"
     measurements: str = "measurements"
@@ -273,6 +277,7 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         unit=unit,
         layers=_layers(file),
         pieces=_pieces(file),
+        sizes=_sizes(file),
         seams=_seams(file),
         adjusted=output["adjusted"],
         measurements=output["measurements"],
@@ -285,6 +290,14 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _sizes(file: TomlFile) -> SizeLines | None:
+    if "sizes" not in file.table:
+        return None
+    from svgfit.pattern.line_sizes import read_sizes  # few conventions speak of them
+
+    return read_sizes(file)
 
 
 def _corners(file: TomlFile) -> str:
