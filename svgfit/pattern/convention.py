@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
+EVERY = "*"
+"""The name under ``[pieces]`` that stands for every piece."""
 
 
 class Role(StrEnum):
@@ -155,6 +157,8 @@ class Convention(Struct, frozen=True):
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
     pieces: tuple[PieceRule, ...] = ()
+    every_piece: PieceRule | None = None
+    """What ``[pieces."*"]`` says of all pieces; a piece's own rule wins."""
     seams: tuple[SeamRule, ...] = ()
     adjusted: str = "adjusted"
     measurements: str = "measurements"
@@ -173,8 +177,17 @@ class Convention(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
     def rule(self, piece: str) -> PieceRule | None:
-        """Look up what is said of a piece, if anything."""
-        return next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
+        """Look up what is said of a piece, if anything: its own rule, completed by the one for every piece.
+
+        What a piece says of all its edges stands before all that is said of every piece's.
+        """
+        own = next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
+        every = self.every_piece
+        if own is None or every is None:
+            return own or every
+        allowances = own.allowances if "all" in own.allowances else {**every.allowances, **own.allowances}
+        edges = own.edges or every.edges
+        return PieceRule(own.name, own.kind or every.kind, own.front or every.front, allowances, edges)
 
     def patterns(self, role: str) -> tuple[str, ...]:
         """List the patterns of a role."""
@@ -268,11 +281,13 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         )
     plugins, warnings = _plugins(file, folder, found)
     output = _output(file)
+    pieces = _pieces(file)
     return Convention(
         where=file.where,
         unit=unit,
         layers=_layers(file),
-        pieces=_pieces(file),
+        pieces=tuple(rule for rule in pieces if rule.name != EVERY),
+        every_piece=next((rule for rule in pieces if rule.name == EVERY), None),
         seams=_seams(file),
         adjusted=output["adjusted"],
         measurements=output["measurements"],

@@ -68,9 +68,9 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
     numbered: list[str] = []
     taken: set[str] = set()
     for shape, loop in found:
-        words = shape.name if not is_automatic(shape.name) else _written_in(loop, texts)
-        size = re.search(_SIZE, words or "")
-        name = single_spaced(re.sub(_SIZE, "", words or ""))
+        words = single_spaced((shape.name if not is_automatic(shape.name) else _written_in(loop, texts)) or "")
+        size = re.search(_SIZE, words)
+        name = single_spaced(re.sub(_SIZE, "", words))
         if not name or name_key(name) in taken:
             stem = name or "piece"
             name = next(each for k in itertools.count(1) if name_key(each := f"{stem} {k}") not in taken)
