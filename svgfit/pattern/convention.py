@@ -19,9 +19,11 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.model.wording import closest_name, suggestion
+from svgfit.pattern.languages import read_role
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
+from svgfit.rules.trade_words import LINES, SIZE
 
 if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
@@ -71,6 +73,7 @@ _BUILT_IN = (
     (Role.SIZE, ("{piece} size {size}",)),
 )
 ROLES = tuple(role.value for role in Role)
+_SPOKEN = (*LINES, SIZE)
 _UNITS = tuple(unit.value for unit in Unit)
 _KEYS = (
     "unit",
@@ -156,6 +159,8 @@ class Convention(Struct, frozen=True):
     unit: str = Unit.IN
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
+    in_languages: frozenset[str] = frozenset(_SPOKEN)
+    """Roles that are known by the words of other languages too: those for which the file gives no list."""
     pieces: tuple[PieceRule, ...] = ()
     every_piece: PieceRule | None = None
     """What ``[pieces."*"]`` says of all pieces; a piece's own rule wins."""
@@ -224,7 +229,10 @@ class Convention(Struct, frozen=True):
                 found = match_pattern(pattern, path)
                 if found:
                     return LayerRole(role, found.piece, found.size)
-        return None
+        spoken = read_role(path[-1]) if self.in_languages else None
+        if spoken is None or spoken.role not in self.in_languages:
+            return None
+        return LayerRole(Role(spoken.role), spoken.piece, spoken.size)
 
 
 def builtin_convention() -> Convention:
@@ -281,11 +289,12 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         )
     plugins, warnings = _plugins(file, folder, found)
     output = _output(file)
-    pieces = _pieces(file)
+    pieces, layers = _pieces(file), _layers(file)
     return Convention(
         where=file.where,
         unit=unit,
-        layers=_layers(file),
+        layers=layers,
+        in_languages=frozenset(_SPOKEN).difference(file.table.get("layers", {})),
         pieces=tuple(rule for rule in pieces if rule.name != EVERY),
         every_piece=next((rule for rule in pieces if rule.name == EVERY), None),
         seams=_seams(file),

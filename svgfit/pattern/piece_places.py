@@ -17,6 +17,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import encloses
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.length import on_page
+from svgfit.pattern.languages import split_size
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import same_curve
 
@@ -69,15 +70,15 @@ def name_places(found: Sequence[tuple[Shape, Curve]], layers: Sequence[Layer]) -
     taken: set[str] = set()
     for shape, loop in found:
         words = single_spaced((shape.name if not is_automatic(shape.name) else _written_in(loop, texts)) or "")
-        size = re.search(_SIZE, words)
-        name = single_spaced(re.sub(_SIZE, "", words))
+        named = re.search(_SIZE, words)
+        name, size = (single_spaced(re.sub(_SIZE, "", words)), named[1]) if named else split_size(words)
         if not name or name_key(name) in taken:
             stem = name or "piece"
             name = next(each for k in itertools.count(1) if name_key(each := f"{stem} {k}") not in taken)
             at = loop.point(0.0)
             numbered.append(f"{name} ({on_page(at)})")
         taken.add(name_key(name))
-        places.append(Place(name, loop, size[1] if size else None))
+        places.append(Place(name, loop, size))
     return places, numbered
 
 
