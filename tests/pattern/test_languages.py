@@ -65,7 +65,7 @@ CASES = [(words, order) for words in DRAWN for order in ORDERS[words.partition("
 
 def translated(svg: str, words: str, order: Callable[[str, str], str]) -> str:
     """A demo's drawing with the names of its layers in other words; what has none there keeps its own."""
-    said = dict(zip(ENGLISH, [word.strip() for word in words.split(",")], strict=True))
+    said: dict[str, str] = dict(zip(ENGLISH, [word.strip() for word in words.split(",")], strict=True))
 
     def name(found: re.Match[str]) -> str:
         label = found[1]
