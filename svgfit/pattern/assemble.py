@@ -99,7 +99,7 @@ def _pieces(
     """
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
-        sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
+        sizes.setdefault(row.piece or "", {}).setdefault(row.size and name_key(row.size))
     if sum(map(len, sizes.values())) > MOST_PIECES:
         what = f"the drawing has more than {MOST_PIECES} pieces and sizes"
         raise Refusal(file, what, "say in svgfit.toml which layers are meant; svgfit inspect lists them")
@@ -110,7 +110,7 @@ def _pieces(
     bare: dict[str, list[str]] = {}
     for name, keys in sizes.items():
         for size in [key for key in keys if key is not None] or [None]:
-            own = [row for row in by_name[name] if row.size is None or row.size.casefold() == size]
+            own = [row for row in by_name[name] if row.size is None or name_key(row.size) == size]
             piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
             if piece.stitch or piece.cut:
                 found.append(piece)

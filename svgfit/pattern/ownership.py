@@ -5,7 +5,6 @@ A layer's piece comes from its own name, else from its parent's; where neither s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
@@ -13,6 +12,7 @@ from msgspec.structs import replace
 from svgfit.geometry.box import box_centre
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import drawing_stem
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, spellings
@@ -240,8 +240,7 @@ def _key(row: LayerRow, place: Place, places: Sequence[Place]) -> tuple[str, str
 def _only_piece(file: str, convention: Convention) -> str:
     if len(convention.pieces) == 1:
         return convention.pieces[0].name
-    stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
-    return single_spaced(stem) or "piece"
+    return single_spaced(drawing_stem(file)) or "piece"
 
 
 def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:

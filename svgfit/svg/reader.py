@@ -13,6 +13,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import name_key
 from svgfit.svg import scale as scales
 from svgfit.svg.cubics import cubics_of
 from svgfit.svg.element_transform import read_motion
@@ -75,9 +76,7 @@ class Tree(Struct, frozen=True):
 
 def names_a_test_square(path: tuple[str, ...]) -> bool:
     """Return whether a layer is for the test square by its plain name, where no convention says otherwise."""
-    return any(
-        " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
-    )
+    return any(name_key(name).startswith("test square") for name in path)
 
 
 class ParsedFile(Struct, frozen=True):

@@ -40,10 +40,17 @@ def test_a_step_as_a_plan_has_it_goes_into_a_plan(refused, here, typed) -> None:
 
 
 def test_a_piece_that_is_a_pattern_is_told_of(svgfit, here) -> None:
-    (here / "svgfit.toml").write_text('[pieces."*"]\n"seam allowance" = { all = "5/8 in" }\n', "utf-8")
+    (here / "svgfit.toml").write_text('[pieces."Slee*"]\n"seam allowance" = { all = "5/8 in" }\n', "utf-8")
     done = svgfit("inspect", "smock.svg")
-    assert '[pieces."*"] in svgfit.toml is for a piece of that very name' in done.err
-    assert "name each piece, Front, Back, Sleeve" in done.err
+    assert '[pieces."Slee*"] in svgfit.toml is for a piece of that very name' in done.err
+    assert '[pieces."*"] is for every piece, others are named: Front, Back, Sleeve' in done.err
+
+
+def test_an_edge_that_no_piece_has_is_told_of(svgfit, here) -> None:
+    (here / "svgfit.toml").write_text('[pieces."*"]\n"seam allowance" = { all = "1 cm", wrist = "1 in" }\n', "utf-8")
+    done = svgfit("inspect", "smock.svg")
+    assert "gives every piece a seam allowance for 'wrist', which is no edge of any" in done.err
+    assert "'all'" not in done.err
 
 
 def test_ease_front_to_back_is_called_that_and_its_old_name_still_works(svgfit, here) -> None:
