@@ -14,7 +14,7 @@ import svgfit.plugin as author
 
 PARTS = ("armholes", "edgework", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    REACH Affine Annotation Check Comparison Curve Dart Dialect DrawnPiece Edge Element Instructions Job Landmark
+    REDRAW Affine Annotation Check Comparison Curve Dart Dialect DrawnPiece Edge Element Instructions Job Landmark
     LayerFacts Mark Measurement Measurer Movement Opening Operation Outcome Parameter Piece Reach Recogniser Refusal
     SearchResult Seam Shape Slash SpreadPiece StepFacts Text Words
     armholes at_least at_most both_ways edgework format_length from_svgpathtools hookimpl most_of naming parse_length
