@@ -21,7 +21,7 @@ def step_meant(text: str, registry: Registry) -> str | None:
     None where no operation comes near, or several do.
     """
     found = _AMOUNT.search(text)
-    words = re.findall(r"[a-z]+", _AMOUNT.sub(" ", text).partition("=")[0].casefold())
+    words: list[str] = re.findall(r"[a-z]+", _AMOUNT.sub(" ", text).partition("=")[0].casefold())
     names = registry.operation_names()
     opposites = [_OPPOSITES.get(word, word) for word in words]
     name = _operation(words, names) or _operation(opposites, names)
