@@ -198,6 +198,10 @@ def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
     return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn
 
 
+_MOST_EDGES = 100
+"""An outline with more edges than this, of a scan perhaps, is not listed to its end."""
+
+
 def piece_text(piece: Piece, units: Units) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
@@ -205,7 +209,11 @@ def piece_text(piece: Piece, units: Units) -> str:
     from svgfit.model.wording import harmless
     from svgfit.render.text.table import Table, format_tables
 
-    edges = [(edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units)) for edge in piece.edges]
+    edges = [
+        (edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units))
+        for edge in piece.edges[:_MOST_EDGES]
+    ]
+    more = len(piece.edges) - len(edges)
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)
@@ -215,7 +223,9 @@ def piece_text(piece: Piece, units: Units) -> str:
     notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
     counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]
-    notes = (*([f"also drawn: {', '.join(counted)}"] if counted else []), *(f"guessed: {it}" for it in piece.guessed))
+    notes = [f"and {more} edges more; --json lists them all"] if more else []
+    notes += [f"also drawn: {', '.join(counted)}"] if counted else []
+    notes += [f"guessed: {it}" for it in piece.guessed]
     left, top, right, bottom = piece.outline().bounds()
     drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, units)} (wide x high)"
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"

@@ -13,6 +13,9 @@ import pytest
         ("add ease 1/2 in", "ease-spread ease='1/2 in'"),
         ("scoop the armhole 1/8 in", "armhole-adjust scoop='1/8 in'"),
         ("widen bicep", "bicep-widen"),
+        ("lower cap 1/4 in", "cap-raise amount='-1/4 in'"),
+        ("narrow the bicep 1/2 in", "bicep-widen amount='-1/2 in'"),
+        ("lower armhole 1/4 in", "armhole-adjust lower='1/4 in'"),
         ("raise-cap amount='1/2 in'", "cap-raise"),
     ],
 )
@@ -21,7 +24,7 @@ def test_a_step_in_other_words_is_told_the_one_that_is_meant(refused, here, type
     assert f"did you mean {meant}?" in line
 
 
-@pytest.mark.parametrize("typed", ["knit it 1 in", "lower cap 1/4 in"])
+@pytest.mark.parametrize("typed", ["knit it 1 in", "cap 1/4 in"])
 def test_of_what_could_be_several_none_is_guessed(refused, here, typed) -> None:
     assert "did you mean" not in refused("adjust", "smock.svg", "--do", typed, "--dry-run")
 
