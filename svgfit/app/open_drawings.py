@@ -172,7 +172,8 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
-    return PatternSet(read, pieces, seams.seams, (*read.warnings, *doubtful, *seams.warnings))
+    unsure = tuple(f"{piece.where}: {words}" for piece in pieces for words in piece.unsure)
+    return PatternSet(read, pieces, seams.seams, (*read.warnings, *unsure, *doubtful, *seams.warnings))
 
 
 def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:

@@ -158,6 +158,8 @@ class Piece(Struct, frozen=True):
     """The drawn cut line (svgfit.pattern.cut_line), in the frame that the piece had when it was drawn."""
     corners: str = CornerForm.AS_DRAWN
     """The form of the cut line's corners that are drawn anew."""
+    unsure: tuple[str, ...] = ()
+    """What was guessed of the piece and can change a figure, in words: every command that reads it warns of it."""
 
     @property
     def title(self) -> str:

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
@@ -138,8 +138,8 @@ def _piece(
     corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
-    marks: tuple[Mark, ...] = collect_marks(drawn, edges, back, outline.loop)
-    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes)
+    marks, unsure = collect_marks(drawn, edges, back, outline.loop)
+    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes, unsure=unsure)
 
 
 def _is_corner(name: str) -> bool:

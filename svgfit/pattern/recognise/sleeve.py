@@ -97,7 +97,8 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         Landmark(LandmarkName.HEM_BACK, hem.start, LandmarkName.HEM_BACK not in named),
     ]
     at_shoulder = named.get(LandmarkName.SHOULDER_NOTCH)
-    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, at_shoulder)
+    marks, unsure = collect_marks(drawn, edges, back, outline.loop)
+    marks = name_shoulder_notch(marks, cap, top, at_shoulder)
     shoulder = next((mark for mark in marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
     if shoulder is not None and shoulder.at is not None:
         landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, shoulder.at, at_shoulder is None))
@@ -113,7 +114,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes, unsure=unsure)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
