@@ -36,6 +36,7 @@ if TYPE_CHECKING:
         plausible,
         scale,
         smoothness,
+        trade_words,
         truing,
     )
 
@@ -52,6 +53,7 @@ SUBJECTS = (
     "body_measures",
     "piece_names",
     "plausible",
+    "trade_words",
     "drawing_habits",
     "scale",
     "paper",
@@ -90,6 +92,7 @@ __all__ = [
     "plausible",
     "scale",
     "smoothness",
+    "trade_words",
     "truing",
 ]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians, Share
 
 ENDS_MEET: Annotated[Mm, JUDGEMENT] = 0.5
 """Ends of lines nearer than this meet. A convention's ``join within`` sets another figure."""
@@ -46,3 +46,19 @@ CHORDS_AT_MOST: Annotated[Mm, JUDGEMENT] = 60.0
 """… and are no longer than this."""
 LENGTH_TOLD: Annotated[Mm, JUDGEMENT] = 0.3
 """An edge that its jitter makes longer, or its chords shorter, by more than this than the curve meant is told of."""
+WIDEST_GAP: Annotated[Mm, JUDGEMENT] = 10.0
+"""Lines on one layer whose ends are nearer than this to one another are lines of one piece, though a gap is left."""
+MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
+"""No more than this part of an outline is gaps."""
+SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
+"""Open lines with gaps that are shorter than this together are marks, not a piece."""
+LIKE_SIZE: Annotated[Share, JUDGEMENT] = 0.6
+"""An outline that encloses at least this part of what another does is of like size: which is wanted must be told …"""
+LISTED_SIZE: Annotated[Share, JUDGEMENT] = 0.2
+"""… and then those from this part on are listed with them."""
+KEY_SHORTEST: Annotated[Mm, JUDGEMENT] = 4.0
+"""In a key to the sizes, a sample of a line is no shorter than this …"""
+KEY_LONGEST: Annotated[Mm, JUDGEMENT] = 120.0
+"""… and no longer than this …"""
+KEY_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
+"""… and no farther than this (and twice the letters' size) from the name of its size."""

@@ -28,6 +28,7 @@ from svgfit.pattern.corners import (
     midpoint,
     sagitta,
 )
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import facing, find_grain, off_square, placement
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, plain_piece
@@ -69,7 +70,7 @@ class Layout(Struct, frozen=True):
 
 def named_kind(name: str) -> str | None:
     """Read from the piece's name what it is: "front", "back" or nothing (None)."""
-    words = re.findall(WORD, name.casefold())
+    words = re.findall(WORD, in_english(name))
     if "facing" in words or "lining" in words or PieceKind.YOKE in words or {*words} & {*NO_BODICE}:
         return None
     return next((kind for kind in ("front", "back") if kind in words), None)
@@ -77,7 +78,8 @@ def named_kind(name: str) -> str | None:
 
 def suits_bodice(drawn: DrawnPiece) -> float:
     """Give 1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
-    if PieceKind.SLEEVE in drawn.name.casefold() or {*re.findall(WORD, drawn.name.casefold())} & {*NO_BODICE}:
+    name = in_english(drawn.name)
+    if PieceKind.SLEEVE in name or {*re.findall(WORD, name)} & {*NO_BODICE}:
         return 0.0
     if named_kind(drawn.name) is not None:
         return 1.0
@@ -94,7 +96,9 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     grain = find_grain(drawn)
     axis = find_axis(outline.loop)
     if axis is not None and (grain is None or off_square(grain.along, axis.along * 1j) < ALONG_AXIS):
-        return _whole(drawn, outline, cut_only, axis)
+        whole = _whole(drawn, outline, cut_only, axis)
+        if whole is not None:
+            return whole
     if grain is None:
         raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
     notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
@@ -132,12 +136,17 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     return _piece(drawn, kind, finished, place, outline, notes, unsure)
 
 
-def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> Piece:
-    """Name and measure the edges of a whole front or back; of no kind that half-piece steps work on, which is told."""
+def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> Piece | None:
+    """Name and measure the edges of a whole front or back; of no kind that half-piece steps work on, which is told.
+
+    None for what has too few corners for one. Raises Refusal where it has more and its edges can't be told.
+    """
     sides = find_sides(outline.loop, outline.bridges)
     if cut_only:
         sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), SIDES)
     edges = whole_edges(sides, axis)
+    if edges is None and len(sides) < SIDES:
+        return None
     if edges is None:
         raise Refusal(drawn.where, f"{WHOLE}, and its edges can't be told", HALVE)
     kind = drawn.kind or named_kind(drawn.name)
