@@ -8,7 +8,9 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.app.foreign_files import convert_foreign, converted_drawing
 from svgfit.app.ordered_map import for_each
+from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -28,7 +30,7 @@ from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
-from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_parsed
+from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_bytes, read_parsed
 
 
 class ReadingOptions(Struct, frozen=True):
@@ -36,6 +38,10 @@ class ReadingOptions(Struct, frozen=True):
 
     scale: float | None = None
     """User units an inch; None: as the drawing says."""
+    pages: tuple[int, int] | None = None
+    """Columns and rows of the pages over which a PDF spreads one drawing; None: as the file shows."""
+    overlap: float | None = None
+    """By how much such pages overlap, mm; None: as the file shows."""
     size: str | None = None
     """The sizes of a nest to look at, separated by commas or blanks; None: all."""
     convention: str | None = None
@@ -48,6 +54,11 @@ class ReadingOptions(Struct, frozen=True):
     """Whether the outlines that svgfit adjusted before are looked at in place of the drawn ones."""
     to_stderr: bool = False
     """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
+
+    @property
+    def wishes(self) -> Wishes:
+        """What readers of files that are no SVG are told."""
+        return Wishes(scale=self.scale, pages=self.pages, overlap=self.overlap)
 
 
 class Setup(Struct, frozen=True):
@@ -101,30 +112,42 @@ class DrawingStore:
     The one place where files are opened; it only ever grows.
     """
 
-    def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None) -> None:
+    def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None, wishes: Wishes | None = None) -> None:
         """Begin with nothing read.
 
-        ``data``: bytes that stand for files, by name, which are never looked for on the disk.
+        ``data``: bytes that stand for files, by name, which are never looked for on the disk. ``wishes``: for readers
+        of files that are no SVG.
         """
         self._setup = setup
         self._data = dict(data or {})
+        self._wishes = wishes or Wishes()
+        self._converted: dict[str, Converted] = {}
         self._parsed: dict[str, ParsedFile] = {}
         self._read: dict[tuple[str, float | None], tuple[Drawing, Tree]] = {}
 
     def parsed(self, file: str) -> ParsedFile:
         """Return the file's bytes and tree. Raises Refusal for what is no readable SVG."""
         if file not in self._parsed:
-            self._parsed[file] = parse_file(file, self._data.get(file))
+            data = self._data[file] if file in self._data else read_bytes(file)
+            found = convert_foreign(file, data, self._setup.registry, self._wishes)
+            if found is not None:
+                self._converted[file], data = found, found.svg
+            self._parsed[file] = parse_file(file, data)
         return self._parsed[file]
+
+    def converted(self, file: str) -> Converted | None:
+        """Return what a reader made of a file that is no SVG; None for SVG. Raises Refusal for what can't be read."""
+        self.parsed(file)
+        return self._converted.get(file)
 
     def read(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
         """Return the drawing at a scale (user units an inch), and the elements behind it.
 
         Raises Refusal for what can't be read.
         """
-        key = (file, scale)
+        key = (file, None if self.converted(file) else scale)
         if key not in self._read:
-            self._read[key] = self._interpret(self.parsed(file), scale)
+            self._read[key] = self._interpret(self.parsed(file), key[1])
         return self._read[key]
 
     def _interpret(self, parsed: ParsedFile, scale: float | None) -> tuple[Drawing, Tree]:
@@ -134,31 +157,44 @@ class DrawingStore:
             role = convention.role_of(path)
             return role is not None and role.role == Role.TEST_SQUARE
 
-        return read_parsed(
+        drawing, tree = read_parsed(
             parsed,
             scale=scale,
             dialects=self._setup.registry.dialects(),
             is_test_square=is_test_square,
             test_square_mm=convention.test_square_size,
         )
+        found = self._converted.get(parsed.source.file)
+        return (drawing if found is None else converted_drawing(drawing, found)), tree
 
     def fresh_copy(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
         """Read the drawing again over a copy of its tree, for one who changes what is printed of it."""
         from copy import deepcopy
 
         parsed = self.parsed(file)
+        scale = None if self.converted(file) else scale
         return self._interpret(ParsedFile(parsed.source, deepcopy(parsed.root), parsed.svgfit_layers), scale)
 
 
 def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, options: ReadingOptions) -> ReadDrawings:
     """Read the drawings and sort their layers by role. Raises Refusal for what can't be read."""
     warnings = list(setup.convention.warnings)
+    if options.scale is not None:
+        _refuse_mixed(files, store)
     drawings = tuple(store.read(file, options.scale)[0] for file in files)
     layers = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
     assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
     for drawing in drawings:
         warnings += drawing.warnings
     return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+
+
+def _refuse_mixed(files: Sequence[str], store: DrawingStore) -> None:
+    """Raise Refusal where one scale is given for SVG drawings and for files of other kinds, which have their own."""
+    foreign = [file for file in files if store.converted(file)]
+    if foreign and len(foreign) < len(files):
+        what = f"is given for drawings of different kinds: {foreign[0]} is no SVG"
+        raise Refusal("--scale", what, "write that one down first: svgfit convert")
 
 
 def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:

@@ -33,6 +33,9 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     units = session.units
     read = session.read
     if not as_json:
+        for file in files:
+            for note in session.notes(file):
+                say(f"{file}: {note}")
         say(layers_text(read, units, session.options.size), painted=True)
     pattern = session.pattern
     if as_json:

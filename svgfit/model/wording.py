@@ -15,6 +15,20 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
 
 
+_ENDINGS = (".svg.gz", ".svgz", ".svg", ".pdf", ".dxf")
+
+
+def drawing_stem(file: str) -> str:
+    """Name a drawing for people: without its folder and its ending.
+
+    >>> drawing_stem("patterns/Smock.SVG"), drawing_stem("smock.v2")
+    ('Smock', 'smock.v2')
+    """
+    name = file.replace("\\", "/").rpartition("/")[2]
+    ending = next((ending for ending in _ENDINGS if name.casefold().endswith(ending)), "")
+    return name[: len(name) - len(ending)]
+
+
 def across_sizes(texts: Iterable[str], sizes: Sequence[str]) -> list[str]:
     """Join texts that say the same of several sizes of a nest, in the order of the first of each.
 

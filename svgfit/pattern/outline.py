@@ -14,7 +14,7 @@ from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curv
 from svgfit.pattern.cleanup.slivers import clean_line, moved_ends, without_specks
 from svgfit.pattern.join_paths import Loop, bridge_gaps, find_chains, find_loops
 from svgfit.pattern.recognise.darts import Mouth
-from svgfit.rules.drawing_habits import ENDS_MEET
+from svgfit.rules.drawing_habits import ENDS_MEET, MOST_BRIDGED
 
 __all__ = ["ENDS_MEET", "Outline", "find_outline", "same_curve", "without_specks"]
 
@@ -124,7 +124,7 @@ def _with_loose(
     loop, strays = bridge_gaps(chains, join)
     bridged = sum(abs(b - a) for a, b in loop.gaps)
     if best is None or (
-        abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < 0.15 * loop.curve.length(1e-2)
+        abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < MOST_BRIDGED * loop.curve.length(1e-2)
     ):
         if dashed is not None:
             notes.append(f"outline: joined from {dashed[1]} strokes of a dashed line")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians, Share
 
 ENDS_MEET: Annotated[Mm, JUDGEMENT] = 0.5
 """Ends of lines nearer than this meet. A convention's ``join within`` sets another figure."""
@@ -30,3 +30,9 @@ FARTHEST_LABEL: Annotated[Mm, JUDGEMENT] = 60.0
 """A landmark farther than this from the outline names no edge of it."""
 BICEP_LINE_ENDS: Annotated[Mm, JUDGEMENT] = 40.0
 """A drawn bicep line whose ends lie this near to corners of the outline shows the underarm points."""
+WIDEST_GAP: Annotated[Mm, JUDGEMENT] = 10.0
+"""Lines on one layer whose ends are nearer than this to one another are lines of one piece, though a gap is left."""
+MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
+"""No more than this part of an outline is gaps."""
+SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
+"""Open lines with gaps that are shorter than this together are marks, not a piece."""
