@@ -71,6 +71,7 @@ class Block(Struct, frozen=True):
     """A named group of entities, which inserts place."""
 
     name: str
+    line: int
     base: complex
     entities: tuple[Entity, ...]
 
@@ -180,7 +181,7 @@ def _blocks(where: str, each: list[Entity]) -> Iterator[tuple[str, Block]]:
             if head is None:
                 raise damaged(where, entity.line, "a block ends that did not begin")
             base = complex(head.number(10, 0.0), head.number(20, 0.0))
-            yield head.text(2).upper(), Block(head.text(2), base, tuple(_assembled(where, [head, *inside])))
+            yield head.text(2).upper(), Block(head.text(2), head.line, base, tuple(_assembled(where, [head, *inside])))
             head = None
         elif head is not None:
             inside.append(entity)

@@ -40,6 +40,12 @@ class NodeMarks:
             return None
         return ~curved | turning
 
+    def astray(self, lines: Sequence[Line]) -> int:
+        """Count the marks that lie on no node of these lines: in a sound file there are none."""
+        nodes = _cells(node for line in lines for node in line.nodes.tolist())
+        marks = (point for cells in (self._turns, self._curves) for points in cells.values() for point in points)
+        return sum(not _near(point, nodes) for point in marks)
+
 
 Cells = dict[tuple[int, int], list[complex]]
 

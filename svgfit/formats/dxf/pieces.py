@@ -138,7 +138,10 @@ def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
         centre=centre,
         details=(*read(trade.INTERNAL_LINES, trade.CUTOUTS, trade.DRILL_HOLES), *holes),
         texts=tuple(text for text in texts if not trade.is_grade_rule(text.content)),
-        warnings=tuple(_of_ticks(ticks.astray)),
+        warnings=(
+            *_of_ticks(ticks.astray),
+            *_of_marks(nodes.astray([line for own in by_layer.values() for line in own])),
+        ),
         left_out=tuple(_left_out(by_layer, marks, texts)),
     )
 
@@ -175,6 +178,12 @@ def _of_ticks(astray: Sequence[tuple[complex, float]]) -> Iterator[str]:
         farthest = max(away for _, away in astray)
         each = "a notch lies" if len(astray) == 1 else f"{len(astray)} notches lie"
         yield f"{each} on no line, {both_ways(farthest)} off; left out"
+
+
+def _of_marks(astray: int) -> Iterator[str]:
+    if astray:
+        each = "a turn or curve point lies" if astray == 1 else f"{astray} turn or curve points lie"
+        yield f"{each} on no line: the file may be damaged, so look at the outline"
 
 
 def _left_out(

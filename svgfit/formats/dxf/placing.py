@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.formats.dxf.document import Block, Document, Entity
 from svgfit.formats.dxf.entities import Drawn, Line, drawn, moved, own_frame
@@ -17,8 +18,12 @@ from svgfit.model.refusal import Refusal
 
 _DEEPEST = 12
 """Blocks within blocks; deeper than this nobody nests pieces."""
-_MOST_NODES = 1_000_000
+_MOST_NODES = 2_000_000
 """Nodes of all lines together that are drawn; a nest of 30 pieces has some ten thousand."""
+_LIKE_NODES = 4
+"""A line, point or text takes as much memory besides as so many nodes."""
+_MOST_COPIES = 10_000
+"""Columns times rows of one insert."""
 
 
 class Group(Struct, frozen=True):
@@ -45,35 +50,29 @@ def place(where: str, document: Document) -> Placed:
     loose: list[Drawn] = []
     for entity in document.entities:
         if entity.kind == "INSERT":
-            block = drawing.block_of(entity)
-            things = tuple(drawing.inserted(entity, Affine(), "0", 1))
-            groups.append(Group(block.name, things))
+            groups.append(Group(drawing.block_of(entity).name, tuple(drawing.inserted(entity, 1))))
         else:
-            loose.extend(drawing.one(entity, Affine(), "0", 1))
+            loose.extend(drawing.one(entity, 1))
     if loose:
         groups.insert(0, Group("", tuple(loose)))
-    left = [
-        (key, block)
-        for key, block in document.blocks.items()
-        if key not in drawing.used and not key.startswith(("*", "$MODEL_SPACE", "$PAPER_SPACE"))
-    ]
     uninserted: list[str] = []
-    for key, block in left:
-        if key not in drawing.used:
-            things = tuple(thing for each in block.entities for thing in drawing.one(each, Affine(), "0", 1))
-            if any(isinstance(thing, Line) for thing in things):
-                groups.append(Group(block.name, things))
-                uninserted.append(block.name)
+    for key, block in document.blocks.items():
+        if key in drawing.contents or key.startswith(("*", "$MODEL_SPACE", "$PAPER_SPACE")):
+            continue
+        things = drawing.content(block, 1)
+        if any(isinstance(thing, Line) for thing in things):
+            groups.append(Group(block.name, things))
+            uninserted.append(block.name)
     return Placed(tuple(groups), dict(drawing.unread), tuple(uninserted))
 
 
 class _Drawing:
-    """Blocks being drawn; counts what is not read, notes what was inserted, and stops at far too much."""
+    """Blocks being drawn, each once; counts what is not read and stops at far too much."""
 
     def __init__(self, where: str, blocks: Mapping[str, Block]) -> None:
         self.where, self.blocks = where, blocks
         self.unread: Counter[str] = Counter()
-        self.used: set[str] = set()
+        self.contents: dict[str, tuple[Drawn, ...]] = {}
         self.nodes = 0
 
     def block_of(self, entity: Entity) -> Block:
@@ -84,36 +83,43 @@ class _Drawing:
             raise damaged(self.where, entity.line, f"the block {name!r} is inserted, and there is none")
         return block
 
-    def one(self, entity: Entity, motion: Affine, layer: str, deep: int) -> Iterator[Drawn]:
-        """Draw an entity; what is on layer 0 of a block is on its insert's layer."""
-        own = entity.layer if entity.layer != "0" else layer
+    def content(self, block: Block, deep: int) -> tuple[Drawn, ...]:
+        """Draw what a block holds, in its own frame, with blocks in it put where they are inserted."""
+        if deep > _DEEPEST:
+            raise damaged(self.where, block.line, f"blocks lie in blocks {_DEEPEST} deep, {block.name!r} too")
+        key = block.name.upper()
+        if key not in self.contents:
+            self.contents[key] = tuple(thing for each in block.entities for thing in self.one(each, deep))
+        return self.contents[key]
+
+    def one(self, entity: Entity, deep: int) -> Iterator[Drawn]:
+        """Draw an entity."""
         if entity.kind == "INSERT":
-            yield from self.inserted(entity, motion, own, deep)
+            yield from self.inserted(entity, deep)
             return
-        things = drawn(entity, own)
+        things = drawn(entity, entity.layer)
         if things is None:
             self.unread[entity.kind] += 1
             return
         for thing in things:
-            self._count(len(thing.cubics) if isinstance(thing, Line) else 1)
-            yield moved(thing, motion)
+            self._count(thing)
+            yield thing
 
-    def inserted(self, entity: Entity, motion: Affine, layer: str, deep: int) -> Iterator[Drawn]:
-        """Draw an insert, its columns and rows, and its attributes."""
+    def inserted(self, entity: Entity, deep: int) -> Iterator[Drawn]:
+        """Draw an insert, its columns, rows and attributes; what is on layer 0 of a block is on the insert's."""
         block = self.block_of(entity)
-        self.used.add(block.name.upper())
-        if deep > _DEEPEST:
-            raise damaged(self.where, entity.line, f"blocks lie in blocks {_DEEPEST} deep, {block.name!r} too")
-        own = entity.layer if entity.layer != "0" else layer
+        things = self.content(block, deep + 1)
         for frame in _frames(entity, block):
-            self._count(1)
-            for each in block.entities:
-                yield from self.one(each, frame.then(own_frame(entity)).then(motion), own, deep + 1)
+            motion = frame.then(own_frame(entity))
+            for thing in things:
+                self._count(thing)
+                there = moved(thing, motion)
+                yield replace(there, layer=entity.layer) if there.layer == "0" else there
         for part in entity.parts:
-            yield from self.one(part, motion, own, deep)
+            yield from self.one(part, deep)
 
-    def _count(self, nodes: int) -> None:
-        self.nodes += nodes
+    def _count(self, thing: Drawn) -> None:
+        self.nodes += _LIKE_NODES + (len(thing.cubics) if isinstance(thing, Line) else 1)
         if self.nodes > _MOST_NODES:
             what = f"draws more than {_MOST_NODES} nodes; no pattern has so many"
             raise Refusal(self.where, what, "export the pattern's pieces alone")
@@ -127,6 +133,8 @@ def _frames(entity: Entity, block: Block) -> Iterator[Affine]:
     turn = math.radians(entity.number(50, 0.0))
     at = complex(entity.number(10, 0.0), entity.number(20, 0.0))
     columns, rows = max(1, entity.whole(70, 1)), max(1, entity.whole(71, 1))
+    if columns * rows > _MOST_COPIES:
+        raise damaged(entity.where, entity.line, f"the block {block.name!r} is inserted {columns * rows} times at once")
     across, up = entity.number(44, 0.0), entity.number(45, 0.0)
     sized = Affine.shift(-block.base).then(Affine.scale(*wide)).then(Affine.turn(turn))
     for row in range(rows):

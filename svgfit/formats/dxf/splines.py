@@ -12,7 +12,7 @@ import numpy as np
 
 from svgfit.geometry.bezier import Complex, Real
 
-_PARTS = 8
+_PARTS = 24
 """Cubics a span where one can't be exact: weights, or a degree above 3."""
 
 
