@@ -18,15 +18,17 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.assemble import LayerRow, assemble
+from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
+    PieceRule,
     Role,
     builtin_convention,
     find_convention,
     load_convention,
 )
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.layer_rows import LayerRow
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
@@ -246,8 +248,8 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
         meant = [piece for piece in pieces if name_key(piece.name) == name_key(rule.name)]
         if not meant and "*" in rule.name:
             found.append(
-                f'[pieces."{rule.name}"] in svgfit.toml is for a piece of that very name, and there is none; * stands '
-                f"for any text under [layers] only: name each piece, {', '.join(dict.fromkeys(names))}"
+                f'[pieces."{rule.name}"] in svgfit.toml is for a piece of that very name, and there is none; only '
+                f'[pieces."*"] is for every piece, others are named: {", ".join(dict.fromkeys(names))}'
             )
             continue
         near = None if meant else closest(name_key(rule.name), map(name_key, names), 0.8)
@@ -255,20 +257,36 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
             name = next(name for name in names if name_key(name) == near)
             found.append(f"svgfit.toml speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
         for piece in meant:
-            edges = [edge.name for edge in piece.edges]
-            for edge in rule.allowances:
-                if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in edges):
-                    found.append(
-                        f"svgfit.toml gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
-                        f"its edges are {', '.join(edges)}"
-                    )
+            found += [
+                f"svgfit.toml gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
+                f"its edges are {', '.join(_edge_names([piece]))}"
+                for edge in _idle_allowances(rule, [piece])
+            ]
+    for edge in _idle_allowances(convention.every_piece, pieces) if convention.every_piece else ():
+        known = ", ".join(_edge_names(pieces))
+        what = f"gives every piece a seam allowance for {edge!r}, which is no edge of any"
+        found.append(f"svgfit.toml {what}; their edges are {known}")
     return tuple(found)
+
+
+def _idle_allowances(rule: PieceRule, pieces: Sequence[Piece]) -> list[str]:
+    """List the edges for which a rule states an allowance and which none of these pieces has."""
+    names = _edge_names(pieces)
+    return [
+        edge
+        for edge in rule.allowances
+        if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in names)
+    ]
+
+
+def _edge_names(pieces: Sequence[Piece]) -> list[str]:
+    return list(dict.fromkeys(edge.name for piece in pieces for edge in piece.edges))
 
 
 def _refuse_doubles(pieces: Sequence[Piece]) -> None:
     seen: dict[tuple[str, str | None], Piece] = {}
     for piece in pieces:
-        other = seen.setdefault((piece.name.casefold(), piece.size), piece)
+        other = seen.setdefault((name_key(piece.name), piece.size and name_key(piece.size)), piece)
         if other is not piece:
             what = f"piece {piece.title} is there twice, in {other.file} and in {piece.file}"
             raise Refusal("", what, "give one drawing only, or rename the layers of one")

@@ -7,19 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-import numpy as np
-from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.bezier import Complex
 from svgfit.geometry.box import box_centre
-from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import distances
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import drawing_stem
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, spellings
+from svgfit.pattern.nest_notches import notches_by_size
 from svgfit.pattern.piece_places import (
     DrawnLoop,
     Place,
@@ -31,20 +28,6 @@ from svgfit.pattern.piece_places import (
     outlines,
     stacked,
 )
-from svgfit.rules.notches import ON_LINE
-
-OUTLINES = (Role.STITCH_LINE, Role.CUT_LINE)
-LONGEST = 80
-"""No name in a message is longer."""
-
-
-class LayerRow(Struct, frozen=True):
-    """A layer and what it was taken for; all None where it plays no part."""
-
-    layer: Layer
-    role: str | None = None
-    piece: str | None = None
-    size: str | None = None
 
 
 def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
@@ -71,36 +54,7 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
         assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
         order = {id(row.layer): k for k, row in enumerate(rows)}
         assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
-    return [part for row in assigned for part in _notches_by_size(row, assigned)]
-
-
-def merge_rows(rows: Sequence[LayerRow], assigned: Sequence[LayerRow]) -> list[LayerRow]:
-    """Merge the settled rows into one per layer, as ``rows`` has them, with every piece and size found on it."""
-    parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
-    for part in assigned:
-        parts.setdefault((part.layer.path, part.layer.line), []).append(part)
-    found: list[LayerRow] = []
-    for row in rows:
-        own = parts.get((row.layer.path, row.layer.line), [])
-        pieces = ", ".join(dict.fromkeys(part.piece for part in own if part.piece)) or None
-        sizes = ", ".join(dict.fromkeys(part.size for part in own if part.size)) or row.size
-        found.append(replace(row, piece=pieces, size=sizes))
-    return found
-
-
-def spellings(names: Iterable[str]) -> dict[str, str]:
-    """Map names that count as one to the first way in which they are spelt."""
-    found: dict[str, str] = {}
-    for name in names:
-        found.setdefault(name_key(name), name)
-    return found
-
-
-def list_names(names: Iterable[str], most: int = 20) -> str:
-    """List names for a message, not too many of them."""
-    every = [name if len(name) <= LONGEST else f"{name[:LONGEST]}…" for name in names]
-    more = f" and {len(every) - most} more" if len(every) > most else ""
-    return ", ".join(every[:most]) + more
+    return [part for row in assigned for part in notches_by_size(row, assigned)]
 
 
 def _needs_piece(row: LayerRow) -> bool:
@@ -297,38 +251,3 @@ def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
         f"can't tell which piece this {row.role} layer belongs to: there are {list_names(known)}",
         f'put the piece in its name, for example "{known[0]} {row.layer.name}"',
     )
-
-
-# -- notches of a nest -----------------------------------------------------------------------------------------------
-
-
-def _notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
-    """Divide a nest's layer of notches that tells no size: each notch to the sizes on whose line it stands."""
-    if row.role != Role.NOTCHES or row.size is not None or not row.piece:
-        return [row]
-    lines = {
-        other.size: [curve for shape in other.layer.shapes for curve in shape.curves]
-        for other in rows
-        if other.role in OUTLINES and other.size is not None and name_key(other.piece or "") == name_key(row.piece)
-    }
-    if len(lines) < 2:
-        return [row]
-    sampled = {size: [_chords(curve) for curve in curves] for size, curves in lines.items()}
-    shares: dict[str, list[Shape]] = {}
-    for shape in row.layer.shapes:
-        ticks = np.concatenate([curve.points(np.linspace(0, len(curve), 21)) for curve in shape.curves])
-        away = {
-            size: min(float(distances(ticks, chords).min()) for chords in rows_of)
-            for size, rows_of in sampled.items()
-            if size
-        }
-        nearest = min(away.values())
-        for size, distance in away.items():
-            if distance <= max(nearest, ON_LINE):
-                shares.setdefault(size, []).append(shape)
-    return [replace(row, layer=replace(row.layer, shapes=tuple(shapes)), size=size) for size, shapes in shares.items()]
-
-
-def _chords(curve: Curve) -> Complex:
-    """Take points along a curve, near enough to one another that its chords are as good as it."""
-    return curve.points(np.linspace(0, len(curve), max(16, 1024 // len(curve)) * len(curve) + 1))

@@ -19,6 +19,7 @@ from svgfit.geometry.polygon import distances, enclosed, encloses
 from svgfit.model.drawing import DrawnText, Shape
 from svgfit.model.length import on_page
 from svgfit.pattern.join_paths import bridge_gaps, find_chains, find_loops, near_ends
+from svgfit.pattern.languages import split_size
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import ENDS_MEET, same_curve
 from svgfit.rules.drawing_habits import MOST_BRIDGED, SHORTEST_OUTLINE, WIDEST_GAP
@@ -139,12 +140,12 @@ def name_places(
     """
     places: list[Place] = []
     for one in found:
-        words = one.name if not is_automatic(one.name) else _written_in(one.loop, texts)
-        told = re.search(_SIZE, words or "")
-        name = single_spaced(re.sub(_SIZE, "", words or ""))
+        words = single_spaced((one.name if not is_automatic(one.name) else _written_in(one.loop, texts)) or "")
+        named = re.search(_SIZE, words)
+        name, told = (single_spaced(re.sub(_SIZE, "", words)), named[1]) if named else split_size(words)
         if not name:
             name = next((place.name for place in known if place.name and stacked(one.loop, place.loop)), "")
-        places.append(Place(name, one.loop, size or (told[1] if told else None), one.parts))
+        places.append(Place(name, one.loop, size or told, one.parts))
     return places
 
 

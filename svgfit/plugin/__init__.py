@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.slash import Slash as Slash
     from svgfit.fitting.spread import SpreadPiece as SpreadPiece
     from svgfit.fitting.spread import spread as spread
-    from svgfit.fitting.truing import REACH as REACH
+    from svgfit.fitting.truing import REDRAW as REDRAW
     from svgfit.fitting.truing import refuse_crossing as refuse_crossing
     from svgfit.fitting.truing import true as true
     from svgfit.fitting.truing import unkept_promises as unkept_promises
@@ -98,7 +98,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.parts": "parts_moved",
         "svgfit.fitting.slash": "Slash",
         "svgfit.fitting.spread": "SpreadPiece spread",
-        "svgfit.fitting.truing": "REACH refuse_crossing true unkept_promises",
+        "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
         "svgfit.geometry.affine": "Affine",
         "svgfit.geometry.curve": "Curve",
         "svgfit.geometry.intersect": "self_crossing",

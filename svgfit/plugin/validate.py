@@ -52,7 +52,8 @@ def operation(found: Any, source: Source) -> Operation:
         raise Unusable("the operation's run is not a function")
     parameters = tuple(_parameter(item) for item in found.parameters)
     names = [item.name for item in parameters]
-    if twice := [name for name in names if names.count(name) > 1]:
+    read = [name for item in parameters for name in (item.name, *item.also)]
+    if twice := [name for name in read if read.count(name) > 1]:
         raise Unusable(f"parameter {twice[0]} is there twice")
     groups = tuple(tuple(group) for group in found.one_of)
     given = {item.name for item in parameters if item.default is not None}
@@ -107,6 +108,10 @@ def _parameter(found: object) -> Parameter:
             raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
     if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
         raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
+    also: Any = found.also
+    if isinstance(also, str) or not all(isinstance(each, str) for each in also):
+        raise Unusable(f"parameter {found.name}: its older names are not a list of words")
+    found = replace(found, also=tuple(also))
     return _with_choices(found) if found.choices else found
 
 

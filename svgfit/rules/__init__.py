@@ -35,6 +35,7 @@ if TYPE_CHECKING:
         piece_names,
         scale,
         smoothness,
+        trade_words,
         truing,
     )
 
@@ -50,6 +51,7 @@ SUBJECTS = (
     "truing",
     "body_measures",
     "piece_names",
+    "trade_words",
     "drawing_habits",
     "scale",
     "paper",
@@ -87,6 +89,7 @@ __all__ = [
     "piece_names",
     "scale",
     "smoothness",
+    "trade_words",
     "truing",
 ]
 

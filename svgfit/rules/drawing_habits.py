@@ -36,3 +36,13 @@ MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
 """No more than this part of an outline is gaps."""
 SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
+LIKE_SIZE: Annotated[Share, JUDGEMENT] = 0.6
+"""An outline that encloses at least this part of what another does is of like size: which is wanted must be told …"""
+LISTED_SIZE: Annotated[Share, JUDGEMENT] = 0.2
+"""… and then those from this part on are listed with them."""
+KEY_SHORTEST: Annotated[Mm, JUDGEMENT] = 4.0
+"""In a key to the sizes, a sample of a line is no shorter than this …"""
+KEY_LONGEST: Annotated[Mm, JUDGEMENT] = 120.0
+"""… and no longer than this …"""
+KEY_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
+"""… and no farther than this (and twice the letters' size) from the name of its size."""

@@ -238,3 +238,14 @@ def test_all_outlines_in_one_path_are_several_pieces():
     )
     assert told(found) == [("Front", None), ("Back", None)]
     assert [piece.stitch[0].curves for piece in found.pieces] == [curves[:1], curves[1:]]
+
+
+def test_a_tick_that_crosses_its_neighbours_is_of_the_size_it_ends_on():
+    sizes = {"10": 100, "12": 103, "14": 106}
+    lines = [layer(f"Front stitch line size {size}", shapes=[corner(0j, wide)]) for size, wide in sizes.items()]
+    inwards = [tick(complex(wide - 6, 20 + 10 * k), 6) for k, wide in enumerate(sizes.values())]
+    found = assembled(*lines, layer("Front notches", shapes=inwards))
+    assert [piece.notches for piece in found.pieces] == [(mark,) for mark in inwards]
+    every = tick(90 + 60j, 30)
+    found = assembled(*lines, layer("Front notches", shapes=[*inwards, every]))
+    assert [piece.notches for piece in found.pieces] == [(mark, every) for mark in inwards]

@@ -14,7 +14,7 @@ import svgfit.plugin as author
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    REACH Affine Annotation Canvas Check Comparison Converted Convertible Curve Dart Dialect DrawnPiece Edge Element
+    REDRAW Affine Annotation Canvas Check Comparison Converted Convertible Curve Dart Dialect DrawnPiece Edge Element
     Instructions Job Landmark Layer LayerFacts Mark Measurement Measurer Movement Needs Opening Operation Outcome
     Parameter Piece Reach Reader Recogniser Refusal SearchResult Seam Shape Slash SpreadPiece StepFacts Text Wishes
     Words Writer

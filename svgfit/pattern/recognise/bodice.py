@@ -27,6 +27,7 @@ from svgfit.pattern.corners import (
     midpoint,
     sagitta,
 )
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import facing, find_grain, placement
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges
@@ -57,7 +58,7 @@ class Layout(Struct, frozen=True):
 
 def named_kind(name: str) -> str | None:
     """Read from the piece's name what it is: "front", "back" or nothing (None)."""
-    words = re.findall(r"[^\W\d_]+", name.casefold())
+    words = re.findall(r"[^\W\d_]+", in_english(name))
     if "facing" in words or "lining" in words or PieceKind.YOKE in words:
         return None
     return next((kind for kind in ("front", "back") if kind in words), None)
@@ -65,7 +66,7 @@ def named_kind(name: str) -> str | None:
 
 def suits_bodice(drawn: DrawnPiece) -> float:
     """Give 1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
-    if PieceKind.SLEEVE in drawn.name.casefold():
+    if PieceKind.SLEEVE in in_english(drawn.name):
         return 0.0
     if named_kind(drawn.name) is not None:
         return 1.0

@@ -104,7 +104,7 @@ def finish_edges(
     )
     if cut_only:
         clockwise = sum(edge.curve.area() for edge in edges) + _closing_area(edges) > 0
-        return stitch_edges(drawn.where, named, -1.0 if clockwise else 1.0), (
+        return stitch_edges(drawn.where, named, -1.0 if clockwise else 1.0, piece=drawn.name), (
             "stitch line: inner parallel of the cut line",
         )
     if drawn.cut:

@@ -17,6 +17,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
 from svgfit.pattern.corners import drop_short, find_jogs, find_sides, jog_notes, join_sides, sagitta
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
@@ -47,7 +48,7 @@ class Layout(Struct, frozen=True):
 
 def suits_sleeve(drawn: DrawnPiece) -> float:
     """Give 1 where convention or name says sleeve, 0.6 where its shape has a cap and underarm seams, else 0."""
-    if PieceKind.SLEEVE in drawn.name.casefold():
+    if PieceKind.SLEEVE in in_english(drawn.name):
         return 1.0
     try:
         _lay_out(drawn, *_outline_sides(drawn)[1:])
@@ -117,7 +118,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
-    name = re.sub(r"[\s_\-]+", " ", drawn.name.casefold())
+    name = in_english(drawn.name)
     for word, why in REFUSED.items():
         if word in name:
             raise Refusal(
@@ -295,7 +296,7 @@ def _front_side(
     if counts[0] != counts[1] and min(counts) >= 1:
         return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"
     for text in drawn.texts:
-        words = re.findall(r"[^\W\d_]+", text.content.casefold())
+        words = re.findall(r"[^\W\d_]+", in_english(text.content))
         for word, sign in (("front", 1), ("back", -1)):
             if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
                 return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
