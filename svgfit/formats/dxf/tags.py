@@ -139,12 +139,12 @@ def tags(where: str, text: str) -> Iterator[Tag]:
 
 def damaged(where: str, line: int, what: str) -> Refusal:
     """Make the refusal of a file that can't be what its maker wrote."""
-    return Refusal(f"{where}: line {line}", what, "the file is damaged; get it again, or export it anew as DXF R12")
+    return Refusal(f"{where}: line {line}", what, "the file is damaged; get it again, or export it again as DXF R12")
 
 
 def cut_short(where: str) -> Refusal:
     """Make the refusal of a file that ends too early."""
-    return Refusal(where, "ends in the middle: pieces may be missing", "get the file again, or export it anew")
+    return Refusal(where, "ends in the middle: pieces may be missing", "get the file again, or export it again")
 
 
 def shown(value: str) -> str:
