@@ -49,7 +49,8 @@ def write_dxf(drawing: Convertible) -> bytes:
     Raises Refusal where there are none, or where an outline is not closed.
     """
     if not drawing.pieces:
-        raise Refusal(drawing.file, "has no pieces, and a DXF holds nothing else", "name its layers as svgfit.toml or the built-in names say")
+        todo = "name its layers as svgfit.toml or the built-in names say"
+        raise Refusal(drawing.file, "has no pieces, and a DXF holds nothing else", todo)
     inches = drawing.unit == Unit.IN
     ink = Ink(MM_PER_INCH if inches else 1.0, 6 if inches else 4)
     names = _block_names(drawing.pieces)
