@@ -47,3 +47,5 @@ SAME_MIRRORED: Annotated[Mm, JUDGEMENT] = 2.0
 """An outline that lies within this of its own mirror image, or …"""
 SAME_MIRRORED_SHARE: Annotated[Share, JUDGEMENT] = 0.003
 """… within this share of its size, is a whole piece, of two halves."""
+WIDEST_ON_AXIS: Annotated[Mm, JUDGEMENT] = 50.0
+"""A V in the middle of a whole piece that is wider than this is its neckline, not a dart."""

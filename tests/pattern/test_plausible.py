@@ -140,6 +140,7 @@ def test_a_v_neck_is_one_neckline(tmp_path: Path) -> None:
     pointed = {**whole.edges, "neckline": Curve.polyline([neck.start, low, neck.end])}
     (one,) = outcomes(tmp_path, [replace(whole, edges=pointed)], 1e-3)
     assert (one.kind, one.off) == ("other", {})
+    assert any("drawn whole" in text and "can't be told" not in text for text in one.told)
 
 
 def test_no_half_is_symmetric() -> None:

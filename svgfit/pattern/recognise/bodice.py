@@ -30,7 +30,7 @@ from svgfit.pattern.corners import (
 )
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import facing, find_grain, off_square, placement
-from svgfit.pattern.outline import Outline
+from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, plain_piece
 from svgfit.pattern.recognise.named_edges import with_directions
 from svgfit.pattern.recognise.notches import ticks
@@ -141,6 +141,8 @@ def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> P
 
     None for what has too few corners for one. Raises Refusal where it has more and its edges can't be told.
     """
+    if any(axis.crosses_widely(mouth.start, mouth.end) for mouth in outline.mouths):  # a V-neck, no dart
+        outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
     sides = find_sides(outline.loop, outline.bridges)
     if cut_only:
         sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), SIDES)

@@ -18,7 +18,7 @@ from svgfit.geometry.polygon import distances
 from svgfit.model.piece import Edge
 from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import hollowness, join_sides
-from svgfit.rules.plausible import SAME_MIRRORED, SAME_MIRRORED_SHARE
+from svgfit.rules.plausible import SAME_MIRRORED, SAME_MIRRORED_SHARE, WIDEST_ON_AXIS
 
 OTHER_SIDE = " other side"
 """After the names of the second half's edges."""
@@ -34,6 +34,11 @@ class Axis(Struct, frozen=True):
     def mirrored(self, points: Complex) -> Complex:
         """Mirror points about it."""
         return self.through + self.along**2 * np.conj(points - self.through)
+
+    def crosses_widely(self, start: complex, end: complex) -> bool:
+        """Tell whether a V's mouth is a neckline's middle: its ends lie alike on both sides, too wide for a dart."""
+        middle = abs(_off((start + end) / 2, self)) <= SAME_MIRRORED
+        return middle and abs(end - start) > WIDEST_ON_AXIS
 
 
 def find_axis(loop: Curve) -> Axis | None:
