@@ -30,23 +30,23 @@ sys.path.insert(0, str(ROOT))
 
 from svgfit.model import vocabulary  # noqa: E402
 
-FLOORS = ("geometry", "model", "rules", "svg", "pattern", "fitting", "plugin", "render", "app", "cli")
+FLOORS = ("geometry", "model", "rules", "svg", "pattern", "formats", "fitting", "plugin", "render", "app", "cli")
 """From the ground up."""
-BESIDE = {"svg", "pattern"}
+BESIDE = {"svg", "pattern", "formats"}
 """Floors that stand side by side and don't import each other."""
 AUTHORS = "svgfit.plugin"
 """The one module of ours that a plug-in may import."""
-LIBRARIES = {
-    "lxml": "svgfit/svg/",
-    "tinycss2": "svgfit/svg/",
-    "cssselect2": "svgfit/svg/",
-    "typst": "svgfit/render/pdf/",
-    "pikepdf": "svgfit/render/pdf/",
-    "resvg_py": "svgfit/render/",
-    "click": "svgfit/cli/",
-    "watchfiles": "svgfit/cli/",
+LIBRARIES: dict[str, tuple[str, ...]] = {
+    "lxml": ("svgfit/svg/",),
+    "tinycss2": ("svgfit/svg/",),
+    "cssselect2": ("svgfit/svg/",),
+    "typst": ("svgfit/render/pdf/",),
+    "pikepdf": ("svgfit/render/pdf/", "svgfit/formats/pdf/"),
+    "resvg_py": ("svgfit/render/",),
+    "click": ("svgfit/cli/",),
+    "watchfiles": ("svgfit/cli/",),
 }
-"""Which folder alone may import a library."""
+"""Which folders alone may import a library."""
 
 TAKES_A_WORD = {
     "edge", "edges", "has_edge", "find_edge", "landmark", "find_landmark", "has_landmark", "notches", "marks", "mark",
@@ -151,7 +151,7 @@ def check_imports(module: Module) -> Iterator[Place]:
 def _fault(module: Module, name: str) -> str:
     package, _, rest = name.partition(".")
     if package in LIBRARIES and not module.is_plugin and not module.file.startswith(LIBRARIES[package]):
-        return f"{package} is for {LIBRARIES[package]} alone"
+        return f"{package} is for {' and '.join(LIBRARIES[package])} alone"
     if name.startswith(".") or (module.is_plugin and package == "svgfit" and not f"{name}.".startswith(f"{AUTHORS}.")):
         return f"a plug-in imports of ours only {AUTHORS}" if module.is_plugin else "relative imports are not used"
     if module.is_plugin and package in LIBRARIES:
@@ -159,7 +159,7 @@ def _fault(module: Module, name: str) -> str:
     floor = rest.partition(".")[0]
     if package != "svgfit" or floor not in FLOORS or module.floor not in FLOORS or floor == module.floor:
         return ""
-    if {module.floor, floor} == BESIDE:
+    if {module.floor, floor} <= BESIDE:
         return "these floors stand side by side"
     return "the arrow runs upwards" if FLOORS.index(floor) > FLOORS.index(module.floor) else ""
 

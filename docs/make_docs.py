@@ -226,6 +226,22 @@ def builtin_layers() -> str:
     return "\n".join([*lines, "```"])
 
 
+def words_of_languages() -> str:
+    """What lines and pieces are called, a row for each meaning and a column for each language."""
+    from svgfit.rules.trade_words import LANGUAGES, OTHER_PIECES
+
+    meanings = dict.fromkeys(english for language in LANGUAGES for english in language.words)
+    named = {OTHER_PIECES: "another piece", "ignore": "left out (*old*)", "seam allowance": "neither line"}
+    rows = [
+        f"| is | {' | '.join(language.name for language in LANGUAGES)} |",
+        f"| --- |{' --- |' * len(LANGUAGES)}",
+    ]
+    for english in meanings:
+        cells = (named.get(english, english), *(language.words.get(english, "") for language in LANGUAGES))
+        rows.append(f"| {' | '.join(cells)} |")
+    return "\n".join(rows)
+
+
 def programs() -> str:
     """Every dialect in the order in which they are asked, as its plug-in declares itself."""
     rows = [
@@ -371,6 +387,7 @@ PARTS: dict[str, Callable[[], str]] = {
     "report keys": keys("report"),
     "walk keys": keys("walk"),
     "builtin layers": builtin_layers,
+    "words of languages": words_of_languages,
     "programs": programs,
     "body measures": body_measures,
     "ease by style": styles,

@@ -59,7 +59,7 @@ def spread_table() -> str:
     rows = [head, ["---"] * len(head)]
     for drop in DROPS:
         done = {
-            (sign, place): after(f"ease-spread amount='{sign}1/2 in' at={place} drop='{drop}'")
+            (sign, place): after(f"ease-spread amount='{sign}1/2 in' at={place} hinge-down='{drop}'")
             for sign in ("", "-")
             for place in PLACES
         }

@@ -64,8 +64,9 @@ def test_a_plug_in_imports_of_ours_only_the_authors_module(house, line):
         ("svgfit/render/page.py", "import_module('svgfit.app.session')", "upwards"),
         ("svgfit/render/page.py", "import_module(f'svgfit.cli.{name}')", "upwards"),
         ("svgfit/svg/reader.py", "def f():\n    from svgfit.pattern import corners", "side by side"),
+        ("svgfit/formats/layered_svg.py", "from svgfit.svg import splice", "side by side"),
         ("svgfit/app/session.py", "from lxml import etree", "lxml is for svgfit/svg/ alone"),
-        ("svgfit/render/png.py", "import pikepdf", "pikepdf is for svgfit/render/pdf/ alone"),
+        ("svgfit/render/png.py", "import pikepdf", "pikepdf is for svgfit/render/pdf/ and svgfit/formats/pdf/ alone"),
         ("svgfit/app/session.py", "import_module('typst')", "typst is for svgfit/render/pdf/ alone"),
     ],
 )

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from svgfit.plugin import (
-    REACH,
+    REDRAW,
     Affine,
     Annotation,
     Curve,
@@ -111,13 +111,13 @@ def run(job: Job) -> Outcome:
     how = job.values["how"]
     if how not in WAYS:
         raise job.refuse(f"how={how} is no way to widen a sleeve", f"choose one of {', '.join(WAYS)}")
-    if how == "hem" and "over" in job.values:
+    if how == "hem" and "taper" in job.values:
         raise job.refuse(
-            "over says how far down the seams the change runs out, and a slash to the hem changes none", "leave it out"
+            "taper says how far down the seams the change runs out, and a slash to the hem changes none", "leave it out"
         )
-    if how != "hem" and "reach" in job.values:
+    if how != "hem" and "redraw" in job.values:
         raise job.refuse(
-            f"reach says how far a cut edge is redrawn, and how={how} makes none", "leave it out, or give how=hem"
+            f"redraw says how far a cut edge is redrawn, and how={how} makes none", "leave it out, or give how=hem"
         )
     wide = sleeves.bicep_width(piece)
     amount = job.values["amount"] if "amount" in job.values else job.values["width"] - wide
@@ -152,10 +152,12 @@ def _refuse_amount(job: Job, piece: Piece, amount: float, wide: float) -> None:
 
 def _widen_at_underarms(job: Job, piece: Piece, amount: float) -> Widened:
     """Move each underarm point out by half (how=height, cap-length and underarm)."""
-    over = job.values.get("over")
+    over = job.values.get("taper")
     seams = [sewing.sewn_length(piece, f"underarm {side}") for side in ("front", "back")]
     if over is not None and over > min(seams) + 1e-6:
-        raise job.refuse(f"over={both_ways(over)} is more than the underarm seam, {both_ways(min(seams))}", "give less")
+        raise job.refuse(
+            f"taper={both_ways(over)} is more than the underarm seam, {both_ways(min(seams))}", "give less"
+        )
     out = amount / 2
     drop = 0.0
     if job.values["how"] == "underarm":
@@ -252,7 +254,7 @@ def _widen_by_hem_slash(job: Job, piece: Piece) -> Widened:
     near = piece.edge("cap").from_front()
     slash = Slash((top - 50j, hinge), moves=near.point(0.02), hinge=hinge)
     parted = spread(_bare(piece), slash, front.then(front))
-    trued, openings = true(parted, job.values.get("reach"))
+    trued, openings = true(parted, job.values.get("redraw"))
     # The underarm points sink a little; the bicep line stays where it was on the page.
     sunk = (trued.landmark("underarm front") + trued.landmark("underarm back")) / 2
     home = back.then(Affine.shift(complex(0, sleeves.bicep_level(piece)) - 1j * back.apply(sunk).imag))
@@ -395,7 +397,7 @@ def _words_uncut(facts: StepFacts) -> Words:
     if how == "cap-length" and len(facts.moved) > 2:
         down = "down" if facts.moved[2] >= 0 else "up"
         lower = f" Mark the cap top {facts.length(facts.moved[2])} further {down} on the centre line."
-    end = "to the hem, which stays" if "over" not in facts.row.asked else "into the old seams"
+    end = "to the hem, which stays" if "taper" not in facts.row.asked else "into the old seams"
     return Words(
         "Widen the bicep" if wide else "Narrow the bicep",
         f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark each "
@@ -417,8 +419,8 @@ INSTRUCTIONS = Instructions(
         "how=cap-length": "keeping the length of the cap's edge",
         "how=underarm": "moving only the underarm points and the cap below the notches",
         "how=hem": "with a cut from the cap to the hem",
-        "over": "running out {} down the underarm seams",
-        "reach": "redrawing at most {} on each side of a cut",
+        "taper": "running out {} down the underarm seams",
+        "redraw": "redrawing at most {} on each side of a cut",
     },
     words=_words,
 )
@@ -453,13 +455,14 @@ def svgfit_operations() -> Iterable[Operation]:
                     choices=WAYS,
                 ),
                 Parameter(
-                    "over",
+                    "taper",
                     "length",
                     "how far down the underarm seams the change runs out (not with how=hem)",
                     default_text="to the hem",
                     minimum=10.0,
+                    also=("over",),
                 ),
-                REACH,
+                REDRAW,
             ),
             run,
             instructions=INSTRUCTIONS,

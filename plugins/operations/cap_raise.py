@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterable
 
 from svgfit.plugin import (
-    REACH,
+    REDRAW,
     Affine,
     Annotation,
     Curve,
@@ -48,7 +48,7 @@ def run(job: Job) -> Outcome:
     left, _, right, _ = piece.outline().bounds()
     slash = Slash((complex(right + 10, level - at), complex(left - 10, level - at)), moves=piece.landmark("cap top"))
     parted = spread(piece, slash, Affine.shift(complex(0, -amount)))
-    new, openings = true(parted, job.values.get("reach"))
+    new, openings = true(parted, job.values.get("redraw"))
     front, back = parted.cut.line[0], parted.cut.line[-1]
     notes = [
         Annotation(
@@ -164,7 +164,7 @@ INSTRUCTIONS = Instructions(
         "amount": ("raise the cap by {}", "lower the cap by {}"),
         "height": "make the cap {} high",
         "at": "cutting {} above the bicep line",
-        "reach": "redrawing at most {} on each side of a cut",
+        "redraw": "redrawing at most {} on each side of a cut",
     },
     words=_words,
 )
@@ -188,7 +188,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     f"({both_ways(rules.caps.SLASH_OVER_NOTCH)} at least), at most "
                     "half way to the top; half a lowering higher",
                 ),
-                REACH,
+                REDRAW,
             ),
             run,
             instructions=INSTRUCTIONS,

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from svgfit.plugin import (
-    REACH,
+    REDRAW,
     Affine,
     Annotation,
     Curve,
@@ -121,7 +121,7 @@ def _turn(job: Job, piece: Piece, amount: float) -> Turned:
         for fragment in parted.fragments[0]:
             if fragment.moved:
                 _refuse_over(job, top, fragment.curve)
-        new, made = true(parted, job.values.get("reach"))
+        new, made = true(parted, job.values.get("redraw"))
         openings += [replace(one, at=one.at - _gained_before(one, openings)) for one in made]
         line = Curve.polyline(
             list(parted.cut.line if abs(parted.cut.line[0] - corner.end) < 1e-6 else parted.cut.line[::-1])
@@ -155,7 +155,7 @@ def _corner(job: Job, piece: Piece, side: str) -> Corner:
     underarm, top = piece.landmark(f"underarm {side}"), piece.landmark("cap top")
     x = underarm.real + (top.real - underarm.real) * job.values["at"]
     seam = piece.edge(f"underarm {side}").from_front()
-    drop = job.values["drop"]
+    drop = job.values["hinge-down"]
     if drop >= 0.9 * seam.length():
         raise job.refuse(
             f"a hinge {both_ways(drop)} below the underarm point lies off the seam",
@@ -181,7 +181,7 @@ def _reach(job: Job, piece: Piece, wanted: float) -> Turned:
     raise job.refuse(
         f"the cap would have to change by {both_ways(wanted, signed=True)}, and turning its corners up to "
         f"{math.degrees(rules.caps.FURTHEST_TURN):.0f}° at {job.values['at']:g} with the hinge "
-        f"{both_ways(job.values['drop'])} down reaches "
+        f"{both_ways(job.values['hinge-down'])} down reaches "
         f"{at_least(found.least, signed=True)} to {at_most(found.most, signed=True)}, so a cap length of "
         f"{at_least(before + found.least)} to {at_most(before + found.most)}",
         ", or ".join(_other_ways(job, piece, wanted)),
@@ -208,13 +208,13 @@ def _other_ways(job: Job, piece: Piece, wanted: float) -> list[str]:
     """List what brings such a change, with figures: another slash, else another way to change the cap."""
     ways: list[str] = []
     for at, drop in ELSEWHERE:
-        there = replace(job, values={**job.values, "at": at, "drop": drop})
+        there = replace(job, values={**job.values, "at": at, "hinge-down": drop})
         try:
             found = _search(there, piece, wanted, steps=2)
         except Refusal:
             continue
         if found.movement is not None:
-            hinge = f" drop='{drop:g} mm'" if drop else ""
+            hinge = f" hinge-down='{drop:g} mm'" if drop else ""
             ways.append(f"give at={at:g}{hinge}, which brings it by {both_ways(found.movement, signed=True)}")
             break
     if wanted > 0 and (up := sleeves.raise_needed(piece, wanted)) is not None:
@@ -266,9 +266,9 @@ INSTRUCTIONS = Instructions(
         "ease": ("bring the cap to {} more than its armhole", "bring the cap to {} less than its armhole"),
         "cap-length": "bring the edge of the cap to {}",
         "at": "cutting down from {} of the way from the underarm point to the centre line",
-        "drop": "turning about a point {} down the underarm seam",
+        "hinge-down": "turning about a point {} down the underarm seam",
         "share-back": "with {} of it in the back",
-        "reach": "redrawing at most {} on each side of a cut",
+        "redraw": "redrawing at most {} on each side of a cut",
     },
     words=_words,
 )
@@ -301,7 +301,12 @@ def svgfit_operations() -> Iterable[Operation]:
                     maximum=0.98,
                 ),
                 Parameter(
-                    "drop", "length", "how far down the underarm seam the hinge lies", default="0 mm", minimum=0.0
+                    "hinge-down",
+                    "length",
+                    "how far down the underarm seam the hinge lies",
+                    default="0 mm",
+                    minimum=0.0,
+                    also=("drop",),
                 ),
                 Parameter(
                     "share-back",
@@ -311,7 +316,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     minimum=0.0,
                     maximum=1.0,
                 ),
-                REACH,
+                REDRAW,
             ),
             run,
             instructions=INSTRUCTIONS,

@@ -44,7 +44,7 @@ def run(job: Job) -> Outcome:
         if len(flaws) > 1:  # half way to the next one, which has its turn
             between = edge.curve.length_between(0.0, flaws[0].end), edge.curve.length_between(0.0, flaws[1].start)
             end = min(end, edge.curve.at_length(sum(between) / 2))
-        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values.get("reach"), start, end, drawn=drawn)
+        edge, opening = edgework.true_flaw(piece, edge, flaws[0], job.values.get("redraw"), start, end, drawn=drawn)
         openings.append(opening)
         piece = _put(piece, edge)
     if not openings:
@@ -127,7 +127,7 @@ INSTRUCTIONS = Instructions(
         "edge": "true the {}",
         "from": "from {} along it",
         "to": "to {} along it",
-        "reach": "redrawing at most {} on each side",
+        "redraw": "redrawing at most {} on each side",
     },
     words=_words,
 )
@@ -145,12 +145,13 @@ def svgfit_operations() -> Iterable[Operation]:
                 Parameter("from", "length", "where to start looking, along the edge", default_text="the edge's start"),
                 Parameter("to", "length", "where to stop", default_text="the edge's end"),
                 Parameter(
-                    "reach",
+                    "redraw",
                     "length",
                     "how far is redrawn on each side of a flaw",
                     default_text=f"{both_ways(rules.truing.FLAW_REACHES[0])}, and up to "
                     f"{both_ways(rules.truing.FLAW_REACHES[-1])} where the edge would waver else",
                     minimum=1.0,
+                    also=("reach",),
                 ),
             ),
             run,

@@ -37,7 +37,7 @@ def run(job: Job) -> Outcome:
     warnings: list[str] = []
     for place in wanted:
         now = next(one for one in edgework.seam_joints(pieces, job.seams) if _key(one) == _key(place))
-        done = edgework.true_joint(now, job.values.get("reach"))
+        done = edgework.true_joint(now, job.values.get("redraw"))
         for piece in done.pieces:
             refuse_crossing(piece, "the trued edge would cross another edge")
             pieces = swap(pieces, piece)
@@ -132,7 +132,7 @@ def _words(facts: StepFacts) -> Words:
 
 
 INSTRUCTIONS = Instructions(
-    asked={"edge": "true the {}", "seam": "across the {}", "reach": "redrawing {} on each side"},
+    asked={"edge": "true the {}", "seam": "across the {}", "redraw": "redrawing {} on each side"},
     words=_words,
     together=2,
 )
@@ -155,12 +155,13 @@ def svgfit_operations() -> Iterable[Operation]:
                     default_text="every seam that it runs across",
                 ),
                 Parameter(
-                    "reach",
+                    "redraw",
                     "length",
                     "how far is redrawn on each side of the seam, the next notch at most",
                     default_text=f"{both_ways(rules.truing.SEAM_REACHES[0])}, and up to "
                     f"{both_ways(rules.truing.SEAM_REACHES[-1])} where the corner is sharp",
                     minimum=1.0,
+                    also=("reach",),
                 ),
             ),
             run,

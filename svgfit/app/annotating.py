@@ -15,9 +15,9 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Check
 from svgfit.model.run import SizeRun, piece_rows
-from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.allowance import allowance_line
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.cut_line import Told, cut_line, tell_cut
 from svgfit.render.annotate.layers import draw_layers
@@ -91,8 +91,7 @@ def _without_cut_line(scene: Scene) -> Iterable[str]:
         if cut is None and any(edge.allowance is None for edge in piece.edges):
             yield (
                 f"{piece.where}: no cut line is drawn, since its seam allowance is not known; say it in "
-                "svgfit.toml beside the drawing: "
-                f'{spell(("pieces", piece.name, "seam allowance"))} = {{ all = "5/8 in" }}'
+                f"svgfit.toml beside the drawing: {allowance_line(piece.name, ())}"
             )
 
 

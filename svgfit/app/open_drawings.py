@@ -8,7 +8,9 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.app.foreign_files import convert_foreign, converted_drawing
 from svgfit.app.ordered_map import for_each
+from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
@@ -16,19 +18,24 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.assemble import LayerRow, assemble
+from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
+    PieceRule,
     Role,
     builtin_convention,
     find_convention,
     load_convention,
 )
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
-from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_parsed
+from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_bytes, read_parsed
+
+GUESSED = "guessed: "
+"""Before what was guessed of a piece, as ``inspect`` has it too."""
 
 
 class ReadingOptions(Struct, frozen=True):
@@ -36,6 +43,10 @@ class ReadingOptions(Struct, frozen=True):
 
     scale: float | None = None
     """User units an inch; None: as the drawing says."""
+    pages: tuple[int, int] | None = None
+    """Columns and rows of the pages over which a PDF spreads one drawing; None: as the file shows."""
+    overlap: float | None = None
+    """By how much such pages overlap, mm; None: as the file shows."""
     size: str | None = None
     """The sizes of a nest to look at, separated by commas or blanks; None: all."""
     convention: str | None = None
@@ -48,6 +59,11 @@ class ReadingOptions(Struct, frozen=True):
     """Whether the outlines that svgfit adjusted before are looked at in place of the drawn ones."""
     to_stderr: bool = False
     """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
+
+    @property
+    def wishes(self) -> Wishes:
+        """What readers of files that are no SVG are told."""
+        return Wishes(scale=self.scale, pages=self.pages, overlap=self.overlap)
 
 
 class Setup(Struct, frozen=True):
@@ -79,6 +95,7 @@ class PatternSet(Struct, frozen=True):
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...]
+    """All there is to mind; of the pieces, what was guessed and can change a figure."""
 
 
 def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
@@ -101,30 +118,42 @@ class DrawingStore:
     The one place where files are opened; it only ever grows.
     """
 
-    def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None) -> None:
+    def __init__(self, setup: Setup, data: Mapping[str, bytes] | None = None, wishes: Wishes | None = None) -> None:
         """Begin with nothing read.
 
-        ``data``: bytes that stand for files, by name, which are never looked for on the disk.
+        ``data``: bytes that stand for files, by name, which are never looked for on the disk. ``wishes``: for readers
+        of files that are no SVG.
         """
         self._setup = setup
         self._data = dict(data or {})
+        self._wishes = wishes or Wishes()
+        self._converted: dict[str, Converted] = {}
         self._parsed: dict[str, ParsedFile] = {}
         self._read: dict[tuple[str, float | None], tuple[Drawing, Tree]] = {}
 
     def parsed(self, file: str) -> ParsedFile:
         """Return the file's bytes and tree. Raises Refusal for what is no readable SVG."""
         if file not in self._parsed:
-            self._parsed[file] = parse_file(file, self._data.get(file))
+            data = self._data[file] if file in self._data else read_bytes(file)
+            found = convert_foreign(file, data, self._setup.registry, self._wishes)
+            if found is not None:
+                self._converted[file], data = found, found.svg
+            self._parsed[file] = parse_file(file, data)
         return self._parsed[file]
+
+    def converted(self, file: str) -> Converted | None:
+        """Return what a reader made of a file that is no SVG; None for SVG. Raises Refusal for what can't be read."""
+        self.parsed(file)
+        return self._converted.get(file)
 
     def read(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
         """Return the drawing at a scale (user units an inch), and the elements behind it.
 
         Raises Refusal for what can't be read.
         """
-        key = (file, scale)
+        key = (file, None if self.converted(file) else scale)
         if key not in self._read:
-            self._read[key] = self._interpret(self.parsed(file), scale)
+            self._read[key] = self._interpret(self.parsed(file), key[1])
         return self._read[key]
 
     def _interpret(self, parsed: ParsedFile, scale: float | None) -> tuple[Drawing, Tree]:
@@ -134,31 +163,44 @@ class DrawingStore:
             role = convention.role_of(path)
             return role is not None and role.role == Role.TEST_SQUARE
 
-        return read_parsed(
+        drawing, tree = read_parsed(
             parsed,
             scale=scale,
             dialects=self._setup.registry.dialects(),
             is_test_square=is_test_square,
             test_square_mm=convention.test_square_size,
         )
+        found = self._converted.get(parsed.source.file)
+        return (drawing if found is None else converted_drawing(drawing, found)), tree
 
     def fresh_copy(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:
         """Read the drawing again over a copy of its tree, for one who changes what is printed of it."""
         from copy import deepcopy
 
         parsed = self.parsed(file)
+        scale = None if self.converted(file) else scale
         return self._interpret(ParsedFile(parsed.source, deepcopy(parsed.root), parsed.svgfit_layers), scale)
 
 
 def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, options: ReadingOptions) -> ReadDrawings:
     """Read the drawings and sort their layers by role. Raises Refusal for what can't be read."""
     warnings = list(setup.convention.warnings)
+    if options.scale is not None:
+        _refuse_mixed(files, store)
     drawings = tuple(store.read(file, options.scale)[0] for file in files)
     layers = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
     assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
     for drawing in drawings:
         warnings += drawing.warnings
     return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+
+
+def _refuse_mixed(files: Sequence[str], store: DrawingStore) -> None:
+    """Raise Refusal where one scale is given for SVG drawings and for files of other kinds, which have their own."""
+    foreign = [file for file in files if store.converted(file)]
+    if foreign and len(foreign) < len(files):
+        what = f"is given for drawings of different kinds: {foreign[0]} is no SVG"
+        raise Refusal("--scale", what, "write that one down first: svgfit convert")
 
 
 def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
@@ -172,8 +214,17 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
-    unsure = tuple(f"{piece.where}: {words}" for piece in pieces for words in piece.unsure)
-    return PatternSet(read, pieces, seams.seams, (*read.warnings, *unsure, *doubtful, *seams.warnings))
+    warnings = (*read.warnings, *doubtful, *seams.warnings, *guess_warnings(pieces))
+    return PatternSet(read, pieces, seams.seams, warnings)
+
+
+def guess_warnings(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Tell the guesses that can change a figure, those that are the same for several pieces or sizes once."""
+    found: dict[str, dict[str, None]] = {}
+    for piece in pieces:
+        for guess in piece.unsure:
+            found.setdefault(guess, {}).setdefault(piece.title)
+    return tuple(f"{list_names(titles)}: {GUESSED}{guess}" for guess, titles in found.items())
 
 
 def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
@@ -185,7 +236,8 @@ def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
         doubt = piece.doubt and replace(
             piece.doubt, what=units.speak(piece.doubt.what), todo=units.speak(piece.doubt.todo)
         )
-        return replace(piece, guessed=tuple(map(units.speak, piece.guessed)), doubt=doubt)
+        guessed, unsure = (tuple(map(units.speak, texts)) for texts in (piece.guessed, piece.unsure))
+        return replace(piece, guessed=guessed, unsure=unsure, doubt=doubt)
 
     pieces = tuple(map(spoken, found.pieces))
     return replace(found, pieces=pieces, warnings=tuple(map(units.speak, found.warnings)))
@@ -211,8 +263,8 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
         meant = [piece for piece in pieces if name_key(piece.name) == name_key(rule.name)]
         if not meant and "*" in rule.name:
             found.append(
-                f'[pieces."{rule.name}"] in svgfit.toml is for a piece of that very name, and there is none; * stands '
-                f"for any text under [layers] only: name each piece, {', '.join(dict.fromkeys(names))}"
+                f'[pieces."{rule.name}"] in svgfit.toml is for a piece of that very name, and there is none; only '
+                f'[pieces."*"] is for every piece, others are named: {", ".join(dict.fromkeys(names))}'
             )
             continue
         near = None if meant else closest(name_key(rule.name), map(name_key, names), 0.8)
@@ -220,20 +272,36 @@ def doubtful_rules(pieces: Sequence[Piece], convention: Convention) -> tuple[str
             name = next(name for name in names if name_key(name) == near)
             found.append(f"svgfit.toml speaks of a piece {rule.name!r}, which is not here; is {name} meant?")
         for piece in meant:
-            edges = [edge.name for edge in piece.edges]
-            for edge in rule.allowances:
-                if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in edges):
-                    found.append(
-                        f"svgfit.toml gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
-                        f"its edges are {', '.join(edges)}"
-                    )
+            found += [
+                f"svgfit.toml gives {piece.name} a seam allowance for {edge!r}, which is no edge of it; "
+                f"its edges are {', '.join(_edge_names([piece]))}"
+                for edge in _idle_allowances(rule, [piece])
+            ]
+    for edge in _idle_allowances(convention.every_piece, pieces) if convention.every_piece else ():
+        known = ", ".join(_edge_names(pieces))
+        what = f"gives every piece a seam allowance for {edge!r}, which is no edge of any"
+        found.append(f"svgfit.toml {what}; their edges are {known}")
     return tuple(found)
+
+
+def _idle_allowances(rule: PieceRule, pieces: Sequence[Piece]) -> list[str]:
+    """List the edges for which a rule states an allowance and which none of these pieces has."""
+    names = _edge_names(pieces)
+    return [
+        edge
+        for edge in rule.allowances
+        if edge != "all" and not any(name == edge or name.startswith(f"{edge} ") for name in names)
+    ]
+
+
+def _edge_names(pieces: Sequence[Piece]) -> list[str]:
+    return list(dict.fromkeys(edge.name for piece in pieces for edge in piece.edges))
 
 
 def _refuse_doubles(pieces: Sequence[Piece]) -> None:
     seen: dict[tuple[str, str | None], Piece] = {}
     for piece in pieces:
-        other = seen.setdefault((piece.name.casefold(), piece.size), piece)
+        other = seen.setdefault((name_key(piece.name), piece.size and name_key(piece.size)), piece)
         if other is not piece:
             what = f"piece {piece.title} is there twice, in {other.file} and in {piece.file}"
             raise Refusal("", what, "give one drawing only, or rename the layers of one")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
+from msgspec.structs import replace
+
 from svgfit.model.length import at_least, at_most, both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
@@ -32,6 +34,13 @@ class Unfit(Exception):
         """Make the line that a person sees."""
         place = f"{step.where}: {step.do}" if step.where else step.do
         return Refusal(f"{place}: {self.key}" if self.key else place, self.what, self.todo)
+
+
+def with_today_names(operation: Operation, step: Step) -> Step:
+    """Write a step's parameters by the names that they have today, where it uses older ones."""
+    today = {old: item.name for item in operation.parameters for old in item.also}
+    asked = tuple((today.get(plain_name(name), name), text) for name, text in step.asked)
+    return step if asked == step.asked else replace(step, asked=asked)
 
 
 def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]]) -> dict[str, Any]:

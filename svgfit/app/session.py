@@ -16,6 +16,7 @@ from svgfit.app.open_drawings import (
     ReadDrawings,
     ReadingOptions,
     Setup,
+    guess_warnings,
     read_drawings,
     recognise_pieces,
     set_up,
@@ -49,6 +50,8 @@ def open_drawings(
     *files: str | PathLike[str],
     convention: str | PathLike[str] | None = None,
     scale: float | None = None,
+    pages: tuple[int, int] | None = None,
+    overlap: float | None = None,
     size: str | None = None,
     plugins: str | PathLike[str] | Iterable[str | PathLike[str]] = (),
     without: str | Iterable[str] = (),
@@ -58,9 +61,11 @@ def open_drawings(
     """Open drawings and recognise their pieces; several drawings make one set of pieces.
 
     Args:
-        files: the drawings, SVG files, gzipped or not.
+        files: the drawings: SVG files, gzipped or not, or of another kind that a plug-in reads.
         convention: which layer names mean what; None: the ``svgfit.toml`` beside the drawings, else the built-in one.
         scale: user units an inch, for a drawing that does not say.
+        pages: columns and rows of the pages over which a PDF spreads one drawing, where it can't be found out.
+        overlap: by how much such pages overlap, mm, likewise.
         size: the sizes of a nest to look at, such as "12" or "10,12"; None: all.
         plugins: folders of plug-ins.
         without: plug-ins that are switched off.
@@ -76,6 +81,8 @@ def open_drawings(
         raise Refusal("unit", f"{unit!r} is no unit of reports", f"choose one of {', '.join(Unit)}")
     options = ReadingOptions(
         scale=scale,
+        pages=pages,
+        overlap=overlap,
         size=size or None,
         convention=None if convention is None else fspath(convention),
         plugins=tuple(_several(plugins)),
@@ -136,7 +143,7 @@ class Session:
         self.setup: Setup = setup or set_up(files, options)
         self.units: Units = Units(unit or Unit(self.setup.convention.unit), other_unit, decimals)
         self._unit = unit
-        self._store = DrawingStore(self.setup, data)
+        self._store = DrawingStore(self.setup, data, options.wishes)
         self._family: dict[tuple[tuple[str, ...], ReadingOptions], Session] = {(self.files, self.options): self}
         self._latest: list[tuple[str, ...]] = [()]
         self._answers: dict[Callable[[Session], Any], Any] = {}
@@ -166,6 +173,8 @@ class Session:
     def on_bytes(self, data: Mapping[str, bytes], options: ReadingOptions) -> Session:
         """Open other bytes under the same files' names, with the same convention and plug-ins."""
         units = self.units
+        if self._states_its_scale:
+            options = replace(options, scale=None)
         return Session(
             self.files,
             options,
@@ -196,6 +205,16 @@ class Session:
     def svgfit_layers(self, file: str) -> tuple[SvgfitLayer, ...]:
         """Return the layers that svgfit wrote into a drawing; no scale is needed for it."""
         return self._store.parsed(file).svgfit_layers
+
+    def notes(self, file: str) -> tuple[str, ...]:
+        """Say how a file that is no SVG was read; nothing for SVG."""
+        found = self._store.converted(file)
+        return found.notes if found is not None else ()
+
+    @property
+    def _states_its_scale(self) -> bool:
+        """Whether the drawings were turned into SVG, so that a scale given for the files is used already."""
+        return self.options.scale is not None and all(self._store.converted(file) for file in self.files)
 
     def drawing(self, file: str) -> Drawing:
         """Return a drawing by itself, whatever is in it: no piece is looked for."""
@@ -260,6 +279,16 @@ class Session:
         """What there is to mind about the drawings, the plug-ins, and adjusted outlines that are not looked at."""
         return (*self.pattern.warnings, *map(self.units.speak, self.registry.warnings), *self.unread)
 
+    def guesses(self) -> tuple[str, ...]:
+        """Tell the guesses on which figures of the pieces rest; nothing where what is drawn can't be told for pieces.
+
+        For what is also made of drawings that can't be measured.
+        """
+        try:
+            return guess_warnings(self.pieces)
+        except Refusal:
+            return ()
+
     @property
     def warnings_so_far(self) -> tuple[str, ...]:
         """What was found to mind up to now: where what follows is refused, often the cause."""
@@ -303,7 +332,8 @@ class Session:
     @cached_property
     def context(self) -> PatternContext:
         """The drawings understood, as runs hold them."""
-        return PatternContext(self.files, self.options, self.setup, self.units, self.pattern)
+        options = replace(self.options, scale=None) if self._states_its_scale else self.options
+        return PatternContext(self.files, options, self.setup, self.units, self.pattern)
 
     @cached_property
     def unchanged(self) -> Run:

@@ -23,7 +23,7 @@ from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import EdgeName, PieceKind, Status
 from svgfit.model.walk import holds_cap_ease
 from svgfit.model.wording import listed
-from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.seam_inference import cut_after
 from svgfit.rules.ease import LEAST_CHANGE_REPORTED
 from svgfit.rules.piece_names import SEWN_TO_HEM
@@ -217,7 +217,7 @@ def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], units: Units, toleran
 def _is_copy(piece: Piece, of: Piece) -> bool:
     """Tell whether a piece's name says that it is the other's lining, facing or the like."""
     found = cut_after(piece.name)
-    return found is not None and cut_after(of.name) is None and found[0] in (name_key(of.name), of.kind)
+    return found is not None and cut_after(of.name) is None and found[0] in (in_english(of.name), of.kind)
 
 
 def _may_copy(piece: Piece, of: Piece) -> bool:
@@ -236,7 +236,7 @@ def _partner(copy: Piece, of: Piece, edge: Edge, tolerance: float, *, named: boo
     wanted = sewn_edge(of, edge.name)
     length = wanted.length(1e-3)
     if _is_straight(wanted):
-        at_hem = edge.name == EdgeName.HEM and set(copy.name.casefold().split()).intersection(SEWN_TO_HEM)
+        at_hem = edge.name == EdgeName.HEM and set(in_english(copy.name).split()).intersection(SEWN_TO_HEM)
         if not (named or at_hem):
             return None
         alike = [one for one in copy.edges if abs(sewn_length(copy, one.name) - length) <= tolerance]

@@ -10,6 +10,8 @@ from svgfit.model.vocabulary import ParameterKind
 from svgfit.model.wording import closest_name
 from svgfit.plugin.registry import Registry
 
+_OPPOSITES = {"lower": "raise", "drop": "raise", "flatten": "raise", "narrow": "widen", "overlap": "spread"}
+"""What a person may say for a step that svgfit has only the other way round, with a negative amount."""
 _AMOUNT = re.compile(r"[+\-−]?\s*(?:\d+[ -])?\d+(?:[./]\d+)?\s*(?:mm|cm|inches|inch|in|\"|″)(?=\s|$)", re.IGNORECASE)
 
 
@@ -19,13 +21,18 @@ def step_meant(text: str, registry: Registry) -> str | None:
     None where no operation comes near, or several do.
     """
     found = _AMOUNT.search(text)
-    words = re.findall(r"[a-z]+", _AMOUNT.sub(" ", text).partition("=")[0].casefold())
-    name = _operation(words, registry.operation_names())
+    words: list[str] = re.findall(r"[a-z]+", _AMOUNT.sub(" ", text).partition("=")[0].casefold())
+    names = registry.operation_names()
+    opposites = [_OPPOSITES.get(word, word) for word in words]
+    name = _operation(words, names) or _operation(opposites, names)
     if name is None:
         return None
     if found is None:
         return name
     length = found[0].strip()
+    parts = set(name.split("-"))
+    if length[0].isdigit() and parts & (set(opposites) - set(words)):
+        length = f"-{length}"
     try:
         parse_length(length)
     except ValueError:

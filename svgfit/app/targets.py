@@ -40,7 +40,9 @@ SHARE_KEPT = 0.002
 """A share of the ease that nobody asked to change is as drawn within this."""
 SEWN = (*ENDS, Figure.CAP_HEIGHT_AT_SHOULDER_NOTCH)
 """Ends that only a cap that can be sewn meets."""
-REACH = "reach"
+MEASURE_ONLY = "measure only"
+_REACH = "reach"
+"""What plans said before there was MEASURE_ONLY, and its opposite."""
 _KEYS = {name: name for name in ENDS} | {"share back": SHARE}
 
 
@@ -63,7 +65,7 @@ def read_ends(step: Step) -> tuple[End, ...]:
     found: dict[str, End] = {}
     reach = _to_be_reached(step)
     for key, text in step.asked:
-        if name_key(key) == REACH:
+        if name_key(key) in (MEASURE_ONLY, _REACH):
             continue
         name = _KEYS.get(name_key(key), None if reach else name_key(key))
         if name is None:
@@ -81,11 +83,15 @@ def read_ends(step: Step) -> tuple[End, ...]:
 
 
 def _to_be_reached(step: Step) -> bool:
-    """Read what ``reach`` says: whether svgfit is to reach these ends (left out: it is) or only to measure them."""
-    key, text = next(((key, text) for key, text in step.asked if name_key(key) == REACH), (REACH, "true"))
-    if name_key(text) not in ("true", "false"):
-        raise Unfit(key, f"{text!r} is neither true nor false", "write false where the figures are only to be measured")
-    return name_key(text) == "true"
+    """Return whether svgfit is to reach these ends (as long as nothing else is said) or only to measure them."""
+    said = {name_key(key): (key, text) for key, text in step.asked if name_key(key) in (MEASURE_ONLY, _REACH)}
+    if len(said) > 1:
+        raise Unfit(said[_REACH][0], f"is the older way to say {MEASURE_ONLY!r}", "leave it out")
+    for key, text in said.values():
+        if name_key(text) not in ("true", "false"):
+            raise Unfit(key, f"{text!r} is neither true nor false", "write true where they are only to be measured")
+        return (name_key(text) == "true") is (name_key(key) == _REACH)
+    return True
 
 
 def _read(key: str, name: str, text: str, *, reach: bool) -> float:

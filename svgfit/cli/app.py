@@ -30,6 +30,7 @@ COMMANDS = {
     "plot": "Plot what cap height trades against bicep width and ease.",
     "handout": "Write a PDF that prints at true size on the paper you have.",
     "picture": "Make a picture of a drawing, to look at and to send.",
+    "convert": "Write a drawing as a file of another kind.",
     "editor-menu": "Write a menu for Inkscape: svgfit without a terminal.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
@@ -63,7 +64,7 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command and its arguments; an unknown one is refused with the nearest name."""
         if args and args[0] not in COMMANDS:
-            if args[0].lower().endswith((".svg", ".svgz")):
+            if args[0].lower().endswith((".svg", ".svgz", ".pdf", ".dxf")):
                 raise click.UsageError(f"{args[0]} is a drawing; begin with a command: svgfit inspect {args[0]}")
             near = closest(args[0], COMMANDS)
             known = f"did you mean {near}?" if near else f"the commands are {', '.join(COMMANDS)}"

@@ -9,11 +9,14 @@ import click
 from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
     from svgfit.model.length import Units
     from svgfit.model.piece import Edge, Mark, Piece
-    from svgfit.pattern.assemble import LayerRow
+    from svgfit.pattern.layer_rows import LayerRow
+    from svgfit.render.text.table import Table
 
 
 @click.command()
@@ -26,6 +29,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in
     svgfit.toml.
     """
+    from svgfit.app.open_drawings import guess_warnings
     from svgfit.app.parameter_values import open_places
     from svgfit.cli.console import say, warn
 
@@ -33,6 +37,9 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     units = session.units
     read = session.read
     if not as_json:
+        for file in files:
+            for note in session.notes(file):
+                say(f"{file}: {note}")
         say(layers_text(read, units, session.options.size), painted=True)
     pattern = session.pattern
     if as_json:
@@ -42,7 +49,9 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     else:
         say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
     gaps = [place.line(units) for piece in pattern.pieces for place in open_places(piece, session.registry)]
-    warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
+    shown = set(guess_warnings(pattern.pieces))  # with their pieces, above
+    warnings = [text for text in pattern.warnings if text not in shown]
+    warn((*warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
 
@@ -146,7 +155,38 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
             if row.layer.file == canvas.file and is_wanted_size(row.size, sizes)
         )
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
+        tables += _line_tables(read, canvas.file, units)
     return format_tables(tables, terminal()).rstrip()
+
+
+def _line_tables(read: ReadDrawings, file: str, units: Units) -> Iterator[Table]:
+    """Make a table for each layer on which outlines of like size are drawn each in its own way, as sizes are."""
+    from svgfit.pattern.layer_rows import OUTLINES
+    from svgfit.pattern.line_sizes import By, by_area, sample, stacked_loops
+    from svgfit.render.text.table import Table
+
+    sizes = {
+        shape.style: piece.size
+        for piece in read.raw_pieces
+        for shape in (*piece.stitch, *piece.cut)
+        if piece.file == file and piece.size
+    }
+    for row in read.layers:
+        if row.layer.file != file or not {*OUTLINES} & {*(row.role or "").split(", ")}:
+            continue
+        loops = by_area(stacked_loops(row.layer.shapes))
+        cells = [
+            (
+                *(sample(loop.style, by) for by in By),
+                _wide_high(right - left, bottom - top, units),
+                sizes.get(loop.style) or "not told",
+            )
+            for loop in loops
+            for left, top, right, bottom in (loop.curve.bounds(),)
+        ]
+        if cells:
+            title = f"outlines on {'/'.join(row.layer.path)}, the smallest first"
+            yield Table(title, ("dash", "colour", "width", "wide x high", "size"), tuple(cells))
 
 
 def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
@@ -161,6 +201,10 @@ def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
     return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn
 
 
+_MOST_EDGES = 100
+"""An outline with more edges than this, of a scan perhaps, is not listed to its end."""
+
+
 def piece_text(piece: Piece, units: Units) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
@@ -168,7 +212,11 @@ def piece_text(piece: Piece, units: Units) -> str:
     from svgfit.model.wording import harmless
     from svgfit.render.text.table import Table, format_tables
 
-    edges = [(edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units)) for edge in piece.edges]
+    edges = [
+        (edge.name, units.length(sewn_length(piece, edge.name)), _allowance(edge, units))
+        for edge in piece.edges[:_MOST_EDGES]
+    ]
+    more = len(piece.edges) - len(edges)
     landmarks: list[tuple[str, ...]] = []
     for point in piece.landmarks:
         at = piece.placement.apply(point.at)
@@ -178,7 +226,9 @@ def piece_text(piece: Piece, units: Units) -> str:
     notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
     counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]
-    notes = (*([f"also drawn: {', '.join(counted)}"] if counted else []), *(f"guessed: {it}" for it in piece.guessed))
+    notes = [f"and {more} edges more; --json lists them all"] if more else []
+    notes += [f"also drawn: {', '.join(counted)}"] if counted else []
+    notes += [f"guessed: {it}" for it in piece.guessed]
     left, top, right, bottom = piece.outline().bounds()
     drawn = f"drawn as {' and '.join(piece.drawn)} line, {_wide_high(right - left, bottom - top, units)} (wide x high)"
     title = f"{piece.title} ({piece.kind}), {drawn}, in {piece.file}"

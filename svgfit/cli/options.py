@@ -50,6 +50,10 @@ class DrawingOptions(NamedTuple):
     shared: PluginOptions = PluginOptions()
     both_units: bool = False
     decimals: bool = False
+    pages: tuple[int, int] | None = None
+    """Columns and rows of a PDF's pages."""
+    overlap: float | None = None
+    """By how much they overlap, mm."""
 
     @property
     def quiet(self) -> bool:
@@ -62,6 +66,8 @@ class DrawingOptions(NamedTuple):
 
         return ReadingOptions(
             scale=self.scale,
+            pages=self.pages,
+            overlap=self.overlap,
             size=self.size or self.sizes,
             convention=self.shared.convention,
             plugins=self.shared.plugins,
@@ -138,6 +144,32 @@ def _scale(context: click.Context, option: click.Parameter, value: str | None) -
     return None if value is None else read_scale(value, context)
 
 
+def _pages(context: click.Context, option: click.Parameter, value: str | None) -> tuple[int, int] | None:
+    if value is None:
+        return None
+    columns, _, rows = value.casefold().replace("×", "x").partition("x")
+    if not (columns.isdecimal() and rows.isdecimal() and 0 < int(columns) <= 1000 and 0 < int(rows) <= 1000):
+        what = f"--pages {value} is not columns x rows; write for example --pages 4x8 for 4 pages across and 8 down"
+        raise click.UsageError(what, context)
+    return int(columns), int(rows)
+
+
+def _page_overlap(context: click.Context, option: click.Parameter, value: str | None) -> float | None:
+    if value is None:
+        return None
+    from svgfit.model.length import parse_length
+
+    try:
+        found = parse_length(value)
+    except (ValueError, Refusal):
+        found = -1.0
+    if not 0 <= found < 1000:
+        raise click.UsageError(
+            f"--page-overlap {value} is no length; write for example --page-overlap '10 mm'", context
+        )
+    return found
+
+
 _DEBUG = (
     click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error."),
     click.option("--quiet", is_flag=True, help="Leave out warnings and summaries."),
@@ -157,6 +189,13 @@ _READING = (
     ),
     click.option(
         "--scale", metavar="N", callback=_scale, help="Units of the drawing in an inch, where it does not say."
+    ),
+    click.option("--pages", metavar="4x8", callback=_pages, help="Columns x rows of a PDF's pages [found out]."),
+    click.option(
+        "--page-overlap",
+        metavar="LENGTH",
+        callback=_page_overlap,
+        help="By how much a PDF's pages overlap [found out].",
     ),
     click.option("--size", metavar="SIZE", help="One size of a nest [all]."),
     click.option("--sizes", metavar="LIST", help="Some sizes of a nest, such as 10,12,14; or all."),
@@ -209,6 +248,8 @@ def drawing_options(function: Command) -> Command:
         *,
         start: str,
         scale: float | None,
+        pages: tuple[int, int] | None,
+        page_overlap: float | None,
         size: str | None,
         sizes: str | None,
         unit: str | None,
@@ -228,7 +269,9 @@ def drawing_options(function: Command) -> Command:
         from svgfit.model.vocabulary import Unit
 
         speak_in(Units(Unit(unit or Unit.IN), both_units, decimals))
-        options = DrawingOptions(start == "adjusted", scale, size, sizes, unit, shared, both_units, decimals)
+        options = DrawingOptions(
+            start == "adjusted", scale, size, sizes, unit, shared, both_units, decimals, pages, page_overlap
+        )
         return function(drawing=options, **rest)
 
     return _apply((*_READING, *_PLUGINS, *_DEBUG), collected)

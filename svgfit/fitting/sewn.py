@@ -21,6 +21,7 @@ from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import LandmarkName, MarkKind, PieceKind
+from svgfit.model.wording import name_key
 
 _STILL = Affine()
 
@@ -142,10 +143,10 @@ def place_along(piece: Piece, edge: str, distance: float) -> tuple[Curve, float]
 
 def seam_length(pieces: Sequence[Piece], edges: Sequence[tuple[str, str]]) -> float:
     """Add up edges, each (piece, edge), in mm, darts closed; refuse a name that is not there, with those that are."""
-    by_name = {piece.name.casefold(): piece for piece in pieces}
+    by_name = {name_key(piece.name): piece for piece in pieces}
     total = 0.0
     for name, edge in edges:
-        piece = by_name.get(name.casefold())
+        piece = by_name.get(name_key(name))
         if piece is None:
             raise Refusal("", f"no piece {name!r}", f"the pieces are: {', '.join(p.name for p in pieces)}")
         total += sewn_length(piece, edge)
@@ -245,7 +246,7 @@ def _find_piece(pieces: Sequence[Piece], name: str) -> Piece:
         if piece.name == name:
             return piece
     for piece in pieces:
-        if piece.name.casefold() == name.casefold():
+        if name_key(piece.name) == name_key(name):
             return piece
     raise Refusal("", f"no piece {name!r}", f"the pieces are: {', '.join(piece.name for piece in pieces)}")
 

@@ -29,13 +29,14 @@ from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
 from svgfit.rules.truing import NO_ROOM
 
-REACH = Parameter(
-    "reach",
+REDRAW = Parameter(
+    "redraw",
     "length",
     "how far the edge may be redrawn on each side of a cut",
     default_text=f"{both_ways(38.1)} for a step of {both_ways(6.35)} aside, twice as far for one four times as wide; "
     "up to the next notch",
     minimum=1.0,
+    also=("reach",),
 )
 """The parameter of every operation that trues."""
 PEAK = 0.1

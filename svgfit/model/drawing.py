@@ -39,6 +39,18 @@ class Text(Struct, frozen=True):
     """SVG's text-anchor: start, middle or end."""
 
 
+class LineStyle(Struct, frozen=True):
+    """How a line is drawn. Lengths in mm, to a hundredth."""
+
+    colour: str | None = None
+    """ "#rrggbb", or as it is written where that is no colour; None where no line is painted."""
+    width: float = 0.0
+    dash: tuple[float, ...] = ()
+    """Dashes and gaps in turn; () for a line without gaps."""
+    filled: bool = False
+    """Whether what it goes round is painted."""
+
+
 class Shape(Struct, frozen=True):
     """One drawn element: its curves, one a subpath."""
 
@@ -54,6 +66,7 @@ class Shape(Struct, frozen=True):
     """Its ``data-svgfit-*`` attributes, without the prefix; () for what is not ours."""
     element: int | None = None
     """Number of the drawn element that it came from, counted over the whole drawing; None for what no file holds."""
+    style: LineStyle = LineStyle()
 
 
 class DrawnText(Struct, frozen=True):

@@ -44,6 +44,8 @@ class Parameter(Struct, frozen=True):
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
     choices: tuple[str, ...] = ()
     """What a "text" may be, where only these words do: dialogs offer them, the operation itself refuses others."""
+    also: tuple[str, ...] = ()
+    """Older names that plans may still use; nothing lists them."""
 
 
 class Job(Struct, frozen=True):

@@ -159,7 +159,7 @@ class Piece(Struct, frozen=True):
     corners: str = CornerForm.AS_DRAWN
     """The form of the cut line's corners that are drawn anew."""
     unsure: tuple[str, ...] = ()
-    """What was guessed of the piece and can change a figure, in words: every command that reads it warns of it."""
+    """Those of ``guessed`` that can change a figure: every command that shows figures tells them."""
 
     @property
     def title(self) -> str:

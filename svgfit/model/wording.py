@@ -1,9 +1,34 @@
-"""Small pieces of wording that many messages need: lists, the nearest known name, lines that fit a width."""
+"""Small pieces of wording that many need: names that count as one, lists, the nearest known name, lines that fit."""
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+
+_SEPARATORS = re.compile(r"[\s_\-]+")
+
+
+def single_spaced(name: str) -> str:
+    """Make a name's separators single spaces and its letters one form (NFKC); the case stays.
+
+    NFKC: https://www.unicode.org/reports/tr15/. It makes one of ü and u + ¨, of 12 and １２.
+
+    >>> single_spaced(" Left_sleeve--stitch  line"), single_spaced("Ru\u0308cken １２")
+    ('Left sleeve stitch line', 'Rücken 12')
+    """
+    plain = name if name.isascii() else unicodedata.normalize("NFKC", name)
+    return _SEPARATORS.sub(" ", plain).strip()
+
+
+def name_key(name: str) -> str:
+    """Reduce a name to what names that count as one have in common: any case, any form of letters and separators.
+
+    >>> name_key("GRÖSSE_１２") == name_key("Größe-12")
+    True
+    """
+    return single_spaced(name).casefold()
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:
@@ -13,6 +38,20 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     ('cap, hem and fold', 'cap or hem', 'cap')
     """
     return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+_ENDINGS = (".svg.gz", ".svgz", ".svg", ".pdf", ".dxf")
+
+
+def drawing_stem(file: str) -> str:
+    """Name a drawing for people: without its folder and its ending.
+
+    >>> drawing_stem("patterns/Smock.SVG"), drawing_stem("smock.v2")
+    ('Smock', 'smock.v2')
+    """
+    name = file.replace("\\", "/").rpartition("/")[2]
+    ending = next((ending for ending in _ENDINGS if name.casefold().endswith(ending)), "")
+    return name[: len(name) - len(ending)]
 
 
 def across_sizes(texts: Iterable[str], sizes: Sequence[str]) -> list[str]:

@@ -6,7 +6,7 @@ the frame of the edges given, mm, y down.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec.structs import replace
 
@@ -17,6 +17,7 @@ from svgfit.model.length import MM_PER_INCH, both_ways, range_text
 from svgfit.model.piece import Dart, DrawnCut, Edge
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
+from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import points_along
 from svgfit.pattern.cut_corners import meet_plainly, no_room, rank
 from svgfit.rules.allowances import ROUNDED_WITHIN, VARIES
@@ -30,19 +31,18 @@ def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
     return None
 
 
-def stitch_edges(where: str, cut: Sequence[Edge], outwards: float) -> tuple[Edge, ...]:
+def stitch_edges(where: str, cut: Sequence[Edge], outwards: float, *, piece: str = "*") -> tuple[Edge, ...]:
     """Draw the stitch line's edges from the cut line's: inner parallels at each allowance, trimmed at corners.
 
-    ``outwards``: +1 where the outside lies to the right of travel, −1 where to the left. Refuses an edge without an
-    allowance, naming the convention's key for it.
+    ``outwards``: +1 where the outside lies to the right of travel, −1 where to the left. ``piece``: its name in the
+    convention. Refuses an edge without an allowance, naming the convention's key for it.
     """
     for edge in cut:
         if edge.allowance is None and not edge.fold:
             raise Refusal(
                 f"{where}: {edge.name}",
                 "only a cut line is drawn and its seam allowance is not known",
-                f"say in svgfit.toml, with your own figures: {_allowance_key(where)} = "
-                '{ all = "5/8 in", hem = "1 in" }',
+                f"say in svgfit.toml, with your own figures: {allowance_line(piece, cut)}",
             )
     n = len(cut)
     lines: dict[int, Curve] = {}
@@ -96,9 +96,10 @@ def _without_mirrored_end(line: Curve, seam: Curve, edge: Edge, folded: Edge) ->
     return extend_curved(line, 0.6 * (edge.allowance or 0.0))
 
 
-def _allowance_key(where: str) -> str:
-    """Spell the convention's key for a piece's allowances, from where the piece is ("file: piece")."""
-    return spell(("pieces", where.rpartition(": ")[2], "seam allowance"))
+def allowance_line(piece: str, edges: Iterable[Edge]) -> str:
+    """Write a convention's line that says a piece's allowances, with figures for the edges that it has."""
+    hem = ', hem = "1 in"' if any(edge.name == EdgeName.HEM for edge in edges) else ""
+    return f'{spell(("pieces", piece, "seam allowance"))} = {{ all = "5/8 in"{hem} }}'
 
 
 def _closed(lines: Sequence[Curve]) -> list[Curve]:

@@ -20,8 +20,10 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows, spellings
+from svgfit.pattern.line_sizes import with_sizes_by_line
 from svgfit.pattern.named_objects import with_object_layers
-from svgfit.pattern.ownership import OUTLINES, LayerRow, assign_pieces, list_names, merge_rows, spellings
+from svgfit.pattern.ownership import assign_pieces
 
 _SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
 _CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
@@ -56,7 +58,8 @@ def assemble(
     for file, layers in drawings:
         known = with_object_layers(layers, convention)
         drawn = [_row(layer, convention, known) for layer in known]
-        assigned = assign_pieces(file, drawn, convention, warnings)
+        sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
+        assigned = assign_pieces(file, sized, convention, warnings)
         rows.extend(merge_rows(drawn, assigned))
         found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
         if from_adjusted:
@@ -96,7 +99,7 @@ def _pieces(
     """
     sizes: dict[str, dict[str | None, None]] = {}
     for row in rows:
-        sizes.setdefault(row.piece or "", {}).setdefault(row.size and row.size.casefold())
+        sizes.setdefault(row.piece or "", {}).setdefault(row.size and name_key(row.size))
     if sum(map(len, sizes.values())) > MOST_PIECES:
         what = f"the drawing has more than {MOST_PIECES} pieces and sizes"
         raise Refusal(file, what, "say in svgfit.toml which layers are meant; svgfit inspect lists them")
@@ -107,7 +110,7 @@ def _pieces(
     bare: dict[str, list[str]] = {}
     for name, keys in sizes.items():
         for size in [key for key in keys if key is not None] or [None]:
-            own = [row for row in by_name[name] if row.size is None or row.size.casefold() == size]
+            own = [row for row in by_name[name] if row.size is None or name_key(row.size) == size]
             piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
             if piece.stitch or piece.cut:
                 found.append(piece)

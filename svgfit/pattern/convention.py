@@ -19,14 +19,19 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.model.wording import closest_name, suggestion
+from svgfit.pattern.languages import read_role
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
+from svgfit.rules.trade_words import LINES, SIZE
 
 if TYPE_CHECKING:
+    from svgfit.pattern.line_sizes import SizeLines
     from svgfit.rules.ease import EaseRule
 
 FILE_NAME = "svgfit.toml"
+EVERY = "*"
+"""The name under ``[pieces]`` that stands for every piece."""
 
 
 class Role(StrEnum):
@@ -69,19 +74,11 @@ _BUILT_IN = (
     (Role.SIZE, ("{piece} size {size}",)),
 )
 ROLES = tuple(role.value for role in Role)
+_SPOKEN = (*LINES, SIZE)
 _UNITS = tuple(unit.value for unit in Unit)
 _KEYS = (
-    "unit",
-    "layers",
-    "pieces",
-    "seams",
-    "output",
-    "test square size",
-    "join within",
-    "cut line corners",
-    "plugins",
-    "walk",
-    "ease",
+    *("unit", "layers", "pieces", "sizes", "seams", "output"),
+    *("test square size", "join within", "cut line corners", "plugins", "walk", "ease"),
 )
 _PIECE_KEYS = ("kind", "front", "seam allowance", "edges")
 _OUTPUT_KEYS = ("adjusted", "measurements", "working lines")
@@ -154,7 +151,13 @@ class Convention(Struct, frozen=True):
     unit: str = Unit.IN
     layers: tuple[tuple[str, tuple[str, ...]], ...] = _BUILT_IN
     """Roles and their patterns in the order in which they are tried (``ignore`` before all)."""
+    in_languages: frozenset[str] = frozenset(_SPOKEN)
+    """Roles that are known by the words of other languages too: those for which the file gives no list."""
     pieces: tuple[PieceRule, ...] = ()
+    sizes: SizeLines | None = None
+    """What tells sizes apart where no layer's name does."""
+    every_piece: PieceRule | None = None
+    """What ``[pieces."*"]`` says of all pieces; a piece's own rule wins."""
     seams: tuple[SeamRule, ...] = ()
     adjusted: str = "adjusted"
     measurements: str = "measurements"
@@ -173,8 +176,17 @@ class Convention(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
 
     def rule(self, piece: str) -> PieceRule | None:
-        """Look up what is said of a piece, if anything."""
-        return next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
+        """Look up what is said of a piece, if anything: its own rule, completed by the one for every piece.
+
+        What a piece says of all its edges stands before all that is said of every piece's.
+        """
+        own = next((rule for rule in self.pieces if name_key(rule.name) == name_key(piece)), None)
+        every = self.every_piece
+        if own is None or every is None:
+            return own or every
+        allowances = own.allowances if "all" in own.allowances else {**every.allowances, **own.allowances}
+        edges = own.edges or every.edges
+        return PieceRule(own.name, own.kind or every.kind, own.front or every.front, allowances, edges)
 
     def patterns(self, role: str) -> tuple[str, ...]:
         """List the patterns of a role."""
@@ -211,7 +223,10 @@ class Convention(Struct, frozen=True):
                 found = match_pattern(pattern, path)
                 if found:
                     return LayerRole(role, found.piece, found.size)
-        return None
+        spoken = read_role(path[-1]) if self.in_languages else None
+        if spoken is None or spoken.role not in self.in_languages:
+            return None
+        return LayerRole(Role(spoken.role), spoken.piece, spoken.size)
 
 
 def builtin_convention() -> Convention:
@@ -268,11 +283,15 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         )
     plugins, warnings = _plugins(file, folder, found)
     output = _output(file)
+    pieces, layers = _pieces(file), _layers(file)
     return Convention(
         where=file.where,
         unit=unit,
-        layers=_layers(file),
-        pieces=_pieces(file),
+        layers=layers,
+        in_languages=frozenset(_SPOKEN).difference(file.table.get("layers", {})),
+        pieces=tuple(rule for rule in pieces if rule.name != EVERY),
+        every_piece=next((rule for rule in pieces if rule.name == EVERY), None),
+        sizes=_sizes(file),
         seams=_seams(file),
         adjusted=output["adjusted"],
         measurements=output["measurements"],
@@ -285,6 +304,14 @@ def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Conventi
         plugins=plugins,
         warnings=warnings,
     )
+
+
+def _sizes(file: TomlFile) -> SizeLines | None:
+    if "sizes" not in file.table:
+        return None
+    from svgfit.pattern.line_sizes import read_sizes  # few conventions speak of them
+
+    return read_sizes(file)
 
 
 def _corners(file: TomlFile) -> str:

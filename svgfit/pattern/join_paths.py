@@ -9,6 +9,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import LineStyle
 from svgfit.pattern.cleanup.slivers import moved_ends
 
 Step = tuple[int, bool]
@@ -23,6 +24,8 @@ class Loop(Struct, frozen=True):
     """Which lines it is made of."""
     gaps: tuple[tuple[complex, complex], ...] = ()
     """Bridged straight, the largest first."""
+    style: LineStyle = LineStyle()
+    """How it is drawn, or the first of its lines."""
 
 
 def find_loops(lines: Sequence[Curve], join: float) -> list[Loop]:

@@ -1,8 +1,8 @@
 """Layer names → what they mean: patterns with ``*``, ``{piece}`` and ``{size}``.
 
-Case does not count; runs of spaces, hyphens and underscores count as one space. ``*`` and ``{piece}`` stand for any
-text (also none), ``{size}`` for one word, none of them across ``/``. A pattern without ``/`` is matched to a layer's
-own name, one with it to the end of the layer's path.
+Case and the form of letters (ü or u + ¨, 12 or １２) do not count; runs of spaces, hyphens and underscores count as one
+space. ``*`` and ``{piece}`` stand for any text (also none), ``{size}`` for one word, none of them across ``/``. A
+pattern without ``/`` is matched to a layer's own name, one with it to the end of the layer's path.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from svgfit.model.wording import name_key, single_spaced
+
 _TOKEN = re.compile(r"\*|\{[^{}]*\}")
-_SEPARATORS = re.compile(r"[\s_\-]+")
 PLACES = ("{piece}", "{size}")
 
 
@@ -22,20 +23,6 @@ class Match(Struct, frozen=True):
 
     piece: str | None
     size: str | None
-
-
-def single_spaced(name: str) -> str:
-    """Make a name's separators single spaces; the case stays.
-
-    >>> single_spaced(" Left_sleeve--stitch  line")
-    'Left sleeve stitch line'
-    """
-    return _SEPARATORS.sub(" ", name).strip()
-
-
-def name_key(name: str) -> str:
-    """Reduce a name to what names that count as one have in common."""
-    return single_spaced(name).casefold()
 
 
 def unknown_place(pattern: str) -> str | None:
@@ -54,7 +41,7 @@ def match_pattern(pattern: str, path: tuple[str, ...]) -> Match | None:
     """
     literals, across = _literals(pattern)
     text = "/".join(path) if across else path[-1]
-    folded = text.casefold()
+    folded = text.casefold()  # the path's names are single-spaced already
     if not all(literal in folded for literal in literals):
         return None  # spares compiling the expression: most patterns fit no layer of a drawing
     found = _expression(pattern).fullmatch(text)
@@ -66,8 +53,8 @@ def match_pattern(pattern: str, path: tuple[str, ...]) -> Match | None:
 
 @lru_cache(maxsize=512)
 def _literals(pattern: str) -> tuple[tuple[str, ...], bool]:
-    parts = (single_spaced(part) for part in re.split(r"\*|\{[^{}]*\}|/", pattern))
-    return tuple(part.casefold() for part in parts if part), "/" in pattern
+    parts = (name_key(part) for part in re.split(r"\*|\{[^{}]*\}|/", pattern))
+    return tuple(part for part in parts if part), "/" in pattern
 
 
 @lru_cache(maxsize=512)
@@ -83,14 +70,19 @@ def _expression(pattern: str) -> re.Pattern[str]:
         at = found.end()
         part = _part(found[0].casefold(), seen)
         if found[0].casefold() != "{size}" and before.endswith(" "):
-            built += f"{re.escape(before[:-1])}(?: {part})?"
+            built += f"{_literal(before[:-1])}(?: {part})?"
         elif found[0].casefold() != "{size}" and after == " " and (not before or before.endswith("/")):
-            built += f"{re.escape(before)}(?:{part} )?"
+            built += f"{_literal(before)}(?:{part} )?"
             at += 1
         else:
-            built += re.escape(before) + part
-    built += re.escape(tidied[at:])
+            built += _literal(before) + part
+    built += _literal(tidied[at:])
     return re.compile(f"(?:.*/)?{built}" if "/" in tidied else built, re.IGNORECASE | re.DOTALL)
+
+
+def _literal(text: str) -> str:
+    """Escape a text between places; ``IGNORECASE`` folds letter by letter, so that ß, which is ss, is spelt out."""
+    return re.sub("ß|ẞ|[Ss]{2}", "(?:ß|ss)", re.escape(text))
 
 
 def _part(token: str, seen: set[str]) -> str:

@@ -7,19 +7,21 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.drawing import Shape
+from svgfit.model.drawing import LineStyle, Shape
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.cleanup.duplicates import covered, middle_of_ring, same_curve, without_doubles, without_overlaps
 from svgfit.pattern.cleanup.slivers import clean_line, moved_ends, without_specks
 from svgfit.pattern.join_paths import Loop, bridge_gaps, find_chains, find_loops
 from svgfit.pattern.recognise.darts import Mouth
-from svgfit.rules.drawing_habits import ENDS_MEET
+from svgfit.rules.drawing_habits import ENDS_MEET, LIKE_SIZE, LISTED_SIZE, MOST_BRIDGED
 
 __all__ = ["ENDS_MEET", "Outline", "find_outline", "same_curve", "without_specks"]
 
 MOST = 5000
 """More separate open lines than this are no outline that anybody drew."""
+MOST_LISTED = 24
+"""Of more outlines than this a message lists only the smallest."""
 
 
 class Outline(Struct, frozen=True):
@@ -44,17 +46,19 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     ends within ``join`` mm meet, the strokes of a dashed line are made one line, a larger gap is bridged straight and
     told. What is drawn twice counts once; what joins nothing is left out, with a note. Refuses a layer without a line.
     """
-    closed, lines, notes = _drawn_lines(shapes, join)
-    if not closed and not lines:
+    found, lines, looks, notes = _drawn_lines(shapes, join)
+    if not found and not lines:
         raise Refusal(where, "no line is drawn on its line layer", "draw the outline there as one closed path")
     if len(lines) > MOST:
         what = f"its line layer holds {len(lines)} separate open lines"
         raise Refusal(where, what, "join them in the program that drew them")
-    found = [Loop(curve, frozenset()) for curve in closed]
     loose: list[Curve] = []
     if lines:
-        lines = without_overlaps(without_doubles(lines))
-        joined = find_loops(lines, join)
+        single = without_doubles(lines)
+        kept = {id(line) for line in single}
+        looks = [looks[k] for k, line in enumerate(lines) if id(line) in kept]
+        lines = without_overlaps(single)
+        joined = _joined(lines, looks, join)
         used = {k for loop in joined for k in loop.lines}
         found += joined
         loose = [line for k, line in enumerate(lines) if k not in used]
@@ -65,9 +69,10 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
         best, loose = _with_loose(best, loose, join, notes)
     if best is None:
         raise Refusal(where, "no line is drawn on its line layer", "draw the outline there as one closed path")
-    others = sum(1 for loop in found if loop is not best and not same_curve(loop.curve, best.curve))
+    others = [loop for loop in found if loop is not best and not same_curve(loop.curve, best.curve)]
+    _refuse_several(where, best, others)
     if others:
-        notes.append(f"{others} more closed line(s) on its layer left out")
+        notes.append(f"{len(others)} more closed line(s) on its layer left out")
     if loose:
         longest = max(loose, key=lambda line: line.length(1e-2))
         notes.append(
@@ -77,10 +82,52 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     return Outline(best.curve, best.gaps, tuple(notes))
 
 
-def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], list[Curve], list[str]]:
-    """Collect closed lines, open ones, and what there is to say of them."""
-    closed: list[Curve] = []
+def _joined(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> list[Loop]:
+    """Join lines to closed loops: first those that are drawn alike, then what is left, however it is drawn."""
+    found: list[Loop] = []
+    used: set[int] = set()
+    alike: dict[LineStyle, list[int]] = {}
+    for k, style in enumerate(looks):
+        alike.setdefault(style, []).append(k)
+    for members in (*(alike.values() if len(alike) > 1 else ()), range(len(lines))):
+        left = [k for k in members if k not in used]
+        for loop in find_loops([lines[k] for k in left], join):
+            own = frozenset(left[k] for k in loop.lines)
+            found.append(Loop(loop.curve, own, style=looks[min(own)]))
+            used |= own
+    return found
+
+
+def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
+    """Raise Refusal where more than one outline of like size is drawn, with the style and extent of each."""
+    area = abs(best.curve.area())
+    apart = [loop for loop in others if not loop.lines & best.lines]
+    if not any(abs(loop.curve.area()) >= LIKE_SIZE * area for loop in apart):
+        return
+    from svgfit.pattern.line_sizes import (
+        by_area,
+        describe,
+        extent,
+        sizes_to_say,
+    )  # here because few layers hold several
+
+    drawn = by_area([best, *(loop for loop in apart if abs(loop.curve.area()) >= LISTED_SIZE * area)])
+    listed = "; ".join(f"{describe(loop.style)}, {extent(loop.curve)}" for loop in drawn[:MOST_LISTED])
+    more = f"; and {len(drawn) - MOST_LISTED} more" if len(drawn) > MOST_LISTED else ""
+    say = sizes_to_say([loop.style for loop in drawn])
+    todo = "put each on a layer of its own, named for its size, or for its line if one is the cut line"
+    if say is not None:
+        todo += "; if they are sizes, write at the very top of svgfit.toml, with the sizes' names in place of "
+        todo += f"size 1 and so on: {say}"
+    what = f"{len(drawn)} outlines of like size lie on its layer where one is wanted: {listed}{more}"
+    raise Refusal(where, what, todo)
+
+
+def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Loop], list[Curve], list[LineStyle], list[str]]:
+    """Collect closed lines, open ones and how each is drawn, and what there is to say of them."""
+    closed: list[Loop] = []
     lines: list[Curve] = []
+    looks: list[LineStyle] = []
     notes: list[str] = []
     for shape in shapes:
         own: list[Curve] = []
@@ -94,13 +141,17 @@ def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Curve], lis
                 whole = clean_line(moved_ends(line, meet, meet), True)
                 if whole is not None and abs(whole.area()) > 20 * join * join:
                     line, shut = whole, True
-            (own if shut else lines).append(line)
+            if shut:
+                own.append(line)
+            else:
+                lines.append(line)
+                looks.append(shape.style)
         middle = middle_of_ring(own[0], own[1]) if len(own) == 2 else None
         if middle is not None:
             own = [middle]
             notes.append("outline: the middle between the two sides of an expanded stroke")
-        closed += own
-    return closed, lines, notes
+        closed += [Loop(line, frozenset(), style=shape.style) for line in own]
+    return closed, lines, looks, notes
 
 
 def _with_loose(
@@ -124,7 +175,7 @@ def _with_loose(
     loop, strays = bridge_gaps(chains, join)
     bridged = sum(abs(b - a) for a, b in loop.gaps)
     if best is None or (
-        abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < 0.15 * loop.curve.length(1e-2)
+        abs(loop.curve.area()) > 1.5 * abs(best.curve.area()) and bridged < MOST_BRIDGED * loop.curve.length(1e-2)
     ):
         if dashed is not None:
             notes.append(f"outline: joined from {dashed[1]} strokes of a dashed line")

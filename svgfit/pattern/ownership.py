@@ -5,32 +5,29 @@ A layer's piece comes from its own name, else from its parent's; where neither s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 
-import numpy as np
-from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.geometry.box import box_centre
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import drawing_stem
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
-from svgfit.pattern.piece_places import Place, centre, held_by, home_of, is_automatic, name_places, outlines
-from svgfit.rules.notches import ON_LINE
-
-OUTLINES = (Role.STITCH_LINE, Role.CUT_LINE)
-LONGEST = 80
-"""No name in a message is longer."""
-
-
-class LayerRow(Struct, frozen=True):
-    """A layer and what it was taken for; all None where it plays no part."""
-
-    layer: Layer
-    role: str | None = None
-    piece: str | None = None
-    size: str | None = None
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, spellings
+from svgfit.pattern.nest_notches import notches_by_size
+from svgfit.pattern.piece_places import (
+    DrawnLoop,
+    Place,
+    held_by,
+    home_of,
+    is_automatic,
+    name_places,
+    numbered_places,
+    outlines,
+    stacked,
+)
 
 
 def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
@@ -57,36 +54,7 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
         assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
         order = {id(row.layer): k for k, row in enumerate(rows)}
         assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
-    return [part for row in assigned for part in _notches_by_size(row, assigned)]
-
-
-def merge_rows(rows: Sequence[LayerRow], assigned: Sequence[LayerRow]) -> list[LayerRow]:
-    """Merge the settled rows into one per layer, as ``rows`` has them, with every piece and size found on it."""
-    parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
-    for part in assigned:
-        parts.setdefault((part.layer.path, part.layer.line), []).append(part)
-    found: list[LayerRow] = []
-    for row in rows:
-        own = parts.get((row.layer.path, row.layer.line), [])
-        pieces = ", ".join(dict.fromkeys(part.piece for part in own if part.piece)) or None
-        sizes = ", ".join(dict.fromkeys(part.size for part in own if part.size)) or row.size
-        found.append(replace(row, piece=pieces, size=sizes))
-    return found
-
-
-def spellings(names: Iterable[str]) -> dict[str, str]:
-    """Map names that count as one to the first way in which they are spelt."""
-    found: dict[str, str] = {}
-    for name in names:
-        found.setdefault(name_key(name), name)
-    return found
-
-
-def list_names(names: Iterable[str], most: int = 20) -> str:
-    """List names for a message, not too many of them."""
-    every = [name if len(name) <= LONGEST else f"{name[:LONGEST]}…" for name in names]
-    more = f" and {len(every) - most} more" if len(every) > most else ""
-    return ", ".join(every[:most]) + more
+    return [part for row in assigned for part in notches_by_size(row, assigned)]
 
 
 def _needs_piece(row: LayerRow) -> bool:
@@ -135,57 +103,83 @@ def _by_content(
     here = spellings(row.piece for row in assigned if row.piece and (row.layer.shapes or row.layer.texts))
     if len(here) == 1:
         return [replace(row, piece=next(iter(here.values()))) for row in open_rows]
-    lines = [row for row in open_rows if row.role in OUTLINES]
-    several = [pair for row in lines for pair in outlines(row.layer.shapes)]
-    if not here and max((len(outlines(row.layer.shapes)) for row in lines), default=0) < 2:
+    join = convention.join_within
+    lines = [(row, outlines(row.layer.shapes, join)) for row in open_rows if row.role in OUTLINES]
+    if not here and max((len(found) for _, found in lines), default=0) < 2:
         only = _only_piece(file, convention)
         return [replace(row, piece=only) for row in open_rows]
-    places = _places_of(assigned)
-    if several:
-        places += _new_places(file, lines, rows, warnings)
+    places = _places_of(assigned, join)
+    if any(found for _, found in lines):
+        places += _new_places(file, lines, places, rows, warnings)
     if not places:
         row = open_rows[0]
         raise _untold(file, row, here.values())
     return [part for row in open_rows for part in _divide_row(file, row, places, warnings)]
 
 
-def _places_of(rows: Sequence[LayerRow]) -> list[Place]:
+def _places_of(rows: Sequence[LayerRow], join: float) -> list[Place]:
     return [
-        Place(row.piece, loop, row.size)
+        Place(row.piece, one.loop, row.size)
         for row in rows
         if row.role in OUTLINES and row.piece
-        for _, loop in outlines(row.layer.shapes)[:1]
+        for one in outlines(row.layer.shapes, join)[:1]
     ]
 
 
-def _new_places(file: str, lines: Sequence[LayerRow], rows: Sequence[LayerRow], warnings: list[str]) -> list[Place]:
-    """Make places of the outlines on layers without a piece: those of the first role, which the others lie in."""
-    first = next(role for role in (Role.CUT_LINE, Role.STITCH_LINE) if any(row.role == role for row in lines))
-    found = [pair for row in lines if row.role == first for pair in outlines(row.layer.shapes)]
-    places, numbered = name_places(found, [row.layer for row in rows])
+def _new_places(
+    file: str,
+    lines: Sequence[tuple[LayerRow, Sequence[DrawnLoop]]],
+    known: Sequence[Place],
+    rows: Sequence[LayerRow],
+    warnings: list[str],
+) -> list[Place]:
+    """Make places of the outlines on layers without a piece, size by size: of the first role, which others lie in."""
+    named: list[Place] = []
+    for size in dict.fromkeys(row.size and name_key(row.size) for row, _ in lines):
+        own = [(row, found) for row, found in lines if (row.size and name_key(row.size)) == size and found]
+        first = next(
+            (role for role in (Role.CUT_LINE, Role.STITCH_LINE) if any(row.role == role for row, _ in own)), None
+        )
+        spelt = next((row.size for row, _ in own), None)
+        every = [one for row, found in own if row.role == first for one in found]
+        named += name_places(every, spelt, _texts_for(size, rows), [*known, *named])
+    # What nothing names in one size may be named in a later one.
+    named = [
+        replace(place, name=next((one.name for one in named if one.name and stacked(one.loop, place.loop)), ""))
+        if not place.name
+        else place
+        for place in named
+    ]
+    places, numbered = numbered_places(named)
     if numbered:
         todo = "write each piece's name as a text in it, or name its line"
         warnings.append(f"{file}: nothing names {list_names(numbered)}; {todo}")
     return places
 
 
+def _texts_for(size: str | None, rows: Sequence[LayerRow]) -> list[DrawnText]:
+    """Collect the writing that may name outlines of a size: what no other size's layers hold, the size's own first."""
+    seen = [row for row in rows if not row.layer.ours and not row.layer.hidden]
+    own = [row for row in seen if row.size is not None and name_key(row.size) == size]
+    return [text for row in (*own, *(row for row in seen if row.size is None)) for text in row.layer.texts]
+
+
 def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
     """Divide the row among the places, by where its shapes and texts lie."""
     shapes: dict[tuple[str, str | None], list[Shape]] = {}
-    names = {name_key(place.name): place for place in places}
+    own = _places_for(row, places)
     for shape in row.layer.shapes:
-        named = names.get(name_key(shape.name)) if shape.name and not is_automatic(shape.name) else None
-        place = named or places[home_of(centre(shape), places)]
-        shapes.setdefault((place.name, row.size or place.size), []).append(shape)
+        for key, part in _divide_shape(shape, row, own):
+            shapes.setdefault(key, []).append(part)
     texts: dict[tuple[str, str | None], list[DrawnText]] = {}
     for drawn in row.layer.texts:
-        held = held_by(drawn.text.at, places)
+        held = held_by(drawn.text.at, own)
         if held is None:  # the page's title, say: it must not move with a piece
             line = f" line {drawn.line}" if drawn.line else ""
             what = f"the text {drawn.text.content[:40]!r} lies in no piece and stays where it is"
             warnings.append(f"{file}{line}: {what}")
             continue
-        texts.setdefault((places[held].name, row.size or places[held].size), []).append(drawn)
+        texts.setdefault(_key(row, own[held], own), []).append(drawn)
     return [
         replace(
             row,
@@ -197,11 +191,56 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: lis
     ]
 
 
+def _places_for(row: LayerRow, places: Sequence[Place]) -> list[Place]:
+    """Choose the places where a row's lines may belong: those of its own size, else those of none, else all."""
+    if row.size is None:
+        return list(places)
+    own = [place for place in places if place.size is not None and name_key(place.size) == name_key(row.size)]
+    return own or [place for place in places if place.size is None] or list(places)
+
+
+def _divide_shape(
+    shape: Shape, row: LayerRow, places: Sequence[Place]
+) -> Iterable[tuple[tuple[str, str | None], Shape]]:
+    """Give a shape to its place, or each of its curves where they lie in several."""
+    if shape.name and not is_automatic(shape.name):
+        named = next((place for place in places if name_key(place.name) == name_key(shape.name)), None)
+        if named is not None:
+            return ((_key(row, named, places), shape),)
+    homes: dict[tuple[str, str | None], list[int]] = {}
+    for k, curve in enumerate(shape.curves):
+        drawing = next((place for place in places if (id(shape), k) in place.parts), None)
+        if drawing is not None:
+            key = (drawing.name, row.size or drawing.size)
+        else:
+            key = _key(row, places[home_of(box_centre(curve.bounds()), places)], places)
+        homes.setdefault(key, []).append(k)
+    if len(homes) == 1:
+        return ((next(iter(homes)), shape),)
+    return [
+        (key, replace(shape, curves=tuple(shape.curves[k] for k in own), closed=tuple(shape.closed[k] for k in own)))
+        for key, own in homes.items()
+    ]
+
+
+def _key(row: LayerRow, place: Place, places: Sequence[Place]) -> tuple[str, str | None]:
+    """Tell piece and size of what lies in a place: in a nest, what tells no size is of every size."""
+    if row.size is not None or place.size is None:
+        return place.name, row.size
+    over = any(
+        other.size is not None
+        and name_key(other.size) != name_key(place.size)
+        and name_key(other.name) == name_key(place.name)
+        and stacked(other.loop, place.loop)
+        for other in places
+    )
+    return place.name, None if over else place.size
+
+
 def _only_piece(file: str, convention: Convention) -> str:
     if len(convention.pieces) == 1:
         return convention.pieces[0].name
-    stem = re.sub(r"\.svgz?$", "", re.split(r"[/\\]", file)[-1], flags=re.IGNORECASE)
-    return single_spaced(stem) or "piece"
+    return single_spaced(drawing_stem(file)) or "piece"
 
 
 def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
@@ -212,32 +251,3 @@ def _untold(file: str, row: LayerRow, names: Iterable[str]) -> Refusal:
         f"can't tell which piece this {row.role} layer belongs to: there are {list_names(known)}",
         f'put the piece in its name, for example "{known[0]} {row.layer.name}"',
     )
-
-
-# -- notches of a nest -----------------------------------------------------------------------------------------------
-
-
-def _notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
-    """Divide a nest's layer of notches that tells no size: each notch to the sizes on whose line it stands."""
-    if row.role != Role.NOTCHES or row.size is not None or not row.piece:
-        return [row]
-    lines = {
-        other.size: [curve for shape in other.layer.shapes for curve in shape.curves]
-        for other in rows
-        if other.role in OUTLINES and other.size is not None and name_key(other.piece or "") == name_key(row.piece)
-    }
-    if len(lines) < 2:
-        return [row]
-    sampled = {
-        size: np.concatenate([curve.points(np.linspace(0, len(curve), 256 * len(curve) + 1)) for curve in curves])
-        for size, curves in lines.items()
-    }
-    shares: dict[str, list[Shape]] = {}
-    for shape in row.layer.shapes:
-        ticks = np.concatenate([curve.points(np.linspace(0, len(curve), 21)) for curve in shape.curves])
-        away = {size: float(np.abs(points[:, None] - ticks[None, :]).min()) for size, points in sampled.items() if size}
-        nearest = min(away.values())
-        for size, distance in away.items():
-            if distance <= max(nearest, ON_LINE):
-                shares.setdefault(size, []).append(shape)
-    return [replace(row, layer=replace(row.layer, shapes=tuple(shapes)), size=size) for size, shapes in shares.items()]

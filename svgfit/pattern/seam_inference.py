@@ -17,6 +17,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, PieceKind, Side
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.rules.piece_names import CUT_AFTER, LINING
 
@@ -54,9 +55,10 @@ def cut_after(name: str) -> tuple[str, str] | None:
     >>> cut_after("Sleeve lining"), cut_after("Facing of Front"), cut_after("Sleeve")
     (('sleeve', 'lining'), ('front', 'facing'), None)
     """
-    if not any(word in name.casefold() for word in CUT_AFTER):
+    english = in_english(name)
+    if not any(word in english for word in CUT_AFTER):
         return None
-    words = re.findall(r"[^\W_]+", name_key(name))
+    words = re.findall(r"[^\W_]+", english)
     kinds = [word for word in words if word in CUT_AFTER]
     if not kinds:
         return None
@@ -92,7 +94,7 @@ def _armhole_edges(piece: Piece) -> list[str]:
 
 
 def _words(name: str) -> set[str]:
-    return set(re.findall(r"[^\W\d_]+", name.casefold()))
+    return set(re.findall(r"[^\W\d_]+", in_english(name)))
 
 
 def _of_group(group: Group) -> tuple[tuple[Seam, ...], tuple[str, ...]]:

@@ -2,9 +2,9 @@
 
 Lengths are millimetres, angles radians, y runs down; pieces come in their own frame (svgfit.model.piece). The hooks are
 written down in svgfit.plugin.hookspecs. What only some operations need lies in modules of its own: ``sleeves``,
-``armholes``, ``sewing``, ``edgework``, ``recognising``, ``naming``, and the rules of the trade in ``rules``; so
-``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when first used: importing
-this module costs nothing.
+``armholes``, ``sewing``, ``edgework``, ``recognising``, ``naming``, ``formats``, and the rules of the trade in
+``rules``; so ``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when first
+used: importing this module costs nothing.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.slash import Slash as Slash
     from svgfit.fitting.spread import SpreadPiece as SpreadPiece
     from svgfit.fitting.spread import spread as spread
-    from svgfit.fitting.truing import REACH as REACH
+    from svgfit.fitting.truing import REDRAW as REDRAW
     from svgfit.fitting.truing import refuse_crossing as refuse_crossing
     from svgfit.fitting.truing import true as true
     from svgfit.fitting.truing import unkept_promises as unkept_promises
@@ -31,8 +31,16 @@ if TYPE_CHECKING:
     from svgfit.model.dialect import Dialect as Dialect
     from svgfit.model.dialect import Element as Element
     from svgfit.model.dialect import LayerFacts as LayerFacts
+    from svgfit.model.drawing import Canvas as Canvas
+    from svgfit.model.drawing import Layer as Layer
     from svgfit.model.drawing import Shape as Shape
     from svgfit.model.drawing import Text as Text
+    from svgfit.model.file_format import Converted as Converted
+    from svgfit.model.file_format import Convertible as Convertible
+    from svgfit.model.file_format import Needs as Needs
+    from svgfit.model.file_format import Reader as Reader
+    from svgfit.model.file_format import Wishes as Wishes
+    from svgfit.model.file_format import Writer as Writer
     from svgfit.model.instructions import Instructions as Instructions
     from svgfit.model.instructions import StepFacts as StepFacts
     from svgfit.model.instructions import Words as Words
@@ -69,6 +77,7 @@ if TYPE_CHECKING:
     from svgfit.model.report import Opening as Opening
     from svgfit.plugin import armholes as armholes
     from svgfit.plugin import edgework as edgework
+    from svgfit.plugin import formats as formats
     from svgfit.plugin import naming as naming
     from svgfit.plugin import recognising as recognising
     from svgfit.plugin import sewing as sewing
@@ -77,7 +86,7 @@ if TYPE_CHECKING:
     from svgfit.plugin.svgpathtools_bridge import to_svgpathtools as to_svgpathtools
     from svgfit.rules.body_measures import most_of as most_of
 
-PARTS = ("armholes", "edgework", "naming", "recognising", "sewing", "sleeves")
+PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 """Modules of the authors' module; a name of theirs can also be had from here, as plug-ins did before there were any."""
 
 __getattr__: Fetch
@@ -89,12 +98,13 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.parts": "parts_moved",
         "svgfit.fitting.slash": "Slash",
         "svgfit.fitting.spread": "SpreadPiece spread",
-        "svgfit.fitting.truing": "REACH refuse_crossing true unkept_promises",
+        "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
         "svgfit.geometry.affine": "Affine",
         "svgfit.geometry.curve": "Curve",
         "svgfit.geometry.intersect": "self_crossing",
         "svgfit.model.dialect": "Dialect Element LayerFacts",
-        "svgfit.model.drawing": "Shape Text",
+        "svgfit.model.drawing": "Canvas Layer Shape Text",
+        "svgfit.model.file_format": "Converted Convertible Needs Reader Wishes Writer",
         "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
         "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
         "svgfit.model.operation": "Comparison Job Movement Operation Outcome Parameter Reach hookimpl replace swap",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from svgfit.model.dialect import Dialect
+from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import Operation, hookspec
 from svgfit.model.raw_piece import Measurer, Recogniser
 
@@ -96,5 +97,41 @@ def svgfit_measurers() -> Iterable[Measurer]:
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
     [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_readers() -> Iterable[Reader]:
+    """Supply ways to read files that are no SVG. A file in ``readers/``, or one whose name begins with ``reader``.
+
+    When: on load, and only where a file is given that is no SVG. ``suits(head)`` for each such file, by name, until one
+    says yes; ``read(file, data, wishes)`` of that one, once.
+
+    Returns: ``Reader`` records. ``suits`` is given the file's first bytes and never refuses. ``read`` is given the
+    file's name for messages, all its bytes and the person's ``Wishes`` (lengths in mm), and returns ``Converted``: a
+    layered SVG whose unit is 1 mm, and what there is to mind. It opens no file itself.
+
+    On failure: an exception in ``suits`` counts as no, with a warning. A Refusal from ``read`` is shown as it is; any
+    other exception stops with the plug-in's name.
+
+    Worked example, a file ``reader_packed.py``: ``Reader("packed", (".packed",), lambda head: head.startswith(b"PACK"),
+    lambda file, data, wishes: Converted(zlib.decompress(data[4:])))``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_writers() -> Iterable[Writer]:
+    """Supply ways to write a drawing as another kind of file. A file in ``writers/``, or one named ``writer…``.
+
+    When: on load, and only for ``svgfit convert``. ``write(drawing)`` of the one with the ending of the file to write.
+
+    Returns: ``Writer`` records. ``write`` is given a ``Convertible`` (lines in page millimetres; ``needs`` says whether
+    its pieces must be known) and returns the file's bytes, the same for the same drawing. It writes no file itself.
+
+    On failure: a Refusal from ``write`` is shown as it is; any other exception stops with the plug-in's name.
+
+    Worked example: plugins/writers/svg.py.
     """
     raise NotImplementedError

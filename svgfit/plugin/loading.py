@@ -13,6 +13,7 @@ import pluggy
 from msgspec import Struct
 
 from svgfit.model.dialect import Dialect
+from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
@@ -33,14 +34,17 @@ class Plugin(Struct, frozen=True):
     dialects: tuple[Dialect, ...] = ()
     recognisers: tuple[Recogniser, ...] = ()
     measurers: tuple[Measurer, ...] = ()
+    readers: tuple[Reader, ...] = ()
+    writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
 
     @property
     def supplies(self) -> str:
         """Say for people what it gives, by name."""
-        records = (*self.dialects, *self.recognisers, *self.measurers)
+        records = (*self.dialects, *self.recognisers, *self.measurers, *self.readers, *self.writers)
         words = {"svgfit_operations": "operation", "svgfit_dialects": "dialect"}
         words |= {"svgfit_recognisers": "recogniser", "svgfit_measurers": "measurements"}
+        words |= {"svgfit_readers": "reader", "svgfit_writers": "writer"}
         names = [self.operation.name] if self.operation else [record.name for record in records]
         return f"{words[self.source.hook]} {', '.join(names)}".strip()
 
@@ -89,6 +93,12 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
     if source.hook == "svgfit_measurers":
         measurers = validate.records(found, Measurer, source.hook)
         return Plugin(source, "ok", measurers=tuple(map(validate.measurer, measurers)))
+    if source.hook == "svgfit_readers":
+        readers = validate.records(found, Reader, source.hook)
+        return Plugin(source, "ok", readers=tuple(map(validate.reader, readers)))
+    if source.hook == "svgfit_writers":
+        writers = validate.records(found, Writer, source.hook)
+        return Plugin(source, "ok", writers=tuple(map(validate.writer, writers)))
     operations = validate.records(found, Operation, source.hook)
     if len(operations) > 1:
         names = ", ".join(str(item.name) for item in operations)
@@ -139,7 +149,7 @@ def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> object:
         other = next(name for name in names if name != source.hook)
         raise Unusable(
             f"a plug-in named {source.name} supplies {source.hook} only, not {other}: put that into a file of its own, "
-            "whose name begins with dialect, recognise or measure, or is the operation's"
+            "whose name begins with dialect, recognise, measure, reader or writer, or is the operation's"
         )
     others = [known for known in manager.get_plugins() if known is not plugin]
     answers = manager.subset_hook_caller(source.hook, others)()

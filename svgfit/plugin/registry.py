@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from msgspec.structs import replace
 
 from svgfit.model.dialect import Dialect, Element, LayerFacts
+from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
@@ -22,7 +23,7 @@ from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import Source, find_sources, plain_name
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer)
+Named = TypeVar("Named", Dialect, Recogniser, Measurer, Reader, Writer)
 
 
 class Registry:
@@ -110,6 +111,14 @@ class Registry:
     def measurers(self) -> tuple[Measurer, ...]:
         """Import the measurers, by name; one that throws measures nothing, and a warning says so."""
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
+
+    def readers(self) -> tuple[Reader, ...]:
+        """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""
+        return self._records("svgfit_readers", lambda plugin: plugin.readers, self._guard_reader)
+
+    def writers(self) -> tuple[Writer, ...]:
+        """Import the writers of files, by name. One that throws is refused with its name."""
+        return self._records("svgfit_writers", lambda plugin: plugin.writers, self._guard_writer)
 
     def all(self) -> tuple[Plugin, ...]:
         """Import every plug-in and return it with its status; those that share an operation's name are ``failed``."""
@@ -224,6 +233,43 @@ class Registry:
             return found
 
         return replace(record, measure=measure)
+
+    def _guard_reader(self, record: Reader, source: Source) -> Reader:
+        guard = self.guard(source)
+
+        def suits(head: bytes) -> bool:
+            try:
+                return guard.run(lambda: bool(record.suits(head)))
+            except PluginFault as fault:
+                self.warn(str(fault))
+                return False
+
+        def read(file: str, data: bytes, wishes: Wishes) -> Converted:
+            try:
+                found: Any = guard.run(lambda: record.read(file, data, wishes))
+            except PluginFault as fault:
+                raise fault.refusal(file) from fault
+            if not isinstance(found, Converted) or not isinstance(found.svg, bytes):  # pyright: ignore[reportUnnecessaryIsInstance]
+                why = f"read gives back a {type(found).__name__}, not Converted bytes"
+                raise PluginFault(source.name, source.where, why).refusal(file)
+            return found
+
+        return replace(record, suits=suits, read=read)
+
+    def _guard_writer(self, record: Writer, source: Source) -> Writer:
+        guard = self.guard(source)
+
+        def write(drawing: Convertible) -> bytes:
+            try:
+                found: Any = guard.run(lambda: record.write(drawing))
+            except PluginFault as fault:
+                raise fault.refusal(drawing.file) from fault
+            if not isinstance(found, bytes):
+                why = f"write gives back a {type(found).__name__}, not bytes"
+                raise PluginFault(source.name, source.where, why).refusal(drawing.file)
+            return found
+
+        return replace(record, write=write)
 
     def _guard_words(self, record: Operation, source: Source) -> Operation:
         """Put general words, and a warning, in place of teaching words that throw."""

@@ -20,12 +20,16 @@ _HOOKS = (
     ("dialect", "svgfit_dialects"),
     ("recognise", "svgfit_recognisers"),
     ("measure", "svgfit_measurers"),
+    ("reader", "svgfit_readers"),
+    ("writer", "svgfit_writers"),
 )
 FOLDERS = {
     "operations": ("", "svgfit_operations"),
     "dialects": ("dialect", "svgfit_dialects"),
     "recognisers": ("recognise", "svgfit_recognisers"),
     "measurers": ("measure", "svgfit_measurers"),
+    "readers": ("reader", "svgfit_readers"),
+    "writers": ("writer", "svgfit_writers"),
 }
 """Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
 _ENTRY = r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?"
@@ -86,7 +90,7 @@ def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
     """Find the plug-ins of a folder: one a ``.py`` file, in it or in one of its ``FOLDERS``; nothing is imported.
 
     A file in ``dialects/`` is named as one beside it whose name begins with ``dialect`` (``dialects/ids.py`` is
-    ``dialect-ids``), and so are those of ``recognisers/`` and ``measurers/``. Names beginning with ``_``, ``.`` or
+    ``dialect-ids``), and so are those of the other subfolders. Names beginning with ``_``, ``.`` or
     ``test_``, and ``conftest.py``, don't count. Raises Refusal where a folder can't be read.
     """
     found = [Source(plain_name(stem), origin, path, file=path) for stem, path in _python_files(folder)]

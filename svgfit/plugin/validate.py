@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Dialect
+from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
 from svgfit.model.operation import Movement, Operation, Outcome, Parameter, Reach
 from svgfit.model.piece import Piece
@@ -51,7 +52,8 @@ def operation(found: Any, source: Source) -> Operation:
         raise Unusable("the operation's run is not a function")
     parameters = tuple(_parameter(item) for item in found.parameters)
     names = [item.name for item in parameters]
-    if twice := [name for name in names if names.count(name) > 1]:
+    read = [name for item in parameters for name in (item.name, *item.also)]
+    if twice := [name for name in read if read.count(name) > 1]:
         raise Unusable(f"parameter {twice[0]} is there twice")
     groups = tuple(tuple(group) for group in found.one_of)
     given = {item.name for item in parameters if item.default is not None}
@@ -106,6 +108,10 @@ def _parameter(found: object) -> Parameter:
             raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
     if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
         raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
+    also: Any = found.also
+    if isinstance(also, str) or not all(isinstance(each, str) for each in also):
+        raise Unusable(f"parameter {found.name}: its older names are not a list of words")
+    found = replace(found, also=tuple(also))
     return _with_choices(found) if found.choices else found
 
 
@@ -143,6 +149,29 @@ def measurer(found: Measurer) -> Measurer:
     if not callable(found.measure):
         raise Unusable(f"measurer {found.name!r} needs a function measure")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
+
+
+def reader(found: Any) -> Reader:
+    """Return the reader, its suffixes made a tuple."""
+    if not callable(found.suits) or not callable(found.read):
+        raise Unusable(f"reader {found.name!r} needs functions suits and read")
+    suffixes: Any = (found.suffixes,) if isinstance(found.suffixes, str) else tuple(found.suffixes)
+    return replace(_with_name(found), suffixes=tuple(_suffix(found.name, one) for one in suffixes))
+
+
+def writer(found: Any) -> Writer:
+    """Return the writer as it is."""
+    if not callable(found.write):
+        raise Unusable(f"writer {found.name!r} needs a function write")
+    if found.needs not in tuple(Needs):
+        raise Unusable(f"writer {found.name!r} needs {found.needs!r}, not one of {', '.join(Needs)}")
+    return replace(_with_name(found), suffix=_suffix(found.name, found.suffix))
+
+
+def _suffix(name: str, text: Any) -> str:
+    if not isinstance(text, str) or not re.fullmatch(r"\.[a-z0-9]+(\.[a-z0-9]+)*", text):
+        raise Unusable(f"{name!r} has {text!r} for a suffix, which is no ending in lower case with its dot")
+    return text
 
 
 def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:

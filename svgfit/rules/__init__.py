@@ -33,8 +33,10 @@ if TYPE_CHECKING:
         notches,
         paper,
         piece_names,
+        plausible,
         scale,
         smoothness,
+        trade_words,
         truing,
     )
 
@@ -50,6 +52,8 @@ SUBJECTS = (
     "truing",
     "body_measures",
     "piece_names",
+    "plausible",
+    "trade_words",
     "drawing_habits",
     "scale",
     "paper",
@@ -85,8 +89,10 @@ __all__ = [
     "notches",
     "paper",
     "piece_names",
+    "plausible",
     "scale",
     "smoothness",
+    "trade_words",
     "truing",
 ]
 

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import name_key
 from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, ShareRange, Source, Words
 
 Range = tuple[float, float]
@@ -199,9 +200,9 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
 
     Raises Refusal where a new style lacks its cap ease.
     """
-    found = {_plain(style.name): style for style in STYLES}
+    found = {name_key(style.name): style for style in STYLES}
     for rule in rules:
-        old = found.get(_plain(rule.name))
+        old = found.get(name_key(rule.name))
         if old is None and rule.cap is None:
             what = f"style {rule.name!r} has no cap ease"
             todo = (
@@ -209,7 +210,7 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
             )
             raise Refusal(f'ease."{rule.name}"', what, todo)
         old = old or Style(rule.name, rule.cap or (0.0, 0.0))
-        found[_plain(rule.name)] = Style(
+        found[name_key(rule.name)] = Style(
             old.name,
             rule.cap or old.cap,
             rule.still or (None if rule.cap else old.still),
@@ -227,10 +228,6 @@ def styles_with(rules: Iterable[EaseRule]) -> tuple[Style, ...]:
 def find_style(name: str, styles: tuple[Style, ...] = STYLES) -> Style:
     """Find the style of that name (case, spaces and hyphens alike); refuse with the names there are."""
     for style in styles:
-        if _plain(style.name) == _plain(name):
+        if name_key(style.name) == name_key(name):
             return style
     raise Refusal("", f"there is no style {name!r}", f"choose one of: {', '.join(style.name for style in styles)}")
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())

@@ -23,7 +23,7 @@ FARTHEST_FROM_SEAM: Annotated[Mm, JUDGEMENT] = 40.0
 """A mark farther than this from the seam is no notch of it."""
 ONE_NOTCH: Annotated[Mm, JUDGEMENT] = 1.0
 """Two marks nearer than this along the seam are one notch drawn twice."""
-ON_LINE: Annotated[Mm, JUDGEMENT] = 0.5
+ON_LINE: Annotated[Mm, JUDGEMENT] = 0.1
 """A notch nearer to a line than this stands on it: one tick drawn through a nest marks every size."""
 SHOULDER_WITHIN: Annotated[Share, PRACTICE] = 0.15
 """Without a landmark the shoulder notch stands within this part of the cap's length from the cap top …"""

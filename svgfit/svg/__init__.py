@@ -9,7 +9,7 @@ from svgfit.lazy_names import Fetch, Listing, lazy_names
 if TYPE_CHECKING:
     from svgfit.svg.atomic_write import Output, advice_on, check_output, write_output, write_outputs
     from svgfit.svg.reader import Drawing, ParsedFile, Tree, names_a_test_square, parse_file, read_drawing, read_parsed
-    from svgfit.svg.source import Source, load_source
+    from svgfit.svg.source import Source, load_source, may_be_svg, read_bytes
     from svgfit.svg.splicing import free_id, free_name, kept_layers, splice
     from svgfit.svg.svgfit_layers import SvgfitLayer, as_written, digest, stamp
 
@@ -28,8 +28,10 @@ __all__ = [
     "free_name",
     "kept_layers",
     "load_source",
+    "may_be_svg",
     "names_a_test_square",
     "parse_file",
+    "read_bytes",
     "read_drawing",
     "read_parsed",
     "splice",
@@ -45,7 +47,7 @@ __getattr__, __dir__ = lazy_names(
     {
         "svgfit.svg.atomic_write": "Output advice_on check_output write_output write_outputs",
         "svgfit.svg.reader": "Drawing ParsedFile Tree names_a_test_square parse_file read_drawing read_parsed",
-        "svgfit.svg.source": "Source load_source",
+        "svgfit.svg.source": "Source load_source may_be_svg read_bytes",
         "svgfit.svg.splicing": "free_id free_name kept_layers splice",
         "svgfit.svg.svgfit_layers": "SvgfitLayer as_written digest stamp",
     },

@@ -5,7 +5,7 @@ from __future__ import annotations
 from svgfit.model.dialect import Element
 from svgfit.svg import styles
 from svgfit.svg.styles import Sheet
-from svgfit.svg.units import read_length
+from svgfit.svg.units import SvgLength, read_length
 
 MEDIUM = 16.0
 # CSS 2.1, section 15.7 gives the keywords; the sizes are those that browsers use.
@@ -41,7 +41,7 @@ def font_size(element: Element, sheet: Sheet | None = None, page: tuple[float, f
             factor *= 1.2 if text == "larger" else 1 / 1.2
         else:
             try:
-                length = read_length(text)
+                length = _not_negative(text)
                 if length.unit == "rem":
                     root = at.getroottree().getroot()
                     return factor * length.value * (MEDIUM if at is root else font_size(root, sheet, page))
@@ -55,6 +55,17 @@ def font_size(element: Element, sheet: Sheet | None = None, page: tuple[float, f
     return factor * MEDIUM
 
 
+def _not_negative(text: str) -> SvgLength:
+    """Read a length; raises ValueError for a negative one too, which sizes of letters and lines can't be.
+
+    https://www.w3.org/TR/css-fonts-4/#font-size-prop: negative lengths are invalid, and so not said.
+    """
+    length = read_length(text)
+    if length.value < 0:
+        raise ValueError(text)
+    return length
+
+
 _OF_THE_FONT = frozenset({"%", "em", "ex", "ch", "ic"})
 
 
@@ -64,7 +75,7 @@ def line_height(element: Element, sheet: Sheet | None = None, page: tuple[float,
     while at is not None:
         text = (styles.value(at, "line-height", sheet) or "inherit").lower()
         if text not in styles.INHERITING:
-            length = read_length(text)
+            length = _not_negative(text)
             if length.unit == "":
                 return length.value * font_size(element, sheet, page)
             size = font_size(at, sheet, page)

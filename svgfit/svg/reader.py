@@ -13,10 +13,12 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import name_key
 from svgfit.svg import scale as scales
 from svgfit.svg.cubics import cubics_of
 from svgfit.svg.element_transform import read_motion
 from svgfit.svg.generator import generator_of
+from svgfit.svg.line_style import StyleReader, style_sheet
 from svgfit.svg.path_data import Broken, PathError, Subpath
 from svgfit.svg.shapes import Frame, read_shape
 from svgfit.svg.source import OUR_MARK, Source, load_source, source_of
@@ -74,9 +76,7 @@ class Tree(Struct, frozen=True):
 
 def names_a_test_square(path: tuple[str, ...]) -> bool:
     """Return whether a layer is for the test square by its plain name, where no convention says otherwise."""
-    return any(
-        " ".join(name.replace("-", " ").replace("_", " ").casefold().split()).startswith("test square") for name in path
-    )
+    return any(name_key(name).startswith("test square") for name in path)
 
 
 class ParsedFile(Struct, frozen=True):
@@ -138,7 +138,7 @@ def read_parsed(
         generator = generator_of(root)
         per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
         canvas = scales.canvas(source.file, box, per, scale_from)
-        build = _Builder(canvas, space, walk.log)
+        build = _Builder(canvas, space, walk.log, StyleReader(style_sheet(source, root), canvas.mm_per_user_unit))
         placed = tuple(build.placed(draft) for draft in walk.drafts)
         layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
     warnings = (*(sheet.warnings if sheet else ()), *walk.log.all(source.file), *warnings)
@@ -293,8 +293,8 @@ def _absurd(file: str, element: Element) -> Refusal:
 class _Builder:
     """Builder of layers from drafts, at a known scale."""
 
-    def __init__(self, canvas: Canvas, space: str, log: WarningLog) -> None:
-        self._file, self._space, self._log = canvas.file, space, log
+    def __init__(self, canvas: Canvas, space: str, log: WarningLog, styles: StyleReader) -> None:
+        self._file, self._space, self._log, self._styles = canvas.file, space, log, styles
         self._per = canvas.mm_per_user_unit
         self._to_page = canvas.to_root.inverse()
         self._segments = 0
@@ -352,6 +352,7 @@ class _Builder:
             line=owner.sourceline,
             data=_data(owner),
             element=self._elements,
+            style=self._styles.read(item),
         )
 
     def _texts(self, item: Item, motion: Affine) -> list[DrawnText]:

@@ -83,10 +83,23 @@ class Source(Struct, frozen=True):
 
 def load_source(path: str | os.PathLike[str]) -> Source:
     """Read a drawing's bytes; refuses what is no readable XML text."""
+    return source_of(os.fspath(path), read_bytes(path))
+
+
+def may_be_svg(head: bytes) -> bool:
+    """Tell from a file's first bytes whether it may be SVG: text that begins with ``<``, or gzipped."""
+    if head.startswith((_GZIP, *(start for start, _ in _STARTS))):
+        return True
+    bom = next((mark for mark, _ in _BOMS if head.startswith(mark)), b"")
+    return head[len(bom) :].lstrip(b"\x00 \t\r\n").startswith(b"<")
+
+
+def read_bytes(path: str | os.PathLike[str]) -> bytes:
+    """Read a file's bytes, as many as a drawing may have and one more; refuses what can't be opened."""
     file = os.fspath(path)
     try:
         with open(file, "rb") as stream:
-            raw = stream.read(LARGEST + 1)
+            return stream.read(LARGEST + 1)
     except FileNotFoundError:
         raise Refusal(file, "there is no such file", "check the name and the folder") from None
     except IsADirectoryError:
@@ -94,7 +107,6 @@ def load_source(path: str | os.PathLike[str]) -> Source:
     except (OSError, ValueError) as fault:
         reason = fault.strerror if isinstance(fault, OSError) and fault.strerror else str(fault)
         raise Refusal(file, f"cannot be read ({reason})", "check the file and your rights to it") from None
-    return source_of(file, raw)
 
 
 def source_of(file: str, raw: bytes) -> Source:

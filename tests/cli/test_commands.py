@@ -96,7 +96,7 @@ def test_operations_and_plugins_list_what_there_is(svgfit):
     assert done.status == 0
     assert all(name in done.out for name in ("cap-raise", "ease-spread", "edge-blend", "seam-check"))
     one = svgfit("operations", "ease_spread").out
-    assert all(name in one for name in ("amount=", "at=", "drop=", "if left out: 0.8", "0 to 1"))
+    assert all(name in one for name in ("amount=", "at=", "hinge-down=", "if left out: 0.8", "0 to 1"))
     assert svgfit("plugins").out.count("ok") >= 8
 
 

@@ -185,7 +185,7 @@ def test_a_share_that_practice_does_not_know_is_warned_of(svgfit, here, share, w
 
 
 def test_an_end_that_is_only_measured_is_not_tried(svgfit, here):
-    status, _, report = adjusted(svgfit, "bicep-width='14 in' reach=false")
+    status, _, report = adjusted(svgfit, "bicep-width='14 in' measure-only=true")
     assert status == 1
     assert report["steps"] == []
     (check,) = (check for check in report["checks"] if check["name"] == "wanted: bicep width")
@@ -193,5 +193,23 @@ def test_an_end_that_is_only_measured_is_not_tried(svgfit, here):
     assert "only to be measured" in check["message"]
 
 
-def test_reach_is_true_or_false(refused, here):
-    assert "neither true nor false" in refused("adjust", "smock.svg", "--ends", "cap-ease=1in reach=maybe", "--dry-run")
+def test_measure_only_is_true_or_false(refused, here):
+    told = refused("adjust", "smock.svg", "--ends", "cap-ease=1in measure-only=maybe", "--dry-run")
+    assert "neither true nor false" in told
+
+
+@pytest.mark.parametrize(
+    ("older", "today"), [("reach=false", "measure-only=true"), ("reach=true", "measure-only=false")]
+)
+def test_plans_of_before_say_reach(svgfit, here, older, today):
+    def ran(said: str) -> tuple[int, str]:
+        status, out, _ = svgfit("adjust", "smock.svg", "--ends", f"bicep-width='14 in' {said}", "--dry-run")
+        return status, out
+
+    assert ran(older) == ran(today)
+    assert ran(older) != ran(today.replace("true", "maybe").replace("false", "true").replace("maybe", "false"))
+
+
+def test_ends_are_not_told_twice_what_to_do_with_them(refused, here):
+    told = refused("adjust", "smock.svg", "--ends", "cap-ease=1in reach=true measure-only=false", "--dry-run")
+    assert "older way to say 'measure only'" in told

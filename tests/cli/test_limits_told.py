@@ -89,3 +89,17 @@ def test_the_range_told_holds_only_caps_that_do_not_overhang(svgfit, refused, he
 def test_a_cap_higher_than_most_arms_take_is_told_of(svgfit, here):
     assert "higher than most arms take" in asked(svgfit, "cap-raise height='11 in'").err
     assert "higher than most arms take" not in asked(svgfit, "cap-raise height='6 in'").err
+
+
+def test_an_outline_of_many_edges_is_not_listed_to_its_end(svgfit, tmp_path):
+    points = " ".join(f"{10 * k} {100 * (k % 2) + 5 * (k % 3)}" for k in range(150))
+    path = tmp_path / "scan.svg"
+    layer = f'<g inkscape:groupmode="layer" inkscape:label="Scan stitch line"><path d="M{points} L700 900Z"/></g>'
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
+        f'width="1500mm" height="900mm" viewBox="0 0 1500 900">{layer}</svg>'
+    )
+    status, out, _ = svgfit("inspect", str(path))
+    assert status == 0
+    assert out.count("\nedge ") == 101  # the head and a hundred
+    assert "and 51 edges more; --json lists them all" in out

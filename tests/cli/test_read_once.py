@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from svgfit.app import open_drawings
 from svgfit.app import run as runs
 from svgfit.cli import main
 from svgfit.svg import reader
@@ -104,15 +105,15 @@ def test_a_drawing_saved_while_a_page_is_made_does_not_get_into_it(command, fold
     monkeypatch.chdir(tmp_path)
     assert main([*command, "--quiet"]) in (0, 1)
     alone = Path(command[-1]).read_bytes()
-    load, saved = reader.load_source, []
+    load, saved = open_drawings.read_bytes, []
 
     def loading(path):
-        source = load(path)
+        data = load(path)
         Path(path).write_bytes((folder / "smock.svg").read_bytes())
         saved.append(path)
-        return source
+        return data
 
-    monkeypatch.setattr(reader, "load_source", loading)
+    monkeypatch.setattr(open_drawings, "read_bytes", loading)
     assert main([*command, "--quiet", "--force"]) in (0, 1)
     assert saved == ["fitted.svg"]
     assert Path(command[-1]).read_bytes() == alone

@@ -13,6 +13,9 @@ import pytest
         ("add ease 1/2 in", "ease-spread ease='1/2 in'"),
         ("scoop the armhole 1/8 in", "armhole-adjust scoop='1/8 in'"),
         ("widen bicep", "bicep-widen"),
+        ("lower cap 1/4 in", "cap-raise amount='-1/4 in'"),
+        ("narrow the bicep 1/2 in", "bicep-widen amount='-1/2 in'"),
+        ("lower armhole 1/4 in", "armhole-adjust lower='1/4 in'"),
         ("raise-cap amount='1/2 in'", "cap-raise"),
     ],
 )
@@ -21,7 +24,7 @@ def test_a_step_in_other_words_is_told_the_one_that_is_meant(refused, here, type
     assert f"did you mean {meant}?" in line
 
 
-@pytest.mark.parametrize("typed", ["knit it 1 in", "lower cap 1/4 in"])
+@pytest.mark.parametrize("typed", ["knit it 1 in", "cap 1/4 in"])
 def test_of_what_could_be_several_none_is_guessed(refused, here, typed) -> None:
     assert "did you mean" not in refused("adjust", "smock.svg", "--do", typed, "--dry-run")
 
@@ -40,10 +43,17 @@ def test_a_step_as_a_plan_has_it_goes_into_a_plan(refused, here, typed) -> None:
 
 
 def test_a_piece_that_is_a_pattern_is_told_of(svgfit, here) -> None:
-    (here / "svgfit.toml").write_text('[pieces."*"]\n"seam allowance" = { all = "5/8 in" }\n', "utf-8")
+    (here / "svgfit.toml").write_text('[pieces."Slee*"]\n"seam allowance" = { all = "5/8 in" }\n', "utf-8")
     done = svgfit("inspect", "smock.svg")
-    assert '[pieces."*"] in svgfit.toml is for a piece of that very name' in done.err
-    assert "name each piece, Front, Back, Sleeve" in done.err
+    assert '[pieces."Slee*"] in svgfit.toml is for a piece of that very name' in done.err
+    assert '[pieces."*"] is for every piece, others are named: Front, Back, Sleeve' in done.err
+
+
+def test_an_edge_that_no_piece_has_is_told_of(svgfit, here) -> None:
+    (here / "svgfit.toml").write_text('[pieces."*"]\n"seam allowance" = { all = "1 cm", wrist = "1 in" }\n', "utf-8")
+    done = svgfit("inspect", "smock.svg")
+    assert "gives every piece a seam allowance for 'wrist', which is no edge of any" in done.err
+    assert "'all'" not in done.err
 
 
 def test_ease_front_to_back_is_called_that_and_its_old_name_still_works(svgfit, here) -> None:

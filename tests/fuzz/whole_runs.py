@@ -1,7 +1,7 @@
 # ruff: noqa: E501  one mutation a line reads best
 """Whole runs on mutated drawings: ``inspect``, ``adjust``, ``handout`` and ``picture`` on each, in processes of their own.
 
-    python -m tests.fuzz.whole_runs --count 100 --seed 1 [--minutes 10] [--kind NAME ...] [--keep FOLDER]
+    python -m tests.fuzz.whole_runs --count 100 --seed 1 [--minutes 10] [--kind NAME ...] [--keep FOLDER] [--forked]
 
 A mutation is one of the kinds in KINDS, done to a drawing of a smock, plain or already fitted. Held: no signal, no exit
 status 3, no traceback, a refusal in one line, nothing written where refused, under 20 s and 1 GB. What breaks one of these
@@ -328,7 +328,7 @@ def drawings() -> list[str]:
         return [smock.read_text(encoding="utf-8"), fitted.read_text(encoding="utf-8")]
 
 
-def try_one(kind: str, seed: int, plain: list[str]) -> dict[str, tuple[Ran, list[str]]]:
+def try_one(kind: str, seed: int, plain: list[str], run: Callable[..., Ran] = run) -> dict[str, tuple[Ran, list[str]]]:
     """Run every command on one mutated drawing: what each took, and what it broke."""
     found: dict[str, tuple[Ran, list[str]]] = {}
     with tempfile.TemporaryDirectory() as name:
@@ -351,14 +351,21 @@ def main() -> int:
     options.add_argument("--minutes", type=float, default=60.0, help="stop after so many minutes of processor time")
     options.add_argument("--kind", nargs="+", choices=KINDS, default=[*KINDS])
     options.add_argument("--keep", type=Path, help="a folder for drawings that broke something")
+    options.add_argument("--forked", action="store_true", help="in forks of this process: twice as many a minute")
     chosen = options.parse_args()
+    how = run
+    if chosen.forked:
+        from tests.fuzz import forked
+
+        forked.load()
+        how = forked.run
     plain = drawings()
     statuses: Counter[tuple[str, int]] = Counter()
     broken: Counter[str] = Counter()
     spent, slowest, largest, count = 0.0, 0.0, 0, 0
     for number in range(chosen.count):
         kind, seed = chosen.kind[number % len(chosen.kind)], chosen.seed + number // len(chosen.kind)
-        for command, (ran, found) in try_one(kind, seed, plain).items():
+        for command, (ran, found) in try_one(kind, seed, plain, how).items():
             statuses[command, ran.status] += 1
             spent += ran.seconds
             slowest, largest = max(slowest, ran.seconds), max(largest, ran.kilobytes)

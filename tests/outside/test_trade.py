@@ -94,7 +94,7 @@ def test_half_the_ease_on_each_side() -> None:
     """Half an inch of ease: a quarter of an inch on each side. So far moves the paper; the gain is another number."""
     piece = sleeve(Shape())
     registry = open_registry(())
-    values = {"amount": 0.5 * INCH, "at": 0.8, "drop": 0.0, "share-back": 0.5}
+    values = {"amount": 0.5 * INCH, "at": 0.8, "hinge-down": 0.0, "share-back": 0.5}
     job = Job("ease-spread", "", (piece,), piece, values, (), lambda pieces, seams: measure_all(pieces, seams))
     outcome = registry.operation("ease-spread").run(job)
     assert [opening.width for opening in outcome.openings] == pytest.approx([0.25 * INCH] * 2, abs=1e-6)

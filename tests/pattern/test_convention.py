@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.convention import builtin_convention, find_convention, load_convention
+from svgfit.pattern.convention import builtin_convention, find_convention, load_convention, parse_convention
 from svgfit.pattern.layer_patterns import match_pattern
 
 
@@ -190,3 +190,58 @@ def test_the_convention_beside_the_drawings(tmp_path):
     written(two, 'unit = "cm"\n')
     with pytest.raises(Refusal, match="--convention"):
         find_convention([one / "a.svg", two / "b.svg"])
+
+
+ALL_AND_SLEEVE = """
+[pieces."*"]
+front = "left"
+"seam allowance" = { all = "5/8 in", hem = "2 in" }
+[pieces.Sleeve]
+kind = "sleeve"
+"seam allowance" = { hem = "1 in" }
+[pieces.Cuff]
+"seam allowance" = "1 cm"
+"""
+
+
+@pytest.mark.parametrize(
+    ("piece", "kind", "allowances"),
+    [
+        ("Front", None, {"all": 15.875, "hem": 50.8}),
+        ("sleeve", "sleeve", {"all": 15.875, "hem": 25.4}),
+        ("Cuff", None, {"all": 10.0}),
+    ],
+)
+def test_a_rule_for_every_piece_holds_where_its_own_says_nothing(piece, kind, allowances):
+    rule = parse_convention(ALL_AND_SLEEVE).rule(piece)
+    assert rule is not None
+    assert (rule.kind, rule.front) == (kind, "left")
+    assert rule.allowances == pytest.approx(allowances)
+
+
+def test_a_rule_for_every_piece_is_no_piece():
+    assert [rule.name for rule in parse_convention(ALL_AND_SLEEVE).pieces] == ["Sleeve", "Cuff"]
+
+
+@pytest.mark.parametrize(
+    ("pattern", "name", "piece", "size"),
+    [
+        ("{piece} Größe {size}", "Ru\u0308cken Gro\u0308ße １２", "Rücken", "12"),
+        ("{piece} Gro\u0308sse {size}", "Rücken GRÖẞE 12", "Rücken", "12"),
+        ("{piece} GRÖSSE {size}", "Rücken größe 12", "Rücken", "12"),
+        ("{piece} stitch line*", "Ｓｌｅｅｖｅ　ｓｔｉｔｃｈ＿ｌｉｎｅ", "Sleeve", None),
+        ("{piece} ノッチ", "袖 ﾉｯﾁ", "袖", None),
+    ],
+)
+def test_letters_count_alike_in_whichever_form_they_come(tmp_path, pattern, name, piece, size):
+    convention = load_convention(written(tmp_path, f'[layers]\nnotches = ["{pattern}"]\n'))
+    found = convention.role_of((name,))
+    assert found is not None
+    assert (found.piece, found.size) == (piece, size)
+
+
+def test_a_rule_is_found_in_whichever_form_its_name_comes():
+    convention = parse_convention('[pieces."Ru\u0308ckenteil"]\nkind = "back"\n')
+    found = convention.rule("RÜCKENTEIL")
+    assert found is not None
+    assert found.kind == "back"

@@ -1,5 +1,7 @@
 """Many pieces, many sizes: told apart by layers, by the lines' own names, by writing, and by where things lie."""
 
+import itertools
+
 import pytest
 
 from svgfit.geometry.affine import Affine
@@ -153,3 +155,97 @@ def test_several_sizes_can_be_chosen():
     assert len(assembled(*nest, size="all").pieces) == 3
     with pytest.raises(Refusal, match=r"no size '16'.*10, 12, 14"):
         assembled(*nest, size="12,16")
+
+
+def corner(at, wide, high=200.0):
+    return shape(box(at, wide, high))
+
+
+def test_a_layer_a_size_with_all_its_pieces_on_it():
+    sizes = {"10": 100, "12": 110, "14": 120}
+    layers = []
+    for size, wide in sizes.items():
+        cuts = [corner(complex(at, 0), wide) for at in (0, 300, 600)]
+        ticks = [tick(complex(at + wide - 6, 50), 6) for at in (0, 300, 600)]
+        layers += [layer(f"Size {size}", "cut line", shapes=cuts), layer(f"Size {size}", "notches", shapes=ticks)]
+    texts = [writing(name, complex(at + 10, 40)) for name, at in (("Front", 0), ("Back", 300), ("Sleeve", 600))]
+    grains = [shape(Curve.polyline([complex(at + 40, 60), complex(at + 40, 160)])) for at in (0, 300, 600)]
+    fold = shape(Curve.polyline([20j, 180j]))
+    found = assembled(
+        *layers,
+        layer("text", texts=texts),
+        layer("grain line", shapes=grains),
+        layer("fold line", shapes=[fold]),
+    )
+    names = ("Front", "Back", "Sleeve")
+    assert sorted(told(found)) == sorted((name, size) for size in sizes for name in names)
+    for piece in found.pieces:
+        assert (len(piece.cut), len(piece.notches), len(piece.grain)) == (1, 1, 1)
+        assert len(piece.fold) == (piece.name == "Front")
+        wide = sizes[piece.size]
+        right = piece.notches[0].curves[0].bounds()[2]
+        assert right - 300 * names.index(piece.name) == wide
+    assert not found.warnings
+
+
+def test_outlines_that_nothing_names_are_numbered_as_one_piece_over_all_sizes():
+    layers = [
+        layer(f"Size {size}", "cut line", shapes=[corner(0j, wide), corner(300 + 0j, wide)])
+        for size, wide in (("10", 100), ("12", 110))
+    ]
+    found = assembled(*layers, layer("text", texts=[writing("Front", 10 + 10j)]))
+    assert sorted(told(found)) == [("Front", "10"), ("Front", "12"), ("piece 1", "10"), ("piece 1", "12")]
+    (warning,) = found.warnings
+    assert "nothing names piece 1 (" in warning
+    assert "piece 2" not in warning
+
+
+def test_sizes_side_by_side_keep_their_own_marks():
+    shapes = [corner(0j, 100), corner(300 + 0j, 110)]
+    texts = [writing("Front size 10", 10 + 10j), writing("Front size 12", 310 + 10j)]
+    grains = [shape(Curve.polyline([complex(at + 40, 60), complex(at + 40, 160)])) for at in (0, 300)]
+    found = assembled(layer("cut line", shapes=shapes), layer("text", texts=texts), layer("grain line", shapes=grains))
+    assert told(found) == [("Front", "10"), ("Front", "12")]
+    assert [[curve.start.real for curve in piece.grain] for piece in found.pieces] == [[40], [340]]
+
+
+def loose(at, wide, high=200.0, *, gap=0.0):
+    """A box as separate lines, two of them the other way round, each side in two; ``gap`` mm open at one corner."""
+    points = [at, at + wide / 2, at + wide, at + complex(wide, high), at + 1j * high, at + 1j * gap]
+    parts = [Curve.polyline([a, b]) for a, b in itertools.pairwise(points)]
+    return [shape(part.reverse() if k % 2 else part) for k, part in enumerate(parts)]
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.4, 5.0])
+def test_pieces_on_one_layer_in_loose_lines(gap):
+    parts = [loose(complex(at, 0), wide, gap=gap) for at, wide in ((0, 100), (300, 110), (600, 90))]
+    mixed = [parts[k][m] for m in range(5) for k in range(3)]
+    names = ("Front", "Back", "Sleeve")
+    texts = [writing(name, complex(300 * k + 10, 40)) for k, name in enumerate(names)]
+    ticks = [tick(complex(300 * k - 1, 50)) for k in range(3)]
+    found = assembled(layer("stitch line", shapes=mixed), layer("notches", shapes=ticks), layer("text", texts=texts))
+    assert sorted(told(found)) == [("Back", None), ("Front", None), ("Sleeve", None)]
+    for piece in found.pieces:
+        assert set(piece.stitch) == set(parts[names.index(piece.name)])
+        assert len(piece.notches) == 1
+
+
+def test_all_outlines_in_one_path_are_several_pieces():
+    curves = tuple(box(complex(300 * k, 0), 100, 200) for k in range(2))
+    found = assembled(
+        layer("stitch line", shapes=[Shape(curves, (True, True))]),
+        layer("text", texts=[writing("Front", 10 + 10j), writing("Back", 310 + 10j)]),
+    )
+    assert told(found) == [("Front", None), ("Back", None)]
+    assert [piece.stitch[0].curves for piece in found.pieces] == [curves[:1], curves[1:]]
+
+
+def test_a_tick_that_crosses_its_neighbours_is_of_the_size_it_ends_on():
+    sizes = {"10": 100, "12": 103, "14": 106}
+    lines = [layer(f"Front stitch line size {size}", shapes=[corner(0j, wide)]) for size, wide in sizes.items()]
+    inwards = [tick(complex(wide - 6, 20 + 10 * k), 6) for k, wide in enumerate(sizes.values())]
+    found = assembled(*lines, layer("Front notches", shapes=inwards))
+    assert [piece.notches for piece in found.pieces] == [(mark,) for mark in inwards]
+    every = tick(90 + 60j, 30)
+    found = assembled(*lines, layer("Front notches", shapes=[*inwards, every]))
+    assert [piece.notches for piece in found.pieces] == [(mark, every) for mark in inwards]

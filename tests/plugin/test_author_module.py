@@ -12,14 +12,15 @@ import pytest
 
 import svgfit.plugin as author
 
-PARTS = ("armholes", "edgework", "naming", "recognising", "sewing", "sleeves")
+PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    REACH Affine Annotation Check Comparison Curve Dart Dialect DrawnPiece Edge Element Instructions Job Landmark
-    LayerFacts Mark Measurement Measurer Movement Opening Operation Outcome Parameter Piece Reach Recogniser Refusal
-    SearchResult Seam Shape Slash SpreadPiece StepFacts Text Words
-    armholes at_least at_most both_ways edgework format_length from_svgpathtools hookimpl most_of naming parse_length
-    parts_moved recognising refuse_crossing replace rules self_crossing sewing slash_words sleeves smallest_movement
-    spell_edges spread swap to_svgpathtools true unkept_promises
+    REDRAW Affine Annotation Canvas Check Comparison Converted Convertible Curve Dart Dialect DrawnPiece Edge Element
+    Instructions Job Landmark Layer LayerFacts Mark Measurement Measurer Movement Needs Opening Operation Outcome
+    Parameter Piece Reach Reader Recogniser Refusal SearchResult Seam Shape Slash SpreadPiece StepFacts Text Wishes
+    Words Writer
+    armholes at_least at_most both_ways edgework format_length formats from_svgpathtools hookimpl most_of naming
+    parse_length parts_moved recognising refuse_crossing replace rules self_crossing sewing slash_words sleeves
+    smallest_movement spell_edges spread swap to_svgpathtools true unkept_promises
 """
 
 

@@ -92,6 +92,8 @@ def test_a_bad_plug_in_is_failed_with_its_reason_and_the_others_stand(folder, op
         ("(Parameter('by', 'text', 'x', 'no', choices=('yes',)),)", "", "none of its choices"),
         ("(Parameter('by', 'text', 'x'), Parameter('by', 'text', 'x'))", "", "there twice"),
         ("(Parameter('by', 'length', 'x', minimum=2.0, maximum=1.0),)", "", "minimum is above"),
+        ("(Parameter('by', 'length', 'x', also='far'),)", "", "older names are not a list"),
+        ("(Parameter('by', 'length', 'x'), Parameter('to', 'length', 'x', also=('by',)))", "", "by is there twice"),
         ("(Parameter('by', 'length', 'x'),)", ", one_of=(('by', 'too'),)", "'too', which is not a parameter"),
         ("(Parameter('by', 'length', 'x', '1 in'),)", ", one_of=(('by',),)", "has a default"),
     ],

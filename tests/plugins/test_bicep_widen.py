@@ -101,7 +101,7 @@ def test_the_hem_and_the_grain_line_stay_and_the_seams_run_down_to_it_straight()
 
 def test_at_the_underarm_only_the_cap_above_the_notches_stays_as_it_was() -> None:
     before = sleeve(Shape())
-    (after,) = run_steps((before,), "bicep-widen amount='1 in' how=underarm over='100 mm'").after
+    (after,) = run_steps((before,), "bicep-widen amount='1 in' how=underarm taper='100 mm'").after
     old, new = before.edge("cap").curve, after.edge("cap").curve
     notches = sorted(old.nearest(mark.at)[0] for mark in before.notches("cap") if mark.at is not None)
     for point in old.points(np.linspace(notches[0], notches[-1], 60)):
@@ -205,9 +205,9 @@ def mirrored(piece: Piece) -> Piece:
         ("bicep-widen amount='8 in'", "more than half the bicep"),
         ("bicep-widen amount='-6 in'", "narrower than the hem"),
         ("bicep-widen amount='1 in' how=sideways", "no way to widen"),
-        ("bicep-widen amount='1 in' over='30 in'", "more than the underarm seam"),
-        ("bicep-widen amount='1 in' how=hem over='3 in'", "slash to the hem"),
-        ("bicep-widen amount='1 in' reach='3 in'", "makes none"),
+        ("bicep-widen amount='1 in' taper='30 in'", "more than the underarm seam"),
+        ("bicep-widen amount='1 in' how=hem taper='3 in'", "slash to the hem"),
+        ("bicep-widen amount='1 in' redraw='3 in'", "makes none"),
         ("bicep-widen amount='6 1/2 in' how=cap-length", "even a flat cap edge"),
         ("bicep-widen amount='1 in' width='15 in'", "exclude each other"),
         ("bicep-widen", "amount or width"),
@@ -234,6 +234,6 @@ def test_as_wide_as_it_is_says_so() -> None:
 
 
 def test_seams_that_lean_too_far_for_the_cap_to_follow_are_told() -> None:
-    run = run_steps((sleeve(Shape(notch=0.26)),), "bicep-widen amount='2 in' over='45 mm'")
+    run = run_steps((sleeve(Shape(notch=0.26)),), "bicep-widen amount='2 in' taper='45 mm'")
     assert any("corner at the underarm is now" in warning for warning in run.warnings)
     assert value(run, "bicep width") == pytest.approx(348 + 2 * INCH, abs=1e-6)

@@ -98,7 +98,7 @@ def test_raise_then_ease_hold_at_the_end() -> None:
         ("ease-spread ease='1 in'", "needs the armholes"),
         ("ease-spread amount='20 in'", "too large for a corner"),
         ("ease-spread amount='1/4 in' at=1.5", "at"),
-        ("ease-spread amount='1/4 in' drop='20 in'", "off the seam"),
+        ("ease-spread amount='1/4 in' hinge-down='20 in'", "off the seam"),
         ("ease-spread", "amount"),
         ("ease-spread amount='1/4 in' ease='1 in'", "amount"),
     ],
@@ -108,7 +108,7 @@ def test_what_cannot_be_done_is_refused_in_one_line(step: str, what: str) -> Non
 
 
 def test_a_hinge_below_the_underarm_point_redraws_the_seams_alike_and_changes_the_bicep() -> None:
-    run = run_steps((sleeve(Shape()),), "ease-spread amount='-1/2 in' drop='25 mm'")
+    run = run_steps((sleeve(Shape()),), "ease-spread amount='-1/2 in' hinge-down='25 mm'")
     (piece,) = run.after
     for side in ("front", "back"):
         assert len(piece.edge(f"underarm {side}").curve) == 1

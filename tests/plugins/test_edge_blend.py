@@ -42,7 +42,7 @@ def turns(curve: Curve) -> np.ndarray:
 def test_a_jog_is_trued_through_its_middle() -> None:
     cap = jogged(3 + 4j)
     assert turns(cap).max() > 20
-    run = run_steps((with_cap(cap),), "edge-blend edge=cap reach='30 mm'")
+    run = run_steps((with_cap(cap),), "edge-blend edge=cap redraw='30 mm'")
     new = run.after[0].edge("cap").curve
     assert turns(new).max() < 0.1
     (opening,) = run.openings

@@ -142,7 +142,7 @@ def test_a_corner_too_sharp_for_one_smooth_line_is_refused(corner: complex) -> N
     ],
 )
 def test_a_line_across_a_seam_that_bends_or_sways_says_so(pieces: tuple[Piece, ...], reach: str, what: str) -> None:
-    run = run_steps(pieces, f"seam-blend edge=armhole seam='side seam' reach='{reach}'", seams=SEAMS)
+    run = run_steps(pieces, f"seam-blend edge=armhole seam='side seam' redraw='{reach}'", seams=SEAMS)
     assert any(what in text for text in run.warnings)
 
 

@@ -255,7 +255,7 @@ def test_without_a_seam_map_it_says_what_to_state() -> None:
 
 def test_reach_is_kept_to() -> None:
     before = garment(8.0, 4.0)
-    run = run_steps(before, "seam-blend edge=armhole seam='side seam' reach='12 mm'", seams=SEAMS)
+    run = run_steps(before, "seam-blend edge=armhole seam='side seam' redraw='12 mm'", seams=SEAMS)
     was, now = (pieces[1].edge("armhole").from_front() for pieces in (before, run.after))
     for t in was.at_lengths([12.001, 15.0, 20.0, 60.0]):
         assert now.nearest(was.point(t))[1] < 1e-6

@@ -22,7 +22,7 @@ STEPS = (
     "armhole-adjust scoop='1/8 in'",
     "bicep-widen amount='1/2 in'",
     "bicep-widen amount='1/4 in' how=cap-length",
-    "bicep-widen amount='1/4 in' how=underarm over='6 in'",
+    "bicep-widen amount='1/4 in' how=underarm taper='6 in'",
     "bicep-widen amount='1/4 in' how=hem",
     "notch-match share-back=0.55",
     "seam-allowance piece=Sleeve edge=hem width='3/4 in'",

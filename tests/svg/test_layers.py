@@ -233,6 +233,8 @@ def test_direction_size_and_anchor_after_transforms(mm):
         ("x-large", 24),
         ("1in", 96),
         ("smaller", 16 / 1.2),
+        ("-1e300px", 16),
+        ("-2em", 16),
     ],
 )
 def test_font_sizes(mm, size, is_):

@@ -33,6 +33,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Figure, FindingStatus, LandmarkName, PieceKind
 from svgfit.model.wording import closest
 from svgfit.pattern.convention import Convention
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
@@ -185,7 +186,7 @@ def set_up(
 
 def _cuff(pieces: Sequence[Piece]) -> str:
     """Find the piece that by its name is sewn to the sleeve's hem; "" where there is none."""
-    found = (piece.name for piece in pieces if set(name_key(piece.name).split()).intersection(SEWN_TO_HEM))
+    found = (piece.name for piece in pieces if set(in_english(piece.name).split()).intersection(SEWN_TO_HEM))
     return next(found, "")
 
 

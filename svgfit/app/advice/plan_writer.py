@@ -121,7 +121,7 @@ def _not_met(advice: Advice) -> list[str]:
     lines = ["", *_comment("Wanted, and not met by these steps. It is only measured, so that the run says so; "
                            "take this table away where you leave it at that.")]  # fmt: skip
     lines += [*_comment("; ".join(f"{goal.name}: {goal.why}" for goal in advice.unmet)), "[[ends]]"]
-    lines += [f"piece = {_quoted(advice.sleeve)}", "reach = false"]
+    lines += [f"piece = {_quoted(advice.sleeve)}", "measure-only = true"]
     names = {"share back": "share to the back"}
     return lines + [f"{_quoted(names.get(goal.name, goal.name))} = {_quoted(goal.text)}" for goal in advice.unmet]
 

@@ -16,6 +16,7 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint
+from svgfit.pattern.languages import in_english
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
 from svgfit.pattern.recognise.named_edges import with_directions
@@ -29,9 +30,10 @@ WHAT_TO_MARK = "mark " + ", ".join(f'"{name}"' for name in CORNERS[:-1]) + f' an
 
 def suits_yoke(drawn: DrawnPiece) -> float:
     """Give 1 where the name says yoke (and neither skirt, hip nor trouser), else 0."""
-    if PieceKind.YOKE not in drawn.name.casefold():
+    name = in_english(drawn.name)
+    if PieceKind.YOKE not in name:
         return 0.0
-    words = set(re.findall(r"[^\W\d_]+", drawn.name.casefold()))
+    words = set(re.findall(r"[^\W\d_]+", name))
     return 1.0 if PieceKind.YOKE in words and not words & {"skirt", "hip", "trouser", "trousers", "waist"} else 0.0
 
 

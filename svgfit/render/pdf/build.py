@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 
@@ -11,6 +10,7 @@ from msgspec import Struct
 from svgfit.geometry.box import Box, widen_box
 from svgfit.model.length import Units
 from svgfit.model.refusal import Refusal
+from svgfit.model.wording import drawing_stem
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.pdf.choosing import Chosen, Printable, Wanted, choose
 from svgfit.render.pdf.first_page import FirstPage, first_page, heading
@@ -170,11 +170,7 @@ def _drawn(each: Placed, per: float, sheet: StyleSheet | None) -> Inking:
 
 
 def _title(file: str, wanted: Wanted) -> str:
-    name = os.path.basename(file)
-    for ending in (".svgz", ".svg.gz", ".svg"):
-        if name.casefold().endswith(ending):
-            name = name[: -len(ending)]
-            break
+    name = drawing_stem(file)
     sizes = wanted.sizes
     return f"{name}, size{'s' * (len(sizes) > 1)} {', '.join(sizes)}" if sizes else name
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from svgfit.geometry.box import Box, box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Element
-from svgfit.model.drawing import Layer
+from svgfit.model.drawing import Layer, LineStyle
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
@@ -22,7 +22,6 @@ from svgfit.render.annotate.ink import SIZE_NAME
 from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS, WORKING
 from svgfit.render.layer_selection import ORIGINAL, PARTS, check_there
 from svgfit.render.text_metrics import text_box
-from svgfit.svg.export.ink_extent import Dash, dash, paint_sheet
 from svgfit.svg.reader import Drawing, Placed, Tree
 
 _NEAR = 25.0
@@ -92,7 +91,7 @@ class SizeLine(Struct, frozen=True):
     """How the outline of a size is drawn, where a nest tells its sizes apart by that."""
 
     size: str
-    dash: Dash
+    style: LineStyle
 
 
 class Chosen(Struct, frozen=True):
@@ -251,16 +250,14 @@ def _key(read: Printable, printed: Sequence[DrawnPiece]) -> tuple[SizeLine, ...]
     if not sizes - {None}:
         return ()
     drawn = [content for layer, content in read.layers() if layer.ours is None and not layer.hidden]
-    seen = {_element(each): each.item for content in drawn for each in content if each.shape is not None}
-    canvas = read.drawing.canvas
-    sheet = paint_sheet(canvas.file, read.tree.root)
+    seen = {_element(each) for content in drawn for each in content if each.shape is not None}
     for cut in (False, True):
         found: dict[str, SizeLine] = {}
         for piece in read.pieces:
-            lines = [seen[shape.element] for shape in (piece.cut if cut else piece.stitch) if shape.element in seen]
+            lines = [shape.style for shape in (piece.cut if cut else piece.stitch) if shape.element in seen]
             if piece.size is not None and lines:
-                found.setdefault(piece.size, SizeLine(piece.size, dash(lines[0], canvas.mm_per_user_unit, sheet)))
-        if len({line.dash for line in found.values()}) > 1:
+                found.setdefault(piece.size, SizeLine(piece.size, lines[0]))
+        if len({(line.style.width, line.style.dash) for line in found.values()}) > 1:
             return tuple(line for line in found.values() if line.size in sizes)
     return ()
 

@@ -15,7 +15,7 @@ from msgspec import Struct
 from svgfit.model.dialect import Element
 from svgfit.rules.paper import FINEST_LINE, HIGHLIGHTER, PALEST
 from svgfit.svg import styles
-from svgfit.svg.export.ink_extent import in_user_units
+from svgfit.svg.line_style import in_user_units
 from svgfit.svg.reader import Placed
 from svgfit.svg.styles import Sheet
 

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from svgfit.model.dialect import Element
 from svgfit.svg import styles
-from svgfit.svg.path_data import Broken, PathError
+from svgfit.svg.line_style import in_user_units
 from svgfit.svg.reader import FARTHEST
 from svgfit.svg.styles import Sheet
 from svgfit.svg.stylesheet import read_sheet
@@ -74,29 +74,6 @@ def reach(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Reach:
     return Reach(radius, stroked or radius > 0, filled)
 
 
-class Dash(Struct, frozen=True):
-    """How a line is drawn."""
-
-    width: float
-    """mm, to a hundredth."""
-    lengths: tuple[float, ...]
-    """Lengths of dashes and gaps in turn, mm, to a hundredth; () for a line without gaps."""
-
-
-def dash(item: Item, mm_per_user_unit: float, sheet: Sheet | None) -> Dash:
-    """Read a shape's weight and dashes. Never refuses: what cannot be read counts as SVG's own default.
-
-    ``sheet`` is what ``paint_sheet`` found.
-    """
-    scale = item.matrix.size * mm_per_user_unit
-    width = round(in_user_units(item, _inherited(item, "stroke-width", sheet) or "1", 1.0) * scale, 2)
-    parts = (_inherited(item, "stroke-dasharray", sheet) or "none").replace(",", " ").split()
-    lengths = () if parts == ["none"] else tuple(round(in_user_units(item, part, 0.0) * scale, 2) for part in parts)
-    if len(lengths) % 2:  # an odd row is gone through twice: https://www.w3.org/TR/SVG2/painting.html#StrokeDashing
-        lengths = lengths * 2
-    return Dash(width, lengths if sum(lengths) > 0 else ())
-
-
 def _inherited(item: Item, name: str, sheet: Sheet | None) -> str | None:
     found = styles.inherited(item.element, name, sheet)
     if found is None and item.owner is not item.element:
@@ -106,14 +83,6 @@ def _inherited(item: Item, name: str, sheet: Sheet | None) -> str | None:
 
 def _is_unseen(paint: str) -> bool:
     return paint.replace(" ", "") in _UNSEEN
-
-
-def in_user_units(item: Item, text: str, default: float) -> float:
-    """Read a width in the element's own units; ``default`` where it can't be read."""
-    try:
-        return abs(item.frame.length(text, "stroke-width", item.element))
-    except (Broken, PathError):
-        return default
 
 
 def _marker(item: Item, address: str | None, width: float, scale: float) -> float:

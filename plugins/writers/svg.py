@@ -1,0 +1,18 @@
+"""Writes a drawing as the layered SVG that it is read as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.plugin import Convertible, Writer, hookimpl
+
+
+def write(drawing: Convertible) -> bytes:
+    """Give back the drawing's own bytes."""
+    return drawing.svg
+
+
+@hookimpl
+def svgfit_writers() -> Iterable[Writer]:
+    """Supply the writer; called once, on load."""
+    return [Writer("svg", ".svg", write, summary="SVG, a layer for each layer, true to size")]

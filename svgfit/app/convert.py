@@ -1,0 +1,41 @@
+"""Write a drawing as a file of another kind: SVG, or what a writer's plug-in knows."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING
+
+from svgfit.model.file_format import Convertible, Needs, Writer
+from svgfit.model.refusal import Refusal
+
+if TYPE_CHECKING:
+    from svgfit.app.session import Session
+    from svgfit.plugin.registry import Registry
+
+
+def choose_writer(out: str, registry: Registry) -> Writer:
+    """Find the writer of files that end as ``out`` does. Raises Refusal, with the endings there are, for none."""
+    writers = registry.writers()
+    name = os.path.basename(out).casefold()
+    fitting = [writer for writer in writers if name.endswith(writer.suffix)]
+    if not fitting:
+        endings = ", ".join(sorted(writer.suffix for writer in writers))
+        raise Refusal(out, "has an ending that svgfit can't write", f"choose one of {endings}")
+    return max(fitting, key=lambda writer: len(writer.suffix))
+
+
+def convert(session: Session, writer: Writer) -> bytes:
+    """Write the session's one drawing by a writer. Raises Refusal for what can't be read, told or written."""
+    drawing, _ = session.only_drawing
+    known = writer.needs == Needs.PIECES
+    return writer.write(
+        Convertible(
+            file=drawing.canvas.file,
+            svg=drawing.source.data,
+            canvas=drawing.canvas,
+            layers=drawing.layers,
+            drawn=session.read.raw_pieces if known else (),
+            pieces=session.pieces if known else (),
+            unit=session.units.unit,
+        )
+    )
