@@ -133,7 +133,8 @@ def _piece(
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, (*notes, *doubts), (*unsure, *doubts))
+    told = (*unsure, *doubts)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, (*notes, *doubts), told)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
