@@ -16,10 +16,9 @@ from svgfit.model.wording import closest, listed
 from svgfit.pattern.convention import FILE_NAME, parse_convention
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.proposal import Proposal, propose
+from svgfit.rules.drawing_habits import LIKE_LAYERS
 
 _LAYERS = "layers.txt"
-_LIKE = 0.8
-"""Two drawings are one maker's where this part of all their layers' names is the same but for numbers (judgement)."""
 
 
 class Proposed(Struct, frozen=True):
@@ -114,7 +113,7 @@ class Makers:
     def like(self, layers: Sequence[str]) -> str | None:
         """Find the maker whose layers have these names, but for numbers; None where there is none, or several."""
         own = _signs(layers)
-        found = [name for name in self.names() if own and _share(own, _signs(self._layers(name))) >= _LIKE]
+        found = [name for name in self.names() if own and _share(own, _signs(self._layers(name))) >= LIKE_LAYERS]
         return found[0] if len(found) == 1 else None
 
     def _layers(self, name: str) -> list[str]:

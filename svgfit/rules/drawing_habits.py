@@ -53,6 +53,8 @@ FRAME_SHARE: Annotated[Share, JUDGEMENT] = 0.8
 """A rectangle over this part of the page is its frame, not a piece."""
 TEST_SQUARES: Annotated[MmRange, PRACTICE] = (20.0, 120.0)
 """Test squares have sides from about an inch to four."""
+LIKE_LAYERS: Annotated[Share, JUDGEMENT] = 0.8
+"""Two drawings are one maker's where this part of all their layers' names is the same, but for numbers."""
 LABEL_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
 """A text in a square, or no farther off than this, that says a length is its label."""
 LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 15.0
