@@ -15,6 +15,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest, listed
 from svgfit.pattern.convention import FILE_NAME, parse_convention
 from svgfit.pattern.layer_patterns import name_key
+from svgfit.pattern.line_roles import sizeless
 from svgfit.pattern.proposal import Proposal, propose
 from svgfit.rules.drawing_habits import LIKE_LAYERS
 
@@ -131,7 +132,7 @@ class Makers:
 
 
 def _signs(layers: Sequence[str]) -> frozenset[str]:
-    return frozenset(re.sub(r"\d+", "#", name_key(layer)) for layer in layers if layer.strip())
+    return frozenset(sizeless(layer) for layer in layers if layer.strip())
 
 
 def _share(one: frozenset[str], other: frozenset[str]) -> float:

@@ -20,6 +20,8 @@ For example:
   svgfit convention pattern.pdf --keep "Miller and Daughters"
   svgfit measure another.pdf --maker "Miller and Daughters\""""
 
+_MOST_NAMES = 12
+
 
 @click.command(epilog=_EXAMPLE)
 @files_argument
@@ -91,7 +93,8 @@ def _said(found: Proposed, units: Units) -> Iterator[str]:
     else:
         of_sizes = f" in {len(sizes)} sizes ({', '.join(sizes)})" if sizes else ""
         count = f"{len(names)} pieces are" if len(names) > 1 else "1 piece is"
-        yield f"with it {count} read{of_sizes}: {', '.join(names)}"
+        more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
+        yield f"with it {count} read{of_sizes}: {', '.join(names[:_MOST_NAMES])}{more}"
         yield from _doubts(found, units)
     guesses = found.proposal.guesses
     if guesses and found.maker is None:
@@ -102,9 +105,13 @@ def _said(found: Proposed, units: Units) -> Iterator[str]:
 
 
 def _doubts(found: Proposed, units: Units) -> Iterator[str]:
-    """Say why pieces are not known for what they may be: of each piece once, whatever its sizes."""
-    doubtful = {piece.name: piece.doubt for piece in reversed(found.pieces) if piece.doubt is not None}
+    """Say why pieces are not known for what they may be: each reason once, with one piece's way out of it."""
     asked = {piece.name for piece in found.pieces if not any(edge.allowance for edge in piece.edges)}
-    for name, doubt in reversed(doubtful.items()):
-        if not (found.proposal.to_say and name in asked):
-            yield f"{name}: {units.speak(doubt.what)}; {units.speak(doubt.todo)}"
+    reasons: dict[str, dict[str, str]] = {}
+    for piece in found.pieces:
+        if piece.doubt is not None and not (found.proposal.to_say and piece.name in asked):
+            reasons.setdefault(units.speak(piece.doubt.what), {}).setdefault(piece.name, units.speak(piece.doubt.todo))
+    for what, pieces in reasons.items():
+        names = list(pieces)
+        more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
+        yield f"{', '.join(names[:_MOST_NAMES])}{more}: {what}; {pieces[names[0]]}"

@@ -16,6 +16,7 @@ from svgfit.model.drawing import Layer, Text
 from svgfit.model.length import both_ways
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.languages import says_test_square
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES
 from svgfit.pattern.piece_places import lies_in, outlines
 from svgfit.rules.drawing_habits import (
@@ -61,11 +62,13 @@ def roles_by_shape(layers: Sequence[Layer], convention: Convention, page: tuple[
     ``page`` is the page's size in mm, 0 where none is stated. Layers of svgfit's own and empty ones are left out.
     """
     named = [(layer, convention.role_of(layer.path)) for layer in layers if _has_lines(layer)]
-    drawn = [_Drawn(layer, _loops(layer, convention), _line_role(known and known.role)) for layer, known in named]
-    pieces = [one for one in drawn if one.loops and one.role in (None, *OUTLINES)]
-    around = [loop for one in pieces if not _is_frame(one, page) for loop in one.loops]
-    rings = [loop.points(np.linspace(0, len(loop), 12 * len(loop) + 1)) for loop in around]
     texts = [drawn.text for layer, _ in named for drawn in layer.texts]
+    drawn = [
+        _Drawn(layer, _loops(layer, convention, texts), _line_role(known and known.role)) for layer, known in named
+    ]
+    pieces = [one for one in drawn if one.loops and one.role in (None, *OUTLINES) and not _is_frame(one, page)]
+    around = [loop for one in pieces for loop in one.loops]
+    rings = [loop.points(np.linspace(0, len(loop), 12 * len(loop) + 1)) for loop in around]
     found: list[Taken] = []
     for one, (_, known) in zip(drawn, named, strict=True):
         piece, size = (known.piece, known.size) if known is not None else (None, None)
@@ -77,6 +80,15 @@ def roles_by_shape(layers: Sequence[Layer], convention: Convention, page: tuple[
     return tuple(found)
 
 
+def sizeless(name: str) -> str:
+    """Write a layer's name with a sign for each number: those of the sizes of a nest come out the same.
+
+    >>> sizeless("Size 12 cut"), sizeless("Gr_8")
+    ('size # cut', 'gr #')
+    """
+    return re.sub(r"\d+", "#", name_key(name))
+
+
 def _has_lines(layer: Layer) -> bool:
     return not layer.ours and bool(layer.shapes or layer.texts)
 
@@ -85,9 +97,11 @@ def _line_role(role: str | None) -> str | None:
     return None if role == Role.SIZE else role
 
 
-def _loops(layer: Layer, convention: Convention) -> tuple[Curve, ...]:
-    found = outlines(layer.shapes, convention.join_within) if layer.shapes else []
-    return tuple(one.loop for one in found if abs(one.loop.area()) >= LEAST_PIECE**2)
+def _loops(layer: Layer, convention: Convention, texts: Sequence[Text]) -> tuple[Curve, ...]:
+    """Find the closed lines of a layer that may be pieces: large enough, and no test square."""
+    found = [one.loop for one in outlines(layer.shapes, convention.join_within)] if layer.shapes else []
+    large = [loop for loop in found if abs(loop.area()) >= LEAST_PIECE**2]
+    return tuple(loop for loop in large if _square([loop]) is None or not _is_labelled([loop], texts))
 
 
 def _by_shape(
@@ -106,27 +120,39 @@ def _by_shape(
     square = _square(curves)
     if square is not None and _is_labelled(curves, texts):
         return Role.TEST_SQUARE, f"one square of {both_ways(square)}"
-    if one.loops:
-        return _outline(one, pieces)
+    outline = _outline(one, pieces) if one.loops else None
+    if outline is not None:
+        return outline
     if _are_ticks(curves, rings):
         return Role.NOTCHES, f"only strokes shorter than {both_ways(LONGEST_TICK)}, at outlines"
-    line = _longest_straight(curves)
-    if line is not None:
-        if any(_lies_on(line, ring) for ring in rings):
-            return Role.FOLD_LINE, "a straight line that lies on an outline"
-        return Role.GRAIN_LINE, "a long straight line within an outline"
+    long = [line for line in curves if line.is_straight() and abs(line.end - line.start) >= SHORTEST_GRAIN]
+    rest = [line for line in curves if line.length(1e-2) > 2 * LONGEST_TICK and line not in long]
+    on_outlines = [line for line in long if any(_lies_on(line, ring) for ring in rings)]
+    if long and len(on_outlines) == len(long) and not rest:
+        return Role.FOLD_LINE, "straight lines that lie on outlines"
+    if len(long) > len(on_outlines) and len(long) >= len(rest):
+        mixed = ", with other lines: put those on a layer of their own" if on_outlines or rest else ""
+        return Role.GRAIN_LINE, f"long straight lines within outlines{mixed}"
     return Role.DETAILS, "none of its lines goes round a piece"
 
 
-def _outline(one: _Drawn, pieces: Sequence[_Drawn]) -> tuple[str, str]:
-    """Tell a cut line from a stitch line by a line of another layer beside it."""
+def _outline(one: _Drawn, pieces: Sequence[_Drawn]) -> tuple[str, str] | None:
+    """Tell a cut line from a stitch line by a line of another layer beside it.
+
+    None where all its closed lines lie within outlines of other layers, as places for pockets do.
+    """
     for other in pieces:
-        if other is one:
-            continue
+        if other is one or sizeless(other.layer.name) == sizeless(one.layer.name):
+            continue  # sizes of a nest lie within one another too
         if _is_inset(one.loops, other.loops):
             return Role.STITCH_LINE, f"closed lines that lie within those of {other.layer.name!r}"
         if _is_inset(other.loops, one.loops):
             return Role.CUT_LINE, f"closed lines that go round those of {other.layer.name!r}"
+    others = [
+        loop for other in pieces if sizeless(other.layer.name) != sizeless(one.layer.name) for loop in other.loops
+    ]
+    if all(any(abs(loop.area()) < abs(each.area()) and lies_in(loop, each) for each in others) for loop in one.loops):
+        return None
     return Role.CUT_LINE, "closed lines, one a piece: look whether the allowance is in them"
 
 
@@ -183,14 +209,6 @@ def _are_ticks(curves: Sequence[Curve], rings: Sequence[Complex]) -> bool:
     starts = np.array([point for curve in curves for point in (curve.start, curve.end)])
     near = np.min([distances(starts, ring) for ring in rings], axis=0) <= TICK_NEAR
     return float(near.mean()) >= 0.8
-
-
-def _longest_straight(curves: Sequence[Curve]) -> Curve | None:
-    straight = [curve for curve in curves if curve.is_straight() and abs(curve.end - curve.start) >= SHORTEST_GRAIN]
-    rest = [curve for curve in curves if curve not in straight]
-    if not straight or any(curve.length(1e-2) > 2 * LONGEST_TICK for curve in rest):
-        return None
-    return max(straight, key=lambda curve: abs(curve.end - curve.start))
 
 
 def _lies_on(line: Curve, ring: Complex) -> bool:

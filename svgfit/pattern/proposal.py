@@ -145,8 +145,8 @@ def _lie_over(group: Sequence[Taken]) -> bool:
     """Say whether the layers' lines lie one over another, as those of sizes do."""
     if group[0].role not in OUTLINES:
         return True  # notches and writing of a size lie where they like
-    largest = [max(outlines(one.layer.shapes), key=lambda loop: abs(loop.loop.area())).loop for one in group]
-    return all(stacked(largest[0], other) for other in largest[1:])
+    loops = [[each.loop for each in outlines(one.layer.shapes)] for one in group]
+    return all(any(stacked(a, b) for a in loops[0] for b in others) for others in loops[1:])
 
 
 def _layers(patterns: Sequence[_Pattern], taken: Sequence[Taken], convention: Convention) -> list[str]:

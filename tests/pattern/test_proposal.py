@@ -54,7 +54,7 @@ def test_what_no_name_tells_is_known_by_its_shape():
         layer("F", box(600, 100, 50, 50)),
         layer("words", texts=("50 mm",), at=610 + 130j),
         layer("G", box(5, 5, 990, 790)),
-        layer("H", line(150 + 300j, 350 + 300j), polygon(150 + 350j, 250 + 420j, 300 + 350j, closed=False)),
+        layer("H", polygon(150 + 350j, 250 + 420j, 300 + 350j, closed=False)),
     ) == {
         "A": Role.CUT_LINE,
         "B": Role.NOTCHES,
@@ -80,8 +80,14 @@ def test_a_line_within_another_is_the_stitch_line(wide):
     assert taken(inner, outer) == {"A": Role.CUT_LINE, "B": Role.STITCH_LINE}
 
 
-def test_a_piece_within_a_larger_one_is_no_stitch_line():
-    assert taken(PIECE, layer("B", box(150, 200, 100, 100)))["B"] == Role.CUT_LINE
+def test_the_place_of_a_pocket_is_a_detail_and_a_piece_beside_an_outline():
+    assert taken(PIECE, layer("B", box(150, 200, 100, 100)))["B"] == Role.DETAILS
+    assert taken(PIECE, layer("B", box(450, 200, 100, 100)))["B"] == Role.CUT_LINE
+
+
+def test_grain_lines_among_other_lines_are_the_grain():
+    mixed = layer("All", box(150, 200, 100, 100), line(300 + 150j, 300 + 500j), line(100 + 150j, 100 + 500j))
+    assert taken(PIECE, mixed)["All"] == Role.GRAIN_LINE
 
 
 def test_what_a_name_says_is_no_guess():
