@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from svgfit.formats.layered_svg import SvgLayer as SvgLayer
     from svgfit.formats.layered_svg import TextItem as TextItem
     from svgfit.formats.layered_svg import layered_svg as layered_svg
+    from svgfit.formats.measurement_table import measurement_table as measurement_table
     from svgfit.formats.pdf.read import read_pdf as read_pdf
 
 __getattr__: Fetch
@@ -30,6 +31,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.formats.dxf.tags": "is_dxf",
         "svgfit.formats.dxf.write": "write_dxf",
         "svgfit.formats.layered_svg": "LineStyle PathItem SubPath SvgLayer TextItem layered_svg",
+        "svgfit.formats.measurement_table": "measurement_table",
         "svgfit.formats.pdf.read": "read_pdf",
     },
 )
