@@ -66,6 +66,8 @@ class Needs(StrEnum):
     """Pieces known for what they are."""
     MEASUREMENTS = "measurements"
     """Pieces that are measured as well."""
+    PAINTED = "painted"
+    """Layers as they are seen: their lines with colours and dashes, their letters."""
 
 
 class Convertible(Struct, frozen=True, kw_only=True):
@@ -84,6 +86,9 @@ class Convertible(Struct, frozen=True, kw_only=True):
     """The same, known for what they are; () likewise."""
     rows: tuple[PieceRow, ...] = ()
     """Their measurements, in mm; () where a writer needs none."""
+    painted: bytes = b""
+    """A PDF with a page for each of ``layers``, in their order, all of one size and true to it; b"" where a writer
+    needs none. A layer that is hidden is painted too, and whoever writes it down hides it."""
     unit: Unit = Unit.MM
     """The unit that a person asked for."""
 

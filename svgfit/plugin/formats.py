@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from svgfit.formats.layered_svg import layered_svg as layered_svg
     from svgfit.formats.measurement_table import measurement_table as measurement_table
     from svgfit.formats.pdf.read import read_pdf as read_pdf
+    from svgfit.formats.pdf.write import layered_pdf as layered_pdf
 
 __getattr__: Fetch
 __dir__: Listing
@@ -33,5 +34,6 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.formats.layered_svg": "LineStyle PathItem SubPath SvgLayer TextItem layered_svg",
         "svgfit.formats.measurement_table": "measurement_table",
         "svgfit.formats.pdf.read": "read_pdf",
+        "svgfit.formats.pdf.write": "layered_pdf",
     },
 )
