@@ -17,11 +17,11 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.drawing import DrawnText, LineStyle, Shape
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.convention import Convention, Role
+from svgfit.pattern.convention import Convention, Role, builtin_convention
 from svgfit.pattern.languages import says
 from svgfit.pattern.layer_patterns import single_spaced
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names
-from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, outlines, stacked
+from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, name_places, outlines, stacked
 from svgfit.rules import drawing_habits as habits
 
 _SQUARE_SIZE = r"(?i)\d\s*(?:mm|cm|inch|inches|in|[\"″”])(?!\w)"
@@ -76,15 +76,14 @@ def _open_rows(rows: Sequence[LayerRow], join: float) -> list[LayerRow]:
         return nameless
     if any(row.role in (Role.NOTCHES, Role.GRAIN_LINE) and row.layer.shapes for row in drawn):
         return []
-    mixed = [row for row in named if _has_marks(row, join)]
+    mixed = [row for row in named if _marked(_find_outlines(row, join))]
     return [*mixed, *nameless] if mixed else []
 
 
-def _has_marks(row: LayerRow, join: float) -> bool:
-    """Say whether a layer of outlines has notches on it too."""
-    found = _find_outlines(row, join)
+def _marked(found: _Found) -> bool:
+    """Say whether notches stand on the outlines of a layer."""
     loops = [loop.loop for loop, _ in found.loops]
-    return any(not _own(shape, found) and _is_tick(shape, loops) for shape in row.layer.shapes)
+    return any(not _own(shape, found) and _is_tick(shape, loops) for shape in found.row.layer.shapes)
 
 
 # -- outlines ----------------------------------------------------------------------------------------------------------
@@ -97,9 +96,10 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
         alike.setdefault(shape.style, []).append(shape)
     every = [one for shapes in alike.values() for one in outlines(shapes, join)]
     every = [one for one in every if _is_outline(one, row.layer.texts)]
-    outer = [
-        one for one in every if not any(other is not one and lies_in(one.loop, other.loop, join) for other in every)
-    ]
+    outer: list[DrawnLoop] = []
+    for one in sorted(every, key=lambda each: -abs(each.loop.area())):
+        if not any(lies_in(one.loop, other.loop, join) for other in outer):
+            outer.append(one)
     found: list[tuple[DrawnLoop, str | None]] = []
     for one in outer:
         inner = [
@@ -108,7 +108,7 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
             if other is not one and not other.parts & one.parts and lies_in(other.loop, one.loop, join)
         ]
         inner = [k for n, k in enumerate(inner) if not any(k.parts & other.parts for other in inner[:n])]
-        like = [other for other in inner if abs(other.loop.area()) >= habits.LIKE_SIZE * abs(one.loop.area())]
+        like = _of_like_size(one, inner)
         if len(like) == 1 and runs_beside(like[0].loop, one.loop):
             found += [(one, Role.CUT_LINE), (like[0], Role.STITCH_LINE)]
         else:
@@ -116,6 +116,17 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
     if row.role in OUTLINES:
         found = [(one, row.role) for one, _ in found]
     return _Found(row, tuple(found))
+
+
+def _of_like_size(outer: DrawnLoop, inner: Sequence[DrawnLoop]) -> list[DrawnLoop]:
+    """Choose the outlines of like size, each held against the next larger one: the sizes of a nest, a stitch line."""
+    found: list[DrawnLoop] = []
+    least = abs(outer.loop.area())
+    for one in sorted(inner, key=lambda each: -abs(each.loop.area())):
+        if abs(one.loop.area()) >= habits.LIKE_SIZE * least:
+            found.append(one)
+            least = abs(one.loop.area())
+    return found
 
 
 def _closed_in(row: LayerRow, outer: DrawnLoop, join: float) -> list[DrawnLoop]:
@@ -189,15 +200,11 @@ def _settled(file: str, found: Sequence[_Found], convention: Convention, warning
     if not untold:
         return list(found)
     rules = [*convention.pieces, *([convention.every_piece] if convention.every_piece else [])]
-    sized = next((each.row for each in untold if each.row.size), None)
     if not any(rule.allowances for rule in rules):
-        if sized is None:
+        asked = next((each for each in untold if each.row.size or (each.row.layer.name and _marked(each))), None)
+        if asked is None:
             return []
-        name = sized.layer.name.replace(sized.size or "", "{size}")
-        todo = f'write under [layers] in svgfit.toml "cut line" = ["{name}"] or "stitch line" = ["{name}"]; for cut '
-        todo += 'lines their allowance as well: pieces."*"."seam allowance" = { all = "5/8 in" }'
-        what = "whether its outlines are cut lines or stitch lines can't be told"
-        raise Refusal(f'{file}: layer "{"/".join(sized.layer.path)}"', what, todo)
+        raise _untold(file, asked.row)
     names = list_names(dict.fromkeys(f'"{"/".join(each.row.layer.path)}"' for each in untold), 6)
     warnings.append(
         f"{file}: the outlines on {names} are taken to be cut lines, since a seam allowance is stated; if they are "
@@ -206,6 +213,14 @@ def _settled(file: str, found: Sequence[_Found], convention: Convention, warning
     return [
         replace(each, loops=tuple((loop, role or Role.CUT_LINE.value) for loop, role in each.loops)) for each in found
     ]
+
+
+def _untold(file: str, row: LayerRow) -> Refusal:
+    name = row.layer.name.replace(row.size, "{size}") if row.size else row.layer.name
+    todo = f'write under [layers] in svgfit.toml "cut line" = ["{name}"] or "stitch line" = ["{name}"]; for cut lines '
+    todo += 'their allowance as well: pieces."*"."seam allowance" = { all = "5/8 in" }'
+    what = "whether its outlines are cut lines or stitch lines can't be told"
+    return Refusal(f'{file}: layer "{"/".join(row.layer.path)}"', what, todo)
 
 
 # -- marks -------------------------------------------------------------------------------------------------------------
@@ -217,16 +232,20 @@ def _own(shape: Shape, found: _Found) -> bool:
 
 
 def _is_tick(shape: Shape, loops: Sequence[Curve]) -> bool:
-    """Say whether a shape is a small mark that stands on an outline."""
+    """Say whether a shape is a small mark on an outline, or a stroke square to it in its seam allowance."""
     box = box_around(curve.bounds() for curve in shape.curves)
     if max(box[2] - box[0], box[3] - box[1]) > habits.LARGEST_MARK:
         return False
     points = np.concatenate([curve.points(np.linspace(0, len(curve), 8 * len(curve) + 1)) for curve in shape.curves])
-    near = widen_box(box, habits.MARK_NEAR)
+    straight = len(shape.curves) == 1 and shape.curves[0].is_straight()
+    length = abs(shape.curves[0].end - shape.curves[0].start) if straight else 0.0
+    stroke_like = 0 < length <= habits.LONGEST_TICK
+    reach = habits.TICK_NEAR if stroke_like else habits.MARK_NEAR
     for loop in loops:
-        if _overlap(near, loop.bounds()):
-            ring = loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1))
-            if float(distances(points, ring).min()) <= habits.MARK_NEAR:
+        if _overlap(widen_box(box, reach), loop.bounds()):
+            away = distances(points, loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1)))
+            square = stroke_like and abs(float(away[0] - away[-1])) >= 0.9 * length
+            if float(away.min()) <= (reach if square else habits.MARK_NEAR):
                 return True
     return False
 
@@ -251,32 +270,29 @@ def stroke(shape: Shape) -> tuple[complex, complex] | None:
 
 def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tuple[frozenset[int], frozenset[int]]:
     """Choose the grain lines and fold lines, by the shapes' identities: of each place one grain line at most."""
-    loops = [loop.loop for each in found for loop, _ in each.loops]
-    places: list[list[Curve]] = []
-    for loop in sorted(loops, key=lambda one: -abs(one.area())):
-        home = next((place for place in places if stacked(place[0], loop)), None)
-        if home is None:
-            places.append([loop])
-        else:
-            home.append(loop)
-    lines = [
-        (shape, line)
-        for each in found
-        for shape in each.row.layer.shapes
-        if not _own(shape, each) and (line := stroke(shape)) is not None
-    ]
+    places = _places([loop.loop for each in found for loop, _ in each.loops])
     grains: set[int] = set()
     folds: set[int] = set()
-    for place in places:
-        written = [drawn for drawn in texts if any(encloses(loop, drawn.text.at) for loop in place)]
-        own = [(shape, line) for shape, line in lines if _lies_at(line, place)]
-        on_edge = [(shape, line) for shape, line in own if _along_edge(line, place)]
-        if any(says(drawn.text.content, "fold line") for drawn in written):
-            folds.update(id(shape) for shape, _ in on_edge)
-        free = [(shape, line) for shape, line in own if (shape, line) not in on_edge and not _from_edge(line, place)]
-        grain = _grain_of(free, written)
-        if grain is not None:
-            grains.add(id(grain))
+    for size in dict.fromkeys(each.row.size for each in found):
+        lines = [
+            (shape, line)
+            for each in found
+            if each.row.size == size
+            for shape in each.row.layer.shapes
+            if not _own(shape, each) and (line := stroke(shape)) is not None
+        ]
+        for place in places:
+            written = [drawn for drawn in texts if any(encloses(loop, drawn.text.at) for loop in place)]
+            own = [(shape, line) for shape, line in lines if _lies_at(line, place)]
+            on_edge = [(shape, line) for shape, line in own if _along_edge(line, place)]
+            if any(says(drawn.text.content, "fold line") for drawn in written):
+                folds.update(id(shape) for shape, _ in on_edge)
+            free = [
+                (shape, line) for shape, line in own if (shape, line) not in on_edge and not _from_edge(line, place)
+            ]
+            grain = _grain_of(free, written)
+            if grain is not None:
+                grains.add(id(grain))
     return frozenset(grains), frozenset(folds)
 
 
@@ -313,7 +329,7 @@ def _grain_of(lines: Sequence[tuple[Shape, tuple[complex, complex]]], texts: Seq
     """
     if len(lines) > 1:
         said = [drawn.text.at for drawn in texts if says(drawn.text.content, "grain line")]
-        lines = _beside(lines, said) or [one for one in lines if len(one[0].curves) > 1 or len(one[0].curves[0]) > 1]
+        lines = _beside(lines, said) or [one for one in lines if sum(map(len, one[0].curves)) > 1]
     return lines[0][0] if len(lines) == 1 else None
 
 
@@ -324,8 +340,7 @@ def _beside(
     away = [
         (float(distances(np.array([at]), np.array(line)).min()), k) for at in said for k, (_, line) in enumerate(lines)
     ]
-    within = [k for distance, k in sorted(away) if distance <= 2 * habits.KEY_NEAR]
-    return [lines[within[0]]] if within else []
+    return [lines[k] for distance, k in sorted(away)[:1] if distance <= 2 * habits.KEY_NEAR]
 
 
 # -- rows --------------------------------------------------------------------------------------------------------------
@@ -347,7 +362,7 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
     texts: dict[str, list[DrawnText]] = {}
     for drawn, inside in zip(row.layer.texts, held, strict=True):
         texts.setdefault(Role.TEXT if inside else Role.IGNORE, []).append(drawn)
-    piece = row.piece or (_name_of(each) if all(other.row.role is None for other in found) else None)
+    piece = row.piece or _name_of(each, found)
     return [
         replace(
             row,
@@ -370,13 +385,30 @@ def _role_of(shape: Shape, loops: Sequence[Curve], grains: frozenset[int], folds
     return Role.DETAILS if any(encloses(loop, at) for loop in loops) else Role.IGNORE
 
 
-def _name_of(each: _Found) -> str | None:
-    """Give the layer's own name as the piece's where it holds one piece and its name is more than a number."""
-    places: list[Curve] = []
-    for loop, _ in each.loops:
-        if not any(stacked(loop.loop, place) for place in places):
-            places.append(loop.loop)
+def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:
+    """Name the piece where there is but one: by its layer's own name, or where layers are sizes by the writing in it."""
     name = each.row.layer.name
-    if len(places) != 1 or is_automatic(name):
+    if all(other.row.size is None for other in found):
+        single = len(_places([loop.loop for loop, _ in each.loops])) == 1
+        told = is_automatic(name) or builtin_convention().role_of((name,)) is not None
+        return (single_spaced(name) or None) if single and not told else None
+    places = _places([loop.loop for other in found for loop, _ in other.loops])
+    if len(places) != 1:
         return None
-    return single_spaced(name) or None
+    texts = [drawn for other in found for drawn in other.row.layer.texts]
+    return next(
+        (place.name for place in name_places([DrawnLoop(places[0][0], frozenset())], None, texts, ()) if place.name),
+        None,
+    )
+
+
+def _places(loops: Sequence[Curve]) -> list[list[Curve]]:
+    """Put outlines that lie one over another together, the largest first: one piece in several sizes."""
+    places: list[list[Curve]] = []
+    for loop in sorted(loops, key=lambda one: -abs(one.area())):
+        home = next((place for place in places if stacked(place[0], loop)), None)
+        if home is None:
+            places.append([loop])
+        else:
+            home.append(loop)
+    return places

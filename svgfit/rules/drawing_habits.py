@@ -66,3 +66,7 @@ SHORTEST_GRAIN: Annotated[Mm, JUDGEMENT] = 50.0
 """A straight line shorter than this is neither a grain line nor a fold line."""
 FOLD_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
 """A fold line is drawn on its edge, or no farther from it than this."""
+LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
+"""A straight stroke no longer than this and square to an outline is a notch …"""
+TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
+"""… also in the seam allowance, no farther from the outline than this."""
