@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING
 from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
+    from svgfit.formats.dxf.read import read_dxf as read_dxf
+    from svgfit.formats.dxf.tags import is_dxf as is_dxf
+    from svgfit.formats.dxf.write import write_dxf as write_dxf
     from svgfit.formats.layered_svg import LineStyle as LineStyle
     from svgfit.formats.layered_svg import PathItem as PathItem
     from svgfit.formats.layered_svg import SubPath as SubPath
@@ -23,6 +26,9 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
+        "svgfit.formats.dxf.read": "read_dxf",
+        "svgfit.formats.dxf.tags": "is_dxf",
+        "svgfit.formats.dxf.write": "write_dxf",
         "svgfit.formats.layered_svg": "LineStyle PathItem SubPath SvgLayer TextItem layered_svg",
         "svgfit.formats.pdf.read": "read_pdf",
     },
