@@ -386,7 +386,7 @@ def _role_of(shape: Shape, loops: Sequence[Curve], grains: frozenset[int], folds
 
 
 def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:
-    """Name the piece where there is but one: by its layer's own name, or where layers are sizes by the writing in it."""
+    """Name the piece where there is but one: by its layer's name, or where layers are sizes by the writing in it."""
     name = each.row.layer.name
     if all(other.row.size is None for other in found):
         single = len(_places([loop.loop for loop, _ in each.loops])) == 1
