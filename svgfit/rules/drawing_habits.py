@@ -30,6 +30,22 @@ FARTHEST_LABEL: Annotated[Mm, JUDGEMENT] = 60.0
 """A landmark farther than this from the outline names no edge of it."""
 BICEP_LINE_ENDS: Annotated[Mm, JUDGEMENT] = 40.0
 """A drawn bicep line whose ends lie this near to corners of the outline shows the underarm points."""
+NODES_APART: Annotated[Mm, JUDGEMENT] = 8.0
+"""Nodes of a tracing stand closer than this; a line whose nodes stand farther apart is one of chords."""
+ROUGH: Annotated[Radians, JUDGEMENT] = 0.08
+"""A line whose turns from node to node spread by more than this (5°) is rough: its corners are looked for over …"""
+ROUGH_REACH: Annotated[Mm, JUDGEMENT] = 6.0
+"""… at least so many mm on each side, more the farther its nodes stand off a smooth line."""
+FILLET_TURN: Annotated[Radians, JUDGEMENT] = 0.8
+"""A line that turns by more than this (45°) …"""
+FILLET_WITHIN: Annotated[Mm, JUDGEMENT] = 6.0
+"""… within so many mm has a corner there, though it is rounded off."""
+TURN_OF_A_ROW: Annotated[Radians, JUDGEMENT] = 0.8
+"""Chords that stand for a curve turn by less than this (45°) from one to the next …"""
+CHORDS_AT_MOST: Annotated[Mm, JUDGEMENT] = 60.0
+"""… and are no longer than this."""
+LENGTH_TOLD: Annotated[Mm, JUDGEMENT] = 0.3
+"""An edge that its jitter makes longer, or its chords shorter, by more than this than the curve meant is told of."""
 WIDEST_GAP: Annotated[Mm, JUDGEMENT] = 10.0
 """Lines on one layer whose ends are nearer than this to one another are lines of one piece, though a gap is left."""
 MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
