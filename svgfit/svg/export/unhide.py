@@ -5,16 +5,17 @@ from __future__ import annotations
 from svgfit.model.dialect import Element
 from svgfit.svg import styles
 
-_HIDING = {"display": "none", "visibility": "hidden"}
+_SEEN = {("display", "none"): "inline", ("visibility", "hidden"): "visible"}
+"""What hides an element, and what it is then set to."""
 
 
 def unhide(element: Element) -> None:
-    """Take from an element and what it lies in all that hides it, in place; what style sheets say of it stays."""
+    """Set an element and what it lies in to be seen, in place; what style sheets say of it stays."""
     for each in (element, *element.iterancestors()):
-        for name, hidden in _HIDING.items():
+        for (name, hidden), seen in _SEEN.items():
             if (each.get(name) or "").strip() == hidden:
-                del each.attrib[name]
+                each.set(name, seen)
         declared = styles.declarations(each.get("style") or "")
-        kept = {name: value for name, value in declared.items() if value.strip() != _HIDING.get(name)}
-        if len(kept) < len(declared):
-            each.set("style", ";".join(f"{name}:{value}" for name, value in kept.items()))
+        shown = {name: _SEEN.get((name, value.strip()), value) for name, value in declared.items()}
+        if shown != declared:
+            each.set("style", ";".join(f"{name}:{value}" for name, value in shown.items()))
