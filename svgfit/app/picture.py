@@ -84,6 +84,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
         drawn = _measured(session)
         adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
         found = _findings(drawing.layers, drawn, adjusted)
+        found = replace(found, notes=(*found.notes, *session.guesses()))
     except Refusal as refusal:
         found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
