@@ -113,12 +113,6 @@ def split_size(text: str) -> tuple[str, str | None]:
     return (_stretch(name, parts), size) if size is not None else (name, None)
 
 
-def says_test_square(text: str) -> bool:
-    """Tell whether a text names a test square, in English or one of the languages."""
-    folded = " ".join(fold(word) for word in _WORDS.findall(single_spaced(text)))
-    return _SQUARE in folded or any(part.meaning == _SQUARE for part in _parts(single_spaced(text)))
-
-
 def fold(word: str) -> str:
     """Reduce a word to lower case without accents; what Japanese writes above its letters stays.
 

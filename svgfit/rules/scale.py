@@ -6,7 +6,7 @@ from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
-from svgfit.rules import JUDGEMENT, PRACTICE, Share, Source
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Share, Source, Words
 
 SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     50.0,
@@ -28,6 +28,8 @@ UNITS_PER_INCH: Annotated[tuple[float, ...], "units of the drawing in an inch", 
 """What programs write; the last three are millimetres, tenths and hundredths."""
 ILLUSTRATOR_PER_INCH: Annotated[float, "units of the drawing in an inch", PRACTICE] = 72.0
 """What Adobe Illustrator means by a pixel: one point."""
+POINTS_PER_INCH: Annotated[float, "units of the drawing in an inch", Source("ISO 32000-1, 8.3.2.3, from memory")] = 72.0
+"""What a PDF is drawn in, where its page has no unit of its own."""
 INKSCAPE_PER_INCH: Annotated[
     float,
     "units of the drawing in an inch",
@@ -42,6 +44,38 @@ INKSCAPE_BEFORE_PER_INCH: Annotated[
     ),
 ] = 90.0
 """… and what it meant before."""
+SQUARE_WORDS: Annotated[Words, MEMORY] = (
+    "square",
+    "quadrat",
+    "kästchen",
+    "carré",
+    "carre ",
+    "cuadrado",
+    "cuadro",
+    "正方形",
+    "スクエア",
+)
+"""A text with such a word beside a square speaks of it: it is a test square if its size stands there, or …"""
+TEST_WORDS: Annotated[Words, MEMORY] = (
+    "test",
+    "scale",
+    "check",
+    "calibr",
+    "control",
+    "contrôle",
+    "kontroll",
+    "prüf",
+    "maß",
+    "témoin",
+    "échelle",
+    "prueba",
+    "prova",
+    "テスト",
+    "確認",
+)
+"""… such a word."""
+LABEL_WITHIN: Annotated[Share, JUDGEMENT] = 0.6
+"""A text names a square where it lies in it or no farther from it than this part of its side."""
 FITS: Annotated[Share, JUDGEMENT] = 0.002
 """A square has a usual size at some resolution where it differs from it by no more than this."""
 DISAGREE: Annotated[Share, JUDGEMENT] = 0.002
