@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from svgfit.formats.layered_svg import SvgLayer as SvgLayer
     from svgfit.formats.layered_svg import TextItem as TextItem
     from svgfit.formats.layered_svg import layered_svg as layered_svg
+    from svgfit.formats.pdf.read import read_pdf as read_pdf
 
 __getattr__: Fetch
 __dir__: Listing
@@ -23,5 +24,6 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.formats.layered_svg": "LineStyle PathItem SubPath SvgLayer TextItem layered_svg",
+        "svgfit.formats.pdf.read": "read_pdf",
     },
 )

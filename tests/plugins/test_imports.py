@@ -56,5 +56,5 @@ def test_the_rule_sees_every_way_round_it(line):
 
 
 def test_there_are_plugins_to_look_at_and_each_lies_in_its_folder():
-    assert {path.parent.name for path in STOCK} == {"operations", "dialects", "recognisers", "writers"}
+    assert {path.parent.name for path in STOCK} == {"operations", "dialects", "readers", "recognisers", "writers"}
     assert len(STOCK) >= 24
