@@ -6,7 +6,7 @@ from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
-from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Share, Source, Words
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, Source, Words
 
 SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     50.0,
@@ -26,6 +26,30 @@ UNITS_PER_INCH: Annotated[tuple[float, ...], "units of the drawing in an inch", 
     2540.0,
 )
 """What programs write; the last three are millimetres, tenths and hundredths."""
+LIKELY_UNITS: Annotated[tuple[float, ...], "units of the drawing in an inch", PRACTICE] = (96.0, 72.0)
+"""The first two that a person is offered: a pixel of the web and a PDF's point."""
+SLIPS: Annotated[tuple[float, ...], "times", PRACTICE] = (
+    1.0,
+    90 / 96,
+    96 / 90,
+    72 / 96,
+    96 / 72,
+    72 / 90,
+    90 / 72,
+    0.5,
+    2.0,
+)
+"""By what a drawing gets too small or too large on its way: one resolution taken for another, a PDF's UserUnit lost."""
+SLEEVE_EXTENT: Annotated[MmRange, JUDGEMENT] = (150.0, 1100.0)
+"""The larger of a sleeve's width and height: a baby's short one, a long wide one."""
+BODICE_EXTENT: Annotated[MmRange, JUDGEMENT] = (200.0, 1900.0)
+"""That of a front or back: a baby's, one to the floor."""
+PIECES_EXTENT: Annotated[MmRange, JUDGEMENT] = (100.0, 3000.0)
+"""That of the largest piece where none is known by its name."""
+SMALL_CHILD_SLEEVE: Annotated[Mm, JUDGEMENT] = 330.0
+"""A sleeve no larger than this, with a front or back that is small too, is for a small child, which is told …"""
+SMALL_CHILD_BODICE: Annotated[Mm, JUDGEMENT] = 380.0
+"""… and a front or back no larger than this."""
 ILLUSTRATOR_PER_INCH: Annotated[float, "units of the drawing in an inch", PRACTICE] = 72.0
 """What Adobe Illustrator means by a pixel: one point."""
 POINTS_PER_INCH: Annotated[float, "units of the drawing in an inch", Source("ISO 32000-1, 8.3.2.3, from memory")] = 72.0

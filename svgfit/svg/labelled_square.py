@@ -12,11 +12,10 @@ from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex
 from svgfit.model.refusal import Refusal
-from svgfit.rules.scale import FITS, LABEL_WITHIN, SQUARE_WORDS, TEST_WORDS
+from svgfit.rules.scale import FITS, LABEL_WITHIN, SLIPS, SQUARE_WORDS, TEST_WORDS
 from svgfit.svg.path_data import PathError
 from svgfit.svg.test_square import (
     SIZE,
-    SLIPS,
     by_squares,
     is_usual,
     nearest_usual,

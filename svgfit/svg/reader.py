@@ -57,6 +57,8 @@ class Drawing(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     ids: frozenset[str] = frozenset()
     """Every id in the file that is not in a layer of ours."""
+    has_square: bool = False
+    """Whether it holds a test square, which its scale was held against."""
 
 
 class Placed(Struct, frozen=True):
@@ -145,7 +147,8 @@ def read_parsed(
         placed = tuple(build.placed(draft) for draft in walk.drafts)
         layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
     warnings = (*(sheet.warnings if sheet else ()), *walk.log.all(source.file), *warnings)
-    return Drawing(source, canvas, layers, ours, warnings, _ids(root, ours)), Tree(root, frame, placed)
+    square = bool(squares) or any(each.sure for each in labelled)
+    return Drawing(source, canvas, layers, ours, warnings, _ids(root, ours), square), Tree(root, frame, placed)
 
 
 def read_drawing(

@@ -9,15 +9,13 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import MM_PER_INCH, parse_length
 from svgfit.model.refusal import Refusal
-from svgfit.rules.scale import FITS, SIDES, UNITS_PER_INCH
+from svgfit.rules.scale import FITS, SIDES, SLIPS, UNITS_PER_INCH
 
 ROUNDING = 1e-4
 """Relative difference from such a resolution that is rounding in the square's own numbers, and left out."""
 
 SAME_SIZE = 0.004
 """Relative difference of two sizes, such as 4 in and 10.16 cm, that say the same square."""
-SLIPS = (1.0, 90 / 96, 96 / 90, 72 / 96, 96 / 72, 72 / 90, 90 / 72, 0.5, 2.0)
-"""By what a drawing gets too small or too large where one resolution is taken for another."""
 SIZE = (
     r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”]|zoll|"
     r"pouces?|pulgadas?|pollic[ei]|インチ|センチ|ミリ)"
