@@ -28,11 +28,14 @@ from svgfit.pattern.convention import (
     load_convention,
 )
 from svgfit.pattern.layer_patterns import name_key
-from svgfit.pattern.layer_rows import LayerRow
+from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
 from svgfit.svg import Drawing, ParsedFile, Tree, UnknownScale, parse_file, read_bytes, read_parsed
+
+GUESSED = "guessed: "
+"""Before what was guessed of a piece, as ``inspect`` has it too."""
 
 
 class ReadingOptions(Struct, frozen=True):
@@ -92,6 +95,7 @@ class PatternSet(Struct, frozen=True):
     pieces: tuple[Piece, ...]
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...]
+    """All there is to mind; of the pieces, what was guessed and can change a figure."""
 
 
 def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
@@ -229,7 +233,17 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
-    return PatternSet(read, pieces, seams.seams, (*read.warnings, *doubtful, *seams.warnings))
+    warnings = (*read.warnings, *doubtful, *seams.warnings, *guess_warnings(pieces))
+    return PatternSet(read, pieces, seams.seams, warnings)
+
+
+def guess_warnings(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Tell the guesses that can change a figure, those that are the same for several pieces or sizes once."""
+    found: dict[str, dict[str, None]] = {}
+    for piece in pieces:
+        for guess in piece.unsure:
+            found.setdefault(guess, {}).setdefault(piece.title)
+    return tuple(f"{list_names(titles)}: {GUESSED}{guess}" for guess, titles in found.items())
 
 
 def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
@@ -241,7 +255,8 @@ def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
         doubt = piece.doubt and replace(
             piece.doubt, what=units.speak(piece.doubt.what), todo=units.speak(piece.doubt.todo)
         )
-        return replace(piece, guessed=tuple(map(units.speak, piece.guessed)), doubt=doubt)
+        guessed, unsure = (tuple(map(units.speak, texts)) for texts in (piece.guessed, piece.unsure))
+        return replace(piece, guessed=guessed, unsure=unsure, doubt=doubt)
 
     pieces = tuple(map(spoken, found.pieces))
     return replace(found, pieces=pieces, warnings=tuple(map(units.speak, found.warnings)))

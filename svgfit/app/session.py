@@ -16,6 +16,7 @@ from svgfit.app.open_drawings import (
     ReadDrawings,
     ReadingOptions,
     Setup,
+    guess_warnings,
     read_drawings,
     recognise_pieces,
     set_up,
@@ -277,6 +278,16 @@ class Session:
     def warnings(self) -> tuple[str, ...]:
         """What there is to mind about the drawings, the plug-ins, and adjusted outlines that are not looked at."""
         return (*self.pattern.warnings, *map(self.units.speak, self.registry.warnings), *self.unread)
+
+    def guesses(self) -> tuple[str, ...]:
+        """Tell the guesses on which figures of the pieces rest; nothing where what is drawn can't be told for pieces.
+
+        For what is also made of drawings that can't be measured.
+        """
+        try:
+            return guess_warnings(self.pieces)
+        except Refusal:
+            return ()
 
     @property
     def warnings_so_far(self) -> tuple[str, ...]:

@@ -121,7 +121,9 @@ def write_handout(
     made = prepared.finish(teaching=teaching, mini=mini)
     write_output(output, made.pdf, inputs=session.inputs, force=force)
     failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
-    warnings = (*failed, *_margin_warning(how.margin, session.units), *made.warnings, *session.registry.warnings)
+    guesses = session.guesses()
+    warnings = (*failed, *_margin_warning(how.margin, session.units), *guesses, *made.warnings)
+    warnings = (*warnings, *session.registry.warnings)
     return (*made.lines, f"written: {output}"), warnings
 
 

@@ -29,6 +29,7 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     Look at this before you trust a measurement. What was guessed can be said in the drawing (landmarks) or in
     svgfit.toml.
     """
+    from svgfit.app.open_drawings import guess_warnings
     from svgfit.app.parameter_values import open_places
     from svgfit.cli.console import say, warn
 
@@ -48,7 +49,9 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
     else:
         say("\n" + "\n\n".join(piece_text(piece, units) for piece in pattern.pieces), painted=True)
     gaps = [place.line(units) for piece in pattern.pieces for place in open_places(piece, session.registry)]
-    warn((*pattern.warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
+    shown = set(guess_warnings(pattern.pieces))  # with their pieces, above
+    warnings = [text for text in pattern.warnings if text not in shown]
+    warn((*warnings, *session.unread, *gaps, *session.registry.warnings), quiet=drawing.quiet)
     return 0
 
 

@@ -158,6 +158,8 @@ class Piece(Struct, frozen=True):
     """The drawn cut line (svgfit.pattern.cut_line), in the frame that the piece had when it was drawn."""
     corners: str = CornerForm.AS_DRAWN
     """The form of the cut line's corners that are drawn anew."""
+    unsure: tuple[str, ...] = ()
+    """Those of ``guessed`` that can change a figure: every command that shows figures tells them."""
 
     @property
     def title(self) -> str:

@@ -24,6 +24,7 @@ from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows
 from svgfit.pattern.line_sizes import with_sizes_by_line
 from svgfit.pattern.named_objects import with_object_layers
 from svgfit.pattern.ownership import assign_pieces
+from svgfit.pattern.shape_roles import with_roles_by_shape
 
 _SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
 _CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
@@ -57,10 +58,11 @@ def assemble(
     warnings: list[str] = []
     for file, layers in drawings:
         known = with_object_layers(layers, convention)
-        drawn = [_row(layer, convention, known) for layer in known]
+        named = [_row(layer, convention, known) for layer in known]
+        drawn = with_roles_by_shape(file, named, convention, warnings)
         sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
         assigned = assign_pieces(file, sized, convention, warnings)
-        rows.extend(merge_rows(drawn, assigned))
+        rows.extend(merge_rows(named, assigned))
         found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)

@@ -15,7 +15,8 @@ from svgfit.geometry.offset import join_offsets
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.rules.drawing_habits import JOG_TURN, LONGEST_JOG
+from svgfit.pattern.rough_lines import Roughness, chords_of, fillets, in_a_row, roughness, turns_over
+from svgfit.rules.drawing_habits import FILLET_WITHIN, JOG_TURN, LONGEST_JOG, ROUGH_REACH
 from svgfit.rules.smoothness import CORNER
 
 
@@ -24,7 +25,9 @@ def find_sides(
 ) -> list[Curve]:
     """Part a closed loop at its corners: the stretches between them in order, the first starting at a corner.
 
-    A bridged gap makes no corner unless the outline turns by more than a corner from one side of it to the other.
+    A corner is a turn over some millimetres: not one of a row of chords that stands for a curve, and on a line that is
+    rough (a tracing) not one between two nodes. A bridged gap makes no corner unless the outline turns by more than a
+    corner from one side of it to the other.
     ``extra``: points that part the outline too (named landmarks), wherever they lie on it.
     """
     n = len(loop)
@@ -33,15 +36,25 @@ def find_sides(
     into[0] = loop.tangent(float(n), before=True)
     out = loop.tangents(nodes)
     turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
-    cut = turn > corner
-    for k in np.flatnonzero(cut).tolist():
-        cut[k] = _turns(loop, k, into[k], out[k]) > 0.85 * corner
+    rough = roughness(loop, closed=True)
+    rounded: list[float] = []
+    if rough.is_rough:
+        cut = np.zeros(n, dtype=np.bool_)
+        rounded = turns_over(loop, _reach(rough), corner)
+    else:
+        cut = turn > corner
+        chords = chords_of(loop, closed=True) if cut.any() else None
+        for k in np.flatnonzero(cut).tolist():
+            row = chords is not None and in_a_row(chords, k)
+            cut[k] = not row and _turns(loop, k, into[k], out[k]) > 0.85 * corner
+        places = [loop.point(float(k)) for k in np.flatnonzero(cut)]
+        rounded = [t for t in fillets(loop) if all(abs(loop.point(t) - at) > FILLET_WITHIN for at in places)]
     for start, end in gaps:
         a, b = _node(loop, start), _node(loop, end)
         across = abs(float(np.angle(out[b] / into[a])))
         cut[a] = across > 2 * corner
         cut[b] = False
-    places = sorted({float(k) for k in np.flatnonzero(cut)} | {_place(loop, point) for point in extra})
+    places = sorted({float(k) for k in np.flatnonzero(cut)} | {_place(loop, point) for point in extra} | {*rounded})
     if not places:
         return [loop]
     merged = [t for k, t in enumerate(places) if k == 0 or loop.length_between(places[k - 1], t, 1e-3) > 0.3]
@@ -60,7 +73,12 @@ class Jog(Struct, frozen=True):
 
 
 def find_jogs(loop: Curve) -> list[Jog]:
-    """Find the steps in a closed loop: there the outline jumps aside, or back on itself, and goes on the same way."""
+    """Find the steps in a closed loop: there the outline jumps aside, or back on itself, and goes on the same way.
+
+    On a rough line none can be told.
+    """
+    if roughness(loop, closed=True).is_rough:
+        return []
     n = len(loop)
     nodes = np.arange(n, dtype=np.float64)
     into, out = np.roll(loop.tangents(nodes + 1, before=True), 1), loop.tangents(nodes)
@@ -110,6 +128,11 @@ def jog_notes(drawn: DrawnPiece, jogs: Sequence[Jog]) -> list[str]:
 def _between(loop: Curve, last: float, first: float) -> float:
     """Measure from a place over the loop's start to another, mm."""
     return loop.length_between(last, float(len(loop)), 1e-3) + loop.length_between(0.0, first, 1e-3)
+
+
+def _reach(rough: Roughness) -> float:
+    """Choose over how many mm on each side a rough line's corners are looked for."""
+    return max(ROUGH_REACH, 3 * rough.spacing, 30 * rough.jitter)
 
 
 def _turns(loop: Curve, node: int, into: complex, out: complex, base: float = 1.0) -> float:

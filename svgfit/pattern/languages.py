@@ -113,6 +113,22 @@ def split_size(text: str) -> tuple[str, str | None]:
     return (_stretch(name, parts), size) if size is not None else (name, None)
 
 
+def says_test_square(text: str) -> bool:
+    """Tell whether a text names a test square, in English or one of the languages."""
+    return says(text, _SQUARE)
+
+
+def says(text: str, line: str) -> bool:
+    """Tell whether a text speaks of a line (one of LINES), in English or one of the languages.
+
+    >>> says("cut 1 on fold", "fold line"), says("im Stoffbruch", "fold line"), says("unfolded", "fold line")
+    (True, True, False)
+    """
+    folded = " ".join(fold(word) for word in _WORDS.findall(single_spaced(text)))
+    english = f" {line.removesuffix(' line')} "
+    return english in f" {folded} " or any(part.meaning == line for part in _parts(single_spaced(text)))
+
+
 def fold(word: str) -> str:
     """Reduce a word to lower case without accents; what Japanese writes above its letters stays.
 

@@ -30,6 +30,22 @@ FARTHEST_LABEL: Annotated[Mm, JUDGEMENT] = 60.0
 """A landmark farther than this from the outline names no edge of it."""
 BICEP_LINE_ENDS: Annotated[Mm, JUDGEMENT] = 40.0
 """A drawn bicep line whose ends lie this near to corners of the outline shows the underarm points."""
+NODES_APART: Annotated[Mm, JUDGEMENT] = 8.0
+"""Nodes of a tracing stand closer than this; a line whose nodes stand farther apart is one of chords."""
+ROUGH: Annotated[Radians, JUDGEMENT] = 0.08
+"""A line whose turns from node to node spread by more than this (5°) is rough: its corners are looked for over …"""
+ROUGH_REACH: Annotated[Mm, JUDGEMENT] = 6.0
+"""… at least so many mm on each side, more the farther its nodes stand off a smooth line."""
+FILLET_TURN: Annotated[Radians, JUDGEMENT] = 0.8
+"""A line that turns by more than this (45°) …"""
+FILLET_WITHIN: Annotated[Mm, JUDGEMENT] = 6.0
+"""… within so many mm has a corner there, though it is rounded off."""
+TURN_OF_A_ROW: Annotated[Radians, JUDGEMENT] = 0.8
+"""Chords that stand for a curve turn by less than this (45°) from one to the next …"""
+CHORDS_AT_MOST: Annotated[Mm, JUDGEMENT] = 60.0
+"""… and are no longer than this."""
+LENGTH_TOLD: Annotated[Mm, JUDGEMENT] = 0.3
+"""An edge that its jitter makes longer, or its chords shorter, by more than this than the curve meant is told of."""
 WIDEST_GAP: Annotated[Mm, JUDGEMENT] = 10.0
 """Lines on one layer whose ends are nearer than this to one another are lines of one piece, though a gap is left."""
 MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
@@ -46,3 +62,50 @@ KEY_LONGEST: Annotated[Mm, JUDGEMENT] = 120.0
 """… and no longer than this …"""
 KEY_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
 """… and no farther than this (and twice the letters' size) from the name of its size."""
+LEAST_PIECE: Annotated[Mm, JUDGEMENT] = 70.0
+"""A closed line that encloses less than a square of this side is not proposed as a piece's outline: a collar stand has
+twice as much."""
+FRAME_SHARE: Annotated[Share, JUDGEMENT] = 0.8
+"""A rectangle over this part of the page is its frame, not a piece."""
+TEST_SQUARES: Annotated[MmRange, PRACTICE] = (20.0, 120.0)
+"""Test squares have sides from about an inch to four."""
+LIKE_LAYERS: Annotated[Share, JUDGEMENT] = 0.8
+"""Two drawings are one maker's where this part of all their layers' names is the same, but for numbers."""
+LABEL_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
+"""A text in a square, or no farther off than this, that says a length is its label."""
+LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 15.0
+"""A stroke of a notch is no longer than this …"""
+TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
+"""… and no farther from the outline, where both lines are drawn and it stands on the other one."""
+SHORTEST_GRAIN: Annotated[Mm, JUDGEMENT] = 60.0
+"""A straight line shorter than this is not proposed as a grain line or a fold."""
+ON_THE_LINE: Annotated[Mm, JUDGEMENT] = 1.0
+"""A line nearer than this to an outline all along lies on it."""
+FAINTEST_INSET: Annotated[Mm, JUDGEMENT] = 2.0
+"""Of two outlines one within the other: nearer than this on more than one side, they are no seam allowance apart …"""
+WIDEST_INSET: Annotated[Mm, PRACTICE] = 80.0
+"""… and farther apart than this (a deep hem) not either."""
+NARROWEST_PIECE: Annotated[Mm, JUDGEMENT] = 15.0
+"""On a layer whose name says nothing, a closed line is a piece where it is at least so wide and high …"""
+SMALLEST_PIECE: Annotated[Mm, JUDGEMENT] = 40.0
+"""… and encloses as much as a square of this side."""
+LARGEST_SQUARE: Annotated[Mm, JUDGEMENT] = 210.0
+"""A square or rectangle for checking the print's size is no larger than this."""
+WIDEST_ALLOWANCE: Annotated[Mm, JUDGEMENT] = 80.0
+"""A stitch line lies no farther from its cut line than this."""
+SAME_WIDTH: Annotated[Mm, JUDGEMENT] = 0.6
+"""Lines run beside one another where their distance varies by no more than this."""
+BESIDE_REST: Annotated[Share, JUDGEMENT] = 0.08
+"""Of a stitch line no more than this part, at corners, lies at another distance from its cut line than its edges do."""
+LARGEST_MARK: Annotated[Mm, JUDGEMENT] = 16.0
+"""A mark on an outline that is larger than this is no notch."""
+MARK_NEAR: Annotated[Mm, JUDGEMENT] = 1.0
+"""A mark stands on an outline where it comes as near as this."""
+SHORTEST_GRAIN: Annotated[Mm, JUDGEMENT] = 50.0
+"""A straight line shorter than this is neither a grain line nor a fold line."""
+FOLD_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
+"""A fold line is drawn on its edge, or no farther from it than this."""
+LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
+"""A straight stroke no longer than this and square to an outline is a notch …"""
+TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
+"""… also in the seam allowance, no farther from the outline than this."""

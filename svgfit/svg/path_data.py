@@ -13,7 +13,7 @@ from functools import cache
 
 from msgspec import Struct
 
-from svgfit.svg import arcs
+from svgfit.geometry import arcs
 
 _NUM = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
 _SEP = r"[ \t\r\n\f,]*+"

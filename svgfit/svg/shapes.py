@@ -7,8 +7,9 @@ import re
 
 from msgspec import Struct
 
+from svgfit.geometry import arcs
 from svgfit.model.dialect import Element
-from svgfit.svg import arcs, styles
+from svgfit.svg import styles
 from svgfit.svg.font_size import font_size, line_height
 from svgfit.svg.path_data import MOST_SEGMENTS, Broken, PathError, Pen, Subpath, read_path
 from svgfit.svg.styles import Sheet

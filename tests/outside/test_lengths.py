@@ -14,9 +14,9 @@ import svgpathtools
 from hypothesis import assume, given, settings
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.arcs import full_ellipse, unit_arc
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.offset import offset_curve
-from svgfit.svg.arcs import full_ellipse, unit_arc
 from tests.geometry.curves import calm, circle, points, wild
 
 many = settings(max_examples=40, deadline=None)

@@ -12,8 +12,8 @@ import svgelements
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from svgfit.geometry.arcs import arc
 from svgfit.geometry.curve import Curve
-from svgfit.svg.arcs import arc
 from svgfit.svg.path_data import read_path
 from svgfit.svg.units import read_length
 

@@ -21,11 +21,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.arcs import arc
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Landmark, Piece
 from svgfit.model.plan import Seam
-from svgfit.svg.arcs import arc
 from tests.fitting.garments import SEAMS, bodice_of, notched, sleeve_of
 
 COUNT = 80

@@ -9,9 +9,9 @@ import svgpathtools
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from svgfit.geometry.arcs import arc
 from svgfit.geometry.bezier import position
 from svgfit.model.refusal import Refusal
-from svgfit.svg.arcs import arc
 from svgfit.svg.path_data import PathError, read_path
 
 ACCURACY = 1e-3

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
@@ -28,17 +29,28 @@ from svgfit.pattern.corners import (
     sagitta,
 )
 from svgfit.pattern.languages import in_english
-from svgfit.pattern.orientation import facing, find_grain, placement
-from svgfit.pattern.outline import Outline
-from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges
+from svgfit.pattern.orientation import facing, find_grain, off_square, placement
+from svgfit.pattern.outline import Outline, find_outline
+from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, plain_piece
+from svgfit.pattern.recognise.named_edges import with_directions
 from svgfit.pattern.recognise.notches import ticks
+from svgfit.pattern.recognise.plausible import bodice_flaw, refuse_flaw
+from svgfit.pattern.recognise.whole import CORNERS as SIDES
+from svgfit.pattern.recognise.whole import Axis, find_axis, whole_edges
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
+from svgfit.rules.plausible import NO_BODICE
 
 CORNERS = ("underarm", "shoulder tip", "neck point", "neck centre", "hem centre", "hem side")
 """A bodice's landmarks, each where one of its edges begins; below a yoke it has no neck point."""
+WORD = r"[^\W\d_]+"
 YOKE_SEAM = "yoke seam"
 """What the edge is called that takes the shoulder's place below a yoke."""
+LONGEST_EDGE = "centre: the longest straight edge along the grain"
+ALONG_AXIS = 10.0
+"""A whole piece's axis runs within so many degrees of its grain."""
+WHOLE = "it is drawn whole, its two halves mirror images of each other"
+HALVE = "draw half of it and its fold line, or name its edges in svgfit.toml"
 WHAT_TO_MARK = (
     'mark "underarm", "shoulder tip", "neck point", "neck centre", "hem centre" and "hem side" on a landmarks layer'
 )
@@ -58,15 +70,16 @@ class Layout(Struct, frozen=True):
 
 def named_kind(name: str) -> str | None:
     """Read from the piece's name what it is: "front", "back" or nothing (None)."""
-    words = re.findall(r"[^\W\d_]+", in_english(name))
-    if "facing" in words or "lining" in words or PieceKind.YOKE in words:
+    words = re.findall(WORD, in_english(name))
+    if "facing" in words or "lining" in words or PieceKind.YOKE in words or {*words} & {*NO_BODICE}:
         return None
     return next((kind for kind in ("front", "back") if kind in words), None)
 
 
 def suits_bodice(drawn: DrawnPiece) -> float:
     """Give 1 where the name says front or back (and not sleeve), 0.5 where its shape and notches do, else 0."""
-    if PieceKind.SLEEVE in in_english(drawn.name):
+    name = in_english(drawn.name)
+    if PieceKind.SLEEVE in name or {*re.findall(WORD, name)} & {*NO_BODICE}:
         return 0.0
     if named_kind(drawn.name) is not None:
         return 1.0
@@ -81,9 +94,15 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     """Recognise a bodice piece, in its own frame; raises Refusal, with what to add, where it can't tell."""
     outline, cut_only = drawn_outline(drawn)
     grain = find_grain(drawn)
+    axis = find_axis(outline.loop)
+    if axis is not None and (grain is None or off_square(grain.along, axis.along * 1j) < ALONG_AXIS):
+        whole = _whole(drawn, outline, cut_only, axis)
+        if whole is not None:
+            return whole
     if grain is None:
         raise Refusal(drawn.where, "no grain, fold or centre line is drawn, so up is not known", "draw the grain line")
     notes = [f"grain: {grain.source}; no grain line is drawn"] if grain.guessed else []
+    unsure: list[str] = []
     jogs: Sequence[Jog] = find_jogs(outline.loop)
     try:
         layout, up = _lay_out(drawn, _sides(drawn, outline, cut_only, jogs), cut_only, grain.along, notes)
@@ -92,9 +111,11 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
             raise
         jogs = ()
         layout, up = _lay_out(drawn, _sides(drawn, outline, cut_only, jogs), cut_only, grain.along, notes)
-    notes += jog_notes(drawn, jogs)
+    unsure += [note for note in notes if note == LONGEST_EDGE]
+    unsure += jog_notes(drawn, jogs)
     kind, how = _kind(drawn, layout, outline)
-    notes += [how] if how else []
+    unsure += [how] if how else []
+    notes += [note for note in unsure if note not in notes]
     fold = _is_fold(drawn, layout.centre)
     edges = [
         Edge(EdgeName.ARMHOLE, layout.armhole.reverse()),
@@ -106,10 +127,36 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     ]
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
+    odd = refuse_flaw(drawn, kind, bodice_flaw(finished, up))
+    unsure += [odd] if odd else []
+    notes += [odd] if odd else []
     origin = finished[0].curve.start
     towards = facing(up * 1j, midpoint(finished[-3].curve) - origin)
     place = placement(origin, towards if kind == PieceKind.FRONT else -towards, up)
-    return _piece(drawn, kind, finished, place, outline, notes)
+    return _piece(drawn, kind, finished, place, outline, notes, unsure)
+
+
+def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> Piece | None:
+    """Name and measure the edges of a whole front or back; of no kind that half-piece steps work on, which is told.
+
+    None for what has too few corners for one. Raises Refusal where it has more and its edges can't be told.
+    """
+    if any(axis.crosses_widely(mouth.start, mouth.end) for mouth in outline.mouths):  # a V-neck, no dart
+        outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
+    sides = find_sides(outline.loop, outline.bridges)
+    if cut_only:
+        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), SIDES)
+    edges = whole_edges(sides, axis)
+    if edges is None and len(sides) < SIDES:
+        return None
+    if edges is None:
+        raise Refusal(drawn.where, f"{WHOLE}, and its edges can't be told", HALVE)
+    kind = drawn.kind or named_kind(drawn.name)
+    reason = f"kind: other; {WHOLE}, and half a {kind or 'bodice'} is needed for steps that change one"
+    piece = plain_piece(drawn, PieceKind.OTHER, outline, cut_only, with_directions(edges), [f"{reason}; {HALVE}"])
+    kinds = (kind,) if kind else (PieceKind.FRONT, PieceKind.BACK)
+    doubt = Doubt(tuple(map(str, kinds)), WHOLE, HALVE)
+    return replace(piece, doubt=doubt, unsure=(f"{reason}; {HALVE}", *piece.unsure))
 
 
 def _sides(drawn: DrawnPiece, outline: Outline, cut_only: bool, jogs: Sequence[Jog]) -> list[Curve]:
@@ -128,6 +175,7 @@ def _piece(
     place: Affine,
     outline: Outline,
     notes: Sequence[str],
+    unsure: Sequence[str],
 ) -> Piece:
     back = place.inverse()
     backwards = {"side seam"}
@@ -140,7 +188,7 @@ def _piece(
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
     marks: tuple[Mark, ...] = collect_marks(drawn, edges, back, outline.loop)
-    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes)
+    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes, unsure)
 
 
 def _is_corner(name: str) -> bool:
@@ -164,7 +212,7 @@ def _lay_out(
         raise too_few
     centre = _find_centre(drawn, sides, cut_only, along)
     if not drawn.fold and not drawn.centre:
-        notes.append("centre: the longest straight edge along the grain")
+        notes.append(LONGEST_EDGE)
     ring = [sides[(centre + k) % len(sides)] for k in range(len(sides))]
     forwards, backwards = ring, [ring[0].reverse(), *(side.reverse() for side in ring[:0:-1])]
     by_order = _below_yoke if len(sides) == 5 else _by_order

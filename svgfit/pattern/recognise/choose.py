@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from msgspec.structs import replace
@@ -17,9 +17,10 @@ from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
-from svgfit.pattern.recognise.darts import find_mouths, put_darts_back
+from svgfit.pattern.recognise.darts import DRAWN_INSIDE, find_mouths, put_darts_back
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
 from svgfit.pattern.recognise.notches import place_notches, ticks
+from svgfit.pattern.rough_lines import length_notes
 
 UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 
@@ -44,8 +45,9 @@ def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
                 piece = _recognised(best[2], drawn)
             except Refusal as refusal:
                 return _doubtful(drawn, best[2], refusal)
-            if best[0] < 1:
-                return replace(piece, guessed=(f"kind: {piece.kind}, by its shape", *piece.guessed))
+            if best[0] < 1 and piece.kind != PieceKind.OTHER:
+                by_shape = f"kind: {piece.kind}, by its shape"
+                return replace(piece, guessed=(by_shape, *piece.guessed), unsure=(by_shape, *piece.unsure))
             return piece
     return other_piece(drawn)
 
@@ -57,7 +59,8 @@ def _doubtful(drawn: DrawnPiece, recogniser: Recogniser, refusal: Refusal) -> Pi
     piece = other_piece(drawn)
     # The note that neither name nor shape says what it is would be wrong here.
     notes = tuple(note for note in piece.guessed if note != UNKNOWN)
-    return replace(piece, guessed=(reason, *notes), doubt=Doubt(recogniser.kinds, *refusal.parts[1:]))
+    doubt = Doubt(recogniser.kinds, *refusal.parts[1:])
+    return replace(piece, guessed=(reason, *notes), unsure=(reason, *piece.unsure), doubt=doubt)
 
 
 def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
@@ -160,11 +163,13 @@ def plain_piece(
 ) -> Piece:
     """Make a piece of these edges of its drawn outline, up along its grain (or the page), centred on its box."""
     notes = list(notes)
+    unsure: list[str] = []
     grain = find_grain(drawn)
     up = grain.along if grain is not None else -1j
     up = up if up.imag <= 0 else -up
     if cut_only and allowance_of("all", drawn.allowances) is None:
-        notes.append("stitch line: taken to be the cut line, since no seam allowance is known")
+        unsure.append("stitch line: taken to be the cut line, since no seam allowance is known")
+        notes += unsure
         finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)
     else:
         finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
@@ -176,7 +181,7 @@ def plain_piece(
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
     marks = collect_marks(drawn, local, back, outline.loop)
     landmarks = [Landmark(name, back.apply(at)) for name, at in drawn.landmarks]
-    return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes)
+    return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes, unsure)
 
 
 def build_piece(
@@ -188,10 +193,19 @@ def build_piece(
     marks: tuple[Mark, ...],
     landmarks: Sequence[Landmark],
     notes: Sequence[str],
+    unsure: Collection[str] = (),
 ) -> Piece:
-    """Build the piece from its edges in its own frame, its darts put back; ``place`` lays it on the page."""
+    """Build the piece from its edges in its own frame, its darts put back; ``place`` lays it on the page.
+
+    ``unsure``: those of ``notes`` that can change a figure. What was done to the drawn line can, and so can a dart
+    that is guessed.
+    """
     back = place.inverse()
     edges, darts, more = put_darts_back(edges, outline.mouths, back, drawn.details)
+    lines = [(edge.name, edge.curve) for edge in edges] if drawn.stitch else [("cut line", outline.loop)]
+    lengths = length_notes(lines, outline.loop)
+    told = {*unsure, *(note for note in more if DRAWN_INSIDE in note), *outline.notes, *lengths}
+    guessed = (*notes, *more, *outline.notes, *lengths)
     return Piece(
         drawn.file,
         drawn.name,
@@ -202,11 +216,12 @@ def build_piece(
         marks,
         tuple(landmarks),
         drawn_lines(drawn),
-        (*notes, *more, *outline.notes),
+        guessed,
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         darts=darts,
         cut=_drawn_cut(drawn, outline, edges, darts, back),
         corners=drawn.corners,
+        unsure=tuple(note for note in guessed if note in told),
     )
 
 

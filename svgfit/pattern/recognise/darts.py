@@ -30,6 +30,8 @@ from svgfit.rules.darts import (
     WIDEST_ANGLE,
 )
 
+DRAWN_INSIDE = "a V drawn inside the piece is taken for one"
+
 
 class Mouth(Struct, frozen=True):
     """A V taken out of an outline: its legs run from the mouth's one end to the apex and on to its other end."""
@@ -136,7 +138,7 @@ def put_darts_back(
         dart = _drawn_inside(done, points)
         if dart is not None and all(abs(dart.apex - one.apex) > 2 * ON_EDGE for one in darts):
             darts.append(dart)
-            notes.append(f"dart in the {dart.edge}: a V drawn inside the piece is taken for one, {_spelt(dart)}")
+            notes.append(f"dart in the {dart.edge}: {DRAWN_INSIDE}, {_spelt(dart)}")
     return tuple(done), tuple(darts), tuple(notes)
 
 

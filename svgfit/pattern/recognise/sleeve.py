@@ -22,6 +22,8 @@ from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, pl
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_outline, finish_edges, highest
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
+from svgfit.pattern.recognise.plausible import refuse_flaw, sleeve_flaw
+from svgfit.pattern.recognise.whole import find_axis, whole_edges
 from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.caps import FLATTEST, UNLEVEL_REPORTED
 from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
@@ -35,6 +37,9 @@ REFUSED = {
     "under sleeve": "its cap is shared with the upper sleeve",
 }
 """Why a sleeve whose name has such words in it is refused."""
+
+
+BY_NOTCHES = "front and back: by the number of notches (fewer at the front)"
 
 
 class Layout(Struct, frozen=True):
@@ -51,10 +56,12 @@ def suits_sleeve(drawn: DrawnPiece) -> float:
     if PieceKind.SLEEVE in in_english(drawn.name):
         return 1.0
     try:
-        _lay_out(drawn, *_outline_sides(drawn)[1:])
+        outline, sides, cut_only, grain = _outline_sides(drawn)
+        _lay_out(drawn, sides, cut_only, grain)
     except Refusal:
         return 0.0
-    return 0.6
+    axis = find_axis(outline.loop)
+    return 0.0 if axis is not None and whole_edges(sides, axis) is not None else 0.6
 
 
 def recognise_sleeve(drawn: DrawnPiece) -> Piece:
@@ -62,15 +69,19 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     _refuse_by_name(drawn)
     outline, sides, cut_only, grain = _outline_sides(drawn)
     layout, up, notes = _lay_out(drawn, sides, cut_only, grain)
-    notes += jog_notes(drawn, find_jogs(outline.loop))
+    unsure = jog_notes(drawn, find_jogs(outline.loop))
     notched = ticks(drawn, outline.loop)
     right = right_of(up)
     front_right, how = _front_side(drawn, layout, up, right, notched)
-    notes += [how] if how else []
+    unsure += [how] if how and how != BY_NOTCHES else []
+    notes += [*unsure, *([how] if how == BY_NOTCHES else [])]
     x = right if front_right else -right
     edges = _edges(layout, x)
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
+    odd = refuse_flaw(drawn, PieceKind.SLEEVE, sleeve_flaw(finished, up))
+    unsure += [odd] if odd else []
+    notes += [odd] if odd else []
     cap = finished[0].curve
     if grain is None:  # of a cut line only, the corners found first were not yet the underarm points
         up = facing(1j * (cap.end - cap.start), up)
@@ -82,10 +93,17 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
         Edge(e.name, e.curve.transform(back), e.allowance, e.fold, backwards=e.name == EdgeName.UNDERARM_FRONT)
         for e in finished
     )
-    return _piece(drawn, local, place, outline, notes)
+    return _piece(drawn, local, place, outline, notes, unsure)
 
 
-def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: Outline, notes: Sequence[str]) -> Piece:
+def _piece(
+    drawn: DrawnPiece,
+    edges: tuple[Edge, ...],
+    place: Affine,
+    outline: Outline,
+    notes: Sequence[str],
+    unsure: Sequence[str],
+) -> Piece:
     back = place.inverse()
     cap, hem = edges[0].curve, edges[2].curve
     named = {name: back.apply(at) for name, at in drawn.landmarks}
@@ -114,7 +132,7 @@ def _piece(drawn: DrawnPiece, edges: tuple[Edge, ...], place: Affine, outline: O
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes, unsure)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
@@ -294,7 +312,7 @@ def _front_side(
                 return side(at) * sign > 0, ""
     width = abs(cap.end - cap.start)
     if counts[0] != counts[1] and min(counts) >= 1:
-        return counts[0] < counts[1], "front and back: by the number of notches (fewer at the front)"
+        return counts[0] < counts[1], BY_NOTCHES
     for text in drawn.texts:
         words = re.findall(r"[^\W\d_]+", in_english(text.content))
         for word, sign in (("front", 1), ("back", -1)):

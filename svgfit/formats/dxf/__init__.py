@@ -1,0 +1,1 @@
+"""DXF, in and out: R12 entities, and the trade's interchange standard for pattern pieces."""

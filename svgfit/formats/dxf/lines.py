@@ -1,0 +1,132 @@
+"""Drawn lines as curves in page millimetres: turned over (y down), joined end to end, their curves found again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.formats.dxf.entities import Line
+from svgfit.formats.dxf.smoothing import Flags, smoothed
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+
+_MEETS = 0.005
+"""Ends nearer than this, mm, are one point; the two are written alike, so that no rounding lies between them."""
+_CELL = 0.05
+"""A mark within this of a node, mm, marks it: files with three decimals of an inch lie 0.013 mm off."""
+
+
+class Smooth(Struct, frozen=True, eq=False):
+    """A line as a curve, whether it is closed, and by how much (mm) a guess made it longer than its chords."""
+
+    curve: Curve
+    closed: bool
+    guessed: float = 0.0
+
+
+class NodeMarks:
+    """Turn points and curve points, to ask of nodes which they are."""
+
+    def __init__(self, turns: Sequence[complex], curves: Sequence[complex]) -> None:
+        self._turns, self._curves = _cells(turns), _cells(curves)
+
+    def corners(self, nodes: Complex) -> Flags | None:
+        """Say which nodes are no curve points; None where none of them, or hardly any, is marked at all."""
+        curved = np.array([_near(node, self._curves) for node in nodes.tolist()])
+        turning = np.array([_near(node, self._turns) for node in nodes.tolist()])
+        if 2 * np.count_nonzero(curved | turning) < len(nodes):
+            return None
+        return ~curved | turning
+
+    def astray(self, lines: Sequence[Line]) -> int:
+        """Count the marks that lie on no node of these lines: in a sound file there are none."""
+        nodes = _cells(node for line in lines for node in line.nodes.tolist())
+        marks = (point for cells in (self._turns, self._curves) for points in cells.values() for point in points)
+        return sum(not _near(point, nodes) for point in marks)
+
+
+Cells = dict[tuple[int, int], list[complex]]
+
+
+def _cells(points: Iterable[complex]) -> Cells:
+    found: Cells = {}
+    for point in points:
+        found.setdefault((round(point.real / _CELL), round(point.imag / _CELL)), []).append(point)
+    return found
+
+
+def _near(point: complex, cells: Cells) -> bool:
+    x, y = round(point.real / _CELL), round(point.imag / _CELL)
+    return any(
+        abs(other - point) <= _CELL
+        for column in (x - 1, x, x + 1)
+        for row in (y - 1, y, y + 1)
+        for other in cells.get((column, row), ())
+    )
+
+
+def smooth_lines(lines: Sequence[Line], marks: NodeMarks) -> list[Smooth]:
+    """Join lines that were drawn one after another, and find their curves again; mm, y down."""
+    return [made for line in _joined(lines) if (made := _smooth(line, marks)) is not None]
+
+
+def _smooth(line: Line, marks: NodeMarks) -> Smooth | None:
+    if not line.vertices:
+        return Smooth(Curve(line.cubics), line.closed)
+    nodes = _without_repeats(line.nodes, line.closed)
+    closed = line.closed and len(nodes) > 2
+    if len(nodes) < 2:
+        return None
+    corners = marks.corners(nodes)
+    curve = Curve(smoothed(nodes, closed, corners))
+    if corners is not None:
+        return Smooth(curve, closed)
+    chords = float(np.abs(np.diff(np.append(nodes, nodes[0]) if closed else nodes)).sum())
+    return Smooth(curve, closed, curve.length(1e-3) - chords)
+
+
+def _without_repeats(nodes: Complex, closed: bool) -> Complex:
+    kept = nodes[np.append(True, np.abs(np.diff(nodes)) > 1e-6)]
+    return kept[:-1] if closed and len(kept) > 1 and abs(kept[-1] - kept[0]) <= 1e-6 else kept
+
+
+def _joined(lines: Sequence[Line]) -> Iterator[Line]:
+    """Join open polylines and lines where one begins or ends where the one before it ended; both ways round."""
+    held: Line | None = None
+    for line in lines:
+        if line.closed or not line.vertices:
+            if held is not None:
+                yield held
+            held = None
+            yield line
+            continue
+        joined = _one_line(held, line) if held is not None else line
+        if joined is None:
+            assert held is not None
+            yield held
+            joined = line
+        if joined.closed:
+            yield joined
+            joined = None
+        held = joined
+    if held is not None:
+        yield held
+
+
+def _one_line(first: Line, second: Line) -> Line | None:
+    if first.layer != second.layer:
+        return None
+    a, b = first.nodes, second.nodes
+    for left, right in ((a, b), (a, b[::-1]), (a[::-1], b), (a[::-1], b[::-1])):
+        if abs(left[-1] - right[0]) <= _MEETS:
+            nodes = np.concatenate([left, right[1:]])
+            closed = abs(nodes[-1] - nodes[0]) <= _MEETS and len(nodes) > 3
+            starts, ends = nodes[:-1], nodes[1:]
+            third = (ends - starts) / 3
+            cubics = np.column_stack([starts, starts + third, ends - third, ends])
+            if closed:
+                cubics[-1, 3] = cubics[0, 0]
+            return Line(first.layer, cubics, closed, vertices=True)
+    return None
