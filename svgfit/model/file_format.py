@@ -14,6 +14,7 @@ from msgspec import Struct
 from svgfit.model.drawing import Canvas, Layer
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.report import PieceRow
 from svgfit.model.vocabulary import Unit
 
 
@@ -63,6 +64,10 @@ class Needs(StrEnum):
     """Layers, lines and texts; whatever they mean."""
     PIECES = "pieces"
     """Pieces known for what they are."""
+    MEASUREMENTS = "measurements"
+    """Pieces that are measured as well."""
+    PAINTED = "painted"
+    """Layers as they are seen: their lines with colours and dashes, their letters."""
 
 
 class Convertible(Struct, frozen=True, kw_only=True):
@@ -79,6 +84,11 @@ class Convertible(Struct, frozen=True, kw_only=True):
     """The content of the layers of each piece and size, by role; () where a writer needs only the drawing."""
     pieces: tuple[Piece, ...] = ()
     """The same, known for what they are; () likewise."""
+    rows: tuple[PieceRow, ...] = ()
+    """Their measurements, in mm; () where a writer needs none."""
+    painted: bytes = b""
+    """A PDF with a page for each of ``layers``, in their order, all of one size and true to it; b"" where a writer
+    needs none. A layer that is hidden is painted too, and whoever writes it down hides it."""
     unit: Unit = Unit.MM
     """The unit that a person asked for."""
 
