@@ -45,6 +45,8 @@ class Taken(Struct, frozen=True):
     size: str | None = None
     guess: str = ""
     """What of its lines the role was guessed from; "" where its name tells it."""
+    whole: bool = True
+    """Whether it is all that is on the layer; else its lines are told apart by shape, and ``layer`` holds these."""
 
 
 class _Drawn(Struct, frozen=True):

@@ -18,7 +18,7 @@ from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import EdgeName
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Radians, Share, Source, Times, Words
+from svgfit.rules import JUDGEMENT, PRACTICE, Mm, MmRange, Radians, Share, Source, Times, Words
 
 TURNED_UP: Annotated[Words, PRACTICE] = (EdgeName.HEM,)
 """Edges whose allowance is turned up: mirrored at a corner against everything that it meets."""
@@ -29,6 +29,8 @@ PRESSED_OPEN: Annotated[Words, PRACTICE] = (
     EdgeName.SHOULDER,
 )
 """Edges whose allowance is pressed open: mirrored at a corner against all but a hem."""
+USUAL_WIDTHS: Annotated[MmRange, PRACTICE] = (0.625 * MM_PER_INCH, 10.0)
+"""Seam allowances that patterns usually hold, 5/8 in and 1 cm: supposed where it is only asked what would be read."""
 WIDEST_USUAL: Annotated[Mm, JUDGEMENT] = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual: the whole cut line is then looked at for faults."""
 THORN: Annotated[Times, JUDGEMENT] = 0.75
