@@ -18,7 +18,7 @@ from svgfit.pattern.convention import FILE_NAME, Convention, parse_convention
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.line_roles import sizeless
 from svgfit.pattern.proposal import Page, Proposal, propose, with_allowance
-from svgfit.rules.allowances import USUAL_WIDTHS
+from svgfit.rules.allowances import COMMONEST
 from svgfit.rules.drawing_habits import LIKE_LAYERS
 
 _LAYERS = "layers.txt"
@@ -61,7 +61,7 @@ def propose_convention(session: Session, makers: Makers) -> Proposed:
 
 def _supposed_pieces(session: Session, convention: Convention) -> tuple[Piece, ...]:
     """Read the drawings as if a usual seam allowance were stated; nothing where that doesn't help."""
-    for width in USUAL_WIDTHS:
+    for width in COMMONEST:
         supposed = with_allowance(convention, width)
         if supposed is not convention:
             with contextlib.suppress(Refusal):

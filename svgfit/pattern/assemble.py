@@ -260,7 +260,8 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
     here = f"the layers here are {list_names(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; {here}"
-    todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}, which svgfit convention proposes'
+    todo = 'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a '
+    todo += f"{_FILE}, which svgfit convention proposes"
     todo += f"; {convention.where} looks for {list_names(looked)}" if looked else ""
     return Refusal(files, what, todo)
 

@@ -19,7 +19,7 @@ from svgfit.pattern.layer_rows import OUTLINES, LayerRow
 from svgfit.pattern.line_roles import Taken, roles_by_shape, sizeless
 from svgfit.pattern.line_sizes import by_area, key_of, sample, sizes_by_key, sizes_to_say, stacked_loops, told_apart_by
 from svgfit.pattern.piece_places import is_automatic, outlines, stacked
-from svgfit.rules.allowances import USUAL_WIDTHS
+from svgfit.rules.allowances import COMMONEST
 
 _NUMBER = re.compile(r"\d+")
 _KINDS = frozenset(kind.value for kind in PieceKind if kind != PieceKind.OTHER)
@@ -86,7 +86,7 @@ def propose(pages: Sequence[Page], convention: Convention, own: str | None = Non
     return Proposal("\n".join(lines).rstrip() + "\n", taken, tuple(to_say))
 
 
-def with_allowance(convention: Convention, width: float = USUAL_WIDTHS[0]) -> Convention:
+def with_allowance(convention: Convention, width: float = COMMONEST[0]) -> Convention:
     """Suppose a seam allowance (mm) where none is stated: to see what would be read if there were one."""
     if _tells_allowances(convention):
         return convention

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Doubt, Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
@@ -187,8 +187,9 @@ def _piece(
     corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
-    marks: tuple[Mark, ...] = collect_marks(drawn, edges, back, outline.loop)
-    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes, unsure)
+    marks, doubts = collect_marks(drawn, edges, back, outline.loop)
+    told = (*unsure, *doubts)
+    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, (*notes, *doubts), told)
 
 
 def _is_corner(name: str) -> bool:

@@ -116,7 +116,8 @@ def _piece(
         Landmark(LandmarkName.HEM_BACK, hem.start, LandmarkName.HEM_BACK not in named),
     ]
     at_shoulder = named.get(LandmarkName.SHOULDER_NOTCH)
-    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, at_shoulder)
+    marks, doubts = collect_marks(drawn, edges, back, outline.loop)
+    marks = name_shoulder_notch(marks, cap, top, at_shoulder)
     shoulder = next((mark for mark in marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
     if shoulder is not None and shoulder.at is not None:
         landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, shoulder.at, at_shoulder is None))
@@ -132,7 +133,8 @@ def _piece(
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes, unsure)
+    told = (*unsure, *doubts)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, (*notes, *doubts), told)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
