@@ -96,3 +96,7 @@ LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
 """A straight stroke no longer than this and square to an outline is a notch …"""
 TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
 """… also in the seam allowance, no farther from the outline than this."""
+SMALLEST_SIZE: Annotated[Share, JUDGEMENT] = 0.2
+"""A size of a nest that another one completes encloses at least this part of what the other does."""
+MOST_OPEN: Annotated[Share, JUDGEMENT] = 0.33
+"""Open lines are an outline but for an edge, such as a hem drawn elsewhere, where no more than this part is missing."""

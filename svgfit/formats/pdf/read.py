@@ -18,7 +18,7 @@ from svgfit.formats.pdf.sheet import put_together
 from svgfit.formats.pdf.state import HAIR
 from svgfit.formats.pdf.streams import BROKEN
 from svgfit.formats.pdf.writings import join_writings, to_text
-from svgfit.model.file_format import Converted, Wishes
+from svgfit.model.file_format import Converted, PagePlace, Wishes
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import listed
 
@@ -61,7 +61,14 @@ def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
         warnings=warnings,
         notes=sheet.notes,
         scale_from=_scale_from(pages),
+        places=_places(pages),
     )
+
+
+def _places(pages: Sequence[Page]) -> tuple[PagePlace, ...]:
+    """Say where a page that is the sheet by itself lies on it."""
+    lined = [page for page in pages if page.content.points]
+    return (PagePlace(lined[0].number, lined[0].motion),) if len(lined) == 1 else ()
 
 
 def _refuse_without_lines(pages: Sequence[Page]) -> None:
