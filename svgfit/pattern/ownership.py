@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec.structs import replace
 
 from svgfit.geometry.box import box_centre
+from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import drawing_stem
@@ -105,7 +106,7 @@ def _by_content(
         return [replace(row, piece=next(iter(here.values()))) for row in open_rows]
     join = convention.join_within
     lines = [(row, outlines(row.layer.shapes, join)) for row in open_rows if row.role in OUTLINES]
-    if not here and max((len(found) for _, found in lines), default=0) < 2:
+    if not here and not _are_several([one.loop for _, found in lines for one in found]):
         only = _only_piece(file, convention)
         return [replace(row, piece=only) for row in open_rows]
     places = _places_of(assigned, join)
@@ -115,6 +116,11 @@ def _by_content(
         row = open_rows[0]
         raise _untold(file, row, here.values())
     return [part for row in open_rows for part in _divide_row(file, row, places, warnings)]
+
+
+def _are_several(loops: Sequence[Curve]) -> bool:
+    """Say whether outlines are of more than one piece: not all of them lie over one another."""
+    return any(not stacked(one, other) for k, one in enumerate(loops) for other in loops[:k])
 
 
 def _places_of(rows: Sequence[LayerRow], join: float) -> list[Place]:
@@ -192,11 +198,13 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: lis
 
 
 def _places_for(row: LayerRow, places: Sequence[Place]) -> list[Place]:
-    """Choose the places where a row's lines may belong: those of its own size, else those of none, else all."""
+    """Choose the places where a row's lines may belong: those of its size or of none, else of another size."""
     if row.size is None:
         return list(places)
     own = [place for place in places if place.size is not None and name_key(place.size) == name_key(row.size)]
-    return own or [place for place in places if place.size is None] or list(places)
+    own += [place for place in places if place.size is None]
+    names = {name_key(place.name) for place in own}
+    return [*own, *(place for place in places if name_key(place.name) not in names)]
 
 
 def _divide_shape(
