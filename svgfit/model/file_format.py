@@ -12,6 +12,7 @@ from enum import StrEnum
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box
 from svgfit.model.drawing import Canvas, Layer
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -37,6 +38,8 @@ class PagePlace(Struct, frozen=True):
     """From 1."""
     motion: Affine
     """The page's own space (PDF: user space, y up) → the drawing's mm."""
+    window: Box | None = None
+    """What of the drawing the page shows, mm; None: all that lies on it."""
 
 
 class Converted(Struct, frozen=True):

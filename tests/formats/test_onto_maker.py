@@ -11,8 +11,10 @@ import pytest
 from pikepdf import Array, Dictionary, Name
 
 import svgfit as library
+from svgfit.formats.pdf.added_layers import Painted, add_layers
 from tests.cli.conftest import DEMOS
-from tests.formats.pdf.making import MM, Document
+from tests.formats.pdf.making import MM, Document, convert, drawing
+from tests.formats.pdf.tiling import tiled
 
 HEIGHT = 914.4
 """Of the demo's page, about, mm."""
@@ -91,11 +93,11 @@ def added(svgfit, tmp_path):
     """Adjusts the demo out of a maker's PDF and adds the layers to it: the maker's bytes and what was written."""
 
     def run(kind: str) -> tuple[bytes, Path]:
-        maker, drawing, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
+        maker, fitted, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
         maker.write_bytes(maker_pdf(kind))
-        done = svgfit("adjust", maker, "--do", PLAN, "-o", drawing)
+        done = svgfit("adjust", maker, "--do", PLAN, "-o", fitted)
         assert done.status == 0, done.err
-        done = svgfit("convert", drawing, "-o", out, "--onto", maker)
+        done = svgfit("convert", fitted, "-o", out, "--onto", maker)
         assert done.status == 0, done.err
         assert "changed since" not in done.err
         return maker.read_bytes(), out
@@ -159,33 +161,56 @@ def test_what_is_written_reads_as_the_makers_pattern_with_more_layers(added):
     ],
 )
 def test_a_damaged_file_is_refused(svgfit, tmp_path, change, why):
-    maker, drawing, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
+    maker, fitted, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
     maker.write_bytes(maker_pdf(KINDS[0]))
-    assert svgfit("adjust", maker, "--do", PLAN, "-o", drawing).status == 0
+    assert svgfit("adjust", maker, "--do", PLAN, "-o", fitted).status == 0
     maker.write_bytes(change(maker.read_bytes()))
-    done = svgfit("convert", drawing, "-o", out, "--onto", maker)
+    done = svgfit("convert", fitted, "-o", out, "--onto", maker)
     assert (done.status, out.exists()) == (2, False)
     assert why in done.err
 
 
 def test_another_file_and_a_drawing_without_our_layers_are_refused(svgfit, tmp_path):
-    maker, other, drawing, out = (tmp_path / name for name in ("maker.pdf", "b.pdf", "fitted.svg", "fitted.pdf"))
+    maker, other, fitted, out = (tmp_path / name for name in ("maker.pdf", "b.pdf", "fitted.svg", "fitted.pdf"))
     maker.write_bytes(maker_pdf(KINDS[0]))
-    assert svgfit("convert", maker, "-o", drawing).status == 0
-    assert "has no layers of svgfit's" in svgfit("convert", drawing, "-o", out, "--onto", maker).err
-    assert svgfit("adjust", maker, "--do", PLAN, "-o", drawing, "--force").status == 0
+    assert svgfit("convert", maker, "-o", fitted).status == 0
+    assert "has no layers of svgfit's" in svgfit("convert", fitted, "-o", out, "--onto", maker).err
+    assert svgfit("adjust", maker, "--do", PLAN, "-o", fitted, "--force").status == 0
     small = Document()
     small.page("10 10 m 100 100 l S", box=(0, 0, 300, 300))
     small.pdf.save(other)
-    assert "its page has another size" in svgfit("convert", drawing, "-o", out, "--onto", other).err
+    assert "its page has another size" in svgfit("convert", fitted, "-o", out, "--onto", other).err
     assert not out.exists()
 
 
 def test_a_drawing_saved_since_is_told(svgfit, tmp_path):
-    maker, drawing, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
+    maker, fitted, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
     maker.write_bytes(maker_pdf(KINDS[0]))
-    assert svgfit("adjust", maker, "--do", PLAN, "-o", drawing).status == 0
-    drawing.write_bytes(drawing.read_bytes().replace(b"</svg>", b"<!-- saved -->\n</svg>"))
-    done = svgfit("convert", drawing, "-o", out, "--onto", maker)
+    assert svgfit("adjust", maker, "--do", PLAN, "-o", fitted).status == 0
+    fitted.write_bytes(fitted.read_bytes().replace(b"</svg>", b"<!-- saved -->\n</svg>"))
+    done = svgfit("convert", fitted, "-o", out, "--onto", maker)
     assert done.status == 0
     assert "was changed since" in done.err
+
+
+@pytest.mark.parametrize("keys", [{}, {"overlap": 10.0}, {"Rotate": 90}], ids=str)
+@pytest.mark.parametrize("how", ["cut", "clip", "form"])
+def test_a_layer_goes_on_from_tile_to_tile(how, keys):
+    """A line over the whole sheet, added to its tiles, is that line again where the tiles are put together."""
+    maker = tiled(how=how, **keys)
+    sheet, places = drawing(maker).canvas, convert(maker).places
+    start, end = 30 + 40j, complex(sheet.width - 30, sheet.height - 40)
+    painted = Document()
+    ends = [f"{at.real * MM:.5f} {(sheet.height - at.imag) * MM:.5f}" for at in (start, end)]
+    painted.page(f"{ends[0]} m {ends[1]} l S", box=(0, 0, sheet.width * MM, sheet.height * MM))
+    out = BytesIO()
+    painted.pdf.save(out)
+    after = add_layers("a.pdf", maker, Painted(pdf=out.getvalue(), names=("ours",)), places)
+    assert after.startswith(maker)
+    with pikepdf.open(BytesIO(after)) as pdf:
+        assert not pdf.check_pdf_syntax()
+    (ours,) = (layer for layer in drawing(after).layers if layer.name == "ours")
+    (curve,) = (curve for shape in ours.shapes for curve in shape.curves)
+    found = sorted((curve.start, curve.end), key=abs)
+    assert [found[0].real, found[0].imag] == pytest.approx([30, 40], abs=0.05)
+    assert [found[1].real, found[1].imag] == pytest.approx([end.real, end.imag], abs=0.05)

@@ -82,28 +82,45 @@ def _added(file: str, maker: bytes, start: int, painted: Painted, places: Sequen
         changed = [document.Root]
         for place in places:
             page = document.pages[place.number - 1].obj
-            _show(document, page, forms, groups, to_sheet.then(place.motion.inverse()))
+            _show(document, page, [_clip(place), *_drawn(page, forms, groups, to_sheet.then(place.motion.inverse()))])
             changed.append(page)
         document.Root.OCProperties = _properties(document.Root, groups)
         changes = {each.number: each for each in _changes(changed, known)}
         return maker + _update(file, maker, start, document, changes)
 
 
-def _show(document: Any, page: Any, forms: Sequence[Any], groups: Sequence[Any], motion: Affine) -> None:
-    """Draw the forms over a page, each within its layer's marks."""
+def _clip(place: PagePlace) -> str:
+    """Keep what is added within the page's part of the sheet, as far as it has one."""
+    if place.window is None:
+        return ""
+    left, top, right, bottom = place.window
+    corners = (complex(left, top), complex(right, top), complex(right, bottom), complex(left, bottom))
+    there = [place.motion.inverse().apply(corner) for corner in corners]
+    first, *others = (f"{point.real:.4f} {point.imag:.4f}" for point in there)
+    return f"{first} m {' l '.join(others)} l h W n"
+
+
+def _drawn(page: Any, forms: Sequence[Any], groups: Sequence[Any], motion: Affine) -> list[str]:
+    """Name the forms and groups among the page's resources; write how each form is drawn within its layer's marks."""
     resources = _copy(inherited(page, "/Resources"))
     things, marks = (_copy(get(resources, key)) for key in ("/XObject", "/Properties"))
     matrix = " ".join(f"{part:.9g}" for part in (motion.a, motion.b, motion.c, motion.d, motion.e, motion.f))
-    shown = ["Q"]
+    shown: list[str] = []
     for number, (form, group) in enumerate(zip(forms, groups, strict=True)):
         thing, mark = _free(things, f"SvgfitForm{number}"), _free(marks, f"SvgfitLayer{number}")
         things[thing], marks[mark] = form, group
         shown.append(f"/OC {mark} BDC q {matrix} cm {thing} Do Q EMC")
     resources.XObject, resources.Properties = things, marks
     page.Resources = resources
+    return shown
+
+
+def _show(document: Any, page: Any, shown: Sequence[str]) -> None:
+    """Put operators behind a page's own, which are enclosed so that they leave no state behind."""
     own = page.get("/Contents", pikepdf.Array())
     streams = list(own) if isinstance(own, pikepdf.Array) else [own]
-    before, after = document.make_stream(b"q\n"), document.make_stream("\n".join(shown).encode() + b"\n")
+    before = document.make_stream(b"q\n")
+    after = document.make_stream("\n".join(("Q q", *shown, "Q")).encode() + b"\n")
     page.Contents = pikepdf.Array([before, *streams, after])
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import SubPath
 from svgfit.formats.pdf import seams, shared_shapes
@@ -29,6 +31,16 @@ _SAME = 0.15
 _GIVE = "give how many pages lie across and down, as in --pages 4x8 (and --page-overlap '10 mm' where they overlap)"
 
 
+class Tile(Struct, frozen=True):
+    """A page that is part of a sheet."""
+
+    number: int
+    shift: complex
+    """By how much its own mm lie off the sheet's."""
+    window: Box | None = None
+    """Within which it shows what is drawn, in its own mm; None: all over."""
+
+
 class Sheet(Struct, frozen=True):
     """A sheet as it was drawn, before it was spread over pages; mm from its top left corner, y down."""
 
@@ -37,6 +49,7 @@ class Sheet(Struct, frozen=True):
     marks: tuple[Line | Writing, ...]
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    tiles: tuple[Tile, ...] = ()
 
 
 def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
@@ -47,7 +60,7 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
     lined = [page for page in pages if page.content.points]
     if len(lined) == 1:
         page = lined[0]
-        return Sheet(page.width, page.height, tuple(drawn_on(page)))
+        return Sheet(page.width, page.height, tuple(drawn_on(page)), tiles=(Tile(page.number, 0j),))
     placed = shared_shapes.by_forms(lined)
     if placed is not None and len(placed[0].shifts) > 1:
         return _by_forms(lined, *placed)
@@ -84,12 +97,22 @@ def _of_one_size(pages: list[Page], drawn: list[Marks]) -> tuple[list[Page], lis
     return [pages[at] for at in kept], [drawn[at] for at in kept]
 
 
-def _sheet(marks: Marks, notes: Sequence[str], warnings: Sequence[str]) -> Sheet:
+def _sheet(marks: Marks, tiles: Sequence[Tile], notes: Sequence[str], warnings: Sequence[str]) -> Sheet:
     """Lay the marks on a sheet with a margin around them."""
     left, top, right, bottom = box_around(map(extent, marks))
-    by = Affine.shift(complex(_MARGIN - left, _MARGIN - top))
-    moved = tuple(moved_mark(mark, by, None, EVERYWHERE) for mark in marks)
-    return Sheet(right - left + 2 * _MARGIN, bottom - top + 2 * _MARGIN, moved, tuple(notes), tuple(warnings))
+    margin = complex(_MARGIN - left, _MARGIN - top)
+    moved = tuple(moved_mark(mark, Affine.shift(margin), None, EVERYWHERE) for mark in marks)
+    there = tuple(replace(tile, shift=tile.shift + margin) for tile in tiles)
+    return Sheet(right - left + 2 * _MARGIN, bottom - top + 2 * _MARGIN, moved, tuple(notes), tuple(warnings), there)
+
+
+def _tiles(pages: Sequence[Page], shifts: Mapping[int, complex]) -> list[Tile]:
+    """Note where pages lie; each shows what is drawn within the clip that most of it has."""
+    found: list[Tile] = []
+    for at, shift in sorted(shifts.items()):
+        clips = Counter(meet(mark.clip, pages[at].box) for mark in pages[at].marks())
+        found.append(Tile(pages[at].number, shift, clips.most_common(1)[0][0] if clips else None))
+    return found
 
 
 # -- what pages share ------------------------------------------------------------------------------------------------
@@ -101,7 +124,8 @@ def _by_forms(pages: Sequence[Page], placing: Placing, marks: Marks) -> Sheet:
     own = without_furniture([shared_shapes.shares_a_form(page, shared) for page in pages])
     marks = [mark for mark in marks if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
     marks += [mark for mark in _moved(own, placing.shifts) if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
-    return _sheet(marks, _shared_notes(pages, placing), _left_out(pages, own, placing.shifts))
+    tiles = _tiles(pages, placing.shifts)
+    return _sheet(marks, tiles, _shared_notes(pages, placing), _left_out(pages, own, placing.shifts))
 
 
 def _reaching_out(pages: Sequence[Page], drawn: Sequence[Marks]) -> list[Marks]:
@@ -133,19 +157,20 @@ def _by_shapes(pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[P
     placed = {at for group in groups for at in group.shifts}
     alone = [Placing({at: 0j}, 0) for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
     marks: Marks = []
+    shifts: dict[int, complex] = {}
     right = 0.0
     for group in (*groups, *alone):
         own = _each_once(_moved(drawn, group.shifts))
         box = box_around(map(extent, own))
-        by = Affine.shift(complex(right - box[0], -box[1]))
-        marks += [moved_mark(mark, by, None, EVERYWHERE) for mark in own]
+        by = complex(right - box[0], -box[1])
+        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
+        shifts |= {at: shift + by for at, shift in group.shifts.items()}
         right += box[2] - box[0] + _MARGIN
-    shifts = {at: shift for group in (*groups, *alone) for at, shift in group.shifts.items()}
     proof = sum(group.proof for group in groups)
     note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show"
     if len(groups) > 1:
         note += f"; {len(groups)} groups of pages that share none lie side by side"
-    return _sheet(marks, [note], _left_out(pages, drawn, shifts))
+    return _sheet(marks, _tiles(pages, shifts), [note], _left_out(pages, drawn, shifts))
 
 
 def _each_once(marks: Marks) -> Marks:
@@ -214,7 +239,18 @@ def _by_seams(pages: Sequence[Page], drawn: list[Marks], wishes: Wishes) -> Shee
     over = f", overlapping by {both_ways(max(best.over))}" if max(best.over) > 0.5 else ""
     note = f"{len(pages)} pages, {columns} across and {rows} down{over}: {best.on} lines go on from page to page, "
     note += f"{best.lost} {'do not' if best.lost != 1 else 'does not'}"
-    return _sheet(_stitched(drawn, window, best), [note], [])
+    steps = _steps(window, best)
+    tiles = [
+        Tile(page.number, complex(column * steps[0], row * steps[1]), window)
+        for page, (column, row) in zip(pages, best.cells, strict=True)
+    ]
+    return _sheet(_stitched(drawn, window, best), tiles, [note], [])
+
+
+def _steps(window: Box, layout: Layout) -> tuple[float, float]:
+    """Measure how far one tile lies from the next, across and down, mm."""
+    left, top, right, bottom = window
+    return right - left - layout.over[0], bottom - top - layout.over[1]
 
 
 def _refuse_unproved(pages: Sequence[Page], layouts: Sequence[Layout]) -> None:
@@ -237,13 +273,14 @@ def _side_by_side(pages: Sequence[Page], drawn: Sequence[Marks]) -> Sheet:
         shifts[at] = complex(right, 0)
         right += page.width
     note = f"{len(pages)} pages, each a sheet of its own: no line runs over an edge"
-    return Sheet(right, max(page.height for page in pages), tuple(_moved(drawn, shifts)), (note,))
+    tiles = tuple(Tile(pages[at].number, shift) for at, shift in shifts.items())
+    return Sheet(right, max(page.height for page in pages), tuple(_moved(drawn, shifts)), (note,), tiles=tiles)
 
 
 def _stitched(drawn: Sequence[Marks], window: Box, layout: Layout) -> Marks:
     """Cut the tiles in the middle of what two of them show, lay them down and join the lines."""
     left, top, right, bottom = window
-    steps = right - left - layout.over[0], bottom - top - layout.over[1]
+    steps = _steps(window, layout)
     taken = set(layout.cells)
     stretches: list[Stretch] = []
     found: Marks = []
