@@ -58,9 +58,7 @@ def assemble(
     rows: list[LayerRow] = []
     warnings: list[str] = []
     for file, layers in drawings:
-        known = with_object_layers(layers, convention)
-        named = [_row(layer, convention, known) for layer in known]
-        drawn = with_roles_by_shape(file, named, convention, warnings)
+        named, drawn = sort_layers(file, layers, convention, warnings)
         sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
         assigned = assign_pieces(file, sized, convention, warnings)
         rows.extend(merge_rows(named, assigned))
@@ -75,6 +73,18 @@ def assemble(
 
 
 # -- which layer is what ---------------------------------------------------------------------------------------------
+
+
+def sort_layers(
+    file: str, layers: Sequence[Layer], convention: Convention, warnings: list[str]
+) -> tuple[list[LayerRow], list[LayerRow]]:
+    """Sort one drawing's layers by role: as their names say it, and then divided by shape where no name says it.
+
+    Raises Refusal where the outlines of sizes may be cut lines or stitch lines, and nothing says which.
+    """
+    known = with_object_layers(layers, convention)
+    named = [_row(layer, convention, known) for layer in known]
+    return named, with_roles_by_shape(file, named, convention, warnings)
 
 
 def _row(layer: Layer, convention: Convention, layers: Sequence[Layer]) -> LayerRow:
@@ -255,7 +265,8 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
     sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
         what = f"no layer's name tells a size, so there is no size {wanted!r}"
-        raise Refusal(pieces[0].file, what, "leave out --size")
+        todo = "leave out --size; where lines tell sizes apart, svgfit inspect lists them, for [sizes] in svgfit.toml"
+        raise Refusal(pieces[0].file, what, todo)
     chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
     for one in chosen:
         if name_key(one) not in sizes:
@@ -285,7 +296,8 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
     here = f"the layers here are {list_names(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; {here}"
-    todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
+    todo = 'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a '
+    todo += f"{_FILE}, which svgfit convention proposes"
     todo += f"; {convention.where} looks for {list_names(looked)}" if looked else ""
     return Refusal(files, what, todo)
 

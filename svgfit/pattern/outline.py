@@ -138,15 +138,12 @@ def _nearly_closed(lines: Sequence[Curve], looks: Sequence[LineStyle], join: flo
 def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
     """Raise Refusal where more than one outline of like size is drawn, with the style and extent of each."""
     area = abs(best.curve.area())
-    apart = [loop for loop in others if not _is_part(loop.curve, best.curve)]
+    apart = [loop for loop in others if not _is_part(loop, best)]
     if not any(abs(loop.curve.area()) >= LIKE_SIZE * area for loop in apart):
         return
-    from svgfit.pattern.line_sizes import (
-        by_area,
-        describe,
-        extent,
-        sizes_to_say,
-    )  # here because few layers hold several
+    # Here because few layers hold several, and these stand above this.
+    from svgfit.pattern.line_sizes import by_area, describe, sizes_to_say
+    from svgfit.pattern.piece_places import extent
 
     drawn = by_area([best, *(loop for loop in apart if abs(loop.curve.area()) >= LISTED_SIZE * area)])
     listed = "; ".join(f"{describe(loop.style)}, {extent(loop.curve)}" for loop in drawn[:MOST_LISTED])
@@ -160,10 +157,15 @@ def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
     raise Refusal(where, what, todo)
 
 
-def _is_part(loop: Curve, of: Curve) -> bool:
-    """Say whether a closed line is part of another that a line divides: most of it runs along that one."""
-    points = loop.points(np.linspace(0, len(loop), 129)[:-1])
-    ring = of.points(np.linspace(0, len(of), 32 * len(of) + 1))
+def _is_part(loop: Loop, of: Loop) -> bool:
+    """Say whether a loop is part of another that a line divides: most of it runs along that one, drawn alike.
+
+    What is drawn closed by itself, or otherwise, is an outline of its own: sizes of a band share three of four edges.
+    """
+    if not loop.lines or loop.style != of.style:
+        return False
+    points = loop.curve.points(np.linspace(0, len(loop.curve), 129)[:-1])
+    ring = of.curve.points(np.linspace(0, len(of.curve), 32 * len(of.curve) + 1))
     return float((distances(points, ring) <= 2 * ENDS_MEET).mean()) > 0.5
 
 

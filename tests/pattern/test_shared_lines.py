@@ -144,3 +144,12 @@ def test_a_size_that_lacks_a_piece_is_told(tmp_path):
     layers = [nests.layer(f"{one.name} stitch line size {one.size}", nests.path(one.outline)) for one in every]
     session = opened(tmp_path, *layers, *marked([one for one in every if one.name == "Sleeve"]))
     assert any("Back is not there in size 12" in warning for warning in session.warnings)
+
+
+def test_sizes_of_a_band_that_differ_in_one_edge_alone_are_not_parts_of_one_another(tmp_path):
+    drawn = [
+        nests.path(Curve.polyline([100 + 100j, end, end + 40j, 100 + 140j, 100 + 100j]), nests.dashed(k))
+        for k, end in enumerate((700 + 100j, 760 + 100j, 820 + 100j))
+    ]
+    with pytest.raises(Refusal, match="3 outlines of like size"):
+        opened(tmp_path, nests.layer("Waistband cut line", drawn))
