@@ -265,7 +265,8 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
     sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
         what = f"no layer's name tells a size, so there is no size {wanted!r}"
-        raise Refusal(pieces[0].file, what, "leave out --size")
+        todo = "leave out --size; where lines tell sizes apart, svgfit inspect lists them, for [sizes] in svgfit.toml"
+        raise Refusal(pieces[0].file, what, todo)
     chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
     for one in chosen:
         if name_key(one) not in sizes:

@@ -141,12 +141,9 @@ def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
     apart = [loop for loop in others if not _is_part(loop, best)]
     if not any(abs(loop.curve.area()) >= LIKE_SIZE * area for loop in apart):
         return
-    from svgfit.pattern.line_sizes import (
-        by_area,
-        describe,
-        extent,
-        sizes_to_say,
-    )  # here because few layers hold several
+    # Here because few layers hold several, and these stand above this.
+    from svgfit.pattern.line_sizes import by_area, describe, sizes_to_say
+    from svgfit.pattern.piece_places import extent
 
     drawn = by_area([best, *(loop for loop in apart if abs(loop.curve.area()) >= LISTED_SIZE * area)])
     listed = "; ".join(f"{describe(loop.style)}, {extent(loop.curve)}" for loop in drawn[:MOST_LISTED])

@@ -21,6 +21,7 @@ from svgfit.pattern.nest_notches import notches_by_size
 from svgfit.pattern.piece_places import (
     DrawnLoop,
     Place,
+    extent,
     held_by,
     home_of,
     is_automatic,
@@ -29,6 +30,7 @@ from svgfit.pattern.piece_places import (
     outlines,
     stacked,
 )
+from svgfit.rules.drawing_habits import SIDE_BY_SIDE
 
 
 def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
@@ -51,11 +53,25 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
             assigned.append(replace(row, piece=piece))
         else:
             open_rows.append(row)
+    warnings += _side_by_side(file, assigned, convention.join_within)
     if open_rows:
         assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
         order = {id(row.layer): k for k, row in enumerate(rows)}
         assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
     return [part for row in assigned for part in notches_by_size(row, assigned)]
+
+
+def _side_by_side(file: str, rows: Sequence[LayerRow], join: float) -> Iterable[str]:
+    """Warn of layers named for one piece on which several outlines lie beside one another: only one is looked at."""
+    for row in rows:
+        if row.role not in OUTLINES or not row.piece or sum(len(shape.curves) for shape in row.layer.shapes) < 2:
+            continue
+        found = sorted(outlines(row.layer.shapes, join), key=lambda one: -abs(one.loop.area()))
+        large = [one for one in found if abs(one.loop.area()) >= SIDE_BY_SIDE * abs(found[0].loop.area())]
+        if len(large) > 1:
+            rest = "; ".join(extent(one.loop) for one in large[1:4])
+            what = f"holds {len(large)} outlines side by side, and only the largest is {row.piece}"
+            yield f'{file}: layer "{"/".join(row.layer.path)}" {what}; put each other on its own layer ({rest})'
 
 
 def _needs_piece(row: LayerRow) -> bool:

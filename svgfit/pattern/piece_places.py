@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed, encloses
 from svgfit.model.drawing import DrawnText, Shape
-from svgfit.model.length import on_page
+from svgfit.model.length import both_ways, on_page
 from svgfit.pattern.join_paths import bridge_gaps, find_chains, find_loops, near_ends
 from svgfit.pattern.languages import split_size
 from svgfit.pattern.layer_patterns import name_key, single_spaced
@@ -202,3 +202,9 @@ def home_of(at: complex, places: Sequence[Place]) -> int:
     if held is not None:
         return held
     return min(range(len(places)), key=lambda k: abs(places[k].loop.point(places[k].loop.nearest(at)[0]) - at))
+
+
+def extent(curve: Curve) -> str:
+    """Write width and height of an outline for a message."""
+    left, top, right, bottom = curve.bounds()
+    return f"{both_ways(right - left)} wide, {both_ways(bottom - top)} high"

@@ -100,3 +100,5 @@ SMALLEST_SIZE: Annotated[Share, JUDGEMENT] = 0.2
 """A size of a nest that another one completes encloses at least this part of what the other does."""
 MOST_OPEN: Annotated[Share, JUDGEMENT] = 0.33
 """Open lines are an outline but for an edge, such as a hem drawn elsewhere, where no more than this part is missing."""
+SIDE_BY_SIDE: Annotated[Share, JUDGEMENT] = 0.1
+"""On the layer of one piece an outline beside it that encloses at least this part of what it does is told."""
