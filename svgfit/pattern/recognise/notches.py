@@ -20,7 +20,7 @@ from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.vocabulary import EdgeName, MarkKind
-from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather
+from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather, line_of
 from svgfit.rules.matching import CAREFUL
 from svgfit.rules.notches import (
     AT_LANDMARK,
@@ -63,7 +63,7 @@ def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
 def find_ticks(drawn: DrawnPiece, loop: Curve) -> Ticks:
     """Gather what is drawn on the piece's notch layer into notches of its outline. Page mm."""
     strokes = [(curve, shape.name) for shape in drawn.notches for curve in shape.curves]
-    seam = _line(loop)
+    seam = line_of(loop)
     found: list[Tick] = []
     left_out: list[str] = []
 
@@ -79,13 +79,6 @@ def find_ticks(drawn: DrawnPiece, loop: Curve) -> Ticks:
             continue
         found.append(_tick(figure, _name(names), loop, seam, square(figure.middle)))
     return Ticks(tuple(_united(found, loop)), tuple(left_out))
-
-
-def _line(curve: Curve) -> Complex:
-    """Make a polyline of a curve: about a chord a millimetre."""
-    counts = np.maximum(2, np.ceil(np.abs(np.diff(curve.segments, axis=1)).sum(axis=1))).astype(int)
-    t = np.concatenate([np.linspace(k, k + 1, count, endpoint=False) for k, count in enumerate(counts.tolist())])
-    return curve.points(np.append(t, len(curve)))
 
 
 def _name(names: Sequence[str]) -> str | None:
@@ -188,7 +181,7 @@ def place_notches(
     """
     placed: list[Mark] = []
     unsure: list[str] = []
-    lines = {edge.name: _line(edge.curve) for edge in edges}
+    lines = {edge.name: line_of(edge.curve) for edge in edges}
     for tick in marks:
         point = to_frame.apply(tick.point)
         edge = min((edge for edge in edges if not edge.fold), key=lambda edge: edge.curve.nearest(point)[1])
