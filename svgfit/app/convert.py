@@ -47,4 +47,4 @@ def _painted(session: Session) -> bytes:
     from svgfit.render.pdf.painted_layers import paint_layers  # here because it brings the typesetter
 
     (file,) = session.files
-    return paint_layers(*session.fresh_copy(file))
+    return paint_layers(*session.fresh_copy(file)).pdf

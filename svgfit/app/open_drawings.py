@@ -32,7 +32,7 @@ from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
-from svgfit.svg import Drawing, ParsedFile, Tree, parse_file, read_bytes, read_parsed
+from svgfit.svg import Drawing, ParsedFile, Tree, UnknownScale, parse_file, read_bytes, read_parsed
 
 GUESSED = "guessed: "
 """Before what was guessed of a piece, as ``inspect`` has it too."""
@@ -163,13 +163,22 @@ class DrawingStore:
             role = convention.role_of(path)
             return role is not None and role.role == Role.TEST_SQUARE
 
-        drawing, tree = read_parsed(
-            parsed,
-            scale=scale,
-            dialects=self._setup.registry.dialects(),
-            is_test_square=is_test_square,
-            test_square_mm=convention.test_square_size,
-        )
+        def read(units: float | None) -> tuple[Drawing, Tree]:
+            return read_parsed(
+                parsed,
+                scale=units,
+                dialects=self._setup.registry.dialects(),
+                is_test_square=is_test_square,
+                test_square_mm=convention.test_square_size,
+            )
+
+        try:
+            drawing, tree = read(scale)
+        except UnknownScale as refusal:
+            from svgfit.app.scale_evidence import TRIAL, refuse_unknown  # few drawings state no scale
+
+            trial, _ = read(TRIAL)
+            raise refuse_unknown(refusal, trial, convention) from None
         found = self._converted.get(parsed.source.file)
         return (drawing if found is None else converted_drawing(drawing, found)), tree
 
@@ -192,7 +201,17 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
     for drawing in drawings:
         warnings += drawing.warnings
+        warnings += _scale_doubts(drawing, assembled.pieces, options)
     return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+
+
+def _scale_doubts(drawing: Drawing, pieces: Sequence[DrawnPiece], options: ReadingOptions) -> tuple[str, ...]:
+    """Warn of what speaks against the drawing's scale, where no test square says more than all else."""
+    if drawing.has_square or options.from_adjusted:
+        return ()
+    from svgfit.app.scale_evidence import clues_of, doubts
+
+    return doubts(drawing.canvas, clues_of(drawing.canvas, pieces), firm=options.scale is None)
 
 
 def _refuse_mixed(files: Sequence[str], store: DrawingStore) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 from collections.abc import Sequence
@@ -13,10 +14,11 @@ from svgfit.app.session import Session
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest, listed
-from svgfit.pattern.convention import FILE_NAME, parse_convention
+from svgfit.pattern.convention import FILE_NAME, Convention, parse_convention
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.line_roles import sizeless
-from svgfit.pattern.proposal import Proposal, propose
+from svgfit.pattern.proposal import Page, Proposal, propose, with_allowance
+from svgfit.rules.allowances import COMMONEST
 from svgfit.rules.drawing_habits import LIKE_LAYERS
 
 _LAYERS = "layers.txt"
@@ -27,6 +29,7 @@ class Proposed(Struct, frozen=True):
 
     proposal: Proposal
     pieces: tuple[Piece, ...]
+    """The pieces that are read; where the drawings are refused, those that are once a seam allowance is stated."""
     refused: Refusal | None = None
     """Why the drawings can't be read with it as it stands."""
     maker: str | None = None
@@ -41,22 +44,36 @@ def propose_convention(session: Session, makers: Makers) -> Proposed:
     Raises Refusal where a drawing can't be read at all (its scale is not known, say).
     """
     drawings = [session.drawing(file) for file in session.files]
-    layers = [(each.layers, (each.canvas.width, each.canvas.height)) for each in drawings]
+    pages = [Page(each.canvas.file, each.layers, (each.canvas.width, each.canvas.height)) for each in drawings]
     own = _own_text(session.convention.where)
     known = makers.like(layer_names(session)) if own is None else None
     if known is None:
-        made = propose(layers, session.convention, own)
+        made = propose(pages, session.convention, own)
     else:
         own = _read(makers.path(known))
-        made = propose(layers, parse_convention(own, where=makers.path(known)), own)
+        made = propose(pages, parse_convention(own, where=makers.path(known)), own)
     convention = parse_convention(made.text, where=FILE_NAME)
+    try:
+        return Proposed(made, _pieces(session, convention), maker=known)
+    except Refusal as refusal:
+        return Proposed(made, _supposed_pieces(session, convention), refusal, known)
+
+
+def _supposed_pieces(session: Session, convention: Convention) -> tuple[Piece, ...]:
+    """Read the drawings as if a usual seam allowance were stated; nothing where that doesn't help."""
+    for width in COMMONEST:
+        supposed = with_allowance(convention, width)
+        if supposed is not convention:
+            with contextlib.suppress(Refusal):
+                return _pieces(session, supposed)
+    return ()
+
+
+def _pieces(session: Session, convention: Convention) -> tuple[Piece, ...]:
+    """Read the drawings with another convention. Raises Refusal where they can't be read."""
     data = {file: session.drawing(file).source.data for file in session.files}
     setup = Setup(convention, session.registry)
-    tried = Session(session.files, session.options, session.units.unit, data=data, setup=setup)
-    try:
-        return Proposed(made, tried.pieces, maker=known)
-    except Refusal as refusal:
-        return Proposed(made, (), refusal, known)
+    return Session(session.files, session.options, session.units.unit, data=data, setup=setup).pieces
 
 
 def _own_text(where: str) -> str | None:

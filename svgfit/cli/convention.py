@@ -86,20 +86,21 @@ def _said(found: Proposed, units: Units) -> Iterator[str]:
     """Say what the proposal comes to."""
     if found.maker is not None:
         yield f"the layers are those of {found.maker}, whose svgfit.toml is kept: this is it"
-    names = list(dict.fromkeys(piece.name for piece in found.pieces))
-    sizes = list(dict.fromkeys(piece.size for piece in found.pieces if piece.size))
     if found.refused is not None:
         yield f"with it the drawing can't be read yet: {found.refused.line(units)}"
-    else:
+    names = list(dict.fromkeys(piece.name for piece in found.pieces))
+    if names:
+        when = "with a seam allowance" if found.refused is not None else "with it"
+        sizes = list(dict.fromkeys(piece.size for piece in found.pieces if piece.size))
         of_sizes = f" in {len(sizes)} sizes ({', '.join(sizes)})" if sizes else ""
         count = f"{len(names)} pieces are" if len(names) > 1 else "1 piece is"
         more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
-        yield f"with it {count} read{of_sizes}: {', '.join(names[:_MOST_NAMES])}{more}"
+        yield f"{when} {count} read{of_sizes}: {', '.join(names[:_MOST_NAMES])}{more}"
         yield from _doubts(found, units)
     guesses = found.proposal.guesses
     if guesses and found.maker is None:
-        every = len(found.proposal.taken)
-        yield f"guessed from the shape of their lines: {len(guesses)} of {every} layers; hold the remarks against them"
+        layers, every = ({one.layer.path for one in some} for some in (guesses, found.proposal.taken))
+        yield f"guessed from the shape of their lines: {len(layers)} of {len(every)} layers; look at the picture"
     for line in found.proposal.to_say:
         yield f"to say: {line}"
 

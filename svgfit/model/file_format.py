@@ -11,6 +11,8 @@ from enum import StrEnum
 
 from msgspec import Struct
 
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box
 from svgfit.model.drawing import Canvas, Layer
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -29,6 +31,17 @@ class Wishes(Struct, frozen=True, kw_only=True):
     """By how much such pages overlap, mm."""
 
 
+class PagePlace(Struct, frozen=True):
+    """Where a page of a file lies on the drawing that was made of it."""
+
+    number: int
+    """From 1."""
+    motion: Affine
+    """The page's own space (PDF: user space, y up) → the drawing's mm."""
+    window: Box | None = None
+    """What of the drawing the page shows, mm; None: all that lies on it."""
+
+
 class Converted(Struct, frozen=True):
     """A file as a reader understood it."""
 
@@ -41,6 +54,8 @@ class Converted(Struct, frozen=True):
     """How it was read, for whoever asks ("32 pages, put together as 4 by 8: 291 lines go on, 0 don't")."""
     scale_from: str = "the file's own unit"
     """Where its true size comes from, for people."""
+    places: tuple[PagePlace, ...] = ()
+    """The pages that are part of it; () where whoever reads the file has none, or does not say."""
 
 
 class Reader(Struct, frozen=True):

@@ -9,30 +9,25 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex
-from svgfit.geometry.box import Box, box_around, widen_box
+from svgfit.geometry.box import Box
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances
-from svgfit.model.drawing import Layer, Text
+from svgfit.model.drawing import DrawnText, Layer
 from svgfit.model.length import both_ways
 from svgfit.pattern.convention import Convention, Role
-from svgfit.pattern.languages import says_test_square
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES
 from svgfit.pattern.piece_places import lies_in, outlines
+from svgfit.pattern.shape_roles import is_outline, is_test_square
 from svgfit.rules.drawing_habits import (
     FAINTEST_INSET,
     FRAME_SHARE,
-    LABEL_NEAR,
-    LEAST_PIECE,
     LONGEST_TICK,
     ON_THE_LINE,
     SHORTEST_GRAIN,
-    TEST_SQUARES,
     TICK_NEAR,
     WIDEST_INSET,
 )
-
-_LENGTH = r"(?i)\d\s*(?:mm|cm|in\b|inch|[\"″])"
 
 
 class Taken(Struct, frozen=True):
@@ -45,6 +40,8 @@ class Taken(Struct, frozen=True):
     size: str | None = None
     guess: str = ""
     """What of its lines the role was guessed from; "" where its name tells it."""
+    whole: bool = True
+    """Whether it is all that is on the layer; else its lines are told apart by shape, and ``layer`` holds these."""
 
 
 class _Drawn(Struct, frozen=True):
@@ -62,7 +59,7 @@ def roles_by_shape(layers: Sequence[Layer], convention: Convention, page: tuple[
     ``page`` is the page's size in mm, 0 where none is stated. Layers of svgfit's own and empty ones are left out.
     """
     named = [(layer, convention.role_of(layer.path)) for layer in layers if _has_lines(layer)]
-    texts = [drawn.text for layer, _ in named for drawn in layer.texts]
+    texts = [drawn for layer, _ in named for drawn in layer.texts]
     drawn = [
         _Drawn(layer, _loops(layer, convention, texts), _line_role(known and known.role)) for layer, known in named
     ]
@@ -97,18 +94,17 @@ def _line_role(role: str | None) -> str | None:
     return None if role == Role.SIZE else role
 
 
-def _loops(layer: Layer, convention: Convention, texts: Sequence[Text]) -> tuple[Curve, ...]:
-    """Find the closed lines of a layer that may be pieces: large enough, and no test square."""
-    found = [one.loop for one in outlines(layer.shapes, convention.join_within)] if layer.shapes else []
-    large = [loop for loop in found if abs(loop.area()) >= LEAST_PIECE**2]
-    return tuple(loop for loop in large if _square([loop]) is None or not _is_labelled([loop], texts))
+def _loops(layer: Layer, convention: Convention, texts: Sequence[DrawnText]) -> tuple[Curve, ...]:
+    """Find the closed lines of a layer that may be pieces."""
+    found = outlines(layer.shapes, convention.join_within) if layer.shapes else []
+    return tuple(one.loop for one in found if is_outline(one, texts))
 
 
 def _by_shape(
     one: _Drawn,
     pieces: Sequence[_Drawn],
     rings: Sequence[Complex],
-    texts: Sequence[Text],
+    texts: Sequence[DrawnText],
     page: tuple[float, float],
 ) -> tuple[str | None, str]:
     """Guess what a layer's lines are, and say from what."""
@@ -117,9 +113,10 @@ def _by_shape(
         return Role.TEXT, "only writing is on it"
     if _is_frame(one, page):
         return Role.IGNORE, "a frame round the page"
-    square = _square(curves)
-    if square is not None and _is_labelled(curves, texts):
-        return Role.TEST_SQUARE, f"one square of {both_ways(square)}"
+    squares = [curve for curve in curves if curve.is_closed() and is_test_square(curve, texts)]
+    if squares and not one.loops and len(squares) == len(curves):
+        left, _, right, _ = squares[0].bounds()
+        return Role.TEST_SQUARE, f"one square of {both_ways(right - left)}"
     outline = _outline(one, pieces) if one.loops else None
     if outline is not None:
         return outline
@@ -183,24 +180,6 @@ def _size(box: Box) -> float:
 
 def _is_box(loop: Curve) -> bool:
     return abs(abs(loop.area()) - _size(loop.bounds())) <= 0.01 * _size(loop.bounds())
-
-
-def _square(curves: Sequence[Curve]) -> float | None:
-    """Find the side of the one square that a layer holds."""
-    left, top, right, bottom = box_around(curve.bounds() for curve in curves)
-    wide, high = right - left, bottom - top
-    least, most = TEST_SQUARES
-    if not (least <= wide <= most and abs(wide - high) <= 0.02 * wide):
-        return None
-    closed = [curve for curve in curves if curve.is_closed()]
-    return wide if any(_is_box(loop) and _size(loop.bounds()) > 0.9 * wide * high for loop in closed) else None
-
-
-def _is_labelled(curves: Sequence[Curve], texts: Sequence[Text]) -> bool:
-    """Say whether a text in a square, or close by, gives its size or calls it a test."""
-    left, top, right, bottom = widen_box(box_around(curve.bounds() for curve in curves), LABEL_NEAR)
-    near = [text.content for text in texts if left <= text.at.real <= right and top <= text.at.imag <= bottom]
-    return any(says_test_square(words) or re.search(_LENGTH, words) for words in near)
 
 
 def _are_ticks(curves: Sequence[Curve], rings: Sequence[Complex]) -> bool:

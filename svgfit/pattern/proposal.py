@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.model.drawing import Layer
 from svgfit.model.vocabulary import PieceKind
-from svgfit.pattern.convention import Convention, Role
+from svgfit.pattern.assemble import sort_layers
+from svgfit.pattern.convention import EVERY, Convention, PieceRule, Role
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced
-from svgfit.pattern.layer_rows import OUTLINES
-from svgfit.pattern.line_roles import Taken, roles_by_shape
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow
+from svgfit.pattern.line_roles import Taken, roles_by_shape, sizeless
 from svgfit.pattern.line_sizes import by_area, key_of, sample, sizes_by_key, sizes_to_say, stacked_loops, told_apart_by
 from svgfit.pattern.piece_places import is_automatic, outlines, stacked
+from svgfit.rules.allowances import COMMONEST
 
 _NUMBER = re.compile(r"\d+")
 _KINDS = frozenset(kind.value for kind in PieceKind if kind != PieceKind.OTHER)
@@ -47,18 +50,26 @@ class _Pattern(Struct, frozen=True):
     remark: str
 
 
-def propose(
-    drawings: Sequence[tuple[Sequence[Layer], tuple[float, float]]], convention: Convention, own: str | None = None
-) -> Proposal:
-    """Propose a convention for drawings (each with its layers and the page's size in mm, 0 for none).
+class Page(Struct, frozen=True):
+    """One drawing to be proposed for."""
 
-    A layer's name is written down as a pattern; numbers in names of layers whose outlines lie one over another become
-    ``{size}``. Nothing is proposed for what nobody can tell: that is asked. ``own`` is the text of ``convention`` where
-    that is a person's own file: it stays as it is, and what is proposed is said.
+    file: str
+    layers: tuple[Layer, ...]
+    size: tuple[float, float]
+    """Width and height in mm; 0 where none is stated."""
+
+
+def propose(pages: Sequence[Page], convention: Convention, own: str | None = None) -> Proposal:
+    """Propose a convention for drawings.
+
+    Where svgfit itself tells the lines of a layer apart by shape, that is remarked; the name of any other layer is
+    written down as a pattern, numbers in names of layers whose outlines lie one over another as ``{size}``. Nothing is
+    proposed for what nobody can tell: that is asked. ``own`` is the text of ``convention`` where that is a person's own
+    file: it stays as it is, and what is proposed is said.
     """
-    taken = tuple(one for layers, page in drawings for one in roles_by_shape(layers, convention, page))
+    taken = tuple(one for page in pages for one in _taken(page, convention))
     patterns, to_say = _patterns(taken, convention)
-    sizes, asked = _sizes(taken, convention)
+    sizes, asked = _sizes(taken, [layer for page in pages for layer in page.layers], convention)
     to_say += [*asked, *_allowances(taken, convention)]
     if own is not None:
         more = [f"under [layers], {_key(one.role)} may take {_quoted(one.text)} too ({one.remark})" for one in patterns]
@@ -71,8 +82,53 @@ def propose(
     ]
     if to_say:
         lines += ["# Only you can say this:", *(f"# {line}" for line in to_say), ""]
-    lines += [*_layers(patterns, taken, convention), *sizes]
+    lines += [*_by_shape(taken), *_layers(patterns, taken, convention), *sizes]
     return Proposal("\n".join(lines).rstrip() + "\n", taken, tuple(to_say))
+
+
+def with_allowance(convention: Convention, width: float = COMMONEST[0]) -> Convention:
+    """Suppose a seam allowance (mm) where none is stated: to see what would be read if there were one."""
+    if _tells_allowances(convention):
+        return convention
+    return replace(convention, every_piece=PieceRule(EVERY, allowances={"all": width}))
+
+
+def _taken(page: Page, convention: Convention) -> Iterator[Taken]:
+    """Take each layer for what its name says, else its lines for what svgfit reads them as, else for their likes."""
+    named, drawn = sort_layers(page.file, page.layers, with_allowance(convention), [])
+    parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
+    for row in drawn:
+        parts.setdefault((row.layer.path, row.layer.line), []).append(row)
+    likes = {id(one.layer): one for one in roles_by_shape([row.layer for row in named], convention, page.size)}
+    for row in named:
+        own = [one for one in parts.get((row.layer.path, row.layer.line), []) if one.role not in (None, Role.SIZE)]
+        like = likes.get(id(row.layer))
+        if like is None:
+            continue
+        if not like.guess or not own:
+            yield like
+            continue
+        for part in own:
+            yield Taken(part.layer, part.role, part.piece, part.size, "told by the shape of the lines", whole=False)
+
+
+def _by_shape(taken: Sequence[Taken]) -> list[str]:
+    """Remark what svgfit tells by shape on each layer, those of sizes together."""
+    roles: dict[str, dict[str, None]] = {}
+    spelt: dict[str, list[str]] = {}
+    for one in taken:
+        if not one.whole:
+            roles.setdefault(sizeless(one.layer.name), {}).setdefault(one.role or "", None)
+            spelt.setdefault(sizeless(one.layer.name), []).append(single_spaced(one.layer.name))
+    if not roles:
+        return []
+    lines = ["# Guess: the lines of these layers are told apart by their shape, each time they are read:"]
+    for stem, found in roles.items():
+        names = list(dict.fromkeys(spelt[stem]))
+        more = f" and {len(names) - 1} more like it" if len(names) > 1 else ""
+        told = [role for role in found if role != Role.IGNORE] or [str(Role.IGNORE)]
+        lines.append(f"#   {_quoted(names[0])}{more}: {', '.join(told)}")
+    return [*lines, ""]
 
 
 # -- names of layers ---------------------------------------------------------------------------------------------------
@@ -80,11 +136,11 @@ def propose(
 
 def _patterns(taken: Sequence[Taken], convention: Convention) -> tuple[list[_Pattern], list[str]]:
     """Write a pattern for each layer that no name tells, one for all that differ in the size alone."""
-    found: list[_Pattern] = []
+    found = _size_patterns(taken)
     to_say: list[str] = []
-    left = [one for one in taken if one.guess and one.role is not None]
+    left = [one for one in taken if one.guess and one.whole and one.role is not None]
     for stem, group in _like_names(left).items():
-        if len(group) > 1 and stem is not None:
+        if stem is not None:
             count = f"{len(group)} layers whose outlines lie one over another, told apart by the number"
             found.append(_Pattern(str(group[0].role), stem, f"guess: {count}; {group[0].guess}"))
             continue
@@ -101,6 +157,17 @@ def _patterns(taken: Sequence[Taken], convention: Convention) -> tuple[list[_Pat
                 )
             found.append(_Pattern(str(one.role), name, f"guess: {one.guess}"))
     return list({(one.role, name_key(one.text)): one for one in found}.values()), to_say
+
+
+def _size_patterns(taken: Sequence[Taken]) -> list[_Pattern]:
+    """Write a pattern for layers that are sizes by a number in their names, their lines told apart by shape."""
+    parts = [one for one in taken if not one.whole and one.size is None and one.role in OUTLINES]
+    why = "guess: {} layers whose outlines lie one over another, told apart by the number"
+    return [
+        _Pattern(Role.SIZE, stem, why.format(len(group)))
+        for stem, group in _like_names(parts).items()
+        if stem is not None
+    ]
 
 
 def _with_piece(name: str) -> tuple[str, bool]:
@@ -153,7 +220,7 @@ def _layers(patterns: Sequence[_Pattern], taken: Sequence[Taken], convention: Co
     """Write ``[layers]``: for each role with new names these, and then what is looked for already."""
     roles = dict.fromkeys(one.role for one in patterns)
     if not roles:
-        return ["# Every layer says by its name what it is.", ""]
+        return [] if any(not one.whole for one in taken) else ["# Every layer says by its name what it is.", ""]
     lines = ["[layers]"]
     for role in (each.value for each in Role if each.value in roles):
         own = [one for one in patterns if one.role == role]
@@ -191,11 +258,10 @@ def _quoted(text: str) -> str:
 # -- what names don't tell ---------------------------------------------------------------------------------------------
 
 
-def _sizes(taken: Sequence[Taken], convention: Convention) -> tuple[list[str], list[str]]:
+def _sizes(taken: Sequence[Taken], layers: Sequence[Layer], convention: Convention) -> tuple[list[str], list[str]]:
     """Write ``[sizes]`` where lines on one layer are told apart by how they are drawn, or ask which is which."""
     if convention.sizes is not None:
         return [], []
-    layers = [one.layer for one in taken]
     loops = [
         loop
         for one in taken
@@ -221,13 +287,18 @@ def _sizes(taken: Sequence[Taken], convention: Convention) -> tuple[list[str], l
     ]
 
 
+def _tells_allowances(convention: Convention) -> bool:
+    every = convention.every_piece
+    return bool(every and every.allowances) or any(rule.allowances for rule in convention.pieces)
+
+
 def _allowances(taken: Iterable[Taken], convention: Convention) -> list[str]:
     """Ask for the seam allowance where only cut lines are drawn and nothing says how wide it is."""
     roles = {one.role for one in taken}
-    told = convention.every_piece is not None or any(rule.allowances for rule in convention.pieces)
-    if Role.CUT_LINE not in roles or Role.STITCH_LINE in roles or told:
+    if Role.CUT_LINE not in roles or Role.STITCH_LINE in roles or _tells_allowances(convention):
         return []
     return [
         "how wide the seam allowances are that the cut lines hold (the maker's sheet says so); for example:",
         'pieces."*"."seam allowance" = { all = "5/8 in", hem = "1 in" }',
+        'where the outlines hold none, say so under [layers] instead: "stitch line" = ["the layer\'s name"]',
     ]

@@ -95,7 +95,7 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
     for shape in row.layer.shapes:
         alike.setdefault(shape.style, []).append(shape)
     every = [one for shapes in alike.values() for one in outlines(shapes, join)]
-    every = [one for one in every if _is_outline(one, row.layer.texts)]
+    every = [one for one in every if is_outline(one, row.layer.texts)]
     outer: list[DrawnLoop] = []
     for one in sorted(every, key=lambda each: -abs(each.loop.area())):
         if not any(lies_in(one.loop, other.loop, join) for other in outer):
@@ -134,7 +134,7 @@ def _closed_in(row: LayerRow, outer: DrawnLoop, join: float) -> list[DrawnLoop]:
     rest = [
         shape for shape in row.layer.shapes if not any((id(shape), k) in outer.parts for k in range(len(shape.curves)))
     ]
-    return [one for one in outlines(rest, join) if _is_outline(one, row.layer.texts)]
+    return [one for one in outlines(rest, join) if is_outline(one, row.layer.texts)]
 
 
 def _without_details(found: Sequence[_Found]) -> list[_Found]:
@@ -151,15 +151,16 @@ def _without_details(found: Sequence[_Found]) -> list[_Found]:
     ]
 
 
-def _is_outline(one: DrawnLoop, texts: Sequence[DrawnText]) -> bool:
+def is_outline(one: DrawnLoop, texts: Sequence[DrawnText]) -> bool:
+    """Say whether a closed line may be a piece's outline: large enough, and no square for checking the print."""
     left, top, right, bottom = one.loop.bounds()
     large = (
         min(right - left, bottom - top) >= habits.NARROWEST_PIECE and abs(one.loop.area()) >= habits.SMALLEST_PIECE**2
     )
-    return large and not _is_test_square(one.loop, texts)
+    return large and not is_test_square(one.loop, texts)
 
 
-def _is_test_square(loop: Curve, texts: Sequence[DrawnText]) -> bool:
+def is_test_square(loop: Curve, texts: Sequence[DrawnText]) -> bool:
     """Say whether a closed line is a square or rectangle for checking the print's size, as writing beside it says."""
     left, top, right, bottom = box = loop.bounds()
     if max(right - left, bottom - top) > habits.LARGEST_SQUARE:

@@ -62,23 +62,10 @@ KEY_LONGEST: Annotated[Mm, JUDGEMENT] = 120.0
 """… and no longer than this …"""
 KEY_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
 """… and no farther than this (and twice the letters' size) from the name of its size."""
-LEAST_PIECE: Annotated[Mm, JUDGEMENT] = 70.0
-"""A closed line that encloses less than a square of this side is not proposed as a piece's outline: a collar stand has
-twice as much."""
 FRAME_SHARE: Annotated[Share, JUDGEMENT] = 0.8
 """A rectangle over this part of the page is its frame, not a piece."""
-TEST_SQUARES: Annotated[MmRange, PRACTICE] = (20.0, 120.0)
-"""Test squares have sides from about an inch to four."""
 LIKE_LAYERS: Annotated[Share, JUDGEMENT] = 0.8
 """Two drawings are one maker's where this part of all their layers' names is the same, but for numbers."""
-LABEL_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
-"""A text in a square, or no farther off than this, that says a length is its label."""
-LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 15.0
-"""A stroke of a notch is no longer than this …"""
-TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
-"""… and no farther from the outline, where both lines are drawn and it stands on the other one."""
-SHORTEST_GRAIN: Annotated[Mm, JUDGEMENT] = 60.0
-"""A straight line shorter than this is not proposed as a grain line or a fold."""
 ON_THE_LINE: Annotated[Mm, JUDGEMENT] = 1.0
 """A line nearer than this to an outline all along lies on it."""
 FAINTEST_INSET: Annotated[Mm, JUDGEMENT] = 2.0
@@ -109,3 +96,9 @@ LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
 """A straight stroke no longer than this and square to an outline is a notch …"""
 TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
 """… also in the seam allowance, no farther from the outline than this."""
+SMALLEST_SIZE: Annotated[Share, JUDGEMENT] = 0.2
+"""A size of a nest that another one completes encloses at least this part of what the other does."""
+MOST_OPEN: Annotated[Share, JUDGEMENT] = 0.33
+"""Open lines are an outline but for an edge, such as a hem drawn elsewhere, where no more than this part is missing."""
+SIDE_BY_SIDE: Annotated[Share, JUDGEMENT] = 0.1
+"""On the layer of one piece an outline beside it that encloses at least this part of what it does is told."""

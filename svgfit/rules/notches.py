@@ -25,6 +25,12 @@ ONE_NOTCH: Annotated[Mm, JUDGEMENT] = 1.0
 """Two marks nearer than this along the seam are one notch drawn twice."""
 ON_LINE: Annotated[Mm, JUDGEMENT] = 0.1
 """A notch nearer to a line than this stands on it: one tick drawn through a nest marks every size."""
+AS_NEAR: Annotated[Mm, JUDGEMENT] = 0.02
+"""Lines at a notch's ends may each be its line where they are as near as this to one another's distance."""
+SQUAREST: Annotated[Share, JUDGEMENT] = 0.999
+"""Of lines that cross where a notch stands its own is the one to which it is square: it reaches farthest from that."""
+AGREE: Annotated[Share, JUDGEMENT] = 0.75
+"""Notches run inwards from their line, or outwards, where so many of them do: it tells of which of two lines one is."""
 SHOULDER_WITHIN: Annotated[Share, PRACTICE] = 0.15
 """Without a landmark the shoulder notch stands within this part of the cap's length from the cap top …"""
 SHOULDER_HIGHEST: Annotated[Share, PRACTICE] = 0.25

@@ -93,6 +93,21 @@ def test_a_near_name_of_a_maker_is_told(refused, svgfit, here, home, unnamed):
     assert "did you mean Hill & Dale?" in refused("measure", "smock.svg", "--maker", "Hill & Dal")
 
 
+def test_what_is_read_once_an_allowance_is_stated_is_said(svgfit, here, home):
+    sizes = "".join(
+        f'<g {LABEL}="Size {k}"><path style="fill:none;stroke:#000" d="M100 100h{300 + k}v{500 + k}h-{300 + k}z"/></g>'
+        for k in (10, 12)
+    )
+    text = '<text x="200" y="300" font-size="20">Pocket bag</text>'
+    (here / "nest.svg").write_text(f'{HEAD}{sizes}<g {LABEL}="names">{text}</g></svg>', encoding="utf-8")
+    status, out, _ = svgfit("convention", "nest.svg", "-o", "nest.toml")
+    assert status == 1
+    assert "with a seam allowance 1 piece is read in 2 sizes (10, 12): Pocket bag" in out
+    stated = (here / "nest.toml").read_text(encoding="utf-8").replace("# pieces.", "pieces.")
+    (here / "nest.toml").write_text(stated, encoding="utf-8")
+    assert svgfit("inspect", "nest.svg", "--convention", "nest.toml")[0] == 0
+
+
 def test_what_cannot_be_read_yet_is_said_and_the_proposal_written(svgfit, here, home):
     outlines = "".join(
         f'<path style="fill:none;stroke:#000;stroke-dasharray:{dash}" d="M100 100h{300 + k}v{500 + k}h-{300 + k}z"/>'

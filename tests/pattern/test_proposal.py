@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer, LineStyle, Shape, Text
-from svgfit.pattern.convention import Role, builtin_convention, parse_convention
+from svgfit.pattern.convention import Convention, Role, builtin_convention, parse_convention
 from svgfit.pattern.line_roles import roles_by_shape
-from svgfit.pattern.proposal import propose
+from svgfit.pattern.proposal import Page, Proposal, propose
 
 PAGE = (1000.0, 800.0)
 ASKED = 'pieces."*"."seam allowance"'
@@ -39,6 +41,10 @@ def layer(
 
 def taken(*layers: Layer) -> dict[str, str | None]:
     return {one.layer.name: one.role for one in roles_by_shape(layers, builtin_convention(), PAGE)}
+
+
+def proposed(layers: Sequence[Layer], convention: Convention, own: str | None = None) -> Proposal:
+    return propose([Page("x.svg", tuple(layers), PAGE)], convention, own)
 
 
 PIECE = layer("A", box(100, 100, 300, 500))
@@ -99,7 +105,7 @@ def test_what_a_name_says_is_no_guess():
 
 
 def read_back(*layers: Layer) -> dict[str, str | None]:
-    convention = parse_convention(propose([(layers, PAGE)], builtin_convention()).text)
+    convention = parse_convention(proposed([*layers], builtin_convention()).text)
     found = {each.name: convention.role_of(each.path) for each in layers}
     return {name: None if role is None else role.role for name, role in found.items()}
 
@@ -115,29 +121,40 @@ def test_the_text_says_what_was_taken(name):
     assert read_back(*every) == taken(*every)
 
 
+NAMED = (layer("Sleeve cut line", box(500, 100, 200, 200)), layer("Sleeve notches", line(500 + 150j, 506 + 150j)))
+"""Where names tell the lines, no others are told by shape."""
+
+
 @pytest.mark.parametrize("name", ["a/b", "a*", "{piece}"])
 def test_a_name_that_no_pattern_can_hold_is_asked_for_another(name):
-    made = propose([((layer(name, box(100, 100, 300, 500)),), PAGE)], builtin_convention())
+    made = proposed([*NAMED, layer(name, box(100, 100, 300, 500))], builtin_convention())
     parse_convention(made.text)
     assert any("needs another name" in line for line in made.to_say)
 
 
-def test_numbers_of_layers_that_lie_one_over_another_are_sizes():
+@pytest.mark.parametrize("others", [(), NAMED])
+def test_numbers_of_layers_that_lie_one_over_another_are_sizes(others):
     nest = [layer(f"Outline {size}", box(100, 100, 300 + size, 500 + size)) for size in (36, 38, 40)]
-    convention = parse_convention(propose([(nest, PAGE)], builtin_convention()).text)
+    convention = parse_convention(proposed([*nest, *others], builtin_convention()).text)
     roles = [convention.role_of(each.path) for each in nest]
-    assert [(role and role.role, role and role.size) for role in roles] == [
-        (Role.CUT_LINE, size) for size in ("36", "38", "40")
-    ]
-    apart = [layer(f"Outline {k}", box(300 * k, 100, 200, 300)) for k in (1, 2, 3)]
-    assert '{size}",' not in propose([(apart, PAGE)], builtin_convention()).text.partition("{piece}")[0]
+    role = Role.CUT_LINE if others else Role.SIZE
+    assert [(each and each.role, each and each.size) for each in roles] == [(role, size) for size in ("36", "38", "40")]
+    apart = [layer(f"Outline {k}", box(300 * k, 400, 200, 300)) for k in (1, 2, 3)]
+    assert "Outline {size}" not in proposed([*apart, *others], builtin_convention()).text
 
 
 def test_numbers_that_a_program_gave_are_none():
     nest = [layer(f"Layer {k}", box(100, 100, 300 + k, 500 + k)) for k in (1, 2, 3)]
-    text = propose([(nest, PAGE)], builtin_convention()).text
+    text = proposed([*nest, *NAMED], builtin_convention()).text
     assert '"Layer 1"' in text
     assert '"Layer {size}"' not in text
+
+
+def test_layers_with_several_kinds_of_lines_are_remarked_and_not_named():
+    mixed = layer("A", box(100, 100, 300, 500), line(100 + 300j, 106 + 300j), line(250 + 150j, 250 + 500j))
+    text = proposed([mixed], builtin_convention()).text
+    assert '#   "A": cut line, notches, grain line\n' in text
+    assert "[layers]" not in text.replace("under [layers]", "")
 
 
 def styled(*dashes: tuple[float, ...]) -> Layer:
@@ -152,7 +169,7 @@ DASHES = ((), (3.0, 1.5), (8.0, 2.0))
 
 
 def test_sizes_told_apart_by_dash_are_asked_without_a_key():
-    made = propose([((styled(*DASHES),), PAGE)], builtin_convention())
+    made = proposed([*(styled(*DASHES),)], builtin_convention())
     assert parse_convention(made.text).sizes is None
     (line,) = (line for line in made.to_say if line.startswith("sizes = "))
     filled = parse_convention(f"{line}\n{made.text}").sizes
@@ -167,7 +184,7 @@ def test_sizes_are_read_off_a_key():
     ]
     names = [DrawnText(Text(f"Size {8 + 2 * k}", 745 + 100j * k, 1 + 0j, 5.0)) for k in (1, 2, 3)]
     beside = Layer("x.svg", "key", ("key",), None, False, False, tuple(key), tuple(names))
-    made = propose([((styled(*DASHES), beside), PAGE)], builtin_convention())
+    made = proposed([*(styled(*DASHES), beside)], builtin_convention())
     sizes = parse_convention(made.text).sizes
     assert sizes is not None
     assert sizes.samples == (("10", "solid"), ("12", "3 1.5"), ("14", "8 2"))
@@ -176,14 +193,14 @@ def test_sizes_are_read_off_a_key():
 
 def test_allowances_are_asked_only_where_they_can_change_a_figure():
     cut, stitch = layer("Front cut line", box(100, 100, 300, 500)), layer("Front stitch line", box(110, 110, 280, 480))
-    assert any(ASKED in line for line in propose([((cut,), PAGE)], builtin_convention()).to_say)
-    assert not propose([((cut, stitch), PAGE)], builtin_convention()).to_say
+    assert any(ASKED in line for line in proposed([*(cut,)], builtin_convention()).to_say)
+    assert not proposed([*(cut, stitch)], builtin_convention()).to_say
     told = parse_convention('pieces."*"."seam allowance" = { all = "1 cm" }')
-    assert not propose([((cut,), PAGE)], told).to_say
+    assert not proposed([*(cut,)], told).to_say
 
 
 def test_a_file_of_ones_own_stays_as_it_is():
     own = '[layers]\nnotches = ["ticks"]\n'
-    made = propose([((PIECE, layer("ticks", line(100 + 300j, 106 + 300j))), PAGE)], parse_convention(own), own)
+    made = proposed([*NAMED, PIECE, layer("ticks", line(100 + 300j, 106 + 300j))], parse_convention(own), own)
     assert made.text == own
     assert any('"cut line" may take "A" too' in line for line in made.to_say)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
+from msgspec import Struct
+
 from svgfit.geometry.box import Box, box_around
 from svgfit.model.length import both_ways
 from svgfit.model.refusal import Refusal
@@ -17,24 +21,30 @@ _STROKE = 2.0
 """Lines are about so wide at most, mm, beside what they run along."""
 
 
-def paint_layers(drawing: Drawing, tree: Tree) -> bytes:
-    """Paint each of the drawing's layers on a page as large as its sheet, or as what reaches beyond that; a PDF.
+class PaintedLayers(Struct, frozen=True):
+    """Painted layers: a PDF with a page for each, and the page mm of its pages' upper left corner."""
 
-    Hidden layers are painted as if they were not. Uses up the tree. Raises Refusal for a drawing without anything on
-    it, one that is too large for a page, and one that can't be painted.
+    pdf: bytes
+    corner: complex
+
+
+def paint_layers(drawing: Drawing, tree: Tree, chosen: Collection[int] | None = None) -> PaintedLayers:
+    """Paint each of the drawing's layers on a page as large as its sheet, or as what reaches beyond that.
+
+    ``chosen``: numbers of the layers to paint; None: all. Hidden ones are painted as if they were not. Uses up the
+    tree. Raises Refusal for a drawing without anything on it, one too large for a page, and one that can't be painted.
     """
+    numbers = range(len(drawing.layers)) if chosen is None else sorted(chosen)
     box = _page(drawing)
-    for layer, placed in zip(drawing.layers, tree.placed, strict=True):
-        if layer.hidden:
-            for each in placed:
+    for number in numbers:
+        if drawing.layers[number].hidden:
+            for each in tree.placed[number]:
                 unhide(each.item.owner)
-    svgs = [
-        to_print(drawing.canvas, tree, {each.item.owner for each in placed}, box, text_width)[0]
-        for placed in tree.placed
-    ]
+    shown = [{each.item.owner for each in tree.placed[number]} for number in numbers]
+    svgs = [to_print(drawing.canvas, tree, owners, box, text_width)[0] for owners in shown]
     typeset = TypesetDrawing.of_layers(drawing.canvas.file, svgs, box[2], box[3])
     try:
-        return typeset.result()
+        return PaintedLayers(typeset.result(), complex(box[0], box[1]))
     finally:
         typeset.end()
 
