@@ -71,3 +71,5 @@ LARGEST_ON_OUTLINE: Annotated[Mm, JUDGEMENT] = 20.0
 """A mark on an outline's own layer that is larger than this is not taken for a notch …"""
 NEAR_OUTLINE: Annotated[Mm, JUDGEMENT] = 2.0
 """… nor one farther than this from the outline."""
+TOUCHES: Annotated[Mm, JUDGEMENT] = 0.5
+"""A notch that comes this near to the stitch line, or to the cut line, stands on it."""

@@ -27,10 +27,10 @@ from svgfit.rules.notches import (
     FARTHEST_FROM_SEAM,
     LARGEST_NOTCH,
     NOTCH_DOUBT,
-    ON_LINE,
     ONE_NOTCH,
     SHOULDER_HIGHEST,
     SHOULDER_WITHIN,
+    TOUCHES,
     WIDEST_NOTCH,
 )
 
@@ -120,17 +120,17 @@ def _tick(figure: Figure, name: str | None, loop: Curve, seam: Complex, square: 
 
 def _axis_meets(figure: Figure, axis: Axis, curve: Curve, line: Complex) -> complex | None:
     """Find where a figure's axis meets a line that the figure touches; None where it touches none."""
-    if figure.gap(line) > ON_LINE:
+    if figure.gap(line) > TOUCHES:
         return None
     low, high = figure.along(axis)
-    start, end = axis.at + (low - ON_LINE) * axis.way, axis.at + (high + ON_LINE) * axis.way
+    start, end = axis.at + (low - TOUCHES) * axis.way, axis.at + (high + TOUCHES) * axis.way
     met = [curve.point(t) for t in curve.crossings(start, end)]
     return min(met, key=lambda point: abs(point - axis.at), default=None)
 
 
 def _crossed_once(figure: Figure, curve: Curve) -> bool:
     met = [curve.point(t) for a, b in figure.chords for t in curve.crossings(complex(a), complex(b))]
-    return bool(met) and max(abs(a - b) for a in met for b in met) < ON_LINE
+    return bool(met) and max(abs(a - b) for a in met for b in met) < TOUCHES
 
 
 def _middle_of_crossings(figure: Figure, curve: Curve) -> complex | None:
@@ -221,7 +221,7 @@ def _stands_on(figure: Figure, axis: Axis, edge: Edge) -> complex:
     for k in np.flatnonzero(away[:-1] * away[1:] <= 0).tolist():
         share = away[k] / (away[k] - away[k + 1]) if away[k] != away[k + 1] else 0.0
         return complex(points[k] + share * (points[k + 1] - points[k]))
-    if edge.allowance and np.abs(away).min() <= ON_LINE:
+    if edge.allowance and np.abs(away).min() <= TOUCHES:
         return complex(points[int(np.abs(away).argmin())])
     return _nearer_end(figure, axis, edge.curve)
 
