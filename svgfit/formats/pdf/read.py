@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import logging
+from collections.abc import Generator, Mapping, Sequence
+from contextlib import contextmanager
 from io import BytesIO
 
 import pikepdf
@@ -24,6 +26,7 @@ from svgfit.model.file_format import Converted, PagePlace, Wishes
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import listed
 
+_LOGS = ("pikepdf", "pikepdf._core")
 UNNAMED = "drawing"
 """The layer of what lies in none."""
 
@@ -46,7 +49,7 @@ def read_pdf(file: str, data: bytes, wishes: Wishes) -> Converted:
 
 
 def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
-    with pikepdf.open(BytesIO(data), suppress_warnings=True) as document:
+    with _no_log(), pikepdf.open(BytesIO(data), suppress_warnings=True) as document:
         layers = read_layers(document)
         pages = read_pages(document, Interpreter(layers))
         repaired = bool(document.get_warnings())
@@ -78,6 +81,20 @@ def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
         )
         found.append(PagePlace(tile.number, motions[tile.number].then(by), window))
     return tuple(found)
+
+
+@contextmanager
+def _no_log() -> Generator[None]:
+    """Keep what the library has to say of damaged files off the terminal meanwhile: a warning of ours says it."""
+    logs = [logging.getLogger(name) for name in _LOGS]
+    before = [log.disabled for log in logs]
+    for log in logs:
+        log.disabled = True
+    try:
+        yield
+    finally:
+        for log, was in zip(logs, before, strict=True):
+            log.disabled = was
 
 
 def _refuse_without_lines(pages: Sequence[Page]) -> None:

@@ -17,18 +17,20 @@ from svgfit.pattern.layer_patterns import name_key
 
 
 def with_sides_of_nest(
-    raws: Sequence[DrawnPiece],
-    pieces: Sequence[Piece],
+    pairs: Sequence[tuple[DrawnPiece, Piece]],
     others: Sequence[DrawnPiece],
     recognise: Callable[[DrawnPiece], Piece],
 ) -> tuple[Piece, ...]:
     """Recognise sleeves again whose sides could not be told, with the front on the side where other sizes have it.
 
-    ``pieces`` are what ``raws`` were recognised as, ``others`` of sizes that are not looked at. What is taken from
-    another size is noted as a guess.
+    ``pairs`` are pieces as drawn and as recognised, ``others`` those of sizes that are not looked at. What is taken
+    from another size is noted as a guess.
+
+
     """
+    pieces = [piece for _, piece in pairs]
     found: list[Piece] = []
-    for raw, piece in zip(raws, pieces, strict=True):
+    for raw, piece in pairs:
         doubtful = piece.doubt is not None and PieceKind.SLEEVE in piece.doubt.kinds
         known = _known(raw, pieces, others, recognise) if doubtful and raw.size and raw.front is None else []
         again = recognise(replace(raw, front=_front(known[0]))) if len({_front(one) for one in known}) == 1 else piece
