@@ -25,8 +25,6 @@ def with_sides_of_nest(
 
     ``pairs`` are pieces as drawn and as recognised, ``others`` those of sizes that are not looked at. What is taken
     from another size is noted as a guess.
-
-
     """
     pieces = [piece for _, piece in pairs]
     found: list[Piece] = []
