@@ -207,6 +207,10 @@ class Session:
         """Return the layers that svgfit wrote into a drawing; no scale is needed for it."""
         return self._store.parsed(file).svgfit_layers
 
+    def is_converted(self, file: str) -> bool:
+        """Say whether a file is no SVG, so that a reader made the drawing of it, in mm."""
+        return self._store.converted(file) is not None
+
     def notes(self, file: str) -> tuple[str, ...]:
         """Say how a file that is no SVG was read; nothing for SVG."""
         found = self._store.converted(file)

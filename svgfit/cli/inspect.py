@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -9,8 +10,6 @@ import click
 from svgfit.cli.options import DrawingOptions, drawing_options, files_argument
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
     from svgfit.model.length import Units
@@ -40,7 +39,8 @@ def command(files: tuple[str, ...], as_json: bool, drawing: DrawingOptions) -> i
         for file in files:
             for note in session.notes(file):
                 say(f"{file}: {note}")
-        say(layers_text(read, units, session.options.size), painted=True)
+        converted = frozenset(file for file in files if session.is_converted(file))
+        say(layers_text(read, units, session.options.size, converted), painted=True)
     pattern = session.pattern
     if as_json:
         import json
@@ -138,8 +138,13 @@ def along(piece: Piece, mark: Mark) -> float | None:
     return sewn_distance(piece, mark.edge, mark.at)
 
 
-def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> str:
-    """Describe scale and layers of every drawing; of a nest those of the ``sizes`` that are looked at."""
+def layers_text(
+    read: ReadDrawings, units: Units, sizes: str | None = None, converted: Collection[str] = frozenset()
+) -> str:
+    """Describe scale and layers of every drawing; of a nest those of the ``sizes`` that are looked at.
+
+    The unit of what was ``converted`` from files that are no SVG is a reader's choice, and not told.
+    """
     from svgfit.cli.console import terminal
     from svgfit.pattern.assemble import is_wanted_size
     from svgfit.render.text.table import Table, format_tables
@@ -148,7 +153,8 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
     for drawing in read.drawings:
         canvas = drawing.canvas
         page = f", page {_wide_high(canvas.width, canvas.height, units)}" if canvas.width and canvas.height else ""
-        title = f"{canvas.file}: {_unit_text(canvas.mm_per_user_unit, units)}, from {canvas.scale_from}{page}"
+        unit = "true size" if canvas.file in converted else f"{_unit_text(canvas.mm_per_user_unit, units)},"
+        title = f"{canvas.file}: {unit} from {canvas.scale_from}{page}"
         rows = tuple(
             _layer_cells(row, units)
             for row in read.layers
