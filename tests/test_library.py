@@ -6,6 +6,7 @@ import ast
 import io
 import re
 import threading
+from base64 import b64decode
 from contextlib import redirect_stdout
 from importlib import import_module
 from pathlib import Path
@@ -188,6 +189,15 @@ def test_a_run_and_a_piece_show_themselves():
     assert "also change Front and Back" in shown
     assert "<script" not in shown
     assert "<td>cap height</td><td>5 1/2 in</td><td>6 in</td>" in shown
+
+
+def test_a_run_of_some_sizes_shows_those():
+    def lines(size: str | None) -> int:
+        session = svgfit.open_drawings(DEMOS / "smock-sizes.svg", size=size)
+        shown = session.run(svgfit.Plan.from_steps())._repr_html_()
+        return b64decode(shown.partition("base64,")[2].partition('"')[0]).count(b"<path")
+
+    assert lines("12") < lines("10,14") < lines(None)
 
 
 def test_advice_can_be_had_for_a_person(tmp_path):

@@ -27,7 +27,7 @@ def choose_writer(out: str, registry: Registry) -> Writer:
 def convert(session: Session, writer: Writer) -> bytes:
     """Write the session's one drawing by a writer. Raises Refusal for what can't be read, told or written."""
     drawing, _ = session.only_drawing
-    known = writer.needs == Needs.PIECES
+    known = writer.needs in (Needs.PIECES, Needs.MEASUREMENTS)
     return writer.write(
         Convertible(
             file=drawing.canvas.file,
@@ -36,6 +36,15 @@ def convert(session: Session, writer: Writer) -> bytes:
             layers=drawing.layers,
             drawn=session.read.raw_pieces if known else (),
             pieces=session.pieces if known else (),
+            rows=session.measurements() if writer.needs == Needs.MEASUREMENTS else (),
+            painted=_painted(session) if writer.needs == Needs.PAINTED else b"",
             unit=session.units.unit,
         )
     )
+
+
+def _painted(session: Session) -> bytes:
+    from svgfit.render.pdf.painted_layers import paint_layers  # here because it brings the typesetter
+
+    (file,) = session.files
+    return paint_layers(*session.fresh_copy(file)).pdf

@@ -6,6 +6,7 @@ from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from svgfit.model.dialect import Element
 from svgfit.model.length import format_length
 from svgfit.model.report import Check, PieceRow
 from svgfit.model.vocabulary import MeasureUnit, Status, Unit
@@ -18,29 +19,32 @@ _ACROSS = 800
 
 
 def run_html(
-    drawings: Iterable[tuple[Drawing, Tree]],
+    drawings: Iterable[tuple[Drawing, Tree, frozenset[Element]]],
     rows: Sequence[PieceRow],
     checks: Sequence[Check],
     warnings: Sequence[str],
     unit: Unit,
 ) -> str:
-    """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``."""
+    """Write a piece of HTML with failed checks, warnings, the drawings, and the figures that changed in ``unit``.
+
+    ``drawings``: each with its elements and those of them that are left out.
+    """
     failed = [
         f"<li>{escape(f'{check.title}: {check.message}')}</li>" for check in checks if check.status == Status.FAIL
     ]
     mind = [f"<li>{escape(text)}</li>" for text in warnings]
     parts = [f"<p><strong>Don't cut yet:</strong></p><ul>{''.join(failed)}</ul>"] if failed else []
     parts += [f"<p>To mind:</p><ul>{''.join(mind)}</ul>"] if mind else []
-    parts += [_picture(drawing, tree) for drawing, tree in drawings]
+    parts += [_picture(*drawing) for drawing in drawings]
     parts += [_table(row, unit) for row in rows if any(has_changed(figure) for figure in row.measurements)]
     return "".join(parts)
 
 
-def _picture(drawing: Drawing, tree: Tree) -> str:
+def _picture(drawing: Drawing, tree: Tree, left_out: frozenset[Element]) -> str:
     parts = parts_of(drawing)
     window = window_of(drawing, parts)
     down = max(1, round(_ACROSS * window.height / window.width))
-    text = sheet(drawing, tree.root, parts, window, _ACROSS, down)
+    text = sheet(drawing, tree.root, parts, window, _ACROSS, down, left_out)
     encoded = b64encode(text.encode()).decode()  # as a picture of its own: ids of several drawings can't meet
     return f'<img alt="{escape(drawing.canvas.file)}" src="data:image/svg+xml;base64,{encoded}">'
 

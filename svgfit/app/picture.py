@@ -22,9 +22,11 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, PieceRow
 from svgfit.model.run import measurement_rows
 from svgfit.model.walk import Walk
+from svgfit.pattern.convention import Convention
 from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.html.page import Page, html
 from svgfit.render.html.sheet import box_of, chosen_parts, sheet, window_of
+from svgfit.svg import Drawing, Tree
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
@@ -109,12 +111,16 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
 
 def _of_other_sizes(session: Session) -> frozenset[Element]:
     """Collect what of a session's one drawing belongs to sizes that it does not look at."""
-    if session.options.size is None:
+    return other_sizes(*session.only_drawing, session.convention, session.options.size)
+
+
+def other_sizes(drawing: Drawing, tree: Tree, convention: Convention, size: str | None) -> frozenset[Element]:
+    """Collect what of a drawing belongs to other sizes than those of ``size``; nothing where that is None."""
+    if size is None:
         return frozenset()
     from svgfit.render.pdf.choosing import Wanted, of_other_sizes, printable  # here because few drawings are nests
 
-    drawing, tree = session.only_drawing
-    return of_other_sizes(printable(drawing, tree, session.convention), Wanted(size=session.options.size))
+    return of_other_sizes(printable(drawing, tree, convention), Wanted(size=size))
 
 
 def _plan_verdicts(session: Session, file: str) -> Verdicts:

@@ -30,6 +30,7 @@ COMMANDS = {
     "plot": "Plot what cap height trades against bicep width and ease.",
     "handout": "Write a PDF that prints at true size on the paper you have.",
     "picture": "Make a picture of a drawing, to look at and to send.",
+    "convention": "Propose a svgfit.toml: which layers of a drawing are what.",
     "convert": "Write a drawing as a file of another kind.",
     "editor-menu": "Write a menu for Inkscape: svgfit without a terminal.",
     "demo": "Run the main job on the drawings that come with svgfit.",

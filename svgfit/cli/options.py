@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -182,6 +183,7 @@ _PLUGINS = (
         metavar="FILE",
         help="The file that says which layers are what [svgfit.toml beside the drawings].",
     ),
+    click.option("--maker", metavar="NAME", help="The svgfit.toml that svgfit convention --keep NAME has kept."),
 )
 _READING = (
     click.option(
@@ -228,14 +230,36 @@ def _apply(options: Sequence[Callable[[Any], Any]], function: Command) -> Comman
     return function
 
 
+def makers_folder() -> str:
+    """Give the folder, the person's own, where conventions are kept by their makers' names."""
+    return os.path.join(click.get_app_dir("svgfit"), "makers")
+
+
+def _convention(path: str | None, maker: str | None) -> str | None:
+    """Choose the convention's file: the one named, or the one that is kept for a maker."""
+    if maker is None:
+        return path
+    if path is not None:
+        raise click.UsageError("--convention and --maker exclude each other; leave one out")
+    from svgfit.app.proposing import Makers
+
+    return Makers(makers_folder()).find(maker)
+
+
 def plugin_options(function: Command) -> Command:
     """Add the options of commands that load plug-ins; the command is handed them as ``shared``."""
 
     @wraps(function)
     def collected(
-        *, plugins: tuple[str, ...], without: tuple[str, ...], convention: str | None, quiet: bool, **rest: Any
+        *,
+        plugins: tuple[str, ...],
+        without: tuple[str, ...],
+        convention: str | None,
+        maker: str | None,
+        quiet: bool,
+        **rest: Any,
     ) -> int:
-        return function(shared=PluginOptions(plugins, without, convention, quiet), **rest)
+        return function(shared=PluginOptions(plugins, without, _convention(convention, maker), quiet), **rest)
 
     return _apply((*_PLUGINS, *_DEBUG), collected)
 
@@ -258,12 +282,13 @@ def drawing_options(function: Command) -> Command:
         plugins: tuple[str, ...],
         without: tuple[str, ...],
         convention: str | None,
+        maker: str | None,
         quiet: bool,
         **rest: Any,
     ) -> int:
         if size and sizes:
             raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
-        shared = PluginOptions(plugins, without, convention, quiet)
+        shared = PluginOptions(plugins, without, _convention(convention, maker), quiet)
         from svgfit.cli.console import speak_in
         from svgfit.model.length import Units
         from svgfit.model.vocabulary import Unit

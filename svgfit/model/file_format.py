@@ -11,9 +11,12 @@ from enum import StrEnum
 
 from msgspec import Struct
 
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box
 from svgfit.model.drawing import Canvas, Layer
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.report import PieceRow
 from svgfit.model.vocabulary import Unit
 
 
@@ -28,6 +31,17 @@ class Wishes(Struct, frozen=True, kw_only=True):
     """By how much such pages overlap, mm."""
 
 
+class PagePlace(Struct, frozen=True):
+    """Where a page of a file lies on the drawing that was made of it."""
+
+    number: int
+    """From 1."""
+    motion: Affine
+    """The page's own space (PDF: user space, y up) → the drawing's mm."""
+    window: Box | None = None
+    """What of the drawing the page shows, mm; None: all that lies on it."""
+
+
 class Converted(Struct, frozen=True):
     """A file as a reader understood it."""
 
@@ -40,6 +54,8 @@ class Converted(Struct, frozen=True):
     """How it was read, for whoever asks ("32 pages, put together as 4 by 8: 291 lines go on, 0 don't")."""
     scale_from: str = "the file's own unit"
     """Where its true size comes from, for people."""
+    places: tuple[PagePlace, ...] = ()
+    """The pages that are part of it; () where whoever reads the file has none, or does not say."""
 
 
 class Reader(Struct, frozen=True):
@@ -63,6 +79,10 @@ class Needs(StrEnum):
     """Layers, lines and texts; whatever they mean."""
     PIECES = "pieces"
     """Pieces known for what they are."""
+    MEASUREMENTS = "measurements"
+    """Pieces that are measured as well."""
+    PAINTED = "painted"
+    """Layers as they are seen: their lines with colours and dashes, their letters."""
 
 
 class Convertible(Struct, frozen=True, kw_only=True):
@@ -79,6 +99,11 @@ class Convertible(Struct, frozen=True, kw_only=True):
     """The content of the layers of each piece and size, by role; () where a writer needs only the drawing."""
     pieces: tuple[Piece, ...] = ()
     """The same, known for what they are; () likewise."""
+    rows: tuple[PieceRow, ...] = ()
+    """Their measurements, in mm; () where a writer needs none."""
+    painted: bytes = b""
+    """A PDF with a page for each of ``layers``, in their order, all of one size and true to it; b"" where a writer
+    needs none. A layer that is hidden is painted too, and whoever writes it down hides it."""
     unit: Unit = Unit.MM
     """The unit that a person asked for."""
 

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from svgfit.geometry.box import box_around, box_centre
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Layer, Shape
+from svgfit.model.length import both_ways
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces
@@ -24,6 +25,7 @@ from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows
 from svgfit.pattern.line_sizes import with_sizes_by_line
 from svgfit.pattern.named_objects import with_object_layers
 from svgfit.pattern.ownership import assign_pieces
+from svgfit.pattern.shape_roles import with_roles_by_shape
 
 _SHAPES = (Role.STITCH_LINE, Role.CUT_LINE, Role.NOTCHES, Role.DETAILS)
 _CURVES = (Role.GRAIN_LINE, Role.BICEP_LINE, Role.CENTRE_LINE, Role.FOLD_LINE)
@@ -56,11 +58,10 @@ def assemble(
     rows: list[LayerRow] = []
     warnings: list[str] = []
     for file, layers in drawings:
-        known = with_object_layers(layers, convention)
-        drawn = [_row(layer, convention, known) for layer in known]
+        named, drawn = sort_layers(file, layers, convention, warnings)
         sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
         assigned = assign_pieces(file, sized, convention, warnings)
-        rows.extend(merge_rows(drawn, assigned))
+        rows.extend(merge_rows(named, assigned))
         found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
         if from_adjusted:
             found = _adjusted_first(file, found, layers, convention, warnings)
@@ -72,6 +73,18 @@ def assemble(
 
 
 # -- which layer is what ---------------------------------------------------------------------------------------------
+
+
+def sort_layers(
+    file: str, layers: Sequence[Layer], convention: Convention, warnings: list[str]
+) -> tuple[list[LayerRow], list[LayerRow]]:
+    """Sort one drawing's layers by role: as their names say it, and then divided by shape where no name says it.
+
+    Raises Refusal where the outlines of sizes may be cut lines or stitch lines, and nothing says which.
+    """
+    known = with_object_layers(layers, convention)
+    named = [_row(layer, convention, known) for layer in known]
+    return named, with_roles_by_shape(file, named, convention, warnings)
 
 
 def _row(layer: Layer, convention: Convention, layers: Sequence[Layer]) -> LayerRow:
@@ -113,15 +126,49 @@ def _pieces(
             own = [row for row in by_name[name] if row.size is None or name_key(row.size) == size]
             piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
             if piece.stitch or piece.cut:
-                found.append(piece)
+                found.append(_completed(piece, by_name[name], warnings))
             elif is_wanted_size(piece.size, wanted):
                 names = ", ".join(dict.fromkeys(f'"{row.layer.name}"' for row in own))
                 bare.setdefault(names, []).append(f"{name} ({piece.size})" if piece.size else name)
+    warnings += _missing_sizes(file, found)
     for names, titles in bare.items():
         verb, whose = ("has", "its") if len(titles) == 1 else ("have", "their")
         what = f"{verb} no stitch line and no cut line and {'is' if verb == 'has' else 'are'} left out"
         warnings.append(f"{file}: {list_names(titles)} {what}; {whose} layers: {names}")
     return found
+
+
+def _missing_sizes(file: str, pieces: Sequence[DrawnPiece]) -> Iterable[str]:
+    """Warn of pieces that most sizes of a nest have and some have not."""
+    every = dict.fromkeys(piece.size for piece in pieces if piece.size)
+    for name in dict.fromkeys(piece.name for piece in pieces):
+        own = {piece.size for piece in pieces if piece.name == name}
+        missing = [size for size in every if size not in own]
+        if None not in own and 0 < len(missing) < len(own):
+            yield f"{file}: {name} is not there in size {list_names(missing)}, as it is in the other sizes"
+
+
+def _completed(piece: DrawnPiece, rows: Sequence[LayerRow], warnings: list[str]) -> DrawnPiece:
+    """Complete a size's outlines by the lines that another size of the piece has and this one ends on."""
+    if piece.size is None or len({row.size for row in rows if row.size}) < 2:
+        return piece
+    from svgfit.pattern.shared_lines import borrow  # here because it is for nests only
+
+    lines: dict[str, tuple[Shape, ...]] = {}
+    for role, shapes in ((Role.STITCH_LINE, piece.stitch), (Role.CUT_LINE, piece.cut)):
+        others: dict[str, list[Curve]] = {}
+        for row in rows:
+            if row.role == role and row.size is not None and name_key(row.size) != name_key(piece.size):
+                others.setdefault(row.size, []).extend(curve for shape in row.layer.shapes for curve in shape.curves)
+        own = [curve for shape in shapes for curve in shape.curves]
+        found = borrow(own, others, piece.join) if others else None
+        if found is not None:
+            lines[role] = (*shapes, *(Shape((line,), (False,), style=shapes[0].style) for line in found.lines))
+            what = (
+                f"{both_ways(found.length)} of its {role}, on which its own lines end, is taken from size {found.size}"
+            )
+            warnings.append(f"{piece.where}: {what}")
+    return replace(piece, stitch=lines.get(Role.STITCH_LINE, piece.stitch), cut=lines.get(Role.CUT_LINE, piece.cut))
 
 
 def _piece(
@@ -218,7 +265,8 @@ def _of_size(pieces: Sequence[DrawnPiece], wanted: str | None) -> tuple[DrawnPie
     sizes = spellings(piece.size for piece in pieces if piece.size)
     if not sizes:
         what = f"no layer's name tells a size, so there is no size {wanted!r}"
-        raise Refusal(pieces[0].file, what, "leave out --size")
+        todo = "leave out --size; where lines tell sizes apart, svgfit inspect lists them, for [sizes] in svgfit.toml"
+        raise Refusal(pieces[0].file, what, todo)
     chosen = [word for word in re.split(r"[,\s]+", wanted.strip()) if word]
     for one in chosen:
         if name_key(one) not in sizes:
@@ -248,7 +296,8 @@ def _no_pieces(drawings: Sequence[tuple[str, Sequence[Layer]]], convention: Conv
     here = f"the layers here are {list_names(named)}" if named else "nothing here is on a layer that has a name"
     looked = [f'"{pattern}"' for role in OUTLINES for pattern in convention.patterns(role) if "{size}" not in pattern]
     what = f"no layer is the stitch line or cut line of a piece; {here}"
-    todo = f'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a {_FILE}'
+    todo = 'call an outline\'s layer as in "Sleeve stitch line", or say what your names mean in a '
+    todo += f"{_FILE}, which svgfit convention proposes"
     todo += f"; {convention.where} looks for {list_names(looked)}" if looked else ""
     return Refusal(files, what, todo)
 

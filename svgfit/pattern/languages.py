@@ -115,8 +115,18 @@ def split_size(text: str) -> tuple[str, str | None]:
 
 def says_test_square(text: str) -> bool:
     """Tell whether a text names a test square, in English or one of the languages."""
+    return says(text, _SQUARE)
+
+
+def says(text: str, line: str) -> bool:
+    """Tell whether a text speaks of a line (one of LINES), in English or one of the languages.
+
+    >>> says("cut 1 on fold", "fold line"), says("im Stoffbruch", "fold line"), says("unfolded", "fold line")
+    (True, True, False)
+    """
     folded = " ".join(fold(word) for word in _WORDS.findall(single_spaced(text)))
-    return _SQUARE in folded or any(part.meaning == _SQUARE for part in _parts(single_spaced(text)))
+    english = f" {line.removesuffix(' line')} "
+    return english in f" {folded} " or any(part.meaning == line for part in _parts(single_spaced(text)))
 
 
 def fold(word: str) -> str:

@@ -36,7 +36,8 @@ def merge_rows(rows: Sequence[LayerRow], assigned: Sequence[LayerRow]) -> list[L
         own = parts.get((row.layer.path, row.layer.line), [])
         pieces = ", ".join(dict.fromkeys(part.piece for part in own if part.piece)) or None
         sizes = ", ".join(dict.fromkeys(part.size for part in own if part.size)) or row.size
-        found.append(replace(row, piece=pieces, size=sizes))
+        roles = ", ".join(dict.fromkeys(part.role for part in own if part.role)) or row.role
+        found.append(replace(row, role=roles, piece=pieces, size=sizes))
     return found
 
 

@@ -15,7 +15,6 @@ from msgspec.structs import replace
 
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer, LineStyle, Shape
-from svgfit.model.length import both_ways
 from svgfit.model.toml_file import TomlFile
 from svgfit.pattern.join_paths import Loop
 from svgfit.pattern.layer_patterns import name_key, single_spaced
@@ -159,12 +158,6 @@ def sizes_to_say(styles: Sequence[LineStyle]) -> str | None:
         return None
     samples = ", ".join(f'"size {k}" = "{sample(style, by)}"' for k, style in enumerate(styles, 1))
     return f'sizes = {{ by = "{by}", samples = {{ {samples} }} }}'
-
-
-def extent(curve: Curve) -> str:
-    """Write width and height of an outline for a message."""
-    left, top, right, bottom = curve.bounds()
-    return f"{both_ways(right - left)} wide, {both_ways(bottom - top)} high"
 
 
 # -- the key beside the drawing ----------------------------------------------------------------------------------------

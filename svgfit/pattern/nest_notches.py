@@ -12,8 +12,8 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.bezier import Real
-from svgfit.geometry.box import Box, box_around
+from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box, box_around, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.drawing import Shape
@@ -21,7 +21,7 @@ from svgfit.pattern.convention import Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow
 from svgfit.pattern.piece_places import outlines
-from svgfit.rules.notches import ON_LINE
+from svgfit.rules.notches import AGREE, AS_NEAR, FARTHEST_FROM_SEAM, ON_LINE, SQUAREST
 
 _SAMPLES = 81
 """So many points of a mark's curve are held against the lines."""
@@ -46,7 +46,7 @@ def notches_by_size(row: LayerRow, rows: Sequence[LayerRow]) -> list[LayerRow]:
             shapes.setdefault(other.size, []).extend(other.layer.shapes)
     if len(shapes) < 2:
         return [row]
-    lines = {size: [curve for shape in own for curve in shape.curves] for size, own in shapes.items()}
+    lines = {size: [_chords(curve) for shape in own for curve in shape.curves] for size, own in shapes.items()}
     stands = [_stand(mark, lines) for mark in row.layer.shapes]
     loops = {size: [one.loop for one in outlines(own)] for size, own in shapes.items()}
     inwards = _run_inwards(stands, loops)
@@ -69,44 +69,61 @@ def _sizes_of(stand: _Stand, inwards: bool | None, loops: Mapping[str, Sequence[
 
 def _run_inwards(stands: Sequence[_Stand], loops: Mapping[str, Sequence[Curve]]) -> bool | None:
     """Say whether the marks that end on one line run inwards from it; None where none does, or they differ."""
-    ways = {
+    ways = [
         _inside(loops[size], other) for stand in stands if len(stand.ends) == 1 for size, other in stand.ends.items()
-    }
-    return next(iter(ways)) if len(ways) == 1 else None
+    ]
+    inwards = sum(ways)
+    if not ways or max(inwards, len(ways) - inwards) < AGREE * len(ways):
+        return None
+    return 2 * inwards > len(ways)
 
 
 def _inside(loops: Sequence[Curve], point: complex) -> bool:
     return any(encloses(loop, point) for loop in loops)
 
 
-def _stand(mark: Shape, lines: Mapping[str, Sequence[Curve]]) -> _Stand:
+def _stand(mark: Shape, lines: Mapping[str, Sequence[Complex]]) -> _Stand:
     points = np.concatenate([curve.points(np.linspace(0, len(curve), _SAMPLES)) for curve in mark.curves])
     box = box_around(curve.bounds() for curve in mark.curves)
-    away = {size: _distances(points, box, curves) for size, curves in lines.items()}
+    away = {size: _distances(points, box, chords) for size, chords in lines.items()}
     nearest = min(float(each.min()) for each in away.values())
     met = tuple(size for size, each in away.items() if float(each.min()) <= max(nearest, ON_LINE))
-    ends: dict[str, complex] = {}
-    if len(mark.curves) == 1 and not mark.closed[0]:
-        for size, each in away.items():
-            first, last = float(each[0]), float(each[-1])
-            if min(first, last) <= ON_LINE:
-                ends[size] = complex(points[-1] if first <= last else points[0])
-    return _Stand(ends, met)
+    return _Stand(_ends(points, away) if len(mark.curves) == 1 and not mark.closed[0] else {}, met)
 
 
-def _distances(points: np.ndarray, box: Box, curves: Sequence[Curve]) -> Real:
-    """Measure the distance of each point from lines, the nearest lines first; those far off are not looked at."""
+def _ends(points: Complex, away: Mapping[str, Real]) -> dict[str, complex]:
+    """Find the sizes on whose line an end of a mark lies; of lines that cross there the one it is most square to."""
+    closest = min(min(float(each[0]), float(each[-1])) for each in away.values())
+    found: dict[str, complex] = {}
+    reach: dict[str, float] = {}
+    for size, each in away.items():
+        first, last = float(each[0]), float(each[-1])
+        if min(first, last) <= min(ON_LINE, closest + AS_NEAR):
+            found[size] = complex(points[-1] if first <= last else points[0])
+            reach[size] = max(first, last)  # the farther its other end is from the line, the squarer it stands on it
+    return {
+        size: other
+        for size, other in found.items()
+        if reach[size] >= SQUAREST * max(reach[one] for one, place in found.items() if place == other)
+    }
+
+
+def _chords(curve: Curve) -> Complex:
+    """Take points along a line, so near to one another that its chords are as good as it."""
+    return curve.points(np.linspace(0, len(curve), max(4, 512 // len(curve)) * len(curve) + 1))
+
+
+def _distances(points: Complex, box: Box, lines: Sequence[Complex]) -> Real:
+    """Measure the distance of each point from lines given as points; of what is far off only that it is far."""
+    left, top, right, bottom = widen_box(box, FARTHEST_FROM_SEAM)
     found = np.full(len(points), np.inf)
-    for gap, curve in sorted(((_gap(box, curve.control_box()), curve) for curve in curves), key=lambda one: one[0]):
-        if gap > found.min():
-            break
-        # Its chords are near enough to one another to be as good as the curve.
-        chords = curve.points(np.linspace(0, len(curve), max(16, 512 // len(curve)) * len(curve) + 1))
-        found = np.minimum(found, distances(points, chords))
+    for line in lines:
+        near = (line.real >= left) & (line.real <= right) & (line.imag >= top) & (line.imag <= bottom)
+        near[1:] |= near[:-1]  # and the chords that lead there
+        near[:-1] |= near[1:]
+        if near.any():
+            first, last = int(np.argmax(near)), len(near) - int(np.argmax(near[::-1]))
+            found = np.minimum(found, distances(points, line[first:last]))
+        else:
+            found = np.minimum(found, float(np.abs(line[:, None] - points[None, ::40]).min()))
     return found
-
-
-def _gap(box: Box, other: Box) -> float:
-    """Measure how far two boxes are apart, mm; 0 where they touch."""
-    across = max(box[0] - other[2], other[0] - box[2], 0.0)
-    return float(np.hypot(across, max(box[1] - other[3], other[1] - box[3], 0.0)))

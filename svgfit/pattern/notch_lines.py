@@ -2,13 +2,13 @@
 
 A notch is cut at the cut line (svgfit.rules.notches), so where the allowance changes, what was drawn at the old
 cut line goes to the new one. How people draw them: from the stitch line to the cut line or over it, a short tick in
-from the cut line, or a mark on the stitch line alone.
+from the cut line, or a mark on the stitch line alone; other forms (a triangle, a T, a dot) keep their size.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import numpy as np
 from msgspec.structs import replace
@@ -16,7 +16,8 @@ from msgspec.structs import replace
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
-from svgfit.rules.notches import SHORTEST_DRAWN, TICK
+from svgfit.pattern.recognise.figures import gather
+from svgfit.rules.notches import ON_LINE, SHORTEST_DRAWN, TICK
 
 
 def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
@@ -47,7 +48,30 @@ def _to_cut_line(piece: Piece, mark: Mark, edge: Edge, width: float) -> Mark:
     if mark.at is None or edge.allowance is None or abs(width - edge.allowance) < 1e-9:
         return mark
     out = _outwards(piece, edge, mark.at)
-    return replace(mark, curves=tuple(_redrawn_to(curve, mark.at, out, edge.allowance, width) for curve in mark.curves))
+    if is_stroke(mark):
+        return replace(mark, curves=(_redrawn_to(mark.curves[0], mark.at, out, edge.allowance, width),))
+    curves: list[Curve] = []
+    for group in gather(mark.curves, lambda _: out):
+        curves += _form_to([mark.curves[k] for k in group], mark.at, out, edge.allowance, width)
+    return replace(mark, curves=tuple(curves))
+
+
+def is_stroke(mark: Mark) -> bool:
+    """Return whether a notch is drawn as one straight stroke, not as a triangle, a T or a dot."""
+    return len(mark.curves) == 1 and mark.curves[0].is_straight() and not mark.curves[0].is_closed()
+
+
+def _form_to(curves: Sequence[Curve], at: complex, out: complex, old: float, new: float) -> list[Curve]:
+    """Draw a form at ``at`` to a cut line ``new`` mm away, not ``old``: as large as it was, unless it joins both lines.
+
+    One on the stitch line stays there, one on the cut line goes with that.
+    """
+    high = np.concatenate([np.asarray(dot(out, curve.segments - at), dtype=np.float64).ravel() for curve in curves])
+    low, top = float(high.min()), float(high.max())
+    if low <= ON_LINE and top >= old - ON_LINE and old >= SHORTEST_DRAWN:
+        return [_redrawn_to(curve, at, out, old, new) for curve in curves]
+    by = (new - old) * out if (low + top) / 2 > old / 2 or old < SHORTEST_DRAWN else 0j
+    return [Curve(curve.segments + by) for curve in curves]
 
 
 def _redrawn_to(curve: Curve, at: complex, out: complex, old: float, new: float) -> Curve:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import distances
 from svgfit.model.drawing import LineStyle, Shape
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.refusal import Refusal
@@ -53,6 +55,7 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
         what = f"its line layer holds {len(lines)} separate open lines"
         raise Refusal(where, what, "join them in the program that drew them")
     loose: list[Curve] = []
+    nearly: list[Loop] = []
     if lines:
         single = without_doubles(lines)
         kept = {id(line) for line in single}
@@ -61,7 +64,13 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
         joined = _joined(lines, looks, join)
         used = {k for loop in joined for k in loop.lines}
         found += joined
-        loose = [line for k, line in enumerate(lines) if k not in used]
+        rest = [k for k in range(len(lines)) if k not in used]
+        loose = [lines[k] for k in rest]
+        shared = _with_shared(found, lines, looks, join) if loose else None
+        if shared is not None:
+            found, loose = shared
+        elif rest:
+            nearly = _nearly_closed(loose, [looks[k] for k in rest], join)
     best = max(found, key=lambda loop: abs(loop.curve.area()), default=None)
     if best is not None:
         loose = [line for line in loose if not covered(line, best.curve, join)]
@@ -70,7 +79,7 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     if best is None:
         raise Refusal(where, "no line is drawn on its line layer", "draw the outline there as one closed path")
     others = [loop for loop in found if loop is not best and not same_curve(loop.curve, best.curve)]
-    _refuse_several(where, best, others)
+    _refuse_several(where, best, [*others, *(one for one in nearly if not covered(one.curve, best.curve, join))])
     if others:
         notes.append(f"{len(others)} more closed line(s) on its layer left out")
     if loose:
@@ -98,18 +107,43 @@ def _joined(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> 
     return found
 
 
+def _with_shared(
+    found: Sequence[Loop], lines: Sequence[Curve], looks: Sequence[LineStyle], join: float
+) -> tuple[list[Loop], list[Curve]] | None:
+    """Divide lines where others end on them, as on a hem that sizes share; None where that makes no larger outline."""
+    from svgfit.pattern.shared_lines import joined_with_shared  # here because few outlines have such lines
+
+    loops, parts, of = joined_with_shared(lines, join)
+    best = max(loops, key=lambda loop: abs(loop.curve.area()), default=None)
+    before = max((abs(loop.curve.area()) for loop in found), default=0.0)
+    if best is None or abs(best.curve.area()) <= 1.02 * before:
+        return None
+    closed = [loop for loop in found if not loop.lines]
+    styled = [Loop(loop.curve, loop.lines, style=looks[of[min(loop.lines)]]) for loop in loops]
+    own = {of[k] for k in best.lines}  # what is left over of a line that is divided is no stray
+    used = {k for loop in loops for k in loop.lines}
+    return [*closed, *styled], [part for k, part in enumerate(parts) if k not in used and of[k] not in own]
+
+
+def _nearly_closed(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> list[Loop]:
+    """Find outlines that lack an edge among lines that make no loop, those drawn alike together, closed straight."""
+    from svgfit.pattern.shared_lines import nearly_closed  # here because most outlines are closed
+
+    alike: dict[LineStyle, list[Curve]] = {}
+    for line, style in zip(lines, looks, strict=True):
+        alike.setdefault(style, []).append(line)
+    return [Loop(curve, frozenset(), style=style) for style, own in alike.items() for curve in nearly_closed(own, join)]
+
+
 def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
     """Raise Refusal where more than one outline of like size is drawn, with the style and extent of each."""
     area = abs(best.curve.area())
-    apart = [loop for loop in others if not loop.lines & best.lines]
+    apart = [loop for loop in others if not _is_part(loop, best)]
     if not any(abs(loop.curve.area()) >= LIKE_SIZE * area for loop in apart):
         return
-    from svgfit.pattern.line_sizes import (
-        by_area,
-        describe,
-        extent,
-        sizes_to_say,
-    )  # here because few layers hold several
+    # Here because few layers hold several, and these stand above this.
+    from svgfit.pattern.line_sizes import by_area, describe, sizes_to_say
+    from svgfit.pattern.piece_places import extent
 
     drawn = by_area([best, *(loop for loop in apart if abs(loop.curve.area()) >= LISTED_SIZE * area)])
     listed = "; ".join(f"{describe(loop.style)}, {extent(loop.curve)}" for loop in drawn[:MOST_LISTED])
@@ -121,6 +155,18 @@ def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:
         todo += f"size 1 and so on: {say}"
     what = f"{len(drawn)} outlines of like size lie on its layer where one is wanted: {listed}{more}"
     raise Refusal(where, what, todo)
+
+
+def _is_part(loop: Loop, of: Loop) -> bool:
+    """Say whether a loop is part of another that a line divides: most of it runs along that one, drawn alike.
+
+    What is drawn closed by itself, or otherwise, is an outline of its own: sizes of a band share three of four edges.
+    """
+    if not loop.lines or loop.style != of.style:
+        return False
+    points = loop.curve.points(np.linspace(0, len(loop.curve), 129)[:-1])
+    ring = of.curve.points(np.linspace(0, len(of.curve), 32 * len(of.curve) + 1))
+    return float((distances(points, ring) <= 2 * ENDS_MEET).mean()) > 0.5
 
 
 def _drawn_lines(shapes: Sequence[Shape], join: float) -> tuple[list[Loop], list[Curve], list[LineStyle], list[str]]:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec.structs import replace
 
 from svgfit.geometry.box import box_centre
+from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer, Shape
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import drawing_stem
@@ -20,6 +21,7 @@ from svgfit.pattern.nest_notches import notches_by_size
 from svgfit.pattern.piece_places import (
     DrawnLoop,
     Place,
+    extent,
     held_by,
     home_of,
     is_automatic,
@@ -28,6 +30,7 @@ from svgfit.pattern.piece_places import (
     outlines,
     stacked,
 )
+from svgfit.rules.drawing_habits import SIDE_BY_SIDE
 
 
 def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
@@ -50,11 +53,25 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
             assigned.append(replace(row, piece=piece))
         else:
             open_rows.append(row)
+    warnings += _side_by_side(file, assigned, convention.join_within)
     if open_rows:
         assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
         order = {id(row.layer): k for k, row in enumerate(rows)}
         assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
     return [part for row in assigned for part in notches_by_size(row, assigned)]
+
+
+def _side_by_side(file: str, rows: Sequence[LayerRow], join: float) -> Iterable[str]:
+    """Warn of layers named for one piece on which several outlines lie beside one another: only one is looked at."""
+    for row in rows:
+        if row.role not in OUTLINES or not row.piece or sum(len(shape.curves) for shape in row.layer.shapes) < 2:
+            continue
+        found = sorted(outlines(row.layer.shapes, join), key=lambda one: -abs(one.loop.area()))
+        large = [one for one in found if abs(one.loop.area()) >= SIDE_BY_SIDE * abs(found[0].loop.area())]
+        if len(large) > 1:
+            rest = "; ".join(extent(one.loop) for one in large[1:4])
+            what = f"holds {len(large)} outlines side by side, and only the largest is {row.piece}"
+            yield f'{file}: layer "{"/".join(row.layer.path)}" {what}; put each other on its own layer ({rest})'
 
 
 def _needs_piece(row: LayerRow) -> bool:
@@ -105,7 +122,7 @@ def _by_content(
         return [replace(row, piece=next(iter(here.values()))) for row in open_rows]
     join = convention.join_within
     lines = [(row, outlines(row.layer.shapes, join)) for row in open_rows if row.role in OUTLINES]
-    if not here and max((len(found) for _, found in lines), default=0) < 2:
+    if not here and not _are_several([one.loop for _, found in lines for one in found]):
         only = _only_piece(file, convention)
         return [replace(row, piece=only) for row in open_rows]
     places = _places_of(assigned, join)
@@ -115,6 +132,11 @@ def _by_content(
         row = open_rows[0]
         raise _untold(file, row, here.values())
     return [part for row in open_rows for part in _divide_row(file, row, places, warnings)]
+
+
+def _are_several(loops: Sequence[Curve]) -> bool:
+    """Say whether outlines are of more than one piece: not all of them lie over one another."""
+    return any(not stacked(one, other) for k, one in enumerate(loops) for other in loops[:k])
 
 
 def _places_of(rows: Sequence[LayerRow], join: float) -> list[Place]:
@@ -192,11 +214,13 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: lis
 
 
 def _places_for(row: LayerRow, places: Sequence[Place]) -> list[Place]:
-    """Choose the places where a row's lines may belong: those of its own size, else those of none, else all."""
+    """Choose the places where a row's lines may belong: those of its size or of none, else of another size."""
     if row.size is None:
         return list(places)
     own = [place for place in places if place.size is not None and name_key(place.size) == name_key(row.size)]
-    return own or [place for place in places if place.size is None] or list(places)
+    own += [place for place in places if place.size is None]
+    names = {name_key(place.name) for place in own}
+    return [*own, *(place for place in places if name_key(place.name) not in names)]
 
 
 def _divide_shape(

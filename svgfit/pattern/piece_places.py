@@ -17,12 +17,12 @@ from msgspec.structs import replace
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed, encloses
 from svgfit.model.drawing import DrawnText, Shape
-from svgfit.model.length import on_page
+from svgfit.model.length import both_ways, on_page
 from svgfit.pattern.join_paths import bridge_gaps, find_chains, find_loops, near_ends
 from svgfit.pattern.languages import split_size
 from svgfit.pattern.layer_patterns import name_key, single_spaced
 from svgfit.pattern.outline import ENDS_MEET, same_curve
-from svgfit.rules.drawing_habits import MOST_BRIDGED, SHORTEST_OUTLINE, WIDEST_GAP
+from svgfit.rules.drawing_habits import MOST_OPEN, SHORTEST_OUTLINE, WIDEST_GAP
 
 _AUTOMATIC = (
     r"(?i)(path|rect(angle)?|circle|ellipse|line|poly(gon|line)|compound path|g|group|use|svg|shape|vector|layer|"
@@ -99,7 +99,10 @@ def _joined(lines: Sequence[tuple[Part, Shape, Curve]], join: float) -> list[Dra
 
 
 def _with_gaps(lines: Sequence[tuple[int, Curve]], join: float) -> list[tuple[Curve, frozenset[int]]]:
-    """Make loops of lines that end near one another and enclose much, little of them bridged; with their numbers."""
+    """Make loops of lines that end near one another and enclose much, with their numbers.
+
+    What they lack is closed straight: a gap, or an edge such as a hem that is drawn for another size only.
+    """
     groups: list[set[int]] = [{k} for k in range(len(lines))]
     for _, a, b in near_ends([line for _, line in lines], WIDEST_GAP):
         one, other = (next(group for group in groups if end // 2 in group) for end in (a, b))
@@ -114,7 +117,7 @@ def _with_gaps(lines: Sequence[tuple[int, Curve]], join: float) -> list[tuple[Cu
         loop, _ = bridge_gaps(find_chains([line for _, line in own], join), join)
         bridged = sum(abs(b - a) for a, b in loop.gaps)
         around = loop.curve.length(1e-2)
-        if bridged < MOST_BRIDGED * around and abs(loop.curve.area()) > (around / 12) ** 2:
+        if bridged < MOST_OPEN * around and abs(loop.curve.area()) > (around / 12) ** 2:
             found.append((loop.curve, frozenset(k for k, _ in own)))
     return found
 
@@ -199,3 +202,9 @@ def home_of(at: complex, places: Sequence[Place]) -> int:
     if held is not None:
         return held
     return min(range(len(places)), key=lambda k: abs(places[k].loop.point(places[k].loop.nearest(at)[0]) - at))
+
+
+def extent(curve: Curve) -> str:
+    """Write width and height of an outline for a message."""
+    left, top, right, bottom = curve.bounds()
+    return f"{both_ways(right - left)} wide, {both_ways(bottom - top)} high"

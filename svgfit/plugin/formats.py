@@ -19,7 +19,9 @@ if TYPE_CHECKING:
     from svgfit.formats.layered_svg import SvgLayer as SvgLayer
     from svgfit.formats.layered_svg import TextItem as TextItem
     from svgfit.formats.layered_svg import layered_svg as layered_svg
+    from svgfit.formats.measurement_table import measurement_table as measurement_table
     from svgfit.formats.pdf.read import read_pdf as read_pdf
+    from svgfit.formats.pdf.write import layered_pdf as layered_pdf
 
 __getattr__: Fetch
 __dir__: Listing
@@ -30,6 +32,8 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.formats.dxf.tags": "is_dxf",
         "svgfit.formats.dxf.write": "write_dxf",
         "svgfit.formats.layered_svg": "LineStyle PathItem SubPath SvgLayer TextItem layered_svg",
+        "svgfit.formats.measurement_table": "measurement_table",
         "svgfit.formats.pdf.read": "read_pdf",
+        "svgfit.formats.pdf.write": "layered_pdf",
     },
 )

@@ -17,8 +17,8 @@ import math
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
-from svgfit.model.vocabulary import EdgeName
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Radians, Share, Source, Times, Words
+from svgfit.model.vocabulary import EdgeName, MeasureUnit
+from svgfit.rules import JUDGEMENT, PRACTICE, Mm, MmRange, Radians, Share, Source, Times, Words
 
 TURNED_UP: Annotated[Words, PRACTICE] = (EdgeName.HEM,)
 """Edges whose allowance is turned up: mirrored at a corner against everything that it meets."""
@@ -29,6 +29,15 @@ PRESSED_OPEN: Annotated[Words, PRACTICE] = (
     EdgeName.SHOULDER,
 )
 """Edges whose allowance is pressed open: mirrored at a corner against all but a hem."""
+COMMONEST: Annotated[MmRange, PRACTICE] = (0.625 * MM_PER_INCH, 10.0)
+"""Seam allowances that patterns usually hold, 5/8 in and 1 cm: supposed where it is only asked what would be read."""
+USUAL_WIDTHS: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
+    *(MM_PER_INCH * eighths / 8 for eighths in (2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24)),
+    *(5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 13.0, 15.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0),
+)
+"""Widths that seam allowances and hems are given in; what else a drawing shows is a reason to doubt its scale."""
+USUAL_WITHIN: Annotated[Mm, JUDGEMENT] = 0.05
+"""A drawn allowance that is off by no more than this has such a width."""
 WIDEST_USUAL: Annotated[Mm, JUDGEMENT] = 2 * MM_PER_INCH
 """A seam allowance wider than this is more than usual: the whole cut line is then looked at for faults."""
 THORN: Annotated[Times, JUDGEMENT] = 0.75

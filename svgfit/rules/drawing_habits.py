@@ -62,3 +62,43 @@ KEY_LONGEST: Annotated[Mm, JUDGEMENT] = 120.0
 """… and no longer than this …"""
 KEY_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
 """… and no farther than this (and twice the letters' size) from the name of its size."""
+FRAME_SHARE: Annotated[Share, JUDGEMENT] = 0.8
+"""A rectangle over this part of the page is its frame, not a piece."""
+LIKE_LAYERS: Annotated[Share, JUDGEMENT] = 0.8
+"""Two drawings are one maker's where this part of all their layers' names is the same, but for numbers."""
+ON_THE_LINE: Annotated[Mm, JUDGEMENT] = 1.0
+"""A line nearer than this to an outline all along lies on it."""
+FAINTEST_INSET: Annotated[Mm, JUDGEMENT] = 2.0
+"""Of two outlines one within the other: nearer than this on more than one side, they are no seam allowance apart …"""
+WIDEST_INSET: Annotated[Mm, PRACTICE] = 80.0
+"""… and farther apart than this (a deep hem) not either."""
+NARROWEST_PIECE: Annotated[Mm, JUDGEMENT] = 15.0
+"""On a layer whose name says nothing, a closed line is a piece where it is at least so wide and high …"""
+SMALLEST_PIECE: Annotated[Mm, JUDGEMENT] = 40.0
+"""… and encloses as much as a square of this side."""
+LARGEST_SQUARE: Annotated[Mm, JUDGEMENT] = 210.0
+"""A square or rectangle for checking the print's size is no larger than this."""
+WIDEST_ALLOWANCE: Annotated[Mm, JUDGEMENT] = 80.0
+"""A stitch line lies no farther from its cut line than this."""
+SAME_WIDTH: Annotated[Mm, JUDGEMENT] = 0.6
+"""Lines run beside one another where their distance varies by no more than this."""
+BESIDE_REST: Annotated[Share, JUDGEMENT] = 0.08
+"""Of a stitch line no more than this part, at corners, lies at another distance from its cut line than its edges do."""
+LARGEST_MARK: Annotated[Mm, JUDGEMENT] = 16.0
+"""A mark on an outline that is larger than this is no notch."""
+MARK_NEAR: Annotated[Mm, JUDGEMENT] = 1.0
+"""A mark stands on an outline where it comes as near as this."""
+SHORTEST_GRAIN: Annotated[Mm, JUDGEMENT] = 50.0
+"""A straight line shorter than this is neither a grain line nor a fold line."""
+FOLD_NEAR: Annotated[Mm, JUDGEMENT] = 15.0
+"""A fold line is drawn on its edge, or no farther from it than this."""
+LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
+"""A straight stroke no longer than this and square to an outline is a notch …"""
+TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
+"""… also in the seam allowance, no farther from the outline than this."""
+SMALLEST_SIZE: Annotated[Share, JUDGEMENT] = 0.2
+"""A size of a nest that another one completes encloses at least this part of what the other does."""
+MOST_OPEN: Annotated[Share, JUDGEMENT] = 0.33
+"""Open lines are an outline but for an edge, such as a hem drawn elsewhere, where no more than this part is missing."""
+SIDE_BY_SIDE: Annotated[Share, JUDGEMENT] = 0.1
+"""On the layer of one piece an outline beside it that encloses at least this part of what it does is told."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Share
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share
 
 ON_FRONT: Annotated[Count, PRACTICE] = 1
 """Notches on the front of a cap and of the armhole."""
@@ -25,6 +25,12 @@ ONE_NOTCH: Annotated[Mm, JUDGEMENT] = 1.0
 """Two marks nearer than this along the seam are one notch drawn twice."""
 ON_LINE: Annotated[Mm, JUDGEMENT] = 0.1
 """A notch nearer to a line than this stands on it: one tick drawn through a nest marks every size."""
+AS_NEAR: Annotated[Mm, JUDGEMENT] = 0.02
+"""Lines at a notch's ends may each be its line where they are as near as this to one another's distance."""
+SQUAREST: Annotated[Share, JUDGEMENT] = 0.999
+"""Of lines that cross where a notch stands its own is the one to which it is square: it reaches farthest from that."""
+AGREE: Annotated[Share, JUDGEMENT] = 0.75
+"""Notches run inwards from their line, or outwards, where so many of them do: it tells of which of two lines one is."""
 SHOULDER_WITHIN: Annotated[Share, PRACTICE] = 0.15
 """Without a landmark the shoulder notch stands within this part of the cap's length from the cap top …"""
 SHOULDER_HIGHEST: Annotated[Share, PRACTICE] = 0.25
@@ -39,3 +45,15 @@ AT_SHOULDER: Annotated[Mm, JUDGEMENT] = 2.0
 """A notch of the armhole nearer than this to where the shoulder notch meets it stands for the shoulder itself."""
 CLEAR_OF_ENDS: Annotated[Mm, JUDGEMENT] = 1.0
 """A notch is not moved nearer than this to the shoulder notch or to an underarm point."""
+WIDEST_LEAN: Annotated[Radians, JUDGEMENT] = 0.8
+"""A notch's axis is looked for within this of the way square to the seam: 46°."""
+ROUND: Annotated[Share, JUDGEMENT] = 0.06
+"""A mark that lies this near to its mirror image about every line, as a share of its size, is round: it has no axis."""
+LOPSIDED: Annotated[Share, JUDGEMENT] = 0.03
+"""A mark farther than this from its own mirror image, as a share of its size, is not symmetric."""
+WIDEST_NOTCH: Annotated[Mm, PRACTICE] = 10.0
+"""A mark wider than this along the seam may be two drawn as one."""
+LARGEST_NOTCH: Annotated[Mm, JUDGEMENT] = 40.0
+"""A mark larger than this, other than one stroke, is no notch."""
+NOTCH_DOUBT: Annotated[Mm, JUDGEMENT] = 0.5
+"""Where a notch that is not symmetric may stand farther off than this, it is told."""

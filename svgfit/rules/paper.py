@@ -11,6 +11,8 @@ MARGIN: Annotated[Mm, PRACTICE] = MM_PER_INCH / 2
 """Margin all round, which any printer leaves."""
 NARROWEST_MARGIN: Annotated[Mm, PRACTICE] = 5.0
 """A margin under this is warned of: most printers can't print so near to the paper's edge."""
+SHEET_WITHIN: Annotated[Mm, JUDGEMENT] = 0.6
+"""A page whose sides differ from a paper's by no more than this is that paper."""
 OVERLAP: Annotated[Mm, JUDGEMENT] = 12.0
 """What neighbouring pages both show, for the glue."""
 PALEST: Annotated[Share, JUDGEMENT] = 0.3

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
-from svgfit.rules import JUDGEMENT, PRACTICE, Share, Source
+from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, Source, Words
 
 SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     50.0,
@@ -26,8 +26,34 @@ UNITS_PER_INCH: Annotated[tuple[float, ...], "units of the drawing in an inch", 
     2540.0,
 )
 """What programs write; the last three are millimetres, tenths and hundredths."""
+LIKELY_UNITS: Annotated[tuple[float, ...], "units of the drawing in an inch", PRACTICE] = (96.0, 72.0)
+"""The first two that a person is offered: a pixel of the web and a PDF's point."""
+SLIPS: Annotated[tuple[float, ...], "times", PRACTICE] = (
+    1.0,
+    90 / 96,
+    96 / 90,
+    72 / 96,
+    96 / 72,
+    72 / 90,
+    90 / 72,
+    0.5,
+    2.0,
+)
+"""By what a drawing gets too small or too large on its way: one resolution taken for another, a PDF's UserUnit lost."""
+SLEEVE_EXTENT: Annotated[MmRange, JUDGEMENT] = (150.0, 1100.0)
+"""The larger of a sleeve's width and height: a baby's short one, a long wide one."""
+BODICE_EXTENT: Annotated[MmRange, JUDGEMENT] = (200.0, 1900.0)
+"""That of a front or back: a baby's, one to the floor."""
+PIECES_EXTENT: Annotated[MmRange, JUDGEMENT] = (100.0, 3000.0)
+"""That of the largest piece where none is known by its name."""
+SMALL_CHILD_SLEEVE: Annotated[Mm, JUDGEMENT] = 330.0
+"""A sleeve no larger than this, with a front or back that is small too, is for a small child, which is told …"""
+SMALL_CHILD_BODICE: Annotated[Mm, JUDGEMENT] = 380.0
+"""… and a front or back no larger than this."""
 ILLUSTRATOR_PER_INCH: Annotated[float, "units of the drawing in an inch", PRACTICE] = 72.0
 """What Adobe Illustrator means by a pixel: one point."""
+POINTS_PER_INCH: Annotated[float, "units of the drawing in an inch", Source("ISO 32000-1, 8.3.2.3, from memory")] = 72.0
+"""What a PDF is drawn in, where its page has no unit of its own."""
 INKSCAPE_PER_INCH: Annotated[
     float,
     "units of the drawing in an inch",
@@ -42,6 +68,38 @@ INKSCAPE_BEFORE_PER_INCH: Annotated[
     ),
 ] = 90.0
 """… and what it meant before."""
+SQUARE_WORDS: Annotated[Words, MEMORY] = (
+    "square",
+    "quadrat",
+    "kästchen",
+    "carré",
+    "carre ",
+    "cuadrado",
+    "cuadro",
+    "正方形",
+    "スクエア",
+)
+"""A text with such a word beside a square speaks of it: it is a test square if its size stands there, or …"""
+TEST_WORDS: Annotated[Words, MEMORY] = (
+    "test",
+    "scale",
+    "check",
+    "calibr",
+    "control",
+    "contrôle",
+    "kontroll",
+    "prüf",
+    "maß",
+    "témoin",
+    "échelle",
+    "prueba",
+    "prova",
+    "テスト",
+    "確認",
+)
+"""… such a word."""
+LABEL_WITHIN: Annotated[Share, JUDGEMENT] = 0.6
+"""A text names a square where it lies in it or no farther from it than this part of its side."""
 FITS: Annotated[Share, JUDGEMENT] = 0.002
 """A square has a usual size at some resolution where it differs from it by no more than this."""
 DISAGREE: Annotated[Share, JUDGEMENT] = 0.002

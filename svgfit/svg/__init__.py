@@ -9,6 +9,7 @@ from svgfit.lazy_names import Fetch, Listing, lazy_names
 if TYPE_CHECKING:
     from svgfit.svg.atomic_write import Output, advice_on, check_output, write_output, write_outputs
     from svgfit.svg.reader import Drawing, ParsedFile, Tree, names_a_test_square, parse_file, read_drawing, read_parsed
+    from svgfit.svg.scale import UnknownScale
     from svgfit.svg.source import Source, load_source, may_be_svg, read_bytes
     from svgfit.svg.splicing import free_id, free_name, kept_layers, splice
     from svgfit.svg.svgfit_layers import SvgfitLayer, as_written, digest, stamp
@@ -20,6 +21,7 @@ __all__ = [
     "Source",
     "SvgfitLayer",
     "Tree",
+    "UnknownScale",
     "advice_on",
     "as_written",
     "check_output",
@@ -47,6 +49,7 @@ __getattr__, __dir__ = lazy_names(
     {
         "svgfit.svg.atomic_write": "Output advice_on check_output write_output write_outputs",
         "svgfit.svg.reader": "Drawing ParsedFile Tree names_a_test_square parse_file read_drawing read_parsed",
+        "svgfit.svg.scale": "UnknownScale",
         "svgfit.svg.source": "Source load_source may_be_svg read_bytes",
         "svgfit.svg.splicing": "free_id free_name kept_layers splice",
         "svgfit.svg.svgfit_layers": "SvgfitLayer as_written digest stamp",

@@ -9,6 +9,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
@@ -18,6 +19,7 @@ from svgfit.svg import scale as scales
 from svgfit.svg.cubics import cubics_of
 from svgfit.svg.element_transform import read_motion
 from svgfit.svg.generator import generator_of
+from svgfit.svg.labelled_square import LabelledSquare, find_labelled
 from svgfit.svg.line_style import StyleReader, style_sheet
 from svgfit.svg.path_data import Broken, PathError, Subpath
 from svgfit.svg.shapes import Frame, read_shape
@@ -55,6 +57,8 @@ class Drawing(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     ids: frozenset[str] = frozenset()
     """Every id in the file that is not in a layer of ours."""
+    has_square: bool = False
+    """Whether it holds a test square, which its scale was held against."""
 
 
 class Placed(Struct, frozen=True):
@@ -134,15 +138,17 @@ def read_parsed(
         walk = _walk(source.file, root, list(root), _ours(root), frame, space, dialects)
         sheets = [draft for draft in walk.drafts if draft.ours is None and draft.items and is_test_square(draft.path)]
         squares = _squares(source.file, sheets, walk.log)
+        labelled = () if squares else _labelled(source.file, walk)
         nominal = _stated(sheets) if test_square_mm is None and squares else test_square_mm
         generator = generator_of(root)
-        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator)
+        per, scale_from, warnings = scales.scale_of(source.file, box, scale, squares, nominal, generator, labelled)
         canvas = scales.canvas(source.file, box, per, scale_from)
         build = _Builder(canvas, space, walk.log, StyleReader(style_sheet(source, root), canvas.mm_per_user_unit))
         placed = tuple(build.placed(draft) for draft in walk.drafts)
         layers = tuple(build.layer(draft, each) for draft, each in zip(walk.drafts, placed, strict=True))
     warnings = (*(sheet.warnings if sheet else ()), *walk.log.all(source.file), *warnings)
-    return Drawing(source, canvas, layers, ours, warnings, _ids(root, ours)), Tree(root, frame, placed)
+    square = bool(squares) or any(each.sure for each in labelled)
+    return Drawing(source, canvas, layers, ours, warnings, _ids(root, ours), square), Tree(root, frame, placed)
 
 
 def read_drawing(
@@ -252,6 +258,17 @@ def _stated(drafts: list[Draft]) -> float | None:
     words = [name for draft in drafts for name in draft.path]
     texts = [item for draft in drafts for item in draft.items if item.kind == "text"]
     return stated_size([*words, *("".join(item.element.itertext()) for item in texts)])
+
+
+def _labelled(file: str, walk: Walk) -> tuple[LabelledSquare, ...]:
+    """Find squares on layers of any name that are marked with their size, in the root's user units."""
+
+    def closed_chains(item: Item) -> list[Complex]:
+        subpaths = _subpaths(file, item, 1.0, walk.log)
+        return [item.matrix.apply(cubics_of(subpath.points)) for subpath in subpaths if subpath.closed]
+
+    drawn = (draft for draft in walk.drafts if draft.ours is None)
+    return find_labelled(drawn, closed_chains, scales.square_side)
 
 
 def _squares(file: str, drafts: list[Draft], log: WarningLog) -> list[float]:

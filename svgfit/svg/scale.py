@@ -17,8 +17,9 @@ from svgfit.model.refusal import Refusal
 from svgfit.rules.scale import DISAGREE, NOT_SQUARE
 from svgfit.svg import styles
 from svgfit.svg.generator import Generator
+from svgfit.svg.labelled_square import LabelledSquare, believed, by_labels
 from svgfit.svg.styles import Sheet
-from svgfit.svg.test_square import by_squares, contradiction
+from svgfit.svg.test_square import by_squares, contradiction, nearest_usual
 from svgfit.svg.units import SvgLength, read_length
 from svgfit.svg.viewport import ViewBox, fit, read_view_box
 
@@ -26,6 +27,10 @@ UNEQUAL = 1e-5
 """Relative difference of x and y scale that still counts as rounding of the file's numbers."""
 FARTHEST_ORIGIN = 1e9
 """No page begins farther than this, mm, from the zero point of its numbers: beyond, they round to 1e-7 mm and worse."""
+
+
+class UnknownScale(Refusal):
+    """The refusal of a drawing that says no scale: whoever knows its pieces can say which ones are possible."""
 
 
 class RootBox(Struct, frozen=True):
@@ -101,14 +106,20 @@ def scale_of(
     squares: Sequence[float],
     nominal: float | None,
     generator: Generator | None = None,
+    labelled: Sequence[LabelledSquare] = (),
 ) -> tuple[float, str, tuple[str, ...]]:
     """Find mm a user unit, where that comes from, and warnings where two sources disagree.
 
     In this order: ``scale`` in user units an inch; the root's physical size; ``squares``, sides of test squares in user
-    units, ``nominal`` being their side in mm where it is known; what the ``generator`` is known to write. Raises
-    Refusal where none of these says anything.
+    units, ``nominal`` being their side in mm where it is known, or else those that are ``labelled`` on other layers;
+    what the ``generator`` is known to write. Raises UnknownScale where none of these says anything.
     """
     stated = _stated_scales(box, scale, generator)
+    if not squares:
+        firm = stated[0][0] if stated and stated[0][1] is not generator else None
+        labelled = believed(labelled, firm)
+    if labelled and not squares:
+        return _by_labels(file, box, stated, labelled, generator)
     if squares and (not stated or stated[0][1] is generator):
         per, size = by_squares(file, squares, nominal)
         known, named = per, f"test square ({size:g} mm)"
@@ -126,13 +137,42 @@ def scale_of(
             )
             return known, named, (warning, *_disagreements(file, known, named, stated[1:]))
     else:
-        raise Refusal(
+        raise UnknownScale(
             file,
             "says no real size (its width and height are in px or missing)",
             "give --scale N (units of the drawing in an inch; common are 96, 72 and 300), or draw a closed 50 mm square"
             ' in a layer named "test square"',
         )
     return known, named, _disagreements(file, known, named, [each for each in stated if _named(each[1]) != named])
+
+
+def _by_labels(
+    file: str,
+    box: RootBox,
+    stated: Sequence[tuple[float, RootBox | Generator | str]],
+    labelled: Sequence[LabelledSquare],
+    generator: Generator | None,
+) -> tuple[float, str, tuple[str, ...]]:
+    """Find the scale where squares on layers of any name are marked with their size; as ``scale_of``."""
+    marked = f'a square marked "{labelled[0].label[:40]}"'
+    if not stated or stated[0][1] is generator:
+        known = by_labels(file, labelled)
+        told = (
+            () if labelled[0].sure else (f"{file}: the scale is by {marked} ({_per_inch(known)}); --scale changes it",)
+        )
+        return known, marked, (*told, *_disagreements(file, known, marked, stated))
+    known, source = stated[0]
+    named = _named(source)
+    says = f"by its {named}" if source is box else f"with {named}"
+    warnings = [
+        f'{file}: {says} the square marked "{square.label[:40]}" is {both_ways(wide)} wide, not {both_ways(size)} '
+        f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
+        f"not {MM_PER_INCH / nearest_usual(known * size / wide):.6g})"
+        for square in labelled
+        if (off := contradiction([square.side], square.nominal, known)) is not None
+        for wide, size in (off,)
+    ]
+    return known, named, (*warnings, *_disagreements(file, known, named, stated[1:]))
 
 
 def _per_inch(mm_per_unit: float) -> str:

@@ -4,31 +4,55 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 
 from svgfit.model.length import MM_PER_INCH, parse_length
 from svgfit.model.refusal import Refusal
-from svgfit.rules.scale import FITS, SIDES, UNITS_PER_INCH
+from svgfit.rules.scale import FITS, SIDES, SLIPS, UNITS_PER_INCH
 
 ROUNDING = 1e-4
 """Relative difference from such a resolution that is rounding in the square's own numbers, and left out."""
 
-_SLIPS = (1.0, 90 / 96, 96 / 90, 72 / 96, 96 / 72, 72 / 90, 90 / 72)
-"""By what a drawing gets too small or too large where one resolution is taken for another."""
-_SIZE = r"(?i)(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”])"
+SAME_SIZE = 0.004
+"""Relative difference of two sizes, such as 4 in and 10.16 cm, that say the same square."""
+SIZE = (
+    r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”]|zoll|"
+    r"pouces?|pulgadas?|pollic[ei]|インチ|センチ|ミリ)"
+)
+"""A size as people write it beside a square, any case."""
+_UNITS = (
+    (r"zoll|pouces?|pulgadas?|pollic[ei]|インチ", "in"),
+    ("センチ", "cm"),
+    ("ミリ", "mm"),
+)
+"""Units in other languages than English, and how they are read; from memory."""
 
 
 def stated_size(words: Iterable[str]) -> float | None:
     """Read the size, mm, in a test-square layer's names and texts ("test square 2 in"); None where not just one."""
     found: set[float] = set()
     for word in words:
-        for size in re.findall(_SIZE, word[:200]):
+        for size in re.findall(SIZE, plain_label(word[:200]), flags=re.IGNORECASE):
             try:
                 found.add(round(parse_length(size), 6))
             except ValueError:
                 continue
-    one = found.pop() if len(found) == 1 else None
+    one = min(found) if found and max(found) <= min(found) * (1 + SAME_SIZE) else None
     return one if one is not None and 5 <= one <= 1000 else None
+
+
+def plain_label(text: str) -> str:
+    """Write a label's signs and units in the one form that sizes are read in.
+
+    >>> plain_label("1½ pulgadas"), plain_label("２″"), plain_label("5 センチ")
+    ('1 1/2 in', '2"', '5 cm')
+    """
+    text = re.sub("([¼½¾⅛⅜⅝⅞])", r" \1", text.replace("″", '"'))
+    text = unicodedata.normalize("NFKC", text).replace("⁄", "/")
+    for pattern, unit in _UNITS:
+        text = re.sub(pattern, unit, text, flags=re.IGNORECASE)
+    return text
 
 
 def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tuple[float, float]:
@@ -48,15 +72,19 @@ def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tupl
             if len(known) == len(sizes):
                 first = min(known, key=SIDES.index)
                 fitting.append((first / sides[sizes.index(first)], first))
-    fitting = _one_each(fitting)
+    fitting = one_each(fitting)
     if len(fitting) > 1:
-        usual = [each for each in fitting if nominal is not None and _is_usual(each[0])]
+        usual = [each for each in fitting if nominal is not None and is_usual(each[0])]
         fitting = usual or [each for each in fitting if nominal is None and each[1] == SIDES[0]]
     if len(fitting) != 1:
         raise _unclear(file, sides, nominal)
     per, size = fitting[0]
-    usual = next((MM_PER_INCH / each for each in UNITS_PER_INCH if abs(MM_PER_INCH / per / each - 1) <= ROUNDING), per)
-    return usual, size
+    return nearest_usual(per), size
+
+
+def nearest_usual(per: float) -> float:
+    """Leave out rounding in a square's own numbers: the usual scale next to ``per`` mm a user unit, or itself."""
+    return next((MM_PER_INCH / each for each in UNITS_PER_INCH if abs(MM_PER_INCH / per / each - 1) <= ROUNDING), per)
 
 
 def contradiction(sides: Sequence[float], nominal: float | None, per: float) -> tuple[float, float] | None:
@@ -65,7 +93,7 @@ def contradiction(sides: Sequence[float], nominal: float | None, per: float) -> 
     if not sides or any(_nominal(side * per, sizes) is not None for side in sides):
         return None
     # Which size was meant: one that a usual slip of the resolution explains, else the nearest.
-    for slip in _SLIPS:
+    for slip in SLIPS:
         for size in sizes:
             for side in sides:
                 if abs(side * per / size / slip - 1) <= FITS:
@@ -83,11 +111,12 @@ def _all_fit(sides: Sequence[float], per: float, sizes: Sequence[float]) -> bool
     return all(_nominal(side * per, sizes) is not None for side in sides)
 
 
-def _is_usual(per: float) -> bool:
+def is_usual(per: float) -> bool:
+    """Tell whether programs write this many mm a user unit."""
     return any(abs(MM_PER_INCH / per / usual - 1) <= FITS for usual in UNITS_PER_INCH)
 
 
-def _one_each(found: list[tuple[float, float]]) -> list[tuple[float, float]]:
+def one_each(found: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
     """Drop what says the same within rounding."""
     kept: list[tuple[float, float]] = []
     for each in found:

@@ -120,6 +120,41 @@ def test_layers_keep_their_names_and_hidden_ones_are_hidden():
     assert {name: layer.hidden for name, layer in found.items()} == {"Sleeve cut line": False, "OLD LINES": True}
 
 
+def looks_of(data: bytes) -> list[tuple[str | None, tuple[float, ...], float]]:
+    return [
+        (shape.style.colour, shape.style.dash, shape.style.width)
+        for layer in drawn(data).values()
+        for shape in layer.shapes
+    ]
+
+
+@pytest.mark.parametrize(("mm", "number"), [(1.0, 4), (25.4, 1)])
+def test_colours_dashes_and_widths_are_the_lines_own_or_their_layers(mm, number):
+    """Written by another library; patterns are lengths in the file's unit, times two scales."""
+    import io
+
+    import ezdxf
+
+    document = ezdxf.new("R2010", units=number)
+    document.header["$LTSCALE"] = 2.0
+    document.linetypes.add("BROKEN", [9.0 / mm, 6.0 / mm, -3.0 / mm])
+    document.linetypes.add("DOTTED", [2.0 / mm, 0.0, -2.0 / mm])
+    document.layers.add("NEST", color=5, linetype="BROKEN", lineweight=50)
+    space = document.modelspace()
+    own = ({}, {"color": 1, "linetype": "CONTINUOUS"}, {"true_color": 0x123456, "linetype": "DOTTED", "lineweight": 25})
+    for row, each in enumerate((*own, {"ltscale": 0.5})):
+        ends = [(x / mm, 100 * row / mm) for x in (0, 300)]
+        space.add_lwpolyline(ends, dxfattribs={"layer": "NEST", **each})
+    out = io.StringIO()
+    document.write(out)
+    found = looks_of(out.getvalue().encode())
+    assert [look[0] for look in found] == ["#0000ff", "#ff0000", "#123456", "#0000ff"]
+    assert [look[1] for look in found[:2]] == [pytest.approx((12, 6)), ()]
+    assert found[2][1][1] == pytest.approx(4)
+    assert found[3][1] == pytest.approx((6, 3))
+    assert [look[2] for look in found] == pytest.approx([0.5, 0.5, 0.25, 0.5])
+
+
 # -- units ------------------------------------------------------------------------------------------------------------
 
 

@@ -182,6 +182,18 @@ def test_what_is_written_is_sound_by_another_reader(svgfit, smock, tmp_path):
     assert len([point for point in block.query("POINT") if point.dxf.layer == "4"]) == 4
 
 
+def test_adjusted_pieces_are_written_as_adjusted(svgfit, tmp_path):
+    import svgfit as library
+
+    drawing, out = tmp_path / "fitted.svg", tmp_path / "fitted.dxf"
+    assert svgfit("adjust", DEMOS / "smock.svg", "--do", "cap-raise amount=1/4in", "-o", drawing).status == 0
+    assert svgfit("convert", drawing, "--from", "adjusted", "-o", out).status == 0
+    truth, found = library.open_drawings(drawing, from_adjusted=True), library.open_drawings(out)
+    assert figures(found) == pytest.approx(figures(truth), abs=0.002)
+    assert figures(found) != pytest.approx(figures(library.open_drawings(drawing)), abs=0.5)
+    same_notches(truth, found, 0.01)
+
+
 def test_letters_of_any_language(svgfit, tmp_path):
     drawing = (DEMOS / "smock.svg").read_text(encoding="utf-8").replace("Sleeve", "Ärmel 袖")
     path = tmp_path / "smock.svg"

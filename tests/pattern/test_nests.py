@@ -249,3 +249,27 @@ def test_a_tick_that_crosses_its_neighbours_is_of_the_size_it_ends_on():
     every = tick(90 + 60j, 30)
     found = assembled(*lines, layer("Front notches", shapes=[*inwards, every]))
     assert [piece.notches for piece in found.pieces] == [(mark, every) for mark in inwards]
+
+
+def test_where_lines_of_sizes_cross_a_tick_is_of_the_one_it_is_square_to():
+    upright = shape(box(0j, 100, 200))
+    slanted = shape(Curve.polyline([-20j, 90 - 20j, 110 + 220j, 220j, -20j]))  # crosses the upright side at 100 + 100i
+    square = 1j * (20 + 240j) / abs(20 + 240j)
+    ticks = [
+        shape(Curve.polyline([100 + 100j, 94 + 100j])),
+        shape(Curve.polyline([100 + 100j, 100 + 100j + 6 * square])),
+    ]
+    sizes = [layer("Front stitch line size 10", shapes=[upright]), layer("Front stitch line size 12", shapes=[slanted])]
+    found = assembled(*sizes, layer("Front notches", shapes=ticks))
+    assert [piece.notches for piece in found.pieces] == [(ticks[0],), (ticks[1],)]
+
+
+def test_outlines_side_by_side_on_the_layer_of_one_piece_are_told():
+    shapes = [corner(0j, 100), corner(300 + 0j, 60, 90.0)]
+    found = assembled(
+        layer("Front stitch line", shapes=shapes), layer("Back stitch line", shapes=[corner(600 + 0j, 100)])
+    )
+    (warning,) = found.warnings
+    assert 'layer "Front stitch line" holds 2 outlines side by side' in warning
+    alone = assembled(layer("Front stitch line", shapes=[shapes[0], shape(box(300j, 20))]))
+    assert not alone.warnings

@@ -85,6 +85,8 @@ class Document(Struct, frozen=True):
     entities: tuple[Entity, ...]
     off: frozenset[str]
     """Names of layers that are switched off or frozen, in capitals."""
+    tables: tuple[Entity, ...] = ()
+    """Layers and line types."""
 
 
 def parse(where: str, text: str) -> Document:
@@ -96,12 +98,14 @@ def parse(where: str, text: str) -> Document:
     blocks: dict[str, Block] = {}
     found: list[Entity] = []
     off: set[str] = set()
+    tables: list[Entity] = []
     entities: list[Entity] | None = None
     for section, each in _sections(where, text):
         if section == "HEADER":
             header.update(_header(each))
         elif section == "TABLES":
             off.update(_switched_off(each))
+            tables += [entity for entity in each if entity.kind in ("LAYER", "LTYPE")]
         elif section == "BLOCKS":
             blocks.update(_blocks(where, each))
         elif section == "ENTITIES":
@@ -109,7 +113,7 @@ def parse(where: str, text: str) -> Document:
             found.extend(_assembled(where, each))
     if entities is None and not any(block.entities for block in blocks.values()):
         raise Refusal(where, "is a DXF without entities", "export the pattern's pieces")
-    return Document(header, blocks, tuple(found), frozenset(off))
+    return Document(header, blocks, tuple(found), frozenset(off), tuple(tables))
 
 
 def _sections(where: str, text: str) -> Iterator[tuple[str, list[Entity]]]:

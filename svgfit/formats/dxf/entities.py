@@ -11,8 +11,10 @@ import re
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.formats.dxf.document import Entity
+from svgfit.formats.dxf.looks import Look
 from svgfit.formats.dxf.splines import bezier_spans, through_points
 from svgfit.formats.dxf.tags import damaged, plain_text
 from svgfit.geometry.affine import Affine
@@ -34,6 +36,7 @@ class Line(Struct, frozen=True, eq=False):
     closed: bool
     vertices: bool = False
     """Whether it is straight from node to node, as a polyline is, so that its nodes may be points of a curve."""
+    look: Look = Look()
 
     @property
     def nodes(self) -> Complex:
@@ -75,7 +78,8 @@ def drawn(entity: Entity, layer: str) -> list[Drawn] | None:
 def moved(thing: Drawn, motion: Affine) -> Drawn:
     """Apply a motion."""
     if isinstance(thing, Line):
-        return Line(thing.layer, motion.apply(thing.cubics), thing.closed, thing.vertices)
+        dash = tuple(part * motion.size for part in thing.look.dash)
+        return replace(thing, cubics=motion.apply(thing.cubics), look=replace(thing.look, dash=dash))
     if isinstance(thing, Point):
         return Point(thing.layer, motion.apply(thing.at))
     way = motion.apply(thing.direction) - motion.apply(0j)

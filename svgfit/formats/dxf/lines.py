@@ -8,6 +8,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.formats.dxf.entities import Line
+from svgfit.formats.dxf.looks import Look
 from svgfit.formats.dxf.smoothing import Flags, smoothed
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
@@ -24,6 +25,7 @@ class Smooth(Struct, frozen=True, eq=False):
     curve: Curve
     closed: bool
     guessed: float = 0.0
+    look: Look = Look()
 
 
 class NodeMarks:
@@ -74,7 +76,7 @@ def smooth_lines(lines: Sequence[Line], marks: NodeMarks) -> list[Smooth]:
 
 def _smooth(line: Line, marks: NodeMarks) -> Smooth | None:
     if not line.vertices:
-        return Smooth(Curve(line.cubics), line.closed)
+        return Smooth(Curve(line.cubics), line.closed, look=line.look)
     nodes = _without_repeats(line.nodes, line.closed)
     closed = line.closed and len(nodes) > 2
     if len(nodes) < 2:
@@ -82,9 +84,9 @@ def _smooth(line: Line, marks: NodeMarks) -> Smooth | None:
     corners = marks.corners(nodes)
     curve = Curve(smoothed(nodes, closed, corners))
     if corners is not None:
-        return Smooth(curve, closed)
+        return Smooth(curve, closed, look=line.look)
     chords = float(np.abs(np.diff(np.append(nodes, nodes[0]) if closed else nodes)).sum())
-    return Smooth(curve, closed, curve.length(1e-3) - chords)
+    return Smooth(curve, closed, curve.length(1e-3) - chords, line.look)
 
 
 def _without_repeats(nodes: Complex, closed: bool) -> Complex:
@@ -116,7 +118,7 @@ def _joined(lines: Sequence[Line]) -> Iterator[Line]:
 
 
 def _one_line(first: Line, second: Line) -> Line | None:
-    if first.layer != second.layer:
+    if (first.layer, first.look) != (second.layer, second.look):
         return None
     a, b = first.nodes, second.nodes
     for left, right in ((a, b), (a, b[::-1]), (a[::-1], b), (a[::-1], b[::-1])):
@@ -128,5 +130,5 @@ def _one_line(first: Line, second: Line) -> Line | None:
             cubics = np.column_stack([starts, starts + third, ends - third, ends])
             if closed:
                 cubics[-1, 3] = cubics[0, 0]
-            return Line(first.layer, cubics, closed, vertices=True)
+            return Line(first.layer, cubics, closed, vertices=True, look=first.look)
     return None

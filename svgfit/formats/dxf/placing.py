@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from svgfit.formats.dxf.document import Block, Document, Entity
 from svgfit.formats.dxf.entities import Drawn, Line, drawn, moved, own_frame
+from svgfit.formats.dxf.looks import Looks
 from svgfit.formats.dxf.tags import damaged
 from svgfit.geometry.affine import Affine
 from svgfit.model.refusal import Refusal
@@ -45,7 +46,7 @@ class Placed(Struct, frozen=True):
 
 def place(where: str, document: Document) -> Placed:
     """Draw everything. Raises Refusal for what is damaged, for a block that holds itself, and for far too much."""
-    drawing = _Drawing(where, document.blocks)
+    drawing = _Drawing(where, document.blocks, Looks(document.tables, document.header))
     groups: list[Group] = []
     loose: list[Drawn] = []
     for entity in document.entities:
@@ -69,8 +70,8 @@ def place(where: str, document: Document) -> Placed:
 class _Drawing:
     """Blocks being drawn, each once; counts what is not read and stops at far too much."""
 
-    def __init__(self, where: str, blocks: Mapping[str, Block]) -> None:
-        self.where, self.blocks = where, blocks
+    def __init__(self, where: str, blocks: Mapping[str, Block], looks: Looks) -> None:
+        self.where, self.blocks, self.looks = where, blocks, looks
         self.unread: Counter[str] = Counter()
         self.contents: dict[str, tuple[Drawn, ...]] = {}
         self.nodes = 0
@@ -103,7 +104,7 @@ class _Drawing:
             return
         for thing in things:
             self._count(thing)
-            yield thing
+            yield replace(thing, look=self.looks.of(entity)) if isinstance(thing, Line) else thing
 
     def inserted(self, entity: Entity, deep: int) -> Iterator[Drawn]:
         """Draw an insert, its columns, rows and attributes; what is on layer 0 of a block is on the insert's."""

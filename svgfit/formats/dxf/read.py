@@ -31,6 +31,8 @@ from svgfit.model.wording import listed
 
 _MARGIN, _APART = 10.0, 20.0
 """Free paper round the drawing, and between pieces that are set side by side, mm."""
+_WIDTH = 0.35
+"""Of lines for which the file says none, mm."""
 _CAPITALS = 0.73
 """Height of capitals as a share of the font size; DXF states the former. About so for most faces."""
 _WORTH_TELLING = 0.1
@@ -225,7 +227,7 @@ def _by_layers(document: Document, groups: Sequence[Group]) -> _Sheet:
     for name in dict.fromkeys((*lines, *texts)):
         smooth = smooth_lines(lines.get(name, ()), nodes)
         boxes += [line.curve.bounds() for line in smooth]
-        items = (*(_path(line, "#000000") for line in smooth), *(_text(text) for text in texts.get(name, ())))
+        items = (*(_as_drawn(line) for line in smooth), *(_text(text) for text in texts.get(name, ())))
         layers.append(SvgLayer(name, items, hidden=name.upper() in document.off))
     return _Sheet(layers=tuple(layers), boxes=tuple(boxes), notes=("layers by their names in the file",))
 
@@ -234,7 +236,14 @@ def _by_layers(document: Document, groups: Sequence[Group]) -> _Sheet:
 
 
 def _path(line: Smooth, colour: str) -> PathItem:
-    return PathItem((_subpath(line.curve, line.closed),), LineStyle(stroke=colour, width=0.35))
+    return PathItem((_subpath(line.curve, line.closed),), LineStyle(stroke=colour, width=_WIDTH))
+
+
+def _as_drawn(line: Smooth) -> PathItem:
+    """Write a line in its own colour, dashes and width."""
+    look = line.look
+    style = LineStyle(stroke=look.colour, width=_WIDTH if look.width is None else look.width, dash=look.dash)
+    return PathItem((_subpath(line.curve, line.closed),), style)
 
 
 def _subpath(curve: Curve, closed: bool) -> SubPath:

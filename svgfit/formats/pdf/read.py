@@ -14,11 +14,13 @@ from svgfit.formats.pdf.limits import DAMAGED, Unreadable
 from svgfit.formats.pdf.optional_content import Layers, PdfLayer, read_layers
 from svgfit.formats.pdf.pages import MM_PER_POINT, Page, read_pages
 from svgfit.formats.pdf.records import Line, Writing
-from svgfit.formats.pdf.sheet import put_together
+from svgfit.formats.pdf.sheet import Sheet, put_together
 from svgfit.formats.pdf.state import HAIR
 from svgfit.formats.pdf.streams import BROKEN
 from svgfit.formats.pdf.writings import join_writings, to_text
-from svgfit.model.file_format import Converted, Wishes
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import box_of_points
+from svgfit.model.file_format import Converted, PagePlace, Wishes
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import listed
 
@@ -61,7 +63,21 @@ def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
         warnings=warnings,
         notes=sheet.notes,
         scale_from=_scale_from(pages),
+        places=_places(pages, sheet),
     )
+
+
+def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
+    """Say where the pages lie on the sheet, and what of it each shows."""
+    motions = {page.number: page.motion for page in pages}
+    found: list[PagePlace] = []
+    for tile in sheet.tiles:
+        by = Affine.shift(tile.shift)
+        window = tile.window and box_of_points(
+            by.apply(complex(*corner)) for corner in (tile.window[:2], tile.window[2:])
+        )
+        found.append(PagePlace(tile.number, motions[tile.number].then(by), window))
+    return tuple(found)
 
 
 def _refuse_without_lines(pages: Sequence[Page]) -> None:

@@ -2,15 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from svgfit.formats.layered_svg import SubPath
+from svgfit.formats.pdf import seams, shared_shapes
+from svgfit.formats.pdf.furniture import without_furniture
+from svgfit.formats.pdf.layout import Layout, best_layouts
 from svgfit.formats.pdf.limits import Unreadable
 from svgfit.formats.pdf.pages import Page
-from svgfit.formats.pdf.records import Line, Writing, extent
-from svgfit.geometry.box import Box
+from svgfit.formats.pdf.records import EVERYWHERE, Line, Writing, extent, meet, moved_mark
+from svgfit.formats.pdf.shared_shapes import Placing
+from svgfit.formats.pdf.stitching import Stretch, cut_off, stitch, stretches_of
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box, box_around, box_centre, box_holds
 from svgfit.model.file_format import Wishes
+from svgfit.model.length import both_ways
+from svgfit.model.wording import listed
+
+Marks = list[Line | Writing]
+_MARGIN = 10.0
+"""Free space around a sheet that was put together, mm."""
+_SAME = 0.15
+"""What several pages show in places nearer than this, mm, is one thing."""
+_GIVE = "give how many pages lie across and down, as in --pages 4x8 (and --page-overlap '10 mm' where they overlap)"
+
+
+class Tile(Struct, frozen=True):
+    """A page that is part of a sheet."""
+
+    number: int
+    shift: complex
+    """By how much its own mm lie off the sheet's."""
+    window: Box | None = None
+    """Within which it shows what is drawn, in its own mm; None: all over."""
 
 
 class Sheet(Struct, frozen=True):
@@ -21,6 +49,7 @@ class Sheet(Struct, frozen=True):
     marks: tuple[Line | Writing, ...]
     notes: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    tiles: tuple[Tile, ...] = ()
 
 
 def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
@@ -28,19 +57,29 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
 
     Raises Unreadable where how they belong together can't be proved, with what to give.
     """
-    only = [page for page in pages if page.content.points]
-    if len(only) == 1:
-        page = only[0]
-        return Sheet(page.width, page.height, tuple(drawn_on(page)))
-    raise Unreadable(f"spreads its lines over {len(only)} pages", "give the file that has them on one sheet")
+    lined = [page for page in pages if page.content.points]
+    if len(lined) == 1:
+        page = lined[0]
+        return Sheet(page.width, page.height, tuple(drawn_on(page)), tiles=(Tile(page.number, 0j),))
+    placed = shared_shapes.by_forms(lined)
+    if placed is not None and len(placed[0].shifts) > 1:
+        return _by_forms(lined, *placed)
+    first, last = pages.index(lined[0]), pages.index(lined[-1])
+    used = list(pages[first : last + 1])
+    drawn = without_furniture([drawn_on(page) for page in used])
+    used, drawn = _of_one_size(used, drawn)
+    groups = [group for group in shared_shapes.by_shapes(_reaching_out(used, drawn)) if len(group.shifts) > 1]
+    if groups:
+        return _by_shapes(used, drawn, groups)
+    return _by_seams(used, drawn, wishes)
 
 
-def drawn_on(page: Page) -> list[Line | Writing]:
+def drawn_on(page: Page) -> Marks:
     """List what is drawn on a page, without the ground that it is drawn on."""
-    return [mark for mark in page.marks() if isinstance(mark, Writing) or not is_paper(mark, page.box)]
+    return [mark for mark in page.marks() if isinstance(mark, Writing) or not _is_paper(mark, page.box)]
 
 
-def is_paper(mark: Line, page: Box) -> bool:
+def _is_paper(mark: Line, page: Box) -> bool:
     """Say whether a shape is none of the drawing: white without a line, or a ground under the whole page."""
     if mark.style.stroke is not None:
         return False
@@ -48,3 +87,228 @@ def is_paper(mark: Line, page: Box) -> bool:
         return True
     box = extent(mark)
     return box[0] <= page[0] + 1 and box[1] <= page[1] + 1 and box[2] >= page[2] - 1 and box[3] >= page[3] - 1
+
+
+def _of_one_size(pages: list[Page], drawn: list[Marks]) -> tuple[list[Page], list[Marks]]:
+    """Keep the pages of the commonest size; tiles are alike."""
+    sizes = [(round(page.width), round(page.height)) for page in pages]
+    usual = max(sizes, key=sizes.count)
+    kept = [at for at, size in enumerate(sizes) if size == usual]
+    return [pages[at] for at in kept], [drawn[at] for at in kept]
+
+
+def _sheet(marks: Marks, tiles: Sequence[Tile], notes: Sequence[str], warnings: Sequence[str]) -> Sheet:
+    """Lay the marks on a sheet with a margin around them."""
+    left, top, right, bottom = box_around(map(extent, marks))
+    margin = complex(_MARGIN - left, _MARGIN - top)
+    moved = tuple(moved_mark(mark, Affine.shift(margin), None, EVERYWHERE) for mark in marks)
+    there = tuple(replace(tile, shift=tile.shift + margin) for tile in tiles)
+    return Sheet(right - left + 2 * _MARGIN, bottom - top + 2 * _MARGIN, moved, tuple(notes), tuple(warnings), there)
+
+
+def _tiles(pages: Sequence[Page], shifts: Mapping[int, complex]) -> list[Tile]:
+    """Note where pages lie; each shows what is drawn within the clip that most of it has."""
+    found: list[Tile] = []
+    for at, shift in sorted(shifts.items()):
+        clips = Counter(meet(mark.clip, pages[at].box) for mark in pages[at].marks())
+        found.append(Tile(pages[at].number, shift, clips.most_common(1)[0][0] if clips else None))
+    return found
+
+
+# -- what pages share ------------------------------------------------------------------------------------------------
+
+
+def _by_forms(pages: Sequence[Page], placing: Placing, marks: Marks) -> Sheet:
+    _refuse_contradiction(placing)
+    shared = shared_shapes.shared_contents(pages)
+    own = without_furniture([shared_shapes.shares_a_form(page, shared) for page in pages])
+    marks = [mark for mark in marks if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
+    marks += [mark for mark in _moved(own, placing.shifts) if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
+    tiles = _tiles(pages, placing.shifts)
+    return _sheet(marks, tiles, _shared_notes(pages, placing), _left_out(pages, own, placing.shifts))
+
+
+def _reaching_out(pages: Sequence[Page], drawn: Sequence[Marks]) -> list[Marks]:
+    """Keep the shapes that reach out of what is seen of them on their page: such as go on on other pages."""
+    found: list[Marks] = []
+    for page, marks in zip(pages, drawn, strict=True):
+        own: Marks = []
+        for mark in marks:
+            seen, box = meet(mark.clip, page.box), extent(mark)
+            if box[0] < seen[0] - 1 or box[1] < seen[1] - 1 or box[2] > seen[2] + 1 or box[3] > seen[3] + 1:
+                own.append(mark)
+        found.append(own)
+    return found
+
+
+def _moved(drawn: Sequence[Marks], shifts: Mapping[int, complex]) -> Marks:
+    return [
+        moved_mark(mark, Affine.shift(shifts[at]), None, EVERYWHERE)
+        for at, marks in enumerate(drawn)
+        if at in shifts
+        for mark in marks
+    ]
+
+
+def _by_shapes(pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[Placing]) -> Sheet:
+    """Put together what hangs together; groups of pages, and pages between them, lie side by side."""
+    for group in groups:
+        _refuse_contradiction(group)
+    placed = {at for group in groups for at in group.shifts}
+    alone = [Placing({at: 0j}, 0) for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
+    marks: Marks = []
+    shifts: dict[int, complex] = {}
+    right = 0.0
+    for group in (*groups, *alone):
+        own = _each_once(_moved(drawn, group.shifts))
+        box = box_around(map(extent, own))
+        by = complex(right - box[0], -box[1])
+        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
+        shifts |= {at: shift + by for at, shift in group.shifts.items()}
+        right += box[2] - box[0] + _MARGIN
+    proof = sum(group.proof for group in groups)
+    note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show"
+    if len(groups) > 1:
+        note += f"; {len(groups)} groups of pages that share none lie side by side"
+    return _sheet(marks, _tiles(pages, shifts), [note], _left_out(pages, drawn, shifts))
+
+
+def _each_once(marks: Marks) -> Marks:
+    """Leave out what several pages show of one thing, in one place."""
+    found: Marks = []
+    near: dict[tuple[object, ...], list[Box]] = {}
+    for mark in marks:
+        box = extent(mark)
+        middle = box_centre(box)
+        column, row = round(middle.real), round(middle.imag)
+        looks = _looks(mark)
+        around = (near.get((looks, column + x, row + y), ()) for x in (-1, 0, 1) for y in (-1, 0, 1))
+        if any(max(abs(a - b) for a, b in zip(box, other, strict=True)) < _SAME for each in around for other in each):
+            continue
+        near.setdefault((looks, column, row), []).append(box)
+        found.append(mark)
+    return found
+
+
+def _looks(mark: Line | Writing) -> tuple[object, ...]:
+    if isinstance(mark, Writing):
+        return mark.layer, mark.content
+    return (*seams.look_of(mark), mark.style.fill, tuple(len(path.segments) for path in mark.subpaths))
+
+
+def _refuse_contradiction(placing: Placing) -> None:
+    if placing.contradictions:
+        what = f"its pages share shapes that lie otherwise on each ({placing.contradictions} places): they are no tiles"
+        raise Unreadable(what, "give the file that has all on one sheet, or save each page by itself")
+
+
+def _shared_notes(pages: Sequence[Page], placing: Placing) -> list[str]:
+    return [f"{len(placing.shifts)} pages, put together by {placing.proof} shapes that several of them show"]
+
+
+def _left_out(pages: Sequence[Page], drawn: Sequence[Marks], shifts: Mapping[int, complex]) -> list[str]:
+    """Warn of pages with lines that are no part of the sheet."""
+    numbers = [
+        str(page.number)
+        for at, page in enumerate(pages)
+        if at not in shifts and any(isinstance(mark, Line) for mark in drawn[at])
+    ]
+    if not numbers:
+        return []
+    word, verb = ("pages", "are") if len(numbers) > 1 else ("page", "is")
+    return [f"{word} {listed(numbers)} {verb} left out: nothing there goes on on another page"]
+
+
+# -- lines that go on ------------------------------------------------------------------------------------------------
+
+
+def _by_seams(pages: Sequence[Page], drawn: list[Marks], wishes: Wishes) -> Sheet:
+    window = seams.window_of(drawn)
+    across, down = (seams.tiles_along(drawn, window, axis) for axis in (0, 1))
+    ends = sum(len(side.before) + len(side.behind) for tiles in (across, down) for side in tiles.sides)
+    if not ends and wishes.pages is None:
+        return _side_by_side(pages, drawn)
+    if wishes.overlap is not None:
+        overs = [(wishes.overlap, wishes.overlap)]
+    else:
+        overs = [(one, other) for one in seams.overlaps(across)[:3] for other in seams.overlaps(down)[:3]]
+    layouts = best_layouts((across, down), overs, wishes.pages)
+    best = layouts[0]
+    _refuse_unproved(pages, layouts)
+    columns, rows = (1 + max(cell[axis] for cell in best.cells) for axis in (0, 1))
+    over = f", overlapping by {both_ways(max(best.over))}" if max(best.over) > 0.5 else ""
+    note = f"{len(pages)} pages, {columns} across and {rows} down{over}: {best.on} lines go on from page to page, "
+    note += f"{best.lost} {'do not' if best.lost != 1 else 'does not'}"
+    steps = _steps(window, best)
+    tiles = [
+        Tile(page.number, complex(column * steps[0], row * steps[1]), window)
+        for page, (column, row) in zip(pages, best.cells, strict=True)
+    ]
+    return _sheet(_stitched(drawn, window, best), tiles, [note], [])
+
+
+def _steps(window: Box, layout: Layout) -> tuple[float, float]:
+    """Measure how far one tile lies from the next, across and down, mm."""
+    left, top, right, bottom = window
+    return right - left - layout.over[0], bottom - top - layout.over[1]
+
+
+def _refuse_unproved(pages: Sequence[Page], layouts: Sequence[Layout]) -> None:
+    best = layouts[0]
+    found = f"{best.on} lines go on from page to page, {best.lost} don't"
+    if not best.is_proved:
+        what = f"has {len(pages)} pages, and how they belong together is not certain: at best {found}"
+        raise Unreadable(what, _GIVE)
+    other = next((layout for layout in layouts[1:] if layout.rank[:3] == best.rank[:3]), None)
+    if other is not None:
+        what = f"has {len(pages)} pages that fit together in more than one way: {found} each time"
+        raise Unreadable(what, _GIVE)
+
+
+def _side_by_side(pages: Sequence[Page], drawn: Sequence[Marks]) -> Sheet:
+    """Lay sheets that are whole each beside each other."""
+    shifts: dict[int, complex] = {}
+    right = 0.0
+    for at, page in enumerate(pages):
+        shifts[at] = complex(right, 0)
+        right += page.width
+    note = f"{len(pages)} pages, each a sheet of its own: no line runs over an edge"
+    tiles = tuple(Tile(pages[at].number, shift) for at, shift in shifts.items())
+    return Sheet(right, max(page.height for page in pages), tuple(_moved(drawn, shifts)), (note,), tiles=tiles)
+
+
+def _stitched(drawn: Sequence[Marks], window: Box, layout: Layout) -> Marks:
+    """Cut the tiles in the middle of what two of them show, lay them down and join the lines."""
+    left, top, right, bottom = window
+    steps = _steps(window, layout)
+    taken = set(layout.cells)
+    stretches: list[Stretch] = []
+    found: Marks = []
+    for page, (marks, (column, row)) in enumerate(zip(drawn, layout.cells, strict=True)):
+        cell = (
+            left + layout.over[0] / 2 if (column - 1, row) in taken else left - 1,
+            top + layout.over[1] / 2 if (column, row - 1) in taken else top - 1,
+            right - layout.over[0] / 2 if (column + 1, row) in taken else right + 1,
+            bottom - layout.over[1] / 2 if (column, row + 1) in taken else bottom + 1,
+        )
+        by = Affine.shift(complex(column * steps[0], row * steps[1]))
+        for mark in marks:
+            if isinstance(mark, Line) and mark.style.stroke is not None:
+                moved = moved_mark(mark, by, None, EVERYWHERE)
+                assert isinstance(moved, Line)
+                there = tuple(side + (by.e if at % 2 == 0 else by.f) for at, side in enumerate(cell))
+                kept = [part for path in moved.subpaths for part in _within(path, there, layout.over)]
+                stretches += [stretches_of(moved, path, page) for path in kept]
+            elif box_holds(cell, mark.at if isinstance(mark, Writing) else box_centre(extent(mark))):
+                found.append(moved_mark(mark, by, None, EVERYWHERE))
+    return [*stitch(stretches), *found]
+
+
+def _within(path: SubPath, cell: Sequence[float], over: tuple[float, float]) -> list[SubPath]:
+    """Cut a stretch off at the edges of a cell, along the axes on which tiles overlap."""
+    parts = [path]
+    for axis in (0, 1):
+        if over[axis] > 0.01:
+            parts = [part for each in parts for part in cut_off(each, axis, cell[axis], above=True)]
+            parts = [part for each in parts for part in cut_off(each, axis, cell[axis + 2], above=False)]
+    return parts

@@ -95,6 +95,8 @@ def unpack(stream: Any) -> bytes:
         raise Unreadable(f"is damaged ({_one_line(fault)})", DAMAGED) from None
     if len(raw) > MOST_STREAM:
         raise Unreadable(f"holds a drawing of more than {MOST_STREAM >> 20} MB", TOO_MUCH)
+    if not raw:
+        return raw
     plain = {"/FlateDecode", "/Fl", "/ASCII85Decode", "/A85", "/ASCIIHexDecode", "/AHx"}
     if set(filters) <= plain and not _predicts(parameters):
         for name in filters:

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Doubt, Edge, Landmark, Mark, Piece
+from svgfit.model.piece import Doubt, Edge, Landmark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
@@ -187,8 +187,9 @@ def _piece(
     corners = dict(zip(names, (edge.curve.start for edge in edges), strict=True))
     landmarks = [Landmark(name, at, name not in given) for name, at in corners.items()]
     landmarks += [Landmark(name, back.apply(at)) for name, at in drawn.landmarks if name not in corners]
-    marks: tuple[Mark, ...] = collect_marks(drawn, edges, back, outline.loop)
-    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, notes, unsure)
+    marks, doubts = collect_marks(drawn, edges, back, outline.loop)
+    told = (*unsure, *doubts)
+    return build_piece(drawn, kind, edges, place, outline, marks, landmarks, (*notes, *doubts), told)
 
 
 def _is_corner(name: str) -> bool:
@@ -250,7 +251,8 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
         if slant < 0.09 and abs(sagitta(side)) < bend * abs(chord):
             best.append((abs(chord), k))
     if not best:
-        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", "draw the centre or fold line")
+        todo = WHAT_TO_MARK if drawn.fold or drawn.centre else "draw the centre or fold line"
+        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", todo)
     return max(best)[1]
 
 

@@ -21,7 +21,7 @@ from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.recognise.darts import DRAWN_INSIDE, find_mouths, put_darts_back
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
-from svgfit.pattern.recognise.notches import place_notches, ticks
+from svgfit.pattern.recognise.notches import find_ticks, place_notches
 from svgfit.pattern.rough_lines import length_notes
 
 UNKNOWN = "kind: other; neither its name nor its shape says what it is"
@@ -129,9 +129,16 @@ def _closing_area(edges: Sequence[Edge]) -> float:
     return sum(join.area() for join in joins)
 
 
-def collect_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve) -> tuple[Mark, ...]:
-    """Collect what is drawn on the piece and moves with it, in its frame. ``loop``: the drawn outline, page mm."""
-    marks = list(place_notches(edges, ticks(drawn, loop), to_frame))
+def collect_marks(
+    drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, loop: Curve
+) -> tuple[tuple[Mark, ...], tuple[str, ...]]:
+    """Collect what is drawn on the piece and moves with it, in its frame; also what is unsure of its notches.
+
+    ``loop``: the drawn outline, page mm.
+    """
+    notches = find_ticks(drawn, loop)
+    placed, doubts = place_notches(edges, notches.found, to_frame)
+    marks = list(placed)
     for kind, curves in (
         ("grain line", drawn.grain),
         ("bicep line", drawn.bicep),
@@ -145,7 +152,7 @@ def collect_marks(drawn: DrawnPiece, edges: Sequence[Edge], to_frame: Affine, lo
     for text in drawn.texts:
         way = to_frame.apply_vector(text.direction)
         marks.append(Mark(MarkKind.TEXT, text=replace(text, at=to_frame.apply(text.at), direction=way)))
-    return tuple(marks)
+    return tuple(marks), (*doubts, *notches.left_out)
 
 
 def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
@@ -177,9 +184,10 @@ def plain_piece(
     place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
     back = place.inverse()
     local = tuple(replace(edge, curve=edge.curve.transform(back)) for edge in finished)
-    marks = collect_marks(drawn, local, back, outline.loop)
+    marks, doubts = collect_marks(drawn, local, back, outline.loop)
     landmarks = [Landmark(name, back.apply(at)) for name, at in drawn.landmarks]
-    return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes, unsure)
+    notes += doubts
+    return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes, (*unsure, *doubts))
 
 
 def _finished_or_plain(

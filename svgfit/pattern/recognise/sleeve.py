@@ -30,6 +30,8 @@ from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
 from svgfit.rules.notches import BESIDE_TOP, FARTHEST_FROM_SEAM, HOW_MANY, ON_BACK, ON_FRONT
 from svgfit.rules.piece_names import SHARED_CAP, WITHOUT_CAP
 
+WHAT_TO_CHECK = 'check that line, or mark "underarm front" and "underarm back" on a landmarks layer'
+"""What to do where the grain line that is drawn does not suit the corners that were found."""
 REFUSED = {
     **dict.fromkeys(WITHOUT_CAP, "a sleeve cut in one with the bodice has no cap of its own"),
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
@@ -125,7 +127,8 @@ def _piece(
         Landmark(LandmarkName.HEM_BACK, hem.start, LandmarkName.HEM_BACK not in named),
     ]
     at_shoulder = named.get(LandmarkName.SHOULDER_NOTCH)
-    marks = name_shoulder_notch(collect_marks(drawn, edges, back, outline.loop), cap, top, at_shoulder)
+    marks, doubts = collect_marks(drawn, edges, back, outline.loop)
+    marks = name_shoulder_notch(marks, cap, top, at_shoulder)
     shoulder = next((mark for mark in marks if mark.kind == MarkKind.SHOULDER_NOTCH), None)
     if shoulder is not None and shoulder.at is not None:
         landmarks.append(Landmark(LandmarkName.SHOULDER_NOTCH, shoulder.at, at_shoulder is None))
@@ -141,7 +144,8 @@ def _piece(
         )
     known = {landmark.name for landmark in landmarks}
     landmarks += [Landmark(name, at) for name, at in named.items() if name not in known]
-    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, notes, unsure)
+    told = (*unsure, *doubts)
+    return build_piece(drawn, PieceKind.SLEEVE, edges, place, outline, marks, landmarks, (*notes, *doubts), told)
 
 
 def _refuse_by_name(drawn: DrawnPiece) -> None:
@@ -189,7 +193,7 @@ def _lay_out(
                 drawn.where,
                 f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not "
                 "known",
-                "draw the grain line along the lengthwise thread",
+                "draw the grain line along the lengthwise thread" if grain.guessed else WHAT_TO_CHECK,
             )
     return _part_rest(drawn, cap, rest, up), up, notes
 

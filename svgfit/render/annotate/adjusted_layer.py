@@ -18,7 +18,7 @@ from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import DrawnLine, MarkKind
-from svgfit.pattern.notch_lines import plain_notch
+from svgfit.pattern.notch_lines import is_stroke, plain_notch
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import upright
@@ -73,7 +73,7 @@ def _mark_ink(piece: Piece, mark: Mark, tags: Data, scale: float) -> Iterable[In
     if lines:
         kind = _KIND.get(mark.kind, "guide")
         yield svg_shapes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)
-        if kind == MarkKind.NOTCH:
+        if kind == MarkKind.NOTCH and (is_stroke(mark) or not mark.curves):
             for ends in longer(lines, scale):
                 yield svg_shapes.straight(ADJUSTED, kind, ends, scale)
         if kind == MarkKind.GRAIN_LINE and len(lines) == 1 and _is_straight(lines[0]):

@@ -50,6 +50,14 @@ class FullSize(Struct, frozen=True):
     height: float
 
 
+class LayerPages(Struct, frozen=True):
+    """Size, mm, of the pages on which the template ``layers`` shows so many layers of a drawing."""
+
+    width: float
+    height: float
+    count: int
+
+
 def typeset(template: str, data: Struct, pictures: Mapping[str, bytes] | None = None) -> bytes:
     """Set a template (its name in ``templates/``, without its ending) with its data as a PDF.
 
@@ -70,9 +78,20 @@ class TypesetDrawing:
 
     def __init__(self, file: str, svg: bytes, size: FullSize) -> None:
         """Begin; ``file`` is what messages call the drawing. Raises Refusal where no process can be started."""
+        self._begin(file, "drawing", size, {"page.svg": svg})
+
+    @classmethod
+    def of_layers(cls, file: str, svgs: Sequence[bytes], width: float, height: float) -> TypesetDrawing:
+        """Begin with a drawing's layers, each on a page of that size in mm. Raises Refusal as the constructor does."""
+        begun = cls.__new__(cls)
+        pictures = {f"layer{number}.svg": svg for number, svg in enumerate(svgs)}
+        begun._begin(file, "layers", LayerPages(width, height, len(svgs)), pictures)
+        return begun
+
+    def _begin(self, file: str, template: str, data: Struct, pictures: Mapping[str, bytes]) -> None:
         self._file = file
         with self._refusals():
-            self._rendering = begin(_JOB, _arguments("drawing", size, {"page.svg": svg}))
+            self._rendering = begin(_JOB, _arguments(template, data, pictures))
 
     def result(self) -> bytes:
         """Wait for the PDF. Raises Refusal where it can't be set, or takes too much time or memory."""

@@ -1,0 +1,216 @@
+"""Tiles that show the same shapes, each behind its own clip: a page lies where what it shares with others says."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from msgspec import Struct
+
+from svgfit.formats.pdf.pages import Page
+from svgfit.formats.pdf.records import Content, Line, Placed, Writing, extent, flattened, meet, moved_box, overlap
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.box import Box, longer_side
+
+_SAME = 0.05
+"""Places nearer than this, mm, are one."""
+_APART = 5.0
+"""Two tiles lie at least this far from each other, mm: what pages have in one place is no proof."""
+_LONG = 5.0
+"""A shape must be this long, mm, to say where a page lies."""
+_MOST_ALIKE = 8
+"""A shape of which a page has more than this says nothing."""
+
+
+class Placing(Struct, frozen=True):
+    """Where pages lie on the sheet: the vector from a page's top left to the first one's, mm, by place in the list."""
+
+    shifts: Mapping[int, complex]
+    proof: int
+    """How many shapes are shared by pages and lie in one place on the sheet."""
+    contradictions: int = 0
+
+
+class _Shown(Struct, frozen=True):
+    """A form on a page."""
+
+    motion: Affine
+    window: Box
+    """What is seen of the page, in page mm."""
+
+
+# -- forms -----------------------------------------------------------------------------------------------------------
+
+
+def by_forms(pages: Sequence[Page]) -> tuple[Placing, list[Line | Writing]] | None:
+    """Place pages that draw one form, each moved otherwise, and list what is seen of those forms, whole.
+
+    The marks are in the mm of the first page that is placed. None where pages share no form.
+    """
+    shown: dict[int, dict[int, _Shown]] = defaultdict(dict)
+    contents: dict[int, Placed] = {}
+    for at, page in enumerate(pages):
+        for mark, motion, window in _forms(page.content, page.motion, page.box, 0):
+            key = id(mark.content)
+            contents[key] = mark
+            if at not in shown[key]:
+                shown[key][at] = _Shown(motion, window)
+    shared = [key for key, on in shown.items() if _moves(on)]
+    if not shared:
+        return None
+    largest = max(shared, key=lambda key: contents[key].content.points)
+    base = shown[largest]
+    first = min(base)
+    shifts = {at: _shift(base[first], each) for at, each in base.items()}
+    shifts = {at: shift for at, shift in shifts.items() if shift is not None}
+    proof = contradictions = 0
+    marks: list[Line | Writing] = []
+    for key in shared:
+        on = {at: each for at, each in shown[key].items() if at in shifts}
+        if not on:
+            continue
+        home = min(on)
+        motion = on[home].motion.then(Affine.shift(shifts[home]))
+        agrees = [at for at, each in on.items() if (moved := _shift(on[home], each)) is not None
+                  and abs(moved - (shifts[at] - shifts[home])) < _SAME]  # fmt: skip
+        contradictions += len(on) - len(agrees)
+        windows = [moved_box(on[at].window, Affine.shift(shifts[at])) for at in agrees]
+        content = contents[key]
+        for mark in flattened(content.content, motion, content.layer):
+            box = meet(extent(mark), mark.clip)
+            seen_on = sum(overlap(box, window) for window in windows)
+            proof += seen_on > 1
+            if seen_on:
+                marks.append(mark)
+    return Placing(shifts, proof, contradictions), marks
+
+
+def shares_a_form(page: Page, shared: frozenset[int]) -> list[Line | Writing]:
+    """List the marks of a page that are in none of the ``shared`` contents, in page mm."""
+    return [
+        mark
+        for mark in _outside(page.content, page.motion, page.box, shared, 0)
+        if overlap(extent(mark), meet(mark.clip, page.box))
+    ]
+
+
+def shared_contents(pages: Sequence[Page]) -> frozenset[int]:
+    """Return the identities of the contents of forms that several pages draw."""
+    count: Counter[int] = Counter()
+    for page in pages:
+        count.update({id(mark.content) for mark, _, _ in _forms(page.content, page.motion, page.box, 0)})
+    return frozenset(key for key, often in count.items() if often > 1)
+
+
+def _forms(content: Content, by: Affine, window: Box, depth: int) -> list[tuple[Placed, Affine, Box]]:
+    """List the forms that a page draws, and those in them, with their motion to page mm and what is seen there."""
+    found: list[tuple[Placed, Affine, Box]] = []
+    for mark in content.marks:
+        if isinstance(mark, Placed):
+            motion, seen = mark.motion.then(by), meet(window, moved_box(mark.clip, by))
+            found.append((mark, motion, seen))
+            if depth < 2:
+                found += _forms(mark.content, motion, seen, depth + 1)
+    return found
+
+
+def _outside(content: Content, by: Affine, window: Box, shared: frozenset[int], depth: int) -> list[Line | Writing]:
+    found: list[Line | Writing] = []
+    for mark in content.marks:
+        if not isinstance(mark, Placed):
+            found += flattened(Content((mark,)), by, None, window)
+        elif id(mark.content) not in shared:
+            inner = _outside(mark.content, mark.motion.then(by), window, shared, depth + 1) if depth < 20 else []
+            found += inner
+    return found
+
+
+def _moves(on: Mapping[int, _Shown]) -> bool:
+    """Say whether a form lies at another place of each page."""
+    if len(on) < 2:
+        return False
+    places = [complex(each.motion.e, each.motion.f) for each in on.values()]
+    return min(abs(places[0] - place) for place in places[1:]) > _APART
+
+
+def _shift(one: _Shown, other: _Shown) -> complex | None:
+    """Return the vector by which the other page's mm become the one's; None where its form is turned or scaled."""
+    a, b = one.motion, other.motion
+    if max(abs(a.a - b.a), abs(a.b - b.b), abs(a.c - b.c), abs(a.d - b.d)) > 1e-6:
+        return None
+    return complex(a.e - b.e, a.f - b.f)
+
+
+# -- shapes ----------------------------------------------------------------------------------------------------------
+
+
+def by_shapes(pages: Sequence[Sequence[Line | Writing]]) -> tuple[Placing, ...]:
+    """Place pages that show the same shapes (in page mm, furniture left out), moved; a placing for each group of them.
+
+    Groups that share nothing with each other are placed each by itself.
+    """
+    places: dict[tuple[object, ...], dict[int, list[complex]]] = defaultdict(lambda: defaultdict(list))
+    for at, marks in enumerate(pages):
+        for mark in marks:
+            if isinstance(mark, Line) and longer_side(extent(mark)) >= _LONG:
+                places[_key(mark)][at].append(mark.subpaths[0].start)
+    votes: dict[tuple[int, int], list[complex]] = defaultdict(list)
+    for on in places.values():
+        if len(on) > 1 and max(map(len, on.values())) <= _MOST_ALIKE:
+            for one in on:
+                for other in on:
+                    if one < other:
+                        votes[one, other] += [a - b for a in on[one] for b in on[other]]
+    links = [_Link(count, *pair, shift) for pair, each in votes.items() for shift, count in [_most(each)]]
+    links = sorted((link for link in links if abs(link.shift) > _APART), key=lambda link: (-link.shapes, link.one))
+    found: list[Placing] = []
+    while links:
+        shifts = _spread(links)
+        own = [link for link in links if link.one in shifts]
+        links = [link for link in links if link.one not in shifts]
+        wrong = sum(abs(shifts[link.one] + link.shift - shifts[link.other]) > 2 * _SAME for link in own)
+        found.append(Placing(shifts, sum(link.shapes for link in own), wrong))
+    return tuple(found)
+
+
+class _Link(NamedTuple):
+    """Two pages that show so many ``shapes`` alike; the other's mm become the one's by ``shift``."""
+
+    shapes: int
+    one: int
+    other: int
+    shift: complex
+
+
+def _spread(links: Sequence[_Link]) -> dict[int, complex]:
+    """Place all pages that hang together with the strongest link, along strong links first."""
+    shifts: dict[int, complex] = {links[0].one: 0j}
+    while True:
+        new = next((link for link in links if (link.one in shifts) != (link.other in shifts)), None)
+        if new is None:
+            return shifts
+        if new.one in shifts:
+            shifts[new.other] = shifts[new.one] + new.shift
+        else:
+            shifts[new.one] = shifts[new.other] - new.shift
+
+
+def _most(votes: Sequence[complex]) -> tuple[complex, int]:
+    """Return the vector on which most votes agree, and how many."""
+    points = np.array(votes)
+    near = np.abs(points[:, None] - points[None, :]) < 2 * _SAME
+    counts = near.sum(axis=1)
+    best = int(counts.argmax())
+    return complex(points[near[best]].mean()), int(counts[best])
+
+
+def _key(mark: Line) -> tuple[object, ...]:
+    """Give what two drawings of one shape have in common, wherever they lie."""
+    shape = tuple((len(path.segments), path.closed) for path in mark.subpaths)
+    start = mark.subpaths[0].start
+    points = [segment[-1] - start for path in mark.subpaths for segment in path.segments]
+    total = sum(points, 0j)
+    dash = tuple(round(part, 1) for part in mark.style.dash)
+    return mark.layer, mark.style.stroke, dash, shape, round(total.real), round(total.imag), round(abs(points[-1]) * 2)

@@ -1,0 +1,415 @@
+"""What lines are by their shape, on layers whose name tells only a size, or nothing: outline, notch, grain, fold, text.
+
+Only for drawings in which no layer's name says it. What is told so is a guess, and a warning says so. Page mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
+
+from svgfit.geometry.box import Box, box_around, box_centre, box_holds, widen_box
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import distances, encloses
+from svgfit.model.drawing import DrawnText, LineStyle, Shape
+from svgfit.model.refusal import Refusal
+from svgfit.pattern.convention import Convention, Role, builtin_convention
+from svgfit.pattern.languages import says
+from svgfit.pattern.layer_patterns import single_spaced
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names
+from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, name_places, outlines, stacked
+from svgfit.rules import drawing_habits as habits
+
+_SQUARE_SIZE = r"(?i)\d\s*(?:mm|cm|inch|inches|in|[\"″”])(?!\w)"
+
+
+class _Found(Struct, frozen=True):
+    """The outlines of a row, each with the role that its neighbours prove, if they do."""
+
+    row: LayerRow
+    loops: tuple[tuple[DrawnLoop, str | None], ...]
+
+    @property
+    def parts(self) -> dict[Part, str | None]:
+        return {part: role for loop, role in self.loops for part in loop.parts}
+
+
+def with_roles_by_shape(
+    file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]
+) -> list[LayerRow]:
+    """Divide layers whose name says no role by what the shapes on them are. ``rows`` are one drawing's.
+
+    Raises Refusal where the outlines of sizes may be cut lines or stitch lines, and nothing says which.
+    """
+    open_rows = _open_rows(rows, convention.join_within)
+    found = _without_details([_find_outlines(row, convention.join_within) for row in open_rows])
+    if not any(each.loops for each in found):
+        return list(rows)
+    found = _settled(file, found, convention, warnings)
+    if not found:
+        return list(rows)
+    texts = [text for row in open_rows for text in row.layer.texts]
+    grains, folds = _grain_and_fold(found, texts)
+    divided = {id(each.row): _divide(each, found, grains, folds) for each in found}
+    names = dict.fromkeys(f'"{"/".join(row.layer.path)}"' for row in open_rows if any(row.layer.path))
+    where = f" on {list_names(names, 6)}" if names else ""
+    warnings.append(
+        f"{file}: what is an outline, a notch, a grain line or a fold line{where} is told by shape, not by name; "
+        "look at svgfit inspect"
+    )
+    return [part for row in rows for part in divided.get(id(row), [row])]
+
+
+def _open_rows(rows: Sequence[LayerRow], join: float) -> list[LayerRow]:
+    """Choose the layers to divide by shape; none where names say it."""
+    drawn = [row for row in rows if row.layer.shapes or row.layer.texts]
+    named = [row for row in drawn if row.role in OUTLINES and row.layer.shapes]
+    sized = [row for row in drawn if row.role == Role.SIZE and row.layer.shapes]
+    nameless = [row for row in drawn if row.role is None and not row.layer.ours and not row.layer.hidden]
+    if sized:
+        return [*sized, *nameless]
+    if not named:
+        return nameless
+    if any(row.role in (Role.NOTCHES, Role.GRAIN_LINE) and row.layer.shapes for row in drawn):
+        return []
+    mixed = [row for row in named if _marked(_find_outlines(row, join))]
+    return [*mixed, *nameless] if mixed else []
+
+
+def _marked(found: _Found) -> bool:
+    """Say whether notches stand on the outlines of a layer."""
+    loops = [loop.loop for loop, _ in found.loops]
+    return any(not _own(shape, found) and _is_tick(shape, loops) for shape in found.row.layer.shapes)
+
+
+# -- outlines ----------------------------------------------------------------------------------------------------------
+
+
+def _find_outlines(row: LayerRow, join: float) -> _Found:
+    """Find the outlines on a layer: closed lines that are large enough and no frame, those drawn alike together."""
+    alike: dict[LineStyle, list[Shape]] = {}
+    for shape in row.layer.shapes:
+        alike.setdefault(shape.style, []).append(shape)
+    every = [one for shapes in alike.values() for one in outlines(shapes, join)]
+    every = [one for one in every if is_outline(one, row.layer.texts)]
+    outer: list[DrawnLoop] = []
+    for one in sorted(every, key=lambda each: -abs(each.loop.area())):
+        if not any(lies_in(one.loop, other.loop, join) for other in outer):
+            outer.append(one)
+    found: list[tuple[DrawnLoop, str | None]] = []
+    for one in outer:
+        inner = [
+            other
+            for other in [*every, *_closed_in(row, one, join)]
+            if other is not one and not other.parts & one.parts and lies_in(other.loop, one.loop, join)
+        ]
+        inner = [k for n, k in enumerate(inner) if not any(k.parts & other.parts for other in inner[:n])]
+        like = _of_like_size(one, inner)
+        if len(like) == 1 and runs_beside(like[0].loop, one.loop):
+            found += [(one, Role.CUT_LINE), (like[0], Role.STITCH_LINE)]
+        else:
+            found += [(other, None) for other in (one, *like)]
+    if row.role in OUTLINES:
+        found = [(one, row.role) for one, _ in found]
+    return _Found(row, tuple(found))
+
+
+def _of_like_size(outer: DrawnLoop, inner: Sequence[DrawnLoop]) -> list[DrawnLoop]:
+    """Choose the outlines of like size, each held against the next larger one: the sizes of a nest, a stitch line."""
+    found: list[DrawnLoop] = []
+    least = abs(outer.loop.area())
+    for one in sorted(inner, key=lambda each: -abs(each.loop.area())):
+        if abs(one.loop.area()) >= habits.LIKE_SIZE * least:
+            found.append(one)
+            least = abs(one.loop.area())
+    return found
+
+
+def _closed_in(row: LayerRow, outer: DrawnLoop, join: float) -> list[DrawnLoop]:
+    """Find the outlines drawn in the same way as the one that they lie in."""
+    rest = [
+        shape for shape in row.layer.shapes if not any((id(shape), k) in outer.parts for k in range(len(shape.curves)))
+    ]
+    return [one for one in outlines(rest, join) if is_outline(one, row.layer.texts)]
+
+
+def _without_details(found: Sequence[_Found]) -> list[_Found]:
+    """Leave out closed lines on layers that say nothing which lie in an outline of a layer that says its size or role.
+
+    They are pockets and the like, drawn once for all sizes.
+    """
+    told = [loop.loop for each in found if each.row.role is not None for loop, _ in each.loops]
+    return [
+        each
+        if each.row.role is not None
+        else replace(each, loops=tuple(one for one in each.loops if not any(lies_in(one[0].loop, of) for of in told)))
+        for each in found
+    ]
+
+
+def is_outline(one: DrawnLoop, texts: Sequence[DrawnText]) -> bool:
+    """Say whether a closed line may be a piece's outline: large enough, and no square for checking the print."""
+    left, top, right, bottom = one.loop.bounds()
+    large = (
+        min(right - left, bottom - top) >= habits.NARROWEST_PIECE and abs(one.loop.area()) >= habits.SMALLEST_PIECE**2
+    )
+    return large and not is_test_square(one.loop, texts)
+
+
+def is_test_square(loop: Curve, texts: Sequence[DrawnText]) -> bool:
+    """Say whether a closed line is a square or rectangle for checking the print's size, as writing beside it says."""
+    left, top, right, bottom = box = loop.bounds()
+    if max(right - left, bottom - top) > habits.LARGEST_SQUARE:
+        return False
+    if abs(abs(loop.area()) - (right - left) * (bottom - top)) > 1e-3 * abs(loop.area()):
+        return False
+    near = widen_box(box, habits.KEY_NEAR)
+    said = [drawn.text.content for drawn in texts if box_holds(near, drawn.text.at)]
+    return any(says(words, "test square") or re.search(_SQUARE_SIZE, words) for words in said)
+
+
+def runs_beside(inner: Curve, outer: Curve) -> bool:
+    """Say whether a stitch line runs beside its cut line: at one distance along each edge, at few in all.
+
+    The sizes of a nest don't: their distance varies along every curve.
+    """
+    ring = outer.points(np.linspace(0, len(outer), 32 * len(outer) + 1))
+    t = inner.at_lengths(np.linspace(0, inner.length(1e-2), 201)[:-1].tolist())
+    away = distances(inner.points(np.array(t)), ring)
+    if float(away.max()) > habits.WIDEST_ALLOWANCE:
+        return False
+    left = away
+    for _ in range(3):  # a seam, a hem, a fold
+        if not len(left):
+            return True
+        near = [int((np.abs(left - width) <= habits.SAME_WIDTH).sum()) for width in left.tolist()]
+        width = left[int(np.argmax(near))]
+        left = left[np.abs(left - width) > habits.SAME_WIDTH]
+    return len(left) <= habits.BESIDE_REST * len(away)
+
+
+def _settled(file: str, found: Sequence[_Found], convention: Convention, warnings: list[str]) -> list[_Found]:
+    """Give the outlines whose role nothing proves one: cut lines where a seam allowance is stated, and that is told.
+
+    Returns nothing where layers without any name have none; raises Refusal where layers of sizes have none.
+    """
+    untold = [each for each in found if any(role is None for _, role in each.loops)]
+    if not untold:
+        return list(found)
+    rules = [*convention.pieces, *([convention.every_piece] if convention.every_piece else [])]
+    if not any(rule.allowances for rule in rules):
+        asked = next((each for each in untold if each.row.size or (each.row.layer.name and _marked(each))), None)
+        if asked is None:
+            return []
+        raise _untold(file, asked.row)
+    names = list_names(dict.fromkeys(f'"{"/".join(each.row.layer.path)}"' for each in untold), 6)
+    warnings.append(
+        f"{file}: the outlines on {names} are taken to be cut lines, since a seam allowance is stated; if they are "
+        'stitch lines, write those layers\' names under [layers] in svgfit.toml as "stitch line"'
+    )
+    return [
+        replace(each, loops=tuple((loop, role or Role.CUT_LINE.value) for loop, role in each.loops)) for each in found
+    ]
+
+
+def _untold(file: str, row: LayerRow) -> Refusal:
+    name = row.layer.name.replace(row.size, "{size}") if row.size else row.layer.name
+    todo = f'write under [layers] in svgfit.toml "cut line" = ["{name}"] or "stitch line" = ["{name}"]; for cut lines '
+    todo += 'their allowance as well: pieces."*"."seam allowance" = { all = "5/8 in" }'
+    what = "whether its outlines are cut lines or stitch lines can't be told"
+    return Refusal(f'{file}: layer "{"/".join(row.layer.path)}"', what, todo)
+
+
+# -- marks -------------------------------------------------------------------------------------------------------------
+
+
+def _own(shape: Shape, found: _Found) -> bool:
+    parts = found.parts
+    return any((id(shape), k) in parts for k in range(len(shape.curves)))
+
+
+def _is_tick(shape: Shape, loops: Sequence[Curve]) -> bool:
+    """Say whether a shape is a small mark on an outline, or a stroke square to it in its seam allowance."""
+    box = box_around(curve.bounds() for curve in shape.curves)
+    if max(box[2] - box[0], box[3] - box[1]) > habits.LARGEST_MARK:
+        return False
+    points = np.concatenate([curve.points(np.linspace(0, len(curve), 8 * len(curve) + 1)) for curve in shape.curves])
+    straight = len(shape.curves) == 1 and shape.curves[0].is_straight()
+    length = abs(shape.curves[0].end - shape.curves[0].start) if straight else 0.0
+    stroke_like = 0 < length <= habits.LONGEST_TICK
+    reach = habits.TICK_NEAR if stroke_like else habits.MARK_NEAR
+    for loop in loops:
+        if _overlap(widen_box(box, reach), loop.bounds()):
+            away = distances(points, loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1)))
+            square = stroke_like and abs(float(away[0] - away[-1])) >= 0.9 * length
+            if float(away.min()) <= (reach if square else habits.MARK_NEAR):
+                return True
+    return False
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
+def stroke(shape: Shape) -> tuple[complex, complex] | None:
+    """Find the straight stroke that is most of a shape, as in a line with or without arrowheads; None for no such."""
+    strokes: list[tuple[complex, complex]] = []
+    total = 0.0
+    for curve in shape.curves:
+        total += curve.length(1e-2)
+        parts = [curve] if curve.is_straight() else [curve.subcurve(k, k + 1) for k in range(len(curve))]
+        strokes += [(part.start, part.end) for part in parts if part.is_straight()]
+    longest = max(strokes, key=lambda one: abs(one[1] - one[0]), default=None)
+    if longest is None or abs(longest[1] - longest[0]) < max(habits.SHORTEST_GRAIN, 0.6 * total):
+        return None
+    return longest
+
+
+def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tuple[frozenset[int], frozenset[int]]:
+    """Choose the grain lines and fold lines, by the shapes' identities: of each place one grain line at most."""
+    places = _places([loop.loop for each in found for loop, _ in each.loops])
+    grains: set[int] = set()
+    folds: set[int] = set()
+    for size in dict.fromkeys(each.row.size for each in found):
+        lines = [
+            (shape, line)
+            for each in found
+            if each.row.size == size
+            for shape in each.row.layer.shapes
+            if not _own(shape, each) and (line := stroke(shape)) is not None
+        ]
+        for place in places:
+            written = [drawn for drawn in texts if any(encloses(loop, drawn.text.at) for loop in place)]
+            own = [(shape, line) for shape, line in lines if _lies_at(line, place)]
+            on_edge = [(shape, line) for shape, line in own if _along_edge(line, place)]
+            if any(says(drawn.text.content, "fold line") for drawn in written):
+                folds.update(id(shape) for shape, _ in on_edge)
+            free = [
+                (shape, line) for shape, line in own if (shape, line) not in on_edge and not _from_edge(line, place)
+            ]
+            grain = _grain_of(free, written)
+            if grain is not None:
+                grains.add(id(grain))
+    return frozenset(grains), frozenset(folds)
+
+
+def _lies_at(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
+    middle = (line[0] + line[1]) / 2
+    return encloses(place[0], middle) or any(_away([middle], loop)[0] <= habits.FOLD_NEAR for loop in place)
+
+
+def _away(points: Sequence[complex], loop: Curve) -> list[float]:
+    ring = loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1))
+    found: list[float] = distances(np.array(points), ring).tolist()
+    return found
+
+
+def _along_edge(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
+    """Say whether a line runs along an edge of one of the outlines, on it or close by."""
+    points = [line[0] + (line[1] - line[0]) * share for share in (0.05, 0.275, 0.5, 0.725, 0.95)]
+    for loop in place:
+        away = _away(points, loop)
+        if max(away) <= habits.FOLD_NEAR and max(away) - min(away) <= habits.SAME_WIDTH:
+            return True
+    return False
+
+
+def _from_edge(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
+    """Say whether a line runs from edge to edge, as one for lengthening or a bicep line does."""
+    return all(any(_away([end], loop)[0] <= habits.MARK_NEAR for loop in place) for end in line)
+
+
+def _grain_of(lines: Sequence[tuple[Shape, tuple[complex, complex]]], texts: Sequence[DrawnText]) -> Shape | None:
+    """Choose the grain line: the only line, else the one beside which it is written, else one with arrowheads.
+
+    Where there are several and nothing tells, none is taken: a wrong grain turns the piece.
+    """
+    if len(lines) > 1:
+        said = [drawn.text.at for drawn in texts if says(drawn.text.content, "grain line")]
+        lines = _beside(lines, said) or [one for one in lines if sum(map(len, one[0].curves)) > 1]
+    return lines[0][0] if len(lines) == 1 else None
+
+
+def _beside(
+    lines: Sequence[tuple[Shape, tuple[complex, complex]]], said: Sequence[complex]
+) -> list[tuple[Shape, tuple[complex, complex]]]:
+    """Choose the line nearest to what is written of the grain, within reach."""
+    away = [
+        (float(distances(np.array([at]), np.array(line)).min()), k) for at in said for k, (_, line) in enumerate(lines)
+    ]
+    return [lines[k] for distance, k in sorted(away)[:1] if distance <= 2 * habits.KEY_NEAR]
+
+
+# -- rows --------------------------------------------------------------------------------------------------------------
+
+
+def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds: frozenset[int]) -> list[LayerRow]:
+    """Make a row for each role on a layer."""
+    row = each.row
+    outlined = [(other.row, loop.loop) for other in found for loop, _ in other.loops]
+    loops = [loop for other, loop in outlined if row.size is None or other.size in (row.size, None)]
+    parts = each.parts
+    shapes: dict[str, list[Shape]] = {}
+    for shape in row.layer.shapes:
+        role = next((role for k in range(len(shape.curves)) if (role := parts.get((id(shape), k)))), None)
+        if role is None:
+            role = _role_of(shape, loops, grains, folds)
+        shapes.setdefault(role, []).append(shape)
+    held = [any(encloses(loop, drawn.text.at) for loop in loops) for drawn in row.layer.texts]
+    texts: dict[str, list[DrawnText]] = {}
+    for drawn, inside in zip(row.layer.texts, held, strict=True):
+        texts.setdefault(Role.TEXT if inside else Role.IGNORE, []).append(drawn)
+    piece = row.piece or _name_of(each, found)
+    return [
+        replace(
+            row,
+            role=role,
+            piece=piece,
+            layer=replace(row.layer, shapes=tuple(shapes.get(role, ())), texts=tuple(texts.get(role, ()))),
+        )
+        for role in dict.fromkeys((*shapes, *texts))
+    ]
+
+
+def _role_of(shape: Shape, loops: Sequence[Curve], grains: frozenset[int], folds: frozenset[int]) -> str:
+    if id(shape) in grains:
+        return Role.GRAIN_LINE
+    if id(shape) in folds:
+        return Role.FOLD_LINE
+    if _is_tick(shape, loops):
+        return Role.NOTCHES
+    at = box_centre(box_around(curve.bounds() for curve in shape.curves))
+    return Role.DETAILS if any(encloses(loop, at) for loop in loops) else Role.IGNORE
+
+
+def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:
+    """Name the piece where there is but one: by its layer's name, or where layers are sizes by the writing in it."""
+    name = each.row.layer.name
+    if all(other.row.size is None for other in found):
+        single = len(_places([loop.loop for loop, _ in each.loops])) == 1
+        told = is_automatic(name) or builtin_convention().role_of((name,)) is not None
+        return (single_spaced(name) or None) if single and not told else None
+    places = _places([loop.loop for other in found for loop, _ in other.loops])
+    if len(places) != 1:
+        return None
+    texts = [drawn for other in found for drawn in other.row.layer.texts]
+    return next(
+        (place.name for place in name_places([DrawnLoop(places[0][0], frozenset())], None, texts, ()) if place.name),
+        None,
+    )
+
+
+def _places(loops: Sequence[Curve]) -> list[list[Curve]]:
+    """Put outlines that lie one over another together, the largest first: one piece in several sizes."""
+    places: list[list[Curve]] = []
+    for loop in sorted(loops, key=lambda one: -abs(one.area())):
+        home = next((place for place in places if stacked(place[0], loop)), None)
+        if home is None:
+            places.append([loop])
+        else:
+            home.append(loop)
+    return places

@@ -1,0 +1,136 @@
+"""A sheet that was spread over pages is one sheet again, and that is proved; what can't be proved is refused."""
+
+from __future__ import annotations
+
+import pytest
+
+from svgfit.model.refusal import Refusal
+from tests.formats.pdf.making import Document, convert, drawing, one_page
+from tests.formats.pdf.tiling import PAGE, drawn, length_of, sheet, tiled
+
+
+def outlines(data, **wishes):
+    """The length of every line by layer, and whether it is closed."""
+    found = {}
+    for layer in drawing(data, **wishes).layers:
+        for shape in layer.shapes:
+            for curve, closed in zip(shape.curves, shape.closed, strict=True):
+                found.setdefault(layer.name, []).append((curve.length(), closed))
+    return {name: sorted(lines) for name, lines in found.items()}
+
+
+def check(data, columns=4, rows=3, overlap=0.0, within=0.02, **wishes):
+    """Every outline is there once, closed, as long as it was drawn."""
+    found = outlines(data, **wishes)
+    truth = {}
+    for layer, _, points in sheet(columns, rows, overlap):
+        truth.setdefault(layer, []).append((length_of(points, closed=layer != "Grain"), layer != "Grain"))
+    assert set(found) == set(truth)
+    for layer, lines in truth.items():
+        assert len(found[layer]) == len(lines)
+        for (length, closed), (was, shut) in zip(found[layer], sorted(lines), strict=True):
+            assert abs(length - was) < within
+            assert closed == shut
+
+
+@pytest.mark.parametrize("how", ["cut", "clip", "form"])
+@pytest.mark.parametrize("keys", [{}, {"blank": False}, {"Rotate": 90}, {"UserUnit": 2}, {"furniture": False}], ids=str)
+def test_pages_are_put_together(how, keys):
+    data = tiled(how=how, **keys)
+    if "UserUnit" in keys:
+        found = [length for lines in outlines(data).values() for length, _ in lines]
+        truth = [length_of(points, closed=layer != "Grain") for layer, _, points in sheet()]
+        assert sorted(found) == pytest.approx([2 * length for length in sorted(truth)], abs=0.04)
+    else:
+        check(data)
+
+
+@pytest.mark.parametrize("how", ["cut", "clip", "form"])
+@pytest.mark.parametrize("overlap", [5.0, 10.0, 19.05])
+def test_pages_that_overlap(how, overlap):
+    data = tiled(how=how, overlap=overlap)
+    check(data, overlap=overlap)
+    if how == "cut":
+        (note,) = convert(data).notes
+        assert "overlapping by" in note
+        assert note.endswith(" lines go on from page to page, 0 do not")
+
+
+def test_the_count_is_the_proof():
+    assert convert(tiled(how="cut")).notes[0].startswith("12 pages, 4 across and 3 down: ")
+    assert "12 pages, put together by 7 shapes" in convert(tiled(how="form")).notes[0]
+
+
+@pytest.mark.parametrize("grid", [(2, 2), (1, 3), (3, 1), (5, 2)])
+def test_other_grids(grid):
+    check(tiled(how="cut", columns=grid[0], rows=grid[1]), *grid)
+
+
+def test_column_by_column():
+    order = [row * 4 + column for column in range(4) for row in range(3)]
+    check(tiled(how="cut", order=order))
+    check(tiled(how="form", order=order))
+
+
+def test_dashes_and_layers_survive_the_seams():
+    text = convert(tiled(how="cut")).svg.decode()
+    assert text.count("<path") == len(sheet())
+    assert text.count('stroke-dasharray="2.11667 1.05833"') == 2
+
+
+@pytest.mark.slow
+def test_shuffled_pages_are_refused_with_what_to_give_and_shapes_that_are_shared_need_no_order():
+    order = [5, 0, 7, 2, 9, 4, 11, 6, 1, 8, 3, 10]
+    with pytest.raises(Refusal, match=r"how they belong together is not certain.*--pages 4x8"):
+        convert(tiled(how="cut", order=order))
+    check(tiled(how="clip", order=order))
+
+
+@pytest.mark.slow
+def test_a_missing_page_is_refused():
+    with pytest.raises(Refusal, match="not certain"):
+        convert(tiled(how="cut", keep=[k for k in range(12) if k != 5]))
+
+
+@pytest.mark.slow
+def test_wrong_wishes_are_refused_and_right_ones_taken():
+    check(tiled(how="cut"), pages=(4, 3))
+    assert "overlapping by" in convert(tiled(how="cut", overlap=10), pages=(4, 3), overlap=10.0).notes[0]
+    with pytest.raises(Refusal, match="not certain"):
+        convert(tiled(how="cut"), pages=(3, 4))
+    with pytest.raises(Refusal, match="not certain"):
+        convert(tiled(how="cut", overlap=10), overlap=4.0)
+
+
+def test_a_page_of_words_or_of_a_small_picture_before_the_tiles():
+    document = Document()
+    document.page("BT /F1 12 Tf 50 500 Td (Print at 100 %) Tj ET", box=PAGE)
+    document.page("100 100 m 200 300 l 300 100 l s 1 w 50 50 500 700 re S", box=PAGE)
+    import io
+
+    import pikepdf
+
+    for how in ("form", "clip"):
+        both = pikepdf.open(io.BytesIO(document.bytes()))
+        both.pages.extend(pikepdf.open(io.BytesIO(tiled(how=how))).pages)
+        out = io.BytesIO()
+        both.save(out)
+        found = convert(out.getvalue())
+        assert "page 2 is left out: nothing there goes on on another page" in found.warnings
+        lengths = sorted(length for lines in outlines(out.getvalue()).values() for length, _ in lines)
+        assert lengths == pytest.approx(sorted(length_of(p, closed=g != "Grain") for g, _, p in sheet()), abs=0.02)
+
+
+def test_sheets_that_are_whole_each_lie_side_by_side():
+    document = Document()
+    for k in range(3):
+        document.page(f"{100 + 20 * k} 100 m 200 {300 + 10 * k} l 300 110 l s", box=PAGE)
+    found = convert(document.bytes())
+    assert found.notes == ("3 pages, each a sheet of its own: no line runs over an edge",)
+    assert len(outlines(document.bytes())["drawing"]) == 3
+
+
+def test_one_page_needs_no_proof():
+    assert (
+        convert(one_page(drawn(sheet(1, 1)), box=PAGE, layers=("Size 10", "Size 12", "Size 14", "Grain"))).notes == ()
+    )
