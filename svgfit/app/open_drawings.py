@@ -32,6 +32,7 @@ from svgfit.pattern.convention import (
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
+from svgfit.pattern.recognise.nest_sides import with_sides_of_nest
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
 from svgfit.svg import Drawing, ParsedFile, Tree, UnknownScale, parse_file, read_bytes, read_parsed
@@ -88,6 +89,8 @@ class ReadDrawings(Struct, frozen=True):
     layers: tuple[LayerRow, ...]
     raw_pieces: tuple[DrawnPiece, ...]
     warnings: tuple[str, ...]
+    other_sizes: tuple[DrawnPiece, ...] = ()
+    """Pieces of a nest's sizes that are not looked at."""
 
 
 class LeftOut(Struct, frozen=True):
@@ -212,7 +215,9 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     for drawing in drawings:
         warnings += drawing.warnings
         warnings += _scale_doubts(drawing, assembled.pieces, options)
-    return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+    return ReadDrawings(
+        drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings), assembled.other_sizes
+    )
 
 
 def _scale_doubts(drawing: Drawing, pieces: Sequence[DrawnPiece], options: ReadingOptions) -> tuple[str, ...]:
@@ -244,9 +249,10 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
 
     found = [piece for piece, _ in for_each(known, read.raw_pieces, setup.registry)]
     left_out = tuple(piece for piece in found if isinstance(piece, LeftOut))
-    pieces = tuple(piece for piece in found if not isinstance(piece, LeftOut))
-    if left_out and not pieces:
+    pairs = [(raw, piece) for raw, piece in zip(read.raw_pieces, found, strict=True) if not isinstance(piece, LeftOut)]
+    if left_out and not pairs:
         raise left_out[0].refusal
+    pieces = with_sides_of_nest(pairs, read.other_sizes, lambda raw: recognise(raw, recognisers))
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
