@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Generator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 
@@ -11,6 +11,7 @@ import pikepdf
 from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import PathItem, SvgLayer, TextItem, layered_svg
+from svgfit.formats.pdf.dashes import join_exploded
 from svgfit.formats.pdf.interpreter import Interpreter
 from svgfit.formats.pdf.limits import DAMAGED, Unreadable
 from svgfit.formats.pdf.optional_content import Layers, PdfLayer, read_layers
@@ -55,7 +56,8 @@ def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
         repaired = bool(document.get_warnings())
     _refuse_without_lines(pages)
     sheet = put_together(pages, wishes)
-    drawn = _layers(sheet.marks, layers)
+    marks = join_exploded(sheet.marks)
+    drawn = _layers(marks, layers)
     if not drawn:
         raise Unreadable("draws no line that can be seen", DAMAGED)
     warnings = (*_warnings(pages, layers, sheet.marks, wishes), *sheet.warnings)
@@ -64,10 +66,19 @@ def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
     return Converted(
         svg=layered_svg(sheet.width, sheet.height, drawn),
         warnings=warnings,
-        notes=sheet.notes,
+        notes=(*sheet.notes, *_dashes_note(sheet.marks, marks)),
         scale_from=_scale_from(pages),
         places=_places(pages, sheet),
     )
+
+
+def _dashes_note(before: Sequence[Line | Writing], after: Sequence[Line | Writing]) -> Iterator[str]:
+    """Say how many strokes were put together to dashed lines."""
+    strokes, lines = (sum(len(mark.subpaths) for mark in marks if isinstance(mark, Line)) for marks in (before, after))
+    if strokes != lines:
+        known = {id(mark) for mark in before}
+        dashed = sum(isinstance(mark, Line) and bool(mark.style.dash) and id(mark) not in known for mark in after)
+        yield f"{strokes - lines + dashed} single strokes are the dashes of {dashed} lines"
 
 
 def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
