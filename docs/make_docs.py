@@ -4,7 +4,8 @@
 ``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
 report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in convention
 (docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md), ease by
-style (docs/ease.md), the rules of the trade (docs/rules.md), what a spread gains (README.md).
+style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade (docs/rules.md), what a spread gains
+(README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -37,6 +38,7 @@ PAGES = (
     "docs/walk.md",
     "docs/body.md",
     "docs/ease.md",
+    "docs/notches.md",
     "docs/rules.md",
 )
 EXAMPLES = {
@@ -370,13 +372,17 @@ def rule_value(value: Any, unit: str) -> str:
     return text if unit == "count" else f"{text} {unit}"
 
 
-def spreads() -> str:
-    """The README's tables, measured now."""
-    sys.path.insert(0, str(ROOT / "docs"))
-    try:
-        return importlib.import_module("spreads").tables()
-    finally:
-        sys.path.remove(str(ROOT / "docs"))
+def measured(script: str, of: str) -> Callable[[], str]:
+    """Tables that a script of this folder measures now."""
+
+    def text() -> str:
+        sys.path.insert(0, str(ROOT / "docs"))
+        try:
+            return getattr(importlib.import_module(script), of)()
+        finally:
+            sys.path.remove(str(ROOT / "docs"))
+
+    return text
 
 
 PARTS: dict[str, Callable[[], str]] = {
@@ -392,7 +398,8 @@ PARTS: dict[str, Callable[[], str]] = {
     "body measures": body_measures,
     "ease by style": styles,
     "rules": rules,
-    "what a spread gains": spreads,
+    "what a spread gains": measured("spreads", "tables"),
+    "notch forms": measured("notch_forms", "table"),
 }
 
 

@@ -284,23 +284,17 @@ def cases() -> dict[str, Callable[[str, str], Drawn | None]]:
 
 
 def table() -> str:
-    """Form × lines drawn and where the notch stands."""
-    columns = list(itertools.product(LINES, STANDS))
-    rows = []
-    total = right = 0
+    """Each form, on the stitch line, on the cut line and on both, where these lines are drawn."""
+    head = ["form", *(f"on the {name} line" for name in ("stitch", "cut")), "on both"]
+    rows = [head, ["---"] * len(head)]
+    outcomes: list[Outcome] = []
     for name, drawing in cases().items():
-        cells = []
-        for lines, stands in columns:
-            drawn = drawing(lines, stands)
-            if drawn is None:
-                cells.append("")
-                continue
-            found = outcome(drawn)
-            total, right = total + 1, right + found.right
-            cells.append("right" if found.right else found.words)
-        rows.append(f"| {name} | " + " | ".join(cells) + " |")
-    head = "| form | " + " | ".join(f"{lines}, on {stands}" for lines, stands in columns) + " |"
-    return "\n".join([head, "| --- " * (len(columns) + 1) + "|", *rows, f"{right} of {total}"])
+        found = [outcome(drawn) for lines in LINES if (drawn := drawing(lines, lines)) is not None]
+        rows.append([name, *("right" if one.right else one.words for one in found)])
+        outcomes += found
+    lines = [f"| {' | '.join(row)} |" for row in rows]
+    right = sum(one.right for one in outcomes)
+    return "\n".join([*lines, "", f"{right} of {len(outcomes)} are right."])
 
 
 if __name__ == "__main__":

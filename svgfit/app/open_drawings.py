@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -13,11 +14,12 @@ from svgfit.app.ordered_map import for_each
 from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, Step
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
+from svgfit.pattern.allowance import NoInset
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
@@ -30,6 +32,7 @@ from svgfit.pattern.convention import (
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
+from svgfit.pattern.recognise.nest_sides import with_sides_of_nest
 from svgfit.pattern.seam_map import seam_map
 from svgfit.plugin.registry import Registry, open_registry
 from svgfit.svg import Drawing, ParsedFile, Tree, UnknownScale, parse_file, read_bytes, read_parsed
@@ -86,6 +89,15 @@ class ReadDrawings(Struct, frozen=True):
     layers: tuple[LayerRow, ...]
     raw_pieces: tuple[DrawnPiece, ...]
     warnings: tuple[str, ...]
+    other_sizes: tuple[DrawnPiece, ...] = ()
+    """Pieces of a nest's sizes that are not looked at."""
+
+
+class LeftOut(Struct, frozen=True):
+    """A piece that can't be made of what is drawn, while others can; refused only where it is asked for."""
+
+    name: str
+    refusal: Refusal
 
 
 class PatternSet(Struct, frozen=True):
@@ -96,6 +108,7 @@ class PatternSet(Struct, frozen=True):
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...]
     """All there is to mind; of the pieces, what was guessed and can change a figure."""
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
@@ -202,7 +215,9 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     for drawing in drawings:
         warnings += drawing.warnings
         warnings += _scale_doubts(drawing, assembled.pieces, options)
-    return ReadDrawings(drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings))
+    return ReadDrawings(
+        drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings), assembled.other_sizes
+    )
 
 
 def _scale_doubts(drawing: Drawing, pieces: Sequence[DrawnPiece], options: ReadingOptions) -> tuple[str, ...]:
@@ -226,15 +241,35 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     """Recognise every piece and find out what is sewn to what. Raises Refusal where a piece can't be told."""
     recognisers = setup.registry.recognisers()
 
-    def known(raw: DrawnPiece) -> Piece:
-        return rebuild_piece(raw) or recognise(raw, recognisers)
+    def known(raw: DrawnPiece) -> Piece | LeftOut:
+        try:
+            return rebuild_piece(raw) or recognise(raw, recognisers)
+        except NoInset as refusal:
+            return LeftOut(raw.name, refusal)
 
-    pieces = tuple(piece for piece, _ in for_each(known, read.raw_pieces, setup.registry))
+    found = [piece for piece, _ in for_each(known, read.raw_pieces, setup.registry)]
+    left_out = tuple(piece for piece in found if isinstance(piece, LeftOut))
+    pairs = [(raw, piece) for raw, piece in zip(read.raw_pieces, found, strict=True) if not isinstance(piece, LeftOut)]
+    if left_out and not pairs:
+        raise left_out[0].refusal
+    pieces = with_sides_of_nest(pairs, read.other_sizes, lambda raw: recognise(raw, recognisers))
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
-    warnings = (*read.warnings, *doubtful, *seams.warnings, *guess_warnings(pieces))
-    return PatternSet(read, pieces, seams.seams, warnings)
+    lost = [f"{each.refusal.parts[0]}: is left out: {each.refusal.reason}" for each in left_out]
+    warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *guess_warnings(pieces))
+    return PatternSet(read, pieces, seams.seams, warnings, left_out)
+
+
+def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:
+    """Raise the Refusal of a piece that was left out where a step asks for it by name ("Sleeve", "Sleeve/cap")."""
+    refusals = {name_key(each.name): each.refusal for each in left_out}
+    for step in steps if refusals else ():
+        texts = [step.piece or "", *(text for _, text in step.asked)]
+        for part in (part for text in texts for part in re.split(r"[+,]", text)):
+            refusal = refusals.get(name_key(part.rpartition("/")[0] or part))
+            if refusal is not None:
+                raise refusal.within(step.where) if step.where else refusal
 
 
 def guess_warnings(pieces: Sequence[Piece]) -> tuple[str, ...]:

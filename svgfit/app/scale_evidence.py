@@ -33,6 +33,7 @@ from svgfit.rules.scale import (
     DISAGREE,
     INKSCAPE_BEFORE_PER_INCH,
     LIKELY_UNITS,
+    LONGEST_SLEEVE,
     PIECES_EXTENT,
     SLEEVE_EXTENT,
     SLIPS,
@@ -91,6 +92,12 @@ class Clues(Struct, frozen=True):
         if not known and self.pieces:
             known = [(max(one.larger() for one in self.pieces), PIECES_EXTENT)]
         return all(low <= larger <= high for larger, (low, high) in known)
+
+    @property
+    def long(self) -> PieceExtent | None:
+        """A sleeve that is longer than an arm."""
+        sleeves = (one for one in self.pieces if one.kind is PieceKind.SLEEVE)
+        return next((one for one in sleeves if one.larger() > LONGEST_SLEEVE), None)
 
     @property
     def small(self) -> PieceExtent | None:
@@ -194,6 +201,12 @@ def doubts(canvas: Canvas, clues: Clues, *, firm: bool) -> tuple[str, ...]:
             wide, high = map(both_ways, clues.page)
             what = f"the page is {wide} x {high}, which no paper is; with --scale {each:.6g} it would be {sheet}"
             return (f"{where} {what}: check a measure on paper",)
+    if not firm and clues.long is not None and not clues.usual:
+        shorter = {each: found for each, found in _offered(others)[0].items() if found.long is None}
+        if shorter:
+            would = " or ".join(f"--scale {each:.6g} ({_size(found)})" for each, found in shorter.items())
+            what = f"{clues.long.title} is {_extents(clues.long)}, longer than an arm"
+            return (f"{where} {what}; possible: {would}; check a measure on paper",)
     if clues.small is None:
         return ()
     what = f"{clues.small.title} is {_extents(clues.small)}, as for a small child"
@@ -266,5 +279,5 @@ def _size(clues: Clues) -> str:
     wide, high = clues.page
     page = f"page {both_ways(wide)} x {both_ways(high)}" if wide and high else ""
     one = next((one for kind in (*_EXTENTS, None) for one in clues.pieces if one.kind == kind), None)
-    piece = f"{one.title} {_extents(one)}" if one else ""
+    piece = f"{one.title} {_extents(one)}{', longer than an arm' if clues.long is one else ''}" if one else ""
     return ", ".join(filter(None, (page, piece))) or "nothing else tells"

@@ -19,6 +19,7 @@ from svgfit.app.open_drawings import (
     guess_warnings,
     read_drawings,
     recognise_pieces,
+    refuse_left_out,
     set_up,
     spoken_pattern,
     unread_outlines,
@@ -327,6 +328,7 @@ class Session:
 
     def _run(self, plan: Plan, *, cut: bool) -> Run:
         with speaking_in(self.units):
+            refuse_left_out(self.pattern.left_out, plan.steps)
             return Run(self.context, plan, run_sizes(self.context, plan, cut=cut))
 
     @cached_property

@@ -155,14 +155,17 @@ def layers_text(read: ReadDrawings, units: Units, sizes: str | None = None) -> s
             if row.layer.file == canvas.file and is_wanted_size(row.size, sizes)
         )
         tables.append(Table(title, ("layer", "id", "is", "piece", "size", "state", "wide x high"), rows))
-        tables += _line_tables(read, canvas.file, units)
+        tables += _line_tables(read, canvas.file, units, sizes)
     return format_tables(tables, terminal()).rstrip()
 
 
-def _line_tables(read: ReadDrawings, file: str, units: Units) -> Iterator[Table]:
-    """Make a table for each layer on which outlines of like size are drawn each in its own way, as sizes are."""
+def _line_tables(read: ReadDrawings, file: str, units: Units, narrowed: str | None) -> Iterator[Table]:
+    """Make a table for each layer on which outlines of like size are drawn each in its own way, as sizes are.
+
+    Of a nest those of the sizes that it is ``narrowed`` to, where they are known.
+    """
     from svgfit.pattern.layer_rows import OUTLINES
-    from svgfit.pattern.line_sizes import By, by_area, sample, stacked_loops
+    from svgfit.pattern.line_sizes import By, by_area, in_places, sample, stacked_loops
     from svgfit.render.text.table import Table
 
     sizes = {
@@ -174,7 +177,8 @@ def _line_tables(read: ReadDrawings, file: str, units: Units) -> Iterator[Table]
     for row in read.layers:
         if row.layer.file != file or not {*OUTLINES} & {*(row.role or "").split(", ")}:
             continue
-        loops = by_area(stacked_loops(row.layer.shapes))
+        loops = in_places(by_area(stacked_loops(row.layer.shapes)))
+        known = any(loop.style in sizes for loop in loops)
         cells = [
             (
                 *(sample(loop.style, by) for by in By),
@@ -182,6 +186,7 @@ def _line_tables(read: ReadDrawings, file: str, units: Units) -> Iterator[Table]
                 sizes.get(loop.style) or "not told",
             )
             for loop in loops
+            if loop.style in sizes or not known or narrowed is None
             for left, top, right, bottom in (loop.curve.bounds(),)
         ]
         if cells:

@@ -29,6 +29,8 @@ class TomlFile(Struct, frozen=True):
     where: str
     text: str
     table: dict[str, Any]
+    top_keys: tuple[str, ...] = ()
+    """Keys that are known at the top of the file, where its reader says so."""
 
     def refusal(self, key: Key, what: str, todo: str = "") -> Refusal:
         """Build a refusal that names the line of ``key`` and the key itself, as a person would write it."""
@@ -53,7 +55,10 @@ class TomlFile(Struct, frozen=True):
         names = list(known)
         for name in table:
             if name not in names:
-                raise self.refusal((*key, name), f"there is no key {name!r} here", _nearest(name, names))
+                todo = (
+                    "write that line at the very top of the file, above the first [ ]" if name in self.top_keys else ""
+                )
+                raise self.refusal((*key, name), f"there is no key {name!r} here", todo or _nearest(name, names))
 
     def value(self, key: Key, value: Any, kind: type[T]) -> T:
         """Check that a value is a ``kind`` (``str``, ``list[str]``, ``dict[str, Any]`` …); refuse others."""

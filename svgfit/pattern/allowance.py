@@ -23,6 +23,10 @@ from svgfit.pattern.cut_corners import meet_plainly, no_room, rank
 from svgfit.rules.allowances import ROUNDED_WITHIN, VARIES
 
 
+class NoInset(Refusal):
+    """The refusal of a piece whose stitch line can't be drawn inside its cut line: it is no other piece's fault."""
+
+
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
     """Look up an edge's allowance: its own, a wider name's ("underarm"), that of "all"; None where none is said."""
     for name in (edge, *(edge.rsplit(" ", k)[0] for k in range(1, edge.count(" ") + 1)), "all"):
@@ -60,7 +64,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float, *, piece: str
         following = (k + 1) % n
         joined = meet_plainly(trimmed[k], trimmed[following])
         if joined is None:
-            raise Refusal(
+            raise NoInset(
                 where,
                 f"the stitch lines of {cut[k].name} and {cut[following].name} don't meet inside the cut line",
                 "check the seam allowances in svgfit.toml, or draw the stitch line",
@@ -73,7 +77,7 @@ def _inner(where: str, edge: Edge, distance: float) -> Curve:
     try:
         return offset_curve(edge.curve, distance)
     except OffsetFolds as folded:
-        raise no_room(where, edge.name, abs(distance), folded.radius) from folded
+        raise NoInset(*no_room(where, edge.name, abs(distance), folded.radius).parts) from folded
 
 
 def _crossed(edge: Edge, by: Edge) -> bool:

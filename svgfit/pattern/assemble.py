@@ -7,7 +7,7 @@ it is the only piece there is.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -39,6 +39,8 @@ class Assembled(Struct, frozen=True):
     pieces: tuple[DrawnPiece, ...]
     layers: tuple[LayerRow, ...]
     warnings: tuple[str, ...] = ()
+    other_sizes: tuple[DrawnPiece, ...] = ()
+    """Pieces of sizes that are not looked at."""
 
 
 def assemble(
@@ -69,7 +71,9 @@ def assemble(
     if not pieces:
         raise _no_pieces(drawings, convention, from_adjusted)
     chosen = tuple(replace(piece, corners=convention.corners) for piece in _of_size(pieces, size))
-    return Assembled(chosen, tuple(rows), tuple(warnings))
+    sizes = {piece.size for piece in chosen}
+    others = tuple(piece for piece in pieces if piece.size not in sizes)
+    return Assembled(chosen, tuple(rows), tuple(warnings), others)
 
 
 # -- which layer is what ---------------------------------------------------------------------------------------------
@@ -130,7 +134,7 @@ def _pieces(
             elif is_wanted_size(piece.size, wanted):
                 names = ", ".join(dict.fromkeys(f'"{row.layer.name}"' for row in own))
                 bare.setdefault(names, []).append(f"{name} ({piece.size})" if piece.size else name)
-    warnings += _missing_sizes(file, found)
+    warnings += [*_missing_sizes(file, found), *_without_notches(file, found, by_name)]
     for names, titles in bare.items():
         verb, whose = ("has", "its") if len(titles) == 1 else ("have", "their")
         what = f"{verb} no stitch line and no cut line and {'is' if verb == 'has' else 'are'} left out"
@@ -146,6 +150,21 @@ def _missing_sizes(file: str, pieces: Sequence[DrawnPiece]) -> Iterable[str]:
         missing = [size for size in every if size not in own]
         if None not in own and 0 < len(missing) < len(own):
             yield f"{file}: {name} is not there in size {list_names(missing)}, as it is in the other sizes"
+
+
+def _without_notches(file: str, pieces: Sequence[DrawnPiece], rows: Mapping[str, Sequence[LayerRow]]) -> Iterable[str]:
+    """Warn of sizes on whose lines no notch stands, where the notches' own layer tells no size."""
+    for name, own in rows.items():
+        sizes = [piece for piece in pieces if piece.name == name and piece.size is not None]
+        bare = [piece.size for piece in sizes if not piece.notches and piece.size]
+        if 0 < len(bare) < len(sizes) and any(_is_divided(row) for row in own if row.role == Role.NOTCHES):
+            there = list_names(piece.size for piece in sizes if piece.notches and piece.size)
+            yield f"{file}: {name}: its notches stand on the lines of size {there}; size {list_names(bare)} has none"
+
+
+def _is_divided(row: LayerRow) -> bool:
+    """Say whether a row's size came from where its lines are, not from a layer's name."""
+    return row.size is not None and not any(name_key(row.size) in name_key(part).split() for part in row.layer.path)
 
 
 def _completed(piece: DrawnPiece, rows: Sequence[LayerRow], warnings: list[str]) -> DrawnPiece:

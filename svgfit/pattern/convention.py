@@ -12,6 +12,7 @@ from os import PathLike
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from svgfit.model.length import format_length
 from svgfit.model.piece import CornerForm
@@ -267,6 +268,7 @@ def parse_convention(text: str, where: str = "convention") -> Convention:
 
 def _convention(file: TomlFile, folder: str, *, found: bool = False) -> Convention:
     """Read a convention from parsed TOML; ``folder`` is what its plug-in folder is relative to."""
+    file = replace(file, top_keys=_KEYS)
     table = file.table
     file.check_keys((), table, _KEYS)
     unit = file.value(("unit",), table.get("unit", Unit.IN), str)

@@ -136,6 +136,18 @@ def by_area(loops: Sequence[Loop]) -> list[Loop]:
     return sorted(loops, key=lambda one: abs(one.curve.area()))
 
 
+def in_places(loops: Sequence[Loop]) -> list[Loop]:
+    """Put outlines that lie one over another together, their order otherwise kept."""
+    places: list[list[Loop]] = []
+    for loop in loops:
+        home = next((place for place in places if stacked(place[-1].curve, loop.curve)), None)
+        if home is None:
+            places.append([loop])
+        else:
+            home.append(loop)
+    return [loop for place in places for loop in place]
+
+
 def told_apart_by(styles: Sequence[LineStyle]) -> str | None:
     """Find what tells all of these lines apart: dash, else colour, else width; None where none of them does alone."""
     return next(

@@ -17,7 +17,7 @@ from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.pattern.recognise.figures import gather
-from svgfit.rules.notches import ON_LINE, SHORTEST_DRAWN, TICK
+from svgfit.rules.notches import SHORTEST_DRAWN, TICK, TOUCHES
 
 
 def with_allowance(piece: Piece, names: Collection[str], width: float) -> Piece:
@@ -68,7 +68,7 @@ def _form_to(curves: Sequence[Curve], at: complex, out: complex, old: float, new
     """
     high = np.concatenate([np.asarray(dot(out, curve.segments - at), dtype=np.float64).ravel() for curve in curves])
     low, top = float(high.min()), float(high.max())
-    if low <= ON_LINE and top >= old - ON_LINE and old >= SHORTEST_DRAWN:
+    if low <= TOUCHES and top >= old - TOUCHES and old >= SHORTEST_DRAWN:
         return [_redrawn_to(curve, at, out, old, new) for curve in curves]
     by = (new - old) * out if (low + top) / 2 > old / 2 or old < SHORTEST_DRAWN else 0j
     return [Curve(curve.segments + by) for curve in curves]

@@ -21,6 +21,7 @@ from svgfit.pattern.convention import Convention, Role, builtin_convention
 from svgfit.pattern.languages import says
 from svgfit.pattern.layer_patterns import single_spaced
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names
+from svgfit.pattern.line_sizes import size_named
 from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, name_places, outlines, stacked
 from svgfit.rules import drawing_habits as habits
 
@@ -45,6 +46,7 @@ def with_roles_by_shape(
 
     Raises Refusal where the outlines of sizes may be cut lines or stitch lines, and nothing says which.
     """
+    rows = _with_plain_sizes(rows)
     open_rows = _open_rows(rows, convention.join_within)
     found = _without_details([_find_outlines(row, convention.join_within) for row in open_rows])
     if not any(each.loops for each in found):
@@ -62,6 +64,20 @@ def with_roles_by_shape(
         "look at svgfit inspect"
     )
     return [part for row in rows for part in divided.get(id(row), [row])]
+
+
+def _with_plain_sizes(rows: Sequence[LayerRow]) -> list[LayerRow]:
+    """Take layers called "10", "12" or "XL" for those of sizes, where there are several such and none says a role."""
+    drawn = [row for row in rows if row.layer.shapes and not row.layer.ours and row.size is None and row.piece is None]
+    sizes = {
+        id(row): size
+        for row in drawn
+        if row.role in (None, *OUTLINES) and not row.layer.hidden and (size := size_named(row.layer.name)) is not None
+    }
+    others = any(row.role in OUTLINES and row.layer.shapes and id(row) not in sizes for row in rows)
+    if others or len(set(sizes.values())) < 2:
+        return list(rows)
+    return [replace(row, role=row.role or Role.SIZE, size=sizes[id(row)]) if id(row) in sizes else row for row in rows]
 
 
 def _open_rows(rows: Sequence[LayerRow], join: float) -> list[LayerRow]:
@@ -202,10 +218,10 @@ def _settled(file: str, found: Sequence[_Found], convention: Convention, warning
         return list(found)
     rules = [*convention.pieces, *([convention.every_piece] if convention.every_piece else [])]
     if not any(rule.allowances for rule in rules):
-        asked = next((each for each in untold if each.row.size or (each.row.layer.name and _marked(each))), None)
-        if asked is None:
+        asked = [each.row for each in untold if each.row.size or (each.row.layer.name and _marked(each))]
+        if not asked:
             return []
-        raise _untold(file, asked.row)
+        raise _untold(file, asked)
     names = list_names(dict.fromkeys(f'"{"/".join(each.row.layer.path)}"' for each in untold), 6)
     warnings.append(
         f"{file}: the outlines on {names} are taken to be cut lines, since a seam allowance is stated; if they are "
@@ -216,12 +232,16 @@ def _settled(file: str, found: Sequence[_Found], convention: Convention, warning
     ]
 
 
-def _untold(file: str, row: LayerRow) -> Refusal:
-    name = row.layer.name.replace(row.size, "{size}") if row.size else row.layer.name
-    todo = f'write under [layers] in svgfit.toml "cut line" = ["{name}"] or "stitch line" = ["{name}"]; for cut lines '
+def _untold(file: str, rows: Sequence[LayerRow]) -> Refusal:
+    names = dict.fromkeys(
+        row.layer.name.replace(row.size, "{size}") if row.size and row.size != row.layer.name else row.layer.name
+        for row in rows
+    )
+    named = "[" + ", ".join(f'"{name}"' for name in names) + "]"
+    todo = f'write under [layers] in svgfit.toml "cut line" = {named} or "stitch line" = {named}; for cut lines '
     todo += 'their allowance as well: pieces."*"."seam allowance" = { all = "5/8 in" }'
     what = "whether its outlines are cut lines or stitch lines can't be told"
-    return Refusal(f'{file}: layer "{"/".join(row.layer.path)}"', what, todo)
+    return Refusal(f'{file}: layer "{"/".join(rows[0].layer.path)}"', what, todo)
 
 
 # -- marks -------------------------------------------------------------------------------------------------------------
@@ -391,8 +411,10 @@ def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:
     name = each.row.layer.name
     if all(other.row.size is None for other in found):
         single = len(_places([loop.loop for loop, _ in each.loops])) == 1
-        told = is_automatic(name) or builtin_convention().role_of((name,)) is not None
-        return (single_spaced(name) or None) if single and not told else None
+        return single_spaced(name) if single and _says_nothing(name) else None
+    single = len(_places([loop.loop for loop, _ in each.loops])) == 1
+    if single and _says_nothing(name):
+        return single_spaced(name)  # a sublayer of its size's
     places = _places([loop.loop for other in found for loop, _ in other.loops])
     if len(places) != 1:
         return None
@@ -401,6 +423,11 @@ def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:
         (place.name for place in name_places([DrawnLoop(places[0][0], frozenset())], None, texts, ()) if place.name),
         None,
     )
+
+
+def _says_nothing(name: str) -> bool:
+    """Say whether a layer's name is neither a role nor a size nor a number: then it may be a piece's."""
+    return not is_automatic(name) and size_named(name) is None and builtin_convention().role_of((name,)) is None
 
 
 def _places(loops: Sequence[Curve]) -> list[list[Curve]]:

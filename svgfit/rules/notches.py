@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians, Share
 
 ON_FRONT: Annotated[Count, PRACTICE] = 1
 """Notches on the front of a cap and of the armhole."""
@@ -57,3 +57,19 @@ LARGEST_NOTCH: Annotated[Mm, JUDGEMENT] = 40.0
 """A mark larger than this, other than one stroke, is no notch."""
 NOTCH_DOUBT: Annotated[Mm, JUDGEMENT] = 0.5
 """Where a notch that is not symmetric may stand farther off than this, it is told."""
+CUT_IN_WIDEST: Annotated[Mm, JUDGEMENT] = 10.0
+"""A notch that is cut into the line itself, or left standing, is no wider than this …"""
+CUT_IN_DEPTHS: Annotated[MmRange, JUDGEMENT] = (2.0, 13.0)
+"""… and so deep, least and most: what is deeper is a dart or a part of the piece."""
+CUT_IN_TURN: Annotated[Radians, JUDGEMENT] = 0.35
+"""The line turns off into a notch by more than this (20°) …"""
+CUT_IN_GOES_ON: Annotated[Radians, JUDGEMENT] = 0.3
+"""… and beyond it goes on as before, to this (17°): what lies at a corner is no notch."""
+CUT_IN_MOST_NODES: Annotated[Count, JUDGEMENT] = 8
+"""A notch cut in has no more corners than this."""
+LARGEST_ON_OUTLINE: Annotated[Mm, JUDGEMENT] = 20.0
+"""A mark on an outline's own layer that is larger than this is not taken for a notch …"""
+NEAR_OUTLINE: Annotated[Mm, JUDGEMENT] = 2.0
+"""… nor one farther than this from the outline."""
+TOUCHES: Annotated[Mm, JUDGEMENT] = 0.5
+"""A notch that comes this near to the stitch line, or to the cut line, stands on it."""

@@ -46,6 +46,8 @@ BODICE_EXTENT: Annotated[MmRange, JUDGEMENT] = (200.0, 1900.0)
 """That of a front or back: a baby's, one to the floor."""
 PIECES_EXTENT: Annotated[MmRange, JUDGEMENT] = (100.0, 3000.0)
 """That of the largest piece where none is known by its name."""
+LONGEST_SLEEVE: Annotated[Mm, JUDGEMENT] = 740.0
+"""A sleeve larger than this is longer than an arm, which is told: it may be a very wide or very full one."""
 SMALL_CHILD_SLEEVE: Annotated[Mm, JUDGEMENT] = 330.0
 """A sleeve no larger than this, with a front or back that is small too, is for a small child, which is told …"""
 SMALL_CHILD_BODICE: Annotated[Mm, JUDGEMENT] = 380.0

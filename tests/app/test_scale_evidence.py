@@ -103,6 +103,16 @@ def test_a_scale_that_makes_no_garment_is_told_with_those_that_do(tmp_path):
     assert offered(warning)[1:] == [96, 72]
 
 
+def test_a_sleeve_longer_than_an_arm_is_told(tmp_path):
+    """A PDF's points, which an editor drew as 96 an inch, taken for points: all is 4/3 too large."""
+    path = unstated(tmp_path, "smock.svg", 96, leave_out="cut line")
+    (warning,) = warned(path, 72)
+    assert "Sleeve is 464.0 mm wide and 760.0 mm high, longer than an arm; possible: --scale 96 (page" in warning
+    assert offered(warning)[1:] == [96]
+    assert not warned(path, 96)
+    assert "high, longer than an arm)" in refused(path)
+
+
 def test_a_page_of_half_its_size_is_told(tmp_path):
     """As converters leave it that know nothing of a PDF's UserUnit 2."""
     half = 'width="650mm" height="457mm"'

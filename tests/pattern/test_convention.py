@@ -245,3 +245,9 @@ def test_a_rule_is_found_in_whichever_form_its_name_comes():
     found = convention.rule("RÜCKENTEIL")
     assert found is not None
     assert found.kind == "back"
+
+
+@pytest.mark.parametrize("table", ["[layers]", "[pieces.Sleeve]", "[output]", "[walk]"])
+def test_a_line_for_the_top_that_stands_in_a_table_is_told_where_it_belongs(tmp_path, table):
+    line = refused(tmp_path, f'{table}\npieces.Back."seam allowance" = {{ all = "5/8 in" }}\n')
+    assert "at the very top of the file" in line

@@ -156,3 +156,24 @@ def test_samples_are_read_where_they_stand(tmp_path):
     drawing = read_drawing(flat(tmp_path / "a.svg", nests.dashed, key=nests.key(nests.dashed)), dialects=())
     found = [(size, sample(line.style, "dash")) for size, line in key_of(drawing.layers)]
     assert found == [(size, nests.DASHES[k].replace(",", " ") or "solid") for k, size in enumerate(nests.SIZES)]
+
+
+def test_where_only_one_size_has_notches_the_others_have_their_front_where_it_has(tmp_path):
+    pieces = SIZED[::3]
+    lines = [nests.path(one.outline, nests.dashed(nests.SIZES.index(one.size))) for one in pieces]
+    ticks = nests.layer("Sleeve notches", nests.marks(pieces[1:2], "notch", "shoulder notch"))
+    grain = nests.layer("Sleeve grain line", nests.shared(pieces, "grain line"))
+    key = nests.layer("Key", nests.key(nests.dashed))
+    (tmp_path / "a.svg").write_text(nests.sheet(nests.layer("Sleeve stitch line", lines), ticks, grain, key))
+    session = open_drawings(tmp_path / "a.svg")
+    assert lengths(session) == true_lengths(pieces)
+    assert [piece.kind for piece in session.pieces] == ["sleeve"] * len(pieces)
+    assert [f"front and back: as in size {pieces[1].size}" in piece.unsure for piece in session.pieces] == [
+        True,
+        False,
+        True,
+        True,
+    ]
+    assert any(f"its notches stand on the lines of size {pieces[1].size}; size" in one for one in session.warnings)
+    session = open_drawings(tmp_path / "a.svg", size=pieces[0].size)
+    assert lengths(session) == true_lengths(pieces[:1])

@@ -166,3 +166,40 @@ def test_the_same_sheet_turned_and_moved(tmp_path):
     for piece, one in zip(session.pieces, pieces, strict=True):
         assert piece.edge("cap").curve.length() == pytest.approx(one.seam, abs=0.005)
         assert counts(piece) == {"notch": 3, "shoulder notch": 1, "grain line": 1}
+
+
+@pytest.mark.parametrize("named", ["{}", "EU {}"])
+def test_layers_called_only_by_their_size(tmp_path, named):
+    pieces = nests.nest(SIZES)
+    layers = [part.replace('label="Size ', 'label="' + named.format("")) for part in sized(pieces)]
+    session = opened(tmp_path, layers, ALLOWANCE)
+    prefix = named.format("")
+    assert {(piece.name, piece.size) for piece in session.pieces} == {(one.name, prefix + one.size) for one in pieces}
+    with pytest.raises(Refusal) as caught:
+        opened(tmp_path, layers, "")
+    line = '"stitch line" = ' + str(caught.value).partition('or "stitch line" = ')[2].partition(";")[0]
+    session = opened(tmp_path, layers, f"[layers]\n{line}\n")
+    assert {(piece.name, piece.size) for piece in session.pieces} == {(one.name, prefix + one.size) for one in pieces}
+    assert {piece.drawn for piece in session.pieces} == {("stitch",)}
+
+
+@pytest.mark.parametrize("sizes_above", [True, False])
+def test_a_group_a_piece_in_each_size(tmp_path, sizes_above):
+    pieces = nests.nest(SIZES)
+    layers = []
+    for one in pieces:
+        inside = [nests.path(one.outline), *nests.marks([one], "notch", "shoulder notch", "grain line")]
+        outer, inner = (f"Size {one.size}", one.name) if sizes_above else (one.name, f"Size {one.size}")
+        layers.append(nests.layer(outer, nests.layer(inner, inside)))
+    session = opened(tmp_path, layers, ALLOWANCE)
+    assert {(piece.name, piece.size) for piece in session.pieces} == {(one.name, one.size) for one in pieces}
+    for piece in session.pieces:
+        kind, many = DONE[piece.name]
+        assert counts(piece)[kind] == many
+        assert counts(piece)["grain line"] == 1
+    with pytest.raises(Refusal) as caught:
+        opened(tmp_path, layers, "")
+    line = '"stitch line" = ' + str(caught.value).partition('or "stitch line" = ')[2].partition(";")[0]
+    session = opened(tmp_path, layers, f"[layers]\n{line}\n")
+    assert {(piece.name, piece.size) for piece in session.pieces} == {(one.name, one.size) for one in pieces}
+    assert {piece.drawn for piece in session.pieces} == {("stitch",)}

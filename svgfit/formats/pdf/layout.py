@@ -18,6 +18,8 @@ _SLIPS = 0.02
 """So many of all ends may go on nowhere: a line that only just reaches an edge."""
 _TRIED = 2
 """With so many overlaps, the likeliest, unusual layouts are tried."""
+_MOST_LEFT_OUT = 8
+"""No more pages are left out in a row."""
 _BEAM = 12
 """So many half-done layouts are kept at a time."""
 _MOST_COLUMNS = 40
@@ -117,7 +119,7 @@ class Search:
             grown = [
                 (lost + more_lost, on - more_on, (*places, place))
                 for lost, on, places in kept
-                for place in range(places[-1] + 1, places[-1] + wide + 2)
+                for place in range(places[-1] + 1, places[-1] + min(wide, _MOST_LEFT_OUT) + 2)
                 for more_on, more_lost in [self._added(places, place, page, wide, order)]
             ]
             kept = sorted(grown, key=lambda state: (state[0], state[1], state[2][-1]))[:_BEAM]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import logging
+from collections.abc import Generator, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from io import BytesIO
 
 import pikepdf
 from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import PathItem, SvgLayer, TextItem, layered_svg
+from svgfit.formats.pdf.dashes import join_exploded
 from svgfit.formats.pdf.interpreter import Interpreter
 from svgfit.formats.pdf.limits import DAMAGED, Unreadable
 from svgfit.formats.pdf.optional_content import Layers, PdfLayer, read_layers
@@ -24,6 +27,7 @@ from svgfit.model.file_format import Converted, PagePlace, Wishes
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import listed
 
+_LOGS = ("pikepdf", "pikepdf._core")
 UNNAMED = "drawing"
 """The layer of what lies in none."""
 
@@ -46,13 +50,14 @@ def read_pdf(file: str, data: bytes, wishes: Wishes) -> Converted:
 
 
 def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
-    with pikepdf.open(BytesIO(data), suppress_warnings=True) as document:
+    with _no_log(), pikepdf.open(BytesIO(data), suppress_warnings=True) as document:
         layers = read_layers(document)
         pages = read_pages(document, Interpreter(layers))
         repaired = bool(document.get_warnings())
     _refuse_without_lines(pages)
     sheet = put_together(pages, wishes)
-    drawn = _layers(sheet.marks, layers)
+    marks = join_exploded(sheet.marks)
+    drawn = _layers(marks, layers)
     if not drawn:
         raise Unreadable("draws no line that can be seen", DAMAGED)
     warnings = (*_warnings(pages, layers, sheet.marks, wishes), *sheet.warnings)
@@ -61,10 +66,19 @@ def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
     return Converted(
         svg=layered_svg(sheet.width, sheet.height, drawn),
         warnings=warnings,
-        notes=sheet.notes,
+        notes=(*sheet.notes, *_dashes_note(sheet.marks, marks)),
         scale_from=_scale_from(pages),
         places=_places(pages, sheet),
     )
+
+
+def _dashes_note(before: Sequence[Line | Writing], after: Sequence[Line | Writing]) -> Iterator[str]:
+    """Say how many strokes were put together to dashed lines."""
+    strokes, lines = (sum(len(mark.subpaths) for mark in marks if isinstance(mark, Line)) for marks in (before, after))
+    if strokes != lines:
+        known = {id(mark) for mark in before}
+        dashed = sum(isinstance(mark, Line) and bool(mark.style.dash) and id(mark) not in known for mark in after)
+        yield f"{strokes - lines + dashed} single strokes are the dashes of {dashed} lines"
 
 
 def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
@@ -78,6 +92,20 @@ def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
         )
         found.append(PagePlace(tile.number, motions[tile.number].then(by), window))
     return tuple(found)
+
+
+@contextmanager
+def _no_log() -> Generator[None]:
+    """Keep what the library has to say of damaged files off the terminal meanwhile: a warning of ours says it."""
+    logs = [logging.getLogger(name) for name in _LOGS]
+    before = [log.disabled for log in logs]
+    for log in logs:
+        log.disabled = True
+    try:
+        yield
+    finally:
+        for log, was in zip(logs, before, strict=True):
+            log.disabled = was
 
 
 def _refuse_without_lines(pages: Sequence[Page]) -> None:

@@ -231,7 +231,7 @@ def _by_seams(pages: Sequence[Page], drawn: list[Marks], wishes: Wishes) -> Shee
     if wishes.overlap is not None:
         overs = [(wishes.overlap, wishes.overlap)]
     else:
-        overs = [(one, other) for one in seams.overlaps(across)[:3] for other in seams.overlaps(down)[:3]]
+        overs = [(one, other) for one in seams.overlaps(across)[:2] for other in seams.overlaps(down)[:2]]
     layouts = best_layouts((across, down), overs, wishes.pages)
     best = layouts[0]
     _refuse_unproved(pages, layouts)

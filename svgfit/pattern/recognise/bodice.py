@@ -251,7 +251,8 @@ def _find_centre(drawn: DrawnPiece, sides: Sequence[Curve], cut_only: bool, alon
         if slant < 0.09 and abs(sagitta(side)) < bend * abs(chord):
             best.append((abs(chord), k))
     if not best:
-        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", "draw the centre or fold line")
+        todo = WHAT_TO_MARK if drawn.fold or drawn.centre else "draw the centre or fold line"
+        raise Refusal(drawn.where, "no centre or fold edge along the grain was found", todo)
     return max(best)[1]
 
 

@@ -18,6 +18,7 @@ from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowance
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.recognise.darts import DRAWN_INSIDE, find_mouths, put_darts_back
+from svgfit.pattern.recognise.line_notches import part_notches
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
 from svgfit.pattern.recognise.notches import find_ticks, place_notches
 from svgfit.pattern.rough_lines import length_notes
@@ -28,9 +29,19 @@ UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
     """Recognise the piece by the most sure recogniser; one none knows is of kind "other", its edges only numbered.
 
-    Refuses (Refusal) what the convention names a kind and yet can't be read as one, with what to add. Where only name
-    or shape speak for a kind, the piece is of kind "other" then, and its ``doubt`` says why.
+    Notches that are part of its outlines, or lie on their layers, are taken for notches first. Refuses (Refusal) what
+    the convention names a kind and yet can't be read as one, with what to add. Where only name or shape speak for a
+    kind, the piece is of kind "other" then, and its ``doubt`` says why.
     """
+    parted = part_notches(drawn)
+    piece = _most_likely(parted.drawn, recognisers)
+    if not parted.notes and not parted.unsure:
+        return piece
+    guessed = (*piece.guessed, *parted.notes, *parted.unsure)
+    return replace(piece, guessed=guessed, unsure=(*piece.unsure, *parted.unsure))
+
+
+def _most_likely(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
     if drawn.kind is not None and drawn.kind != PieceKind.OTHER:
         fitting = [one for one in recognisers if drawn.kind in one.kinds]
         if not fitting:

@@ -89,6 +89,13 @@ class Figure(Struct, frozen=True):
         return axis.misfit > max(LOPSIDED * self.reach, 4 * _EVEN)
 
 
+def line_of(curve: Curve) -> Complex:
+    """Make a polyline of a curve: about a chord a millimetre."""
+    counts = np.maximum(2, np.ceil(np.abs(np.diff(curve.segments, axis=1)).sum(axis=1))).astype(int)
+    t = np.concatenate([np.linspace(k, k + 1, count, endpoint=False) for k, count in enumerate(counts.tolist())])
+    return curve.points(np.append(t, len(curve)))
+
+
 def gather(curves: Sequence[Curve], square: Callable[[complex], complex]) -> list[list[int]]:
     """Gather curves, by their numbers, into figures: those that touch are one mark.
 

@@ -20,17 +20,17 @@ from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.vocabulary import EdgeName, MarkKind
-from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather
+from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather, line_of
 from svgfit.rules.matching import CAREFUL
 from svgfit.rules.notches import (
     AT_LANDMARK,
     FARTHEST_FROM_SEAM,
     LARGEST_NOTCH,
     NOTCH_DOUBT,
-    ON_LINE,
     ONE_NOTCH,
     SHOULDER_HIGHEST,
     SHOULDER_WITHIN,
+    TOUCHES,
     WIDEST_NOTCH,
 )
 
@@ -63,7 +63,7 @@ def ticks(drawn: DrawnPiece, loop: Curve) -> list[Tick]:
 def find_ticks(drawn: DrawnPiece, loop: Curve) -> Ticks:
     """Gather what is drawn on the piece's notch layer into notches of its outline. Page mm."""
     strokes = [(curve, shape.name) for shape in drawn.notches for curve in shape.curves]
-    seam = _line(loop)
+    seam = line_of(loop)
     found: list[Tick] = []
     left_out: list[str] = []
 
@@ -79,13 +79,6 @@ def find_ticks(drawn: DrawnPiece, loop: Curve) -> Ticks:
             continue
         found.append(_tick(figure, _name(names), loop, seam, square(figure.middle)))
     return Ticks(tuple(_united(found, loop)), tuple(left_out))
-
-
-def _line(curve: Curve) -> Complex:
-    """Make a polyline of a curve: about a chord a millimetre."""
-    counts = np.maximum(2, np.ceil(np.abs(np.diff(curve.segments, axis=1)).sum(axis=1))).astype(int)
-    t = np.concatenate([np.linspace(k, k + 1, count, endpoint=False) for k, count in enumerate(counts.tolist())])
-    return curve.points(np.append(t, len(curve)))
 
 
 def _name(names: Sequence[str]) -> str | None:
@@ -127,17 +120,17 @@ def _tick(figure: Figure, name: str | None, loop: Curve, seam: Complex, square: 
 
 def _axis_meets(figure: Figure, axis: Axis, curve: Curve, line: Complex) -> complex | None:
     """Find where a figure's axis meets a line that the figure touches; None where it touches none."""
-    if figure.gap(line) > ON_LINE:
+    if figure.gap(line) > TOUCHES:
         return None
     low, high = figure.along(axis)
-    start, end = axis.at + (low - ON_LINE) * axis.way, axis.at + (high + ON_LINE) * axis.way
+    start, end = axis.at + (low - TOUCHES) * axis.way, axis.at + (high + TOUCHES) * axis.way
     met = [curve.point(t) for t in curve.crossings(start, end)]
     return min(met, key=lambda point: abs(point - axis.at), default=None)
 
 
 def _crossed_once(figure: Figure, curve: Curve) -> bool:
     met = [curve.point(t) for a, b in figure.chords for t in curve.crossings(complex(a), complex(b))]
-    return bool(met) and max(abs(a - b) for a in met for b in met) < ON_LINE
+    return bool(met) and max(abs(a - b) for a in met for b in met) < TOUCHES
 
 
 def _middle_of_crossings(figure: Figure, curve: Curve) -> complex | None:
@@ -188,7 +181,7 @@ def place_notches(
     """
     placed: list[Mark] = []
     unsure: list[str] = []
-    lines = {edge.name: _line(edge.curve) for edge in edges}
+    lines = {edge.name: line_of(edge.curve) for edge in edges}
     for tick in marks:
         point = to_frame.apply(tick.point)
         edge = min((edge for edge in edges if not edge.fold), key=lambda edge: edge.curve.nearest(point)[1])
@@ -228,7 +221,7 @@ def _stands_on(figure: Figure, axis: Axis, edge: Edge) -> complex:
     for k in np.flatnonzero(away[:-1] * away[1:] <= 0).tolist():
         share = away[k] / (away[k] - away[k + 1]) if away[k] != away[k + 1] else 0.0
         return complex(points[k] + share * (points[k + 1] - points[k]))
-    if edge.allowance and np.abs(away).min() <= ON_LINE:
+    if edge.allowance and np.abs(away).min() <= TOUCHES:
         return complex(points[int(np.abs(away).argmin())])
     return _nearer_end(figure, axis, edge.curve)
 

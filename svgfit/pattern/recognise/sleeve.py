@@ -30,6 +30,8 @@ from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
 from svgfit.rules.notches import BESIDE_TOP, FARTHEST_FROM_SEAM, HOW_MANY, ON_BACK, ON_FRONT
 from svgfit.rules.piece_names import SHARED_CAP, WITHOUT_CAP
 
+WHAT_TO_CHECK = 'check that line, or mark "underarm front" and "underarm back" on a landmarks layer'
+"""What to do where the grain line that is drawn does not suit the corners that were found."""
 REFUSED = {
     **dict.fromkeys(WITHOUT_CAP, "a sleeve cut in one with the bodice has no cap of its own"),
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
@@ -181,7 +183,7 @@ def _lay_out(
                 drawn.where,
                 f"the {grain.source} runs {90 - slant:.0f}° from the line between the underarm points, so up is not "
                 "known",
-                "draw the grain line along the lengthwise thread",
+                "draw the grain line along the lengthwise thread" if grain.guessed else WHAT_TO_CHECK,
             )
     return _part_rest(drawn, cap, rest, up), up, notes
 
