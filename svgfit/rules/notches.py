@@ -73,3 +73,7 @@ NEAR_OUTLINE: Annotated[Mm, JUDGEMENT] = 2.0
 """… nor one farther than this from the outline."""
 TOUCHES: Annotated[Mm, JUDGEMENT] = 0.5
 """A notch that comes this near to the stitch line, or to the cut line, stands on it."""
+NEARLY_SYMMETRIC: Annotated[Share, JUDGEMENT] = 0.05
+"""Of several lines about which a mark is symmetric to this share of its size, the one squarest to the seam counts."""
+CLOSEST_PAIR: Annotated[Mm, PRACTICE] = 2.5
+"""Two notches nearer to one another than this may be both sides of one slit."""

@@ -164,6 +164,26 @@ def test_a_tick_at_the_cut_line_that_leans_is_told():
     assert "it leans, and its own direction meets the seam 5.0 mm (3/16 in) off" in told
 
 
+def test_a_mark_that_leans_from_line_to_line_is_told():
+    at, unsure = placed([40 + 0j, 43 - 15j])
+    assert at == pytest.approx([40 + 0j], abs=1e-6)
+    (told,) = unsure
+    assert "it leans, and its own direction meets the seam 3.0 mm (1/8 in) off" in told
+
+
+def test_two_ticks_hardly_apart_are_told():
+    at, unsure = placed([40 + 0j, 40 - 6j], [41.5 + 0j, 41.5 - 6j])
+    assert len(at) == 2
+    (told,) = unsure
+    assert "stand only 1.5 mm (1/16 in) apart and are taken for a pair" in told
+
+
+def test_a_small_box_drawn_by_hand_has_its_axis_square_to_the_seam():
+    at, unsure = placed([39.05 + 0j, 39 - 1.9j, 41.1 - 2.05j, 40.95 + 0.05j, 39.05 + 0j])
+    assert at == pytest.approx([40 + 0j], abs=0.1)
+    assert not unsure
+
+
 def test_a_tick_that_leans_across_the_seam_stands_where_it_crosses():
     at, unsure = placed([39 - 3j, 41 + 3j])
     assert at == pytest.approx([40 + 0j], abs=1e-6)

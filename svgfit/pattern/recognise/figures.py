@@ -17,7 +17,7 @@ from msgspec import Struct
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.rules.drawing_habits import DRAWN_TWICE
-from svgfit.rules.notches import LOPSIDED, ONE_NOTCH, ROUND, WIDEST_LEAN
+from svgfit.rules.notches import LOPSIDED, NEARLY_SYMMETRIC, ONE_NOTCH, ROUND, WIDEST_LEAN
 
 _CHORDS = 8
 """Chords to a bent cubic."""
@@ -161,7 +161,8 @@ def find_axis(figure: Figure, square: complex) -> Axis:
     lows = [k for k in range(len(turns)) if found[k] <= min(found[max(k - 1, 0)], found[min(k + 1, last)])]
     refined = [_lowest(misfits, turns[max(k - 1, 0)], turns[min(k + 1, last)]) for k in lows]
     best = min(value for _, value in refined)
-    turn, value = min((one for one in refined if one[1] <= best + _EVEN), key=lambda one: abs(one[0]))
+    enough = best + max(_EVEN, NEARLY_SYMMETRIC * figure.reach)
+    turn, value = min((one for one in refined if one[1] <= enough), key=lambda one: abs(one[0]))
     axis = Axis(middle, square * cmath.rect(1, turn), value)
     return _shifted(figure, points, axis) if value > _EVEN else axis
 

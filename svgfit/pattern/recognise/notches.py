@@ -7,7 +7,7 @@ the seam; one that is drawn on the cut line stands square across the allowance f
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -24,6 +24,7 @@ from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis,
 from svgfit.rules.matching import CAREFUL
 from svgfit.rules.notches import (
     AT_LANDMARK,
+    CLOSEST_PAIR,
     FARTHEST_FROM_SEAM,
     LARGEST_NOTCH,
     NOTCH_DOUBT,
@@ -193,37 +194,58 @@ def place_notches(
             unsure.append(f"the notch {on_page(tick.point)}: {doubt}")
         curves = tuple(curve.transform(to_frame) for curve in tick.curves)
         placed.append(Mark(MarkKind.NOTCH, curves, edge.name, at, tick.name))
-    return tuple(placed), tuple(unsure)
+    return tuple(placed), (*unsure, *_close_pairs(placed, to_frame.inverse()))
+
+
+def _close_pairs(placed: Sequence[Mark], to_page: Affine) -> Iterable[str]:
+    """Say of two notches that stand very near to one another that they may be both sides of one slit."""
+    for one, other in itertools.combinations(placed, 2):
+        if one.at is None or other.at is None or one.edge != other.edge:
+            continue
+        apart = abs(one.at - other.at)
+        if apart < CLOSEST_PAIR:
+            where = on_page(to_page.apply(one.at))
+            yield (
+                f"two notches {where} stand only {both_ways(apart)} apart and are taken for a pair; if they are both "
+                "sides of one slit, draw one line"
+            )
 
 
 def _on_edge(edge: Edge, line: Complex, tick: Tick, to_frame: Affine) -> tuple[complex, float]:
-    """Find where a notch stands on its edge, and how far off its axis would meet the edge if it were run on there."""
+    """Find where a notch stands on its edge, and how far off it would stand by its own direction.
+
+    One on the cut line alone stands square across from there; run on, its axis may meet the edge elsewhere. So may one
+    that reaches from line to line, which marks one place on each.
+    """
     figure = figure_of([curve.transform(to_frame) for curve in tick.figure.curves])
     way = to_frame.apply_vector(tick.axis.way)
     axis = Axis(to_frame.apply(tick.axis.at), way / abs(way), tick.axis.misfit)
     if figure.is_lopsided(axis):
         return edge.curve.point(edge.curve.nearest(to_frame.apply(tick.point))[0]), 0.0
     met = _axis_meets(figure, axis, edge.curve, line)
+    on_cut = _on_cut_line(figure, axis, edge)
     if met is not None:
-        return met, 0.0
-    at = edge.curve.point(edge.curve.nearest(_stands_on(figure, axis, edge))[0])
+        return met, 0.0 if on_cut is None else abs(edge.curve.point(edge.curve.nearest(on_cut)[0]) - met)
+    stands_on = on_cut if on_cut is not None else _nearer_end(figure, axis, edge.curve)
+    at = edge.curve.point(edge.curve.nearest(stands_on)[0])
     far = FARTHEST_FROM_SEAM * axis.way
     run_on = [edge.curve.point(t) for t in edge.curve.crossings(axis.at - far, axis.at + far)]
     return at, min((abs(point - at) for point in run_on), default=0.0)
 
 
-def _stands_on(figure: Figure, axis: Axis, edge: Edge) -> complex:
-    """Find the point of a figure's axis where it meets the cut line; where it doesn't, its end nearer to the edge."""
+def _on_cut_line(figure: Figure, axis: Axis, edge: Edge) -> complex | None:
+    """Find the point of a figure's axis where it meets the edge's cut line; None where it doesn't."""
+    if not edge.allowance:
+        return None
     low, high = figure.along(axis)
     heights = np.linspace(low, high, 2 + 2 * int(np.ceil(high - low)))
     points: Complex = np.asarray(axis.at + heights * axis.way, np.complex128)
-    away = np.array([one[1] for one in edge.curve.nearest_each(points, 1e-3)]) - (edge.allowance or 0.0)
+    away = np.array([one[1] for one in edge.curve.nearest_each(points, 1e-3)]) - edge.allowance
     for k in np.flatnonzero(away[:-1] * away[1:] <= 0).tolist():
         share = away[k] / (away[k] - away[k + 1]) if away[k] != away[k + 1] else 0.0
         return complex(points[k] + share * (points[k + 1] - points[k]))
-    if edge.allowance and np.abs(away).min() <= TOUCHES:
-        return complex(points[int(np.abs(away).argmin())])
-    return _nearer_end(figure, axis, edge.curve)
+    nearest = int(np.abs(away).argmin())
+    return complex(points[nearest]) if abs(away[nearest]) <= TOUCHES else None
 
 
 def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: complex | None) -> tuple[Mark, ...]:
