@@ -40,7 +40,7 @@ def _refuse_misnamed(file: str, readers: Sequence[Reader]) -> None:
 
 
 def converted_drawing(drawing: Drawing, found: Converted) -> Drawing:
-    """Say of a drawing that a reader made where its scale comes from and what to mind; no line of a file is named."""
+    """Say of a drawing that a reader made what there is to mind; no line of a file is named, for it has none."""
     file = drawing.canvas.file
     layers = tuple(
         replace(
@@ -52,8 +52,7 @@ def converted_drawing(drawing: Drawing, found: Converted) -> Drawing:
         for layer in drawing.layers
     )
     warnings = (*(f"{file}: {text}" for text in found.warnings), *drawing.warnings)
-    canvas = replace(drawing.canvas, scale_from=found.scale_from)
-    return replace(drawing, canvas=canvas, layers=layers, warnings=warnings)
+    return replace(drawing, layers=layers, warnings=warnings)
 
 
 def drawing_name(file: str) -> str:

@@ -171,6 +171,7 @@ class DrawingStore:
 
     def _interpret(self, parsed: ParsedFile, scale: float | None) -> tuple[Drawing, Tree]:
         convention = self._setup.convention
+        found = self._converted.get(parsed.source.file)
 
         def is_test_square(path: tuple[str, ...]) -> bool:
             role = convention.role_of(path)
@@ -183,6 +184,7 @@ class DrawingStore:
                 dialects=self._setup.registry.dialects(),
                 is_test_square=is_test_square,
                 test_square_mm=convention.test_square_size,
+                size_from=found.scale_from if found is not None else None,
             )
 
         try:
@@ -192,7 +194,6 @@ class DrawingStore:
 
             trial, _ = read(TRIAL)
             raise refuse_unknown(refusal, trial, convention) from None
-        found = self._converted.get(parsed.source.file)
         return (drawing if found is None else converted_drawing(drawing, found)), tree
 
     def fresh_copy(self, file: str, scale: float | None) -> tuple[Drawing, Tree]:

@@ -210,7 +210,7 @@ class Session:
     def notes(self, file: str) -> tuple[str, ...]:
         """Say how a file that is no SVG was read; nothing for SVG."""
         found = self._store.converted(file)
-        return found.notes if found is not None else ()
+        return tuple(map(self.units.speak, found.notes)) if found is not None else ()
 
     @property
     def _states_its_scale(self) -> bool:

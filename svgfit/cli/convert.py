@@ -46,7 +46,7 @@ def command(file: str, output: str, onto: str | None, force: bool, drawing: Draw
     for note in session.notes(file):
         say(f"{file}: {note}")
     say(f"written: {output}")
-    warn((*session.drawing(file).warnings, *session.registry.warnings), quiet=drawing.quiet)
+    warn(map(session.units.speak, (*session.drawing(file).warnings, *session.registry.warnings)), quiet=drawing.quiet)
     return 0
 
 

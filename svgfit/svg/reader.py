@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import Complex
@@ -114,6 +115,7 @@ def read_parsed(
     dialects: Sequence[Dialect],
     is_test_square: Callable[[tuple[str, ...]], bool] = names_a_test_square,
     test_square_mm: float | None = None,
+    size_from: str | None = None,
 ) -> tuple[Drawing, Tree]:
     """Read a parsed drawing: its layers, shapes and texts in page millimetres, and the elements behind them.
 
@@ -124,6 +126,7 @@ def read_parsed(
         dialects: ways to read layers; asked in their own order. Where none speaks, every group with an id is a layer.
         is_test_square: whether a layer of this path holds the test square.
         test_square_mm: the side of the test square, mm; None to go by what its layer says, else by the usual sizes.
+        size_from: what the root's width and height are called, where a reader made them; None: as they are written.
 
     Raises:
         Refusal: for anything that cannot be read, with file, line and element.
@@ -132,6 +135,8 @@ def read_parsed(
     space = _space(root)
     sheet = _sheet(source, root)
     box = scales.read_root(source.file, root, sheet)
+    if size_from is not None:
+        box = replace(box, stated=size_from)
     frame = Frame(*box.frame, page=box.page, sheet=sheet)
     _stays(source.file, root, frame)
     with np.errstate(over="ignore", invalid="ignore"):  # what is not finite is refused, with its element

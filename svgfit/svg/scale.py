@@ -129,7 +129,7 @@ def scale_of(
         if squares_agree is not None:
             wide, size = squares_agree
             other = known * size / wide
-            says = f"by its {named}" if source is box else f"with {named}"
+            says = _by_its(named) if source is box else f"with {named}"
             warning = (
                 f"{file}: {says} the test square is {both_ways(wide)} wide, not {both_ways(size)} "
                 f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
@@ -163,7 +163,7 @@ def _by_labels(
         return known, marked, (*told, *_disagreements(file, known, marked, stated))
     known, source = stated[0]
     named = _named(source)
-    says = f"by its {named}" if source is box else f"with {named}"
+    says = _by_its(named) if source is box else f"with {named}"
     warnings = [
         f'{file}: {says} the square marked "{square.label[:40]}" is {both_ways(wide)} wide, not {both_ways(size)} '
         f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
@@ -173,6 +173,11 @@ def _by_labels(
         for wide, size in (off,)
     ]
     return known, named, (*warnings, *_disagreements(file, known, named, stated[1:]))
+
+
+def _by_its(named: str) -> str:
+    """Say by what of the drawing's a size goes: what a reader calls by an article of its own keeps that."""
+    return f"by {named}" if named.startswith("the ") else f"by its {named}"
 
 
 def _per_inch(mm_per_unit: float) -> str:

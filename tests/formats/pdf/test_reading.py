@@ -361,3 +361,18 @@ def test_a_damaged_stream_is_refused_and_garbage_is_told():
         convert(document.bytes())
     assert "1 places" not in " ".join(convert(one_page(LINE)).warnings)
     assert "could not be understood" in convert(one_page(LINE + " 5 5 zz")).warnings[0]
+
+
+@pytest.mark.parametrize(("side", "told"), [(50, False), (45, True), (60, True)])
+def test_a_test_square_on_any_layer_is_held_against_the_page(side, told, tmp_path, capsys):
+    """The page's own size stands, and what the square says is told, in one unit and by the file's name."""
+    from svgfit.cli import main
+
+    square = f"{20 * MM} {200 * MM} {side * MM} {side * MM} re S"
+    content = f"100 100 m 300 500 l 400 120 l s {square} BT /F1 10 Tf {25 * MM} {205 * MM} Td (Test square 50 mm) Tj ET"
+    path = tmp_path / "maker.pdf"
+    path.write_bytes(one_page(content))
+    assert main(["convert", str(path), "-o", str(tmp_path / "maker.svg"), "--unit", "mm"]) == 0
+    said = capsys.readouterr().err
+    assert ("by the PDF's unit (1/72 in) the square marked" in said) == told
+    assert (f"is {side}.0 mm wide, not 50.0 mm" in said) == told
