@@ -91,6 +91,8 @@ class Clues(Struct, frozen=True):
         known = [(one.larger(), _EXTENTS[one.kind]) for one in self.pieces if one.kind]
         if not known and self.pieces:
             known = [(max(one.larger() for one in self.pieces), PIECES_EXTENT)]
+        elif not known and any(self.page):  # no smaller than a piece
+            known = [(max(self.page), (PIECES_EXTENT[0], float("inf")))]
         return all(low <= larger <= high for larger, (low, high) in known)
 
     @property

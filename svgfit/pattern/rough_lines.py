@@ -26,7 +26,7 @@ from svgfit.rules.drawing_habits import (
 )
 from svgfit.rules.smoothness import CORNER, KINK
 
-_STEP = 0.5
+STEP = 0.5
 """A rough line is looked at every so many mm."""
 _SPREAD = 4.18
 """Standard deviation of a node's turn less its neighbours' mean, times the spacing, of nodes off by 1 (√17.5)."""
@@ -128,9 +128,9 @@ def turns_over(loop: Curve, base: float, least: float) -> list[float]:
     Directions are least squares lines through what lies ``base`` mm before a place and after it. What the line turns
     evenly, before and after, is no corner and taken off.
     """
-    t, points = _evenly(loop)
+    t, points = evenly(loop)
     count = len(points)
-    m = max(3, round(base / _STEP))
+    m = max(3, round(base / STEP))
     if count < 6 * m:
         return []
     weights = np.arange(m + 1) - m / 2
@@ -160,7 +160,7 @@ def _sharpest(loop: Curve, t: Real, points: Complex, k: int, m: int) -> float:
     around = np.arange(k - m, k + m + 1) % count
     best = int(around[int(np.argmax(np.abs(np.imag((points[around] - start) * chord.conjugate()))))])
     near = round(float(t[best])) % len(loop)
-    close = abs(loop.point(float(near)) - points[best]) <= 2 * _STEP
+    close = abs(loop.point(float(near)) - points[best]) <= 2 * STEP
     return float(near) if close else float(t[best])
 
 
@@ -172,15 +172,15 @@ def fillets(loop: Curve) -> list[float]:
     return turns_over(loop, FILLET_WITHIN / 2, FILLET_TURN)
 
 
-def _evenly(loop: Curve) -> tuple[Real, Complex]:
-    """Give parameters and points along a closed line about ``_STEP`` mm apart, without its end."""
+def evenly(loop: Curve) -> tuple[Real, Complex]:
+    """Give parameters and points along a closed line about ``STEP`` mm apart, without its end."""
     sizes = np.abs(np.diff(loop.segments, axis=1)).sum(axis=1)
-    counts = np.clip(np.ceil(2 * sizes / _STEP).astype(int), 2, 4000)
+    counts = np.clip(np.ceil(2 * sizes / STEP).astype(int), 2, 4000)
     spread: list[Real] = [k + np.arange(count) / count for k, count in enumerate(counts.tolist())]
     fine = np.concatenate([*spread, np.array([float(len(loop))])])
     places = loop.points(fine)
     run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(places)))])
-    count = max(8, math.ceil(float(run[-1]) / _STEP))
+    count = max(8, math.ceil(float(run[-1]) / STEP))
     t = np.asarray(np.interp(float(run[-1]) * np.arange(count) / count, run, fine), dtype=np.float64)
     return t, loop.points(t)
 
@@ -197,9 +197,9 @@ def length_notes(lines: Sequence[tuple[str, Curve]], loop: Curve) -> list[str]:
     name, line = max(lines, key=lambda one: one[1].length(1e-2))
     longer = share * line.length(1e-2)
     if rough.is_rough or longer > LENGTH_TOLD:
-        by = f"; {name} is measured about {both_ways(longer)} longer for it" if longer > LENGTH_TOLD else ""
+        by = f"; {name} is measured longer for it, by {both_ways(longer)}" if longer > LENGTH_TOLD else ""
         notes.append(
-            f"outline: it is jagged as a tracing is, its nodes about {both_ways(rough.jitter)} off a smooth line{by}, "
+            f"outline: it is jagged as a tracing is, its nodes off a smooth line by {both_ways(rough.jitter)}{by}, "
             "and its corners are where it turns over some millimetres; smooth it in the program that drew it"
         )
     for name, line in lines:
@@ -207,7 +207,7 @@ def length_notes(lines: Sequence[tuple[str, Curve]], loop: Curve) -> list[str]:
         if shorter > LENGTH_TOLD:
             notes.append(
                 f"{name}: it is drawn in straight lines of up to {both_ways(longest)}; a curve through their ends "
-                f"would be about {both_ways(shorter)} longer"
+                f"would be longer, by {both_ways(shorter)}"
             )
     return notes
 

@@ -66,3 +66,10 @@ TAKEN_FOR_CORNERS: Annotated[Mm, PRACTICE] = 16.0
 """Where only a cut line is drawn and no allowance is known, corners are looked for as if it were this (5/8 in)."""
 TAKEN_REACH: Annotated[Times, JUDGEMENT] = 1.6
 """Sides of a cut line shorter than so many allowances are what corners of an allowance leave, not edges."""
+ROUNDED_CORNERS: Annotated[Times, JUDGEMENT] = 1.15
+"""Where only a cut line is drawn, what bends outwards with a radius below so many of its widest allowance is a rounded
+corner."""
+PROVED_WITHIN: Annotated[Mm, JUDGEMENT] = 0.25
+"""A stitch line made from a cut line is proved where its own parallel is on that line within this."""
+RUN_ON: Annotated[Times, JUDGEMENT] = 0.75
+"""The last of an edge, so many of its allowance long, may be run on straight beyond what the cut line shows."""

@@ -40,8 +40,8 @@ FILLET_TURN: Annotated[Radians, JUDGEMENT] = 0.8
 """A line that turns by more than this (45°) …"""
 FILLET_WITHIN: Annotated[Mm, JUDGEMENT] = 6.0
 """… within so many mm has a corner there, though it is rounded off."""
-TURN_OF_A_ROW: Annotated[Radians, JUDGEMENT] = 0.8
-"""Chords that stand for a curve turn by less than this (45°) from one to the next …"""
+TURN_OF_A_ROW: Annotated[Radians, JUDGEMENT] = 0.7
+"""Chords that stand for a curve turn by less than this (40°) from one to the next …"""
 CHORDS_AT_MOST: Annotated[Mm, JUDGEMENT] = 60.0
 """… and are no longer than this."""
 LENGTH_TOLD: Annotated[Mm, JUDGEMENT] = 0.3

@@ -16,7 +16,7 @@ NECKLINE_TO_ARMHOLE: Annotated[ShareRange, DRAWN] = (0.1, 1.9)
 """Half a neckline, in armholes of the same piece: from a narrow back's to a front's that is open to the waist."""
 SHOULDER_TO_ARMHOLE: Annotated[ShareRange, DRAWN] = (0.05, 1.6)
 """A shoulder, in armholes: from a strap to a seam dropped far down the arm."""
-STEEPEST_SHOULDER: Annotated[Radians, PRACTICE] = math.radians(50)
+STEEPEST_SHOULDER: Annotated[Radians, PRACTICE] = math.radians(65)
 """A shoulder runs more across the grain than along it: no steeper than this."""
 FLATTEST_ARMHOLE: Annotated[Radians, PRACTICE] = math.radians(30)
 """An armhole climbs from the underarm point to the shoulder at least at this angle to the crosswise grain."""

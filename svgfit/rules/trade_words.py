@@ -60,14 +60,14 @@ class Language(Struct, frozen=True, kw_only=True):
 GERMAN = Language(
     name="German",
     text="""\
-stitch line: Nahtlinie, Nahtlinien, Nählinie, Nählinien, Stepplinie, Stepplinien, Naht
+stitch line: Nahtlinie, Nahtlinien, Nählinie, Nählinien, Stepplinie, Stepplinien, Naht, Nähte
 cut line: Schnittlinie, Schnittlinien, Schneidelinie, Schneidelinien, Zuschnittlinie, Zuschnittlinien,
   Zuschneidelinie, Zuschneidelinien, Schnittkante, Schnittkanten, Zuschnitt
 notches: Knips, Knipse, Knipser, Passzeichen, Passmarke, Passmarken, Kerbe, Kerben
 grain line: Fadenlauf, Fadenläufe, Fadenlauflinie, Fadenlauflinien, Fadenlaufpfeil, Fadenrichtung
 bicep line: Oberarmlinie, Oberarmlinien, Bizepslinie, Bizeps, Oberarm
 centre line: Mittellinie, Mittellinien, Mitte
-fold line: Bruch, Stoffbruch, Bruchlinie, Bruchlinien, Bruchkante, Stoffbruchlinie, Umbruchlinie
+fold line: Bruch, Stoffbruch, Bruchlinie, Bruchlinien, Bruchkante, Stoffbruchlinie, Umbruchlinie, Umbruch
 drawn details: Details, Detail, Einzelheiten, Innenlinien
 text: Text, Texte, Beschriftung, Beschriftungen
 test square: Testquadrat, Testquadrate, Testkästchen, Kontrollquadrat, Prüfquadrat, Maßquadrat
@@ -90,7 +90,7 @@ kimono: Kimono
 other piece: Kragen, Tasche, Taschen, Bund, Gürtel, Kapuze, Rock, Hose, Riegel, Keil, Seitenteil, Blende, Schrägband,
   Rüsche, Kragensteg, Steg, Mitteltasche
 """,
-    doubtful="Naht, Zuschnitt, Oberarm, Mitte, Detail",
+    doubtful="Naht, Nähte, Umbruch, Zuschnitt, Oberarm, Mitte, Detail",
     small="der, die, das, des, vom, von, für",
 )
 FRENCH = Language(
@@ -134,7 +134,7 @@ SPANISH = Language(
     text="""\
 stitch line: línea de costura, líneas de costura, línea de coser, costura, costuras
 cut line: línea de corte, líneas de corte, contorno de corte, corte
-notches: piquete, piquetes, muesca, muescas, aplomo, aplomos
+notches: piquete, piquetes, muesca, muescas, aplomo, aplomos, marcas
 grain line: línea de hilo, línea del hilo, recto hilo, hilo recto, al hilo, hilo de la tela, sentido del hilo,
   dirección del hilo, hilo
 bicep line: línea de bíceps, línea del bíceps, bíceps, contorno de brazo
@@ -162,7 +162,7 @@ kimono: kimono, quimono
 other piece: cuello, pie de cuello, bolsillo, bolsillos, cinturón, cinturilla, pretina, capucha, falda, pantalón,
   tapeta, costadillo, costado, volante, bies, escudete
 """,
-    doubtful="costura, costuras, corte, hilo, centro, lomo, detalle",
+    doubtful="costura, costuras, marcas, corte, hilo, centro, lomo, detalle",
     small="de, del, la, el, los, las, para, al",
 )
 ITALIAN = Language(

@@ -295,13 +295,13 @@ def _data(curve: Curve) -> str:
     return " ".join([*words, "Z"] if curve.is_closed(1e-6) else words)
 
 
-def convention(parts: Sequence[Part], *, kinds: bool = False) -> str:
+def convention(parts: Sequence[Part], *, kinds: bool = False, allowances: str = ALLOWANCES) -> str:
     """A convention for them: allowances, and the sleeve's front to the right."""
     tables: list[str] = []
     for part in parts:
         front = 'front = "right"\n' if part.kind == "sleeve" else ""
         kind = f'kind = "{part.kind}"\n' if kinds else ""
-        tables.append(f'[pieces."{part.name}"]\n{kind}{front}{ALLOWANCES}\n')
+        tables.append(f'[pieces."{part.name}"]\n{kind}{front}{allowances}\n')
     return 'unit = "mm"\n' + "\n".join(tables)
 
 
@@ -332,12 +332,13 @@ def outcomes(
     lines: str = "stitch",
     truth: Sequence[Part] | None = None,
     kinds: bool = False,
+    allowances: str = ALLOWANCES,
 ) -> list[Outcome]:
     """Draw the parts into a file, read it, and hold every edge against its true length (mm, ``within``).
 
     ``kinds``: whether the convention says what each is.
     """
-    (folder / "svgfit.toml").write_text(convention(parts, kinds=kinds))
+    (folder / "svgfit.toml").write_text(convention(parts, kinds=kinds, allowances=allowances))
     path = folder / "drawn.svg"
     path.write_text(svg(parts, lines=lines))
     session = open_drawings(path)

@@ -84,12 +84,19 @@ def figures(path: Path) -> list[tuple[str, str | None, dict[str, float | None]]]
     return [(row.kind, row.size, {one.name: one.before for one in row.measurements}) for row in rows]
 
 
+def in_english_words(folder: Path, demo: str) -> Path:
+    """The demo's drawing away from the demo's convention."""
+    path = folder / "english.svg"
+    path.write_bytes((DEMOS / demo).read_bytes())
+    return path
+
+
 @pytest.mark.parametrize(("words", "order"), CASES)
 @pytest.mark.slow_after(15)
 def test_a_drawing_in_other_words_measures_the_same(tmp_path, words, order):
     drawing = tmp_path / "drawing.svg"
     drawing.write_text(translated((DEMOS / "smock.svg").read_text("utf-8"), DRAWN[words], order), "utf-8")
-    assert figures(drawing) == figures(DEMOS / "smock.svg")
+    assert figures(drawing) == figures(in_english_words(tmp_path, "smock.svg"))
 
 
 @pytest.mark.parametrize("words", ["German", "French, other words", "Spanish", "Italian, other words", "Japanese"])
@@ -99,7 +106,7 @@ def test_a_nest_in_other_words_measures_the_same(tmp_path, words):
     drawing.write_text(translated((DEMOS / "smock-sizes.svg").read_text("utf-8"), DRAWN[words], piece_first), "utf-8")
     found = figures(drawing)
     assert len(found) == 15
-    assert found == figures(DEMOS / "smock-sizes.svg")
+    assert found == figures(in_english_words(tmp_path, "smock-sizes.svg"))
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ def test_what_jitter_adds_is_told_in_figures(tmp_path: Path) -> None:
     loop = Curve.chain(drawn.edges.values())
     (note,) = length_notes([("cap", drawn.edges["cap"])], loop)
     longer = drawn.lengths()["cap"] - sleeve.lengths()["cap"]
-    (told,) = [float(words.split(" mm")[0]) for words in both_ways_text(note).split("about ")[2:]]
+    told = float(both_ways_text(note).split("longer for it, by ")[1].split(" mm")[0])
     assert told == pytest.approx(longer, rel=0.2)
 
 
@@ -75,7 +75,7 @@ def test_what_chords_lack_is_told_in_figures() -> None:
     cap = smock()[0].edges["cap"]
     drawn = Curve.polyline([complex(point) for point in points_of(cap, 30)])
     (note,) = length_notes([("cap", drawn)], drawn)
-    told = float(both_ways_text(note).split("about ")[1].split(" mm")[0])
+    told = float(both_ways_text(note).split("longer, by ")[1].split(" mm")[0])
     assert told == pytest.approx(cap.length() - drawn.length(), rel=0.3)
 
 

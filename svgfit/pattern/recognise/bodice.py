@@ -19,7 +19,6 @@ from svgfit.model.vocabulary import EdgeName, LandmarkName, PieceKind
 from svgfit.pattern.allowance import allowance_of
 from svgfit.pattern.corners import (
     Jog,
-    drop_short,
     find_jogs,
     find_sides,
     hollowness,
@@ -28,6 +27,7 @@ from svgfit.pattern.corners import (
     midpoint,
     sagitta,
 )
+from svgfit.pattern.cut_only import cut_sides
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import facing, find_grain, off_square, placement
 from svgfit.pattern.outline import Outline, find_outline
@@ -37,7 +37,6 @@ from svgfit.pattern.recognise.notches import ticks
 from svgfit.pattern.recognise.plausible import bodice_flaw, refuse_flaw
 from svgfit.pattern.recognise.whole import CORNERS as SIDES
 from svgfit.pattern.recognise.whole import Axis, find_axis, whole_edges
-from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
 from svgfit.rules.plausible import NO_BODICE
 
@@ -127,7 +126,8 @@ def recognise_bodice(drawn: DrawnPiece) -> Piece:
     ]
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
-    odd = refuse_flaw(drawn, kind, bodice_flaw(finished, up))
+    marked = sum(_is_corner(name) for name, _ in drawn.landmarks) >= len(finished)
+    odd = refuse_flaw(drawn, kind, bodice_flaw(finished, up), marked=marked)
     unsure += [odd] if odd else []
     notes += [odd] if odd else []
     origin = finished[0].curve.start
@@ -145,7 +145,7 @@ def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> P
         outline = find_outline(drawn.stitch, f"{drawn.where}: stitch line", drawn.join)
     sides = find_sides(outline.loop, outline.bridges)
     if cut_only:
-        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), SIDES)
+        sides = cut_sides(outline.loop, outline.bridges, drawn.allowances, SIDES)
     edges = whole_edges(sides, axis)
     if edges is None and len(sides) < SIDES:
         return None
@@ -162,10 +162,10 @@ def _whole(drawn: DrawnPiece, outline: Outline, cut_only: bool, axis: Axis) -> P
 def _sides(drawn: DrawnPiece, outline: Outline, cut_only: bool, jogs: Sequence[Jog]) -> list[Curve]:
     """Part the outline at its corners, which those of ``jogs`` are not."""
     gaps = (*outline.bridges, *((jog.start, jog.end) for jog in jogs))
-    sides = find_sides(outline.loop, gaps, extra=[at for name, at in drawn.landmarks if _is_corner(name)])
+    marked = [at for name, at in drawn.landmarks if _is_corner(name)]
     if not cut_only:
-        return sides
-    return drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 6)
+        return find_sides(outline.loop, gaps, extra=marked)
+    return cut_sides(outline.loop, gaps, drawn.allowances, 6, marked)
 
 
 def _piece(

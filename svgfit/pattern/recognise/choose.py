@@ -15,6 +15,8 @@ from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
+from svgfit.pattern.corners import find_sides
+from svgfit.pattern.cut_only import unproved
 from svgfit.pattern.orientation import find_grain, placement
 from svgfit.pattern.outline import Outline, find_outline
 from svgfit.pattern.recognise.darts import DRAWN_INSIDE, find_mouths, put_darts_back
@@ -185,13 +187,9 @@ def plain_piece(
     grain = find_grain(drawn)
     up = grain.along if grain is not None else -1j
     up = up if up.imag <= 0 else -up
-    if cut_only and allowance_of("all", drawn.allowances) is None:
-        unsure.append("stitch line: taken to be the cut line, since no seam allowance is known")
-        notes += unsure
-        finished: tuple[Edge, ...] = tuple(replace(edge, allowance=0.0) for edge in edges)
-    else:
-        finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
-        notes += more
+    finished, more, why = _finished_or_plain(drawn, edges, outline, cut_only, named=kind != PieceKind.OTHER)
+    unsure += [f"stitch line: taken to be the cut line, since {why}"] if why else []
+    notes += [*unsure, *more]
     turned = Curve.chain([edge.curve for edge in finished]).transform(placement(0j, up * 1j, up).inverse())
     left, top, right, bottom = turned.bounds()
     place = placement(placement(0j, up * 1j, up).apply(complex((left + right) / 2, (top + bottom) / 2)), up * 1j, up)
@@ -201,6 +199,24 @@ def plain_piece(
     landmarks = [Landmark(name, back.apply(at)) for name, at in drawn.landmarks]
     notes += doubts
     return build_piece(drawn, kind, local, place, outline, marks, landmarks, notes, (*unsure, *doubts))
+
+
+def _finished_or_plain(
+    drawn: DrawnPiece, edges: Sequence[Edge], outline: Outline, cut_only: bool, *, named: bool
+) -> tuple[tuple[Edge, ...], tuple[str, ...], str]:
+    """Finish the edges; or take the cut line for the stitch line, and say why: no allowance, or no room for it.
+
+    Raises Refusal where there is no room and the edges have names of their own, which figures go by.
+    """
+    plain = tuple(replace(edge, allowance=0.0) for edge in edges)
+    if cut_only and allowance_of("all", drawn.allowances) is None:
+        return plain, (), "no seam allowance is known"
+    try:
+        return (*finish_edges(drawn, edges, outline.loop, cut_only), "")
+    except Refusal as refusal:
+        if named or not cut_only or names_edges(drawn):
+            raise
+        return plain, (), refusal.parts[1]
 
 
 def build_piece(
@@ -221,8 +237,10 @@ def build_piece(
     """
     back = place.inverse()
     edges, darts, more = put_darts_back(edges, outline.mouths, back, drawn.details)
-    lines = [(edge.name, edge.curve) for edge in edges] if drawn.stitch else [("cut line", outline.loop)]
+    lines = [(edge.name, edge.curve) for edge in edges] if drawn.stitch else _longest_side(outline)
     lengths = length_notes(lines, outline.loop)
+    if not drawn.stitch:
+        lengths += unproved([replace(edge, curve=edge.curve.transform(place)) for edge in edges], outline.loop)
     told = {*unsure, *(note for note in more if DRAWN_INSIDE in note), *outline.notes, *lengths}
     guessed = (*notes, *more, *outline.notes, *lengths)
     return Piece(
@@ -242,6 +260,11 @@ def build_piece(
         corners=drawn.corners,
         unsure=tuple(note for note in guessed if note in told),
     )
+
+
+def _longest_side(outline: Outline) -> list[tuple[str, Curve]]:
+    sides = find_sides(outline.loop, outline.bridges)
+    return [("cut line", max(sides, key=lambda side: side.length(1e-2)))]
 
 
 def _drawn_cut(

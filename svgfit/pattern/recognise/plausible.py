@@ -39,17 +39,18 @@ def sleeve_flaw(edges: Sequence[Edge], up: complex) -> str | None:
     return next(_sleeve_flaws({edge.name: edge.curve for edge in edges}, up), None)
 
 
-def refuse_flaw(drawn: DrawnPiece, kind: str, flaw: str | None) -> str | None:
+def refuse_flaw(drawn: DrawnPiece, kind: str, flaw: str | None, *, marked: bool) -> str | None:
     """Refuse a piece that only its name or shape calls that kind, because of a flaw; return words where a person does.
 
-    Those words say that the piece is taken for what the convention says, against its proportions.
+    A person does who names the kind in the convention, or marks all corners (``marked``): those words say that the
+    piece is taken for one against its proportions.
     """
     if flaw is None:
         return None
-    if drawn.kind is not None:
-        return f"kind: {kind}, as svgfit.toml says, though {flaw}"
+    if drawn.kind is not None or marked:
+        return f"kind: {kind}, as {'its landmarks say' if marked else 'svgfit.toml says'}, though {flaw}"
     key = spell(("pieces", drawn.name, "kind"))
-    raise Refusal(drawn.where, flaw, f'if it is one, mark its corners on a landmarks layer and write {key} = "{kind}"')
+    raise Refusal(drawn.where, flaw, f'if it is one, mark its corners on a landmarks layer, or write {key} = "{kind}"')
 
 
 def _bodice_flaws(lines: Mapping[str, Curve], up: complex) -> Iterator[str]:

@@ -16,7 +16,8 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
-from svgfit.pattern.corners import drop_short, find_jogs, find_sides, jog_notes, join_sides, sagitta
+from svgfit.pattern.corners import find_jogs, find_sides, jog_notes, join_sides, sagitta
+from svgfit.pattern.cut_only import cut_sides
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.orientation import Grain, facing, find_grain, off_square, placement, right_of
 from svgfit.pattern.outline import Outline
@@ -24,7 +25,6 @@ from svgfit.pattern.recognise.choose import build_piece, collect_marks, drawn_ou
 from svgfit.pattern.recognise.notches import Tick, name_shoulder_notch, ticks
 from svgfit.pattern.recognise.plausible import refuse_flaw, sleeve_flaw
 from svgfit.pattern.recognise.whole import find_axis, whole_edges
-from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 from svgfit.rules.caps import FLATTEST, UNLEVEL_REPORTED
 from svgfit.rules.drawing_habits import BICEP_LINE_ENDS
 from svgfit.rules.notches import BESIDE_TOP, FARTHEST_FROM_SEAM, HOW_MANY, ON_BACK, ON_FRONT
@@ -42,6 +42,14 @@ REFUSED = {
 
 
 BY_NOTCHES = "front and back: by the number of notches (fewer at the front)"
+
+
+_CORNERS = {
+    LandmarkName.UNDERARM_FRONT,
+    LandmarkName.UNDERARM_BACK,
+    LandmarkName.HEM_FRONT,
+    LandmarkName.HEM_BACK,
+}
 
 
 class Layout(Struct, frozen=True):
@@ -81,7 +89,8 @@ def recognise_sleeve(drawn: DrawnPiece) -> Piece:
     edges = _edges(layout, x)
     finished, more = finish_edges(drawn, edges, outline.loop, cut_only)
     notes += more
-    odd = refuse_flaw(drawn, PieceKind.SLEEVE, sleeve_flaw(finished, up))
+    marked = set(dict(drawn.landmarks)) >= _CORNERS
+    odd = refuse_flaw(drawn, PieceKind.SLEEVE, sleeve_flaw(finished, up), marked=marked)
     unsure += [odd] if odd else []
     notes += [odd] if odd else []
     cap = finished[0].curve
@@ -154,10 +163,11 @@ def _outline_sides(drawn: DrawnPiece) -> tuple[Outline, list[Curve], bool, Grain
     outline, cut_only = drawn_outline(drawn)
     named = [at for name, at in drawn.landmarks if name.startswith(("underarm", "hem"))]
     jogs = find_jogs(outline.loop)
-    sides = find_sides(outline.loop, (*outline.bridges, *((jog.start, jog.end) for jog in jogs)), extra=named)
+    gaps = (*outline.bridges, *((jog.start, jog.end) for jog in jogs))
     if cut_only:
-        widest = max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS)
-        sides = drop_short(sides, TAKEN_REACH * widest, 4)
+        sides = cut_sides(outline.loop, gaps, drawn.allowances, 4, named)
+    else:
+        sides = find_sides(outline.loop, gaps, extra=named)
     return outline, sides, cut_only, find_grain(drawn)
 
 

@@ -15,12 +15,12 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, PieceKind
-from svgfit.pattern.corners import drop_short, find_sides, hollowness, join_sides, midpoint
+from svgfit.pattern.corners import find_sides, hollowness, join_sides, midpoint
+from svgfit.pattern.cut_only import cut_sides
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.outline import Outline
 from svgfit.pattern.recognise.choose import drawn_outline, plain_piece
 from svgfit.pattern.recognise.named_edges import with_directions
-from svgfit.rules.allowances import TAKEN_FOR_CORNERS, TAKEN_REACH
 
 OTHER_SIDE = " other side"
 """After the names of the second half's edges, of a whole yoke."""
@@ -43,7 +43,7 @@ def recognise_yoke(drawn: DrawnPiece) -> Piece:
     marked = [at for name, at in drawn.landmarks if name in CORNERS]
     sides = find_sides(outline.loop, outline.bridges, extra=marked)
     if cut_only:
-        sides = drop_short(sides, TAKEN_REACH * max(drawn.allowances.values(), default=TAKEN_FOR_CORNERS), 5)
+        sides = cut_sides(outline.loop, outline.bridges, drawn.allowances, 5, marked)
     notes: list[str] = []
     if len(marked) == len(CORNERS):
         edges = _by_landmarks(drawn, sides)

@@ -1,0 +1,143 @@
+"""Cut lines alone, as programs draw them: corners pointed, cut off, rounded; a stitch line proved by its own parallel.
+
+The cut lines are drawn by ``smocks.around`` and by shapely's buffer, not by svgfit.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from msgspec.structs import replace
+from shapely.geometry import Polygon
+
+from svgfit.geometry.affine import Affine
+from svgfit.geometry.curve import Curve
+from svgfit.model.piece import Edge
+from svgfit.pattern.cut_only import cut_sides, unproved
+from svgfit.pattern.recognise.whole import find_axis
+
+from .smocks import HEM, SEAM, Part, around, neck, outcomes, points_of, smock
+
+FORMS = [
+    ("rounded", 0.0),
+    ("bevelled", 0.0),
+    ("eased", 8.0),
+    ("clipped", 5.0),
+    ("mitred", 0.0),
+    ("eased", 3.0),
+    ("eased", 15.0),
+    ("clipped", 2.0),
+    ("clipped", 12.0),
+]
+
+
+@pytest.mark.slow_after(3)
+@pytest.mark.parametrize(("join", "reach"), FORMS)
+def test_whatever_the_corners_the_seam_is_right(join: str, reach: float, tmp_path: Path) -> None:
+    """A quarter of a millimetre over every edge, caps within a twentieth; nothing is told."""
+    for steps in (0, -3):
+        drawn = [around(part, join, reach=reach) for part in smock(steps)]
+        found = outcomes(tmp_path, drawn, 0.25, lines="cut")
+        assert [(one.kind, one.off, one.told) for one in found] == [(part.kind, {}, ()) for part in smock(steps)]
+    (arm,) = outcomes(tmp_path, [around(smock()[0], join, reach=reach)], 0.05, lines="cut")
+    assert "cap" not in arm.off
+
+
+def offset_by_shapely(part: Part, wide: float, join: str, chords: int) -> Part:
+    """The piece with a cut line as shapely's buffer draws it: one width all round, its own way to turn corners."""
+    points = np.concatenate([points_of(curve, 0.5)[:-1] for curve in part.edges.values()])
+    shape = Polygon([(point.real, point.imag) for point in points.tolist()])
+    ring = shape.buffer(wide, join_style=join, quad_segs=chords, mitre_limit=5).exterior  # type: ignore[arg-type]
+    return replace(part, cut=Curve.polyline([complex(x, y) for x, y in ring.coords]))
+
+
+@pytest.mark.slow_after(2)
+@pytest.mark.parametrize("wide", [SEAM, 10.0])
+@pytest.mark.parametrize(("join", "chords"), [("round", 8), ("bevel", 8), ("mitre", 8), ("round", 4), ("round", 12)])
+def test_as_another_library_offsets_it(join: str, chords: int, wide: float, tmp_path: Path) -> None:
+    """Arcs of exactly the allowance's radius, in few chords or many."""
+    arm = offset_by_shapely(smock()[0], wide, join, chords)
+    assert arm.cut is not None
+    sides = cut_sides(arm.cut, (), {"all": wide}, 4)
+    assert len(sides) == 4
+    (one,) = outcomes(tmp_path, [arm], 0.4, lines="cut", allowances=f'"seam allowance" = "{wide} mm"')
+    assert (one.kind, one.off) == ("sleeve", {})
+
+
+@pytest.mark.slow_after(3)
+@pytest.mark.parametrize(("width", "depth"), [(84, 14), (60, 20), (90, 10), (84, 20), (70, 26), (50, 16), (75, 18)])
+def test_a_seam_tighter_than_its_allowance_is_told(width: float, depth: float, tmp_path: Path) -> None:
+    """Its cut line has a cusp or a loop at the tight place, and does not show the seam there: told, or right."""
+    for join in ("mitred", "bevelled", "rounded"):
+        (one,) = outcomes(tmp_path, [around(neck(width, depth), join)], 0.5, lines="cut")
+        assert not one.silent, (join, one)
+
+
+def square_with_notch(turn: float) -> Curve:
+    """A big square whose upper side dips to a point in its middle, by an angle."""
+    dip = 100 * np.tan(turn / 2)
+    return Curve.polyline([0j, 100 + 1j * dip, 200 + 0j, 200 + 200j, 200j, 0j])
+
+
+def test_a_cusp_is_no_corner_of_the_piece() -> None:
+    """A point into the piece lies within an edge; one outwards is a corner."""
+    hollow = cut_sides(square_with_notch(0.8), (), {"all": 10.0}, 4)
+    assert len(hollow) == 4
+    assert all(abs(side.start - (100 + 1j * 100 * np.tan(0.4))) > 1 for side in hollow)
+    pointed = cut_sides(square_with_notch(-0.8), (), {"all": 10.0}, 4)
+    assert len(pointed) == 5
+
+
+def stitched(part: Part) -> list[Edge]:
+    """The true stitch line with its allowances."""
+    wide = {"hem": HEM, "fold": 0.0}
+    return [Edge(name, line, wide.get(name, SEAM), fold=name == "fold") for name, line in part.edges.items()]
+
+
+def test_the_true_stitch_line_is_proved() -> None:
+    for part in smock():
+        assert part.cut is not None
+        assert unproved(stitched(part), part.cut) == []
+
+
+@pytest.mark.parametrize("by", [1.0, 3.0, -1.0])
+def test_a_stitch_line_that_is_off_is_told_with_its_place(by: float) -> None:
+    """An edge shifted by a millimetre is not proved: the edge is named, and a place on it."""
+    front = smock()[1]
+    edges = stitched(front)
+    k = next(k for k, edge in enumerate(edges) if edge.name == "neckline")
+    moved = edges[k].curve.transform(Affine.shift(complex(by, 0)))
+    edges[k] = replace(edges[k], curve=Curve.chain([moved, Curve.polyline([moved.end, edges[k].curve.end])]))
+    assert front.cut is not None
+    notes = unproved(edges, front.cut)
+    assert notes
+    assert all(note.startswith("neckline: ") for note in notes)
+
+
+def test_an_edge_that_runs_far_beyond_its_cut_line_is_told() -> None:
+    """A shoulder 32 mm too long."""
+    back = smock()[2]
+    assert back.cut is not None
+    edges = stitched(back)
+    k = next(k for k, edge in enumerate(edges) if edge.name == "shoulder")
+    line = edges[k].curve
+    longer = Curve.polyline([line.start - 32 * line.tangent(0.0), line.end])
+    edges[k] = replace(edges[k], curve=longer)
+    assert any(note.startswith("shoulder: its last") for note in unproved(edges, back.cut))
+
+
+def test_a_cut_line_that_crosses_itself_is_told(tmp_path: Path) -> None:
+    (one,) = outcomes(tmp_path, [around(neck(90, 10), "mitred")], 0.5, lines="cut")
+    assert any("cut line: it crosses itself at x" in text for text in one.told)
+    assert find_axis(neck(90, 10).stitch()) is None
+
+
+def test_a_piece_that_cannot_be_inset_keeps_no_other_from_being_read(tmp_path: Path) -> None:
+    """Its cut line is measured and told to be that."""
+    arm, front, _ = smock()
+    blunt = around(neck(84, 14), "eased", reach=40.0)
+    found = outcomes(tmp_path, [around(arm, "mitred"), around(front, "mitred"), blunt], 0.25, lines="cut")
+    assert [(one.kind, one.off) for one in found[:2]] == [("sleeve", {}), ("front", {})]
+    assert not found[2].silent
