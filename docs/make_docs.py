@@ -213,7 +213,7 @@ def schema_type(value: dict[str, Any], inner: dict[str, Any]) -> str:
     if value.get("type") == "object" and "additionalProperties" in value:
         held = value["additionalProperties"]["type"]
         return f"object of {words.get(held, held)}s by name"
-    kinds = value["type"] if isinstance(value["type"], list) else [value["type"]]
+    kinds: list[str] = value["type"] if isinstance(value["type"], list) else [value["type"]]
     return " or ".join(words.get(kind, kind) for kind in kinds)
 
 

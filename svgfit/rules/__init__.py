@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         darts,
         drawing_habits,
         ease,
+        interchange,
         lettering,
         matching,
         notches,
@@ -56,6 +57,7 @@ SUBJECTS = (
     "trade_words",
     "drawing_habits",
     "scale",
+    "interchange",
     "paper",
     "lettering",
 )
@@ -84,6 +86,7 @@ __all__ = [
     "darts",
     "drawing_habits",
     "ease",
+    "interchange",
     "lettering",
     "matching",
     "notches",

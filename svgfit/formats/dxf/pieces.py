@@ -17,9 +17,8 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
+from svgfit.rules.interchange import MIRROR_NEAR
 
-_ON_OUTLINE = 2.0
-"""A mirror line all of whose points are this near to the outline, mm, is the edge that lies on the fold; judgement."""
 _HOLE = 1.5
 """Radius of the circle by which a drill hole is shown, mm."""
 
@@ -163,7 +162,7 @@ def _mirror_lines(lines: Sequence[Smooth], outlines: Sequence[Smooth]) -> tuple[
     for line in lines:
         points = line.curve.points(np.linspace(0.1, 0.9, 5) * len(line.curve))
         away = [min(outline.curve.nearest(point)[1] for outline in outlines) for point in points.tolist()]
-        (on_it if max(away) <= _ON_OUTLINE else through).append(line)
+        (on_it if max(away) <= MIRROR_NEAR else through).append(line)
     return tuple(on_it), tuple(through)
 
 

@@ -16,15 +16,8 @@ from numpy.typing import NDArray
 from svgfit.formats.dxf.splines import circle_tangents, hermite
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.raster import runs
+from svgfit.rules.interchange import CHORDS_ALIKE, LONGEST_CHORD, MOST_AT_NODE, SHARPEST_CURVE
 
-SHARPEST = 1.3
-"""A turn of more than this (radians) at a marked curve point is a corner all the same; judgement."""
-_LITTLE = 0.45
-"""A turn that a curve cut into chords has at a node, at most, radians; judgement."""
-_LIKE = 4.0
-"""Chords of a curve differ by no more than this factor from one to the next; judgement."""
-_LONGEST = 40.0
-"""A chord longer than this, mm, is taken for a straight line where nothing marks its ends; judgement."""
 _STRAIGHT = 2e-4
 """A turn of less than this (radians) is none."""
 
@@ -37,7 +30,7 @@ def smoothed(nodes: Complex, closed: bool, corners: Flags | None) -> Complex:
         return _straight(nodes, closed)
     steps = _steps(nodes, closed)
     turns = np.abs(_turns(steps, closed))
-    sharp = turns > SHARPEST if corners is None else corners | (turns > SHARPEST)
+    sharp = turns > SHARPEST_CURVE if corners is None else corners | (turns > SHARPEST_CURVE)
     if corners is None:
         sharp |= ~_of_curve(steps, closed)
     if not closed:
@@ -63,14 +56,16 @@ def _of_curve(steps: Complex, closed: bool) -> Flags:
     turns = _turns(steps, closed)
     lengths = np.abs(steps)
     before, after = (np.roll(lengths, 1), lengths) if closed else (np.append(0, lengths), np.append(lengths, 0))
-    like = np.minimum(before, after) * _LIKE >= np.maximum(before, after)
-    small = (np.abs(turns) < _LITTLE) & (np.maximum(before, after) <= _LONGEST) & like
+    like = np.minimum(before, after) * CHORDS_ALIKE >= np.maximum(before, after)
+    small = (np.abs(turns) < MOST_AT_NODE) & (np.maximum(before, after) <= LONGEST_CHORD) & like
     company = np.zeros(len(turns), dtype=np.bool_)
     for way in (1, -1):
         other, fits = np.roll(turns, way), np.roll(small, way)
         if not closed:
             fits[0 if way == 1 else -1] = False
-        ratio = np.maximum(np.abs(turns), np.abs(other)) <= _LIKE * np.minimum(np.abs(turns), np.abs(other)) + 0.02
+        ratio = (
+            np.maximum(np.abs(turns), np.abs(other)) <= CHORDS_ALIKE * np.minimum(np.abs(turns), np.abs(other)) + 0.02
+        )
         company |= fits & (turns * other >= 0) & ratio
     return small & company
 
@@ -94,7 +89,7 @@ def _run(nodes: Complex) -> Complex:
         return _straight(nodes, False)
     lengths = np.abs(steps)
     others = np.maximum(np.append(0.0, lengths[:-1]), np.append(lengths[1:], 0.0))
-    long = lengths > _LIKE * others
+    long = lengths > CHORDS_ALIKE * others
     made = _straight(nodes, False)
     for at, until in runs(~long):
         tangents = circle_tangents(steps[at:until], False)

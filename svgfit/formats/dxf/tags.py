@@ -32,9 +32,9 @@ _CODE_PAGES = {
     "ASCII": "ascii",
     "UTF-8": "utf-8",
 }
-"""``$DWGCODEPAGE`` → Python's name (from memory)."""
+"""``$DWGCODEPAGE`` → Python's name (DXF Reference, header variables)."""
 _SINCE_UTF8 = "AC1021"
-"""``$ACADVER`` from which on files are UTF-8 (from memory)."""
+"""``$ACADVER`` from which on files are UTF-8 (DXF Reference)."""
 _ESCAPE = re.compile(r"\\[Uu]\+([0-9A-Fa-f]{4})")
 _SIGNS = (("%%d", "°"), ("%%c", "Ø"), ("%%p", "±"), ("%%u", ""), ("%%o", ""), ("%%%", "%"))
 

@@ -1,4 +1,4 @@
-"""The unit of a DXF: what it says of it, held against the size of its pieces."""
+"""The unit of a DXF: what it says of it, held against the size of its pieces. The DXF Reference is from memory."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from msgspec import Struct
 from svgfit.formats.dxf.trade import MM_OF_UNITS
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
+from svgfit.rules.interchange import LARGEST_PIECE
 
 _INSUNITS = {
     1: ("inches", MM_PER_INCH),
@@ -18,9 +19,7 @@ _INSUNITS = {
     6: ("metres", 1000.0),
     14: ("decimetres", 100.0),
 }
-"""``$INSUNITS`` (DXF Reference, header variables; from memory)."""
-SMALLEST, LARGEST = 30.0, 6000.0
-"""The longest side of a pattern's largest piece lies between these, mm; judgement."""
+"""``$INSUNITS`` (DXF Reference, header variables)."""
 _HOW = "say it with --scale, how many of its units are an inch: --scale 25.4 for millimetres, --scale 1 for inches"
 
 
@@ -39,7 +38,7 @@ def unit_of(where: str, header: Mapping[str, str], units: str | None, largest: f
     """
     found = _found(where, header, units, scale)
     length = largest * found.mm
-    if largest and not SMALLEST <= length <= LARGEST:
+    if largest and not LARGEST_PIECE[0] <= length <= LARGEST_PIECE[1]:
         what = f"in {found.source} the largest piece would be {_told(length)} long"
         raise Refusal(where, what, f"if that is not its unit, {_HOW}" if scale is None else "give another --scale")
     return found

@@ -31,7 +31,7 @@ _CAPITALS = 0.73
 _HEAD_TEXT = 5.0
 """Height of the texts that name a piece, mm."""
 _LONGEST_NAME = 31
-"""Letters of a block's name in R12 (from memory)."""
+"""Letters of a block's name in R12 (DXF Reference, as the group codes in ``written``)."""
 _LAYERS = ("1", "2", "3", "4", "6", "7", "8", "14", "15")
 
 

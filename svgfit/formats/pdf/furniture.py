@@ -8,10 +8,8 @@ from collections.abc import Sequence
 
 from svgfit.formats.layered_svg import SubPath
 from svgfit.formats.pdf.records import Line, Writing, extent
+from svgfit.rules.interchange import ON_MANY_PAGES
 
-OFTEN = 0.3
-"""A shape at one place of at least this share of the pages (and of two) is none of the drawing: an arrow stands on all
-but the pages of one side, and there are two columns at least. From what tiled files look like; no source."""
 MOSTLY = 0.6
 """… but a plain upright or level line of at least this share: a side of a piece may run straight through many pages."""
 _STEP = 0.25
@@ -25,7 +23,7 @@ def without_furniture(pages: Sequence[Sequence[Line | Writing]]) -> list[list[Li
     seen = Counter(key for marks in pages for key in {_key(mark) for mark in marks})
 
     def is_furniture(mark: Line | Writing) -> bool:
-        share = MOSTLY if isinstance(mark, Line) and _is_level_line(mark) else OFTEN
+        share = MOSTLY if isinstance(mark, Line) and _is_level_line(mark) else ON_MANY_PAGES
         return seen[_key(mark)] >= max(2.0, share * len(pages))
 
     return [[mark for mark in marks if not is_furniture(mark)] for marks in pages]
