@@ -126,26 +126,27 @@ def test_a_piece_without_room_for_its_allowance_refuses_no_other(svgfit, tmp_pat
     for command in ("inspect", "measure"):
         done = svgfit(command, "drawing.svg")
         assert done.status == 0, done
-        (told,) = complaints(done.err, "Placket: is left out")
-        assert "check the seam allowance" in told or "draw the stitch line" in told
+        (told,) = complaints(done.out + done.err, "stitch line: taken to be the cut line, since")
+        assert "don't meet inside the cut line" in told
         assert "Gusset" in done.out
 
 
-def test_it_is_refused_where_it_is_asked_for(refused, svgfit, tmp_path, monkeypatch):
+@pytest.mark.parametrize("stated", ["", 'pieces.Front.kind = "front"\n'])
+def test_a_front_without_room_is_refused_where_it_is_needed_and_the_others_are_measured(
+    svgfit, tmp_path, monkeypatch, stated
+):
     monkeypatch.chdir(tmp_path)
-    with_a_narrow_piece(tmp_path)
-    checked = "seam-check a='{}/edge 1' b='Gusset/edge 3' max='9 in'"
-    assert svgfit("adjust", "drawing.svg", "--do", checked.format("Gusset"), "--dry-run").status in (0, 1)
-    line = refused("adjust", "drawing.svg", "--do", checked.format("placket"), "--dry-run")
-    assert "Placket" in line
-    assert "there is no piece" not in line
-
-
-def test_where_no_piece_has_room_the_first_is_refused(refused, tmp_path, monkeypatch):
-    monkeypatch.chdir(tmp_path)
-    with_a_narrow_piece(tmp_path)
-    drawing("drawing.svg", tmp_path, f'<svg {SVG}><g id="Placket cut line"><path d="{NARROW}"/></g></svg>')
-    assert "Placket" in refused("measure", "drawing.svg")
+    drawing("drawing.svg", tmp_path, smock(Front_stitch_line="old one"))
+    (tmp_path / "svgfit.toml").write_text(f'{stated}pieces.Front."seam allowance" = "9 in"\n', "utf-8")
+    done = svgfit("measure", "drawing.svg")
+    assert done.status == 0
+    told = complaints(done.err, "don't meet inside the cut line")
+    assert any("Front: is left out" in line if stated else "looks like a front or back" in line for line in told)
+    assert "Back (back)" in done.out
+    for command, *words in (("walk",), ("adjust", "--do", "edge-blend piece=Front edge=armhole", "--dry-run")):
+        done = svgfit(command, "drawing.svg", *words)
+        assert done.status == 2
+        assert complaints(done.err, "check the seam allowances in svgfit.toml, or draw the stitch line")
 
 
 def with_grain(slanted: str) -> str:
