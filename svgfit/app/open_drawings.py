@@ -34,6 +34,7 @@ from svgfit.pattern.layer_rows import LayerRow, list_names
 from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.recognise.nest_sides import with_sides_of_nest
 from svgfit.pattern.seam_map import seam_map
+from svgfit.pattern.uneven_sizes import with_uneven_edges
 from svgfit.plugin.registry import Registry, open_registry
 from svgfit.svg import Drawing, ParsedFile, Tree, UnknownScale, parse_file, read_bytes, read_parsed
 
@@ -254,6 +255,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     if left_out and not pairs:
         raise left_out[0].refusal
     pieces = with_sides_of_nest(pairs, read.other_sizes, lambda raw: recognise(raw, recognisers))
+    pieces = with_uneven_edges(pieces)
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)

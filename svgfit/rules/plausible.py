@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from svgfit.rules import JUDGEMENT, PRACTICE, Mm, Radians, Share, ShareRange, Source, Words
+from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, Radians, Share, ShareRange, Source, Times, Words
 
 DRAWN = Source("set wide about what the demo and the garments of the tests have, by judgement; no source")
 
@@ -49,3 +49,9 @@ SAME_MIRRORED_SHARE: Annotated[Share, JUDGEMENT] = 0.003
 """… within this share of its size, is a whole piece, of two halves."""
 WIDEST_ON_AXIS: Annotated[Mm, JUDGEMENT] = 50.0
 """A V in the middle of a whole piece that is wider than this is its neckline, not a dart."""
+FEWEST_SIZES: Annotated[Count, JUDGEMENT] = 5
+"""In a nest of fewer sizes, an edge that grows otherwise than the rest is no reason to doubt."""
+UNEVEN: Annotated[Mm, JUDGEMENT] = 4.0
+"""An edge drawn from a cut line that is off by more than this from what the sizes beside it say is doubted."""
+AT_END: Annotated[Times, JUDGEMENT] = 3.0
+"""The smallest and the largest size are doubted only where they are off by so many times as much."""
