@@ -27,19 +27,42 @@ _CLOSED = 1e-6
 
 
 def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str], PieceRule | None]) -> list[DrawnPiece]:
-    """Read the pieces in a drawing's layer of adjusted outlines; none where it has no such layer."""
-    ours = [layer for layer in layers if layer.ours == "adjusted"]
-    shapes = [(shape, dict(shape.data)) for layer in ours for shape in layer.shapes if _is_read(shape.data)]
-    texts = [(drawn.text, dict(drawn.data)) for layer in ours for drawn in layer.texts if _is_read(drawn.data)]
-    keys = list(
-        dict.fromkeys((data["piece"], data.get("size")) for _, data in shapes if "line" in data and "piece" in data)
-    )
+    """Read the pieces in a drawing's layer of adjusted outlines; none where it has no such layer.
+
+    Of a piece that is on several such layers, since one was edited and kept, the outline written last is read.
+    """
+    homes = _homes(layers)
+    keys = list(homes)
     found: list[DrawnPiece] = []
-    for key in keys:
+    for key, (layer, *_) in homes.items():
+        shapes = [(shape, dict(shape.data)) for shape in layer.shapes if _is_read(shape.data)]
+        texts = [(drawn.text, dict(drawn.data)) for drawn in layer.texts if _is_read(drawn.data)]
         own = [(shape, data) for shape, data in shapes if _belongs(data, key, keys)]
         written = tuple(text for text, data in texts if _belongs(data, key, keys))
         found.append(_piece(file, key, own, written, rule_of(key[0])))
     return found
+
+
+def written_twice(layers: Sequence[Layer]) -> tuple[str, ...]:
+    """Name the pieces whose adjusted outlines are on several layers, each with the layer that is read."""
+    return tuple(
+        f"{name} ({size}) as on the layer {read.name!r}" if size else f"{name} as on the layer {read.name!r}"
+        for (name, size), (read, *others) in _homes(layers).items()
+        if others
+    )
+
+
+def _homes(layers: Sequence[Layer]) -> dict[tuple[str, str | None], tuple[Layer, ...]]:
+    """Find for each piece and size the layers that hold its adjusted outline, the one written last first."""
+    homes: dict[tuple[str, str | None], tuple[Layer, ...]] = {}
+    for layer in layers:
+        if layer.ours == "adjusted":
+            every = [dict(shape.data) for shape in layer.shapes if _is_read(shape.data)]
+            for key in dict.fromkeys(
+                (data["piece"], data.get("size")) for data in every if {"line", "piece"} <= {*data}
+            ):
+                homes[key] = (layer, *homes.get(key, ()))
+    return homes
 
 
 def _is_read(data: Sequence[tuple[str, str]]) -> bool:

@@ -18,7 +18,7 @@ from svgfit.model.drawing import Layer, Shape
 from svgfit.model.length import both_ways
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.adjusted_layer import adjusted_pieces, written_twice
 from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows, spellings
@@ -270,6 +270,10 @@ def _adjusted_first(
 ) -> list[DrawnPiece]:
     """Take the pieces of our adjusted layer, and as drawn those that are not in it."""
     adjusted = adjusted_pieces(file, layers, convention.rule)
+    twice = written_twice(layers)
+    if twice:
+        what = "adjusted outlines are on several layers, since one was edited; what was written last is looked at"
+        warnings.append(f"{file}: {what}: {list_names(twice)}")
     taken = {(name_key(piece.name), piece.size) for piece in adjusted}
     rest = [piece for piece in drawn if (name_key(piece.name), piece.size) not in taken]
     if not adjusted and rest:

@@ -38,3 +38,19 @@ def test_sizes_that_are_not_gone_on_with_are_told(svgfit, here):
     done = adjust(svgfit, "nest.svg", "cap-raise piece=Sleeve amount='1/8 in'", "twelve.svg", "--size", "12")
     assert "what was adjusted of Sleeve (8), Sleeve (10), Sleeve (14), Sleeve (16) is not in the new layer" in done.err
     assert "--size" in done.err
+
+
+def test_of_several_adjusted_outlines_the_one_written_last_is_looked_at(svgfit, here):
+    svgfit("adjust", "smock.svg", "--do", "cap-raise piece=Sleeve amount='1/4 in'", "-o", "one.svg", "--quiet")
+    text = (here / "one.svg").read_text(encoding="utf-8")
+    start, mark, own = text.partition('data-svgfit-layer="adjusted"')
+    edited = own.replace("</g>", '<path d="M1 1L2 2" fill="none"/></g>', 1)
+    (here / "one.svg").write_text(start + mark + edited, encoding="utf-8")
+    first = figures(svgfit, "one.svg")
+    done = adjust(svgfit, "one.svg", "cap-raise piece=Sleeve amount='1/4 in'", "two.svg")
+    assert "was edited since svgfit wrote it: it is kept beside the new one" in done.err
+    told = svgfit("measure", "two.svg", "--from", "adjusted").err
+    assert "what was written last is looked at: Sleeve as on the layer 'adjusted (2)'" in told
+    second = figures(svgfit, "two.svg")
+    assert second["Sleeve", "cap height"] == pytest.approx(first["Sleeve", "cap height"] + 6.35, abs=1e-6)
+    assert svgfit("handout", "two.svg", "-o", "two.pdf").status in (0, 1)
