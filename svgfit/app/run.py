@@ -30,6 +30,7 @@ from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Status
 from svgfit.pattern.cut_line import redrawn_cut
+from svgfit.pattern.seam_map import seams_of_size
 from svgfit.svg import Output, check_output, write_outputs
 
 if TYPE_CHECKING:
@@ -232,7 +233,7 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     groups = sizes(context.pattern.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
-        run = run_plan(group, context.pattern.seams, plan, registry, measurers, units=units)
+        run = run_plan(group, seams_of_size(group, context.pattern.seams), plan, registry, measurers, units=units)
         run = _with_walks(context, run)
         return _with_cut_lines(run) if cut else run
 
@@ -265,7 +266,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
 
     units = context.units
     rules = rules_of(context.setup.convention)
-    walks = changed_walks(run.before, run.after, context.pattern.seams, rules, units)
+    walks = changed_walks(run.before, run.after, run.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 

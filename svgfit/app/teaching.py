@@ -16,6 +16,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import Measured
+from svgfit.pattern.seam_map import seams_of_size
 from svgfit.render.pdf.lesson import Lesson
 from svgfit.render.pdf.mini import read_mini
 from svgfit.render.pdf.mini_pages import Laid, mini_pages
@@ -55,7 +56,7 @@ def lesson_of(run: Run, units: Units) -> Lesson:
     measurers = tuple(registry.measurers())
 
     def measure(pieces: tuple[Piece, ...]) -> Measured:
-        return measure_all(pieces, context.pattern.seams, measurers)
+        return measure_all(pieces, seams_of_size(pieces, context.pattern.seams), measurers)
 
     operations: dict[str, Operation] = {}
     for name in {stage.row.do for size in run.sizes for stage in size.stages}:

@@ -32,7 +32,7 @@ def walks_for(
             met = pieces_at_cap(sleeve.name, seams)
             if met and (every or met & changed):
                 done = run.walks.get(sleeve.title)
-                found += [done] if done else _walk(sleeve, run.after, seams, units)
+                found += [done] if done else _walk(sleeve, run.after, run.seams, units)
     return tuple(found)
 
 

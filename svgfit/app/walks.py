@@ -23,6 +23,7 @@ from svgfit.model.vocabulary import PieceKind, Status
 from svgfit.model.walk import Walk, is_judged
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.seam_inference import cut_after
+from svgfit.pattern.seam_map import seams_of_size
 from svgfit.plugin.abilities import seam_truer
 from svgfit.plugin.registry import Registry
 from svgfit.version import __version__
@@ -102,17 +103,18 @@ def walk_all(groups: Sequence[Sequence[Piece]], seams: Sequence[Seam], rules: Wa
     for pieces in groups:
         size = next((piece.size for piece in pieces if piece.size is not None), None)
         ending = f" ({size})" if size is not None and len(groups) > 1 else ""
+        own = seams_of_size(pieces, seams)
         sleeves = [piece for piece in pieces if piece.kind == PieceKind.SLEEVE]
         if not sleeves:
             refusals.append((f"walk{ending}", "fail", no_sleeve(pieces)))
         for sleeve in sleeves:
             try:
-                walks.append(walk_sleeve(sleeve, pieces, seams, rules, units))
+                walks.append(walk_sleeve(sleeve, pieces, own, rules, units))
             except Refusal as refusal:
                 # A lining drawn in part is no fault of the garment.
                 status = "fail" if cut_after(sleeve.name) is None else "warn"
                 refusals.append((f"walk of {sleeve.name}{ending}", status, refusal))
-        others = [seam for seam in seams if cap_and_armhole(seam) is None]
+        others = [seam for seam in own if cap_and_armhole(seam) is None]
         found = seam_checks(pieces, others, units, tolerance=rules.careful, workable=rules.workable)
         checks += [replace(check, name=f"{check.name}{ending}") for check in found]
         checks += [check for piece in pieces for check in fold_checks(piece)]

@@ -80,14 +80,14 @@ def pieces_at_cap(sleeve: str, seams: Sequence[Seam]) -> frozenset[str]:
 
 
 def armhole_row(sleeve: Piece, pieces: Sequence[Piece], seams: Sequence[Seam]) -> SewnRow | None:
-    """Lay the armhole of a sleeve's cap in a row; None where the seam map or a piece (of that size) is missing.
+    """Lay the armhole of a sleeve's cap in a row; None where the seam map, a piece of that size or an edge is missing.
 
     From the front underarm point over the shoulder to the back one, also where the seam map has it the other way.
     """
     same_size = [piece for piece in pieces if piece.size == sleeve.size]
     edges = armhole_edges(sleeve.name, seams, same_size)
-    here = {piece.name for piece in same_size}
-    if sleeve.kind != PieceKind.SLEEVE or not edges or any(name not in here for name, _ in edges):
+    here = {(piece.name, edge.name) for piece in same_size for edge in piece.edges}
+    if sleeve.kind != PieceKind.SLEEVE or not edges or not here.issuperset(edges):
         return None
     return sewn_row(same_size, _from_front(edges, same_size), seams)
 

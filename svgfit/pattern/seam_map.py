@@ -45,6 +45,19 @@ def seam_map(pieces: Sequence[Piece], convention: Convention) -> SeamMap:
 # -- as the convention says ------------------------------------------------------------------------------------------
 
 
+def seams_of_size(pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[Seam, ...]:
+    """Leave out the seams of edges that a piece lacks in the one size of ``pieces``, since it could not be known there.
+
+    The seam map holds for all sizes; which piece was not known, its doubt says.
+    """
+    doubtful = {piece.name: {edge.name for edge in piece.edges} for piece in pieces if piece.doubt is not None}
+    return tuple(
+        seam
+        for seam in seams
+        if not any(name in doubtful and edge not in doubtful[name] for name, edge in (*seam.a, *seam.b))
+    )
+
+
 def _stated(pieces: Sequence[Piece], rules: Sequence[SeamRule]) -> SeamMap:
     seams: list[Seam] = []
     warnings: list[str] = []
