@@ -7,9 +7,9 @@ it may look right and be wrong. The sizes beside it show that.
 from __future__ import annotations
 
 import itertools
-import statistics
 from collections.abc import Mapping, Sequence
 
+import numpy as np
 from msgspec.structs import replace
 
 from svgfit.model.length import both_ways
@@ -83,5 +83,5 @@ def _expected(lengths: Sequence[float], k: int, rest: Sequence[int]) -> float:
     beside = [n for n in rest if n != k and abs(n - k) <= _BESIDE]
     if len(beside) < _BESIDE:
         return lengths[k]
-    slope = statistics.median((lengths[b] - lengths[a]) / (b - a) for a, b in itertools.combinations(beside, 2))
-    return slope * k + statistics.median(lengths[n] - slope * n for n in beside)
+    slope = float(np.median([(lengths[b] - lengths[a]) / (b - a) for a, b in itertools.combinations(beside, 2)]))
+    return slope * k + float(np.median([lengths[n] - slope * n for n in beside]))
