@@ -168,8 +168,8 @@ def _changes(changed: Sequence[Any], known: int) -> Iterator[_Change]:
 
 def _referred(holder: Any) -> Iterator[Any]:
     """Iterate over the indirect objects that an object names, also within what stands in it."""
-    inside = list(holder.values()) if isinstance(holder, (pikepdf.Dictionary, pikepdf.Stream)) else list(holder)
-    for each in inside:
+    named = isinstance(holder, (pikepdf.Dictionary, pikepdf.Stream))
+    for each in [value for _, value in holder.items()] if named else list(holder):
         if not isinstance(each, pikepdf.Object):
             continue
         if each.is_indirect:

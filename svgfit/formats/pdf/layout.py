@@ -5,7 +5,7 @@ Pages are taken to be numbered row by row or column by column; that is how all t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 
 from msgspec import Struct
@@ -64,8 +64,8 @@ class Search:
     def __init__(self, axes: tuple[Tiles, Tiles], over: tuple[float, float], back: tuple[bool, bool]) -> None:
         """Look at the pages along both axes, across and down; along those of ``back`` they are numbered backwards."""
         self._tiles, self._over, self._back = axes, over, back
-        self.count = len(axes[0].sides)
-        self.fit = cache(self._fit)
+        self.count: int = len(axes[0].sides)
+        self.fit: Callable[[int, int, int], Seam] = cache(self._fit)
 
     def _fit(self, axis: int, one: int, other: int) -> Seam:
         tiles = self._tiles[axis]

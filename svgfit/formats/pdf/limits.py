@@ -18,7 +18,8 @@ class Unreadable(Exception):
     """What is wrong with a file, and what to do about it; whoever knows its name makes a refusal of it."""
 
     def __init__(self, what: str, todo: str) -> None:
-        self.what, self.todo = what, todo
+        self.what: str = what
+        self.todo: str = todo
         super().__init__(what)
 
 
