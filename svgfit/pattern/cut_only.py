@@ -74,7 +74,7 @@ def _rounded(loop: Curve, wide: float) -> list[tuple[float, float]]:
     if count < 20 * m:
         return []
     ahead = np.roll(points, -m) - points
-    turn = np.angle(ahead / np.roll(ahead, m)) * (1 if loop.area() > 0 else -1)
+    turn = np.angle(ahead * np.roll(ahead, m).conj()) * (1 if loop.area() > 0 else -1)
     tight = turn >= _WINDOW / (1.2 * ROUNDED_CORNERS * wide)
     # An arc may be drawn in chords longer than the window: between its nodes nothing turns.
     gap = round(_LONGEST_CHORD / STEP)
@@ -130,7 +130,7 @@ def _is_one_node(loop: Curve, start: float, end: float, total: float) -> bool:
     if not len(nodes):
         return False
     into = loop.tangents(np.where(nodes == 0, float(n), nodes.astype(np.float64)), before=True)
-    turns = np.abs(np.angle(loop.tangents(nodes.astype(np.float64)) / into))
+    turns = np.abs(np.angle(loop.tangents(nodes.astype(np.float64)) * into.conj()))
     return bool(turns.max() > 0.8 * total)
 
 
@@ -161,7 +161,7 @@ def _past_cusps(sides: Sequence[Curve], shortest: float, clockwise: bool, extra:
 def _is_cusp(one: Curve, two: Curve, shortest: float, clockwise: bool) -> bool:
     if abs(one.end - two.start) > 1e-6 or one is two:
         return False
-    turn = float(np.angle(two.tangent(0.0) / one.tangent(float(len(one)), before=True)))
+    turn = float(np.angle(two.tangent(0.0) * one.tangent(float(len(one)), before=True).conjugate()))
     part_of_an_edge = all(side.length(1e-2) >= shortest or _bent(side) for side in (one, two))
     return (turn < 0) == clockwise and abs(turn) > CORNER and part_of_an_edge
 
@@ -248,7 +248,7 @@ def _bend(proof: _Proof, index: int) -> float:
     a, b = min(index, other), max(index, other)
     if a == b:
         return 0.0
-    turned = abs(float(np.angle(proof.ways[b] / proof.ways[a])))
+    turned = abs(float(np.angle(proof.ways[b] * proof.ways[a].conjugate())))
     return turned / max(abs(float(proof.run[b] - proof.run[a])), 1e-9)
 
 

@@ -60,7 +60,7 @@ def chords_of(line: Curve, *, closed: bool) -> Chords:
     steps = line.segments[:, 3] - line.segments[:, 0]
     lengths = np.abs(steps)
     ways = np.where(lengths > _LEAST, steps, 1)
-    turns = np.angle(ways / np.roll(ways, 1))
+    turns = np.angle(ways * np.roll(ways, 1).conj())
     if not closed:
         turns[0] = 0.0
     handles = np.abs(line.segments[:, 1:3] - line.segments[:, :1])
@@ -137,7 +137,7 @@ def turns_over(loop: Curve, base: float, least: float) -> list[float]:
     out: Complex = np.zeros(count, np.complex128)
     for j, weight in enumerate(weights.tolist()):
         out += weight * np.roll(points, -j)
-    turn = np.angle(out / np.roll(out, m))
+    turn = np.angle(out * np.roll(out, m).conj())
     even = np.zeros(count)
     for way in (2 * m, -2 * m):
         beside = np.roll(turn, way)

@@ -174,7 +174,7 @@ def _stroke_axis(stroke: Curve, square: complex) -> Axis:
     if way == 0:
         return Axis(middle, square)
     way /= abs(way)
-    lean = abs((way / square).real)
+    lean = abs((way * square.conjugate()).real)
     return Axis(middle, way if lean >= math.cos(WIDEST_LEAN) else 1j * way)
 
 
@@ -246,7 +246,7 @@ def _is_whole(figure: Figure, square: Callable[[complex], complex]) -> bool:
     if curve.is_closed():
         return True
     if curve.is_straight():
-        lean = (curve.end - curve.start) / square(figure.middle)
+        lean = (curve.end - curve.start) * square(figure.middle).conjugate()
         return abs(lean.real) < 0.4 * abs(lean.imag)
     return not figure.is_lopsided(find_axis(figure, square(figure.middle)))
 

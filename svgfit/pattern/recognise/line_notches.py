@@ -155,7 +155,7 @@ def _has_sharp_turns(shapes: Sequence[Shape]) -> bool:
 
 def _turns(curve: Curve) -> Real:
     nodes = np.arange(1, len(curve), dtype=np.float64)
-    turn = np.abs(np.angle(curve.tangents(nodes) / curve.tangents(nodes, before=True)))
+    turn = np.abs(np.angle(curve.tangents(nodes) * curve.tangents(nodes, before=True).conj()))
     return nodes[turn > CUT_IN_TURN]
 
 
@@ -168,7 +168,7 @@ def without_cut_in(loop: Curve) -> tuple[Curve, tuple[Curve, ...]]:
     into = np.roll(loop.tangents(nodes + 1, before=True), 1)
     into[0] = loop.tangent(float(n), before=True)
     out = loop.tangents(nodes)
-    turn = np.abs(np.angle(out / np.where(into == 0, 1, into)))
+    turn = np.abs(np.angle(out * into.conj()))
     sharp = [int(k) for k in np.flatnonzero(turn > CUT_IN_TURN)]
     if len(sharp) < 3:
         return loop, ()
@@ -201,11 +201,13 @@ def _is_cut_in(loop: Curve, first: int, end: int, into: complex, out: complex) -
     segments = loop.segments[[k % n for k in range(first, end)]]
     start, stop = complex(segments[0, 0]), complex(segments[-1, 3])
     mouth = stop - start
-    if abs(mouth) > CUT_IN_WIDEST or abs(float(np.angle(out / into))) > CUT_IN_GOES_ON:
-        return False
     along = into + out
+    if abs(along) < 1e-6:  # a line that goes back on itself, or a point that has no way
+        return False
+    if abs(mouth) > CUT_IN_WIDEST or abs(float(np.angle(out * into.conjugate()))) > CUT_IN_GOES_ON:
+        return False
     along /= abs(along)
-    if abs(mouth) > 0.3 and abs(float(np.angle(mouth / along))) > CUT_IN_GOES_ON:
+    if abs(mouth) > 0.3 and abs(float(np.angle(mouth * along.conjugate()))) > CUT_IN_GOES_ON:
         return False
     high = ((segments - start) * along.conjugate()).imag
     low, top = float(high.min()), float(high.max())

@@ -69,7 +69,7 @@ def find_ticks(drawn: DrawnPiece, loop: Curve) -> Ticks:
     left_out: list[str] = []
 
     def square(near: complex) -> complex:
-        return 1j * loop.tangent(loop.nearest(near, 1e-3)[0])
+        return 1j * (loop.tangent(loop.nearest(near, 1e-3)[0]) or 1.0)  # a point of the line may have no way
 
     for group in gather([curve for curve, _ in strokes], square):
         figure = figure_of([strokes[k][0] for k in group])
