@@ -24,10 +24,22 @@ def choose_writer(out: str, registry: Registry) -> Writer:
     return max(fitting, key=lambda writer: len(writer.suffix))
 
 
+def conversion_warnings(session: Session, writer: Writer) -> tuple[str, ...]:
+    """List what there is to mind of what a writer wrote: where it wrote pieces, what was guessed of them too."""
+    if _knows_pieces(writer):
+        return session.warnings
+    texts = (*session.only_drawing[0].warnings, *session.registry.warnings)
+    return tuple(map(session.units.speak, texts))
+
+
+def _knows_pieces(writer: Writer) -> bool:
+    return writer.needs in (Needs.PIECES, Needs.MEASUREMENTS)
+
+
 def convert(session: Session, writer: Writer) -> bytes:
     """Write the session's one drawing by a writer. Raises Refusal for what can't be read, told or written."""
     drawing, _ = session.only_drawing
-    known = writer.needs in (Needs.PIECES, Needs.MEASUREMENTS)
+    known = _knows_pieces(writer)
     return writer.write(
         Convertible(
             file=drawing.canvas.file,

@@ -36,10 +36,10 @@ class Unfit(Exception):
         return Refusal(f"{place}: {self.key}" if self.key else place, self.what, self.todo)
 
 
-def with_today_names(operation: Operation, step: Step) -> Step:
-    """Write a step's parameters by the names that they have today, where it uses older ones."""
-    today = {old: item.name for item in operation.parameters for old in item.also}
-    asked = tuple((today.get(plain_name(name), name), text) for name, text in step.asked)
+def with_current_names(operation: Operation, step: Step) -> Step:
+    """Replace the older names of parameters in a step by their current ones."""
+    current = {old: item.name for item in operation.parameters for old in item.also}
+    asked = tuple((current.get(plain_name(name), name), text) for name, text in step.asked)
     return step if asked == step.asked else replace(step, asked=asked)
 
 

@@ -111,10 +111,12 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
 
 def _of_other_sizes(session: Session) -> frozenset[Element]:
     """Collect what of a session's one drawing belongs to sizes that it does not look at."""
-    return other_sizes(*session.only_drawing, session.convention, session.options.size)
+    return elements_of_other_sizes(*session.only_drawing, session.convention, session.options.size)
 
 
-def other_sizes(drawing: Drawing, tree: Tree, convention: Convention, size: str | None) -> frozenset[Element]:
+def elements_of_other_sizes(
+    drawing: Drawing, tree: Tree, convention: Convention, size: str | None
+) -> frozenset[Element]:
     """Collect what of a drawing belongs to other sizes than those of ``size``; nothing where that is None."""
     if size is None:
         return frozenset()

@@ -20,6 +20,7 @@ from svgfit.pattern.line_roles import sizeless
 from svgfit.pattern.proposal import Page, Proposal, propose, with_allowance
 from svgfit.rules.allowances import COMMONEST
 from svgfit.rules.drawing_habits import LIKE_LAYERS
+from svgfit.svg import Output
 
 _LAYERS = "layers.txt"
 
@@ -141,11 +142,11 @@ class Makers:
         except (OSError, UnicodeDecodeError):
             return []
 
-    def files(self, name: str, text: str, layers: Sequence[str]) -> tuple[tuple[str, bytes], ...]:
-        """Give what is to be written to keep a convention: paths with their contents."""
+    def files(self, name: str, text: str, layers: Sequence[str]) -> tuple[Output, ...]:
+        """Make the files that keep a convention, with the names of the layers that it is for."""
         path = self.path(name)
         listed_layers = "".join(f"{' '.join(layer.split())}\n" for layer in layers)
-        return (path, text.encode()), (os.path.join(os.path.dirname(path), _LAYERS), listed_layers.encode())
+        return Output(path, text.encode()), Output(os.path.join(os.path.dirname(path), _LAYERS), listed_layers.encode())
 
 
 def _signs(layers: Sequence[str]) -> frozenset[str]:

@@ -207,13 +207,13 @@ class Run:
     def _repr_html_(self) -> str:
         """Show the adjusted drawings in a notebook."""
         from svgfit.app.notebook import run_html
-        from svgfit.app.picture import other_sizes
+        from svgfit.app.picture import elements_of_other_sizes
 
         context, report = self.context, self.report
         store = DrawingStore(context.setup, self.drawings)
         read = [store.read(file, context.options.scale) for file in context.files]
         return run_html(
-            ((*one, other_sizes(*one, context.setup.convention, context.options.size)) for one in read),
+            ((*one, elements_of_other_sizes(*one, context.setup.convention, context.options.size)) for one in read),
             report.pieces,
             report.checks,
             (*report.warnings, *self.also),

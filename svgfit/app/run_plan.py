@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from msgspec import Struct
 
 from svgfit.app.nest import plan_for_size, variants
-from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values, with_today_names
+from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values, with_current_names
 from svgfit.app.side_effects import also_changes
 from svgfit.app.targets import (
     HOLDS,
@@ -86,7 +86,7 @@ def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
         operation = registry.operation(step.do)
     except Refusal as refusal:
         raise with_line(refusal.within(step.where), plan, step, "do") from refusal
-    step = with_today_names(operation, step)
+    step = with_current_names(operation, step)
     try:
         return Prepared(step, operation, guard, resolve_values(operation, step.asked))
     except Unfit as unfit:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 _EXAMPLE = """\b
 For example:
   svgfit convention pattern.pdf -o svgfit.toml --picture lines.png
-  svgfit convention pattern.pdf --keep "Miller and Daughters"
-  svgfit measure another.pdf --maker "Miller and Daughters\""""
+  svgfit convention pattern.pdf --keep "Hill and Daughters"
+  svgfit measure another.pdf --maker "Hill and Daughters\""""
 
 _MOST_NAMES = 12
 
@@ -67,10 +67,8 @@ def command(
 
         title = f"{', '.join(map(os.path.basename, files))}: what each line was taken for"
         outputs.append(Output(picture, roles_png(files[0], found.proposal.taken, title=title)))
-    if keep is not None and kept is not None:
-        os.makedirs(os.path.dirname(kept), exist_ok=True)
-        outputs += [Output(*each) for each in makers.files(keep, found.proposal.text, layer_names(session))]
-    write_outputs(outputs, inputs=session.inputs, force=force)
+    outputs += [] if keep is None else makers.files(keep, found.proposal.text, layer_names(session))
+    write_outputs(outputs, inputs=session.inputs, force=force, folder=kept and os.path.dirname(kept))
     if output is None:
         say(found.proposal.text.rstrip("\n"))
     for line in _said(found, session.units):
@@ -84,6 +82,8 @@ def command(
 
 def _said(found: Proposed, units: Units) -> Iterator[str]:
     """Say what the proposal comes to."""
+    from svgfit.pattern.layer_rows import list_names
+
     if found.maker is not None:
         yield f"the layers are those of {found.maker}, whose svgfit.toml is kept: this is it"
     if found.refused is not None:
@@ -94,8 +94,7 @@ def _said(found: Proposed, units: Units) -> Iterator[str]:
         sizes = list(dict.fromkeys(piece.size for piece in found.pieces if piece.size))
         of_sizes = f" in {len(sizes)} sizes ({', '.join(sizes)})" if sizes else ""
         count = f"{len(names)} pieces are" if len(names) > 1 else "1 piece is"
-        more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
-        yield f"{when} {count} read{of_sizes}: {', '.join(names[:_MOST_NAMES])}{more}"
+        yield f"{when} {count} read{of_sizes}: {list_names(names, _MOST_NAMES)}"
         yield from _doubts(found, units)
     guesses = found.proposal.guesses
     if guesses and found.maker is None:
@@ -107,12 +106,12 @@ def _said(found: Proposed, units: Units) -> Iterator[str]:
 
 def _doubts(found: Proposed, units: Units) -> Iterator[str]:
     """Say why pieces are not known for what they may be: each reason once, with one piece's way out of it."""
+    from svgfit.pattern.layer_rows import list_names
+
     asked = {piece.name for piece in found.pieces if not any(edge.allowance for edge in piece.edges)}
     reasons: dict[str, dict[str, str]] = {}
     for piece in found.pieces:
         if piece.doubt is not None and not (found.proposal.to_say and piece.name in asked):
             reasons.setdefault(units.speak(piece.doubt.what), {}).setdefault(piece.name, units.speak(piece.doubt.todo))
     for what, pieces in reasons.items():
-        names = list(pieces)
-        more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
-        yield f"{', '.join(names[:_MOST_NAMES])}{more}: {what}; {pieces[names[0]]}"
+        yield f"{list_names(pieces, _MOST_NAMES)}: {what}; {next(iter(pieces.values()))}"

@@ -32,7 +32,7 @@ def command(file: str, output: str, onto: str | None, force: bool, drawing: Draw
     With --onto the maker's PDF is written with svgfit's layers added, to be switched on and off: its own bytes stay as
     they are, and the layers come behind them.
     """
-    from svgfit.app.convert import choose_writer, convert
+    from svgfit.app.convert import choose_writer, conversion_warnings, convert
     from svgfit.cli.console import say, warn
     from svgfit.svg import check_output, write_output
 
@@ -46,7 +46,7 @@ def command(file: str, output: str, onto: str | None, force: bool, drawing: Draw
     for note in session.notes(file):
         say(f"{file}: {note}")
     say(f"written: {output}")
-    warn(map(session.units.speak, (*session.drawing(file).warnings, *session.registry.warnings)), quiet=drawing.quiet)
+    warn(conversion_warnings(session, writer), quiet=drawing.quiet)
     return 0
 
 

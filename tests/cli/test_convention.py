@@ -73,6 +73,13 @@ def test_a_kept_one_is_not_replaced_unasked(refused, svgfit, here, home, unnamed
     assert svgfit("convention", "unnamed.svg", "--keep", "Hill", "--force")[0] == 0
 
 
+def test_where_it_cannot_be_kept_nothing_is_written(refused, here, home, unnamed):
+    home.parent.mkdir(exist_ok=True)
+    home.write_text("no folder")
+    assert "can't be made" in refused("convention", "unnamed.svg", "--keep", "Hill", "-o", "made.toml")
+    assert not (here / "made.toml").exists()
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

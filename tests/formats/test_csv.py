@@ -44,3 +44,16 @@ def test_a_piece_that_cannot_be_measured_is_refused(svgfit, tmp_path):
     assert svgfit("convert", path, "-o", out).status == 0
     assert "Tab,,other,outline length,300.00,mm" not in out.read_text(encoding="utf-8")  # inches, unless asked
     assert "Tab,,other,outline length,11.8110,in" in out.read_text(encoding="utf-8").replace("\r", "")
+
+
+@pytest.mark.parametrize(("ending", "tells"), [("csv", True), ("dxf", True), ("svg", False)])
+def test_what_its_figures_rest_on_is_said(svgfit, tmp_path, ending, tells):
+    text = (DEMOS / "smock.svg").read_text(encoding="utf-8")
+    for role in ("stitch line", "grain line", "fold line"):
+        text = text.replace(f'label="Front {role}"', f'label="old {role}"')
+    (tmp_path / "cut.svg").write_text(text, encoding="utf-8")
+    told = [line for line in svgfit("measure", tmp_path / "cut.svg").err.splitlines() if "guessed" in line]
+    assert told
+    done = svgfit("convert", tmp_path / "cut.svg", "-o", tmp_path / f"out.{ending}")
+    assert done.status == 0
+    assert [line in done.err for line in told] == [tells] * len(told)
