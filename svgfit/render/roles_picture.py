@@ -20,19 +20,19 @@ _PENS: dict[str | None, tuple[str, float, str]] = {
     Role.CUT_LINE: (BLACK, 3.0, "none"),
     Role.STITCH_LINE: (BLUE, 2.4, "10,4"),
     Role.NOTCHES: (VERMILION, 3.6, "none"),
-    Role.GRAIN_LINE: (GREEN, 2.4, "none"),
+    Role.GRAIN_LINE: (GREEN, 2.4, "30,6"),
     Role.FOLD_LINE: (GREEN, 2.4, "14,4,3,4"),
     Role.BICEP_LINE: (_PURPLE, 2.0, "none"),
     Role.CENTRE_LINE: (_PURPLE, 2.0, "12,4,3,4"),
-    Role.DETAILS: (_SKY, 2.0, "none"),
+    Role.DETAILS: (_SKY, 2.0, "6,4"),
     Role.LANDMARKS: (_ORANGE, 3.6, "none"),
     Role.TEXT: (_SKY, 1.0, "none"),
-    Role.TEST_SQUARE: (_ORANGE, 2.4, "none"),
+    Role.TEST_SQUARE: (_ORANGE, 2.4, "14,10"),
     None: (_GREY, 1.4, "3,4"),
 }
 """Colour, width and dash, in pixels, of each role's lines; of what plays no part, ``None``.
 
-The colours are those of Okabe and Ito for all kinds of colour vision, as in ``line_kinds``."""
+They differ by width and dash too, for a print without colours. The colours are those of Okabe and Ito for all kinds of colour vision, as in ``line_kinds``."""
 _LETTERS = 26.0
 _MARGIN = 30.0
 
@@ -98,7 +98,7 @@ def _legend_rows(taken: Sequence[Taken]) -> list[tuple[str | None, str]]:
     for (role, guessed), names in rows.items():
         every = list(dict.fromkeys(names))
         more = f" and {len(every) - 6} more" if len(every) > 6 else ""
-        said = role or "left out"
+        said = "details" if role == Role.DETAILS else role or "left out"
         found.append((role, f"{said}{', guessed' if guessed else ''}: {', '.join(every[:6])}{more}"))
     return found
 
@@ -108,7 +108,7 @@ def _legend(rows: Sequence[tuple[str | None, str]], top: float) -> Iterable[Node
         colour, width, dash = _PENS[role]
         level = top + (k + 0.5) * 1.5 * _LETTERS
         style = f"fill:none;stroke:{colour};stroke-width:{number(width, ROUGH)};stroke-dasharray:{dash}"
-        line = [("x1", number(_MARGIN)), ("x2", number(_MARGIN + 90)), ("y1", number(level)), ("y2", number(level))]
+        line = [("x1", number(_MARGIN)), ("x2", number(_MARGIN + 96)), ("y1", number(level)), ("y2", number(level))]
         yield element("line", [*line, ("style", style)])
         yield _writing(text if len(text) < 100 else f"{text[:99]}…", _MARGIN + 110, level + 0.35 * _LETTERS)
 
