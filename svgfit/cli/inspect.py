@@ -201,12 +201,11 @@ def _line_tables(read: ReadDrawings, file: str, units: Units, narrowed: str | No
 
 
 def _layer_cells(row: LayerRow, units: Units) -> tuple[str, ...]:
-    from svgfit.pattern.convention import Role
+    from svgfit.pattern.convention import spoken_role
 
     layer, extent = row.layer, _extent(row.layer)
-    role = ("details" if row.role == Role.DETAILS else row.role) or (
-        f"svgfit's own ({layer.ours})" if layer.ours else "not used"
-    )
+    nobodys = f"svgfit's own ({layer.ours})" if layer.ours else "not used"
+    role = spoken_role(row.role) if row.role else nobodys
     state = ", ".join(word for word, holds in (("hidden", layer.hidden), ("locked", layer.locked)) if holds)
     drawn = _wide_high(extent[2], extent[3], units) if extent else "-"
     return "/".join(layer.path), layer.id or "-", role, row.piece or "-", row.size or "-", state or "-", drawn

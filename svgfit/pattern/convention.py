@@ -54,6 +54,11 @@ class Role(StrEnum):
     """Not a role but a size: what lies in such a layer is of that size, and a sublayer named so divides its parent."""
 
 
+def spoken_role(role: str) -> str:
+    """Name a role, or several in a list, in the words that people read."""
+    return role.replace(Role.DETAILS, "details")
+
+
 def _sized(*patterns: str) -> tuple[str, ...]:
     """Put before the patterns the same with a size."""
     return (*(f"{pattern} size {{size}}" for pattern in patterns), *patterns)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.geometry.box import Box, box_around
 from svgfit.model.drawing import Layer
-from svgfit.pattern.convention import Role
+from svgfit.pattern.convention import Role, spoken_role
 from svgfit.pattern.line_roles import Taken
 from svgfit.render.annotate.line_kinds import BLACK, BLUE, GREEN, VERMILION, WHITE
 from svgfit.render.png import rendered
@@ -32,7 +32,8 @@ _PENS: dict[str | None, tuple[str, float, str]] = {
 }
 """Colour, width and dash, in pixels, of each role's lines; of what plays no part, ``None``.
 
-They differ by width and dash too, for a print without colours. The colours are those of Okabe and Ito for all kinds of colour vision, as in ``line_kinds``."""
+They differ by width and dash too, for a print without colours. The colours are those of Okabe and Ito for all kinds of
+colour vision, as in ``line_kinds``."""
 _LETTERS = 26.0
 _MARGIN = 30.0
 
@@ -98,7 +99,7 @@ def _legend_rows(taken: Sequence[Taken]) -> list[tuple[str | None, str]]:
     for (role, guessed), names in rows.items():
         every = list(dict.fromkeys(names))
         more = f" and {len(every) - 6} more" if len(every) > 6 else ""
-        said = "details" if role == Role.DETAILS else role or "left out"
+        said = spoken_role(role) if role else "left out"
         found.append((role, f"{said}{', guessed' if guessed else ''}: {', '.join(every[:6])}{more}"))
     return found
 
