@@ -61,9 +61,9 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
     if len(lined) == 1:
         page = lined[0]
         return Sheet(page.width, page.height, tuple(drawn_on(page)), tiles=(Tile(page.number, 0j),))
-    placed = shared_shapes.by_forms(lined)
-    if placed is not None and len(placed[0].shifts) > 1:
-        return _by_forms(lined, *placed)
+    placed = [each for each in shared_shapes.by_forms(lined) if len(each[0].shifts) > 1]
+    if placed:
+        return _by_forms(lined, placed)
     first, last = pages.index(lined[0]), pages.index(lined[-1])
     used = list(pages[first : last + 1])
     drawn = without_furniture([drawn_on(page) for page in used])
@@ -118,14 +118,43 @@ def _tiles(pages: Sequence[Page], shifts: Mapping[int, complex]) -> list[Tile]:
 # -- what pages share ------------------------------------------------------------------------------------------------
 
 
-def _by_forms(pages: Sequence[Page], placing: Placing, marks: Marks) -> Sheet:
-    _refuse_contradiction(placing)
+def _by_forms(pages: Sequence[Page], groups: Sequence[tuple[Placing, Marks]]) -> Sheet:
+    """Put together what pages show of forms; groups of pages that share none with others lie side by side."""
     shared = shared_shapes.shared_contents(pages)
-    own = without_furniture([shared_shapes.shares_a_form(page, shared) for page in pages])
-    marks = [mark for mark in marks if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
-    marks += [mark for mark in _moved(own, placing.shifts) if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
-    tiles = _tiles(pages, placing.shifts)
-    return _sheet(marks, tiles, _shared_notes(pages, placing), _left_out(pages, own, placing.shifts))
+    own = without_furniture([shared_shapes.outside_forms(page, shared) for page in pages])
+    sheets: list[tuple[Marks, Mapping[int, complex]]] = []
+    for placing, forms in groups:
+        _refuse_contradiction(placing)
+        marks = [mark for mark in forms if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
+        others = _moved(own, placing.shifts)
+        marks += [mark for mark in others if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
+        sheets.append((marks, placing.shifts))
+    all_marks, shifts = _beside(sheets)
+    proof = sum(placing.proof for placing, _ in groups)
+    note = f"{len(shifts)} pages, put together by {proof} shapes that several of them show" + _groups_note(len(groups))
+    if len(shifts) < len(pages):  # what such pages show of the forms is lost too
+        own = without_furniture([drawn_on(page) for page in pages])
+    return _sheet(all_marks, _tiles(pages, shifts), [note], _left_out(pages, own, shifts))
+
+
+def _beside(groups: Sequence[tuple[Marks, Mapping[int, complex]]]) -> tuple[Marks, dict[int, complex]]:
+    """Lay sheets side by side, each with the places of its pages on it: all marks, and where all pages lie."""
+    marks: Marks = []
+    shifts: dict[int, complex] = {}
+    right = 0.0
+    for own, its in groups:
+        if not own:
+            continue
+        box = box_around(map(extent, own))
+        by = complex(right - box[0], -box[1])
+        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
+        shifts |= {at: shift + by for at, shift in its.items()}
+        right += box[2] - box[0] + _MARGIN
+    return marks, shifts
+
+
+def _groups_note(count: int) -> str:
+    return f"; {count} groups of pages that share none lie side by side" if count > 1 else ""
 
 
 def _reaching_out(pages: Sequence[Page], drawn: Sequence[Marks]) -> list[Marks]:
@@ -156,20 +185,9 @@ def _by_shapes(pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[P
         _refuse_contradiction(group)
     placed = {at for group in groups for at in group.shifts}
     alone = [Placing({at: 0j}, 0) for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
-    marks: Marks = []
-    shifts: dict[int, complex] = {}
-    right = 0.0
-    for group in (*groups, *alone):
-        own = _each_once(_moved(drawn, group.shifts))
-        box = box_around(map(extent, own))
-        by = complex(right - box[0], -box[1])
-        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
-        shifts |= {at: shift + by for at, shift in group.shifts.items()}
-        right += box[2] - box[0] + _MARGIN
+    marks, shifts = _beside([(_each_once(_moved(drawn, group.shifts)), group.shifts) for group in (*groups, *alone)])
     proof = sum(group.proof for group in groups)
-    note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show"
-    if len(groups) > 1:
-        note += f"; {len(groups)} groups of pages that share none lie side by side"
+    note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show" + _groups_note(len(groups))
     return _sheet(marks, _tiles(pages, shifts), [note], _left_out(pages, drawn, shifts))
 
 
@@ -200,10 +218,6 @@ def _refuse_contradiction(placing: Placing) -> None:
     if placing.contradictions:
         what = f"its pages share shapes that lie otherwise on each ({placing.contradictions} places): they are no tiles"
         raise Unreadable(what, "give the file that has all on one sheet, or save each page by itself")
-
-
-def _shared_notes(pages: Sequence[Page], placing: Placing) -> list[str]:
-    return [f"{len(placing.shifts)} pages, put together by {placing.proof} shapes that several of them show"]
 
 
 def _left_out(pages: Sequence[Page], drawn: Sequence[Marks], shifts: Mapping[int, complex]) -> list[str]:

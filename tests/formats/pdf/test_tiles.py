@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from svgfit.model.refusal import Refusal
-from tests.formats.pdf.making import Document, convert, drawing, one_page
-from tests.formats.pdf.tiling import PAGE, drawn, length_of, sheet, tiled
+from tests.formats.pdf.making import MM, Document, convert, drawing, one_page
+from tests.formats.pdf.tiling import LAYERS, PAGE, WIDE, drawn, length_of, sheet, tiled
 
 
 def outlines(data, **wishes):
@@ -119,6 +119,60 @@ def test_a_page_of_words_or_of_a_small_picture_before_the_tiles():
         assert "page 2 is left out: nothing there goes on on another page" in found.warnings
         lengths = sorted(length for lines in outlines(out.getvalue()).values() for length, _ in lines)
         assert lengths == pytest.approx(sorted(length_of(p, closed=g != "Grain") for g, _, p in sheet()), abs=0.02)
+
+
+def joined(*files):
+    """The pages of several PDFs, one after another."""
+    import io
+
+    import pikepdf
+
+    whole = pikepdf.new()
+    for data in files:
+        whole.pages.extend(pikepdf.open(io.BytesIO(data)).pages)
+    out = io.BytesIO()
+    whole.save(out)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("how", ["form", "clip"])
+def test_two_sheets_in_one_file_lie_side_by_side(how):
+    data = joined(tiled(how=how), tiled(how=how, columns=3, rows=2))
+    lines = [*sheet(), *sheet(3, 2)]
+    assert convert(data).svg.count(b"<path") == len(lines)
+    found = drawing(data)
+    lengths = sorted(curve.length() for layer in found.layers for shape in layer.shapes for curve in shape.curves)
+    assert lengths == pytest.approx(sorted(length_of(p, closed=g != "Grain") for g, _, p in lines), abs=0.02)
+    assert "groups of pages that share none lie side by side" in convert(data).notes[0]
+
+
+def test_a_page_whose_form_is_turned_is_told_to_be_left_out():
+    from pikepdf import Dictionary
+
+    document = Document()
+    names = Dictionary(Properties=Dictionary({f"/L{k}": document.group(name) for k, name in enumerate(LAYERS)}))
+    form = document.form(drawn(sheet(2, 1)), box=(-100, -100, 9000, 9000), resources=names)
+    for motion in ("1 0 0 1 30 30", f"1 0 0 1 {30 - WIDE * MM:.3f} 30", "0 1 -1 0 500 30"):
+        document.page(f"q {motion} cm /Fm Do Q", box=PAGE, forms={"/Fm": form})
+    assert convert(document.bytes()).warnings == (
+        "page 3 is left out: nothing there goes on on another page",
+    )  # fmt: skip
+
+
+def test_a_form_within_a_shared_form_is_read_once_and_a_page_s_own_form_keeps_its_layer():
+    from pikepdf import Dictionary
+
+    document = Document()
+    names = Dictionary(Properties=Dictionary({f"/L{k}": document.group(name) for k, name in enumerate(LAYERS)}))
+    inner = document.form(drawn(sheet(2, 1)), box=(-100, -100, 9000, 9000), resources=names)
+    resources = Dictionary(XObject=Dictionary({"/In": inner}))
+    outer = document.form("/In Do", box=(-100, -100, 9000, 9000), resources=resources)
+    own = document.form("300 300 m 400 400 l 300 400 l s", group="Own")
+    for k in range(2):
+        shift = f"1 0 0 1 {30 - k * WIDE * MM:.3f} 30 cm"
+        document.page(f"q {shift} /Fm Do Q {'/Own Do' if k else ''}", box=PAGE, forms={"/Fm": outer, "/Own": own})
+    found = {layer.name: len(layer.shapes) for layer in drawing(document.bytes()).layers}
+    assert found == {"Size 10": 2, "Size 12": 2, "Size 14": 2, "Grain": 1, "Own": 1}
 
 
 def test_sheets_that_are_whole_each_lie_side_by_side():
