@@ -29,6 +29,18 @@ def without_furniture(pages: Sequence[Sequence[Line | Writing]]) -> list[list[Li
     return [[mark for mark in marks if not is_furniture(mark)] for marks in pages]
 
 
+def count_furniture(before: Sequence[Sequence[Line | Writing]], after: Sequence[Sequence[Line | Writing]]) -> str:
+    """Say how many lines and texts of the pages are left out as furniture; "" for none."""
+
+    def count(pages: Sequence[Sequence[Line | Writing]], kind: type[Line | Writing]) -> int:
+        return sum(isinstance(mark, kind) for marks in pages for mark in marks)
+
+    lines, texts = (count(before, kind) - count(after, kind) for kind in (Line, Writing))
+    if not lines and not texts:
+        return ""
+    return f"{lines} lines and {texts} texts that stand in one place of many pages (frames, page numbers) are left out"
+
+
 def _key(mark: Line | Writing) -> tuple[object, ...]:
     if isinstance(mark, Writing):
         return "text", round(mark.at.real / 2), round(mark.at.imag / 2), round(abs(mark.up), 1)

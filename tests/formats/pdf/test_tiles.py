@@ -51,7 +51,7 @@ def test_pages_that_overlap(how, overlap):
     data = tiled(how=how, overlap=overlap)
     check(data, overlap=overlap)
     if how == "cut":
-        (note,) = convert(data).notes
+        note, _ = convert(data).notes
         assert "overlapping by" in note
         assert note.endswith(" lines go on from page to page, 0 do not")
 
@@ -182,6 +182,48 @@ def test_sheets_that_are_whole_each_lie_side_by_side():
     found = convert(document.bytes())
     assert found.notes == ("3 pages, each a sheet of its own: no line runs over an edge",)
     assert len(outlines(document.bytes())["drawing"]) == 3
+
+
+@pytest.mark.parametrize("how", ["cut", "clip", "form"])
+def test_what_stands_on_each_page_is_left_out_and_counted(how):
+    note = convert(tiled(how=how)).notes[-1]
+    assert note.startswith("24 lines and 12 texts that stand in one place of many pages")
+    assert not any("stand in one place" in note for note in convert(tiled(how=how, furniture=False)).notes)
+
+
+def test_what_two_whole_sheets_have_in_one_place_is_left_out_with_a_warning():
+    document = Document()
+    for k in range(2):
+        document.page(f"{100 + 20 * k} 100 m 200 {300 + 10 * k} l 300 110 l s 20 20 500 700 re S")
+    (warning,) = convert(document.bytes()).warnings
+    assert warning.startswith("2 lines and 0 texts that stand in one place")
+
+
+def test_pages_of_another_size_are_left_out_with_a_warning():
+    document = Document()
+    for wide in (400, 500, 400, 600):
+        document.page(f"10 10 m {wide - 100} 300 l {wide / 20} 300 l s", box=(0, 0, wide, 400))
+    document.page("BT /F1 12 Tf 50 300 Td (words) Tj ET", box=(0, 0, 700, 400))
+    document.page("20 10 m 250 300 l 30 300 l s", box=(0, 0, 400, 400))
+    (warning,) = (w for w in convert(document.bytes()).warnings if "size" in w)
+    assert warning.startswith("pages 2 and 4 are left out, which have another size than the others")
+
+
+def test_the_only_page_of_its_size_is_a_sheet():
+    document = Document()
+    for wide in (400, 500):
+        document.page("10 10 m 300 300 l 10 300 l s", box=(0, 0, wide, 400))
+    found = convert(document.bytes())
+    assert found.svg.count(b"<path") == 1
+    assert found.warnings[0].startswith("page 2 is left out, which has another size")
+
+
+def test_pages_that_all_show_the_same_are_refused():
+    document = Document()
+    for _ in range(3):
+        document.page("10 10 m 300 300 l 10 300 l s")
+    with pytest.raises(Refusal, match="shows the same lines on 3 pages; save the page"):
+        convert(document.bytes())
 
 
 def test_one_page_needs_no_proof():
