@@ -18,7 +18,7 @@ from svgfit.formats.pdf.limits import DEEPEST, MOST_POINTS, MOST_WORK, TOO_MUCH,
 from svgfit.formats.pdf.optional_content import Key, Layers
 from svgfit.formats.pdf.records import EVERYWHERE, Content, Line, Placed, Writing, meet, moved_box
 from svgfit.formats.pdf.state import Ink, State, TextState, dash_of
-from svgfit.formats.pdf.streams import elements, entries, get, key_of, numbers_of, to_number, unpack
+from svgfit.formats.pdf.streams import elements, entries, get, key_of, name_of, numbers_of, to_number, unpack
 from svgfit.formats.pdf.tokens import Operand, instructions, number, numbers
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_of_points
@@ -48,7 +48,7 @@ class Interpreter:
 
     def page(self, data: bytes, resources: Any) -> Content:
         """Walk through a page's content, in its default user space. Raises Unreadable for what is too much."""
-        return self._walk(data, resources, Affine(), State(Affine()))
+        return self._walk(data, resources, State(Affine()))
 
     def work(self) -> None:
         """Count an operator. Raises Unreadable where there are too many."""
@@ -72,7 +72,7 @@ class Interpreter:
             clip = moved_box((left, low, right, high), motion)
         own = get(form, "/Resources")
         self._open.append(key)
-        found = self._walk(unpack(form), own if own is not None else resources, motion, State(motion, ink, text, clip))
+        found = self._walk(unpack(form), own if own is not None else resources, State(motion, ink, text, clip))
         self._open.pop()
         if key is not None:
             self._forms[key] = found
@@ -87,8 +87,8 @@ class Interpreter:
             self._fonts[key] = read_font(font)
         return self._fonts[key]
 
-    def _walk(self, data: bytes, resources: Any, base: Affine, state: State) -> Content:
-        walk = _Walk(self, resources, base, state)
+    def _walk(self, data: bytes, resources: Any, state: State) -> Content:
+        walk = _Walk(self, resources, state)
         for operator, operands in instructions(data):
             self.work()
             walk.do(operator, operands)
@@ -98,8 +98,8 @@ class Interpreter:
 class _Walk:
     """One stream on the way."""
 
-    def __init__(self, owner: Interpreter, resources: Any, base: Affine, state: State) -> None:
-        self._owner, self._resources, self._base = owner, resources, base
+    def __init__(self, owner: Interpreter, resources: Any, state: State) -> None:
+        self._owner, self._resources = owner, resources
         self.state = state
         self._kept: list[State] = []
         self.marks: list[Line | Writing | Placed] = []
@@ -285,7 +285,7 @@ class _Walk:
         """CS, cs: choose a colour space; its first colour is black, or full ink."""
         name = operands[-1] if operands else None
         kind = self.resource("/ColorSpace", name)
-        inky = str(next(iter(elements(kind)), "")) in ("/Separation", "/DeviceN")
+        inky = name_of(next(iter(elements(kind)), None)) in ("/Separation", "/DeviceN")
         prefix = "stroke" if stroke else "fill"
         self._ink(**{prefix: "#000000", f"{prefix}_ink": inky})
 
@@ -309,9 +309,9 @@ class _Walk:
     def draw(self, operands: list[Operand]) -> None:
         """Carry out Do: a form, or a picture."""
         found = self.resource("/XObject", operands[-1] if operands else None)
-        if str(get(found, "/Subtype")) == "/Image":
+        if name_of(get(found, "/Subtype")) == "/Image":
             self.pictures += 1
-        elif str(get(found, "/Subtype")) == "/Form":
+        elif name_of(get(found, "/Subtype")) == "/Form":
             state = self.state
             content = self._owner.form(found, self._resources, state.ink, state.text)
             group = get(found, "/OC")

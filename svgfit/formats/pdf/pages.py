@@ -10,7 +10,7 @@ from msgspec import Struct
 from svgfit.formats.pdf.interpreter import Interpreter
 from svgfit.formats.pdf.limits import MOST_PAGES, Unreadable
 from svgfit.formats.pdf.records import Content, Line, Writing, extent, flattened, meet, overlap
-from svgfit.formats.pdf.streams import elements, get, numbers_of, to_number, unpack
+from svgfit.formats.pdf.streams import damage_told, elements, get, numbers_of, to_number, unpack
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box
 
@@ -43,9 +43,11 @@ class Page(Struct, frozen=True):
 
 def read_pages(document: pikepdf.Pdf, interpreter: Interpreter) -> tuple[Page, ...]:
     """Walk through all pages. Raises Unreadable for what is damaged or too much."""
-    if len(document.pages) > MOST_PAGES:
-        raise Unreadable(f"has more than {MOST_PAGES} pages", "leave out those that are no pattern")
-    return tuple(_page(number, page.obj, interpreter) for number, page in enumerate(document.pages, 1))
+    with damage_told():
+        if len(document.pages) > MOST_PAGES:
+            raise Unreadable(f"has more than {MOST_PAGES} pages", "leave out those that are no pattern")
+        pages = [page.obj for page in document.pages]
+    return tuple(_page(number, page, interpreter) for number, page in enumerate(pages, 1))
 
 
 def _page(number: int, page: Any, interpreter: Interpreter) -> Page:

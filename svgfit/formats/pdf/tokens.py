@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
@@ -87,16 +88,17 @@ def _empty() -> list[list[Operand]]:
 
 
 def _number(word: bytes) -> float | None:
+    """Take a word for a finite number; None for what is none."""
     if word[0] not in b"+-.0123456789":
         return None
     try:
-        return float(word)
+        found = float(word)
     except ValueError:
-        pass
-    try:
-        return float(word.lstrip(b"+-").partition(b"-")[0]) * (-1 if word.startswith(b"-") else 1)
-    except ValueError:
-        return None
+        try:
+            found = float(word.lstrip(b"+-").partition(b"-")[0]) * (-1 if word.startswith(b"-") else 1)
+        except ValueError:
+            return None
+    return found if math.isfinite(found) else None
 
 
 def _string(data: bytes, at: int) -> tuple[bytes, int]:
