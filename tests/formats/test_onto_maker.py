@@ -178,7 +178,8 @@ def test_a_damaged_file_is_refused(svgfit, tmp_path, change, why):
 
 def by_hand(*objects: bytes) -> bytes:
     """A PDF written word by word, as programs do that write a stream's length behind it."""
-    page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 400 400]/Resources<<>>/Contents 4 0 R>>"
+    kept = b"<</Properties<</Gr\xf6sse 5 0 R>> >>"
+    page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 400 400]/Resources%s/Contents 4 0 R>>" % kept
     stream = b"<</Length 5 0 R>>\nstream\n10 10 m 100 300 l S\nendstream"
     parts = [b"<</Type/Catalog/Pages 2 0 R>>", b"<</Type/Pages/Kids[3 0 R]/Count 1>>", page, stream, b"20", *objects]
     out, places = b"%PDF-1.4\n", b"0000000000 65535 f \n"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from io import BytesIO
 from typing import Any
 
@@ -17,7 +18,7 @@ from msgspec import Struct
 
 from svgfit.formats.pdf.limits import DAMAGED, Unreadable
 from svgfit.formats.pdf.pages import MM_PER_POINT, inherited
-from svgfit.formats.pdf.streams import elements, entries, get, open_pdf, quiet_library
+from svgfit.formats.pdf.streams import elements, get, open_pdf, quiet_library
 from svgfit.geometry.affine import Affine
 from svgfit.model.file_format import PagePlace
 from svgfit.model.refusal import Refusal
@@ -122,7 +123,7 @@ def _show(document: Any, page: Any, shown: Sequence[str]) -> None:
 
 def _copy(holder: Any) -> Any:
     """Copy a dictionary of the file, but not what its entries refer to; an empty one for what is none."""
-    return pikepdf.Dictionary(dict(entries(holder)))
+    return copy(holder) if isinstance(holder, pikepdf.Dictionary) else pikepdf.Dictionary()
 
 
 def _free(names: Any, wanted: str) -> str:
