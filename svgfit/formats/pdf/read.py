@@ -118,6 +118,8 @@ def _warnings(pages: Sequence[Page], layers: Layers, marks: Sequence[Line | Writ
         found.append(f"{strange} places in it could not be understood; look whether all of it is here")
     if any(page.content.pictures for page in pages):
         found.append("pictures made of pixels in it are left out")
+    if any(page.annotations for page in pages):
+        found.append("notes and drawings that a viewer put onto its pages are left out")
     if wishes.scale is not None:
         found.append("--scale is not used: a PDF states its own size")
     return found

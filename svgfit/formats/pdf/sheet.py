@@ -70,7 +70,11 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
 
 
 def _alone(page: Page) -> Sheet:
-    return Sheet(page.width, page.height, tuple(drawn_on(page)), tiles=(Tile(page.number, 0j),))
+    hidden = page.hidden_lines()
+    notes = (
+        (f"{hidden} lines beyond the page's edge or a clip, of which nothing is seen, are left out",) if hidden else ()
+    )
+    return Sheet(page.width, page.height, tuple(drawn_on(page)), notes, tiles=(Tile(page.number, 0j),))
 
 
 def _by_lines(pages: Sequence[Page], wishes: Wishes) -> Sheet:

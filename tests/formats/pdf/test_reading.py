@@ -108,6 +108,8 @@ def test_a_form_has_its_matrix_and_is_clipped_by_its_box():
 def test_what_lies_off_the_page_or_behind_a_clip_is_left_out_and_what_reaches_out_is_whole():
     content = f"q 0 0 100 100 re W n 200 200 m 300 300 l S 50 50 m 500 50 l S Q {-50} 700 m -10 700 l S"
     assert points(one_page(content)) == {"drawing": [[(17.639, 261.761), (176.389, 261.761)]]}
+    (note,) = convert(one_page(content)).notes
+    assert note.startswith("2 lines beyond the page's edge or a clip")
 
 
 @pytest.mark.parametrize(
@@ -304,6 +306,16 @@ def test_a_picture_beside_lines_is_left_out_and_said():
     document = Document()
     document.page(f"q 50 0 0 50 0 0 cm /Im Do Q {LINE}", forms={"/Im": picture(document)})
     assert "pictures made of pixels in it are left out" in convert(document.bytes()).warnings
+
+
+@pytest.mark.parametrize(("kind", "flags", "told"), [("Ink", 4, True), ("Ink", 2, False), ("Link", 4, False)])
+def test_what_a_viewer_put_onto_a_page_is_said_to_be_left_out(kind, flags, told):
+    document = Document()
+    note = Dictionary(Type=Name.Annot, Subtype=Name(f"/{kind}"), Rect=Array([0, 0, 50, 50]), F=flags)
+    document.page(LINE, Annots=Array([document.pdf.make_indirect(note)]))
+    assert (
+        "notes and drawings that a viewer put onto its pages are left out" in convert(document.bytes()).warnings
+    ) == told
 
 
 def test_a_page_of_text_has_no_lines():
