@@ -224,12 +224,30 @@ def _spread(links: Sequence[_Link]) -> dict[int, complex]:
 
 
 def _most(votes: Sequence[complex]) -> tuple[complex, int]:
-    """Return the vector on which most votes agree, and how many."""
+    """Return the vector on which most votes agree, and how many; of several the one voted for first.
+
+    Votes are sorted into cells, and only cells are looked into that may hold more than the best so far: there may be
+    thousands, and comparing each with each took gigabytes.
+    """
     points = np.array(votes)
-    near = np.abs(points[:, None] - points[None, :]) < 2 * _SAME
-    counts = near.sum(axis=1)
-    best = int(counts.argmax())
-    return complex(points[near[best]].mean()), int(counts[best])
+    wide = 2 * _SAME
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for number, point in enumerate(votes):
+        cells[round(point.real / wide), round(point.imag / wide)].append(number)
+    around = {
+        (x, y): [each for a in (-1, 0, 1) for b in (-1, 0, 1) for each in cells.get((x + a, y + b), ())]
+        for x, y in list(cells)
+    }
+    best, agreeing = len(votes), np.array([], dtype=int)
+    for cell in sorted(cells, key=lambda cell: -len(around[cell])):
+        near = np.array(sorted(around[cell]))
+        if len(near) < len(agreeing):
+            break
+        for number in cells[cell]:
+            own = near[np.abs(points[near] - points[number]) < wide]
+            if len(own) > len(agreeing) or (len(own) == len(agreeing) and number < best):
+                best, agreeing = number, own
+    return complex(points[agreeing].mean()), len(agreeing)
 
 
 def _key(mark: Line) -> tuple[object, ...]:
