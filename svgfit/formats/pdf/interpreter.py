@@ -16,7 +16,7 @@ from svgfit.formats.pdf.colours import to_hex
 from svgfit.formats.pdf.fonts import UNKNOWN, Font, read_font
 from svgfit.formats.pdf.limits import DEEPEST, MOST_POINTS, MOST_WORK, TOO_MUCH, Unreadable
 from svgfit.formats.pdf.optional_content import Key, Layers
-from svgfit.formats.pdf.records import EVERYWHERE, Content, Line, Placed, Writing, meet, moved_box
+from svgfit.formats.pdf.records import EVERYWHERE, Content, Line, Placed, Writing, meet, moved_box, points_of
 from svgfit.formats.pdf.state import Ink, State, TextState, dash_of
 from svgfit.formats.pdf.streams import elements, entries, get, key_of, name_of, numbers_of, to_number, unpack
 from svgfit.formats.pdf.tokens import Operand, instructions, number, numbers
@@ -413,7 +413,7 @@ class _Walk:
 
 def _box(paths: tuple[SubPath, ...]) -> Box | None:
     """Return the box around a path that clips; None for an empty one."""
-    points = [point for path in paths for point in (path.start, *(each for one in path.segments for each in one))]
+    points = [point for path in paths for point in points_of(path)]
     return box_of_points(points) if points else None
 
 
