@@ -227,6 +227,21 @@ def test_a_drawing_saved_since_is_told(svgfit, tmp_path):
     assert "was changed since" in done.err
 
 
+def test_what_the_maker_s_file_is_read_without_is_told(svgfit, tmp_path):
+    """Layers are added to no page that is left out."""
+    maker, fitted, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
+    with pikepdf.open(BytesIO(maker_pdf(KINDS[0]))) as pdf:
+        small = Document()
+        small.page("10 10 m 100 100 l S", box=(0, 0, 300, 300))
+        with pikepdf.open(BytesIO(small.bytes())) as other:
+            pdf.pages.extend(other.pages)
+            pdf.save(maker)
+    assert svgfit("adjust", maker, "--do", PLAN, "-o", fitted).status == 0
+    done = svgfit("convert", fitted, "-o", out, "--onto", maker)
+    assert done.status == 0
+    assert "maker.pdf: page 2 is left out, which has another size than the others" in " ".join(done.err.split())
+
+
 @pytest.mark.parametrize("keys", [{}, {"overlap": 10.0}, {"Rotate": 90}], ids=str)
 @pytest.mark.parametrize("how", ["cut", "clip", "form"])
 def test_a_layer_goes_on_from_tile_to_tile(how, keys):

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from svgfit.formats.layered_svg import SubPath
 from svgfit.formats.pdf.records import Line, Writing, extent
+from svgfit.model.wording import listed
 from svgfit.rules.interchange import ON_MANY_PAGES
 
 MOSTLY = 0.6
@@ -35,10 +36,9 @@ def count_furniture(before: Sequence[Sequence[Line | Writing]], after: Sequence[
     def count(pages: Sequence[Sequence[Line | Writing]], kind: type[Line | Writing]) -> int:
         return sum(isinstance(mark, kind) for marks in pages for mark in marks)
 
-    lines, texts = (count(before, kind) - count(after, kind) for kind in (Line, Writing))
-    if not lines and not texts:
-        return ""
-    return f"{lines} lines and {texts} texts that stand in one place of many pages (frames, page numbers) are left out"
+    counts = {name: count(before, kind) - count(after, kind) for kind, name in ((Line, "lines"), (Writing, "texts"))}
+    there = [f"{number} {name}" for name, number in counts.items() if number]
+    return f"{listed(there)} in one place of many pages (frames, page numbers) are left out" if there else ""
 
 
 def _key(mark: Line | Writing) -> tuple[object, ...]:

@@ -189,7 +189,7 @@ def by_shapes(pages: Sequence[Sequence[Line | Writing]]) -> tuple[Placing, ...]:
                 for other in on:
                     if one < other:
                         votes[one, other] += [a - b for a in on[one] for b in on[other]]
-    links = [_Link(count, *pair, shift) for pair, each in votes.items() for shift, count in [_most(each)]]
+    links = [_Link(count, *pair, shift) for pair, each in votes.items() for shift, count in [most_agreed(each)]]
     links = sorted((link for link in links if abs(link.shift) > _APART), key=lambda link: (-link.shapes, link.one))
     found: list[Placing] = []
     while links:
@@ -223,7 +223,7 @@ def _spread(links: Sequence[_Link]) -> dict[int, complex]:
             shifts[new.one] = shifts[new.other] - new.shift
 
 
-def _most(votes: Sequence[complex]) -> tuple[complex, int]:
+def most_agreed(votes: Sequence[complex]) -> tuple[complex, int]:
     """Return the vector on which most votes agree, and how many; of several the one voted for first.
 
     Votes are sorted into cells, and only cells are looked into that may hold more than the best so far: there may be

@@ -71,10 +71,11 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
 
 def _alone(page: Page) -> Sheet:
     hidden = page.hidden_lines()
-    notes = (
-        (f"{hidden} lines beyond the page's edge or a clip, of which nothing is seen, are left out",) if hidden else ()
+    word, verb = ("lines", "are") if hidden > 1 else ("line", "is")
+    notes = (f"{hidden} {word} beyond the page's edge or a clip, of which nothing is seen, {verb} left out",)
+    return Sheet(
+        page.width, page.height, tuple(drawn_on(page)), notes if hidden else (), tiles=(Tile(page.number, 0j),)
     )
-    return Sheet(page.width, page.height, tuple(drawn_on(page)), notes, tiles=(Tile(page.number, 0j),))
 
 
 def _by_lines(pages: Sequence[Page], wishes: Wishes) -> Sheet:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import random
+import tracemalloc
+
 import pytest
 
+from svgfit.formats.pdf.shared_shapes import most_agreed
 from svgfit.model.refusal import Refusal
 from tests.formats.pdf.making import MM, Document, convert, drawing, one_page
 from tests.formats.pdf.tiling import LAYERS, PAGE, WIDE, drawn, length_of, sheet, tiled
@@ -187,8 +191,8 @@ def test_sheets_that_are_whole_each_lie_side_by_side():
 @pytest.mark.parametrize("how", ["cut", "clip", "form"])
 def test_what_stands_on_each_page_is_left_out_and_counted(how):
     note = convert(tiled(how=how)).notes[-1]
-    assert note.startswith("24 lines and 12 texts that stand in one place of many pages")
-    assert not any("stand in one place" in note for note in convert(tiled(how=how, furniture=False)).notes)
+    assert note.startswith("24 lines and 12 texts in one place of many pages")
+    assert not any("in one place" in note for note in convert(tiled(how=how, furniture=False)).notes)
 
 
 def test_what_two_whole_sheets_have_in_one_place_is_left_out_with_a_warning():
@@ -196,7 +200,19 @@ def test_what_two_whole_sheets_have_in_one_place_is_left_out_with_a_warning():
     for k in range(2):
         document.page(f"{100 + 20 * k} 100 m 200 {300 + 10 * k} l 300 110 l s 20 20 500 700 re S")
     (warning,) = convert(document.bytes()).warnings
-    assert warning.startswith("2 lines and 0 texts that stand in one place")
+    assert warning.startswith("2 lines in one place of many pages")
+
+
+def test_thousands_of_shapes_that_pages_share_take_little_memory():
+    chance = random.Random(4)
+    votes = [complex(chance.uniform(0, 800), chance.uniform(0, 800)) for _ in range(4000)]
+    votes[1::2] = [complex(99, 120 + chance.uniform(-0.04, 0.04)) for _ in votes[1::2]]
+    tracemalloc.start()
+    shift, agreeing = most_agreed(votes)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert (agreeing, abs(shift - (99 + 120j)) < 0.01) == (2000, True)
+    assert peak < 20e6  # comparing each with each: 380 MB
 
 
 def test_pages_of_another_size_are_left_out_with_a_warning():
