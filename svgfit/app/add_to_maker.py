@@ -37,7 +37,8 @@ def add_to_maker(session: Session, maker: str) -> tuple[bytes, tuple[str, ...]]:
     painted = paint_layers(drawing, tree, ours)
     names = tuple(layer.name for layer in ours.values())
     pdf = add_layers(maker, data, Painted(pdf=painted.pdf, names=names, corner=painted.corner), found.places)
-    return pdf, (*warnings, *_beyond(drawing.canvas, list(ours.values())))
+    read = (f"{maker}: {text}" for text in found.warnings)
+    return pdf, (*read, *warnings, *_beyond(drawing.canvas, list(ours.values())))
 
 
 def _full(layer: Layer) -> bool:

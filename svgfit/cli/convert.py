@@ -62,5 +62,5 @@ def _onto(session: Session, maker: str, output: str, force: bool, quiet: bool) -
     check_output(output, inputs=inputs, force=force)
     write_output(output, data, inputs=inputs, force=force)
     say(f"written: {output}")
-    warn((*warnings, *session.registry.warnings), quiet=quiet)
+    warn(map(session.units.speak, (*warnings, *session.registry.warnings)), quiet=quiet)
     return 0

@@ -176,6 +176,34 @@ def test_a_damaged_file_is_refused(svgfit, tmp_path, change, why):
     assert why in done.err or "is damaged or no PDF" in done.err  # as far as pikepdf's version can mend it
 
 
+def by_hand(*objects: bytes) -> bytes:
+    """A PDF written word by word, as programs do that write a stream's length behind it."""
+    kept = b"<</Properties<</Gr\xf6sse 5 0 R>> >>"
+    page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 400 400]/Resources%s/Contents 4 0 R>>" % kept
+    stream = b"<</Length 5 0 R>>\nstream\n10 10 m 100 300 l S\nendstream"
+    parts = [b"<</Type/Catalog/Pages 2 0 R>>", b"<</Type/Pages/Kids[3 0 R]/Count 1>>", page, stream, b"20", *objects]
+    out, places = b"%PDF-1.4\n", b"0000000000 65535 f \n"
+    for number, body in enumerate(parts, 1):
+        places += b"%010d 00000 n \n" % len(out)
+        out += b"%d 0 obj\n%s\nendobj\n" % (number, body)
+    end = b"trailer\n<</Size %d/Root 1 0 R>>\nstartxref\n%d\n%%%%EOF\n" % (len(parts) + 1, len(out))
+    return out + b"xref\n0 %d\n%s" % (len(parts) + 1, places) + end
+
+
+@pytest.mark.parametrize("objects", [(), (b"null", b"(text)", b"true", b"7.5")], ids=len)
+def test_a_stream_whose_length_is_an_object_of_its_own_is_no_damage(objects):
+    maker = by_hand(*objects)
+    painted = Document()
+    painted.page("100 100 m 200 300 l S", box=(0, 0, 400, 400))
+    layers = Painted(pdf=painted.bytes(), names=("ours",))
+    after = add_layers("maker.pdf", maker, layers, convert(maker).places)
+    assert after.startswith(maker)
+    with pikepdf.open(BytesIO(after)) as pdf:
+        assert not problems(pdf)
+        assert not pdf.get_warnings()
+    assert {layer.name: len(layer.shapes) for layer in drawing(after).layers} == {"drawing": 1, "ours": 1}
+
+
 def test_another_file_and_a_drawing_without_our_layers_are_refused(svgfit, tmp_path):
     maker, other, fitted, out = (tmp_path / name for name in ("maker.pdf", "b.pdf", "fitted.svg", "fitted.pdf"))
     maker.write_bytes(maker_pdf(KINDS[0]))
@@ -197,6 +225,21 @@ def test_a_drawing_saved_since_is_told(svgfit, tmp_path):
     done = svgfit("convert", fitted, "-o", out, "--onto", maker)
     assert done.status == 0
     assert "was changed since" in done.err
+
+
+def test_what_the_maker_s_file_is_read_without_is_told(svgfit, tmp_path):
+    """Layers are added to no page that is left out."""
+    maker, fitted, out = (tmp_path / name for name in ("maker.pdf", "fitted.svg", "fitted.pdf"))
+    with pikepdf.open(BytesIO(maker_pdf(KINDS[0]))) as pdf:
+        small = Document()
+        small.page("10 10 m 100 100 l S", box=(0, 0, 300, 300))
+        with pikepdf.open(BytesIO(small.bytes())) as other:
+            pdf.pages.extend(other.pages)
+            pdf.save(maker)
+    assert svgfit("adjust", maker, "--do", PLAN, "-o", fitted).status == 0
+    done = svgfit("convert", fitted, "-o", out, "--onto", maker)
+    assert done.status == 0
+    assert "maker.pdf: page 2 is left out, which has another size than the others" in " ".join(done.err.split())
 
 
 @pytest.mark.parametrize("keys", [{}, {"overlap": 10.0}, {"Rotate": 90}], ids=str)

@@ -9,15 +9,16 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from copy import copy
 from io import BytesIO
 from typing import Any
 
 import pikepdf
 from msgspec import Struct
 
-from svgfit.formats.pdf.limits import DAMAGED
+from svgfit.formats.pdf.limits import DAMAGED, Unreadable
 from svgfit.formats.pdf.pages import MM_PER_POINT, inherited
-from svgfit.formats.pdf.streams import BROKEN, elements, entries, get
+from svgfit.formats.pdf.streams import elements, get, open_pdf, quiet_library
 from svgfit.geometry.affine import Affine
 from svgfit.model.file_format import PagePlace
 from svgfit.model.refusal import Refusal
@@ -32,6 +33,7 @@ class Painted(Struct, frozen=True, kw_only=True):
 
     pdf: bytes
     names: tuple[str, ...]
+    """One at least."""
     corner: complex = 0j
 
 
@@ -53,30 +55,25 @@ def add_layers(file: str, maker: bytes, painted: Painted, places: Sequence[PageP
         raise Refusal(file, "does not begin or end as a PDF does, so nothing can be added to it", _WHOLE)
     try:
         return _added(file, maker, int(last[1]), painted, places)
-    except pikepdf.PasswordError:
-        raise Refusal(
-            file, "is locked with a password", "save it without a password in a program that opens it"
-        ) from None
-    except BROKEN as fault:
+    except Unreadable as fault:
+        raise Refusal(file, fault.what, fault.todo) from None
+    except pikepdf.PdfError as fault:
         raise Refusal(file, f"is damaged ({' '.join(str(fault).split())[:90]})", DAMAGED) from None
 
 
 def _added(file: str, maker: bytes, start: int, painted: Painted, places: Sequence[PagePlace]) -> bytes:
-    with (
-        pikepdf.open(BytesIO(maker), suppress_warnings=True) as document,
-        pikepdf.open(BytesIO(painted.pdf)) as layers,
-    ):
+    with quiet_library(), open_pdf(maker) as document, pikepdf.open(BytesIO(painted.pdf)) as layers:
         if document.is_encrypted:
             raise Refusal(file, "is encrypted, so nothing can be added to it", _WHOLE)
         if document.get_warnings():
             raise Refusal(file, "is damaged and was repaired on reading, so nothing can be added to it", _WHOLE)
-        known = max([int(document.trailer.Size) - 1, *(each.objgen[0] for each in document.objects)])
-        forms = [document.copy_foreign(page.as_form_xobject()) for page in layers.pages]
-        forms = [form if form.objgen[0] else document.make_indirect(form) for form in forms]
         groups = [
             document.make_indirect(pikepdf.Dictionary(Type=pikepdf.Name.OCG, Name=pikepdf.String(name)))
             for name in painted.names
         ]
+        known = groups[0].objgen[0] - 1  # new objects are numbered on from the file's own
+        forms = [document.copy_foreign(page.as_form_xobject()) for page in layers.pages]
+        forms = [form if form.objgen[0] else document.make_indirect(form) for form in forms]
         height = float(layers.pages[0].mediabox[3]) * MM_PER_POINT
         to_sheet = Affine(MM_PER_POINT, 0, 0, -MM_PER_POINT, painted.corner.real, painted.corner.imag + height)
         changed = [document.Root]
@@ -117,8 +114,8 @@ def _drawn(page: Any, forms: Sequence[Any], groups: Sequence[Any], motion: Affin
 
 def _show(document: Any, page: Any, shown: Sequence[str]) -> None:
     """Put operators behind a page's own, which are enclosed so that they leave no state behind."""
-    own = page.get("/Contents", pikepdf.Array())
-    streams = list(own) if isinstance(own, pikepdf.Array) else [own]
+    own = get(page, "/Contents")
+    streams = [each for each in elements(own) or [own] if isinstance(each, pikepdf.Stream)]
     before = document.make_stream(b"q\n")
     after = document.make_stream("\n".join(("Q q", *shown, "Q")).encode() + b"\n")
     page.Contents = pikepdf.Array([before, *streams, after])
@@ -126,7 +123,7 @@ def _show(document: Any, page: Any, shown: Sequence[str]) -> None:
 
 def _copy(holder: Any) -> Any:
     """Copy a dictionary of the file, but not what its entries refer to; an empty one for what is none."""
-    return pikepdf.Dictionary(dict(entries(holder)))
+    return copy(holder) if isinstance(holder, pikepdf.Dictionary) else pikepdf.Dictionary()
 
 
 def _free(names: Any, wanted: str) -> str:
@@ -197,11 +194,10 @@ def _update(file: str, maker: bytes, start: int, document: Any, changes: Mapping
         out += b"%d %d obj\n%s\nendobj\n" % (number, each.generation, each.body)
     size = max(int(document.trailer.Size), *(number + 1 for number in changes))
     trailer: dict[str, Any] = {"/Root": document.Root, "/Prev": start}
-    for key in ("/Info", "/ID"):
-        if key in document.trailer:
-            trailer[key] = document.trailer[key]
-    if "/ID" in trailer:
-        trailer["/ID"] = pikepdf.Array([trailer["/ID"][0], pikepdf.String(hashlib.md5(out).digest())])
+    if "/Info" in document.trailer:
+        trailer["/Info"] = document.trailer["/Info"]
+    if names := elements(get(document.trailer, "/ID")):
+        trailer["/ID"] = pikepdf.Array([names[0], pikepdf.String(hashlib.md5(out).digest())])
     at = len(maker) + len(out)
     if maker[start : start + 4] == b"xref":
         head = pikepdf.Dictionary({**trailer, "/Size": size}).unparse(resolved=True)

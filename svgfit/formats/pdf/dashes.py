@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import SubPath
-from svgfit.formats.pdf.records import Line, Writing
+from svgfit.formats.pdf.records import Line, Writing, ends_of, points_of
 
 _FEWEST = 6
 """Fewer strokes than this are no dashed line."""
@@ -24,8 +24,6 @@ _WIDEST = 15.0
 """… and a gap no wider."""
 _TOUCH = 0.05
 """Strokes whose ends are nearer than this, mm, are one dash: programs split them at nodes."""
-_TELLS_WAY = 0.05
-"""What is nearer to a stroke's end than this, mm, does not say which way it runs."""
 _AHEAD = 0.6
 """A stroke goes on within this of straight ahead, radians; what turns more has a corner in the gap."""
 _ALIKE = 0.2
@@ -107,15 +105,9 @@ def _chains(strokes: Sequence[_Stroke]) -> Iterator[tuple[int, int]]:
 
 
 def _stroke(path: SubPath) -> _Stroke:
-    points = [path.start, *(point for segment in path.segments for point in segment)]
-    length = sum(abs(b - a) for a, b in pairwise(points))
-    return _Stroke(path, length, (_way(points), -_way(points[::-1])))
-
-
-def _way(points: Sequence[complex]) -> complex:
-    """Return the unit vector along which a line leaves its first point."""
-    far = next((point for point in points[1:] if abs(point - points[0]) > _TELLS_WAY), points[-1])
-    return (far - points[0]) / (abs(far - points[0]) or 1.0)
+    length = sum(abs(b - a) for a, b in pairwise(points_of(path)))
+    (_, before), (_, behind) = ends_of(path)
+    return _Stroke(path, length, (-before, behind))
 
 
 def _goes_on(chain: Sequence[_Stroke], other: _Stroke) -> bool:

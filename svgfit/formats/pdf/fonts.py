@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from svgfit.formats.pdf.limits import Unreadable
-from svgfit.formats.pdf.streams import elements, get, to_number, unpack
+from svgfit.formats.pdf.streams import elements, get, name_of, to_number, unpack
 from svgfit.formats.pdf.tokens import instructions
 
 _USUAL = 0.55
@@ -64,15 +64,15 @@ class Font(Struct, frozen=True):
 def read_font(font: Any) -> Font:
     """Read a font's dictionary; what is missing or damaged in it is as usual."""
     known = _to_unicode(get(font, "/ToUnicode"))
-    if str(get(font, "/Subtype")) == "/Type0":
+    if name_of(get(font, "/Subtype")) == "/Type0":
         below = next(iter(elements(get(font, "/DescendantFonts"))), None)
         usual = to_number(get(below, "/DW"))
         return Font(known, (), _wide_widths(get(below, "/W")), 1.0 if usual is None else usual / 1000)
     first = int(to_number(get(font, "/FirstChar")) or 0)
     widths = [to_number(each) for each in elements(get(font, "/Widths"))[:256]]
-    scale = 1.0 if str(get(font, "/Subtype")) == "/Type3" else 1000.0
+    scale = 1.0 if name_of(get(font, "/Subtype")) == "/Type3" else 1000.0
     each = {first + k: width / scale for k, width in enumerate(widths) if width}
-    return Font(known, _letters(get(font, "/Encoding"), str(get(font, "/BaseFont"))), each)
+    return Font(known, _letters(get(font, "/Encoding"), name_of(get(font, "/BaseFont"))), each)
 
 
 UNKNOWN = Font({}, tuple(bytes((code,)).decode("cp1252", errors="replace") for code in range(256)), {})
@@ -82,15 +82,16 @@ UNKNOWN = Font({}, tuple(bytes((code,)).decode("cp1252", errors="replace") for c
 def _letters(encoding: Any, name: str) -> tuple[str, ...]:
     """List what each one-byte code stands for."""
     base = get(encoding, "/BaseEncoding") if elements(get(encoding, "/Differences")) else encoding
-    codec = "mac_roman" if str(base) == "/MacRomanEncoding" else "cp1252"
+    codec = "mac_roman" if name_of(base) == "/MacRomanEncoding" else "cp1252"
     found = [bytes((code,)).decode(codec, errors="replace") for code in range(256)]
     code = 0
     for each in elements(get(encoding, "/Differences")):
-        start = to_number(each) if not str(each).startswith("/") else None
+        glyph = name_of(each)
+        start = None if glyph else to_number(each)
         if start is not None:
             code = int(start)
         elif 0 <= code < 256:
-            found[code] = glyph_letter(str(each)[1:], found[code])
+            found[code] = glyph_letter(glyph[1:], found[code])
             code += 1
     return tuple(found)
 

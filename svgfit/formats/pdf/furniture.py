@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from svgfit.formats.layered_svg import SubPath
 from svgfit.formats.pdf.records import Line, Writing, extent
+from svgfit.model.wording import listed
 from svgfit.rules.interchange import ON_MANY_PAGES
 
 MOSTLY = 0.6
@@ -27,6 +28,17 @@ def without_furniture(pages: Sequence[Sequence[Line | Writing]]) -> list[list[Li
         return seen[_key(mark)] >= max(2.0, share * len(pages))
 
     return [[mark for mark in marks if not is_furniture(mark)] for marks in pages]
+
+
+def count_furniture(before: Sequence[Sequence[Line | Writing]], after: Sequence[Sequence[Line | Writing]]) -> str:
+    """Say how many lines and texts of the pages are left out as furniture; "" for none."""
+
+    def count(pages: Sequence[Sequence[Line | Writing]], kind: type[Line | Writing]) -> int:
+        return sum(isinstance(mark, kind) for marks in pages for mark in marks)
+
+    counts = {name: count(before, kind) - count(after, kind) for kind, name in ((Line, "lines"), (Writing, "texts"))}
+    there = [f"{number} {name}" for name, number in counts.items() if number]
+    return f"{listed(there)} in one place of many pages (frames, page numbers) are left out" if there else ""
 
 
 def _key(mark: Line | Writing) -> tuple[object, ...]:

@@ -16,9 +16,9 @@ from svgfit.formats.pdf.colours import to_hex
 from svgfit.formats.pdf.fonts import UNKNOWN, Font, read_font
 from svgfit.formats.pdf.limits import DEEPEST, MOST_POINTS, MOST_WORK, TOO_MUCH, Unreadable
 from svgfit.formats.pdf.optional_content import Key, Layers
-from svgfit.formats.pdf.records import EVERYWHERE, Content, Line, Placed, Writing, meet, moved_box
+from svgfit.formats.pdf.records import EVERYWHERE, Content, Line, Placed, Writing, meet, moved_box, points_of
 from svgfit.formats.pdf.state import Ink, State, TextState, dash_of
-from svgfit.formats.pdf.streams import elements, entries, get, key_of, numbers_of, to_number, unpack
+from svgfit.formats.pdf.streams import elements, entries, get, key_of, name_of, numbers_of, to_number, unpack
 from svgfit.formats.pdf.tokens import Operand, instructions, number, numbers
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_of_points
@@ -29,9 +29,8 @@ _PAINTS = {
     b"b*": (True, True, True), b"n": (False, False, False),
 }  # fmt: skip
 """Operators that end a path: whether it is stroked, filled, closed first."""
-_NOTHING = frozenset(
-    b"i M j J ri sh BX EX MP DP d0 d1 BI ID EI Tr BDC BMC EMC W W* ET".split()
-)  # those named twice are handled before this is looked at
+_NOTHING = frozenset(b"i M j J ri sh BX EX MP DP d0 d1 BI EI ET".split())
+"""Operators that draw no line and change nothing that is looked at here."""
 _Handler = Callable[["_Walk", list[Operand]], None]
 
 
@@ -48,7 +47,7 @@ class Interpreter:
 
     def page(self, data: bytes, resources: Any) -> Content:
         """Walk through a page's content, in its default user space. Raises Unreadable for what is too much."""
-        return self._walk(data, resources, Affine(), State(Affine()))
+        return self._walk(data, resources, State(Affine()))
 
     def work(self) -> None:
         """Count an operator. Raises Unreadable where there are too many."""
@@ -72,7 +71,7 @@ class Interpreter:
             clip = moved_box((left, low, right, high), motion)
         own = get(form, "/Resources")
         self._open.append(key)
-        found = self._walk(unpack(form), own if own is not None else resources, motion, State(motion, ink, text, clip))
+        found = self._walk(unpack(form), own if own is not None else resources, State(motion, ink, text, clip))
         self._open.pop()
         if key is not None:
             self._forms[key] = found
@@ -87,8 +86,8 @@ class Interpreter:
             self._fonts[key] = read_font(font)
         return self._fonts[key]
 
-    def _walk(self, data: bytes, resources: Any, base: Affine, state: State) -> Content:
-        walk = _Walk(self, resources, base, state)
+    def _walk(self, data: bytes, resources: Any, state: State) -> Content:
+        walk = _Walk(self, resources, state)
         for operator, operands in instructions(data):
             self.work()
             walk.do(operator, operands)
@@ -98,8 +97,8 @@ class Interpreter:
 class _Walk:
     """One stream on the way."""
 
-    def __init__(self, owner: Interpreter, resources: Any, base: Affine, state: State) -> None:
-        self._owner, self._resources, self._base = owner, resources, base
+    def __init__(self, owner: Interpreter, resources: Any, state: State) -> None:
+        self._owner, self._resources = owner, resources
         self.state = state
         self._kept: list[State] = []
         self.marks: list[Line | Writing | Placed] = []
@@ -137,41 +136,41 @@ class _Walk:
     # -- paths -------------------------------------------------------------------------------------------------------
 
     def move_to(self, operands: list[Operand]) -> None:
-        """M."""
+        """Carry out m: begin a stretch."""
         if (at := self._point(operands)) is not None:
             self._end_subpath()
             self._start = self._pen = at
 
     def line_to(self, operands: list[Operand]) -> None:
-        """L."""
+        """Carry out l: a straight line."""
         if (at := self._point(operands)) is not None:
             self._segment(at)
 
     def curve_to(self, operands: list[Operand]) -> None:
-        """C."""
+        """Carry out c: a cubic."""
         if (found := numbers(operands, 6)) is not None:
             self._segment(*(self._at(found[k], found[k + 1]) for k in (0, 2, 4)))
 
     def curve_from_pen(self, operands: list[Operand]) -> None:
-        """V."""
+        """Carry out v: a cubic whose first control point is where the pen is."""
         if (found := numbers(operands, 4)) is not None:
             self._segment(self._pen, self._at(*found[:2]), self._at(*found[2:]))
 
     def curve_to_last(self, operands: list[Operand]) -> None:
-        """Y."""
+        """Carry out y: a cubic whose second control point is its end."""
         if (found := numbers(operands, 4)) is not None:
             end = self._at(*found[2:])
             self._segment(self._at(*found[:2]), end, end)
 
     def close(self, operands: list[Operand]) -> None:
-        """H."""
+        """Carry out h: close the stretch."""
         if self._start is not None:
             start = self._start
             self._end_subpath(closed=True)
             self._start = self._pen = start
 
     def rectangle(self, operands: list[Operand]) -> None:
-        """Re."""
+        """Carry out re: a closed rectangle."""
         if (found := numbers(operands, 4)) is not None:
             x, y, wide, high = found
             self._end_subpath()
@@ -223,23 +222,23 @@ class _Walk:
                 self.state = replace(self.state, clip=meet(self.state.clip, box))
 
     def clip(self, operands: list[Operand]) -> None:
-        """W, W*: the path clips what is drawn after it."""
+        """Carry out W and W*: the path clips what is drawn after it."""
         self._clips = True
 
     # -- state -------------------------------------------------------------------------------------------------------
 
     def keep(self, operands: list[Operand]) -> None:
-        """Carry out q."""
+        """Carry out q: keep the state."""
         if len(self._kept) < 1000:
             self._kept.append(self.state)
 
     def bring_back(self, operands: list[Operand]) -> None:
-        """Carry out Q."""
+        """Carry out Q: bring the state back that was kept last."""
         if self._kept:
             self.state = self._kept.pop()
 
     def concatenate(self, operands: list[Operand]) -> None:
-        """Cm."""
+        """Carry out cm: move the frame."""
         if (found := numbers(operands, 6)) is not None:
             self.state = replace(self.state, ctm=Affine(*found).then(self.state.ctm))
         else:
@@ -255,12 +254,12 @@ class _Walk:
             self._dash([to_number(each) for each in elements(dash[0])], to_number(dash[1]) or 0.0)
 
     def width(self, operands: list[Operand]) -> None:
-        """W."""
+        """Carry out w: set the width of lines."""
         if (found := numbers(operands, 1)) is not None:
             self._ink(width=abs(found[0]))
 
     def dashes(self, operands: list[Operand]) -> None:
-        """D."""
+        """Carry out d: set the dashes."""
         if len(operands) >= 2 and isinstance(operands[-2], list):
             self._dash([part if isinstance(part, float) else None for part in operands[-2]], number(operands[-1]))
 
@@ -282,36 +281,36 @@ class _Walk:
         self._ink(**{"stroke" if stroke else "fill": text})
 
     def space(self, operands: list[Operand], *, stroke: bool) -> None:
-        """CS, cs: choose a colour space; its first colour is black, or full ink."""
+        """Carry out CS and cs: choose a colour space; its first colour is black, or full ink."""
         name = operands[-1] if operands else None
         kind = self.resource("/ColorSpace", name)
-        inky = str(next(iter(elements(kind)), "")) in ("/Separation", "/DeviceN")
+        inky = name_of(next(iter(elements(kind)), None)) in ("/Separation", "/DeviceN")
         prefix = "stroke" if stroke else "fill"
         self._ink(**{prefix: "#000000", f"{prefix}_ink": inky})
 
     # -- layers and forms --------------------------------------------------------------------------------------------
 
     def begin_marked(self, operands: list[Operand]) -> None:
-        """BDC: content of a group, or of something else."""
+        """Carry out BDC: what follows belongs to a group, or to something else."""
         tag, name = operands[-2:] if len(operands) >= 2 else (None, None)
         found = self.resource("/Properties", name) if tag == "/OC" else None
         self._groups.append(self._owner.layers.of(found) if found is not None else None)
 
     def begin_other(self, operands: list[Operand]) -> None:
-        """BMC."""
+        """Carry out BMC: what follows belongs to something that is no group."""
         self._groups.append(None)
 
     def end_marked(self, operands: list[Operand]) -> None:
-        """EMC."""
+        """Carry out EMC: end what BDC or BMC began last."""
         if self._groups:
             self._groups.pop()
 
     def draw(self, operands: list[Operand]) -> None:
         """Carry out Do: a form, or a picture."""
         found = self.resource("/XObject", operands[-1] if operands else None)
-        if str(get(found, "/Subtype")) == "/Image":
+        if name_of(get(found, "/Subtype")) == "/Image":
             self.pictures += 1
-        elif str(get(found, "/Subtype")) == "/Form":
+        elif name_of(get(found, "/Subtype")) == "/Form":
             state = self.state
             content = self._owner.form(found, self._resources, state.ink, state.text)
             group = get(found, "/OC")
@@ -323,13 +322,13 @@ class _Walk:
                 self.marks.append(Placed(content, state.ctm, layer if layer is not None else self.layer, state.clip))
 
     def inline_picture(self, operands: list[Operand]) -> None:
-        """ID: a picture in the stream itself."""
+        """Carry out ID: a picture in the stream itself."""
         self.pictures += 1
 
     # -- texts -------------------------------------------------------------------------------------------------------
 
     def begin_text(self, operands: list[Operand]) -> None:
-        """BT."""
+        """Carry out BT: begin a text."""
         self._matrix = self._line = Affine()
 
     def set_text(self, operands: list[Operand], name: str, scale: float = 1.0) -> None:
@@ -338,12 +337,12 @@ class _Walk:
             self._text(**{name: found[0] * scale})
 
     def mode(self, operands: list[Operand]) -> None:
-        """Tr: 3 is text that is not seen."""
+        """Carry out Tr: set how letters are drawn; 3 is text that is not seen."""
         if (found := numbers(operands, 1)) is not None:
             self._text(mode=int(found[0]))
 
     def choose_font(self, operands: list[Operand]) -> None:
-        """Tf."""
+        """Carry out Tf: choose font and size."""
         if len(operands) >= 2:
             font = self.resource("/Font", operands[-2])
             known = self._owner.font(font) if font is not None else UNKNOWN
@@ -353,23 +352,23 @@ class _Walk:
         self.state = replace(self.state, text=replace(self.state.text, **changes))
 
     def next_line(self, operands: list[Operand], *, leads: bool = False) -> None:
-        """Td, TD."""
+        """Carry out Td and TD: go to a line that begins so far from where this one began."""
         if (found := numbers(operands, 2)) is not None:
             if leads:
                 self._text(leading=-found[1])
             self._line = self._matrix = Affine(1, 0, 0, 1, *found).then(self._line)
 
     def text_matrix(self, operands: list[Operand]) -> None:
-        """Tm."""
+        """Carry out Tm: set where the text stands."""
         if (found := numbers(operands, 6)) is not None:
             self._line = self._matrix = Affine(*found)
 
     def down_a_line(self, operands: list[Operand]) -> None:
-        """T*."""
+        """Carry out T*: go a line down."""
         self.next_line([0.0, -self.state.text.leading])
 
     def show(self, operands: list[Operand]) -> None:
-        """Tj."""
+        """Carry out Tj: show a string."""
         self.show_several([operands[-1:]])
 
     def show_on_next(self, operands: list[Operand]) -> None:
@@ -384,7 +383,7 @@ class _Walk:
         self.show_on_next(operands)
 
     def show_several(self, operands: list[Operand]) -> None:
-        """TJ: strings, and numbers by which the pen is moved back."""
+        """Carry out TJ: show strings, and move the pen back by the numbers between them."""
         items = operands[-1] if operands else None
         text = self.state.text
         if not isinstance(items, list) or not text.size:
@@ -413,7 +412,7 @@ class _Walk:
 
 def _box(paths: tuple[SubPath, ...]) -> Box | None:
     """Return the box around a path that clips; None for an empty one."""
-    points = [point for path in paths for point in (path.start, *(each for one in path.segments for each in one))]
+    points = [point for path in paths for point in points_of(path)]
     return box_of_points(points) if points else None
 
 

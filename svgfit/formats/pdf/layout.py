@@ -116,27 +116,28 @@ class Search:
         """Find the best layout in which cells without lines may have no page; always one."""
         kept: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, (gap,)) for gap in range(wide)]
         for page in range(1, self.count):
-            grown = [
-                (lost + more_lost, on - more_on, (*places, place))
-                for lost, on, places in kept
-                for place in range(places[-1] + 1, places[-1] + min(wide, _MOST_LEFT_OUT) + 2)
-                for more_on, more_lost in [self._added(places, place, page, wide, order)]
-            ]
+            grown: list[tuple[int, int, tuple[int, ...]]] = []
+            for lost, on, places in kept:
+                near = range(max(0, page - 2 * wide - 2), page)  # pages that can lie beside or above the next one
+                at = {places[number]: number for number in near}
+                for place in range(places[-1] + 1, places[-1] + min(wide, _MOST_LEFT_OUT) + 2):
+                    more_on, more_lost = self._added(at, place, page, wide, order)
+                    grown.append((lost + more_lost, on - more_on, (*places, place)))
             kept = sorted(grown, key=lambda state: (state[0], state[1], state[2][-1]))[:_BEAM]
         return min((self.score(places, wide, order) for _, _, places in kept), key=_rank)
 
-    def _added(self, places: tuple[int, ...], place: int, page: int, wide: int, order: int) -> tuple[int, int]:
-        """Count what goes on and what is lost by a page at a cell, as far as that is known from those before it."""
+    def _added(self, at: dict[int, int], place: int, page: int, wide: int, order: int) -> tuple[int, int]:
+        """Count what goes on and what is lost by a page at a cell, as far as that is known from those before it.
+
+        ``at``: the pages before it by their cells, those of the last rows at least, in order.
+        """
         on = lost = 0
-        last = places[-1]
+        last = next(reversed(at))
         if place == last + 1 and place % wide:
             seam = self.fit(order, page - 1, page)
             on, lost = on + seam.on, lost + seam.lost
         else:
             lost += self.ends(order, page - 1)[1] + self.ends(order, page)[0]
-        at = {
-            each: number for number, each in enumerate(places[-wide - 2 - wide :], max(0, len(places) - 2 * wide - 2))
-        }
         above = at.get(place - wide)
         if above is not None:
             seam = self.fit(1 - order, above, page)

@@ -8,7 +8,7 @@ from typing import Any
 import pikepdf
 from msgspec import Struct
 
-from svgfit.formats.pdf.streams import elements, get, key_of, text_of
+from svgfit.formats.pdf.streams import damage_told, elements, get, key_of, name_of, text_of
 
 Key = tuple[int, int]
 """The object number of a group."""
@@ -31,7 +31,7 @@ class Layers(Struct, frozen=True):
 
     def of(self, content: Any) -> Key | None:
         """Tell which group a marked content or form belongs to: it, or the first of a membership's; None for none."""
-        if str(get(content, "/Type")) == "/OCMD":
+        if name_of(get(content, "/Type")) == "/OCMD":
             groups = get(content, "/OCGs")
             inner = elements(groups) or [groups]
             return next((key for each in inner if (key := key_of(each)) is not None and key in self.known), None)
@@ -41,10 +41,11 @@ class Layers(Struct, frozen=True):
 
 def read_layers(document: pikepdf.Pdf) -> Layers:
     """Read the optional-content tree; empty where a file has none."""
-    properties = get(document.Root, "/OCProperties")
+    with damage_told():
+        properties = get(document.Root, "/OCProperties")
     default = get(properties, "/D")
     groups = {key: each for each in elements(get(properties, "/OCGs")) if (key := key_of(each)) is not None}
-    base_off = str(get(default, "/BaseState")) == "/OFF"
+    base_off = name_of(get(default, "/BaseState")) == "/OFF"
     off, on = (_keys(get(default, name)) for name in ("/OFF", "/ON"))
     paths: dict[Key, tuple[str, ...]] = {}
     for key, path in _tree(get(default, "/Order"), (), groups, 0):

@@ -10,13 +10,15 @@ from msgspec import Struct
 from svgfit.formats.pdf.interpreter import Interpreter
 from svgfit.formats.pdf.limits import MOST_PAGES, Unreadable
 from svgfit.formats.pdf.records import Content, Line, Writing, extent, flattened, meet, overlap
-from svgfit.formats.pdf.streams import elements, get, numbers_of, to_number, unpack
+from svgfit.formats.pdf.streams import damage_told, elements, get, name_of, numbers_of, to_number, unpack
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box
 
 MM_PER_POINT = 25.4 / 72
 _LETTER = (0.0, 0.0, 612.0, 792.0)
 _DEEPEST = 64
+_UNSEEN = 2 | 32
+"""Flags of an annotation that is hidden, or not shown on a screen (ISO 32000-1, table 165)."""
 
 
 class Page(Struct, frozen=True):
@@ -29,6 +31,8 @@ class Page(Struct, frozen=True):
     content: Content
     motion: Affine
     """From the page's user space to its mm."""
+    annotations: int = 0
+    """How many notes and drawings lie on it that a viewer put there; they are not read."""
 
     @property
     def box(self) -> Box:
@@ -37,15 +41,26 @@ class Page(Struct, frozen=True):
 
     def marks(self) -> list[Line | Writing]:
         """List the lines and writings that are seen on it, whole where they reach out of it, in its mm."""
-        found = flattened(self.content, self.motion, None, self.box)
-        return [mark for mark in found if overlap(extent(mark), meet(mark.clip, self.box))]
+        return [mark for mark in self._all_marks() if self._shows(mark)]
+
+    def hidden_lines(self) -> int:
+        """Count the lines that are drawn off it or behind a clip, so that nothing of them is seen."""
+        return sum(isinstance(mark, Line) and not self._shows(mark) for mark in self._all_marks())
+
+    def _all_marks(self) -> list[Line | Writing]:
+        return flattened(self.content, self.motion, None, self.box)
+
+    def _shows(self, mark: Line | Writing) -> bool:
+        return overlap(extent(mark), meet(mark.clip, self.box))
 
 
 def read_pages(document: pikepdf.Pdf, interpreter: Interpreter) -> tuple[Page, ...]:
     """Walk through all pages. Raises Unreadable for what is damaged or too much."""
-    if len(document.pages) > MOST_PAGES:
-        raise Unreadable(f"has more than {MOST_PAGES} pages", "leave out those that are no pattern")
-    return tuple(_page(number, page.obj, interpreter) for number, page in enumerate(document.pages, 1))
+    with damage_told():
+        if len(document.pages) > MOST_PAGES:
+            raise Unreadable(f"has more than {MOST_PAGES} pages", "leave out those that are no pattern")
+        pages = [page.obj for page in document.pages]
+    return tuple(_page(number, page, interpreter) for number, page in enumerate(pages, 1))
 
 
 def _page(number: int, page: Any, interpreter: Interpreter) -> Page:
@@ -62,7 +77,14 @@ def _page(number: int, page: Any, interpreter: Interpreter) -> Page:
     content = interpreter.page(data, inherited(page, "/Resources"))
     if turned in (90, 270):
         wide, high = high, wide
-    return Page(number, wide, high, content, _motion(box, turned, size))
+    return Page(number, wide, high, content, _motion(box, turned, size), _annotations(page))
+
+
+def _annotations(page: Any) -> int:
+    """Count what a viewer shows on a page besides its content (12.5): links and fields to fill in are no drawing."""
+    shown = (each for each in elements(get(page, "/Annots")) if not int(to_number(get(each, "/F")) or 0) & _UNSEEN)
+    kinds = [name_of(get(each, "/Subtype")) for each in shown]
+    return sum(kind not in ("", "/Link", "/Widget", "/Popup") for kind in kinds)
 
 
 def _motion(box: Box, turned: int, size: float) -> Affine:

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Generator, Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from io import BytesIO
+from collections.abc import Iterator, Mapping, Sequence
 
-import pikepdf
 from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import PathItem, SvgLayer, TextItem, layered_svg
@@ -19,7 +15,7 @@ from svgfit.formats.pdf.pages import MM_PER_POINT, Page, read_pages
 from svgfit.formats.pdf.records import Line, Writing
 from svgfit.formats.pdf.sheet import Sheet, put_together
 from svgfit.formats.pdf.state import HAIR
-from svgfit.formats.pdf.streams import BROKEN
+from svgfit.formats.pdf.streams import open_pdf, quiet_library
 from svgfit.formats.pdf.writings import join_writings, to_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import box_of_points
@@ -27,7 +23,6 @@ from svgfit.model.file_format import Converted, PagePlace, Wishes
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import listed
 
-_LOGS = ("pikepdf", "pikepdf._core")
 UNNAMED = "drawing"
 """The layer of what lies in none."""
 
@@ -38,19 +33,13 @@ def read_pdf(file: str, data: bytes, wishes: Wishes) -> Converted:
     Raises Refusal, in one line, for what is damaged, locked, has no lines, or can't be put together for certain.
     """
     try:
-        return _read(file, data, wishes)
+        return _read(data, wishes)
     except Unreadable as fault:
         raise Refusal(file, fault.what, fault.todo) from None
-    except pikepdf.PasswordError:
-        todo = "save it without a password in a program that opens it"
-        raise Refusal(file, "is locked with a password", todo) from None
-    except (*BROKEN, RecursionError, ArithmeticError) as fault:
-        what = " ".join(str(fault).replace(repr(data[:20]), "").split())[:90] or type(fault).__name__
-        raise Refusal(file, f"is damaged or no PDF that can be read ({what})", DAMAGED) from None
 
 
-def _read(file: str, data: bytes, wishes: Wishes) -> Converted:
-    with _no_log(), pikepdf.open(BytesIO(data), suppress_warnings=True) as document:
+def _read(data: bytes, wishes: Wishes) -> Converted:
+    with quiet_library(), open_pdf(data) as document:
         layers = read_layers(document)
         pages = read_pages(document, Interpreter(layers))
         repaired = bool(document.get_warnings())
@@ -94,20 +83,6 @@ def _places(pages: Sequence[Page], sheet: Sheet) -> tuple[PagePlace, ...]:
     return tuple(found)
 
 
-@contextmanager
-def _no_log() -> Generator[None]:
-    """Keep what the library has to say of damaged files off the terminal meanwhile: a warning of ours says it."""
-    logs = [logging.getLogger(name) for name in _LOGS]
-    before = [log.disabled for log in logs]
-    for log in logs:
-        log.disabled = True
-    try:
-        yield
-    finally:
-        for log, was in zip(logs, before, strict=True):
-            log.disabled = was
-
-
 def _refuse_without_lines(pages: Sequence[Page]) -> None:
     if not pages:
         raise Unreadable("has no pages", DAMAGED)
@@ -143,6 +118,8 @@ def _warnings(pages: Sequence[Page], layers: Layers, marks: Sequence[Line | Writ
         found.append(f"{strange} places in it could not be understood; look whether all of it is here")
     if any(page.content.pictures for page in pages):
         found.append("pictures made of pixels in it are left out")
+    if any(page.annotations for page in pages):
+        found.append("notes and drawings that a viewer put onto its pages are left out")
     if wishes.scale is not None:
         found.append("--scale is not used: a PDF states its own size")
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -12,6 +13,8 @@ from svgfit.formats.pdf.optional_content import Key
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, box_of_points
 
+TELLS_WAY = 0.05
+"""What is nearer to a line's end than this, mm, doesn't say which way it runs: numbers in a file are rounded."""
 EVERYWHERE: Box = (-math.inf, -math.inf, math.inf, math.inf)
 
 
@@ -59,6 +62,26 @@ class Content(Struct, frozen=True):
     """How many points its lines have, all forms in it counted each time."""
     strange: int = 0
     """How many of its operators are none."""
+
+
+def points_of(path: SubPath) -> list[complex]:
+    """List all points of a stretch in order, control points too."""
+    return [path.start, *(point for segment in path.segments for point in segment)]
+
+
+def ends_of(path: SubPath) -> tuple[tuple[complex, complex], tuple[complex, complex]]:
+    """Return the first and last point of a stretch, each with the unit vector along which it goes out there.
+
+    In mm; the vector is 0 where the stretch has no length.
+    """
+    points = points_of(path)
+    return _way_out(points), _way_out(points[::-1])
+
+
+def _way_out(points: Sequence[complex]) -> tuple[complex, complex]:
+    at = points[0]
+    far = next((point for point in points[1:] if abs(point - at) > TELLS_WAY), points[-1])
+    return at, (at - far) / (abs(at - far) or 1.0)
 
 
 def moved_subpath(path: SubPath, by: Affine) -> SubPath:
@@ -119,6 +142,4 @@ def extent(mark: Line | Writing) -> Box:
     """Return the box around all points of a line (control points too), or of a writing."""
     if isinstance(mark, Writing):
         return box_of_points((mark.at, mark.end, mark.at + mark.up, mark.end + mark.up))
-    return box_of_points(
-        point for path in mark.subpaths for point in (path.start, *(each for one in path.segments for each in one))
-    )
+    return box_of_points(point for path in mark.subpaths for point in points_of(path))

@@ -14,7 +14,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.formats.layered_svg import SubPath
-from svgfit.formats.pdf.records import Line, Writing
+from svgfit.formats.pdf.records import Line, Writing, ends_of
 from svgfit.geometry.box import Box
 
 Look = tuple[object, ...]
@@ -32,8 +32,6 @@ _WIDEST = 80.0
 _STEEP = 0.08
 """A line that crosses a seam nearer to square than this slope says nothing of the overlap."""
 _CHORDS = 12
-TELLS_WAY = 0.05
-"""What is nearer to a line's end than this, mm, doesn't say which way it runs: numbers in a file are rounded."""
 
 
 class End(Struct, frozen=True):
@@ -101,7 +99,7 @@ def _side(marks: Sequence[Line | Writing], window: Box, axis: int, numbers: Mapp
         for path in mark.subpaths:
             turned = _turned(path, axis)
             if not path.closed:
-                for at, way in _ends(turned):
+                for at, way in ends_of(turned):
                     edge = _edge_of(at, way, window)
                     if edge == 0:
                         before.append(End(at, way, look))
@@ -128,15 +126,6 @@ def _turned(path: SubPath, axis: int) -> SubPath:
         return path
     segments = tuple(tuple(complex(point.imag, point.real) for point in segment) for segment in path.segments)
     return SubPath(complex(path.start.imag, path.start.real), segments, path.closed)
-
-
-def _ends(path: SubPath) -> Iterator[tuple[complex, complex]]:
-    """Yield both ends of an open stretch with the unit vector along which it goes out."""
-    points = [path.start, *(point for segment in path.segments for point in segment)]
-    for along in (points, points[::-1]):
-        far = next((point for point in along[1:] if abs(point - along[0]) > TELLS_WAY), along[-1])
-        if far != along[0]:
-            yield along[0], (along[0] - far) / abs(along[0] - far)
 
 
 def _chords(path: SubPath) -> list[complex]:

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
+from svgfit.formats.pdf.optional_content import Key
 from svgfit.formats.pdf.pages import Page
-from svgfit.formats.pdf.records import Content, Line, Placed, Writing, extent, flattened, meet, moved_box, overlap
+from svgfit.formats.pdf.records import (
+    EVERYWHERE,
+    Content,
+    Line,
+    Placed,
+    Writing,
+    extent,
+    flattened,
+    meet,
+    moved_box,
+    overlap,
+)
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box, longer_side
 
@@ -20,6 +33,8 @@ _APART = 5.0
 """Two tiles lie at least this far from each other, mm: what pages have in one place is no proof."""
 _LONG = 5.0
 """A shape must be this long, mm, to say where a page lies."""
+_DEEPEST = 2
+"""Forms that lie deeper in others are not looked at one by one."""
 _MOST_ALIKE = 8
 """A shape of which a page has more than this says nothing."""
 
@@ -44,41 +59,41 @@ class _Shown(Struct, frozen=True):
 # -- forms -----------------------------------------------------------------------------------------------------------
 
 
-def by_forms(pages: Sequence[Page]) -> tuple[Placing, list[Line | Writing]] | None:
+def by_forms(pages: Sequence[Page]) -> list[tuple[Placing, list[Line | Writing]]]:
     """Place pages that draw one form, each moved otherwise, and list what is seen of those forms, whole.
 
-    The marks are in the mm of the first page that is placed. None where pages share no form.
+    A placing for each group of pages that share none with the others; its marks are in the mm of its first page.
     """
-    shown: dict[int, dict[int, _Shown]] = defaultdict(dict)
-    contents: dict[int, Placed] = {}
-    for at, page in enumerate(pages):
-        for mark, motion, window in _forms(page.content, page.motion, page.box, 0):
-            key = id(mark.content)
-            contents[key] = mark
-            if at not in shown[key]:
-                shown[key][at] = _Shown(motion, window)
-    shared = [key for key, on in shown.items() if _moves(on)]
-    if not shared:
-        return None
-    largest = max(shared, key=lambda key: contents[key].content.points)
-    base = shown[largest]
-    first = min(base)
-    shifts = {at: _shift(base[first], each) for at, each in base.items()}
-    shifts = {at: shift for at, shift in shifts.items() if shift is not None}
+    moving, contents = _moving_forms(pages)
+    inner = {id(mark.content) for key in moving for mark, _, _ in _forms(contents[key].content, Affine(), EVERYWHERE)}
+    shared = {key: on for key, on in moving.items() if key not in inner}
+    found: list[tuple[Placing, list[Line | Writing]]] = []
+    while shared:
+        base = shared[max(shared, key=lambda key: contents[key].content.points)]
+        first = min(base)
+        moved = {at: _shift(base[first], each) for at, each in base.items()}
+        shifts = {at: shift for at, shift in moved.items() if shift is not None}
+        own = {key: on for key, on in shared.items() if shifts.keys() & on.keys()}
+        found.append(_laid_down(own, contents, shifts))
+        shared = {key: on for key, on in shared.items() if key not in own}
+    return found
+
+
+def _laid_down(
+    shared: Mapping[int, Mapping[int, _Shown]], contents: Mapping[int, Placed], shifts: Mapping[int, complex]
+) -> tuple[Placing, list[Line | Writing]]:
+    """Count what proves that pages lie so, and list what they show of the forms that they share."""
     proof = contradictions = 0
     marks: list[Line | Writing] = []
-    for key in shared:
-        on = {at: each for at, each in shown[key].items() if at in shifts}
-        if not on:
-            continue
+    for key, everywhere in shared.items():
+        on = {at: each for at, each in everywhere.items() if at in shifts}
         home = min(on)
         motion = on[home].motion.then(Affine.shift(shifts[home]))
         agrees = [at for at, each in on.items() if (moved := _shift(on[home], each)) is not None
                   and abs(moved - (shifts[at] - shifts[home])) < _SAME]  # fmt: skip
         contradictions += len(on) - len(agrees)
         windows = [moved_box(on[at].window, Affine.shift(shifts[at])) for at in agrees]
-        content = contents[key]
-        for mark in flattened(content.content, motion, content.layer):
+        for mark in flattened(contents[key].content, motion, contents[key].layer):
             box = meet(extent(mark), mark.clip)
             seen_on = sum(overlap(box, window) for window in windows)
             proof += seen_on > 1
@@ -87,44 +102,55 @@ def by_forms(pages: Sequence[Page]) -> tuple[Placing, list[Line | Writing]] | No
     return Placing(shifts, proof, contradictions), marks
 
 
-def shares_a_form(page: Page, shared: frozenset[int]) -> list[Line | Writing]:
-    """List the marks of a page that are in none of the ``shared`` contents, in page mm."""
-    return [
-        mark
-        for mark in _outside(page.content, page.motion, page.box, shared, 0)
-        if overlap(extent(mark), meet(mark.clip, page.box))
+def outside_forms(page: Page, shared: frozenset[int]) -> list[Line | Writing]:
+    """List the marks that are seen on a page and are in none of the ``shared`` contents, in page mm."""
+    return replace(page, content=_without(page.content, shared)).marks()
+
+
+def _without(content: Content, shared: frozenset[int]) -> Content:
+    """Leave the ``shared`` contents out of one."""
+    marks = [
+        replace(mark, content=_without(mark.content, shared)) if isinstance(mark, Placed) else mark
+        for mark in content.marks
+        if not (isinstance(mark, Placed) and id(mark.content) in shared)
     ]
+    return replace(content, marks=tuple(marks))
 
 
 def shared_contents(pages: Sequence[Page]) -> frozenset[int]:
-    """Return the identities of the contents of forms that several pages draw."""
-    count: Counter[int] = Counter()
-    for page in pages:
-        count.update({id(mark.content) for mark, _, _ in _forms(page.content, page.motion, page.box, 0)})
-    return frozenset(key for key, often in count.items() if often > 1)
+    """Return the identities of the contents of forms that pages draw each at another place."""
+    return frozenset(_moving_forms(pages)[0])
 
 
-def _forms(content: Content, by: Affine, window: Box, depth: int) -> list[tuple[Placed, Affine, Box]]:
-    """List the forms that a page draws, and those in them, with their motion to page mm and what is seen there."""
-    found: list[tuple[Placed, Affine, Box]] = []
+def _moving_forms(pages: Sequence[Page]) -> tuple[dict[int, dict[int, _Shown]], dict[int, Placed]]:
+    """Find, by the identity of their contents, forms that pages draw each at another place: how each page shows them.
+
+    The second is one place where each form of the file is drawn.
+    """
+    shown: dict[int, dict[int, _Shown]] = defaultdict(dict)
+    contents: dict[int, Placed] = {}
+    for at, page in enumerate(pages):
+        for mark, motion, window in _forms(page.content, page.motion, page.box):
+            key = id(mark.content)
+            contents[key] = mark
+            shown[key].setdefault(at, _Shown(motion, window))
+    return {key: on for key, on in shown.items() if _moves(on)}, contents
+
+
+def _forms(
+    content: Content, by: Affine, window: Box, layer: Key | None = None, depth: int = 0
+) -> Iterator[tuple[Placed, Affine, Box]]:
+    """Iterate over the forms that a page draws, and those in them, with their motion to page mm and what is seen there.
+
+    ``layer``: of those that have none of their own.
+    """
     for mark in content.marks:
         if isinstance(mark, Placed):
             motion, seen = mark.motion.then(by), meet(window, moved_box(mark.clip, by))
-            found.append((mark, motion, seen))
-            if depth < 2:
-                found += _forms(mark.content, motion, seen, depth + 1)
-    return found
-
-
-def _outside(content: Content, by: Affine, window: Box, shared: frozenset[int], depth: int) -> list[Line | Writing]:
-    found: list[Line | Writing] = []
-    for mark in content.marks:
-        if not isinstance(mark, Placed):
-            found += flattened(Content((mark,)), by, None, window)
-        elif id(mark.content) not in shared:
-            inner = _outside(mark.content, mark.motion.then(by), window, shared, depth + 1) if depth < 20 else []
-            found += inner
-    return found
+            own = mark.layer if mark.layer is not None else layer
+            yield replace(mark, layer=own), motion, seen
+            if depth < _DEEPEST:
+                yield from _forms(mark.content, motion, seen, own, depth + 1)
 
 
 def _moves(on: Mapping[int, _Shown]) -> bool:
@@ -163,7 +189,7 @@ def by_shapes(pages: Sequence[Sequence[Line | Writing]]) -> tuple[Placing, ...]:
                 for other in on:
                     if one < other:
                         votes[one, other] += [a - b for a in on[one] for b in on[other]]
-    links = [_Link(count, *pair, shift) for pair, each in votes.items() for shift, count in [_most(each)]]
+    links = [_Link(count, *pair, shift) for pair, each in votes.items() for shift, count in [most_agreed(each)]]
     links = sorted((link for link in links if abs(link.shift) > _APART), key=lambda link: (-link.shapes, link.one))
     found: list[Placing] = []
     while links:
@@ -197,13 +223,31 @@ def _spread(links: Sequence[_Link]) -> dict[int, complex]:
             shifts[new.one] = shifts[new.other] - new.shift
 
 
-def _most(votes: Sequence[complex]) -> tuple[complex, int]:
-    """Return the vector on which most votes agree, and how many."""
+def most_agreed(votes: Sequence[complex]) -> tuple[complex, int]:
+    """Return the vector on which most votes agree, and how many; of several the one voted for first.
+
+    Votes are sorted into cells, and only cells are looked into that may hold more than the best so far: there may be
+    thousands, and comparing each with each took gigabytes.
+    """
     points = np.array(votes)
-    near = np.abs(points[:, None] - points[None, :]) < 2 * _SAME
-    counts = near.sum(axis=1)
-    best = int(counts.argmax())
-    return complex(points[near[best]].mean()), int(counts[best])
+    wide = 2 * _SAME
+    cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for number, point in enumerate(votes):
+        cells[round(point.real / wide), round(point.imag / wide)].append(number)
+    around = {
+        (x, y): [each for a in (-1, 0, 1) for b in (-1, 0, 1) for each in cells.get((x + a, y + b), ())]
+        for x, y in list(cells)
+    }
+    best, agreeing = len(votes), np.array([], dtype=int)
+    for cell in sorted(cells, key=lambda cell: -len(around[cell])):
+        near = np.array(sorted(around[cell]))
+        if len(near) < len(agreeing):
+            break
+        for number in cells[cell]:
+            own = near[np.abs(points[near] - points[number]) < wide]
+            if len(own) > len(agreeing) or (len(own) == len(agreeing) and number < best):
+                best, agreeing = number, own
+    return complex(points[agreeing].mean()), len(agreeing)
 
 
 def _key(mark: Line) -> tuple[object, ...]:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from svgfit.formats.layered_svg import SubPath
 from svgfit.formats.pdf import seams, shared_shapes
-from svgfit.formats.pdf.furniture import without_furniture
+from svgfit.formats.pdf.furniture import count_furniture, without_furniture
 from svgfit.formats.pdf.layout import Layout, best_layouts
 from svgfit.formats.pdf.limits import Unreadable
 from svgfit.formats.pdf.pages import Page
@@ -59,19 +59,41 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
     """
     lined = [page for page in pages if page.content.points]
     if len(lined) == 1:
-        page = lined[0]
-        return Sheet(page.width, page.height, tuple(drawn_on(page)), tiles=(Tile(page.number, 0j),))
-    placed = shared_shapes.by_forms(lined)
-    if placed is not None and len(placed[0].shifts) > 1:
-        return _by_forms(lined, *placed)
+        return _alone(lined[0])
+    placed = [each for each in shared_shapes.by_forms(lined) if len(each[0].shifts) > 1]
+    if placed:
+        return _by_forms(lined, placed)
     first, last = pages.index(lined[0]), pages.index(lined[-1])
-    used = list(pages[first : last + 1])
-    drawn = without_furniture([drawn_on(page) for page in used])
-    used, drawn = _of_one_size(used, drawn)
-    groups = [group for group in shared_shapes.by_shapes(_reaching_out(used, drawn)) if len(group.shifts) > 1]
-    if groups:
-        return _by_shapes(used, drawn, groups)
-    return _by_seams(used, drawn, wishes)
+    used, others = _of_one_size(pages[first : last + 1])
+    sheet = _alone(used[0]) if len(used) == 1 else _by_lines(used, wishes)
+    return replace(sheet, warnings=(*sheet.warnings, *_other_sizes(others)))
+
+
+def _alone(page: Page) -> Sheet:
+    hidden = page.hidden_lines()
+    word, verb = ("lines", "are") if hidden > 1 else ("line", "is")
+    notes = (f"{hidden} {word} beyond the page's edge or a clip, of which nothing is seen, {verb} left out",)
+    return Sheet(
+        page.width, page.height, tuple(drawn_on(page)), notes if hidden else (), tiles=(Tile(page.number, 0j),)
+    )
+
+
+def _by_lines(pages: Sequence[Page], wishes: Wishes) -> Sheet:
+    """Put pages of one size together by the shapes that several show, else by the lines that go on over their edges."""
+    whole = [drawn_on(page) for page in pages]
+    drawn = without_furniture(whole)
+    if not any(isinstance(mark, Line) for marks in drawn for mark in marks):
+        what = f"shows the same lines on {len(pages)} pages"
+        raise Unreadable(what, "save the page that is the pattern as a PDF by itself")
+    groups = [group for group in shared_shapes.by_shapes(_reaching_out(pages, drawn)) if len(group.shifts) > 1]
+    sheet = _by_shapes(pages, drawn, groups) if groups else _by_seams(pages, drawn, wishes)
+    furniture = count_furniture(whole, drawn)
+    if sheet is None:
+        sheet = _side_by_side(pages, drawn)
+        return replace(
+            sheet, warnings=(f"{furniture}; look whether they are none of the drawing",) if furniture else ()
+        )
+    return replace(sheet, notes=(*sheet.notes, furniture) if furniture else sheet.notes)
 
 
 def drawn_on(page: Page) -> Marks:
@@ -89,12 +111,22 @@ def _is_paper(mark: Line, page: Box) -> bool:
     return box[0] <= page[0] + 1 and box[1] <= page[1] + 1 and box[2] >= page[2] - 1 and box[3] >= page[3] - 1
 
 
-def _of_one_size(pages: list[Page], drawn: list[Marks]) -> tuple[list[Page], list[Marks]]:
-    """Keep the pages of the commonest size; tiles are alike."""
+def _of_one_size(pages: Sequence[Page]) -> tuple[list[Page], list[Page]]:
+    """Part the pages of the commonest size from the others; tiles are alike."""
     sizes = [(round(page.width), round(page.height)) for page in pages]
     usual = max(sizes, key=sizes.count)
-    kept = [at for at, size in enumerate(sizes) if size == usual]
-    return [pages[at] for at in kept], [drawn[at] for at in kept]
+    kept = [page for page, size in zip(pages, sizes, strict=True) if size == usual]
+    return kept, [page for page, size in zip(pages, sizes, strict=True) if size != usual]
+
+
+def _other_sizes(pages: Sequence[Page]) -> list[str]:
+    """Warn of pages with lines that are none of the tiles for their size."""
+    numbers = [str(page.number) for page in pages if any(isinstance(mark, Line) for mark in drawn_on(page))]
+    if not numbers:
+        return []
+    word, verb, have = ("pages", "are", "have") if len(numbers) > 1 else ("page", "is", "has")
+    todo = "what belongs to the pattern there is to be saved as a PDF by itself"
+    return [f"{word} {listed(numbers)} {verb} left out, which {have} another size than the others; {todo}"]
 
 
 def _sheet(marks: Marks, tiles: Sequence[Tile], notes: Sequence[str], warnings: Sequence[str]) -> Sheet:
@@ -118,14 +150,46 @@ def _tiles(pages: Sequence[Page], shifts: Mapping[int, complex]) -> list[Tile]:
 # -- what pages share ------------------------------------------------------------------------------------------------
 
 
-def _by_forms(pages: Sequence[Page], placing: Placing, marks: Marks) -> Sheet:
-    _refuse_contradiction(placing)
+def _by_forms(pages: Sequence[Page], groups: Sequence[tuple[Placing, Marks]]) -> Sheet:
+    """Put together what pages show of forms; groups of pages that share none with others lie side by side."""
     shared = shared_shapes.shared_contents(pages)
-    own = without_furniture([shared_shapes.shares_a_form(page, shared) for page in pages])
-    marks = [mark for mark in marks if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
-    marks += [mark for mark in _moved(own, placing.shifts) if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
-    tiles = _tiles(pages, placing.shifts)
-    return _sheet(marks, tiles, _shared_notes(pages, placing), _left_out(pages, own, placing.shifts))
+    outside = [shared_shapes.outside_forms(page, shared) for page in pages]
+    own = without_furniture(outside)
+    furniture = count_furniture(outside, own)
+    sheets: list[tuple[Marks, Mapping[int, complex]]] = []
+    for placing, forms in groups:
+        _refuse_contradiction(placing)
+        marks = [mark for mark in forms if isinstance(mark, Writing) or not _is_paper(mark, EVERYWHERE)]
+        others = _moved(own, placing.shifts)
+        marks += [mark for mark in others if isinstance(mark, Writing) or mark.style.fill != "#ffffff"]
+        sheets.append((marks, placing.shifts))
+    all_marks, shifts = _beside(sheets)
+    proof = sum(placing.proof for placing, _ in groups)
+    note = f"{len(shifts)} pages, put together by {proof} shapes that several of them show" + _groups_note(len(groups))
+    if len(shifts) < len(pages):  # what such pages show of the forms is lost too
+        own = without_furniture([drawn_on(page) for page in pages])
+    notes = [note, furniture] if furniture else [note]
+    return _sheet(all_marks, _tiles(pages, shifts), notes, _left_out(pages, own, shifts))
+
+
+def _beside(groups: Sequence[tuple[Marks, Mapping[int, complex]]]) -> tuple[Marks, dict[int, complex]]:
+    """Lay sheets side by side, each with the places of its pages on it: all marks, and where all pages lie."""
+    marks: Marks = []
+    shifts: dict[int, complex] = {}
+    right = 0.0
+    for own, its in groups:
+        if not own:
+            continue
+        box = box_around(map(extent, own))
+        by = complex(right - box[0], -box[1])
+        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
+        shifts |= {at: shift + by for at, shift in its.items()}
+        right += box[2] - box[0] + _MARGIN
+    return marks, shifts
+
+
+def _groups_note(count: int) -> str:
+    return f"; {count} groups of pages that share none lie side by side" if count > 1 else ""
 
 
 def _reaching_out(pages: Sequence[Page], drawn: Sequence[Marks]) -> list[Marks]:
@@ -156,20 +220,9 @@ def _by_shapes(pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[P
         _refuse_contradiction(group)
     placed = {at for group in groups for at in group.shifts}
     alone = [Placing({at: 0j}, 0) for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
-    marks: Marks = []
-    shifts: dict[int, complex] = {}
-    right = 0.0
-    for group in (*groups, *alone):
-        own = _each_once(_moved(drawn, group.shifts))
-        box = box_around(map(extent, own))
-        by = complex(right - box[0], -box[1])
-        marks += [moved_mark(mark, Affine.shift(by), None, EVERYWHERE) for mark in own]
-        shifts |= {at: shift + by for at, shift in group.shifts.items()}
-        right += box[2] - box[0] + _MARGIN
+    marks, shifts = _beside([(_each_once(_moved(drawn, group.shifts)), group.shifts) for group in (*groups, *alone)])
     proof = sum(group.proof for group in groups)
-    note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show"
-    if len(groups) > 1:
-        note += f"; {len(groups)} groups of pages that share none lie side by side"
+    note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show" + _groups_note(len(groups))
     return _sheet(marks, _tiles(pages, shifts), [note], _left_out(pages, drawn, shifts))
 
 
@@ -202,10 +255,6 @@ def _refuse_contradiction(placing: Placing) -> None:
         raise Unreadable(what, "give the file that has all on one sheet, or save each page by itself")
 
 
-def _shared_notes(pages: Sequence[Page], placing: Placing) -> list[str]:
-    return [f"{len(placing.shifts)} pages, put together by {placing.proof} shapes that several of them show"]
-
-
 def _left_out(pages: Sequence[Page], drawn: Sequence[Marks], shifts: Mapping[int, complex]) -> list[str]:
     """Warn of pages with lines that are no part of the sheet."""
     numbers = [
@@ -222,12 +271,13 @@ def _left_out(pages: Sequence[Page], drawn: Sequence[Marks], shifts: Mapping[int
 # -- lines that go on ------------------------------------------------------------------------------------------------
 
 
-def _by_seams(pages: Sequence[Page], drawn: list[Marks], wishes: Wishes) -> Sheet:
+def _by_seams(pages: Sequence[Page], drawn: list[Marks], wishes: Wishes) -> Sheet | None:
+    """Put tiles together by the lines that go on; None where no line runs over an edge, and no layout is asked for."""
     window = seams.window_of(drawn)
     across, down = (seams.tiles_along(drawn, window, axis) for axis in (0, 1))
     ends = sum(len(side.before) + len(side.behind) for tiles in (across, down) for side in tiles.sides)
     if not ends and wishes.pages is None:
-        return _side_by_side(pages, drawn)
+        return None
     if wishes.overlap is not None:
         overs = [(wishes.overlap, wishes.overlap)]
     else:

@@ -11,8 +11,8 @@ from msgspec import Struct
 
 from svgfit.formats.layered_svg import LineStyle, SubPath
 from svgfit.formats.pdf.optional_content import Key
-from svgfit.formats.pdf.records import Line
-from svgfit.formats.pdf.seams import TELLS_WAY, Look, look_of
+from svgfit.formats.pdf.records import Line, ends_of
+from svgfit.formats.pdf.seams import Look, look_of
 
 _MEET = 0.15
 """Ends of lines that lie beside each other by less than this, mm, are one …"""
@@ -166,7 +166,7 @@ def _partners(stretches: Sequence[Stretch]) -> dict[EndKey, EndKey]:
     for number, each in enumerate(stretches):
         if each.path.closed or not each.path.segments:
             continue
-        for side, (at, way) in enumerate(_ways(each.path)):
+        for side, (at, way) in enumerate(ends_of(each.path)):
             ends[number, side] = at, way
             places[round(at.real / _FARTHEST), round(at.imag / _FARTHEST)].append((number, side))
     pairs: list[tuple[float, EndKey, EndKey]] = []
@@ -184,14 +184,6 @@ def _partners(stretches: Sequence[Stretch]) -> dict[EndKey, EndKey]:
         if one not in found and other not in found:
             found[one], found[other] = other, one
     return found
-
-
-def _ways(path: SubPath) -> Iterator[tuple[complex, complex]]:
-    """Yield start and end, each with the unit vector along which the line goes out there."""
-    points = [path.start, *(point for segment in path.segments for point in segment)]
-    for along in (points, points[::-1]):
-        far = next((point for point in along[1:] if abs(point - along[0]) > TELLS_WAY), along[-1])
-        yield along[0], (along[0] - far) / (abs(along[0] - far) or 1.0)
 
 
 def _reverse(path: SubPath) -> SubPath:

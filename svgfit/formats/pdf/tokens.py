@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
@@ -15,7 +16,7 @@ _WORD = re.compile(
 _PAREN = re.compile(rb"\\[\s\S]|\(|\)")
 _ESCAPE = re.compile(rb"\\([0-7]{1,3}|\r\n|[\s\S])")
 _IMAGE_END = re.compile(rb"[\x00\t\n\x0c\r ]EI(?=[\x00\t\n\x0c\r /\]>]|$)")
-_NAME_HEX = re.compile(r"#([0-9A-Fa-f]{2})")
+_NAME_HEX = re.compile(rb"#([0-9A-Fa-f]{2})")
 _ESCAPED = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f", b"\n": b"", b"\r": b"", b"\r\n": b""}
 _MOST_OPERANDS = 512
 
@@ -87,16 +88,17 @@ def _empty() -> list[list[Operand]]:
 
 
 def _number(word: bytes) -> float | None:
+    """Take a word for a finite number; None for what is none."""
     if word[0] not in b"+-.0123456789":
         return None
     try:
-        return float(word)
+        found = float(word)
     except ValueError:
-        pass
-    try:
-        return float(word.lstrip(b"+-").partition(b"-")[0]) * (-1 if word.startswith(b"-") else 1)
-    except ValueError:
-        return None
+        try:
+            found = float(word.lstrip(b"+-").partition(b"-")[0]) * (-1 if word.startswith(b"-") else 1)
+        except ValueError:
+            return None
+    return found if math.isfinite(found) else None
 
 
 def _string(data: bytes, at: int) -> tuple[bytes, int]:
@@ -132,8 +134,9 @@ def _hex(word: bytes) -> bytes:
 
 
 def _name(word: bytes) -> str:
-    text = word.decode("utf-8", errors="replace")
-    return _NAME_HEX.sub(lambda found: chr(int(found[1], 16)), text) if "#" in text else text
+    """Read a name as pikepdf spells the same one: UTF-8, bytes that are none as surrogates."""
+    plain = _NAME_HEX.sub(lambda found: bytes((int(found[1], 16),)), word) if b"#" in word else word
+    return plain.decode("utf-8", errors="surrogateescape")
 
 
 def number(value: Operand, other: float = 0.0) -> float:

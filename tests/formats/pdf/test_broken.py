@@ -13,7 +13,7 @@ import pytest
 from svgfit.formats.pdf.read import read_pdf
 from svgfit.model.file_format import Wishes
 from svgfit.model.refusal import Refusal
-from tests.formats.pdf.making import Document
+from tests.formats.pdf.making import Document, one_page
 from tests.formats.pdf.tiling import LAYERS, PAGE, drawn, sheet, tiled
 
 SWAPS = [b"", b"9", b" ", b"(", b")", b"Q q", b"<<", b"[", b"1e99 ", b"-", b"\xff", b"BI ID ", b"/OC", b"m l c h S "]
@@ -110,6 +110,27 @@ def test_three_hundred_broken_ones_in_bounded_memory():
     assert min(read, refused) > 20
     assert megabytes < 500
     assert not done.stderr
+
+
+ODD = ["-nan 0 0 RG", "1e400 w", "BT /F1 1e400 Tf 50 50 Td (a) Tj ET", "BT /F1 9 Tf [(a) -nan (b)] TJ ET"]
+
+
+@pytest.mark.parametrize("odd", ODD)
+def test_what_is_no_number_draws_nothing(odd):
+    found = read_pdf("maker.pdf", one_page(f"{odd} 10 10 m 100 300 l 10 300 l s"), Wishes())
+    assert found.svg.count(b"<path") == 1
+    assert not re.search(rb"\b(nan|inf)\b", found.svg)
+    assert "could not be understood" in found.warnings[0]
+
+
+@pytest.mark.parametrize("slip", [TypeError, AttributeError, ValueError, ZeroDivisionError])
+def test_a_slip_of_our_own_is_not_blamed_on_the_file(monkeypatch, slip):
+    def broken(*_):
+        raise slip("ours")
+
+    monkeypatch.setattr("svgfit.formats.pdf.read.put_together", broken)
+    with pytest.raises(slip, match="ours"):
+        read_pdf("maker.pdf", whole()[0], Wishes())
 
 
 def test_nothing_but_a_warning_of_ours_is_said_of_a_damaged_file(capfd):

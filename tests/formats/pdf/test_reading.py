@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pymupdf
 import pytest
-from pikepdf import Array, Dictionary, Name, Stream
+from pikepdf import Array, Dictionary, Name, ObjectStreamMode, Stream
 
 from svgfit.model.refusal import Refusal
 from tests.formats.pdf.making import MM, Document, convert, drawing, one_page, points
@@ -108,6 +108,20 @@ def test_a_form_has_its_matrix_and_is_clipped_by_its_box():
 def test_what_lies_off_the_page_or_behind_a_clip_is_left_out_and_what_reaches_out_is_whole():
     content = f"q 0 0 100 100 re W n 200 200 m 300 300 l S 50 50 m 500 50 l S Q {-50} 700 m -10 700 l S"
     assert points(one_page(content)) == {"drawing": [[(17.639, 261.761), (176.389, 261.761)]]}
+    (note,) = convert(one_page(content)).notes
+    assert note.startswith("2 lines beyond the page's edge or a clip")
+
+
+@pytest.mark.parametrize(
+    "word", [b"/Gr\xc3\xb6\xc3\x9fe", b"/Gr#c3#b6#c3#9fe", b"/Gr\xf6\xdfe", b"/Gr#f6#dfe", b"/G#72"]
+)
+def test_a_layer_is_found_by_whatever_name_a_page_gives_it(word):
+    document = Document()
+    document.page(b"/OC %s BDC 10 10 m 100 100 l S EMC" % word, layers=("Size 10",))
+    data = document.bytes(compress_streams=False, object_stream_mode=ObjectStreamMode.disable)
+    renamed = data.replace(b"/L0 ", word + b" ")
+    assert renamed != data
+    assert list(points(renamed)) == ["Size 10"]
 
 
 def test_white_paper_under_the_drawing_is_no_line():
@@ -292,6 +306,16 @@ def test_a_picture_beside_lines_is_left_out_and_said():
     document = Document()
     document.page(f"q 50 0 0 50 0 0 cm /Im Do Q {LINE}", forms={"/Im": picture(document)})
     assert "pictures made of pixels in it are left out" in convert(document.bytes()).warnings
+
+
+@pytest.mark.parametrize(("kind", "flags", "told"), [("Ink", 4, True), ("Ink", 2, False), ("Link", 4, False)])
+def test_what_a_viewer_put_onto_a_page_is_said_to_be_left_out(kind, flags, told):
+    document = Document()
+    note = Dictionary(Type=Name.Annot, Subtype=Name(f"/{kind}"), Rect=Array([0, 0, 50, 50]), F=flags)
+    document.page(LINE, Annots=Array([document.pdf.make_indirect(note)]))
+    assert (
+        "notes and drawings that a viewer put onto its pages are left out" in convert(document.bytes()).warnings
+    ) == told
 
 
 def test_a_page_of_text_has_no_lines():

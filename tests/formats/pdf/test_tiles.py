@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import random
+import tracemalloc
+
 import pytest
 
+from svgfit.formats.pdf.shared_shapes import most_agreed
 from svgfit.model.refusal import Refusal
-from tests.formats.pdf.making import Document, convert, drawing, one_page
-from tests.formats.pdf.tiling import PAGE, drawn, length_of, sheet, tiled
+from tests.formats.pdf.making import MM, Document, convert, drawing, one_page
+from tests.formats.pdf.tiling import LAYERS, PAGE, WIDE, drawn, length_of, sheet, tiled
 
 
 def outlines(data, **wishes):
@@ -51,7 +55,7 @@ def test_pages_that_overlap(how, overlap):
     data = tiled(how=how, overlap=overlap)
     check(data, overlap=overlap)
     if how == "cut":
-        (note,) = convert(data).notes
+        note, _ = convert(data).notes
         assert "overlapping by" in note
         assert note.endswith(" lines go on from page to page, 0 do not")
 
@@ -121,6 +125,60 @@ def test_a_page_of_words_or_of_a_small_picture_before_the_tiles():
         assert lengths == pytest.approx(sorted(length_of(p, closed=g != "Grain") for g, _, p in sheet()), abs=0.02)
 
 
+def joined(*files):
+    """The pages of several PDFs, one after another."""
+    import io
+
+    import pikepdf
+
+    whole = pikepdf.new()
+    for data in files:
+        whole.pages.extend(pikepdf.open(io.BytesIO(data)).pages)
+    out = io.BytesIO()
+    whole.save(out)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("how", ["form", "clip"])
+def test_two_sheets_in_one_file_lie_side_by_side(how):
+    data = joined(tiled(how=how), tiled(how=how, columns=3, rows=2))
+    lines = [*sheet(), *sheet(3, 2)]
+    assert convert(data).svg.count(b"<path") == len(lines)
+    found = drawing(data)
+    lengths = sorted(curve.length() for layer in found.layers for shape in layer.shapes for curve in shape.curves)
+    assert lengths == pytest.approx(sorted(length_of(p, closed=g != "Grain") for g, _, p in lines), abs=0.02)
+    assert "groups of pages that share none lie side by side" in convert(data).notes[0]
+
+
+def test_a_page_whose_form_is_turned_is_told_to_be_left_out():
+    from pikepdf import Dictionary
+
+    document = Document()
+    names = Dictionary(Properties=Dictionary({f"/L{k}": document.group(name) for k, name in enumerate(LAYERS)}))
+    form = document.form(drawn(sheet(2, 1)), box=(-100, -100, 9000, 9000), resources=names)
+    for motion in ("1 0 0 1 30 30", f"1 0 0 1 {30 - WIDE * MM:.3f} 30", "0 1 -1 0 500 30"):
+        document.page(f"q {motion} cm /Fm Do Q", box=PAGE, forms={"/Fm": form})
+    assert convert(document.bytes()).warnings == (
+        "page 3 is left out: nothing there goes on on another page",
+    )  # fmt: skip
+
+
+def test_a_form_within_a_shared_form_is_read_once_and_a_page_s_own_form_keeps_its_layer():
+    from pikepdf import Dictionary
+
+    document = Document()
+    names = Dictionary(Properties=Dictionary({f"/L{k}": document.group(name) for k, name in enumerate(LAYERS)}))
+    inner = document.form(drawn(sheet(2, 1)), box=(-100, -100, 9000, 9000), resources=names)
+    resources = Dictionary(XObject=Dictionary({"/In": inner}))
+    outer = document.form("/In Do", box=(-100, -100, 9000, 9000), resources=resources)
+    own = document.form("300 300 m 400 400 l 300 400 l s", group="Own")
+    for k in range(2):
+        shift = f"1 0 0 1 {30 - k * WIDE * MM:.3f} 30 cm"
+        document.page(f"q {shift} /Fm Do Q {'/Own Do' if k else ''}", box=PAGE, forms={"/Fm": outer, "/Own": own})
+    found = {layer.name: len(layer.shapes) for layer in drawing(document.bytes()).layers}
+    assert found == {"Size 10": 2, "Size 12": 2, "Size 14": 2, "Grain": 1, "Own": 1}
+
+
 def test_sheets_that_are_whole_each_lie_side_by_side():
     document = Document()
     for k in range(3):
@@ -128,6 +186,60 @@ def test_sheets_that_are_whole_each_lie_side_by_side():
     found = convert(document.bytes())
     assert found.notes == ("3 pages, each a sheet of its own: no line runs over an edge",)
     assert len(outlines(document.bytes())["drawing"]) == 3
+
+
+@pytest.mark.parametrize("how", ["cut", "clip", "form"])
+def test_what_stands_on_each_page_is_left_out_and_counted(how):
+    note = convert(tiled(how=how)).notes[-1]
+    assert note.startswith("24 lines and 12 texts in one place of many pages")
+    assert not any("in one place" in note for note in convert(tiled(how=how, furniture=False)).notes)
+
+
+def test_what_two_whole_sheets_have_in_one_place_is_left_out_with_a_warning():
+    document = Document()
+    for k in range(2):
+        document.page(f"{100 + 20 * k} 100 m 200 {300 + 10 * k} l 300 110 l s 20 20 500 700 re S")
+    (warning,) = convert(document.bytes()).warnings
+    assert warning.startswith("2 lines in one place of many pages")
+
+
+def test_thousands_of_shapes_that_pages_share_take_little_memory():
+    chance = random.Random(4)
+    votes = [complex(chance.uniform(0, 800), chance.uniform(0, 800)) for _ in range(4000)]
+    votes[1::2] = [complex(99, 120 + chance.uniform(-0.04, 0.04)) for _ in votes[1::2]]
+    tracemalloc.start()
+    shift, agreeing = most_agreed(votes)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert (agreeing, abs(shift - (99 + 120j)) < 0.01) == (2000, True)
+    assert peak < 20e6  # comparing each with each: 380 MB
+
+
+def test_pages_of_another_size_are_left_out_with_a_warning():
+    document = Document()
+    for wide in (400, 500, 400, 600):
+        document.page(f"10 10 m {wide - 100} 300 l {wide / 20} 300 l s", box=(0, 0, wide, 400))
+    document.page("BT /F1 12 Tf 50 300 Td (words) Tj ET", box=(0, 0, 700, 400))
+    document.page("20 10 m 250 300 l 30 300 l s", box=(0, 0, 400, 400))
+    (warning,) = (w for w in convert(document.bytes()).warnings if "size" in w)
+    assert warning.startswith("pages 2 and 4 are left out, which have another size than the others")
+
+
+def test_the_only_page_of_its_size_is_a_sheet():
+    document = Document()
+    for wide in (400, 500):
+        document.page("10 10 m 300 300 l 10 300 l s", box=(0, 0, wide, 400))
+    found = convert(document.bytes())
+    assert found.svg.count(b"<path") == 1
+    assert found.warnings[0].startswith("page 2 is left out, which has another size")
+
+
+def test_pages_that_all_show_the_same_are_refused():
+    document = Document()
+    for _ in range(3):
+        document.page("10 10 m 300 300 l 10 300 l s")
+    with pytest.raises(Refusal, match="shows the same lines on 3 pages; save the page"):
+        convert(document.bytes())
 
 
 def test_one_page_needs_no_proof():
