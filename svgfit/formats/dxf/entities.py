@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from svgfit.formats.dxf.document import Entity
 from svgfit.formats.dxf.looks import Look
-from svgfit.formats.dxf.splines import bezier_spans, through_points
+from svgfit.formats.dxf.splines import bezier_spans, through_points, without_repeats
 from svgfit.formats.dxf.tags import damaged, plain_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.arcs import unit_arc
@@ -211,11 +211,13 @@ def _ellipse(entity: Entity, layer: str) -> list[Drawn]:
 
 def _spline(entity: Entity, layer: str) -> list[Drawn]:
     closed = bool(entity.whole(70) & 1)
-    controls, fits = entity.points(10), entity.points(11)
+    controls, fits = entity.points(10), without_repeats(entity.points(11))
     if len(controls) >= 2:
         degree, knots, weights = entity.whole(71, 3), entity.numbers(40), entity.numbers(41)
         if not 1 <= degree <= 9 or len(knots) != len(controls) + degree + 1 or len(weights) not in (0, len(controls)):
             raise damaged(entity.where, entity.line, "a SPLINE's knots, weights and points don't go together")
+        if not all(weight > 0 for weight in weights):
+            raise damaged(entity.where, entity.line, "a SPLINE has a weight that is not above 0")
         cubics = bezier_spans(degree, np.array(knots), np.array(controls), np.array(weights or [1.0] * len(controls)))
     elif len(fits) >= 2:
         cubics = through_points(np.array(fits), closed)

@@ -95,11 +95,8 @@ def is_trade(groups: Sequence[Group]) -> bool:
     )
 
 
-def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
-    """Sort what a block draws; None where it has no outline. ``group`` is in mm, y down.
-
-    ``style_size``: the size for a piece that states none.
-    """
+def trade_piece(group: Group) -> TradePiece | None:
+    """Sort what a block draws; None where it has no outline. ``group`` is in mm, y down."""
     by_layer: dict[str, list[Line]] = {}
     marks: dict[str, list[complex]] = {}
     texts: list[Writing] = []
@@ -111,19 +108,19 @@ def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
             marks.setdefault(layer, []).append(thing.at)
         else:
             texts.append(thing)
-    if trade.BOUNDARY not in by_layer and trade.SEW_LINE not in by_layer:
-        return None
     nodes = NodeMarks(marks.get(trade.TURN_POINTS, ()), marks.get(trade.CURVE_POINTS, ()))
 
     def read(*layers: str) -> tuple[Smooth, ...]:
         return tuple(line for layer in layers for line in smooth_lines(by_layer.get(layer, ()), nodes))
 
     cut, stitch = read(trade.BOUNDARY), read(trade.SEW_LINE)
+    if not cut and not stitch:
+        return None
     points = [point for layer in trade.NOTCH_LAYERS for point in marks.get(layer, ())]
     ticks = notch_ticks(points, [line.curve for line in cut], [line.curve for line in stitch])
     fold, centre = _mirror_lines(read(trade.MIRROR_LINE), (*cut, *stitch))
     said = trade.said([text.content for text in texts])
-    name, size = _named(group.name, said, style_size)
+    name, size = _named(group.name, said)
     holes = [_hole(point) for point in marks.get(trade.DRILL_HOLES, ())]
     return TradePiece(
         block=group.name,
@@ -145,14 +142,14 @@ def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
     )
 
 
-def _named(block: str, said: dict[str, str], style_size: str | None) -> tuple[str, str | None]:
+def _named(block: str, said: dict[str, str]) -> tuple[str, str | None]:
     """Name the piece by its text, else its block; its size by its text, else by what the block's name adds."""
     name = said.get("piece") or block
     size = said.get("size")
     rest = block[len(name) :]
     if size is None and block.casefold().startswith(name.casefold()) and rest[:1] in ("-", "_", " "):
         size = rest[1:].strip() or None
-    return name, size or style_size
+    return name, size
 
 
 def _mirror_lines(lines: Sequence[Smooth], outlines: Sequence[Smooth]) -> tuple[tuple[Smooth, ...], tuple[Smooth, ...]]:
