@@ -111,10 +111,10 @@ def _polyline(layer: str, points: list[complex], closed: bool, bulges: list[floa
             controls += _bulged(start, end, bulge)
     if len(controls) < 4:
         return []
-    return [Line(layer, _chain(controls), closed or points[0] == points[-1], vertices=not any(bulges))]
+    return [Line(layer, chain(controls), closed or points[0] == points[-1], vertices=not any(bulges))]
 
 
-def _chain(controls: list[complex]) -> Complex:
+def chain(controls: list[complex]) -> Complex:
     """Put control points, the first and then three a cubic, in shape (n, 4)."""
     flat = np.array(controls, dtype=np.complex128)
     return np.column_stack([flat[0:-1:3], flat[1::3], flat[2::3], flat[3::3]])
@@ -190,7 +190,7 @@ def _round(entity: Entity, layer: str, first: float, sweep: float, closed: bool)
     points = [start, *_arc_points(centre, start, sweep)]
     if closed:
         points[-1] = start
-    return [moved(Line(layer, _chain(points), closed), own_frame(entity))]
+    return [moved(Line(layer, chain(points), closed), own_frame(entity))]
 
 
 def _ellipse(entity: Entity, layer: str) -> list[Drawn]:
@@ -206,7 +206,7 @@ def _ellipse(entity: Entity, layer: str) -> list[Drawn]:
     points = [centre + major * point.real + side * point.imag for point in around]
     if closed:
         points[-1] = points[0]
-    return [Line(layer, _chain(points), closed)]
+    return [Line(layer, chain(points), closed)]
 
 
 def _spline(entity: Entity, layer: str) -> list[Drawn]:

@@ -9,11 +9,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.formats.dxf import trade
-from svgfit.formats.dxf.entities import Drawn, Line, Point, Writing, moved
+from svgfit.formats.dxf.entities import Drawn, Line, Point, Writing, chain, moved
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.notch_ticks import notch_ticks
 from svgfit.formats.dxf.placing import Group
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.arcs import full_ellipse
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
@@ -164,9 +165,7 @@ def _mirror_lines(lines: Sequence[Smooth], outlines: Sequence[Smooth]) -> tuple[
 
 
 def _hole(at: complex) -> Smooth:
-    reach = 0.5522847498 * _HOLE  # a quarter of a circle as a cubic
-    quarter = np.array([_HOLE, _HOLE + 1j * reach, reach + 1j * _HOLE, 1j * _HOLE])
-    return Smooth(Curve(at + np.array([quarter * 1j**turn for turn in range(4)])), True)
+    return Smooth(Curve(chain(full_ellipse(at, _HOLE, _HOLE, 1e-3))), True)
 
 
 def _of_ticks(astray: Sequence[tuple[complex, float]]) -> Iterator[str]:

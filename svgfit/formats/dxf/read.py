@@ -19,7 +19,7 @@ from svgfit.formats.dxf.entities import Line, Writing
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.pieces import TradePiece, drawn_in_mm, is_trade, longest_side, trade_piece
 from svgfit.formats.dxf.placing import Group, Placed, place
-from svgfit.formats.dxf.tags import decode
+from svgfit.formats.dxf.tags import CAPITALS, decode
 from svgfit.formats.dxf.units import unit_of
 from svgfit.formats.layered_svg import LineStyle, PathItem, SubPath, SvgLayer, TextItem, layered_svg
 from svgfit.geometry.box import Box, box_around, boxes_overlap
@@ -33,8 +33,6 @@ _MARGIN, _APART = 10.0, 20.0
 """Free paper round the drawing, and between pieces that are set side by side, mm."""
 _WIDTH = 0.35
 """Of lines for which the file says none, mm."""
-_CAPITALS = 0.73
-"""Height of capitals as a share of the font size; DXF states the former. About so for most faces."""
 _WORTH_TELLING = 0.1
 """Where a guess made an outline longer than its chords by more than this, mm, it is told."""
 _ROLES = (
@@ -270,7 +268,7 @@ def _subpath(curve: Curve, closed: bool) -> SubPath:
 
 
 def _text(text: Writing) -> TextItem:
-    return TextItem(text.content, text.at, text.direction, text.height / _CAPITALS)
+    return TextItem(text.content, text.at, text.direction, text.height / CAPITALS)
 
 
 def _shifted(layer: SvgLayer, by: complex) -> SvgLayer:
