@@ -100,17 +100,20 @@ def believed(squares: Sequence[LabelledSquare], known: float | None) -> list[Lab
     return sorted(filter(fits, squares), key=lambda square: not square.sure)
 
 
-def by_labels(file: str, squares: Sequence[LabelledSquare]) -> float:
-    """Find mm a user unit by squares marked with their size; raises Refusal where they say different scales."""
+def by_labels(file: str, squares: Sequence[LabelledSquare]) -> tuple[float, float | None]:
+    """Find mm a user unit by squares, and the size in mm that one was taken to have where nothing states it.
+
+    Raises Refusal where squares that are marked with their size say different scales, or those that are not say none.
+    """
     sized = [(square.nominal / square.side, square.nominal) for square in squares if square.nominal is not None]
     if not sized:
-        return by_squares(file, [square.side for square in squares], None)[0]
+        return by_squares(file, [square.side for square in squares], None)
     kept = one_each(sized)
     if len(kept) > 1:
         marked = " and ".join(f'"{square.label[:40]}"' for square in squares if square.nominal is not None)
         what = f"the squares marked {marked} don't fit one scale"
         raise Refusal(file, what, "measure them on paper, and give --scale N (units of the drawing in an inch)")
-    return nearest_usual(kept[0][0])
+    return nearest_usual(kept[0][0]), None
 
 
 def may_label(text: str) -> bool:

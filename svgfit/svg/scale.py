@@ -148,7 +148,8 @@ def _by_labels(
     """Find the scale where squares on layers of any name are marked with their size; as ``scale_of``."""
     marked = f'a square marked "{labelled[0].label[:40]}"'
     if not stated or stated[0][1] is generator:
-        known = by_labels(file, labelled)
+        known, taken = by_labels(file, labelled)
+        marked += f" (taken for {taken:g} mm)" if taken is not None else ""
         told = (
             () if labelled[0].sure else (f"{file}: the scale is by {marked} ({_per_inch(known)}); --scale changes it",)
         )
