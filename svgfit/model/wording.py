@@ -31,6 +31,34 @@ def name_key(name: str) -> str:
     return single_spaced(name).casefold()
 
 
+def fold(word: str) -> str:
+    """Reduce a word to lower case without accents; what Japanese writes above its letters stays.
+
+    >>> fold("Größe"), fold("LÍNEA"), fold("ガ")
+    ('grosse', 'linea', 'ガ')
+    """
+    folded = word.casefold()
+    if folded.isascii():
+        return folded
+    return "".join(
+        unicodedata.normalize("NFD", letter)[0] if letter < "\u0250" else letter
+        for letter in unicodedata.normalize("NFKC", folded)
+    )
+
+
+_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+
+
+def spellings(word: str) -> tuple[str, ...]:
+    """Return a word in lower case, and as it is written without umlauts where it has any.
+
+    >>> spellings("Ärmel"), spellings("hem")
+    (('ärmel', 'aermel'), ('hem',))
+    """
+    plain = word.casefold()
+    return tuple(dict.fromkeys((plain, plain.translate(_UMLAUTS))))
+
+
 def listed(words: Sequence[str], last: str = "and") -> str:
     """Join words as a sentence lists them, ``last`` before the last one; "" for none.
 

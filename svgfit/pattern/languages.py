@@ -8,13 +8,12 @@ written as ae, oe, ue. The line may stand before its piece or behind it, in Germ
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 
 from msgspec import Struct
 
-from svgfit.model.wording import single_spaced
+from svgfit.model.wording import fold, single_spaced, spellings
 from svgfit.rules.trade_words import (
     ALLOWANCE,
     GERMAN,
@@ -30,7 +29,6 @@ from svgfit.rules.trade_words import (
 
 _JAPANESE = r"\u3005\u3040-\u30ff\u3400-\u9fff"
 _WORDS = re.compile(rf"[{_JAPANESE}]+|[^\W_{_JAPANESE}]+")
-_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 _OLD, _SQUARE = "ignore", "test square"
 
 
@@ -113,11 +111,6 @@ def split_size(text: str) -> tuple[str, str | None]:
     return (_stretch(name, parts), size) if size is not None else (name, None)
 
 
-def says_test_square(text: str) -> bool:
-    """Tell whether a text names a test square, in English or one of the languages."""
-    return says(text, _SQUARE)
-
-
 def says(text: str, line: str) -> bool:
     """Tell whether a text speaks of a line (one of LINES), in English or one of the languages.
 
@@ -127,21 +120,6 @@ def says(text: str, line: str) -> bool:
     folded = " ".join(fold(word) for word in _WORDS.findall(single_spaced(text)))
     english = f" {line.removesuffix(' line')} "
     return english in f" {folded} " or any(part.meaning == line for part in _parts(single_spaced(text)))
-
-
-def fold(word: str) -> str:
-    """Reduce a word to lower case without accents; what Japanese writes above its letters stays.
-
-    >>> fold("Größe"), fold("LÍNEA"), fold("ガ")
-    ('grosse', 'linea', 'ガ')
-    """
-    folded = word.casefold()
-    if folded.isascii():
-        return folded
-    return "".join(
-        unicodedata.normalize("NFD", letter)[0] if letter < "\u0250" else letter
-        for letter in unicodedata.normalize("NFKC", folded)
-    )
 
 
 # -- what a name is made of ------------------------------------------------------------------------------------------
@@ -155,7 +133,7 @@ def _phrases() -> dict[tuple[str, ...], Meaning]:
         doubtful = set(_split(language.doubtful))
         entries = [(word, english) for english, words in language.words.items() for word in _split(words)]
         for word, english in [*entries, *((word, "") for word in _split(language.small))]:
-            for spelt in dict.fromkeys((word, word.casefold().translate(_UMLAUTS))):
+            for spelt in spellings(word):
                 key = tuple(fold(each) for each in _WORDS.findall(spelt))
                 known = found.get(key)
                 if known is None:

@@ -5,7 +5,6 @@ Only for drawings in which no layer's name says it. What is told so is a guess, 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,6 +15,7 @@ from svgfit.geometry.box import Box, box_around, box_centre, box_holds, widen_bo
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.drawing import DrawnText, LineStyle, Shape
+from svgfit.model.label_size import stated_sizes
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.convention import Convention, Role, builtin_convention
 from svgfit.pattern.languages import says
@@ -24,8 +24,7 @@ from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names
 from svgfit.pattern.line_sizes import size_named
 from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, name_places, outlines, stacked
 from svgfit.rules import drawing_habits as habits
-
-_SQUARE_SIZE = r"(?i)\d\s*(?:mm|cm|inch|inches|in|[\"″”])(?!\w)"
+from svgfit.rules.scale import SLIPS, names_test, names_test_square
 
 
 class _Found(Struct, frozen=True):
@@ -185,7 +184,19 @@ def is_test_square(loop: Curve, texts: Sequence[DrawnText]) -> bool:
         return False
     near = widen_box(box, habits.KEY_NEAR)
     said = [drawn.text.content for drawn in texts if box_holds(near, drawn.text.at)]
-    return any(says(words, "test square") or re.search(_SQUARE_SIZE, words) for words in said)
+    return any(_says_it_checks(words, (right - left, bottom - top)) for words in said)
+
+
+def _says_it_checks(words: str, sides: Sequence[float]) -> bool:
+    """Say whether a text calls a rectangle one for checking, or states one of its sides (mm) or a usual slip of one.
+
+    Another size, such as that of a seam allowance, says nothing.
+    """
+    sizes = [size for size in stated_sizes(words) if size]
+    if names_test_square(words) or (sizes and names_test(words)):
+        return True
+    stated = (side / size / slip for side in sides for size in sizes for slip in SLIPS)
+    return any(abs(each - 1) <= habits.SIDE_STATED for each in stated)
 
 
 def runs_beside(inner: Curve, outer: Curve) -> bool:
@@ -211,18 +222,26 @@ def runs_beside(inner: Curve, outer: Curve) -> bool:
 def _settled(file: str, found: Sequence[_Found], convention: Convention, warnings: list[str]) -> list[_Found]:
     """Give the outlines whose role nothing proves one: cut lines where a seam allowance is stated, and that is told.
 
-    Returns nothing where layers without any name have none; raises Refusal where layers of sizes have none.
+    Where layers that say nothing have none, theirs are left out, and that is told; with no others, returns nothing.
+    Raises Refusal where layers of sizes have none.
     """
     untold = [each for each in found if any(role is None for _, role in each.loops)]
     if not untold:
         return list(found)
+    names = list_names(dict.fromkeys(f'"{"/".join(each.row.layer.path)}"' for each in untold), 6)
     rules = [*convention.pieces, *([convention.every_piece] if convention.every_piece else [])]
     if not any(rule.allowances for rule in rules):
         asked = [each.row for each in untold if each.row.size or (each.row.layer.name and _marked(each))]
-        if not asked:
+        if asked:
+            raise _untold(file, asked)
+        told = [replace(each, loops=tuple(one for one in each.loops if one[1] is not None)) for each in found]
+        if not any(each.loops for each in told):
             return []
-        raise _untold(file, asked)
-    names = list_names(dict.fromkeys(f'"{"/".join(each.row.layer.path)}"' for each in untold), 6)
+        warnings.append(
+            f"{file}: closed lines on {names} are left out, since nothing says whether they are pieces; if they are, "
+            'write those layers\' names under [layers] in svgfit.toml as "cut line" or "stitch line"'
+        )
+        return told
     warnings.append(
         f"{file}: the outlines on {names} are taken to be cut lines, since a seam allowance is stated; if they are "
         'stitch lines, write those layers\' names under [layers] in svgfit.toml as "stitch line"'

@@ -78,6 +78,8 @@ SMALLEST_PIECE: Annotated[Mm, JUDGEMENT] = 40.0
 """… and encloses as much as a square of this side."""
 LARGEST_SQUARE: Annotated[Mm, JUDGEMENT] = 210.0
 """A square or rectangle for checking the print's size is no larger than this."""
+SIDE_STATED: Annotated[Share, JUDGEMENT] = 0.03
+"""A size written at a rectangle, or a usual slip of the resolution from it, is its side where they differ by less."""
 WIDEST_ALLOWANCE: Annotated[Mm, JUDGEMENT] = 80.0
 """A stitch line lies no farther from its cut line than this."""
 SAME_WIDTH: Annotated[Mm, JUDGEMENT] = 0.6

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from svgfit.model.label_size import plain_label, stated_size
 from svgfit.model.length import MM_PER_INCH
 from svgfit.model.vocabulary import MeasureUnit
+from svgfit.model.wording import fold, spellings
 from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, Source, Words
+from svgfit.rules.trade_words import LANGUAGES
 
 SIDES: Annotated[tuple[float, ...], MeasureUnit.MM, PRACTICE] = (
     50.0,
@@ -81,7 +84,8 @@ SQUARE_WORDS: Annotated[Words, MEMORY] = (
     "正方形",
     "スクエア",
 )
-"""A text with such a word beside a square speaks of it: it is a test square if its size stands there, or …"""
+"""A text with such a word, or one for a test square (``trade_words``), beside a square speaks of it: it is a test
+square if its size stands there, or …"""
 TEST_WORDS: Annotated[Words, MEMORY] = (
     "test",
     "scale",
@@ -100,6 +104,39 @@ TEST_WORDS: Annotated[Words, MEMORY] = (
     "確認",
 )
 """… such a word."""
+_NAMES = tuple(
+    fold(spelt)
+    for each in LANGUAGES
+    for name in each.words["test square"].split(",")
+    for spelt in spellings(name.strip())
+)
+
+
+def names_square(text: str) -> bool:
+    """Tell whether a text speaks of a square or names a test square, in any of the languages.
+
+    >>> names_square("Cuadro 5 cm"), names_square("寸法確認 5 cm"), names_square("hem 1 in")
+    (True, True, False)
+    """
+    plain = f"{plain_label(text).casefold()} "
+    return any(word in plain for word in SQUARE_WORDS) or any(name in fold(plain) for name in _NAMES)
+
+
+def names_test_square(text: str) -> bool:
+    """Tell whether a text at a square says that it is one to check a size by: by its word, or by one size with it.
+
+    >>> names_test_square("Carre temoin"), names_test_square("square, 2 in"), names_test_square("square neckline")
+    (True, True, False)
+    """
+    return names_square(text) and (names_test(text) or stated_size([text]) is not None)
+
+
+def names_test(text: str) -> bool:
+    """Tell whether a text speaks of checking something, in any of the languages."""
+    plain = fold(plain_label(text))
+    return any(fold(word) in plain for word in TEST_WORDS)
+
+
 LABEL_WITHIN: Annotated[Share, JUDGEMENT] = 0.6
 """A text names a square where it lies in it or no farther from it than this part of its side."""
 FITS: Annotated[Share, JUDGEMENT] = 0.002

@@ -5,34 +5,24 @@ Lengths in the root's user units, but for sizes, which are mm.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Sequence
 
 from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex
+from svgfit.geometry.box import Box, box_of_points
+from svgfit.model.label_size import is_size, stated_size
 from svgfit.model.refusal import Refusal
-from svgfit.rules.scale import FITS, LABEL_WITHIN, SLIPS, SQUARE_WORDS, TEST_WORDS
+from svgfit.rules.scale import FITS, LABEL_WITHIN, SLIPS, names_square, names_test_square
 from svgfit.svg.path_data import PathError
-from svgfit.svg.test_square import (
-    SIZE,
-    by_squares,
-    is_usual,
-    nearest_usual,
-    one_each,
-    plain_label,
-    stated_size,
-)
+from svgfit.svg.test_square import by_squares, is_usual, nearest_usual, one_each
 from svgfit.svg.texts import read_text
 from svgfit.svg.traverse import Draft, Item
 
-Box = tuple[float, float, float, float]
-"""Left, top, right, bottom."""
 LONGEST_PATH = 400
 """No path with more letters than this in its data is a square: it needn't be read."""
 LETTER_WIDTH = 0.55
 """Width of a letter, in font sizes: enough to tell where a text lies."""
-_BARE = re.compile(rf"\W*(?:\d[\d.,/ ]*\s*[x×*]\s*)?{SIZE}(?:\s*[x×*]\s*{SIZE})?\W*", re.IGNORECASE)
 
 
 class LabelledSquare(Struct, frozen=True):
@@ -73,7 +63,7 @@ def find_labelled(
         for chain in closed_chains(item):
             side = side_of(chain)
             if side is not None:
-                squares.append((side, _box(chain[:, 0].tolist())))
+                squares.append((side, box_of_points(chain[:, 0].tolist())))
     return label_squares(squares, labels)
 
 
@@ -89,12 +79,7 @@ def _labels(item: Item) -> Iterable[Label]:
         left = line.at - long * {"start": 0.0, "middle": 0.5, "end": 1.0}[line.anchor]
         for corner in (left, left + long, left - 1j * line.size, left + long - 1j * line.size):
             corners.append(item.matrix.apply(corner))
-    return (Label(" ".join(line.content for line in lines), _box(corners)),) if lines else ()
-
-
-def _box(points: Sequence[complex]) -> Box:
-    across, down = [at.real for at in points], [at.imag for at in points]
-    return min(across), min(down), max(across), max(down)
+    return (Label(" ".join(line.content for line in lines), box_of_points(corners)),) if lines else ()
 
 
 def believed(squares: Sequence[LabelledSquare], known: float | None) -> list[LabelledSquare]:
@@ -115,17 +100,20 @@ def believed(squares: Sequence[LabelledSquare], known: float | None) -> list[Lab
     return sorted(filter(fits, squares), key=lambda square: not square.sure)
 
 
-def by_labels(file: str, squares: Sequence[LabelledSquare]) -> float:
-    """Find mm a user unit by squares marked with their size; raises Refusal where they say different scales."""
+def by_labels(file: str, squares: Sequence[LabelledSquare]) -> tuple[float, float | None]:
+    """Find mm a user unit by squares, and the size in mm that one was taken to have where nothing states it.
+
+    Raises Refusal where squares that are marked with their size say different scales, or those that are not say none.
+    """
     sized = [(square.nominal / square.side, square.nominal) for square in squares if square.nominal is not None]
     if not sized:
-        return by_squares(file, [square.side for square in squares], None)[0]
+        return by_squares(file, [square.side for square in squares], None)
     kept = one_each(sized)
     if len(kept) > 1:
         marked = " and ".join(f'"{square.label[:40]}"' for square in squares if square.nominal is not None)
         what = f"the squares marked {marked} don't fit one scale"
         raise Refusal(file, what, "measure them on paper, and give --scale N (units of the drawing in an inch)")
-    return nearest_usual(kept[0][0])
+    return nearest_usual(kept[0][0]), None
 
 
 def may_label(text: str) -> bool:
@@ -134,7 +122,7 @@ def may_label(text: str) -> bool:
     >>> may_label("5 x 5 cm"), may_label("Carré de contrôle"), may_label("2 in"), may_label("hem 1 in"), may_label("2")
     (True, True, True, False, False)
     """
-    return _speaks_of_square(text) or _BARE.fullmatch(plain_label(text)) is not None
+    return names_square(text) or is_size(text)
 
 
 def label_squares(squares: Sequence[tuple[float, Box]], labels: Sequence[Label]) -> tuple[LabelledSquare, ...]:
@@ -153,20 +141,7 @@ def label_squares(squares: Sequence[tuple[float, Box]], labels: Sequence[Label])
 
 
 def _labelled(side: float, said: str) -> LabelledSquare:
-    nominal = stated_size([said])
-    return LabelledSquare(
-        side, nominal, said, _speaks_of_square(said) and (nominal is not None or _speaks_of_test(said))
-    )
-
-
-def _speaks_of_square(text: str) -> bool:
-    plain = f"{plain_label(text).casefold()} "
-    return any(word in plain for word in SQUARE_WORDS)
-
-
-def _speaks_of_test(text: str) -> bool:
-    plain = plain_label(text).casefold()
-    return any(word.casefold() in plain for word in TEST_WORDS)
+    return LabelledSquare(side, stated_size([said]), said, names_test_square(said))
 
 
 def _distance(one: Box, other: Box) -> float:

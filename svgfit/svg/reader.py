@@ -14,6 +14,7 @@ from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.drawing import Canvas, DrawnText, Layer, Shape, Text
+from svgfit.model.label_size import stated_size
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import name_key
 from svgfit.svg import scale as scales
@@ -27,7 +28,6 @@ from svgfit.svg.shapes import Frame, read_shape
 from svgfit.svg.source import OUR_MARK, Source, load_source, source_of
 from svgfit.svg.styles import Sheet, may_have_sheet
 from svgfit.svg.svgfit_layers import SvgfitLayer, find_layers
-from svgfit.svg.test_square import stated_size
 from svgfit.svg.texts import read_text
 from svgfit.svg.transforms import IDENTITY
 from svgfit.svg.traverse import Draft, Item, Walk

@@ -119,7 +119,7 @@ def scale_of(
         firm = stated[0][0] if stated and stated[0][1] is not generator else None
         labelled = believed(labelled, firm)
     if labelled and not squares:
-        return _by_labels(file, box, stated, labelled, generator)
+        return _by_labels(file, stated, labelled, generator)
     if squares and (not stated or stated[0][1] is generator):
         per, size = by_squares(file, squares, nominal)
         known, named = per, f"test square ({size:g} mm)"
@@ -127,14 +127,7 @@ def scale_of(
         (known, source), squares_agree = stated[0], contradiction(squares, nominal, stated[0][0])
         named = _named(source)
         if squares_agree is not None:
-            wide, size = squares_agree
-            other = known * size / wide
-            says = _by_its(named) if source is box else f"with {named}"
-            warning = (
-                f"{file}: {says} the test square is {both_ways(wide)} wide, not {both_ways(size)} "
-                f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
-                f"not {MM_PER_INCH / other:.6g})"
-            )
+            warning = _square_off(file, known, source, "the test square", squares_agree)
             return known, named, (warning, *_disagreements(file, known, named, stated[1:]))
     else:
         raise UnknownScale(
@@ -148,7 +141,6 @@ def scale_of(
 
 def _by_labels(
     file: str,
-    box: RootBox,
     stated: Sequence[tuple[float, RootBox | Generator | str]],
     labelled: Sequence[LabelledSquare],
     generator: Generator | None,
@@ -156,23 +148,34 @@ def _by_labels(
     """Find the scale where squares on layers of any name are marked with their size; as ``scale_of``."""
     marked = f'a square marked "{labelled[0].label[:40]}"'
     if not stated or stated[0][1] is generator:
-        known = by_labels(file, labelled)
+        known, taken = by_labels(file, labelled)
+        marked += f" (taken for {taken:g} mm)" if taken is not None else ""
         told = (
             () if labelled[0].sure else (f"{file}: the scale is by {marked} ({_per_inch(known)}); --scale changes it",)
         )
         return known, marked, (*told, *_disagreements(file, known, marked, stated))
     known, source = stated[0]
     named = _named(source)
-    says = _by_its(named) if source is box else f"with {named}"
     warnings = [
-        f'{file}: {says} the square marked "{square.label[:40]}" is {both_ways(wide)} wide, not {both_ways(size)} '
-        f"({100 * (wide / size - 1):+.1f} %); going by {named} ({_per_inch(known)}, "
-        f"not {MM_PER_INCH / nearest_usual(known * size / wide):.6g})"
+        _square_off(file, known, source, f'the square marked "{square.label[:40]}"', off)
         for square in labelled
         if (off := contradiction([square.side], square.nominal, known)) is not None
-        for wide, size in (off,)
     ]
     return known, named, (*warnings, *_disagreements(file, known, named, stated[1:]))
+
+
+def _square_off(
+    file: str, known: float, source: RootBox | Generator | str, square: str, sides: tuple[float, float]
+) -> str:
+    """Warn of a square that is not as wide as it should be; ``sides``: its own by ``known``, and that, in mm."""
+    named = _named(source)
+    says = _by_its(named) if isinstance(source, RootBox) else f"with {named}"
+    wide, size = sides
+    other = MM_PER_INCH / nearest_usual(known * size / wide)
+    return (
+        f"{file}: {says} {square} is {both_ways(wide)} wide, not {both_ways(size)} ({100 * (wide / size - 1):+.1f} %); "
+        f"going by {named} ({_per_inch(known)}, not {other:.6g})"
+    )
 
 
 def _by_its(named: str) -> str:

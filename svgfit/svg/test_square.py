@@ -3,56 +3,14 @@
 from __future__ import annotations
 
 import math
-import re
-import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from svgfit.model.length import MM_PER_INCH, parse_length
+from svgfit.model.length import MM_PER_INCH
 from svgfit.model.refusal import Refusal
 from svgfit.rules.scale import FITS, SIDES, SLIPS, UNITS_PER_INCH
 
 ROUNDING = 1e-4
 """Relative difference from such a resolution that is rounding in the square's own numbers, and left out."""
-
-SAME_SIZE = 0.004
-"""Relative difference of two sizes, such as 4 in and 10.16 cm, that say the same square."""
-SIZE = (
-    r"(?:\d+[ -]+)?\d+(?:[.,/]\d+)?\s*(?:mm|cm|inches|inch|in\b|[\"″”]|zoll|"
-    r"pouces?|pulgadas?|pollic[ei]|インチ|センチ|ミリ)"
-)
-"""A size as people write it beside a square, any case."""
-_UNITS = (
-    (r"zoll|pouces?|pulgadas?|pollic[ei]|インチ", "in"),
-    ("センチ", "cm"),
-    ("ミリ", "mm"),
-)
-"""Units in other languages than English, and how they are read; from memory."""
-
-
-def stated_size(words: Iterable[str]) -> float | None:
-    """Read the size, mm, in a test-square layer's names and texts ("test square 2 in"); None where not just one."""
-    found: set[float] = set()
-    for word in words:
-        for size in re.findall(SIZE, plain_label(word[:200]), flags=re.IGNORECASE):
-            try:
-                found.add(round(parse_length(size), 6))
-            except ValueError:
-                continue
-    one = min(found) if found and max(found) <= min(found) * (1 + SAME_SIZE) else None
-    return one if one is not None and 5 <= one <= 1000 else None
-
-
-def plain_label(text: str) -> str:
-    """Write a label's signs and units in the one form that sizes are read in.
-
-    >>> plain_label("1½ pulgadas"), plain_label("２″"), plain_label("5 センチ")
-    ('1 1/2 in', '2"', '5 cm')
-    """
-    text = re.sub("([¼½¾⅛⅜⅝⅞])", r" \1", text.replace("″", '"'))
-    text = unicodedata.normalize("NFKC", text).replace("⁄", "/")
-    for pattern, unit in _UNITS:
-        text = re.sub(pattern, unit, text, flags=re.IGNORECASE)
-    return text
 
 
 def by_squares(file: str, sides: Sequence[float], nominal: float | None) -> tuple[float, float]:

@@ -7,6 +7,7 @@ import contextlib
 import math
 import random
 import time
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -259,6 +260,30 @@ def test_names_that_a_layer_cannot_hold_are_told():
     assert any("'OLD COLLAR/STAND' in size '10-12 TALL'" in text for text in read_dxf("a.dxf", data, Wishes()).warnings)
 
 
+def test_a_piece_that_nothing_names_is_told():
+    found = read_dxf("a.dxf", entities(*box("1", 0, 0, 300, 100)), Wishes())
+    assert "piece: the file gives it no name" in found.warnings
+
+
+def test_blocks_and_lines_that_are_no_piece_are_told():
+    cuff, loose = ("CUFF", box("1", 0, 0, 300, 100)), raw(*vertices("8", [0j, 90 + 0j], False))
+    data = trade(cuff, ("TITLE", box("8", 0, 0, 300, 100)))
+    data = data.replace(b"0\nSECTION\n2\nENTITIES\n", b"0\nSECTION\n2\nENTITIES\n" + loose.encode())
+    told = {text for text in read_dxf("a.dxf", data, Wishes()).warnings if "left out" in text}
+    assert told == {
+        "blocks with lines but no outline (layers 1 and 14) are left out: TITLE",
+        "lines outside of blocks are left out",
+    }
+    assert not any("left out" in text for text in read_dxf("a.dxf", trade(cuff), Wishes()).warnings)
+
+
+def test_outlines_outside_of_blocks_are_read_beside_a_block_that_is_no_piece():
+    data = trade(("TITLE", vertices("8", [0j, 90 + 0j], False)))
+    loose = raw(*box("1", 0, 0, 300, 100))
+    data = data.replace(b"0\nSECTION\n2\nENTITIES\n", b"0\nSECTION\n2\nENTITIES\n" + loose.encode())
+    assert list(drawn(data)) == ["piece cut line", "piece text"]
+
+
 def test_two_blocks_of_one_name_are_refused_and_one_placed_twice_is_read_once():
     cuff = box("1", 0, 0, 300, 100) + said("Piece Name: CUFF", "Size: 10")
     assert "'A' and 'B' are both CUFF (10)" in refusal(trade(("A", cuff), ("B", cuff)))
@@ -348,6 +373,8 @@ GOOD = entities(*box("PART", 0, 0, 300, 200))
         (entities((0, "INSERT"), (2, "NONE"), (10, 0), (20, 0)), "the block 'NONE' is inserted, and there is none"),
         (entities((0, "TEXT"), (1, "nothing"), (10, 0), (20, 0)), "draws no lines"),
         (entities(*box("PART", 0, 0, 300, 200), header=[(9, "$INSUNITS"), (70, "x")]), "does not say its unit"),
+        (entities(*box("PART", 0, 0, 300, 200), header=[(9, "$INSUNITS"), (70, "²")]), "does not say its unit"),
+        (trade(("A", box("1", 9, 9, 1e-9, 1e-9) + vertices("6", [0j, 99j], False))), "has no outline, on layers 1"),
         (trade(("A", [(0, "INSERT"), (2, "A"), (10, 0), (20, 0)])), "blocks lie in blocks"),
         (
             trade(("A", box("1", 0, 0, 300, 100))).replace(b"METRIC", b"CUBITS"),
@@ -357,6 +384,44 @@ GOOD = entities(*box("PART", 0, 0, 300, 200))
 )
 def test_refused_in_a_line(data, why):
     assert why in refusal(data)
+
+
+def spline(controls: int, weights: Sequence[float] = (), fits: Sequence[tuple[float, float]] = ()) -> list:
+    """A cubic spline of one span through as many control points, or through points."""
+    pairs: list[tuple[int, object]] = [(0, "SPLINE"), (8, "PART"), (70, 0), (71, 3)]
+    pairs += [(40, knot) for knot in (0, 0, 0, 0, 1, 1, 1, 1)[: 2 * controls]]
+    pairs += [(41, weight) for weight in weights]
+    pairs += [pair for k in range(controls) for pair in ((10, 100 * k), (20, 50 * k * k))]
+    return pairs + [pair for x, y in fits for pair in ((11, x), (21, y))]
+
+
+@pytest.mark.parametrize("weights", [(0, 1, 1, 1), (0, 0, 0, 0), (1, -1, 1, -1)])
+def test_a_spline_s_weights_are_above_nothing(weights):
+    assert "a SPLINE has a weight that is not above 0" in refusal(entities(*spline(4, weights)))
+
+
+def test_points_that_a_spline_goes_through_twice_running_count_once():
+    fits = [(0.0, 0.0), (100.0, 40.0), (200.0, 0.0)]
+    twice = [fits[0], fits[0], fits[1], fits[2], fits[2]]
+    assert np.array_equal(
+        curve_of(entities(*spline(0, fits=twice))).segments, curve_of(entities(*spline(0, fits=fits))).segments
+    )
+    assert "draws no lines" in refusal(entities(*spline(0, fits=[(9, 9), (9, 9)])))
+
+
+@pytest.mark.parametrize("scale", ["nan", "inf", "x"])
+def test_a_scale_of_dashes_that_is_none_counts_as_1(scale):
+    dashed = [(0, "LTYPE"), (2, "DASHED"), (49, 6), (49, -3)]
+    line = [(0, "LINE"), (8, "PART"), (6, "DASHED"), (10, 0), (20, 0), (11, 200), (21, 0)]
+    header = section("HEADER", (9, "$INSUNITS"), (70, 4), (9, "$LTSCALE"), (40, scale))
+    data = (header + section("TABLES", *dashed) + section("ENTITIES", *line) + raw((0, "EOF"))).encode()
+    assert drawn(data)["PART"].shapes[0].style.dash == (6, 3)
+
+
+@pytest.mark.parametrize("scale", [0.0, -96.0, math.nan, math.inf])
+def test_a_scale_that_is_none_is_refused(scale):
+    with pytest.raises(Refusal, match=r"--scale: .* is no scale"):
+        read_dxf("a.dxf", GOOD, Wishes(scale=scale))
 
 
 @pytest.mark.slow

@@ -196,9 +196,10 @@ def test_adjusted_pieces_are_written_as_adjusted(svgfit, tmp_path):
 
 def test_letters_of_any_language(svgfit, tmp_path):
     drawing = (DEMOS / "smock.svg").read_text(encoding="utf-8").replace("Sleeve", "Ärmel 袖")
-    path = tmp_path / "smock.svg"
+    path = tmp_path / "smock no. 2.svg"
     path.write_text(drawing, encoding="utf-8")
     assert svgfit("convert", path, "-o", tmp_path / "out.dxf").status == 0
+    assert b"Style Name: smock no. 2\r\n" in (tmp_path / "out.dxf").read_bytes()
     import svgfit as library
 
     assert "Ärmel 袖" in {piece.name for piece in library.open_drawings(tmp_path / "out.dxf").pieces}

@@ -5,6 +5,8 @@ import pytest
 from svgfit import Refusal, open_drawings
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import DrawnText, Text
+from svgfit.pattern.shape_roles import is_test_square
 
 from . import nests
 
@@ -203,3 +205,37 @@ def test_a_group_a_piece_in_each_size(tmp_path, sizes_above):
     session = opened(tmp_path, layers, f"[layers]\n{line}\n")
     assert {(piece.name, piece.size) for piece in session.pieces} == {(one.name, one.size) for one in pieces}
     assert {piece.drawn for piece in session.pieces} == {("stitch",)}
+
+
+@pytest.mark.parametrize(
+    ("words", "checks"),
+    [
+        ("Test square 50 mm", True),
+        ("Carre temoin", True),
+        ("寸法確認", True),
+        ("2 pouces", True),
+        ("5 センチ", True),
+        ("5 x 8 cm", True),
+        ("this box should measure 2 in", True),
+        ("should be 1.5 in", True),  # the drawing came at 4/3 of its size
+        ("check: 10 cm / 4 in", True),
+        ("Cuff, seam allowance 1 cm", False),
+        ("5/8 in", False),
+        ("square neckline", False),
+        ("Quadrattuch", False),
+        ("cut 2", False),
+    ],
+)
+def test_a_rectangle_is_for_checking_where_writing_says_so_or_states_its_side(words, checks):
+    loop = Curve.polyline([0j, 50 + 0j, 50 + 80j, 80j, 0j])
+    written = DrawnText(Text(words, 5 + 20j, 1 + 0j, 4.0), None, None)
+    assert is_test_square(loop, [written]) is checks
+
+
+def test_a_closed_line_on_a_layer_that_says_nothing_is_told_and_changes_nothing_else(tmp_path):
+    pieces = nests.nest(SIZES)
+    cuff = nests.path(Curve.polyline([20 + 2600j, 220 + 2600j, 220 + 2680j, 20 + 2680j, 20 + 2600j]))
+    more = nests.layer("More", [cuff, nests.text("Cuff, seam allowance 1 cm", 40 + 2640j, 6)])
+    session = opened(tmp_path, [*sized(pieces), more], STITCH)
+    right(session, pieces)
+    assert any('closed lines on "More" are left out' in warning for warning in session.warnings)

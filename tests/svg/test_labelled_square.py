@@ -6,6 +6,8 @@ import pytest
 
 from svgfit.model.length import both_ways_text
 from svgfit.model.refusal import Refusal
+from svgfit.rules.scale import names_test_square
+from svgfit.rules.trade_words import LANGUAGES
 from svgfit.svg.labelled_square import may_label
 
 SVG = "http://www.w3.org/2000/svg"
@@ -30,6 +32,11 @@ def per_inch(found) -> float:
     return 25.4 / found.canvas.mm_per_user_unit
 
 
+def test_every_language_s_name_of_a_test_square_says_that_it_is_one():
+    names = [name.strip() for language in LANGUAGES for name in language.words["test square"].split(",")]
+    assert [name for name in names if not names_test_square(name)] == []
+
+
 @pytest.mark.parametrize("resolution", [72, 90, 96, 300])
 @pytest.mark.parametrize(
     ("label", "mm"),
@@ -44,12 +51,16 @@ def per_inch(found) -> float:
         ("正方形 ５ｃｍ", 50),
         ("1½ in test square", 38.1),
         ("4 in (10.16 cm) square", 101.6),
+        ("Carre temoin 5 cm", 50),
+        ("寸法確認 5 cm", 50),
+        ("Testkaestchen 2 Zoll", 50.8),
     ],
 )
 def test_a_square_that_is_called_one_says_the_scale(read, resolution, label, mm):
     found = read(drawing(PX, square(round(mm / 25.4 * resolution, 3)), text(label)))
     assert per_inch(found) == pytest.approx(resolution, rel=1e-4)
-    assert found.canvas.scale_from == f'a square marked "{label}"'
+    taken = " (taken for 50.8 mm)" if label == "TEST SQUARE" else ""
+    assert found.canvas.scale_from == f'a square marked "{label}"{taken}'
     assert found.warnings == ()
 
 

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from svgfit.formats.dxf.document import Entity
 from svgfit.formats.dxf.looks import Look
-from svgfit.formats.dxf.splines import bezier_spans, through_points
+from svgfit.formats.dxf.splines import bezier_spans, through_points, without_repeats
 from svgfit.formats.dxf.tags import damaged, plain_text
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.arcs import unit_arc
@@ -111,10 +111,10 @@ def _polyline(layer: str, points: list[complex], closed: bool, bulges: list[floa
             controls += _bulged(start, end, bulge)
     if len(controls) < 4:
         return []
-    return [Line(layer, _chain(controls), closed or points[0] == points[-1], vertices=not any(bulges))]
+    return [Line(layer, chain(controls), closed or points[0] == points[-1], vertices=not any(bulges))]
 
 
-def _chain(controls: list[complex]) -> Complex:
+def chain(controls: list[complex]) -> Complex:
     """Put control points, the first and then three a cubic, in shape (n, 4)."""
     flat = np.array(controls, dtype=np.complex128)
     return np.column_stack([flat[0:-1:3], flat[1::3], flat[2::3], flat[3::3]])
@@ -190,7 +190,7 @@ def _round(entity: Entity, layer: str, first: float, sweep: float, closed: bool)
     points = [start, *_arc_points(centre, start, sweep)]
     if closed:
         points[-1] = start
-    return [moved(Line(layer, _chain(points), closed), own_frame(entity))]
+    return [moved(Line(layer, chain(points), closed), own_frame(entity))]
 
 
 def _ellipse(entity: Entity, layer: str) -> list[Drawn]:
@@ -206,16 +206,18 @@ def _ellipse(entity: Entity, layer: str) -> list[Drawn]:
     points = [centre + major * point.real + side * point.imag for point in around]
     if closed:
         points[-1] = points[0]
-    return [Line(layer, _chain(points), closed)]
+    return [Line(layer, chain(points), closed)]
 
 
 def _spline(entity: Entity, layer: str) -> list[Drawn]:
     closed = bool(entity.whole(70) & 1)
-    controls, fits = entity.points(10), entity.points(11)
+    controls, fits = entity.points(10), without_repeats(entity.points(11))
     if len(controls) >= 2:
         degree, knots, weights = entity.whole(71, 3), entity.numbers(40), entity.numbers(41)
         if not 1 <= degree <= 9 or len(knots) != len(controls) + degree + 1 or len(weights) not in (0, len(controls)):
             raise damaged(entity.where, entity.line, "a SPLINE's knots, weights and points don't go together")
+        if not all(weight > 0 for weight in weights):
+            raise damaged(entity.where, entity.line, "a SPLINE has a weight that is not above 0")
         cubics = bezier_spans(degree, np.array(knots), np.array(controls), np.array(weights or [1.0] * len(controls)))
     elif len(fits) >= 2:
         cubics = through_points(np.array(fits), closed)

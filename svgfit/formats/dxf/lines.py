@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.formats.dxf.entities import Line
 from svgfit.formats.dxf.looks import Look
-from svgfit.formats.dxf.smoothing import Flags, smoothed
+from svgfit.formats.dxf.smoothing import Flags, smoothed, straight
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 
@@ -96,39 +97,51 @@ def _without_repeats(nodes: Complex, closed: bool) -> Complex:
 
 def _joined(lines: Sequence[Line]) -> Iterator[Line]:
     """Join open polylines and lines where one begins or ends where the one before it ended; both ways round."""
-    held: Line | None = None
+    first: Line | None = None
+    nodes: list[complex] = []
     for line in lines:
-        if line.closed or not line.vertices:
-            if held is not None:
-                yield held
-            held = None
-            yield line
+        joint = _joint(nodes, line) if first is not None and _drawn_alike(first, line) else None
+        if first is not None and joint is not None:
+            turned, more = joint
+            if turned:
+                nodes.reverse()
+            nodes += more
+            if _is_ring(nodes):
+                yield _one_line(first, nodes)
+                first = None
             continue
-        joined = _one_line(held, line) if held is not None else line
-        if joined is None:
-            assert held is not None
-            yield held
-            joined = line
-        if joined.closed:
-            yield joined
-            joined = None
-        held = joined
-    if held is not None:
-        yield held
+        if first is not None:
+            yield _one_line(first, nodes)
+        first = line if line.vertices and not line.closed else None
+        nodes = line.nodes.tolist()
+        if first is None:
+            yield line
+    if first is not None:
+        yield _one_line(first, nodes)
 
 
-def _one_line(first: Line, second: Line) -> Line | None:
-    if (first.layer, first.look) != (second.layer, second.look):
-        return None
-    a, b = first.nodes, second.nodes
-    for left, right in ((a, b), (a, b[::-1]), (a[::-1], b), (a[::-1], b[::-1])):
-        if abs(left[-1] - right[0]) <= _MEETS:
-            nodes = np.concatenate([left, right[1:]])
-            closed = abs(nodes[-1] - nodes[0]) <= _MEETS and len(nodes) > 3
-            starts, ends = nodes[:-1], nodes[1:]
-            third = (ends - starts) / 3
-            cubics = np.column_stack([starts, starts + third, ends - third, ends])
-            if closed:
-                cubics[-1, 3] = cubics[0, 0]
-            return Line(first.layer, cubics, closed, vertices=True, look=first.look)
+def _drawn_alike(one: Line, other: Line) -> bool:
+    return other.vertices and not other.closed and (one.layer, one.look) == (other.layer, other.look)
+
+
+def _joint(nodes: Sequence[complex], line: Line) -> tuple[bool, list[complex]] | None:
+    """Say how a line goes on: whether what is there is turned round first, and the nodes that are added."""
+    more: list[complex] = line.nodes.tolist()
+    for turned in (False, True):
+        end = nodes[0] if turned else nodes[-1]
+        for added in (more, more[::-1]):
+            if abs(end - added[0]) <= _MEETS:
+                return turned, added[1:]
     return None
+
+
+def _is_ring(nodes: Sequence[complex]) -> bool:
+    return abs(nodes[-1] - nodes[0]) <= _MEETS and len(nodes) > 3
+
+
+def _one_line(first: Line, nodes: Sequence[complex]) -> Line:
+    """Make one line of the nodes of several, drawn as the first of them; it alone stays as it is."""
+    if len(nodes) == len(first.cubics) + 1:
+        return first
+    ring = _is_ring(nodes)
+    return replace(first, cubics=straight(np.array(nodes[:-1] if ring else nodes), ring), closed=ring)

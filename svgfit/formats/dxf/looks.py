@@ -7,6 +7,7 @@ numbers 10 to 249 are about those that programs show; all from memory.
 from __future__ import annotations
 
 import colorsys
+import math
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
@@ -50,9 +51,10 @@ class Looks:
         self._layers = {entity.text(2).upper(): entity for entity in tables if entity.kind == "LAYER"}
         self._patterns = {entity.text(2).upper(): _pattern(entity) for entity in tables if entity.kind == "LTYPE"}
         try:
-            self._scale = float(header.get("$LTSCALE", "1"))
+            scale = float(header.get("$LTSCALE", "1"))
         except ValueError:
-            self._scale = 1.0
+            scale = 1.0
+        self._scale = scale if math.isfinite(scale) else 1.0
 
     def of(self, entity: Entity) -> Look:
         """Find an entity's look. Raises Refusal where a value of it is no number."""

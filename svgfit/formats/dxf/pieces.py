@@ -9,11 +9,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.formats.dxf import trade
-from svgfit.formats.dxf.entities import Drawn, Line, Point, Writing, moved
+from svgfit.formats.dxf.entities import Drawn, Line, Point, Writing, chain, moved
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.notch_ticks import notch_ticks
 from svgfit.formats.dxf.placing import Group
 from svgfit.geometry.affine import Affine
+from svgfit.geometry.arcs import full_ellipse
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
@@ -95,11 +96,8 @@ def is_trade(groups: Sequence[Group]) -> bool:
     )
 
 
-def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
-    """Sort what a block draws; None where it has no outline. ``group`` is in mm, y down.
-
-    ``style_size``: the size for a piece that states none.
-    """
+def trade_piece(group: Group) -> TradePiece | None:
+    """Sort what a block draws; None where it has no outline. ``group`` is in mm, y down."""
     by_layer: dict[str, list[Line]] = {}
     marks: dict[str, list[complex]] = {}
     texts: list[Writing] = []
@@ -111,19 +109,19 @@ def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
             marks.setdefault(layer, []).append(thing.at)
         else:
             texts.append(thing)
-    if trade.BOUNDARY not in by_layer and trade.SEW_LINE not in by_layer:
-        return None
     nodes = NodeMarks(marks.get(trade.TURN_POINTS, ()), marks.get(trade.CURVE_POINTS, ()))
 
     def read(*layers: str) -> tuple[Smooth, ...]:
         return tuple(line for layer in layers for line in smooth_lines(by_layer.get(layer, ()), nodes))
 
     cut, stitch = read(trade.BOUNDARY), read(trade.SEW_LINE)
+    if not cut and not stitch:
+        return None
     points = [point for layer in trade.NOTCH_LAYERS for point in marks.get(layer, ())]
     ticks = notch_ticks(points, [line.curve for line in cut], [line.curve for line in stitch])
     fold, centre = _mirror_lines(read(trade.MIRROR_LINE), (*cut, *stitch))
     said = trade.said([text.content for text in texts])
-    name, size = _named(group.name, said, style_size)
+    name, size = _named(group.name, said)
     holes = [_hole(point) for point in marks.get(trade.DRILL_HOLES, ())]
     return TradePiece(
         block=group.name,
@@ -145,14 +143,14 @@ def trade_piece(group: Group, style_size: str | None) -> TradePiece | None:
     )
 
 
-def _named(block: str, said: dict[str, str], style_size: str | None) -> tuple[str, str | None]:
+def _named(block: str, said: dict[str, str]) -> tuple[str, str | None]:
     """Name the piece by its text, else its block; its size by its text, else by what the block's name adds."""
     name = said.get("piece") or block
     size = said.get("size")
     rest = block[len(name) :]
     if size is None and block.casefold().startswith(name.casefold()) and rest[:1] in ("-", "_", " "):
         size = rest[1:].strip() or None
-    return name, size or style_size
+    return name, size
 
 
 def _mirror_lines(lines: Sequence[Smooth], outlines: Sequence[Smooth]) -> tuple[tuple[Smooth, ...], tuple[Smooth, ...]]:
@@ -167,9 +165,7 @@ def _mirror_lines(lines: Sequence[Smooth], outlines: Sequence[Smooth]) -> tuple[
 
 
 def _hole(at: complex) -> Smooth:
-    reach = 0.5522847498 * _HOLE  # a quarter of a circle as a cubic
-    quarter = np.array([_HOLE, _HOLE + 1j * reach, reach + 1j * _HOLE, 1j * _HOLE])
-    return Smooth(Curve(at + np.array([quarter * 1j**turn for turn in range(4)])), True)
+    return Smooth(Curve(chain(full_ellipse(at, _HOLE, _HOLE, 1e-3))), True)
 
 
 def _of_ticks(astray: Sequence[tuple[complex, float]]) -> Iterator[str]:

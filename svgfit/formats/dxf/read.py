@@ -19,7 +19,7 @@ from svgfit.formats.dxf.entities import Line, Writing
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.pieces import TradePiece, drawn_in_mm, is_trade, longest_side, trade_piece
 from svgfit.formats.dxf.placing import Group, Placed, place
-from svgfit.formats.dxf.tags import decode
+from svgfit.formats.dxf.tags import CAPITALS, decode
 from svgfit.formats.dxf.units import unit_of
 from svgfit.formats.layered_svg import LineStyle, PathItem, SubPath, SvgLayer, TextItem, layered_svg
 from svgfit.geometry.box import Box, box_around, boxes_overlap
@@ -33,8 +33,6 @@ _MARGIN, _APART = 10.0, 20.0
 """Free paper round the drawing, and between pieces that are set side by side, mm."""
 _WIDTH = 0.35
 """Of lines for which the file says none, mm."""
-_CAPITALS = 0.73
-"""Height of capitals as a share of the font size; DXF states the former. About so for most faces."""
 _WORTH_TELLING = 0.1
 """Where a guess made an outline longer than its chords by more than this, mm, it is told."""
 _ROLES = (
@@ -100,14 +98,15 @@ def _unread(placed: Placed) -> Iterator[str]:
 
 
 def _by_pieces(file: str, groups: Sequence[Group], sample: str | None) -> _Sheet:
-    blocks = [group for group in groups if group.name] or list(groups)
-    found = [piece for group in blocks if (piece := trade_piece(group, None)) is not None]
-    loose = [group for group in groups if not group.name and blocks[0].name]
-    if any(trade_piece(group, None) for group in loose):
+    found = [piece for group in groups if (piece := trade_piece(group)) is not None]
+    if not found:
+        what = "has no outline, on layers 1 or 14, that is longer than a point"
+        raise Refusal(file, what, "export the pattern's pieces as polylines")
+    if len({bool(piece.block) for piece in found}) > 1:
         raise Refusal(file, "has outlines both in blocks and outside of them", "export each piece as a block")
     pieces, warnings = _distinct(file, [_with_plain_names(piece) for piece in found])
     warnings += [f"{piece.title}: {text}" for piece in pieces for text in piece.warnings]
-    warnings += [*_of_outlines(pieces), *_of_guesses(pieces)]
+    warnings += [*_of_outlines(pieces), *_of_guesses(pieces), *_without_outline(groups, pieces)]
     if sample and len({piece.size for piece in pieces}) == 1 and any(piece.left_out for piece in pieces):
         warnings += _of_rules(pieces, sample)
     apart = _side_by_side(pieces)
@@ -135,7 +134,9 @@ def _with_plain_names(piece: TradePiece) -> TradePiece:
         name = f"Piece {name}"
     size = piece.size and ".".join(piece.size.replace("/", ".").replace("-", ".").replace("_", ".").split())
     warnings = piece.warnings
-    if name != piece.name or size != piece.size:
+    if not piece.name:
+        warnings = (*warnings, "the file gives it no name")
+    if (piece.name and name != piece.name) or size != piece.size:
         warnings = (*warnings, f"the file calls it {piece.name!r}" + (f" in size {piece.size!r}" if size else ""))
     return replace(piece, name=name, size=size or None, warnings=warnings)
 
@@ -164,6 +165,17 @@ def _of_outlines(pieces: Sequence[TradePiece]) -> list[str]:
         names = "" if not cut_only else "no piece has a sew line (layer 14): the boundary is taken for the cut line"
         return [names] if names else []
     return [f"no sew line (layer 14) in {listed(cut_only)}: the boundary is taken for the cut line"]
+
+
+def _without_outline(groups: Sequence[Group], pieces: Sequence[TradePiece]) -> Iterator[str]:
+    """Tell of blocks with lines that are no piece, and of lines outside of blocks where pieces are blocks."""
+    known = {piece.block for piece in pieces}
+    drawn = {group.name for group in groups if any(isinstance(thing, Line) for thing in group.things)}
+    blocks = sorted(drawn - known - {""})
+    if blocks:
+        yield f"blocks with lines but no outline (layers 1 and 14) are left out: {listed(blocks)}"
+    if "" in drawn - known:
+        yield "lines outside of blocks are left out"
 
 
 def _of_guesses(pieces: Sequence[TradePiece]) -> Iterator[str]:
@@ -256,7 +268,7 @@ def _subpath(curve: Curve, closed: bool) -> SubPath:
 
 
 def _text(text: Writing) -> TextItem:
-    return TextItem(text.content, text.at, text.direction, text.height / _CAPITALS)
+    return TextItem(text.content, text.at, text.direction, text.height / CAPITALS)
 
 
 def _shifted(layer: SvgLayer, by: complex) -> SvgLayer:

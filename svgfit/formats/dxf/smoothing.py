@@ -27,7 +27,7 @@ Flags = NDArray[np.bool_]
 def smoothed(nodes: Complex, closed: bool, corners: Flags | None) -> Complex:
     """Draw cubics (n, 4) through nodes (k,); ``corners`` says at which the line may turn sharply, None: nobody said."""
     if len(nodes) < 3:
-        return _straight(nodes, closed)
+        return straight(nodes, closed)
     steps = _steps(nodes, closed)
     turns = np.abs(_turns(steps, closed))
     sharp = turns > SHARPEST_CURVE if corners is None else corners | (turns > SHARPEST_CURVE)
@@ -86,11 +86,11 @@ def _run(nodes: Complex) -> Complex:
     """Draw the stretch between two corners: straight where a chord is far longer than both its neighbours."""
     steps = np.diff(nodes)
     if len(steps) == 1:
-        return _straight(nodes, False)
+        return straight(nodes, False)
     lengths = np.abs(steps)
     others = np.maximum(np.append(0.0, lengths[:-1]), np.append(lengths[1:], 0.0))
     long = lengths > CHORDS_ALIKE * others
-    made = _straight(nodes, False)
+    made = straight(nodes, False)
     for at, until in runs(~long):
         tangents = circle_tangents(steps[at:until], False)
         if at:
@@ -108,7 +108,8 @@ def _led(natural: complex, straight: complex, chord: complex) -> complex:
     return unit if abs(np.angle(unit / natural)) <= max(lean, _STRAIGHT) else natural
 
 
-def _straight(nodes: Complex, closed: bool) -> Complex:
+def straight(nodes: Complex, closed: bool) -> Complex:
+    """Draw cubics (n, 4) straight from node to node (k,), of a closed line back to the first as well."""
     ends = np.append(nodes, nodes[0])[1:] if closed else nodes[1:]
     starts = nodes if closed else nodes[:-1]
     third = (ends - starts) / 3

@@ -7,6 +7,7 @@ speeds there (Hermite), so each span of a cubic or quadratic B-spline without we
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -50,8 +51,16 @@ def _at(degree: int, knots: Real, weighted: Complex, span: int, u: float) -> tup
     return point, complex((slope[0] - slope[1] * point) / rows[0, 1])
 
 
+def without_repeats(points: Sequence[complex]) -> list[complex]:
+    """Leave out each point that is the one before it once more: no direction leads from one to the other."""
+    return [point for point, _ in itertools.groupby(points)]
+
+
 def through_points(points: Complex, closed: bool) -> Complex:
-    """Draw cubics smoothly through points, with tangents of the circles through each and its neighbours."""
+    """Draw cubics smoothly through points, with tangents of the circles through each and its neighbours.
+
+    ``points`` are two at least, none of them the same as the one before it; the last may be the first again.
+    """
     if closed and points[0] == points[-1]:
         points = points[:-1]
     steps = np.roll(points, -1) - points if closed else np.diff(points)

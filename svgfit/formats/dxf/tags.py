@@ -35,6 +35,8 @@ _CODE_PAGES = {
 """``$DWGCODEPAGE`` → Python's name (DXF Reference, header variables)."""
 _SINCE_UTF8 = "AC1021"
 """``$ACADVER`` from which on files are UTF-8 (DXF Reference)."""
+CAPITALS = 0.73
+"""Height of capitals as a share of the font size; DXF states the former. About so for most faces."""
 _ESCAPE = re.compile(r"\\[Uu]\+([0-9A-Fa-f]{4})")
 _SIGNS = (("%%d", "°"), ("%%c", "Ø"), ("%%p", "±"), ("%%u", ""), ("%%o", ""), ("%%%", "%"))
 

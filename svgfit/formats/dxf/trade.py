@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import re
 
-BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES, GRADE_REFERENCE = "1", "2", "3", "4", "5"
-MIRROR_LINE, GRAIN_LINE, INTERNAL_LINES, STRIPES, PLAIDS, CUTOUTS = "6", "7", "8", "9", "10", "11"
+from svgfit.model.length import MM_PER_INCH
+
+BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES = "1", "2", "3", "4"
+MIRROR_LINE, GRAIN_LINE, INTERNAL_LINES, CUTOUTS = "6", "7", "8", "11"
 DRILL_HOLES, SEW_LINE, ANNOTATION = "13", "14", "15"
 NOTCH_LAYERS = (NOTCHES, "80", "81", "82", "83")
 """Notches of no stated form, and T, castle, check and U notches."""
-REFERENCES = (GRADE_REFERENCE, STRIPES, PLAIDS)
 QUALITY_CURVES = ("84", "85", "86", "87")
 """Outline, internal lines, cutouts and sew lines once more, finer, to prove another program's curves by."""
-MM_OF_UNITS = {"METRIC": 1.0, "ENGLISH": 25.4}
+MM_OF_UNITS = {"METRIC": 1.0, "ENGLISH": MM_PER_INCH}
 _KEYS = {
     "piece name": "piece",
     "size": "size",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from msgspec import Struct
@@ -50,6 +51,8 @@ def _told(length: float) -> str:
 
 def _found(where: str, header: Mapping[str, str], units: str | None, scale: float | None) -> FileUnit:
     if scale is not None:
+        if not (math.isfinite(scale) and scale > 0):
+            raise Refusal("--scale", f"{scale!r} is no scale", _HOW)
         return FileUnit(MM_PER_INCH / scale, f"--scale {scale:g}")
     stated = _stated(header)
     if units is not None:
@@ -75,4 +78,4 @@ def _found(where: str, header: Mapping[str, str], units: str | None, scale: floa
 
 def _stated(header: Mapping[str, str]) -> tuple[str, float] | None:
     number = header.get("$INSUNITS", "0")
-    return _INSUNITS.get(int(number)) if number.isdigit() else None
+    return _INSUNITS.get(int(number)) if number.isdecimal() else None

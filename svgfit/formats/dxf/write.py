@@ -10,6 +10,7 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.formats.dxf import trade, written
+from svgfit.formats.dxf.tags import CAPITALS
 from svgfit.formats.dxf.written import Ink, Pair
 from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
@@ -19,6 +20,7 @@ from svgfit.model.length import MM_PER_INCH
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import MarkKind, Unit
+from svgfit.model.wording import drawing_stem
 from svgfit.rules.notches import FARTHEST_FROM_SEAM
 
 _FLAT = 0.004
@@ -26,13 +28,21 @@ _FLAT = 0.004
 _CORNER = 0.02
 """A turn of more than this (radians) at a node makes it a turn point."""
 _NOTHING = 1e-6
-_CAPITALS = 0.73
-"""Height of capitals, which DXF states, as a share of the font size."""
 _HEAD_TEXT = 5.0
 """Height of the texts that name a piece, mm."""
 _LONGEST_NAME = 31
 """Letters of a block's name in R12 (DXF Reference, as the group codes in ``written``)."""
-_LAYERS = ("1", "2", "3", "4", "6", "7", "8", "14", "15")
+_LAYERS = (
+    trade.BOUNDARY,
+    trade.TURN_POINTS,
+    trade.CURVE_POINTS,
+    trade.NOTCHES,
+    trade.MIRROR_LINE,
+    trade.GRAIN_LINE,
+    trade.INTERNAL_LINES,
+    trade.SEW_LINE,
+    trade.ANNOTATION,
+)
 
 
 class Nodes(Struct, frozen=True, eq=False):
@@ -57,8 +67,7 @@ def write_dxf(drawing: Convertible) -> bytes:
     blocks: list[Pair] = []
     for piece, name in zip(drawing.pieces, names, strict=True):
         blocks += written.block(name, _piece(ink, piece))
-    style = re.split(r"[\\/]", drawing.file)[-1].partition(".")[0]
-    told = ("ANSI/AAMA", f"Style Name: {style}", f"Units: {'ENGLISH' if inches else 'METRIC'}")
+    told = ("ANSI/AAMA", f"Style Name: {drawing_stem(drawing.file)}", f"Units: {'ENGLISH' if inches else 'METRIC'}")
     head = [pair for row, text in enumerate(told) for pair in written.text(ink, "1", text, _row(0j, row), _HEAD_TEXT)]
     inserts = [pair for name in names for pair in written.insert("1", name)]
     return written.file_bytes(inches, _LAYERS, blocks, [*head, *inserts])
@@ -145,7 +154,7 @@ def _text(ink: Ink, text: Text, at: complex, way: complex) -> Iterator[Pair]:
         return
     degrees = -math.degrees(math.atan2(way.imag, way.real))
     yield from written.text(
-        ink, trade.BOUNDARY if said else trade.ANNOTATION, text.content, at, text.size * _CAPITALS, degrees + 0.0
+        ink, trade.BOUNDARY if said else trade.ANNOTATION, text.content, at, text.size * CAPITALS, degrees + 0.0
     )
 
 

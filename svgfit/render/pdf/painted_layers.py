@@ -11,8 +11,7 @@ from svgfit.model.length import both_ways
 from svgfit.model.refusal import Refusal
 from svgfit.render.pdf.typesetting import TypesetDrawing
 from svgfit.render.text_metrics import text_box, text_width
-from svgfit.svg.export.print_svg import to_print
-from svgfit.svg.export.unhide import unhide
+from svgfit.svg.export.print_svg import to_print, unhide
 from svgfit.svg.reader import Drawing, Tree
 
 _LARGEST = 5080.0

@@ -36,6 +36,9 @@ _ADDRESSES = ("#", "data:image/png", "data:image/jpeg")
 """How addresses begin that lie in the file itself."""
 _PLACE = frozenset({"width", "height", "overflow", "position", "left", "top", "display", "visibility"})
 
+_SEEN = {("display", "none"): "inline", ("visibility", "hidden"): "visible"}
+"""What hides an element, and what it is then set to."""
+
 _ASCENT, _DESCENT = 0.76, 0.22
 """Of letters, in font sizes."""
 
@@ -51,6 +54,18 @@ class Width(Protocol):
 
 
 etree: Any = import_module("lxml.etree")
+
+
+def unhide(element: Element) -> None:
+    """Set an element and what it lies in to be seen, in place; what style sheets say of it stays."""
+    for each in (element, *element.iterancestors()):
+        for (name, hidden), seen in _SEEN.items():
+            if (each.get(name) or "").strip() == hidden:
+                each.set(name, seen)
+        declared = styles.declarations(each.get("style") or "")
+        shown = {name: _SEEN.get((name, value.strip()), value) for name, value in declared.items()}
+        if shown != declared:
+            each.set("style", ";".join(f"{name}:{value}" for name, value in shown.items()))
 
 
 def to_print(canvas: Canvas, tree: Tree, shown: Collection[Element], box: Box, width_of: Width) -> tuple[bytes, int]:
