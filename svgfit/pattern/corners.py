@@ -51,7 +51,7 @@ def find_sides(
         rounded = [t for t in fillets(loop) if all(abs(loop.point(t) - at) > FILLET_WITHIN for at in places)]
     for start, end in gaps:
         a, b = _node(loop, start), _node(loop, end)
-        across = abs(float(np.angle(out[b] / into[a])))
+        across = abs(float(np.angle(out[b] * into[a].conjugate())))
         cut[a] = across > 2 * corner
         cut[b] = False
     places = sorted({float(k) for k in np.flatnonzero(cut)} | {_place(loop, point) for point in extra} | {*rounded})
@@ -90,7 +90,7 @@ def find_jogs(loop: Curve) -> list[Jog]:
         if a == b or max(turn[a], turn[b]) <= CORNER:
             continue
         apart = loop.length_between(a, b, 1e-3) if b > a else _between(loop, a, b)
-        net = abs(float(np.angle(out[b] / into[a])))
+        net = abs(float(np.angle(out[b] * into[a].conjugate())))
         if apart <= LONGEST_JOG and net <= JOG_TURN:
             pairs.append((net, a, b))
     found: list[Jog] = []
@@ -198,6 +198,23 @@ def drop_short(sides: Sequence[Curve], shortest: float, keep: int) -> list[Curve
 def join_sides(sides: Sequence[Curve]) -> Curve:
     """Join sides in a row into one curve; those of a cut line that don't touch are trimmed or lengthened to meet."""
     return reduce(join_offsets, sides)
+
+
+def runs_between(where: str, sides: Sequence[Curve], corners: Sequence[tuple[str, complex]]) -> list[Curve]:
+    """Join the sides of a closed outline between named corners; each run begins at its name's corner, in that order.
+
+    The sides are turned where they run the other way round. Raises Refusal (``where``: the piece) where two names lie
+    at one corner, or they follow one another otherwise.
+    """
+    n = len(sides)
+    for ring in (list(sides), [side.reverse() for side in reversed(sides)]):
+        places = [min(range(n), key=lambda k, at=at, ring=ring: abs(ring[k].start - at)) for _, at in corners]
+        steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
+        if sum(steps) == n and 0 not in steps:
+            return [join_sides([ring[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    names = ", ".join(f'"{name}"' for name, _ in corners)
+    what = f"its landmarks do not lie each at a corner of its own, in this order round the outline: {names}"
+    raise Refusal(where, what, "move them to where they belong on the landmarks layer")
 
 
 def sagitta(side: Curve) -> complex:

@@ -56,6 +56,8 @@ def cut_sides(
     As many sides as ``keep`` stay of those that are only short. ``extra``: points that part the line too.
     """
     wide = max(allowances.values(), default=TAKEN_FOR_CORNERS)
+    if wide == 0:  # the cut line is the stitch line
+        return find_sides(loop, bridges, extra=extra)
     shortest = TAKEN_REACH * wide
     runs = _rounded(loop, wide)
     ends = [loop.point(t) for run in runs for t in run]

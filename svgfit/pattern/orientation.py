@@ -59,6 +59,7 @@ def placement(origin: complex, x: complex, up: complex) -> Affine:
 
 
 def off_square(first: complex, second: complex) -> float:
-    """Measure how far two directions are from square to each other, in degrees."""
-    cosine = abs((first * second.conjugate()).real) / (abs(first) * abs(second))
+    """Measure how far two directions are from square to each other, in degrees; 90 where one has no length."""
+    size = abs(first) * abs(second)
+    cosine = abs((first * second.conjugate()).real) / size if size > 0 else 1.0
     return math.degrees(math.asin(min(1.0, cosine)))

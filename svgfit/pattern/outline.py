@@ -57,14 +57,14 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     loose: list[Curve] = []
     nearly: list[Loop] = []
     if lines:
-        single = without_doubles(lines)
-        kept = {id(line) for line in single}
-        looks = [looks[k] for k, line in enumerate(lines) if id(line) in kept]
-        lines = without_overlaps(single)
-        joined = _joined(lines, looks, join)
-        used = {k for loop in joined for k in loop.lines}
-        found += joined
-        rest = [k for k in range(len(lines)) if k not in used]
+        alike, taken = _joined_alike(lines, looks, join)
+        kept, single = _single(lines, range(len(lines)))
+        rest = [k for k, number in enumerate(kept) if number not in taken]
+        looks, lines = [looks[k] for k in kept], single
+        mixed = [_of(loop, rest, looks) for loop in find_loops([lines[k] for k in rest], join)]
+        found += [*alike, *mixed]
+        used = {k for loop in mixed for k in loop.lines}
+        rest = [k for k in rest if k not in used]
         loose = [lines[k] for k in rest]
         shared = _with_shared(found, lines, looks, join) if loose else None
         if shared is not None:
@@ -91,20 +91,32 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
     return Outline(best.curve, best.gaps, tuple(notes))
 
 
-def _joined(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> list[Loop]:
-    """Join lines to closed loops: first those that are drawn alike, then what is left, however it is drawn."""
-    found: list[Loop] = []
-    used: set[int] = set()
+def _joined_alike(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> tuple[list[Loop], set[int]]:
+    """Join to closed loops what is drawn alike; also the numbers of the lines they are made of.
+
+    An edge that sizes share is drawn once for each of them: it is a double only of what is drawn like it.
+    """
     alike: dict[LineStyle, list[int]] = {}
     for k, style in enumerate(looks):
         alike.setdefault(style, []).append(k)
-    for members in (*(alike.values() if len(alike) > 1 else ()), range(len(lines))):
-        left = [k for k in members if k not in used]
-        for loop in find_loops([lines[k] for k in left], join):
-            own = frozenset(left[k] for k in loop.lines)
-            found.append(Loop(loop.curve, own, style=looks[min(own)]))
-            used |= own
-    return found
+    found: list[Loop] = []
+    for members in alike.values() if len(alike) > 1 else ():
+        kept, single = _single(lines, members)
+        found += [_of(loop, kept, looks) for loop in find_loops(single, join)]
+    return found, {k for loop in found for k in loop.lines}
+
+
+def _single(lines: Sequence[Curve], members: Sequence[int]) -> tuple[list[int], list[Curve]]:
+    """Choose those of the lines, by number, that are no doubles among them; also them without their overlaps."""
+    single = without_doubles([lines[k] for k in members])
+    kept = {id(line) for line in single}
+    return [k for k in members if id(lines[k]) in kept], without_overlaps(single)
+
+
+def _of(loop: Loop, numbers: Sequence[int], looks: Sequence[LineStyle]) -> Loop:
+    """Give a loop's lines the numbers that they have among all lines, and note how its first one is drawn."""
+    own = frozenset(numbers[k] for k in loop.lines)
+    return Loop(loop.curve, own, style=looks[min(own)])
 
 
 def _with_shared(

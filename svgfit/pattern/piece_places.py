@@ -14,6 +14,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
+from svgfit.geometry.box import widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed, encloses
 from svgfit.model.drawing import DrawnText, Shape
@@ -75,10 +76,16 @@ def outlines(shapes: Sequence[Shape], join: float = ENDS_MEET) -> list[DrawnLoop
         found += _joined(lines, join)
     found = [one for one in found if abs(one.loop.area()) > 1.0]
     found.sort(key=lambda one: -abs(one.loop.area()))
-    outer: list[DrawnLoop] = []
-    for one in found:
-        if not any(same_curve(one.loop, other.loop) or lies_in(one.loop, other.loop, join) for other in outer):
-            outer.append(one)
+    boxes = np.array([one.loop.bounds() for one in found]).reshape(-1, 4)
+    is_outer = np.zeros(len(found), np.bool_)
+    for k, one in enumerate(found):
+        left, top, right, bottom = widen_box(one.loop.bounds(), join)
+        meet = (boxes[:, 0] <= right) & (boxes[:, 2] >= left) & (boxes[:, 1] <= bottom) & (boxes[:, 3] >= top)
+        others = [found[m] for m in np.flatnonzero(is_outer & meet).tolist()]
+        is_outer[k] = not any(
+            same_curve(one.loop, other.loop) or lies_in(one.loop, other.loop, join) for other in others
+        )
+    outer = [one for one, own in zip(found, is_outer.tolist(), strict=True) if own]
     order = {part: k for k, (part, _, _) in enumerate(drawn)}
     return sorted(outer, key=lambda one: min(order[part] for part in one.parts))
 
@@ -103,14 +110,15 @@ def _with_gaps(lines: Sequence[tuple[int, Curve]], join: float) -> list[tuple[Cu
 
     What they lack is closed straight: a gap, or an edge such as a hem that is drawn for another size only.
     """
-    groups: list[set[int]] = [{k} for k in range(len(lines))]
+    group_of = [{k} for k in range(len(lines))]
     for _, a, b in near_ends([line for _, line in lines], WIDEST_GAP):
-        one, other = (next(group for group in groups if end // 2 in group) for end in (a, b))
-        if one is not other:
-            groups.remove(other)
-            one |= other
+        small, large = sorted((group_of[a // 2], group_of[b // 2]), key=len)
+        if small is not large:
+            large |= small
+            for k in small:
+                group_of[k] = large
     found: list[tuple[Curve, frozenset[int]]] = []
-    for group in groups:
+    for group in {id(group): group for group in group_of}.values():
         own = [lines[k] for k in sorted(group)]
         if sum(line.length(1e-2) for _, line in own) < SHORTEST_OUTLINE:
             continue

@@ -11,7 +11,7 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.box import Box, box_around, box_centre, box_holds, widen_box
+from svgfit.geometry.box import box_around, box_centre, box_holds, boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.drawing import DrawnText, LineStyle, Shape
@@ -282,16 +282,12 @@ def _is_tick(shape: Shape, loops: Sequence[Curve]) -> bool:
     stroke_like = 0 < length <= habits.LONGEST_TICK
     reach = habits.TICK_NEAR if stroke_like else habits.MARK_NEAR
     for loop in loops:
-        if _overlap(widen_box(box, reach), loop.bounds()):
+        if boxes_meet(widen_box(box, reach), loop.bounds()):
             away = distances(points, loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1)))
             square = stroke_like and abs(float(away[0] - away[-1])) >= 0.9 * length
             if float(away.min()) <= (reach if square else habits.MARK_NEAR):
                 return True
     return False
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
 
 
 def stroke(shape: Shape) -> tuple[complex, complex] | None:

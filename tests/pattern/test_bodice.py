@@ -228,3 +228,27 @@ def test_names() -> None:
     assert named_kind("back") == "back"
     assert named_kind("Front facing") is None
     assert named_kind("Backing") is None
+
+
+@pytest.mark.parametrize("moved", [("neck point", "hem side"), ("hem side", "neck point"), ("underarm", "neck centre")])
+def test_landmarks_at_one_corner_or_out_of_order_are_refused(moved: tuple[str, str]) -> None:
+    drawn = draw(bodice(Bodice()), landmarks=CORNERS)
+    at = dict(drawn.landmarks)
+    for changed in ({moved[0]: at[moved[1]]}, {moved[0]: at[moved[1]], moved[1]: at[moved[0]]}):
+        with pytest.raises(Refusal, match="do not lie each at a corner of its own, in this order") as caught:
+            recognise_bodice(replace(drawn, landmarks=tuple({**at, **changed}.items())))
+        assert '"hem centre", "neck centre", "neck point"' in str(caught.value)
+
+
+def test_an_edge_that_begins_where_it_ends_is_no_fault() -> None:
+    """A handle pulled too far: at a corner the line goes once round a drop."""
+    parts = [
+        Curve(np.array([[0j, 40 + 0j, 41 - 105j, 45 - 210j]])),
+        Curve(np.array([[45 - 210j, 45 - 210j, 255 - 180j, 255 - 180j]])),
+        Curve(np.array([[255 - 180j, 183 - 215j, 211 - 180j, 255 - 180j]])),
+        Curve.polyline([255 - 180j, 255 + 400j, -10 + 400j, 0j]),
+    ]
+    grain = Curve.polyline([153 - 50j, 153 + 320j])
+    outline = Drawn((Curve.chain(parts),), (True,))
+    with pytest.raises(Refusal):
+        recognise_bodice(DrawnPiece(file="a.svg", name="Front", stitch=(outline,), grain=(grain,)))

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Edge
+from svgfit.pattern.corners import find_sides
 from svgfit.pattern.cut_only import cut_sides, unproved
 from svgfit.pattern.recognise.whole import find_axis
 
@@ -141,3 +142,11 @@ def test_a_piece_that_cannot_be_inset_keeps_no_other_from_being_read(tmp_path: P
     found = outcomes(tmp_path, [around(arm, "mitred"), around(front, "mitred"), blunt], 0.25, lines="cut")
     assert [(one.kind, one.off) for one in found[:2]] == [("sleeve", {}), ("front", {})]
     assert not found[2].silent
+
+
+def test_without_an_allowance_a_cut_line_is_the_stitch_line() -> None:
+    """No cusp and no corner of an allowance is looked for: a corner into the piece is one of its corners."""
+    shape = Curve.polyline([0j, 200 + 0j, 200 + 90j, 196 + 90j, 196 + 150j, 200j, 0j])
+    sides = cut_sides(shape, (), {"all": 0.0}, 4)
+    assert [side.length() for side in sides] == pytest.approx([side.length() for side in find_sides(shape)])
+    assert len(sides) == 6

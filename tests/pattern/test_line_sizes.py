@@ -177,3 +177,26 @@ def test_where_only_one_size_has_notches_the_others_have_their_front_where_it_ha
     assert any(f"its notches stand on the lines of size {pieces[1].size}; size" in one for one in session.warnings)
     session = open_drawings(tmp_path / "a.svg", size=pieces[0].size)
     assert lengths(session) == true_lengths(pieces[:1])
+
+
+@pytest.mark.parametrize("widths", [(400, 420, 440), (440, 400, 420)])
+@pytest.mark.parametrize("bent", [False, True])
+def test_sizes_that_share_edges_drawn_for_each_of_them_are_refused_with_a_list(tmp_path, widths, bent):
+    """In open lines: centre, top and hem lie on one another, wholly or in part; only the side is each size's own."""
+    lines = []
+    for k, wide in enumerate(widths):
+        corners = [20 + 20j, 320 + 20j, 320 + 620j, 20 + 620j]
+        side = [320 + 20j, complex(wide, 320), 320 + 620j]
+        if not bent:
+            corners = [20 + 20j, wide + 20j, wide + 620j, 20 + 620j]
+            side = corners[1:3]
+        edges = [corners[:2], side, corners[2:], [corners[3], corners[0]]]
+        lines += [nests.path(nests.Curve.polyline(edge), nests.dashed(k)) for edge in edges]
+    path = tmp_path / "a.svg"
+    path.write_text(nests.sheet(nests.layer("Panel stitch line", lines)))
+    with pytest.raises(Refusal) as caught:
+        _ = open_drawings(str(path), unit="mm").pieces
+    message = str(caught.value)
+    assert "3 outlines of like size" in message
+    assert all(f"{wide - 20:.1f} mm wide" in message for wide in widths)
+    assert 'sizes = { by = "dash"' in message

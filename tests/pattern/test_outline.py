@@ -16,8 +16,11 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
+from svgfit.pattern import piece_places
 from svgfit.pattern.corners import drop_short, find_sides, midpoint, points_along, sagitta
 from svgfit.pattern.outline import find_outline, same_curve, without_specks
+from svgfit.pattern.piece_places import lies_in
+from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.recognise.notches import ticks
 from tests.fitting.sleeves import Shape, shapes, sleeve
 
@@ -180,3 +183,35 @@ def test_notches_are_found_where_they_were_drawn(shape: Shape, motion: Affine, m
     assert len(found) == len(wanted)
     for point in wanted:
         assert min(abs(point - other) for other in found) < 1e-6
+
+
+def test_closed_lines_side_by_side_are_not_held_against_one_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Letters turned into outlines are hundreds of closed lines: only those whose boxes meet are compared."""
+    letter = Curve.polyline([0j, 5 + 0j, 5 + 5j, 0j])
+    every = [Curve(letter.segments + complex(k % 20 * 8, k // 20 * 8)) for k in range(200)]
+    inner = Curve(letter.segments / 2 + (1.5 + 0.5j))
+    compared: list[Curve] = []
+
+    def counted(inner: Curve, outer: Curve, join: float) -> bool:
+        compared.append(inner)
+        return lies_in(inner, outer, join)
+
+    monkeypatch.setattr(piece_places, "lies_in", counted)
+    found = piece_places.outlines(lines(*every, inner))
+    assert [one.loop.start for one in found] == [one.start for one in every]
+    assert len(compared) == 1
+
+
+def test_what_is_done_to_a_cut_line_beside_a_stitch_line_is_told_as_unsure() -> None:
+    around = [-10 - 10j, 110 - 10j, 110 + 210j, -10 + 210j]
+    stray, pocket = Curve.polyline([300j, 30 + 300j]), Curve.polyline([20 + 20j, 60 + 20j, 60 + 60j, 20 + 20j])
+    open_line = Curve.polyline([*around, -10 - 5j])
+    drawn = DrawnPiece(file="a.svg", name="Panel", stitch=lines(BOX), cut=lines(open_line, stray))
+    gapped = recognise(drawn, [])
+    assert [note.partition(" (")[0] for note in gapped.unsure if note.startswith("cut line: 1 stray")]
+    assert any(note.startswith("cut line: it is open and bridged straight, by") for note in gapped.unsure)
+    closed = Curve.polyline([*around, around[0]])
+    assert recognise(replace(drawn, cut=lines(closed, pocket)), []).unsure == (
+        "cut line: 1 more closed line(s) on its layer left out",
+    )
+    assert recognise(replace(drawn, cut=lines(closed)), []).unsure == ()

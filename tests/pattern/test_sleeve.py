@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -286,3 +287,29 @@ def test_an_unnamed_piece_is_known_by_its_shape() -> None:
     other = recognise(DrawnPiece("page.svg", "Pocket", stitch=(Drawn((box,), (True,)),)), [recogniser])
     assert other.kind == "other"
     assert [edge.name for edge in other.edges] == ["edge 1", "edge 2", "edge 3", "edge 4"]
+
+
+def test_underarm_points_in_one_place_are_no_fault() -> None:
+    drawn = draw(sleeve(Shape()), landmarks=("underarm front",))
+    at = dict(drawn.landmarks)["underarm front"]
+    with pytest.raises(Refusal, match="both its underarm points lie at one corner"):
+        recognise_sleeve(replace(drawn, landmarks=(("underarm front", at), ("underarm back", at))))
+    bicep = Curve.polyline([at, at + 1])
+    assert recognise_sleeve(replace(drawn, landmarks=(), bicep=(bicep,))).kind == "sleeve"
+
+
+def test_a_straight_cap_without_a_grain_line_does_not_say_which_way_is_up() -> None:
+    box = Curve.polyline([0j, 200 + 0j, 200 + 300j, 300j, 0j])
+    corners = zip(CORNERS, (200 + 0j, 0j, 200 + 300j, 300j), strict=True)
+    drawn = DrawnPiece(file="a.svg", name="Sleeve", stitch=(Drawn((box,), (True,)),), landmarks=tuple(corners))
+    with pytest.raises(Refusal, match="its cap is straight and no grain line is drawn"):
+        recognise_sleeve(drawn)
+
+
+def test_a_side_that_begins_where_it_ends_is_no_fault() -> None:
+    """As where handles were pulled too far: the line goes back to where it came from."""
+    drop = Curve(np.array([[50 - 150j, 33 - 100j, 17 - 50j, 50 - 150j]]))
+    before = Curve.polyline([-100 + 100j, 100j, 200j, -100 + 200j, -100 + 100j, 50 - 150j])
+    after = Curve.polyline([50 - 150j, -100 + 50j, -150 + 0j, -100 + 100j])
+    outline = Drawn((Curve.chain([before, drop, after]),), (True,))
+    assert suits_sleeve(DrawnPiece(file="a.svg", name="Panel", stitch=(outline,))) < 1.0

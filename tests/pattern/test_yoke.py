@@ -109,3 +109,9 @@ def test_the_stock_plug_in_knows_it() -> None:
     assert recognise(half(Yoke()), open_registry().recognisers()).kind == "yoke"
     skirt = recognise(replace(half(Yoke()), name="Skirt yoke"), open_registry().recognisers())
     assert skirt.kind == "other"
+
+
+def test_landmarks_at_one_corner_are_refused() -> None:
+    at = {**corners(Yoke()), "armhole front": corners(Yoke())["neck point"]}
+    with pytest.raises(Refusal, match="do not lie each at a corner of its own"):
+        recognise_yoke(replace(half(Yoke()), landmarks=tuple(at.items())))

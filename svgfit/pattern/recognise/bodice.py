@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -25,6 +25,7 @@ from svgfit.pattern.corners import (
     jog_notes,
     join_sides,
     midpoint,
+    runs_between,
     sagitta,
 )
 from svgfit.pattern.cut_only import cut_sides
@@ -201,7 +202,7 @@ def _lay_out(
 ) -> tuple[Layout, complex]:
     named = {name: at for name, at in drawn.landmarks if _is_corner(name)}
     if len(named) == 6 or (len(named) == len(sides) == 5 and LandmarkName.NECK_POINT not in named):
-        layout = _by_landmarks(sides, named)
+        layout = _by_landmarks(drawn, sides, named)
         return layout, facing(along, layout.shoulder.start - layout.side.end)
     too_few = Refusal(
         drawn.where,
@@ -270,8 +271,7 @@ def _by_order(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | N
     layout = Layout(ring[0], neckline, shoulder, ring[k], side, hem)
     # A side seam runs along the grain and a hem across it, more than shoulder and neckline do; a hem is hardly hollow.
     score = _lengthwise(side, along) - _lengthwise(shoulder, along)
-    score += abs(sagitta(neckline)) / abs(neckline.end - neckline.start) - abs(sagitta(hem)) / abs(hem.end - hem.start)
-    return score, layout
+    return score + _bend(neckline) - _bend(hem), layout
 
 
 def _below_yoke(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] | None:
@@ -287,24 +287,18 @@ def _below_yoke(ring: Sequence[Curve], along: complex) -> tuple[float, Layout] |
     return depth + _lengthwise(side, along), Layout(centre, None, top, armhole, side, hem)
 
 
+def _bend(side: Curve) -> float:
+    return abs(sagitta(side)) / max(abs(side.end - side.start), 1e-9)
+
+
 def _lengthwise(side: Curve, along: complex) -> float:
     chord = side.end - side.start
     return abs((chord * along.conjugate()).real) / max(abs(chord), 1e-9)
 
 
-def _by_landmarks(sides: Sequence[Curve], named: dict[str, complex]) -> Layout:
-    n = len(sides)
-
-    def corner(name: str) -> int:
-        return min(range(n), key=lambda k: abs(sides[k].start - named[name]))
-
+def _by_landmarks(drawn: DrawnPiece, sides: Sequence[Curve], named: Mapping[str, complex]) -> Layout:
     order = [name for name in ("hem centre", *CORNERS[3::-1], "hem side") if name in named]
-    places = [corner(name) for name in order]
-    steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
-    if sum(steps) != n:
-        reverse = [side.reverse() for side in reversed(sides)]
-        return _by_landmarks(reverse, named)
-    runs = [join_sides([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    runs = runs_between(drawn.where, sides, [(name, named[name]) for name in order])
     return Layout(*runs) if len(runs) == len(CORNERS) else Layout(runs[0], None, *runs[1:])
 
 

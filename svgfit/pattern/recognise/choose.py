@@ -241,6 +241,10 @@ def build_piece(
     lengths = length_notes(lines, outline.loop)
     if not drawn.stitch:
         lengths += unproved([replace(edge, curve=edge.curve.transform(place)) for edge in edges], outline.loop)
+    cut = outline
+    if drawn.stitch and drawn.cut:
+        cut = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join)
+        lengths += _of_cut_line(cut)
     told = {*unsure, *(note for note in more if DRAWN_INSIDE in note), *outline.notes, *lengths}
     guessed = (*notes, *more, *outline.notes, *lengths)
     return Piece(
@@ -256,7 +260,7 @@ def build_piece(
         guessed,
         tuple((back.apply(a), back.apply(b)) for a, b in outline.gaps),
         darts=darts,
-        cut=_drawn_cut(drawn, outline, edges, darts, back),
+        cut=_drawn_cut(drawn, cut, edges, darts, back),
         corners=drawn.corners,
         unsure=tuple(note for note in guessed if note in told),
     )
@@ -267,14 +271,20 @@ def _longest_side(outline: Outline) -> list[tuple[str, Curve]]:
     return [("cut line", max(sides, key=lambda side: side.length(1e-2)))]
 
 
+def _of_cut_line(cut: Outline) -> list[str]:
+    """Say what was done to the cut line beside a stitch line: its allowances are measured from it."""
+    notes = [f"cut line: {note.removeprefix('outline: ')}" for note in cut.notes]
+    gaps = [f"{both_ways(abs(end - start))} {on_page(start)}" for start, end in cut.gaps]
+    return [*notes, *([f"cut line: it is open and bridged straight, by {', '.join(gaps[:4])}"] if gaps else [])]
+
+
 def _drawn_cut(
-    drawn: DrawnPiece, outline: Outline, edges: tuple[Edge, ...], darts: tuple[Dart, ...], back: Affine
+    drawn: DrawnPiece, cut: Outline, edges: tuple[Edge, ...], darts: tuple[Dart, ...], back: Affine
 ) -> DrawnCut | None:
     """Take the drawn cut line into the piece's frame, to run as the edges do; None where none is drawn round them."""
     if not drawn.cut or any(edge.allowance is None for edge in edges) or not any(edge.allowance for edge in edges):
         return None
-    loop = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join).loop if drawn.stitch else outline.loop
-    return drawn_cut(loop.transform(back), edges, darts)
+    return drawn_cut(cut.loop.transform(back), edges, darts)
 
 
 def highest(curve: Curve, level: float = 1e-7) -> complex:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import boxes_meet, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.raw_piece import DrawnPiece
@@ -83,16 +84,18 @@ def _marks_beside(shapes: Sequence[Shape], join: float) -> tuple[tuple[Shape, ..
     if abs(areas[0] - areas[1]) > _SAME * max(areas):
         return tuple(shapes), ()
     line = line_of(outline.loop)
-    near = {id(curve) for curve in every if id(curve) in small and figure_of([curve]).gap(line) <= NEAR_OUTLINE}
+    figures = {id(curve): figure_of([curve]) for curve in every if id(curve) in small}
+    boxes = {id(curve): curve.control_box() for curve in every if id(curve) in small}
+    near = {key for key, figure in figures.items() if figure.gap(line) <= NEAR_OUTLINE}
     touching = near
     while touching:  # a stroke of a mark, such as the bar of a T, need not come near the line itself
-        at_hand = [curve for curve in every if id(curve) in near]
+        found = [(widen_box(boxes[id(curve)], join), line_of(curve)) for curve in every if id(curve) in touching]
         touching = {
-            id(curve)
-            for curve in every
-            if id(curve) in small - near and any(figure_of([curve]).gap(line_of(other)) <= join for other in at_hand)
+            key
+            for key in small - near
+            if any(boxes_meet(boxes[key], box) and figures[key].gap(other) <= join for box, other in found)
         }
-        near |= touching
+        near = near | touching
     if not near:
         return tuple(shapes), ()
     return _kept(shapes, lambda curve: id(curve) not in near), _kept(shapes, lambda curve: id(curve) in near)

@@ -32,6 +32,8 @@ from svgfit.rules.piece_names import SHARED_CAP, WITHOUT_CAP
 
 WHAT_TO_CHECK = 'check that line, or mark "underarm front" and "underarm back" on a landmarks layer'
 """What to do where the grain line that is drawn does not suit the corners that were found."""
+WHERE_UNDERARM = 'mark "underarm front" and "underarm back" on a landmarks layer where the cap ends'
+"""What to do where both ends of the cap were found in one place."""
 REFUSED = {
     **dict.fromkeys(WITHOUT_CAP, "a sleeve cut in one with the bodice has no cap of its own"),
     "raglan": "a raglan sleeve has no cap of its own: its seams run to the neckline",
@@ -180,6 +182,12 @@ def _lay_out(
     rest = [sides[k % len(sides)] for k in range(last + 1, first + len(sides))]
     chord = cap[-1].end - cap[0].start
     rise = sagitta(join_sides(cap))
+    if abs(chord) < 1e-6:
+        raise Refusal(drawn.where, "its cap would begin where it ends", WHERE_UNDERARM)
+    if grain is None and abs(rise) < 1e-6:
+        raise Refusal(
+            drawn.where, "its cap is straight and no grain line is drawn, so up is not known", "draw the grain line"
+        )
     if grain is None:
         up = rise / abs(rise)
         notes.append("grain: square to the line between the underarm points; no grain line is drawn")
@@ -206,8 +214,9 @@ def _find_cap(drawn: DrawnPiece, sides: Sequence[Curve], grain: Grain | None) ->
     bicep = max(drawn.bicep, key=lambda curve: abs(curve.end - curve.start), default=None)
     if bicep is not None:
         ends = (bicep.start, bicep.end)
-        near = [min(abs(side.start - end) for side in sides) for end in ends]
-        if max(near) < BICEP_LINE_ENDS:
+        corners = [min(sides, key=lambda side, at=end: abs(side.start - at)).start for end in ends]
+        near = [abs(corner - end) for corner, end in zip(corners, ends, strict=True)]
+        if max(near) < BICEP_LINE_ENDS and corners[0] != corners[1]:
             return (*_between(drawn, sides, *ends), [])
     # A cap is one smooth edge; one drawn to a peak has a corner at its top and is two.
     clockwise = sum(side.area() for side in sides) > 0
@@ -259,6 +268,8 @@ def _between(drawn: DrawnPiece, sides: Sequence[Curve], one: complex, other: com
     n = len(sides)
     a = min(range(n), key=lambda k: abs(sides[k].start - one))
     b = min(range(n), key=lambda k: abs(sides[k].start - other))
+    if a == b:
+        raise Refusal(drawn.where, "both its underarm points lie at one corner of its outline", WHERE_UNDERARM)
     runs = [(a, b - 1 if b > a else b - 1 + n), (b, a - 1 if a > b else a - 1 + n)]
     notched = [
         min(range(n), key=lambda k: sides[k].nearest(curve.start)[1])

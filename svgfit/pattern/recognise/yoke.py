@@ -15,7 +15,7 @@ from svgfit.model.piece import Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import EdgeName, PieceKind
-from svgfit.pattern.corners import find_sides, hollowness, join_sides, midpoint
+from svgfit.pattern.corners import find_sides, hollowness, midpoint, runs_between
 from svgfit.pattern.cut_only import cut_sides
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.outline import Outline
@@ -55,12 +55,8 @@ def recognise_yoke(drawn: DrawnPiece) -> Piece:
 
 
 def _by_landmarks(drawn: DrawnPiece, sides: Sequence[Curve]) -> list[Edge]:
-    named, n = dict(drawn.landmarks), len(sides)
-    places = [min(range(n), key=lambda k, at=named[name]: abs(sides[k].start - at)) for name in CORNERS]
-    steps = [(b - a) % n for a, b in zip(places, [*places[1:], places[0]], strict=True)]
-    if sum(steps) != n:
-        return _by_landmarks(drawn, [side.reverse() for side in reversed(sides)])
-    runs = [join_sides([sides[(a + k) % n] for k in range(step)]) for a, step in zip(places, steps, strict=True)]
+    named = dict(drawn.landmarks)
+    runs = runs_between(drawn.where, sides, [(name, named[name]) for name in CORNERS])
     names = ("neckline", "front seam", "armhole", "back seam", "fold" if drawn.fold else "centre")
     return [Edge(name, run, fold=name == EdgeName.FOLD) for name, run in zip(names, runs, strict=True)]
 
