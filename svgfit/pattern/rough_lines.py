@@ -28,6 +28,8 @@ from svgfit.rules.smoothness import CORNER, KINK
 
 STEP = 0.5
 """A rough line is looked at every so many mm."""
+_LONGEST = 50_000.0
+"""A longer outline is looked at in steps as many as on this one, mm; common practice, no source."""
 _SPREAD = 4.18
 """Standard deviation of a node's turn less its neighbours' mean, times the spacing, of nodes off by 1 (√17.5)."""
 _LEAST = 1e-9
@@ -173,14 +175,18 @@ def fillets(loop: Curve) -> list[float]:
 
 
 def evenly(loop: Curve) -> tuple[Real, Complex]:
-    """Give parameters and points along a closed line about ``STEP`` mm apart, without its end."""
+    """Give parameters and points along a closed line about ``STEP`` mm apart, without its end.
+
+    Further apart on a line longer than ``_LONGEST``, which is told as no garment's where its scale is looked at.
+    """
     sizes = np.abs(np.diff(loop.segments, axis=1)).sum(axis=1)
-    counts = np.clip(np.ceil(2 * sizes / STEP).astype(int), 2, 4000)
+    step = STEP * max(1.0, float(sizes.sum()) / _LONGEST)
+    counts = np.clip(np.ceil(2 * sizes / step).astype(int), 2, 4000)
     spread: list[Real] = [k + np.arange(count) / count for k, count in enumerate(counts.tolist())]
     fine = np.concatenate([*spread, np.array([float(len(loop))])])
     places = loop.points(fine)
     run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(places)))])
-    count = max(8, math.ceil(float(run[-1]) / STEP))
+    count = max(8, math.ceil(float(run[-1]) / step))
     t = np.asarray(np.interp(float(run[-1]) * np.arange(count) / count, run, fine), dtype=np.float64)
     return t, loop.points(t)
 

@@ -3,7 +3,7 @@
 
     python -m tests.fuzz.whole_runs --count 100 --seed 1 [--minutes 10] [--kind NAME ...] [--keep FOLDER] [--forked]
 
-A mutation is one of the kinds in KINDS, done to a drawing of a smock, plain or already fitted. Held: no signal, no exit
+A mutation is one of the kinds in KINDS, done to a drawing of the demo's smock, plain or already fitted. Held: no signal, no exit
 status 3, no traceback, a refusal in one line, nothing written where refused, under 20 s and 1 GB. What breaks one of these
 is kept with its kind and seed, and is made again by them. Prints the counts; exit status 1 where anything broke.
 """
@@ -318,14 +318,18 @@ def faults(ran: Ran, folder: Path) -> list[str]:
 
 
 def drawings() -> list[str]:
-    """The demo's smock, and the same fitted, so that layers of svgfit's own are there."""
-    smock = ROOT / "demo_svgs" / "smock.svg"
+    """The demo's smock, its sleeve drawn as a cut line, each also fitted (so with svgfit's own layers), and its sizes."""
+    plain = [ROOT / "demo_svgs" / f"{stem}.svg" for stem in ("smock", "smock-sleeve-cut-line", "smock-sizes")]
+    return [*(path.read_text(encoding="utf-8") for path in plain), *map(_fitted, plain[:2])]
+
+
+def _fitted(path: Path) -> str:
     with tempfile.TemporaryDirectory() as folder:
         fitted = Path(folder) / "fitted.svg"
-        ran = run("adjust", smock, "--do", STEP, "-o", str(fitted))
+        ran = run("adjust", path, "--do", STEP, "-o", str(fitted))
         if ran.status not in (0, 1):
             raise RuntimeError(ran.err)
-        return [smock.read_text(encoding="utf-8"), fitted.read_text(encoding="utf-8")]
+        return fitted.read_text(encoding="utf-8")
 
 
 def try_one(kind: str, seed: int, plain: list[str], run: Callable[..., Ran] = run) -> dict[str, tuple[Ran, list[str]]]:
@@ -362,13 +366,13 @@ def main() -> int:
     plain = drawings()
     statuses: Counter[tuple[str, int]] = Counter()
     broken: Counter[str] = Counter()
-    spent, slowest, largest, count = 0.0, 0.0, 0, 0
+    spent, slowest, largest, count = 0.0, (0.0, ""), 0, 0
     for number in range(chosen.count):
         kind, seed = chosen.kind[number % len(chosen.kind)], chosen.seed + number // len(chosen.kind)
         for command, (ran, found) in try_one(kind, seed, plain, how).items():
             statuses[command, ran.status] += 1
             spent += ran.seconds
-            slowest, largest = max(slowest, ran.seconds), max(largest, ran.kilobytes)
+            slowest, largest = max(slowest, (ran.seconds, f"{kind} {seed} {command}")), max(largest, ran.kilobytes)
             for fault in found:
                 broken[f"{command}: {re.sub(r'[0-9]+ (s|MB)', chr(92) + '1', fault)}"] += 1
                 print(f"{kind} {seed} {command}: {fault}: {ran.err.strip()[-300:]}", flush=True)
@@ -386,7 +390,8 @@ def main() -> int:
         )
         print(f"{command}: {rows}")
     print(
-        f"{count} drawings, {4 * count} runs, {spent:.0f} s of processor time; slowest {slowest:.1f} s, largest {largest // 1000} MB"
+        f"{count} drawings, {4 * count} runs, {spent:.0f} s of processor time; slowest {slowest[0]:.1f} s ({slowest[1]}), "
+        f"largest {largest // 1000} MB"
     )
     print(f"broken: {dict(broken) or 'none'}")
     return int(bool(broken))

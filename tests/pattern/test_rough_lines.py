@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways_text
 from svgfit.pattern.corners import find_jogs, find_sides
-from svgfit.pattern.rough_lines import chords_of, fillets, in_a_row, length_notes, roughness
+from svgfit.pattern.rough_lines import chords_of, evenly, fillets, in_a_row, length_notes, roughness
 
 from .smocks import Part, outcomes, points_of, smock, traced
 
@@ -146,3 +146,11 @@ def test_the_cut_line_alone_is_told_of_too(tmp_path: Path) -> None:
     jagged = traced(Part(name="", kind="", edges={"cut": front.cut}), 1.0, 0.1).stitch()
     (one,) = outcomes(tmp_path, [replace(front, cut=jagged)], 1.0, lines="cut")
     assert any("jagged" in text for text in one.told)
+
+
+@pytest.mark.parametrize("side", [100.0, 10_000_000.0])
+def test_kilometres_of_line_are_looked_at_in_fewer_steps(side):
+    square = Curve.polyline([0j, side + 0j, side + side * 1j, side * 1j, 0j])
+    t, points = evenly(square)
+    assert len(t) == len(points) <= 100_001
+    assert np.abs(np.diff(points))[1:-1].max() == pytest.approx(max(0.5, 4 * side / 100_000), rel=1e-2)

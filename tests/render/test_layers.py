@@ -22,7 +22,7 @@ from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation
 from svgfit.render.annotate.dimensions import _offset_outwards
 from svgfit.render.annotate.layers import draw_layers
-from svgfit.render.annotate.line_kinds import KINDS
+from svgfit.render.annotate.line_kinds import KINDS, WHITE
 from svgfit.render.annotate.scene import LAYERS, Scene
 from svgfit.render.text_metrics import text_box
 from svgfit.svg.markup import path_data, serialise
@@ -205,6 +205,15 @@ def test_text_turned_the_right_way_up_stays_where_it_was() -> None:
         meant = replace(mark.text, at=piece.placement.apply(mark.text.at))
         meant = replace(meant, direction=piece.placement.apply_vector(mark.text.direction))
         assert text_box(text) == pytest.approx(text_box(meant), abs=0.3 * mark.text.size)
+
+
+def test_letters_of_no_size_get_no_backing() -> None:
+    scene = scenes.sleeve_scene()
+    piece = scene.after[0]
+    marks = tuple(replace(mark, text=mark.text and replace(mark.text, size=0.0)) for mark in piece.marks)
+    unseen = replace(scene, after=(replace(piece, marks=marks), *scene.after[1:]))
+    backings, fewer = (draw_layers(one).text.count(f"fill:{WHITE}") for one in (scene, unseen))
+    assert fewer == backings - 1
 
 
 def test_tables_and_labels_say_what_was_measured() -> None:

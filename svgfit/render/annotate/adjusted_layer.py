@@ -128,7 +128,7 @@ def _backings(piece: Piece, before: Piece) -> Iterable[Ink]:
     """Put white under each text, and over the original's own copy where that would show beside it and blur it."""
     old = {mark.text.content: mark.text for mark in before.marks if mark.text is not None}
     for mark in piece.marks:
-        if mark.text is None:
+        if mark.text is None or not mark.text.size:  # letters of no size are not seen
             continue
         there = text_on_page(mark.text, piece)[0]
         yield _white(there)
