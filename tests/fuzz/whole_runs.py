@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import gzip
 import re
+import signal
 import struct
 import sys
 import tempfile
@@ -364,37 +365,53 @@ def main() -> int:
         forked.load()
         how = forked.run
     plain = drawings()
-    statuses: Counter[tuple[str, int]] = Counter()
-    broken: Counter[str] = Counter()
-    spent, slowest, largest, count = 0.0, (0.0, ""), 0, 0
-    for number in range(chosen.count):
-        kind, seed = chosen.kind[number % len(chosen.kind)], chosen.seed + number // len(chosen.kind)
-        for command, (ran, found) in try_one(kind, seed, plain, how).items():
-            statuses[command, ran.status] += 1
-            spent += ran.seconds
-            slowest, largest = max(slowest, (ran.seconds, f"{kind} {seed} {command}")), max(largest, ran.kilobytes)
-            for fault in found:
-                broken[f"{command}: {re.sub(r'[0-9]+ (s|MB)', chr(92) + '1', fault)}"] += 1
+    tally = Tally()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with suppress(KeyboardInterrupt):  # what was done till then is counted
+        for number in range(chosen.count):
+            kind, seed = chosen.kind[number % len(chosen.kind)], chosen.seed + number // len(chosen.kind)
+            found = try_one(kind, seed, plain, how)
+            if tally.add(kind, seed, found) and chosen.keep is not None:
+                chosen.keep.mkdir(parents=True, exist_ok=True)
+                broken = chosen.keep / f"{kind}-{seed}.svg"
+                broken.write_text(made(kind, seed, plain), encoding="utf-8", errors="replace")
+            if tally.spent > chosen.minutes * 60:
+                break
+    print(tally)
+    return int(bool(tally.broken))
+
+
+class Tally:
+    """What the runs so far came to."""
+
+    def __init__(self) -> None:
+        """Begin with nothing."""
+        self.statuses: Counter[tuple[str, int]] = Counter()
+        self.broken: Counter[str] = Counter()
+        self.spent, self.slowest, self.largest, self.count = 0.0, (0.0, ""), 0, 0
+
+    def add(self, kind: str, seed: int, found: dict[str, tuple[Ran, list[str]]]) -> bool:
+        """Count a drawing; print what it broke, and say whether it did."""
+        self.count += 1
+        for command, (ran, faults) in found.items():
+            self.statuses[command, ran.status] += 1
+            self.spent += ran.seconds
+            self.slowest = max(self.slowest, (ran.seconds, f"{kind} {seed} {command}"))
+            self.largest = max(self.largest, ran.kilobytes)
+            for fault in faults:
+                self.broken[f"{command}: {re.sub(r'[0-9]+ (s|MB)', chr(92) + '1', fault)}"] += 1
                 print(f"{kind} {seed} {command}: {fault}: {ran.err.strip()[-300:]}", flush=True)
-                if chosen.keep is not None:
-                    chosen.keep.mkdir(parents=True, exist_ok=True)
-                    (chosen.keep / f"{kind}-{seed}.svg").write_text(
-                        made(kind, seed, plain), encoding="utf-8", errors="replace"
-                    )
-        count += 1
-        if spent > chosen.minutes * 60:
-            break
-    for command in WAYS:
-        rows = ", ".join(
-            f"status {status}: {times}" for (of, status), times in sorted(statuses.items()) if of == command
-        )
-        print(f"{command}: {rows}")
-    print(
-        f"{count} drawings, {4 * count} runs, {spent:.0f} s of processor time; slowest {slowest[0]:.1f} s ({slowest[1]}), "
-        f"largest {largest // 1000} MB"
-    )
-    print(f"broken: {dict(broken) or 'none'}")
-    return int(bool(broken))
+        return any(faults for _, faults in found.values())
+
+    def __str__(self) -> str:
+        """Give the counts, a command a line."""
+        lines: list[str] = []
+        for command in WAYS:
+            rows = (f"status {status}: {k}" for (of, status), k in sorted(self.statuses.items()) if of == command)
+            lines.append(f"{command}: {', '.join(rows)}")
+        took = f"{self.count} drawings, {4 * self.count} runs, {self.spent:.0f} s of processor time"
+        lines.append(f"{took}; slowest {self.slowest[0]:.1f} s ({self.slowest[1]}), largest {self.largest // 1000} MB")
+        return "\n".join([*lines, f"broken: {dict(self.broken) or 'none'}"])
 
 
 if __name__ == "__main__":
