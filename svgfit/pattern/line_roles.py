@@ -5,29 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec import Struct
 
-from svgfit.geometry.bezier import Complex
-from svgfit.geometry.box import Box
+from svgfit.geometry.box import Box, box_around, longer_side
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.polygon import distances
 from svgfit.model.drawing import DrawnText, Layer
 from svgfit.model.length import both_ways
+from svgfit.pattern.beside_outlines import Outline, along_edge, is_tick, runs_beside, stroke
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES
 from svgfit.pattern.piece_places import lies_in, outlines
 from svgfit.pattern.shape_roles import is_outline, is_test_square
-from svgfit.rules.drawing_habits import (
-    FAINTEST_INSET,
-    FRAME_SHARE,
-    LONGEST_TICK,
-    ON_THE_LINE,
-    SHORTEST_GRAIN,
-    TICK_NEAR,
-    WIDEST_INSET,
-)
+from svgfit.rules.drawing_habits import FRAME_SHARE, LARGEST_MARK, MOSTLY_NOTCHES
 
 
 class Taken(Struct, frozen=True):
@@ -48,9 +38,13 @@ class _Drawn(Struct, frozen=True):
     """A layer with its closed lines that may be pieces."""
 
     layer: Layer
-    loops: tuple[Curve, ...]
+    outlines: tuple[Outline, ...]
     role: str | None
     """What its name says."""
+
+    @property
+    def loops(self) -> list[Curve]:
+        return [one.loop for one in self.outlines]
 
 
 def roles_by_shape(layers: Sequence[Layer], convention: Convention, page: tuple[float, float]) -> tuple[Taken, ...]:
@@ -61,18 +55,16 @@ def roles_by_shape(layers: Sequence[Layer], convention: Convention, page: tuple[
     named = [(layer, convention.role_of(layer.path)) for layer in layers if _has_lines(layer)]
     texts = [drawn for layer, _ in named for drawn in layer.texts]
     drawn = [
-        _Drawn(layer, _loops(layer, convention, texts), _line_role(known and known.role)) for layer, known in named
+        _Drawn(layer, _outlines(layer, convention, texts), _line_role(known and known.role)) for layer, known in named
     ]
     pieces = [one for one in drawn if one.loops and one.role in (None, *OUTLINES) and not _is_frame(one, page)]
-    around = [loop for one in pieces for loop in one.loops]
-    rings = [loop.points(np.linspace(0, len(loop), 12 * len(loop) + 1)) for loop in around]
     found: list[Taken] = []
     for one, (_, known) in zip(drawn, named, strict=True):
         piece, size = (known.piece, known.size) if known is not None else (None, None)
         if one.role is not None:
             found.append(Taken(one.layer, one.role, piece, size))
             continue
-        role, why = _by_shape(one, pieces, rings, texts, page)
+        role, why = _by_shape(one, pieces, texts, page)
         found.append(Taken(one.layer, role, piece, size, why))
     return tuple(found)
 
@@ -94,25 +86,25 @@ def _line_role(role: str | None) -> str | None:
     return None if role == Role.SIZE else role
 
 
-def _loops(layer: Layer, convention: Convention, texts: Sequence[DrawnText]) -> tuple[Curve, ...]:
+def _outlines(layer: Layer, convention: Convention, texts: Sequence[DrawnText]) -> tuple[Outline, ...]:
     """Find the closed lines of a layer that may be pieces."""
     found = outlines(layer.shapes, convention.join_within) if layer.shapes else []
-    return tuple(one.loop for one in found if is_outline(one, texts))
+    return tuple(Outline(one.loop) for one in found if is_outline(one, texts))
 
 
 def _by_shape(
     one: _Drawn,
     pieces: Sequence[_Drawn],
-    rings: Sequence[Complex],
     texts: Sequence[DrawnText],
     page: tuple[float, float],
 ) -> tuple[str | None, str]:
     """Guess what a layer's lines are, and say from what."""
-    curves = [curve for shape in one.layer.shapes for curve in shape.curves]
-    if not curves:
+    shapes = one.layer.shapes
+    if not shapes:
         return Role.TEXT, "only writing is on it"
     if _is_frame(one, page):
         return Role.IGNORE, "a frame round the page"
+    curves = [curve for shape in shapes for curve in shape.curves]
     squares = [curve for curve in curves if curve.is_closed() and is_test_square(curve, texts)]
     if squares and not one.loops and len(squares) == len(curves):
         left, _, right, _ = squares[0].bounds()
@@ -120,15 +112,18 @@ def _by_shape(
     outline = _outline(one, pieces) if one.loops else None
     if outline is not None:
         return outline
-    if _are_ticks(curves, rings):
-        return Role.NOTCHES, f"only strokes shorter than {both_ways(LONGEST_TICK)}, at outlines"
-    long = [line for line in curves if line.is_straight() and abs(line.end - line.start) >= SHORTEST_GRAIN]
-    rest = [line for line in curves if line.length(1e-2) > 2 * LONGEST_TICK and line not in long]
-    on_outlines = [line for line in long if any(_lies_on(line, ring) for ring in rings)]
-    if long and len(on_outlines) == len(long) and not rest:
-        return Role.FOLD_LINE, "straight lines that lie on outlines"
-    if len(long) > len(on_outlines) and len(long) >= len(rest):
-        mixed = ", with other lines: put those on a layer of their own" if on_outlines or rest else ""
+    around = [each for piece in pieces for each in piece.outlines]
+    if sum(is_tick(shape, around) for shape in shapes) >= MOSTLY_NOTCHES * len(shapes):
+        return Role.NOTCHES, f"small marks, up to {both_ways(LARGEST_MARK)}, at outlines"
+    lines = [stroke(shape) for shape in shapes]
+    long = [line for line in lines if line is not None]
+    large = (longer_side(box_around(curve.bounds() for curve in shape.curves)) > LARGEST_MARK for shape in shapes)
+    rest = sum(line is None and is_large for line, is_large in zip(lines, large, strict=True))
+    along = [line for line in long if along_edge(line, around)]
+    if long and len(along) == len(long) and not rest:
+        return Role.FOLD_LINE, "straight lines along outlines"
+    if len(long) > len(along) and len(long) >= rest:
+        mixed = ", with other lines: put those on a layer of their own" if along or rest else ""
         return Role.GRAIN_LINE, f"long straight lines within outlines{mixed}"
     return Role.DETAILS, "none of its lines goes round a piece"
 
@@ -141,9 +136,9 @@ def _outline(one: _Drawn, pieces: Sequence[_Drawn]) -> tuple[str, str] | None:
     for other in pieces:
         if other is one or sizeless(other.layer.name) == sizeless(one.layer.name):
             continue  # sizes of a nest lie within one another too
-        if _is_inset(one.loops, other.loops):
+        if _is_inset(one.outlines, other.outlines):
             return Role.STITCH_LINE, f"closed lines that lie within those of {other.layer.name!r}"
-        if _is_inset(other.loops, one.loops):
+        if _is_inset(other.outlines, one.outlines):
             return Role.CUT_LINE, f"closed lines that go round those of {other.layer.name!r}"
     others = [
         loop for other in pieces if sizeless(other.layer.name) != sizeless(one.layer.name) for loop in other.loops
@@ -153,17 +148,14 @@ def _outline(one: _Drawn, pieces: Sequence[_Drawn]) -> tuple[str, str] | None:
     return Role.CUT_LINE, "closed lines, one a piece: look whether the allowance is in them"
 
 
-def _is_inset(inner: Sequence[Curve], outer: Sequence[Curve]) -> bool:
-    """Say whether most closed lines lie within another one each, as far off as a seam allowance is wide."""
-    count = sum(any(_is_allowance(one, other) for other in outer) for one in inner)
+def _is_inset(inner: Sequence[Outline], outer: Sequence[Outline]) -> bool:
+    """Say whether most closed lines run beside another one each that goes round them, as a stitch line does."""
+    count = sum(any(_is_stitch_line(one.loop, other) for other in outer) for one in inner)
     return bool(inner) and 2 * count > len(inner)
 
 
-def _is_allowance(inner: Curve, outer: Curve) -> bool:
-    gaps = [abs(a - b) for a, b in zip(inner.bounds(), outer.bounds(), strict=True)]
-    if not (max(gaps) <= WIDEST_INSET and sorted(gaps)[1] >= FAINTEST_INSET):  # one side may lie on the fold
-        return False
-    return abs(inner.area()) < abs(outer.area()) and lies_in(inner, outer)
+def _is_stitch_line(inner: Curve, outer: Outline) -> bool:
+    return abs(inner.area()) < abs(outer.loop.area()) and lies_in(inner, outer.loop) and runs_beside(inner, outer)
 
 
 def _is_frame(one: _Drawn, page: tuple[float, float]) -> bool:
@@ -180,15 +172,3 @@ def _size(box: Box) -> float:
 
 def _is_box(loop: Curve) -> bool:
     return abs(abs(loop.area()) - _size(loop.bounds())) <= 0.01 * _size(loop.bounds())
-
-
-def _are_ticks(curves: Sequence[Curve], rings: Sequence[Complex]) -> bool:
-    if any(curve.length(1e-2) > LONGEST_TICK for curve in curves) or not rings:
-        return False
-    starts = np.array([point for curve in curves for point in (curve.start, curve.end)])
-    near = np.min([distances(starts, ring) for ring in rings], axis=0) <= TICK_NEAR
-    return float(near.mean()) >= 0.8
-
-
-def _lies_on(line: Curve, ring: Complex) -> bool:
-    return bool((distances(line.points(np.linspace(0, len(line), 5)), ring) <= ON_THE_LINE).all())

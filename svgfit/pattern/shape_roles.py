@@ -11,12 +11,22 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.geometry.box import box_around, box_centre, box_holds, boxes_meet, widen_box
+from svgfit.geometry.box import box_around, box_centre, box_holds, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.drawing import DrawnText, LineStyle, Shape
 from svgfit.model.label_size import stated_sizes
 from svgfit.model.refusal import Refusal
+from svgfit.pattern.beside_outlines import (
+    Outline,
+    Stroke,
+    along_edge,
+    from_edge_to_edge,
+    is_tick,
+    lies_at,
+    runs_beside,
+    stroke,
+)
 from svgfit.pattern.convention import Convention, Role, builtin_convention
 from svgfit.pattern.languages import says
 from svgfit.pattern.layer_patterns import single_spaced
@@ -97,8 +107,8 @@ def _open_rows(rows: Sequence[LayerRow], join: float) -> list[LayerRow]:
 
 def _marked(found: _Found) -> bool:
     """Say whether notches stand on the outlines of a layer."""
-    loops = [loop.loop for loop, _ in found.loops]
-    return any(not _own(shape, found) and _is_tick(shape, loops) for shape in found.row.layer.shapes)
+    drawn = [Outline(loop.loop) for loop, _ in found.loops]
+    return any(not _own(shape, found) and is_tick(shape, drawn) for shape in found.row.layer.shapes)
 
 
 # -- outlines ----------------------------------------------------------------------------------------------------------
@@ -124,7 +134,7 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
         ]
         inner = [k for n, k in enumerate(inner) if not any(k.parts & other.parts for other in inner[:n])]
         like = _of_like_size(one, inner)
-        if len(like) == 1 and runs_beside(like[0].loop, one.loop):
+        if len(like) == 1 and runs_beside(like[0].loop, Outline(one.loop)):
             found += [(one, Role.CUT_LINE), (like[0], Role.STITCH_LINE)]
         else:
             found += [(other, None) for other in (one, *like)]
@@ -199,26 +209,6 @@ def _says_it_checks(words: str, sides: Sequence[float]) -> bool:
     return any(abs(each - 1) <= habits.SIDE_STATED for each in stated)
 
 
-def runs_beside(inner: Curve, outer: Curve) -> bool:
-    """Say whether a stitch line runs beside its cut line: at one distance along each edge, at few in all.
-
-    The sizes of a nest don't: their distance varies along every curve.
-    """
-    ring = outer.points(np.linspace(0, len(outer), 32 * len(outer) + 1))
-    t = inner.at_lengths(np.linspace(0, inner.length(1e-2), 201)[:-1].tolist())
-    away = distances(inner.points(np.array(t)), ring)
-    if float(away.max()) > habits.WIDEST_ALLOWANCE:
-        return False
-    left = away
-    for _ in range(3):  # a seam, a hem, a fold
-        if not len(left):
-            return True
-        near = [int((np.abs(left - width) <= habits.SAME_WIDTH).sum()) for width in left.tolist()]
-        width = left[int(np.argmax(near))]
-        left = left[np.abs(left - width) > habits.SAME_WIDTH]
-    return len(left) <= habits.BESIDE_REST * len(away)
-
-
 def _settled(file: str, found: Sequence[_Found], convention: Convention, warnings: list[str]) -> list[_Found]:
     """Give the outlines whose role nothing proves one: cut lines where a seam allowance is stated, and that is told.
 
@@ -271,42 +261,11 @@ def _own(shape: Shape, found: _Found) -> bool:
     return any((id(shape), k) in parts for k in range(len(shape.curves)))
 
 
-def _is_tick(shape: Shape, loops: Sequence[Curve]) -> bool:
-    """Say whether a shape is a small mark on an outline, or a stroke square to it in its seam allowance."""
-    box = box_around(curve.bounds() for curve in shape.curves)
-    if max(box[2] - box[0], box[3] - box[1]) > habits.LARGEST_MARK:
-        return False
-    points = np.concatenate([curve.points(np.linspace(0, len(curve), 8 * len(curve) + 1)) for curve in shape.curves])
-    straight = len(shape.curves) == 1 and shape.curves[0].is_straight()
-    length = abs(shape.curves[0].end - shape.curves[0].start) if straight else 0.0
-    stroke_like = 0 < length <= habits.LONGEST_TICK
-    reach = habits.TICK_NEAR if stroke_like else habits.MARK_NEAR
-    for loop in loops:
-        if boxes_meet(widen_box(box, reach), loop.bounds()):
-            away = distances(points, loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1)))
-            square = stroke_like and abs(float(away[0] - away[-1])) >= 0.9 * length
-            if float(away.min()) <= (reach if square else habits.MARK_NEAR):
-                return True
-    return False
-
-
-def stroke(shape: Shape) -> tuple[complex, complex] | None:
-    """Find the straight stroke that is most of a shape, as in a line with or without arrowheads; None for no such."""
-    strokes: list[tuple[complex, complex]] = []
-    total = 0.0
-    for curve in shape.curves:
-        total += curve.length(1e-2)
-        parts = [curve] if curve.is_straight() else [curve.subcurve(k, k + 1) for k in range(len(curve))]
-        strokes += [(part.start, part.end) for part in parts if part.is_straight()]
-    longest = max(strokes, key=lambda one: abs(one[1] - one[0]), default=None)
-    if longest is None or abs(longest[1] - longest[0]) < max(habits.SHORTEST_GRAIN, 0.6 * total):
-        return None
-    return longest
-
-
 def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tuple[frozenset[int], frozenset[int]]:
     """Choose the grain lines and fold lines, by the shapes' identities: of each place one grain line at most."""
-    places = _places([loop.loop for each in found for loop, _ in each.loops])
+    places = [
+        [Outline(loop) for loop in place] for place in _places([one.loop for each in found for one, _ in each.loops])
+    ]
     grains: set[int] = set()
     folds: set[int] = set()
     for size in dict.fromkeys(each.row.size for each in found):
@@ -318,13 +277,15 @@ def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tupl
             if not _own(shape, each) and (line := stroke(shape)) is not None
         ]
         for place in places:
-            written = [drawn for drawn in texts if any(encloses(loop, drawn.text.at) for loop in place)]
-            own = [(shape, line) for shape, line in lines if _lies_at(line, place)]
-            on_edge = [(shape, line) for shape, line in own if _along_edge(line, place)]
+            written = [drawn for drawn in texts if any(encloses(one.loop, drawn.text.at) for one in place)]
+            own = [(shape, line) for shape, line in lines if lies_at(line, place)]
+            on_edge = [(shape, line) for shape, line in own if along_edge(line, place)]
             if any(says(drawn.text.content, "fold line") for drawn in written):
                 folds.update(id(shape) for shape, _ in on_edge)
             free = [
-                (shape, line) for shape, line in own if (shape, line) not in on_edge and not _from_edge(line, place)
+                (shape, line)
+                for shape, line in own
+                if (shape, line) not in on_edge and not from_edge_to_edge(line, place)
             ]
             grain = _grain_of(free, written)
             if grain is not None:
@@ -332,33 +293,7 @@ def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tupl
     return frozenset(grains), frozenset(folds)
 
 
-def _lies_at(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
-    middle = (line[0] + line[1]) / 2
-    return encloses(place[0], middle) or any(_away([middle], loop)[0] <= habits.FOLD_NEAR for loop in place)
-
-
-def _away(points: Sequence[complex], loop: Curve) -> list[float]:
-    ring = loop.points(np.linspace(0, len(loop), 64 * len(loop) + 1))
-    found: list[float] = distances(np.array(points), ring).tolist()
-    return found
-
-
-def _along_edge(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
-    """Say whether a line runs along an edge of one of the outlines, on it or close by."""
-    points = [line[0] + (line[1] - line[0]) * share for share in (0.05, 0.275, 0.5, 0.725, 0.95)]
-    for loop in place:
-        away = _away(points, loop)
-        if max(away) <= habits.FOLD_NEAR and max(away) - min(away) <= habits.SAME_WIDTH:
-            return True
-    return False
-
-
-def _from_edge(line: tuple[complex, complex], place: Sequence[Curve]) -> bool:
-    """Say whether a line runs from edge to edge, as one for lengthening or a bicep line does."""
-    return all(any(_away([end], loop)[0] <= habits.MARK_NEAR for loop in place) for end in line)
-
-
-def _grain_of(lines: Sequence[tuple[Shape, tuple[complex, complex]]], texts: Sequence[DrawnText]) -> Shape | None:
+def _grain_of(lines: Sequence[tuple[Shape, Stroke]], texts: Sequence[DrawnText]) -> Shape | None:
     """Choose the grain line: the only line, else the one beside which it is written, else one with arrowheads.
 
     Where there are several and nothing tells, none is taken: a wrong grain turns the piece.
@@ -369,9 +304,7 @@ def _grain_of(lines: Sequence[tuple[Shape, tuple[complex, complex]]], texts: Seq
     return lines[0][0] if len(lines) == 1 else None
 
 
-def _beside(
-    lines: Sequence[tuple[Shape, tuple[complex, complex]]], said: Sequence[complex]
-) -> list[tuple[Shape, tuple[complex, complex]]]:
+def _beside(lines: Sequence[tuple[Shape, Stroke]], said: Sequence[complex]) -> list[tuple[Shape, Stroke]]:
     """Choose the line nearest to what is written of the grain, within reach."""
     away = [
         (float(distances(np.array([at]), np.array(line)).min()), k) for at in said for k, (_, line) in enumerate(lines)
@@ -386,15 +319,15 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
     """Make a row for each role on a layer."""
     row = each.row
     outlined = [(other.row, loop.loop) for other in found for loop, _ in other.loops]
-    loops = [loop for other, loop in outlined if row.size is None or other.size in (row.size, None)]
+    around = [Outline(loop) for other, loop in outlined if row.size is None or other.size in (row.size, None)]
     parts = each.parts
     shapes: dict[str, list[Shape]] = {}
     for shape in row.layer.shapes:
         role = next((role for k in range(len(shape.curves)) if (role := parts.get((id(shape), k)))), None)
         if role is None:
-            role = _role_of(shape, loops, grains, folds)
+            role = _role_of(shape, around, grains, folds)
         shapes.setdefault(role, []).append(shape)
-    held = [any(encloses(loop, drawn.text.at) for loop in loops) for drawn in row.layer.texts]
+    held = [any(encloses(one.loop, drawn.text.at) for one in around) for drawn in row.layer.texts]
     texts: dict[str, list[DrawnText]] = {}
     for drawn, inside in zip(row.layer.texts, held, strict=True):
         texts.setdefault(Role.TEXT if inside else Role.IGNORE, []).append(drawn)
@@ -410,15 +343,15 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
     ]
 
 
-def _role_of(shape: Shape, loops: Sequence[Curve], grains: frozenset[int], folds: frozenset[int]) -> str:
+def _role_of(shape: Shape, around: Sequence[Outline], grains: frozenset[int], folds: frozenset[int]) -> str:
     if id(shape) in grains:
         return Role.GRAIN_LINE
     if id(shape) in folds:
         return Role.FOLD_LINE
-    if _is_tick(shape, loops):
+    if is_tick(shape, around):
         return Role.NOTCHES
     at = box_centre(box_around(curve.bounds() for curve in shape.curves))
-    return Role.DETAILS if any(encloses(loop, at) for loop in loops) else Role.IGNORE
+    return Role.DETAILS if any(encloses(one.loop, at) for one in around) else Role.IGNORE
 
 
 def _name_of(each: _Found, found: Sequence[_Found]) -> str | None:

@@ -66,12 +66,6 @@ FRAME_SHARE: Annotated[Share, JUDGEMENT] = 0.8
 """A rectangle over this part of the page is its frame, not a piece."""
 LIKE_LAYERS: Annotated[Share, JUDGEMENT] = 0.8
 """Two drawings are one maker's where this part of all their layers' names is the same, but for numbers."""
-ON_THE_LINE: Annotated[Mm, JUDGEMENT] = 1.0
-"""A line nearer than this to an outline all along lies on it."""
-FAINTEST_INSET: Annotated[Mm, JUDGEMENT] = 2.0
-"""Of two outlines one within the other: nearer than this on more than one side, they are no seam allowance apart …"""
-WIDEST_INSET: Annotated[Mm, PRACTICE] = 80.0
-"""… and farther apart than this (a deep hem) not either."""
 NARROWEST_PIECE: Annotated[Mm, JUDGEMENT] = 15.0
 """On a layer whose name says nothing, a closed line is a piece where it is at least so wide and high …"""
 SMALLEST_PIECE: Annotated[Mm, JUDGEMENT] = 40.0
@@ -98,6 +92,8 @@ LONGEST_TICK: Annotated[Mm, JUDGEMENT] = 10.0
 """A straight stroke no longer than this and square to an outline is a notch …"""
 TICK_NEAR: Annotated[Mm, JUDGEMENT] = 20.0
 """… also in the seam allowance, no farther from the outline than this."""
+MOSTLY_NOTCHES: Annotated[Share, JUDGEMENT] = 0.8
+"""A layer holds notches where this part of what is drawn on it is such marks."""
 SMALLEST_SIZE: Annotated[Share, JUDGEMENT] = 0.2
 """A size of a nest that another one completes encloses at least this part of what the other does."""
 MOST_OPEN: Annotated[Share, JUDGEMENT] = 0.33

@@ -113,7 +113,7 @@ def gather(curves: Sequence[Curve], square: Callable[[complex], complex]) -> lis
         return k
 
     for a, b in _near_pairs(figures):
-        if not _touch(figures[a], figures[b], points[a], points[b]):
+        if find(a) == find(b) or not _touch(figures[a], figures[b], points[a], points[b]):
             continue
         if whole[a] and whole[b] and _side_by_side(figures[a], figures[b], square):
             continue
