@@ -90,6 +90,8 @@ class ReadDrawings(Struct, frozen=True):
     layers: tuple[LayerRow, ...]
     raw_pieces: tuple[DrawnPiece, ...]
     warnings: tuple[str, ...]
+    guesses: tuple[str, ...] = ()
+    """Those of the warnings that tell a guess on which figures rest."""
     other_sizes: tuple[DrawnPiece, ...] = ()
     """Pieces of a nest's sizes that are not looked at."""
 
@@ -109,6 +111,8 @@ class PatternSet(Struct, frozen=True):
     seams: tuple[Seam, ...]
     warnings: tuple[str, ...]
     """All there is to mind; of the pieces, what was guessed and can change a figure."""
+    guesses: tuple[str, ...]
+    """Those of the warnings that tell a guess on which figures rest."""
     left_out: tuple[LeftOut, ...] = ()
 
 
@@ -214,11 +218,18 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     drawings = tuple(store.read(file, options.scale)[0] for file in files)
     layers = [(drawing.canvas.file, drawing.layers) for drawing in drawings]
     assembled = assemble(layers, setup.convention, size=options.size, from_adjusted=options.from_adjusted)
+    doubts: list[str] = []
     for drawing in drawings:
-        warnings += drawing.warnings
-        warnings += _scale_doubts(drawing, assembled.pieces, options)
+        doubtful = _scale_doubts(drawing, assembled.pieces, options)
+        warnings += (*drawing.warnings, *doubtful)
+        doubts += doubtful
     return ReadDrawings(
-        drawings, assembled.layers, assembled.pieces, (*warnings, *assembled.warnings), assembled.other_sizes
+        drawings=drawings,
+        layers=assembled.layers,
+        raw_pieces=assembled.pieces,
+        warnings=(*warnings, *assembled.warnings),
+        guesses=(*doubts, *assembled.guesses),
+        other_sizes=assembled.other_sizes,
     )
 
 
@@ -260,8 +271,9 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     seams = seam_map(pieces, setup.convention)
     doubtful = doubtful_rules(pieces, setup.convention)
     lost = [f"{each.refusal.parts[0]}: is left out: {each.refusal.reason}" for each in left_out]
-    warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *guess_warnings(pieces))
-    return PatternSet(read, pieces, seams.seams, warnings, left_out)
+    of_pieces = guess_warnings(pieces)
+    warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *of_pieces)
+    return PatternSet(read, pieces, seams.seams, warnings, (*read.guesses, *of_pieces), left_out)
 
 
 def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:
@@ -297,7 +309,8 @@ def spoken_pattern(found: PatternSet, units: Units) -> PatternSet:
         return replace(piece, guessed=guessed, unsure=unsure, doubt=doubt)
 
     pieces = tuple(map(spoken, found.pieces))
-    return replace(found, pieces=pieces, warnings=tuple(map(units.speak, found.warnings)))
+    warnings, guesses = (tuple(map(units.speak, texts)) for texts in (found.warnings, found.guesses))
+    return replace(found, pieces=pieces, warnings=warnings, guesses=guesses)
 
 
 def unread_outlines(read: ReadDrawings, options: ReadingOptions) -> tuple[str, ...]:

@@ -16,7 +16,6 @@ from svgfit.app.open_drawings import (
     ReadDrawings,
     ReadingOptions,
     Setup,
-    guess_warnings,
     read_drawings,
     recognise_pieces,
     refuse_left_out,
@@ -290,7 +289,7 @@ class Session:
         For what is also made of drawings that can't be measured.
         """
         try:
-            return guess_warnings(self.pieces)
+            return self.pattern.guesses
         except Refusal:
             return ()
 

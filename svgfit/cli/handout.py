@@ -123,7 +123,7 @@ def write_handout(
     failed = [f"{heading(made.failed)}: {'; '.join(cut_short(made.failed))}"] if made.failed else []
     guesses = session.guesses()
     warnings = (*failed, *_margin_warning(how.margin, session.units), *guesses, *made.warnings)
-    warnings = (*warnings, *session.registry.warnings)
+    warnings = tuple(dict.fromkeys((*warnings, *session.registry.warnings)))
     return (*made.lines, f"written: {output}"), warnings
 
 

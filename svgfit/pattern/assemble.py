@@ -21,7 +21,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.pattern.adjusted_layer import adjusted_pieces, written_twice
 from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
-from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, merge_rows, spellings
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, Remarks, list_names, merge_rows, spellings
 from svgfit.pattern.line_sizes import with_sizes_by_line
 from svgfit.pattern.named_objects import with_object_layers
 from svgfit.pattern.ownership import assign_pieces
@@ -39,6 +39,8 @@ class Assembled(Struct, frozen=True):
     pieces: tuple[DrawnPiece, ...]
     layers: tuple[LayerRow, ...]
     warnings: tuple[str, ...] = ()
+    guesses: tuple[str, ...] = ()
+    """Those of the warnings that tell a guess on which figures rest."""
     other_sizes: tuple[DrawnPiece, ...] = ()
     """Pieces of sizes that are not looked at."""
 
@@ -58,29 +60,29 @@ def assemble(
     """
     pieces: list[DrawnPiece] = []
     rows: list[LayerRow] = []
-    warnings: list[str] = []
+    remarks = Remarks()
     for file, layers in drawings:
-        named, drawn = sort_layers(file, layers, convention, warnings)
+        named, drawn = sort_layers(file, layers, convention, remarks)
         sized = with_sizes_by_line(drawn, convention.sizes, convention.join_within)
-        assigned = assign_pieces(file, sized, convention, warnings)
+        assigned = assign_pieces(file, sized, convention, remarks)
         rows.extend(merge_rows(named, assigned))
-        found = _pieces(file, [row for row in assigned if row.piece is not None], convention, warnings, size)
+        found = _pieces(file, [row for row in assigned if row.piece is not None], convention, remarks, size)
         if from_adjusted:
-            found = _adjusted_first(file, found, layers, convention, warnings)
+            found = _adjusted_first(file, found, layers, convention, remarks)
         pieces.extend(found)
     if not pieces:
         raise _no_pieces(drawings, convention, from_adjusted)
     chosen = tuple(replace(piece, corners=convention.corners) for piece in _of_size(pieces, size))
     sizes = {piece.size for piece in chosen}
     others = tuple(piece for piece in pieces if piece.size not in sizes)
-    return Assembled(chosen, tuple(rows), tuple(warnings), others)
+    return Assembled(chosen, tuple(rows), tuple(remarks.told), tuple(remarks.guesses), others)
 
 
 # -- which layer is what ---------------------------------------------------------------------------------------------
 
 
 def sort_layers(
-    file: str, layers: Sequence[Layer], convention: Convention, warnings: list[str]
+    file: str, layers: Sequence[Layer], convention: Convention, remarks: Remarks
 ) -> tuple[list[LayerRow], list[LayerRow]]:
     """Sort one drawing's layers by role: as their names say it, and then divided by shape where no name says it.
 
@@ -88,7 +90,7 @@ def sort_layers(
     """
     known = with_object_layers(layers, convention)
     named = [_row(layer, convention, known) for layer in known]
-    return named, with_roles_by_shape(file, named, convention, warnings)
+    return named, with_roles_by_shape(file, named, convention, remarks)
 
 
 def _row(layer: Layer, convention: Convention, layers: Sequence[Layer]) -> LayerRow:
@@ -108,7 +110,7 @@ def _hidden_above(layer: Layer, role: LayerRole, layers: Sequence[Layer]) -> boo
 
 
 def _pieces(
-    file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str], wanted: str | None
+    file: str, rows: Sequence[LayerRow], convention: Convention, remarks: Remarks, wanted: str | None
 ) -> list[DrawnPiece]:
     """Make one record per piece and size; what bears no size in a nest belongs to every size of its piece.
 
@@ -128,17 +130,17 @@ def _pieces(
     for name, keys in sizes.items():
         for size in [key for key in keys if key is not None] or [None]:
             own = [row for row in by_name[name] if row.size is None or name_key(row.size) == size]
-            piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, warnings)
+            piece = _piece(file, name, next((row.size for row in own if row.size), None), own, convention, remarks)
             if piece.stitch or piece.cut:
-                found.append(_completed(piece, by_name[name], warnings))
+                found.append(_completed(piece, by_name[name], remarks))
             elif is_wanted_size(piece.size, wanted):
                 names = ", ".join(dict.fromkeys(f'"{row.layer.name}"' for row in own))
                 bare.setdefault(names, []).append(f"{name} ({piece.size})" if piece.size else name)
-    warnings += [*_missing_sizes(file, found), *_without_notches(file, found, by_name)]
+    remarks.warn(*_missing_sizes(file, found), *_without_notches(file, found, by_name))
     for names, titles in bare.items():
         verb, whose = ("has", "its") if len(titles) == 1 else ("have", "their")
         what = f"{verb} no stitch line and no cut line and {'is' if verb == 'has' else 'are'} left out"
-        warnings.append(f"{file}: {list_names(titles)} {what}; {whose} layers: {names}")
+        remarks.warn(f"{file}: {list_names(titles)} {what}; {whose} layers: {names}")
     return found
 
 
@@ -167,7 +169,7 @@ def _is_divided(row: LayerRow) -> bool:
     return row.size is not None and not any(name_key(row.size) in name_key(part).split() for part in row.layer.path)
 
 
-def _completed(piece: DrawnPiece, rows: Sequence[LayerRow], warnings: list[str]) -> DrawnPiece:
+def _completed(piece: DrawnPiece, rows: Sequence[LayerRow], remarks: Remarks) -> DrawnPiece:
     """Complete a size's outlines by the lines that another size of the piece has and this one ends on."""
     if piece.size is None or len({row.size for row in rows if row.size}) < 2:
         return piece
@@ -186,7 +188,7 @@ def _completed(piece: DrawnPiece, rows: Sequence[LayerRow], warnings: list[str])
             what = (
                 f"{both_ways(found.length)} of its {role}, on which its own lines end, is taken from size {found.size}"
             )
-            warnings.append(f"{piece.where}: {what}")
+            remarks.guess(f"{piece.where}: {what}")
     return replace(piece, stitch=lines.get(Role.STITCH_LINE, piece.stitch), cut=lines.get(Role.CUT_LINE, piece.cut))
 
 
@@ -196,7 +198,7 @@ def _piece(
     size: str | None,
     rows: Sequence[LayerRow],
     convention: Convention,
-    warnings: list[str],
+    remarks: Remarks,
 ) -> DrawnPiece:
     shapes: dict[str, list[Shape]] = {role: [] for role in _SHAPES}
     curves: dict[str, list[Curve]] = {role: [] for role in _CURVES}
@@ -207,7 +209,7 @@ def _piece(
         elif row.role is not None and row.role in _CURVES:
             curves[row.role].extend(curve for shape in row.layer.shapes for curve in shape.curves)
         elif row.role == Role.LANDMARKS:
-            landmarks.extend(_landmarks(file, row.layer, warnings))
+            landmarks.extend(_landmarks(file, row.layer, remarks))
         elif row.role == Role.TEXT:
             shapes[Role.DETAILS].extend(row.layer.shapes)  # letters turned into outlines, frames round a text
     rule = convention.rule(name)
@@ -242,12 +244,12 @@ def _elements(rows: Sequence[LayerRow]) -> frozenset[int]:
     return frozenset(number for number in (*texts, *shapes) if number is not None)
 
 
-def _landmarks(file: str, layer: Layer, warnings: list[str]) -> Iterable[tuple[str, complex]]:
+def _landmarks(file: str, layer: Layer, remarks: Remarks) -> Iterable[tuple[str, complex]]:
     for shape in layer.shapes:
         name = landmark_name(shape.name or "")
         if not name:
             line = f" line {shape.line}" if shape.line else ""
-            warnings.append(f"{file}{line}: layer {layer.name!r}: a shape without a name of its own is no landmark")
+            remarks.warn(f"{file}{line}: layer {layer.name!r}: a shape without a name of its own is no landmark")
             continue
         yield name, box_centre(box_around(curve.bounds() for curve in shape.curves))
 
@@ -266,18 +268,18 @@ def _adjusted_first(
     drawn: Sequence[DrawnPiece],
     layers: Sequence[Layer],
     convention: Convention,
-    warnings: list[str],
+    remarks: Remarks,
 ) -> list[DrawnPiece]:
     """Take the pieces of our adjusted layer, and as drawn those that are not in it."""
     adjusted = adjusted_pieces(file, layers, convention.rule)
     twice = written_twice(layers)
     if twice:
         what = "adjusted outlines are on several layers, since one was edited; what was written last is looked at"
-        warnings.append(f"{file}: {what}: {list_names(twice)}")
+        remarks.guess(f"{file}: {what}: {list_names(twice)}")
     taken = {(name_key(piece.name), piece.size) for piece in adjusted}
     rest = [piece for piece in drawn if (name_key(piece.name), piece.size) not in taken]
     if not adjusted and rest:
-        warnings.append(f"{file}: has no adjusted layer, so its pieces are taken as they were drawn")
+        remarks.warn(f"{file}: has no adjusted layer, so its pieces are taken as they were drawn")
     return [*adjusted, *rest]
 
 

@@ -26,6 +26,24 @@ class LayerRow(Struct, frozen=True):
     size: str | None = None
 
 
+class Remarks:
+    """What is told of drawings while their layers are sorted, in order; of that, the guesses on which figures rest."""
+
+    def __init__(self) -> None:
+        """Begin with nothing told."""
+        self.told: list[str] = []
+        self.guesses: list[str] = []
+
+    def warn(self, *texts: str) -> None:
+        """Tell of what there is to mind."""
+        self.told += texts
+
+    def guess(self, text: str) -> None:
+        """Tell a guess on which figures rest."""
+        self.told.append(text)
+        self.guesses.append(text)
+
+
 def merge_rows(rows: Sequence[LayerRow], assigned: Sequence[LayerRow]) -> list[LayerRow]:
     """Merge the settled rows into one per layer, as ``rows`` has them, with every piece and size found on it."""
     parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}

@@ -16,7 +16,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.wording import drawing_stem
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key, single_spaced
-from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names, spellings
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, Remarks, list_names, spellings
 from svgfit.pattern.nest_notches import notches_by_size
 from svgfit.pattern.piece_places import (
     DrawnLoop,
@@ -33,7 +33,7 @@ from svgfit.pattern.piece_places import (
 from svgfit.rules.drawing_habits import SIDE_BY_SIDE
 
 
-def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]) -> list[LayerRow]:
+def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, remarks: Remarks) -> list[LayerRow]:
     """Give every layer that needs one a piece; one that holds several pieces becomes several rows.
 
     Raises Refusal for a layer whose piece can't be told.
@@ -53,9 +53,9 @@ def assign_pieces(file: str, rows: Sequence[LayerRow], convention: Convention, w
             assigned.append(replace(row, piece=piece))
         else:
             open_rows.append(row)
-    warnings += _side_by_side(file, assigned, convention.join_within)
+    remarks.warn(*_side_by_side(file, assigned, convention.join_within))
     if open_rows:
-        assigned += _by_content(file, open_rows, assigned, rows, convention, warnings)
+        assigned += _by_content(file, open_rows, assigned, rows, convention, remarks)
         order = {id(row.layer): k for k, row in enumerate(rows)}
         assigned.sort(key=lambda row: order.get(id(row.layer), len(order)))
     return [part for row in assigned for part in notches_by_size(row, assigned)]
@@ -115,7 +115,7 @@ def _by_content(
     assigned: Sequence[LayerRow],
     rows: Sequence[LayerRow],
     convention: Convention,
-    warnings: list[str],
+    remarks: Remarks,
 ) -> list[LayerRow]:
     here = spellings(row.piece for row in assigned if row.piece and (row.layer.shapes or row.layer.texts))
     if len(here) == 1:
@@ -127,11 +127,11 @@ def _by_content(
         return [replace(row, piece=only) for row in open_rows]
     places = _places_of(assigned, join)
     if any(found for _, found in lines):
-        places += _new_places(file, lines, places, rows, warnings)
+        places += _new_places(file, lines, places, rows, remarks)
     if not places:
         row = open_rows[0]
         raise _untold(file, row, here.values())
-    return [part for row in open_rows for part in _divide_row(file, row, places, warnings)]
+    return [part for row in open_rows for part in _divide_row(file, row, places, remarks)]
 
 
 def _are_several(loops: Sequence[Curve]) -> bool:
@@ -153,7 +153,7 @@ def _new_places(
     lines: Sequence[tuple[LayerRow, Sequence[DrawnLoop]]],
     known: Sequence[Place],
     rows: Sequence[LayerRow],
-    warnings: list[str],
+    remarks: Remarks,
 ) -> list[Place]:
     """Make places of the outlines on layers without a piece, size by size: of the first role, which others lie in."""
     named: list[Place] = []
@@ -175,7 +175,7 @@ def _new_places(
     places, numbered = numbered_places(named)
     if numbered:
         todo = "write each piece's name as a text in it, or name its line"
-        warnings.append(f"{file}: nothing names {list_names(numbered)}; {todo}")
+        remarks.warn(f"{file}: nothing names {list_names(numbered)}; {todo}")
     return places
 
 
@@ -186,7 +186,7 @@ def _texts_for(size: str | None, rows: Sequence[LayerRow]) -> list[DrawnText]:
     return [text for row in (*own, *(row for row in seen if row.size is None)) for text in row.layer.texts]
 
 
-def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: list[str]) -> list[LayerRow]:
+def _divide_row(file: str, row: LayerRow, places: Sequence[Place], remarks: Remarks) -> list[LayerRow]:
     """Divide the row among the places, by where its shapes and texts lie."""
     shapes: dict[tuple[str, str | None], list[Shape]] = {}
     own = _places_for(row, places)
@@ -199,7 +199,7 @@ def _divide_row(file: str, row: LayerRow, places: Sequence[Place], warnings: lis
         if held is None:  # the page's title, say: it must not move with a piece
             line = f" line {drawn.line}" if drawn.line else ""
             what = f"the text {drawn.text.content[:40]!r} lies in no piece and stays where it is"
-            warnings.append(f"{file}{line}: {what}")
+            remarks.warn(f"{file}{line}: {what}")
             continue
         texts.setdefault(_key(row, own[held], own), []).append(drawn)
     return [

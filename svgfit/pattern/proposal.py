@@ -15,7 +15,7 @@ from svgfit.pattern.assemble import sort_layers
 from svgfit.pattern.convention import EVERY, Convention, PieceRule, Role
 from svgfit.pattern.languages import in_english
 from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced
-from svgfit.pattern.layer_rows import OUTLINES, LayerRow
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, Remarks
 from svgfit.pattern.line_roles import Taken, roles_by_shape, sizeless
 from svgfit.pattern.line_sizes import by_area, key_of, sample, sizes_by_key, sizes_to_say, stacked_loops, told_apart_by
 from svgfit.pattern.piece_places import is_automatic, outlines, stacked
@@ -95,7 +95,7 @@ def with_allowance(convention: Convention, width: float = COMMONEST[0]) -> Conve
 
 def _taken(page: Page, convention: Convention) -> Iterator[Taken]:
     """Take each layer for what its name says, else its lines for what svgfit reads them as, else for their likes."""
-    named, drawn = sort_layers(page.file, page.layers, with_allowance(convention), [])
+    named, drawn = sort_layers(page.file, page.layers, with_allowance(convention), Remarks())
     parts: dict[tuple[tuple[str, ...], int | None], list[LayerRow]] = {}
     for row in drawn:
         parts.setdefault((row.layer.path, row.layer.line), []).append(row)

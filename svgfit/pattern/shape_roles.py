@@ -30,7 +30,7 @@ from svgfit.pattern.beside_outlines import (
 from svgfit.pattern.convention import Convention, Role, builtin_convention
 from svgfit.pattern.languages import says
 from svgfit.pattern.layer_patterns import single_spaced
-from svgfit.pattern.layer_rows import OUTLINES, LayerRow, list_names
+from svgfit.pattern.layer_rows import OUTLINES, LayerRow, Remarks, list_names
 from svgfit.pattern.line_sizes import size_named
 from svgfit.pattern.piece_places import DrawnLoop, Part, is_automatic, lies_in, name_places, outlines, stacked
 from svgfit.rules import drawing_habits as habits
@@ -49,7 +49,7 @@ class _Found(Struct, frozen=True):
 
 
 def with_roles_by_shape(
-    file: str, rows: Sequence[LayerRow], convention: Convention, warnings: list[str]
+    file: str, rows: Sequence[LayerRow], convention: Convention, remarks: Remarks
 ) -> list[LayerRow]:
     """Divide layers whose name says no role by what the shapes on them are. ``rows`` are one drawing's.
 
@@ -60,7 +60,7 @@ def with_roles_by_shape(
     found = _without_details([_find_outlines(row, convention.join_within) for row in open_rows])
     if not any(each.loops for each in found):
         return list(rows)
-    found = _settled(file, found, convention, warnings)
+    found = _settled(file, found, convention, remarks)
     if not found:
         return list(rows)
     texts = [text for row in open_rows for text in row.layer.texts]
@@ -68,7 +68,7 @@ def with_roles_by_shape(
     divided = {id(each.row): _divide(each, found, grains, folds) for each in found}
     names = dict.fromkeys(f'"{"/".join(row.layer.path)}"' for row in open_rows if any(row.layer.path))
     where = f" on {list_names(names, 6)}" if names else ""
-    warnings.append(
+    remarks.guess(
         f"{file}: what is an outline, a notch, a grain line or a fold line{where} is told by shape, not by name; "
         "look at svgfit inspect"
     )
@@ -209,7 +209,7 @@ def _says_it_checks(words: str, sides: Sequence[float]) -> bool:
     return any(abs(each - 1) <= habits.SIDE_STATED for each in stated)
 
 
-def _settled(file: str, found: Sequence[_Found], convention: Convention, warnings: list[str]) -> list[_Found]:
+def _settled(file: str, found: Sequence[_Found], convention: Convention, remarks: Remarks) -> list[_Found]:
     """Give the outlines whose role nothing proves one: cut lines where a seam allowance is stated, and that is told.
 
     Where layers that say nothing have none, theirs are left out, and that is told; with no others, returns nothing.
@@ -227,12 +227,12 @@ def _settled(file: str, found: Sequence[_Found], convention: Convention, warning
         told = [replace(each, loops=tuple(one for one in each.loops if one[1] is not None)) for each in found]
         if not any(each.loops for each in told):
             return []
-        warnings.append(
+        remarks.warn(
             f"{file}: closed lines on {names} are left out, since nothing says whether they are pieces; if they are, "
             'write those layers\' names under [layers] in svgfit.toml as "cut line" or "stitch line"'
         )
         return told
-    warnings.append(
+    remarks.guess(
         f"{file}: the outlines on {names} are taken to be cut lines, since a seam allowance is stated; if they are "
         'stitch lines, write those layers\' names under [layers] in svgfit.toml as "stitch line"'
     )

@@ -63,3 +63,15 @@ def test_the_reason_for_other_is_told_where_figures_are_shown(svgfit: Callable[.
 def test_what_is_known_is_not_told(svgfit: Callable[..., Done], here: Path) -> None:
     for name in ("smock.svg", "smock-sizes.svg", "smock-sleeve-cut-line.svg"):
         assert "guessed" not in svgfit("measure", name).err
+
+
+@pytest.mark.parametrize("command", [*COMMANDS, "picture"])
+def test_what_lines_were_taken_for_by_shape_is_told_by_every_command(
+    command: str, svgfit: Callable[..., Done], here: Path
+) -> None:
+    drawn = (here / "smock-sleeve-cut-line.svg").read_text()
+    (here / "drawn.svg").write_text(drawn.replace("Sleeve_cut_line", "Sleeve").replace("Sleeve_notches", "things"))
+    done = svgfit(*COMMANDS.get(command, ("picture", "drawn.svg", "-o", "page.html")))
+    told = (here / "page.html").read_text() if command == "picture" else " ".join(done.err.split())
+    assert told.count("are taken to be cut lines, since a seam allowance is stated") == 1
+    assert told.count("is told by shape, not by name") == 1
