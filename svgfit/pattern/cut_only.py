@@ -138,8 +138,10 @@ def _is_one_node(loop: Curve, start: float, end: float, total: float) -> bool:
 
 def _within(side: Curve, runs: Sequence[tuple[float, float]], loop: Curve) -> bool:
     """Say whether a side lies within one of the stretches."""
+    if not runs:
+        return False
     n = len(loop)
-    middle = loop.nearest(side.point(side.at_length(side.length(1e-2) / 2, 1e-2)))[0]
+    middle = loop.nearest(side.point(side.at_length(side.length(1e-2) / 2, 1e-2)), 1e-2)[0]
     return any(a <= middle <= b if a <= b else (middle >= a or middle <= b % n) for a, b in runs)
 
 

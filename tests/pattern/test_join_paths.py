@@ -16,7 +16,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.length import both_ways_text
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.cleanup.duplicates import same_curve
+from svgfit.pattern.cleanup.duplicates import covered, same_curve
 from svgfit.pattern.corners import find_sides
 from svgfit.pattern.outline import Outline, find_outline
 from tests.fitting.sleeves import Shape, shapes, sleeve
@@ -153,6 +153,16 @@ def test_a_stretch_drawn_by_two_lines_counts_once() -> None:
     outline = found(long, late, *SIDES[2:])
     assert outline.gaps == ()
     assert outline.loop.length() == pytest.approx(600)
+
+
+def test_a_part_of_a_line_lies_on_it_without_a_look_at_its_places(monkeypatch: pytest.MonkeyPatch) -> None:
+    chance = random.Random(3)
+    points = [complex(chance.uniform(0, 900), chance.uniform(0, 900)) for _ in range(2000)]
+    tangle = Curve.polyline(points)
+    assert not covered(Curve.polyline([points[0], points[0] + 5j]), tangle)
+    monkeypatch.setattr(Curve, "nearest", None)
+    for part in (tangle, tangle.subcurve(20, 1500), tangle.subcurve(20, 1500).reverse()):
+        assert covered(part, tangle)
 
 
 def test_too_many_open_lines_are_refused_at_once() -> None:

@@ -22,11 +22,19 @@ def same_curve(first: Curve, second: Curve, accuracy: float = DRAWN_TWICE) -> bo
 
 def covered(line: Curve, by: Curve, accuracy: float = DRAWN_TWICE) -> bool:
     """Say whether a line lies on another all along, within ``accuracy`` mm."""
+    if _is_part(line, by):
+        return True
     t = np.linspace(0, len(line), 4 * len(line) + 1)
     points: list[complex] = line.points(t).tolist()
     # The ends and the middle first: they tell most lines apart.
     ordered = [points[0], points[-1], points[len(points) // 2], *points[1:-1]]
     return all(by.nearest(point, 1e-4)[1] <= accuracy for point in ordered)
+
+
+def _is_part(line: Curve, of: Curve) -> bool:
+    """Say whether each segment of a line is one of another's, either way round."""
+    known = {segment.tobytes() for segment in of.segments}
+    return all(each.tobytes() in known or each[::-1].tobytes() in known for each in line.segments)
 
 
 def without_doubles(lines: Sequence[Curve]) -> list[Curve]:
