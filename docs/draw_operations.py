@@ -1,4 +1,4 @@
-"""Draws each operation before and after, for its page: on the demo's smock, what is drawn, what came of it, what it took.
+"""Draws each operation before and after, for its page: what is drawn on the demo's smock, and what came of it.
 
 Run from the project's root: ``python docs/draw_operations.py``. The lengths that came out are kept in the picture, as
 draw_pictures.py keeps them, so that tests/test_docs.py can tell a picture that is no longer true.

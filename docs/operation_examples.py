@@ -1,4 +1,4 @@
-"""The steps that the operations' pages show: run on the demo's smock by .ci/check_docs.py, drawn by draw_operations.py."""
+"""The steps that the operations' pages show: .ci/check_docs.py runs them, draw_operations.py draws some of them."""
 
 from __future__ import annotations
 
@@ -73,14 +73,14 @@ DRAWN = {
         (
             ("C 227.9514,268.1333 259.1299,300 310,300", "C 227.9514,268.1333 259.1299,282 310,300"),
             (
-                "C 243.8264,246.3572 249.7073,258.5659 260.304,267.7614 C 271.6595,277.6154 288.5577,284.125 310,284.125 "
-                "C 315.6085,284.125 320.9061,283.6796 325.875,282.8456",
+                "C 243.8264,246.3572 249.7073,258.5659 260.304,267.7614 C 271.6595,277.6154 288.5577,284.125 "
+                "310,284.125 C 315.6085,284.125 320.9061,283.6796 325.875,282.8456",
                 "C 243.8264,238.6576 244.8218,243.6753 247.3642,248.0764 C 250.1872,252.9634 254.5206,256.8185 "
                 "259.0795,260.0499 C 271.81,269.0732 291.7147,276.6904 315.2955,285.0343 L 325.875,288.7777",
             ),
         ),
-        "The demo's edges have nothing to blend; for the picture its front's armhole was made to run into the side seam "
-        "slanting, so that it has a corner there as sewn.",
+        "The demo's edges have nothing to blend; for the picture its front's armhole was made to run into the side "
+        "seam slanting, so that it has a corner there as sewn.",
     ),
 }
 """By operation; seam-check changes no piece."""
