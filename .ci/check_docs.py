@@ -1,4 +1,4 @@
-"""Runs every command in README.md and docs/*.md as printed, each page in a fresh copy of the project.
+"""Runs every command in README.md and the pages of docs/ as printed, each page in a fresh copy of the project.
 
     python .ci/check_docs.py [--bin FOLDER] [--write] [PAGE ...]
 
@@ -111,7 +111,7 @@ def main() -> int:
     options.add_argument("--write", action="store_true", help="put the real output into the pages")
     options.add_argument("pages", nargs="*", type=Path)
     chosen = options.parse_args()
-    pages = [page.resolve() for page in chosen.pages] or [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
+    pages = [page.resolve() for page in chosen.pages] or [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
     total, wrong = 0, []
     for page in pages:
         count, faults = check(page, chosen.bin.absolute(), chosen.write)

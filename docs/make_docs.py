@@ -1,11 +1,11 @@
 """Writes the parts of the documentation that the program itself knows best.
 
-``docs/operations.md`` whole, from the stock operations; and between the lines ``<!-- made: NAME -->`` and
-``<!-- /made -->`` of other pages: the hooks, what an author may import and the example plug-ins (docs/plugins.md), the
-report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in convention
-(docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md), ease by
-style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade (docs/rules.md), what a spread gains
-(README.md).
+``docs/operations.md`` and a page in ``docs/operations/`` for each, whole, from the stock operations; and between the
+lines ``<!-- made: NAME -->`` and ``<!-- /made -->`` of other pages: the hooks, what an author may import and the
+example plug-ins (docs/plugins.md), the report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in
+convention (docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md),
+ease by style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade (docs/rules.md), what a spread
+gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -41,52 +41,39 @@ PAGES = (
     "docs/notches.md",
     "docs/rules.md",
 )
-EXAMPLES = {
-    "armhole-adjust": (
-        "armhole-adjust lower='1/2 in'",
-        "armhole-adjust scoop='1/8 in'",
-        "armhole-adjust length='18 1/4 in'",
-    ),
-    "bicep-widen": (
-        "bicep-widen amount='1 in'",
-        "bicep-widen width='14 1/2 in' how=cap-length",
-        "bicep-widen amount='3/4 in' how=hem",
-    ),
-    "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
-    "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
-    "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
-    "edge-blend": (),
-    "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
-    "seam-allowance": (
-        "seam-allowance piece=Sleeve edge=hem width='1 in'",
-        "seam-allowance piece=Front width='3/8 in'",
-    ),
-    "seam-blend": (),
-    "seam-check": (
-        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
-        "seam-check a='Front/side seam' b='Back/side seam'",
-    ),
-}
-"""Steps that the page shows and .ci/check_docs.py runs on the demo's smock (whose edges have nothing to blend)."""
+HEAD = "<!-- Written by docs/make_docs.py from the operations themselves; edit those. -->"
 
 
 def operations_page() -> str:
     """docs/operations.md, from the records of the stock operations."""
+    registry = stock_registry()
+    rows = ["| operation | what it does | works on |", "| --- | --- | --- |"]
+    for name in registry.operation_names():
+        operation = registry.operation(name)
+        works_on = ", ".join(operation.kinds) or "the pieces whose edges it names"
+        rows.append(f"| [{name}](operations/{name}.md) | {operation.summary} | {works_on} |")
+    parts = [
+        HEAD,
+        "# Operations",
+        "What a step of a [plan](plan.md), or of `--do`, can ask for: each on a page of its own, with its parameters "
+        "and a picture of before and after. `svgfit operations NAME` says the same. A length is written with its unit: "
+        "`3/8 in`, `1 1/8 in`, `12.5 mm`, `2.5cm`. `piece` may be left out where only one piece fits the operation.",
+        "\n".join(rows),
+        "What none of them does, [an operation of your own](plugins.md) can.",
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def operation_pages() -> dict[str, str]:
+    """A page for each stock operation, by its path."""
     from svgfit.plugin.sources import stock_folder
 
-    registry = stock_registry()
-    parts = [
-        "<!-- Written by docs/make_docs.py from the operations themselves; edit those. -->",
-        "# Operations",
-        "What a step of a [plan](plan.md), or of `--do`, can ask for. `svgfit operations NAME` says the same. A length "
-        "is written with its unit: `3/8 in`, `1 1/8 in`, `12.5 mm`, `2.5cm`. `piece` may be left out where only one "
-        "piece fits the operation. The examples run on the demo's smock:",
-        "```sh\nsvgfit demo demo-out\n```",
-    ]
     assert Path(stock_folder()) == ROOT / "plugins", "run this in the project, not on an installed svgfit"
-    for name in registry.operation_names():
-        parts += operation_parts(registry.operation(name))
-    return "\n\n".join(parts) + "\n"
+    registry = stock_registry()
+    return {
+        f"docs/operations/{name}.md": "\n\n".join(operation_parts(registry.operation(name))) + "\n"
+        for name in registry.operation_names()
+    }
 
 
 def stock_registry() -> Any:
@@ -98,8 +85,17 @@ def stock_registry() -> Any:
 
 
 def operation_parts(operation: Any) -> list[str]:
-    """One operation: what it does, its parameters as a table, examples."""
-    parts = [f"## {operation.name}", operation.summary]
+    """One operation: what it does, a picture, its parameters as a table, examples."""
+    examples: Any = beside("operation_examples")
+    parts = [HEAD, f"# {operation.name}", operation.summary]
+    drawn = examples.DRAWN.get(operation.name)
+    if drawn is not None:
+        step = " ".join((f"`{drawn.step}`.", drawn.remark)).strip()
+        parts.append(
+            f"![Before and after {drawn.step}](../pictures/operations/{operation.name}.png)\n\n"
+            "Before (thin lines, the stitch line in brown dashes) and after (thick lines, the stitch line in blue "
+            f"dashes) of {step}"
+        )
     works_on = ", ".join(operation.kinds)
     parts.append(f"Works on: {works_on}." if works_on else "Takes no piece of its own: its edges name pieces.")
     choices = [" or ".join(f"`{name}`" for name in group) for group in operation.one_of if len(group) > 1]
@@ -111,9 +107,11 @@ def operation_parts(operation: Any) -> list[str]:
     rows = ["| parameter | what to write | what it means | if left out |", "| --- | --- | --- | --- |"]
     rows += [parameter_row(operation, parameter) for parameter in operation.parameters]
     parts.append("\n".join(rows))
-    parts += [
-        f'```sh\nsvgfit adjust demo-out/smock.svg --do "{step}" --dry-run\n```' for step in EXAMPLES[operation.name]
-    ]
+    steps = examples.STEPS[operation.name]
+    if steps:
+        parts.append("On the demo's smock:\n\n```sh\nsvgfit demo demo-out\n```")
+    parts += [f'```sh\nsvgfit adjust demo-out/smock.svg --do "{step}" --dry-run\n```' for step in steps]
+    parts.append("All [operations](../operations.md); how steps are written in a [plan](../plan.md).")
     return parts
 
 
@@ -374,15 +372,16 @@ def rule_value(value: Any, unit: str) -> str:
 
 def measured(script: str, of: str) -> Callable[[], str]:
     """Tables that a script of this folder measures now."""
+    return lambda: getattr(beside(script), of)()
 
-    def text() -> str:
-        sys.path.insert(0, str(ROOT / "docs"))
-        try:
-            return getattr(importlib.import_module(script), of)()
-        finally:
-            sys.path.remove(str(ROOT / "docs"))
 
-    return text
+def beside(script: str) -> ModuleType:
+    """Another script of this folder."""
+    sys.path.insert(0, str(ROOT / "docs"))
+    try:
+        return importlib.import_module(script)
+    finally:
+        sys.path.remove(str(ROOT / "docs"))
 
 
 PARTS: dict[str, Callable[[], str]] = {
@@ -411,7 +410,7 @@ def made(page: str) -> str:
 
 def pages() -> dict[str, str]:
     """Every page that this script writes, by its path, as it should be."""
-    return {"docs/operations.md": operations_page(), **{page: made(page) for page in PAGES}}
+    return {"docs/operations.md": operations_page(), **operation_pages(), **{page: made(page) for page in PAGES}}
 
 
 def main(arguments: list[str]) -> int:
@@ -425,6 +424,7 @@ def main(arguments: list[str]) -> int:
             print(f"{page} is not as docs/make_docs.py writes it")
             status = 1
         else:
+            path.parent.mkdir(exist_ok=True)
             path.write_text(text, encoding="utf-8")
             print(f"{page} written")
     return status

@@ -23,7 +23,11 @@ from svgfit.pattern.convention import builtin_convention, parse_convention
 from svgfit.plugin.registry import open_registry
 
 ROOT = Path(__file__).resolve().parent.parent
-PAGES = ["README.md", "DEVELOPERS.md", *(f"docs/{path.name}" for path in sorted((ROOT / "docs").glob("*.md")))]
+PAGES = [
+    "README.md",
+    "DEVELOPERS.md",
+    *(path.relative_to(ROOT).as_posix() for path in sorted((ROOT / "docs").rglob("*.md"))),
+]
 EXAMPLES = ROOT / "docs" / "examples" / "plugins"
 FENCE = re.compile(r"^```(\w+).*?\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 LINK = re.compile(r"\]\(([^)#\s]+)(?:#[^)]*)?\)")
@@ -136,6 +140,24 @@ def test_pictures_show_what_the_demo_measures_now():
         shown = json.loads(drawn.text_of(data))
         assert shown.keys() == figures.keys()
         assert shown == pytest.approx(figures, abs=0.11), "run python docs/draw_pictures.py"
+
+
+@pytest.mark.slow
+def test_pictures_of_operations_show_what_they_do_now(monkeypatch):
+    monkeypatch.syspath_prepend(ROOT / "docs")
+    drawn, examples, pictures = (script(name) for name in ("draw_operations", "operation_examples", "draw_pictures"))
+    assert {path.stem for path in (drawn.FOLDER / "operations").glob("*.png")} == set(examples.DRAWN)
+    for name, step in examples.DRAWN.items():
+        shown = json.loads(pictures.text_of((drawn.FOLDER / "operations" / f"{name}.png").read_bytes()))
+        assert shown == pytest.approx(drawn.run(step).figures, abs=0.11), "run python docs/draw_operations.py"
+
+
+def test_every_page_is_in_the_site_s_contents():
+    contents = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+    listed = re.findall(r"(?m)^\s+- (?:\w+: )?(\S+\.md)$", contents)
+    assert sorted(listed) == sorted(
+        path.relative_to(ROOT / "docs").as_posix() for path in (ROOT / "docs").rglob("*.md")
+    )
 
 
 def test_text_in_a_picture_is_found_again():

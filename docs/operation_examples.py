@@ -1,0 +1,86 @@
+"""The steps that the operations' pages show: .ci/check_docs.py runs them, draw_operations.py draws some of them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+STEPS = {
+    "armhole-adjust": (
+        "armhole-adjust lower='1/2 in'",
+        "armhole-adjust scoop='1/8 in'",
+        "armhole-adjust length='18 1/4 in'",
+    ),
+    "bicep-widen": (
+        "bicep-widen amount='1 in'",
+        "bicep-widen width='14 1/2 in' how=cap-length",
+        "bicep-widen amount='3/4 in' how=hem",
+    ),
+    "cap-raise": ("cap-raise piece=Sleeve height='5 7/8 in'", 'cap-raise amount=-3/8\\"'),
+    "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
+    "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
+    "edge-blend": (),
+    "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
+    "seam-allowance": (
+        "seam-allowance piece=Sleeve edge=hem width='1 in'",
+        "seam-allowance piece=Front width='3/8 in'",
+    ),
+    "seam-blend": (),
+    "seam-check": (
+        "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
+        "seam-check a='Front/side seam' b='Back/side seam'",
+    ),
+}
+"""By operation; edge-blend and seam-blend find nothing to do on the demo's smock."""
+
+
+class Drawn(NamedTuple):
+    """A step before and after, as the operation's page shows it."""
+
+    step: str
+    pieces: tuple[str, ...]
+    box: tuple[float, float, float, float]
+    """The part of the page shown: x, y, width, height, mm."""
+    flaw: tuple[tuple[str, str], ...] = ()
+    """Parts of the demo's drawing and what each is replaced by first, so that there is something to mend."""
+    remark: str = ""
+    """What the page says of it."""
+
+
+UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (655.0, 45.0, 445.0, 250.0)
+
+DRAWN = {
+    "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
+    "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (655, 45, 445, 340)),
+    "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
+    "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
+    "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),
+    "edge-blend": Drawn(
+        "edge-blend piece=Front edge=hem redraw='3 in'",
+        ("Front",),
+        (30, 650, 310, 130),
+        (
+            ("L 310,740 L 40,740 ", "L 310,740 L 180,740 L 180,746 L 40,746 "),
+            ("L 325.875,765.4 L 40,765.4 Z", "L 325.875,765.4 L 180,765.4 L 180,771.4 L 40,771.4 Z"),
+        ),
+        "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
+    ),
+    "notch-match": Drawn("notch-match to=cap", ("Front", "Back"), UPPER),
+    "seam-allowance": Drawn("seam-allowance piece=Front width='3/8 in'", ("Front",), (20, 50, 340, 340)),
+    "seam-blend": Drawn(
+        "seam-blend edge=armhole seam='side seam'",
+        ("Front", "Back"),
+        (190, 210, 330, 120),
+        (
+            ("C 227.9514,268.1333 259.1299,300 310,300", "C 227.9514,268.1333 259.1299,282 310,300"),
+            (
+                "C 243.8264,246.3572 249.7073,258.5659 260.304,267.7614 C 271.6595,277.6154 288.5577,284.125 "
+                "310,284.125 C 315.6085,284.125 320.9061,283.6796 325.875,282.8456",
+                "C 243.8264,238.6576 244.8218,243.6753 247.3642,248.0764 C 250.1872,252.9634 254.5206,256.8185 "
+                "259.0795,260.0499 C 271.81,269.0732 291.7147,276.6904 315.2955,285.0343 L 325.875,288.7777",
+            ),
+        ),
+        "The demo's edges have nothing to blend; for the picture its front's armhole was made to run into the side "
+        "seam slanting, so that it has a corner there as sewn.",
+    ),
+}
+"""By operation; seam-check changes no piece."""
