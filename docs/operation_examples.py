@@ -46,11 +46,11 @@ class Drawn(NamedTuple):
     """What the page says of it."""
 
 
-UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (655.0, 45.0, 445.0, 250.0)
+UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
-    "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (655, 45, 445, 340)),
+    "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),
     "cap-redraw": Drawn("cap-redraw amount='1/2 in'", ("Sleeve",), CAP),
     "ease-spread": Drawn("ease-spread amount='1/2 in' at=0.8", ("Sleeve",), CAP),

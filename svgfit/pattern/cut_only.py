@@ -30,6 +30,7 @@ from svgfit.rules.allowances import (
     TAKEN_FOR_CORNERS,
     TAKEN_REACH,
 )
+from svgfit.rules.drawing_habits import LONGEST_OUTLINE
 from svgfit.rules.smoothness import CORNER, STRAIGHT
 
 _WINDOW = 2.0
@@ -195,6 +196,9 @@ def unproved(edges: Sequence[Edge], cut: Curve) -> list[str]:
     bends there, so that how it was run on can be wrong by more than what a proof allows, or where it is nearly as long
     as the allowance is wide.
     """
+    length = cut.length(1e-2)
+    if length > LONGEST_OUTLINE:
+        return [f"cut line: it is {both_ways(length)} long, as no piece is; the lengths of its edges are not sure"]
     outwards = -1j if Curve.chain([edge.curve for edge in edges]).area() > 0 else 1j
     ring = evenly(cut)[1]
     ring = np.append(ring, ring[0])

@@ -20,6 +20,7 @@ from svgfit.rules.drawing_habits import (
     FILLET_TURN,
     FILLET_WITHIN,
     LENGTH_TOLD,
+    LONGEST_OUTLINE,
     NODES_APART,
     ROUGH,
     TURN_OF_A_ROW,
@@ -28,8 +29,6 @@ from svgfit.rules.smoothness import CORNER, KINK
 
 STEP = 0.5
 """A rough line is looked at every so many mm."""
-_LONGEST = 50_000.0
-"""A longer outline is looked at in steps as many as on this one, mm; common practice, no source."""
 _SPREAD = 4.18
 """Standard deviation of a node's turn less its neighbours' mean, times the spacing, of nodes off by 1 (√17.5)."""
 _LEAST = 1e-9
@@ -177,10 +176,10 @@ def fillets(loop: Curve) -> list[float]:
 def evenly(loop: Curve) -> tuple[Real, Complex]:
     """Give parameters and points along a closed line about ``STEP`` mm apart, without its end.
 
-    Further apart on a line longer than ``_LONGEST``, which is told as no garment's where its scale is looked at.
+    Further apart on a line longer than ``LONGEST_OUTLINE``, which is told as no garment's where its scale is looked at.
     """
     sizes = np.abs(np.diff(loop.segments, axis=1)).sum(axis=1)
-    step = STEP * max(1.0, float(sizes.sum()) / _LONGEST)
+    step = STEP * max(1.0, float(sizes.sum()) / LONGEST_OUTLINE)
     counts = np.clip(np.ceil(2 * sizes / step).astype(int), 2, 4000)
     spread: list[Real] = [k + np.arange(count) / count for k, count in enumerate(counts.tolist())]
     fine = np.concatenate([*spread, np.array([float(len(loop))])])

@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Edge
 from svgfit.pattern.corners import find_sides
 from svgfit.pattern.cut_only import cut_sides, unproved
@@ -150,3 +151,10 @@ def test_without_an_allowance_a_cut_line_is_the_stitch_line() -> None:
     sides = cut_sides(shape, (), {"all": 0.0}, 4)
     assert [side.length() for side in sides] == pytest.approx([side.length() for side in find_sides(shape)])
     assert len(sides) == 6
+
+
+def test_a_line_longer_than_any_piece_s_is_not_proved_and_says_so() -> None:
+    side = 3_000_000.0
+    square = Curve.polyline([0j, side + 0j, side + side * 1j, side * 1j, 0j])
+    (note,) = unproved([Edge("cap", Curve.polyline([0j, side + 0j]), allowance=10.0)], square)
+    assert both_ways_text(note).startswith("cut line: it is 12000000.0 mm (472440 15/16 in) long, as no piece is")

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
-from svgfit.rules.drawing_habits import DRAWN_TWICE
+from svgfit.rules.drawing_habits import DRAWN_TWICE, LONGEST_OUTLINE
 from svgfit.rules.notches import LOPSIDED, NEARLY_SYMMETRIC, ONE_NOTCH, ROUND, WIDEST_LEAN
 
 _CHORDS = 8
@@ -90,8 +90,10 @@ class Figure(Struct, frozen=True):
 
 
 def line_of(curve: Curve) -> Complex:
-    """Make a polyline of a curve: about a chord a millimetre."""
-    counts = np.maximum(2, np.ceil(np.abs(np.diff(curve.segments, axis=1)).sum(axis=1))).astype(int)
+    """Make a polyline of a curve: about a chord a millimetre, longer ones where it is longer than any piece's."""
+    lengths = np.abs(np.diff(curve.segments, axis=1)).sum(axis=1)
+    chord = max(1.0, float(lengths.sum()) / LONGEST_OUTLINE)
+    counts = np.maximum(2, np.ceil(lengths / chord)).astype(int)
     t = np.concatenate([np.linspace(k, k + 1, count, endpoint=False) for k, count in enumerate(counts.tolist())])
     return curve.points(np.append(t, len(curve)))
 
