@@ -35,6 +35,10 @@ _FOLD, _BACKWARDS = "fold", "backwards"
 """Flags of an edge, as they are written."""
 
 
+_FARTHEST = 1e7
+"""No point of a piece lies as far away, mm."""
+
+
 class EdgeAttributes(Struct, frozen=True):
     """An edge of the outline, without its curve."""
 
@@ -160,7 +164,7 @@ def parse_edges(text: str) -> tuple[EdgeAttributes, ...]:
         amount, *flags = words or [""]
         if not set(flags) <= {_FOLD, _BACKWARDS}:
             raise ValueError(f"unknown words in {part!r}")
-        allowance = float(amount) if amount.strip() else None
+        allowance = _parse_number(amount) if amount.strip() else None
         edges.append(EdgeAttributes(_unescape(name), int(segment), allowance, _FOLD in flags, _BACKWARDS in flags))
     firsts = [edge.first_segment for edge in edges]
     if not firsts or firsts[0] != 0 or sorted(set(firsts)) != firsts:
@@ -232,7 +236,7 @@ def format_placement(placement: Affine) -> str:
 
 def parse_placement(text: str) -> Affine:
     """Parse a placement; raises ValueError where the text is damaged or the placement can't be undone."""
-    numbers = [float(word) for word in text.split()]
+    numbers = [_parse_number(word) for word in text.split()]
     if len(numbers) != 6:
         raise ValueError(f"a placement has six numbers, not {text!r}")
     placement = Affine(*numbers)
@@ -248,7 +252,7 @@ def format_point(point: complex) -> str:
 def parse_point(text: str) -> complex:
     """Parse a point; raises ValueError where the text is damaged."""
     x, y = text.split(",")
-    return complex(float(x), float(y))
+    return complex(_parse_number(x), _parse_number(y))
 
 
 def _node_at(point: complex, nodes: list[complex]) -> int | None:
@@ -262,6 +266,14 @@ def _parts(text: str) -> list[str]:
 def _number(value: float) -> str:
     """Write the shortest text that reads back as the same number; no negative zero."""
     return repr(float(value) + 0.0).removesuffix(".0")
+
+
+def _parse_number(text: str) -> float:
+    """Parse a number; raises ValueError for what is none, is not finite, or is larger than any page."""
+    number = float(text)
+    if not abs(number) < _FARTHEST:
+        raise ValueError(f"{text!r} is on no page")
+    return number
 
 
 def _escape(name: str) -> str:

@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
+from svgfit.geometry.box import Box, box_around, boxes_meet
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.polygon import distances
@@ -61,9 +62,10 @@ def cut_sides(
         return find_sides(loop, bridges, extra=extra)
     shortest = TAKEN_REACH * wide
     runs = _rounded(loop, wide)
+    boxes = [_box_of_run(loop, *run) for run in runs]
     ends = [loop.point(t) for run in runs for t in run]
     sides = find_sides(loop, bridges, extra=[*extra, *ends])
-    sides = [side for side in sides if not _within(side, runs, loop)]
+    sides = [side for side in sides if not _within(side, _near_runs(side, runs, boxes), loop)]
     return drop_short(_past_cusps(sides, shortest, loop.area() > 0, extra), shortest, keep)
 
 
@@ -135,6 +137,18 @@ def _is_one_node(loop: Curve, start: float, end: float, total: float) -> bool:
     into = loop.tangents(np.where(nodes == 0, float(n), nodes.astype(np.float64)), before=True)
     turns = np.abs(np.angle(loop.tangents(nodes.astype(np.float64)) * into.conj()))
     return bool(turns.max() > 0.8 * total)
+
+
+def _box_of_run(loop: Curve, start: float, end: float) -> Box:
+    """Return a box around a stretch of a closed line, which may run on over the line's own start."""
+    n = float(len(loop))
+    parts = [(start, end)] if start < end else [(start, n), (0.0, end)]
+    return box_around(loop.subcurve(a, b).control_box() for a, b in parts if b - a > 1e-6)
+
+
+def _near_runs(side: Curve, runs: Sequence[tuple[float, float]], boxes: Sequence[Box]) -> list[tuple[float, float]]:
+    own = side.control_box()
+    return [run for run, box in zip(runs, boxes, strict=True) if boxes_meet(box, own)]
 
 
 def _within(side: Curve, runs: Sequence[tuple[float, float]], loop: Curve) -> bool:

@@ -268,6 +268,10 @@ def test_an_adjusted_piece_keeps_its_darts() -> None:
     assert sewn_length(again, "armhole") == pytest.approx(sewn_length(piece, "armhole"), abs=1e-9)
     assert "darts" not in dict(format_attributes(attributes_of(bodice(Bodice()))))
     assert parse_attributes({**told, "darts": "armhole@1,2@3,4"}) is None
+    for number in ("1e999", "nan", "-1e300"):
+        assert parse_attributes({**told, "landmarks": f"cap top@{number},2#3"}) is None
+        assert parse_attributes({**told, "placement": f"1 0 0 1 {number} 0"}) is None
+        assert parse_attributes({**told, "edges": f"cap@0:{number}"}) is None
 
 
 def test_darts_ride_along_when_a_slashed_part_moves() -> None:
