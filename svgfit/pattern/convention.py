@@ -198,6 +198,12 @@ class Convention(Struct, frozen=True):
         """List the patterns of a role."""
         return next((patterns for name, patterns in self.layers if name == role), ())
 
+    def numbered_layers(self) -> dict[str, str]:
+        """List the layers that it calls by a bare number, as files have them whose layers are numbers: their roles."""
+        return {
+            pattern: role for role, patterns in reversed(self.layers) for pattern in patterns if _is_number(pattern)
+        }
+
     def role_of(self, path: Sequence[str]) -> LayerRole | None:
         """Find the role of the layer with this path of names; a layer without one takes its parent's.
 
@@ -364,8 +370,14 @@ def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:
                 raise file.refusal((*key, index), f"{strange} in {text!r} means nothing", todo)
             if not single_spaced(text):
                 raise file.refusal((*key, index), "is an empty pattern", "take it out, or write a layer's name")
-        layers.append((role, texts))
+        # What a reader makes of a file's numbers has the built-in names.
+        built_in = next((own for name, own in _BUILT_IN if name == role and any(map(_is_number, texts))), ())
+        layers.append((role, (*texts, *(name for name in built_in if name not in texts))))
     return (*layers, *(entry for entry in _BUILT_IN if entry[0] not in given))
+
+
+def _is_number(pattern: str) -> bool:
+    return pattern.isascii() and pattern.isdigit()
 
 
 def _pieces(file: TomlFile) -> tuple[PieceRule, ...]:
