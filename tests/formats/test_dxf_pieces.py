@@ -277,7 +277,8 @@ def test_numbers_of_a_drawing_without_blocks_are_names_of_layers(smock, tmp_path
     (insert,) = file.space.query("INSERT")
     insert.explode()
     file.document.blocks.delete_block("FRONT", safe=False)
-    layers = '"cut line" = ["1"]\n"stitch line" = ["14"]\nnotches = ["4"]\n"grain line" = ["7"]\n[pieces.pattern]\nkind = "front"'
+    layers = '"cut line" = ["1"]\n"stitch line" = ["14"]\nnotches = ["4"]\n"grain line" = ["7"]'
+    layers += '\n[pieces.pattern]\nkind = "front"'
     found = reread(tmp_path, file.data(), convention=stated(tmp_path, layers), scale=25.4)
     (piece,) = found.pieces
     assert (piece.kind, piece.drawn) == ("front", ("stitch", "cut"))
