@@ -253,7 +253,7 @@ def test_a_layer_whose_role_another_has_is_left_out_and_that_is_told(smock, tmp_
     allowances = '\n[pieces."*"]\n"seam allowance" = { all = "5/8 in" }'
     found = reread(tmp_path, file.data(), convention=stated(tmp_path, f'"cut line" = ["14"]{allowances}'))
     assert {piece.drawn for piece in found.pieces} == {("cut",)}
-    told = "layer 1 is left out: the convention has its cut line on layer 14"
+    told = "layer 1 is left out: by svgfit.toml the cut line is on layer 14"
     assert len([text for text in found.warnings if told in text]) == len(smock.pieces)
 
 

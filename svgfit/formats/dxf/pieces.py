@@ -197,7 +197,7 @@ def _of_replaced(use: LayerUse, there: set[str]) -> Iterator[str]:
         if number in there:
             others = listed(use.numbers(role))
             yield (
-                f"layer {number} is left out: the convention has its {role} on layer {others}; if something is to be "
+                f"layer {number} is left out: by svgfit.toml the {role} is on layer {others}; if something is to be "
                 f'read from layer {number}, say there what it is, as in "stitch line" = ["{number}"]'
             )
 

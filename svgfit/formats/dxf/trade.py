@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from msgspec import Struct, field
 
 from svgfit.model.length import MM_PER_INCH
+from svgfit.model.vocabulary import MarkKind
 
 BOUNDARY, TURN_POINTS, CURVE_POINTS, NOTCHES = "1", "2", "3", "4"
 MIRROR_LINE, GRAIN_LINE, INTERNAL_LINES, CUTOUTS = "6", "7", "8", "11"
@@ -24,10 +25,10 @@ STANDARD: Mapping[str, tuple[str, ...]] = {
     "cut line": (BOUNDARY,),
     "stitch line": (SEW_LINE,),
     "notches": NOTCH_LAYERS,
-    "grain line": (GRAIN_LINE,),
-    "fold line": (MIRROR_LINE,),
-    "centre line": (MIRROR_LINE,),
-    "bicep line": (),
+    MarkKind.GRAIN_LINE: (GRAIN_LINE,),
+    MarkKind.FOLD_LINE: (MIRROR_LINE,),
+    MarkKind.CENTRE_LINE: (MIRROR_LINE,),
+    MarkKind.BICEP_LINE: (),
     "drawn details": (INTERNAL_LINES, CUTOUTS, DRILL_HOLES),
     "ignore": (),
 }
