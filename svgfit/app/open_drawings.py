@@ -153,7 +153,8 @@ class DrawingStore:
         """Return the file's bytes and tree. Raises Refusal for what is no readable SVG."""
         if file not in self._parsed:
             data = self._data[file] if file in self._data else read_bytes(file)
-            found = convert_foreign(file, data, self._setup.registry, self._wishes)
+            wishes = replace(self._wishes, layers=self._setup.convention.numbered_layers())
+            found = convert_foreign(file, data, self._setup.registry, wishes)
             if found is not None:
                 self._converted[file], data = found, found.svg
             self._parsed[file] = parse_file(file, data)

@@ -6,10 +6,10 @@ messages keep the original file's name. Both are handed over as arguments by who
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from enum import StrEnum
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.box import Box
@@ -29,6 +29,8 @@ class Wishes(Struct, frozen=True, kw_only=True):
     """Columns and rows of the pages that one drawing is spread over."""
     overlap: float | None = None
     """By how much such pages overlap, mm."""
+    layers: Mapping[str, str] = field(default_factory=dict[str, str])
+    """What the layers are that the convention calls by a number, as a DXF does: roles in the convention's words."""
 
 
 class PagePlace(Struct, frozen=True):

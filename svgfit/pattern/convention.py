@@ -21,7 +21,7 @@ from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.vocabulary import PieceKind, Unit
 from svgfit.model.wording import closest_name, suggestion
 from svgfit.pattern.languages import read_role
-from svgfit.pattern.layer_patterns import match_pattern, name_key, single_spaced, unknown_place
+from svgfit.pattern.layer_patterns import is_number, match_pattern, name_key, single_spaced, unknown_place
 from svgfit.rules.drawing_habits import ENDS_MEET
 from svgfit.rules.matching import CAREFUL, WORKABLE
 from svgfit.rules.trade_words import LINES, SIZE
@@ -198,6 +198,10 @@ class Convention(Struct, frozen=True):
         """List the patterns of a role."""
         return next((patterns for name, patterns in self.layers if name == role), ())
 
+    def numbered_layers(self) -> dict[str, str]:
+        """List the layers that it calls by a bare number, as files have them whose layers are numbers: their roles."""
+        return {pattern: role for role, patterns in reversed(self.layers) for pattern in patterns if is_number(pattern)}
+
     def role_of(self, path: Sequence[str]) -> LayerRole | None:
         """Find the role of the layer with this path of names; a layer without one takes its parent's.
 
@@ -355,16 +359,16 @@ def _layers(file: TomlFile) -> tuple[tuple[str, tuple[str, ...]], ...]:
     layers: list[tuple[str, tuple[str, ...]]] = []
     for role, patterns in given.items():
         key: Key = ("layers", role)
-        listed = [patterns] if isinstance(patterns, str) else patterns
-        texts = tuple(file.value(key, listed, list[str]))
+        texts = tuple(file.value(key, _listed(patterns), list[str]))
         for index, text in enumerate(texts):
-            strange = unknown_place(text)
-            if strange:
+            if strange := unknown_place(text):
                 todo = "only {piece} and {size} stand for something"
                 raise file.refusal((*key, index), f"{strange} in {text!r} means nothing", todo)
             if not single_spaced(text):
                 raise file.refusal((*key, index), "is an empty pattern", "take it out, or write a layer's name")
-        layers.append((role, texts))
+        # What a reader makes of a file's numbers has the built-in names.
+        built_in = next((own for name, own in _BUILT_IN if name == role and any(map(is_number, texts))), ())
+        layers.append((role, (*texts, *(name for name in built_in if name not in texts))))
     return (*layers, *(entry for entry in _BUILT_IN if entry[0] not in given))
 
 
@@ -429,8 +433,12 @@ def _seams(file: TomlFile) -> tuple[SeamRule, ...]:
             if side not in values:
                 raise file.refusal(key, f"has no {side!r}", 'a seam needs a = ["Piece/edge"] and b = ["Piece/edge"]')
             sides.append(_row(file, (*key, side), values[side]))
-        ease = _seam_ease(file, (*key, "ease"), values["ease"]) if "ease" in values else None
-        if ease is None and "eased" in values:
+        ease = None
+        if "ease" in values:
+            from svgfit.pattern.ease_tables import seam_ease  # here because few conventions state an ease
+
+            ease = seam_ease(file, (*key, "ease"), values["ease"])
+        elif "eased" in values:
             raise file.refusal(key, "says which edge is eased but not how much", 'add ease = ["1/8 in", "3/8 in"]')
         eased = _row(file, (*key, "eased"), values["eased"]) if "eased" in values else ()
         rules.append(SeamRule(sides[0], sides[1], file, key, ease, eased))
@@ -442,15 +450,6 @@ def _row(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
     if not texts:
         raise file.refusal(key, "names no edge", 'write for example ["Sleeve/cap"]')
     return tuple(_edge(file, (*key, place), text) for place, text in enumerate(texts))
-
-
-def _seam_ease(file: TomlFile, key: Key, value: Any) -> tuple[float, float]:
-    from svgfit.pattern.ease_tables import length_range  # here because few conventions state an ease
-
-    least, most = length_range(file, key, value)
-    if least < 0:
-        raise file.refusal(key, "is less than nothing", "name the longer edge with eased, and write by how much it is")
-    return least, most
 
 
 def _edge(file: TomlFile, key: Key, text: str) -> tuple[str, str]:

@@ -58,6 +58,14 @@ def length_range(file: TomlFile, key: Key, value: Any) -> Range:
     return lengths[0], lengths[-1]
 
 
+def seam_ease(file: TomlFile, key: Key, value: Any) -> Range:
+    """Read by how much, in mm, one edge of a seam is meant to be the longer. Raises Refusal for less than nothing."""
+    least, most = length_range(file, key, value)
+    if least < 0:
+        raise file.refusal(key, "is less than nothing", "name the longer edge with eased, and write by how much it is")
+    return least, most
+
+
 def _share(file: TomlFile, key: Key, value: Any) -> Range | None:
     if value is None:
         return None

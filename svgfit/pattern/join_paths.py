@@ -9,8 +9,10 @@ import numpy as np
 from msgspec import Struct
 
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.intersect import intersections
 from svgfit.model.drawing import LineStyle
 from svgfit.pattern.cleanup.slivers import moved_ends
+from svgfit.rules.drawing_habits import WIDEST_GAP
 
 Step = tuple[int, bool]
 """A line by its index, and whether it is walked from its end to its start."""
@@ -24,6 +26,8 @@ class Loop(Struct, frozen=True):
     """Which lines it is made of."""
     gaps: tuple[tuple[complex, complex], ...] = ()
     """Bridged straight, the largest first."""
+    overrun: tuple[float, ...] = ()
+    """How far lines ran on beyond corners where they were cut off, mm."""
     style: LineStyle = LineStyle()
     """How it is drawn, or the first of its lines."""
 
@@ -258,6 +262,15 @@ def _bridged(lines: Sequence[Curve], steps: Sequence[Step], join: float, used: f
     walked = [lines[k].reverse() if turned else lines[k] for k, turned in steps]
     starts, ends = [line.start for line in walked], [line.end for line in walked]
     n = len(walked)
+    overrun: list[float] = []
+    for k in range(n if n > 1 else 0):
+        crossing = (
+            None if abs(starts[(k + 1) % n] - ends[k]) <= join else _crossed(walked[k], walked[(k + 1) % n], join)
+        )
+        if crossing is not None:
+            walked[k], walked[(k + 1) % n], beyond = crossing
+            ends[k] = starts[(k + 1) % n] = walked[k].end
+            overrun.append(beyond)
     for k in range(n):
         if abs(starts[(k + 1) % n] - ends[k]) <= join:
             ends[k] = starts[(k + 1) % n] = (starts[(k + 1) % n] + ends[k]) / 2
@@ -270,7 +283,36 @@ def _bridged(lines: Sequence[Curve], steps: Sequence[Step], join: float, used: f
             gaps.append((ends[k], after))
             parts.append(Curve.polyline([ends[k], after]))
     gaps.sort(key=lambda gap: -abs(gap[1] - gap[0]))
-    return Loop(Curve.chain(parts), used, tuple(gaps))
+    return Loop(Curve.chain(parts), used, tuple(gaps), tuple(overrun))
+
+
+def _crossed(first: Curve, second: Curve, join: float) -> tuple[Curve, Curve, float] | None:
+    """Cut two lines off where they cross, or one ends on the other, just before the first's end and the second's start.
+
+    Also how much the longer of the two ends is that is cut off, mm; None where they don't cross there.
+    """
+    lengths = [line.length(1e-2) for line in (first, second)]
+    reach = [min(WIDEST_GAP, length / 3) for length in lengths]
+    tail = first.at_length(lengths[0] - reach[0], 1e-2)
+    head = second.at_length(reach[1], 1e-2)
+    ends, begins = first.subcurve(tail, len(first)), second.subcurve(0, head)
+    found = intersections(ends, begins) or [
+        at for at, away in _touching(ends, begins) if away <= join and abs(ends.end - begins.start) > join
+    ]
+    if not found:
+        return None
+    t, u = max(found, key=lambda each: each[0] / len(ends) - each[1] / len(begins))
+    beyond = max(ends.length_between(t, len(ends)), begins.length_between(0, u))
+    kept = Curve.chain([first.subcurve(0, tail), ends.subcurve(0, t)]) if t > 0 else first.subcurve(0, tail)
+    rest = Curve.chain([begins.subcurve(u, len(begins)), second.subcurve(head, len(second))])
+    return kept, moved_ends(rest, kept.end, rest.end), beyond
+
+
+def _touching(first: Curve, second: Curve) -> list[tuple[tuple[float, float], float]]:
+    """Find where the second's start is nearest to the first, and the first's end to the second, and how near."""
+    t, from_start = first.nearest(second.start)
+    u, from_end = second.nearest(first.end)
+    return [((t, 0.0), from_start), ((float(len(first)), u), from_end)]
 
 
 MOST = 24

@@ -18,6 +18,11 @@ _TOKEN = re.compile(r"\*|\{[^{}]*\}")
 PLACES = ("{piece}", "{size}")
 
 
+def is_number(pattern: str) -> bool:
+    """Say whether a pattern is a bare number, as files have them whose layers are numbers."""
+    return pattern.isascii() and pattern.isdigit()
+
+
 class Match(Struct, frozen=True):
     """What a pattern found in a name; None for a place that is empty or not in the pattern."""
 

@@ -237,5 +237,9 @@ def _with_loose(
     ):
         if dashed is not None:
             notes.append(f"outline: joined from {dashed[1]} strokes of a dashed line")
+        if loop.overrun:
+            corners = f"{len(loop.overrun)} corner{'s' if len(loop.overrun) > 1 else ''}"
+            far = both_ways(max(loop.overrun))
+            notes.append(f"outline: its lines run on beyond {corners}, by up to {far}; cut off where they cross")
         return loop, strays
     return best, chains

@@ -5,6 +5,7 @@ Only for drawings in which no layer's name says it. What is told so is a guess, 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -76,13 +77,18 @@ def with_roles_by_shape(
 
 
 def _with_plain_sizes(rows: Sequence[LayerRow]) -> list[LayerRow]:
-    """Take layers called "10", "12" or "XL" for those of sizes, where there are several such and none says a role."""
+    """Take layers called "10", "12" or "XL" for those of sizes, where there are several such and none says a role.
+
+    A single one that the convention calls a cut line, or a stitch line, is no size: its name is what it is called by.
+    """
     drawn = [row for row in rows if row.layer.shapes and not row.layer.ours and row.size is None and row.piece is None]
-    sizes = {
-        id(row): size
+    plain = [
+        (row, size)
         for row in drawn
         if row.role in (None, *OUTLINES) and not row.layer.hidden and (size := size_named(row.layer.name)) is not None
-    }
+    ]
+    named = Counter(row.role for row, _ in plain)
+    sizes = {id(row): size for row, size in plain if row.role is None or named[row.role] > 1}
     others = any(row.role in OUTLINES and row.layer.shapes and id(row) not in sizes for row in rows)
     if others or len(set(sizes.values())) < 2:
         return list(rows)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -203,3 +205,82 @@ def test_letters_of_any_language(svgfit, tmp_path):
     import svgfit as library
 
     assert "Ärmel 袖" in {piece.name for piece in library.open_drawings(tmp_path / "out.dxf").pieces}
+
+
+# -- layers whose numbers mean something else -------------------------------------------------------------------------
+
+
+def stated(tmp_path, layers: str) -> Path:
+    convention = tmp_path / "numbers.toml"
+    convention.write_text(f"[layers]\n{layers}\n")
+    return convention
+
+
+OTHER_NUMBERS = {"1": "14", "14": "1", "4": "30", "7": "0031", "6": "8", "8": "6"}
+
+
+def renumbered(file: TradeFile) -> bytes:
+    """The file with other numbers for its layers."""
+    for layout in (file.space, *file.document.blocks):
+        for entity in layout:
+            entity.dxf.layer = OTHER_NUMBERS.get(entity.dxf.layer, entity.dxf.layer)
+            for vertex in getattr(entity, "vertices", ()):
+                vertex.dxf.layer = entity.dxf.layer
+    return file.data()
+
+
+def test_a_convention_says_what_the_numbers_of_layers_mean(smock, tmp_path):
+    file = TradeFile()
+    for piece in smock.pieces:
+        file.piece(piece, 1.5)
+    layers = '"cut line" = ["14"]\n"stitch line" = "1"\nnotches = ["30"]\n"grain line" = ["31"]\n"fold line" = ["8"]'
+    found = reread(tmp_path, renumbered(file), convention=stated(tmp_path, layers))
+    assert [piece.kind for piece in found.pieces] == [piece.kind for piece in smock.pieces]
+    assert figures(found) == pytest.approx(figures(smock), abs=0.002)
+    same_notches(smock, found, 0.05)
+    kinds = [sorted(mark.kind for mark in piece.marks) for piece in found.pieces]
+    wanted = [sorted(mark.kind for mark in piece.marks) for piece in smock.pieces]
+    assert [[kind for kind in own if kind in ("grain line", "fold line")] for own in kinds] == [
+        [kind for kind in own if kind in ("grain line", "fold line")] for own in wanted
+    ]
+    assert found.warnings == ()
+
+
+def test_a_layer_whose_role_another_has_is_left_out_and_that_is_told(smock, tmp_path):
+    file = TradeFile()
+    for piece in smock.pieces:
+        file.piece(piece, 1.5)
+    allowances = '\n[pieces."*"]\n"seam allowance" = { all = "5/8 in" }'
+    found = reread(tmp_path, file.data(), convention=stated(tmp_path, f'"cut line" = ["14"]{allowances}'))
+    assert {piece.drawn for piece in found.pieces} == {("cut",)}
+    told = "layer 1 is left out: by svgfit.toml the cut line is on layer 14"
+    assert len([text for text in found.warnings if told in text]) == len(smock.pieces)
+
+
+def test_layers_that_are_left_out_by_number(smock, tmp_path):
+    file = TradeFile()
+    front, back = (piece for piece in smock.pieces if piece.kind in ("front", "back"))
+    for piece in (front, back):
+        file.piece(piece, 1.5)
+    layers = 'ignore = ["7", "1"]\n"stitch line" = ["14"]'
+    found = reread(tmp_path, file.data(), convention=stated(tmp_path, layers))
+    assert [(piece.kind, piece.drawn) for piece in found.pieces] == [("front", ("stitch",)), ("back", ("stitch",))]
+    assert not any(mark.kind == "grain line" for piece in found.pieces for mark in piece.marks)
+    armholes = [piece.edge("armhole").curve.length() for piece in found.pieces]
+    assert armholes == pytest.approx([piece.edge("armhole").curve.length() for piece in (front, back)], abs=0.002)
+
+
+def test_numbers_of_a_drawing_without_blocks_are_names_of_layers(smock, tmp_path):
+    file = TradeFile()
+    (front,) = (piece for piece in smock.pieces if piece.kind == "front")
+    file.piece(front, 1.5)
+    (insert,) = file.space.query("INSERT")
+    insert.explode()
+    file.document.blocks.delete_block("FRONT", safe=False)
+    layers = '"cut line" = ["1"]\n"stitch line" = ["14"]\nnotches = ["4"]\n"grain line" = ["7"]'
+    layers += '\n[pieces.pattern]\nkind = "front"'
+    found = reread(tmp_path, file.data(), convention=stated(tmp_path, layers), scale=25.4)
+    (piece,) = found.pieces
+    assert (piece.kind, piece.drawn) == ("front", ("stitch", "cut"))
+    assert piece.edge("armhole").curve.length() == pytest.approx(front.edge("armhole").curve.length(), abs=0.02)
+    assert any("points are left out" in text for text in found.warnings)

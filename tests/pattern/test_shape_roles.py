@@ -185,6 +185,17 @@ def test_layers_called_only_by_their_size(tmp_path, named):
     assert {piece.drawn for piece in session.pieces} == {("stitch",)}
 
 
+def test_numbers_that_the_convention_calls_lines_are_no_sizes(tmp_path):
+    (one,) = nests.nest(("10",), names=("Front",))
+    outer = Curve.polyline([190 + 60j, 480 + 60j, 480 + 680j, 190 + 680j, 190 + 60j])
+    lines = {"1": [nests.path(outer)], "14": [nests.path(one.outline)], "7": nests.marks([one], "grain line")}
+    convention = (
+        '[layers]\n"cut line" = ["1"]\n"stitch line" = ["14"]\n"grain line" = ["7"]\n[pieces.a]\nkind = "front"\n'
+    )
+    (piece,) = opened(tmp_path, [nests.layer(name, own) for name, own in lines.items()], convention).pieces
+    assert (piece.kind, piece.size, piece.drawn) == ("front", None, ("stitch", "cut"))
+
+
 @pytest.mark.parametrize("sizes_above", [True, False])
 def test_a_group_a_piece_in_each_size(tmp_path, sizes_above):
     pieces = nests.nest(SIZES)

@@ -13,11 +13,13 @@ from svgfit.formats.dxf.entities import Drawn, Line, Point, Writing, chain, move
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.notch_ticks import notch_ticks
 from svgfit.formats.dxf.placing import Group
+from svgfit.formats.dxf.trade import LayerUse, layer_number
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.arcs import full_ellipse
 from svgfit.geometry.box import Box, box_around
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways
+from svgfit.model.wording import listed
 from svgfit.rules.interchange import MIRROR_NEAR
 
 _HOLE = 1.5
@@ -36,6 +38,7 @@ class TradePiece(Struct, frozen=True, eq=False, kw_only=True):
     grain: tuple[Smooth, ...]
     fold: tuple[Smooth, ...]
     centre: tuple[Smooth, ...]
+    bicep: tuple[Smooth, ...]
     details: tuple[Smooth, ...]
     texts: tuple[Writing, ...]
     warnings: tuple[str, ...]
@@ -61,7 +64,8 @@ class TradePiece(Struct, frozen=True, eq=False, kw_only=True):
     @property
     def lines(self) -> tuple[Smooth, ...]:
         """All its lines."""
-        return (*self.cut, *self.stitch, *self.notches, *self.grain, *self.fold, *self.centre, *self.details)
+        marks = (*self.notches, *self.grain, *self.fold, *self.centre, *self.bicep, *self.details)
+        return (*self.cut, *self.stitch, *marks)
 
     def moved(self, by: complex) -> TradePiece:
         """Return the piece shifted."""
@@ -78,25 +82,24 @@ class TradePiece(Struct, frozen=True, eq=False, kw_only=True):
             grain=shifted(self.grain),
             fold=shifted(self.fold),
             centre=shifted(self.centre),
+            bicep=shifted(self.bicep),
             details=shifted(self.details),
             texts=tuple(replace(text, at=text.at + by) for text in self.texts),
         )
 
 
-def layer_number(name: str) -> str:
-    """Reduce a layer's name to its number as the standard writes it: without zeros before it."""
-    return name.lstrip("0") or name
-
-
-def is_trade(groups: Sequence[Group]) -> bool:
-    """Say whether lines are drawn on the standard's layers of outlines."""
-    outlines = (trade.BOUNDARY, trade.SEW_LINE)
+def is_trade(groups: Sequence[Group], use: LayerUse) -> bool:
+    """Say whether lines are drawn on layers of outlines; where a convention says which these are, in blocks."""
+    outlines = {*use.numbers("cut line"), *use.numbers("stitch line")}
     return any(
-        isinstance(thing, Line) and layer_number(thing.layer) in outlines for group in groups for thing in group.things
+        isinstance(thing, Line) and layer_number(thing.layer) in outlines
+        for group in groups
+        if group.name or not use.stated
+        for thing in group.things
     )
 
 
-def trade_piece(group: Group) -> TradePiece | None:
+def trade_piece(group: Group, use: LayerUse) -> TradePiece | None:
     """Sort what a block draws; None where it has no outline. ``group`` is in mm, y down."""
     by_layer: dict[str, list[Line]] = {}
     marks: dict[str, list[complex]] = {}
@@ -109,37 +112,45 @@ def trade_piece(group: Group) -> TradePiece | None:
             marks.setdefault(layer, []).append(thing.at)
         else:
             texts.append(thing)
-    nodes = NodeMarks(marks.get(trade.TURN_POINTS, ()), marks.get(trade.CURVE_POINTS, ()))
+    turns, bends = (
+        marks.get(each, ()) if use.is_free(each) else () for each in (trade.TURN_POINTS, trade.CURVE_POINTS)
+    )
+    nodes = NodeMarks(turns, bends)
 
-    def read(*layers: str) -> tuple[Smooth, ...]:
-        return tuple(line for layer in layers for line in smooth_lines(by_layer.get(layer, ()), nodes))
+    def read(role: str) -> tuple[Smooth, ...]:
+        return tuple(line for layer in use.numbers(role) for line in smooth_lines(by_layer.get(layer, ()), nodes))
 
-    cut, stitch = read(trade.BOUNDARY), read(trade.SEW_LINE)
+    cut, stitch = read("cut line"), read("stitch line")
     if not cut and not stitch:
         return None
-    points = [point for layer in trade.NOTCH_LAYERS for point in marks.get(layer, ())]
+    points = [point for layer in use.numbers("notches") for point in marks.get(layer, ())]
     ticks = notch_ticks(points, [line.curve for line in cut], [line.curve for line in stitch])
-    fold, centre = _mirror_lines(read(trade.MIRROR_LINE), (*cut, *stitch))
+    fold, centre = read("fold line"), read("centre line")
+    if not {"fold line", "centre line"} & set(use.stated.values()):
+        fold, centre = _mirror_lines(fold, (*cut, *stitch))
     said = trade.said([text.content for text in texts])
     name, size = _named(group.name, said)
-    holes = [_hole(point) for point in marks.get(trade.DRILL_HOLES, ())]
+    drilled = [each for each in use.numbers("drawn details") if each == trade.DRILL_HOLES or not use.is_free(each)]
+    holes = [_hole(point) for layer in drilled for point in marks.get(layer, ())]
     return TradePiece(
         block=group.name,
         name=name,
         size=size,
         cut=cut,
         stitch=stitch,
-        notches=(*read(*trade.NOTCH_LAYERS), *(Smooth(curve, False) for curve in ticks.curves)),
-        grain=read(trade.GRAIN_LINE),
+        notches=(*read("notches"), *(Smooth(curve, False) for curve in ticks.curves)),
+        grain=read("grain line"),
         fold=fold,
         centre=centre,
-        details=(*read(trade.INTERNAL_LINES, trade.CUTOUTS, trade.DRILL_HOLES), *holes),
+        bicep=read("bicep line"),
+        details=(*read("drawn details"), *holes),
         texts=tuple(text for text in texts if not trade.is_grade_rule(text.content)),
         warnings=(
             *_of_ticks(ticks.astray),
+            *_of_replaced(use, {*by_layer, *marks}),
             *_of_marks(nodes.astray([line for own in by_layer.values() for line in own])),
         ),
-        left_out=tuple(_left_out(by_layer, marks, texts)),
+        left_out=tuple(_left_out(by_layer, marks, texts, use)),
     )
 
 
@@ -181,16 +192,28 @@ def _of_marks(astray: int) -> Iterator[str]:
         yield f"{each} on no line: the file may be damaged, so look at the outline"
 
 
+def _of_replaced(use: LayerUse, there: set[str]) -> Iterator[str]:
+    for number, role in use.replaced().items():
+        if number in there:
+            others = listed(use.numbers(role))
+            yield (
+                f"layer {number} is left out: by svgfit.toml the {role} is on layer {others}; if something is to be "
+                f'read from layer {number}, say there what it is, as in "stitch line" = ["{number}"]'
+            )
+
+
 def _left_out(
-    by_layer: dict[str, list[Line]], marks: dict[str, list[complex]], texts: Sequence[Writing]
+    by_layer: dict[str, list[Line]], marks: dict[str, list[complex]], texts: Sequence[Writing], use: LayerUse
 ) -> Iterator[str]:
     if any(trade.is_grade_rule(text.content) for text in texts):
         yield "numbers of grade rules"
     known = {trade.BOUNDARY, trade.MIRROR_LINE, trade.GRAIN_LINE, trade.INTERNAL_LINES, trade.CUTOUTS}
     known |= {trade.DRILL_HOLES, trade.SEW_LINE, trade.ANNOTATION, *trade.NOTCH_LAYERS, *trade.QUALITY_CURVES}
+    known = (known | {*use.stated}) - {*use.numbers("ignore")}
     for layer in sorted({*by_layer} - known):
         yield f"lines on layer {layer}"
     with_points = {trade.TURN_POINTS, trade.CURVE_POINTS, trade.DRILL_HOLES, *trade.NOTCH_LAYERS, *trade.QUALITY_CURVES}
+    with_points = (with_points | {*use.stated}) - {*use.numbers("ignore")}
     for layer in sorted({*marks} - with_points):
         yield f"points on layer {layer}"
 

@@ -15,11 +15,12 @@ from msgspec.structs import replace
 
 from svgfit.formats.dxf import trade
 from svgfit.formats.dxf.document import Document, parse
-from svgfit.formats.dxf.entities import Line, Writing
+from svgfit.formats.dxf.entities import Line, Point, Writing
 from svgfit.formats.dxf.lines import NodeMarks, Smooth, smooth_lines
 from svgfit.formats.dxf.pieces import TradePiece, drawn_in_mm, is_trade, longest_side, trade_piece
 from svgfit.formats.dxf.placing import Group, Placed, place
 from svgfit.formats.dxf.tags import CAPITALS, decode
+from svgfit.formats.dxf.trade import LayerUse
 from svgfit.formats.dxf.units import unit_of
 from svgfit.formats.layered_svg import LineStyle, PathItem, SubPath, SvgLayer, TextItem, layered_svg
 from svgfit.geometry.box import Box, box_around, boxes_overlap
@@ -42,6 +43,7 @@ _ROLES = (
     ("grain line", "grain", "#606060"),
     ("fold line", "fold", "#606060"),
     ("centre line", "centre", "#606060"),
+    ("bicep line", "bicep", "#606060"),
     ("details", "details", "#606060"),
 )
 """A role's word in the built-in convention, the lines of a piece that have it, and the colour that they get."""
@@ -59,7 +61,8 @@ def read_dxf(file: str, data: bytes, wishes: Wishes) -> Converted:
     decoded = decode(file, data)
     document = parse(file, decoded.text)
     placed = place(file, document)
-    trading = is_trade(placed.groups)
+    use = trade.layer_use(wishes.layers)
+    trading = is_trade(placed.groups, use)
     said = trade.said([thing.content for thing in _loose(placed) if isinstance(thing, Writing)])
     largest = max((longest_side(group.things) for group in placed.groups), default=0.0)
     if largest == 0:
@@ -67,7 +70,7 @@ def read_dxf(file: str, data: bytes, wishes: Wishes) -> Converted:
     units = said.get("units") if trading else None
     unit = unit_of(file, document.header, units or _units_in_blocks(placed, trading), largest, wishes.scale)
     groups = [drawn_in_mm(group, unit.mm) for group in placed.groups]
-    sheet = _by_pieces(file, groups, said.get("sample size")) if trading else _by_layers(document, groups)
+    sheet = _by_pieces(file, groups, use, said.get("sample size")) if trading else _by_layers(document, groups)
     left, top, right, bottom = box_around(sheet.boxes)
     shift = complex(_MARGIN - left, _MARGIN - top)
     layers = tuple(_shifted(layer, shift) for layer in sheet.layers)
@@ -97,16 +100,16 @@ def _unread(placed: Placed) -> Iterator[str]:
 # -- by the standard --------------------------------------------------------------------------------------------------
 
 
-def _by_pieces(file: str, groups: Sequence[Group], sample: str | None) -> _Sheet:
-    found = [piece for group in groups if (piece := trade_piece(group)) is not None]
+def _by_pieces(file: str, groups: Sequence[Group], use: LayerUse, sample: str | None) -> _Sheet:
+    found = [piece for group in groups if (piece := trade_piece(group, use)) is not None]
     if not found:
-        what = "has no outline, on layers 1 or 14, that is longer than a point"
+        what = f"has no outline, on {_outline_layers(use, 'or')}, that is longer than a point"
         raise Refusal(file, what, "export the pattern's pieces as polylines")
     if len({bool(piece.block) for piece in found}) > 1:
         raise Refusal(file, "has outlines both in blocks and outside of them", "export each piece as a block")
     pieces, warnings = _distinct(file, [_with_plain_names(piece) for piece in found])
     warnings += [f"{piece.title}: {text}" for piece in pieces for text in piece.warnings]
-    warnings += [*_of_outlines(pieces), *_of_guesses(pieces), *_without_outline(groups, pieces)]
+    warnings += [*_of_outlines(pieces, use), *_of_guesses(pieces), *_without_outline(groups, pieces, use)]
     if sample and len({piece.size for piece in pieces}) == 1 and any(piece.left_out for piece in pieces):
         warnings += _of_rules(pieces, sample)
     apart = _side_by_side(pieces)
@@ -158,8 +161,15 @@ def _distinct(file: str, pieces: Sequence[TradePiece]) -> tuple[list[TradePiece]
     return list(kept.values()), told
 
 
-def _of_outlines(pieces: Sequence[TradePiece]) -> list[str]:
+def _outline_layers(use: LayerUse, joint: str) -> str:
+    numbers = [*use.numbers("cut line"), *use.numbers("stitch line")]
+    return f"layer{'s' if len(numbers) > 1 else ''} {f' {joint} '.join(numbers)}"
+
+
+def _of_outlines(pieces: Sequence[TradePiece], use: LayerUse) -> list[str]:
     """Tell where one of the two outlines is missing, and the boundary was taken for the cut line."""
+    if set(use.stated.values()) & {"cut line", "stitch line"}:
+        return []  # then the convention says which line it is
     cut_only = [piece.title for piece in pieces if not piece.stitch]
     if not cut_only or len(cut_only) == len(pieces):
         names = "" if not cut_only else "no piece has a sew line (layer 14): the boundary is taken for the cut line"
@@ -167,13 +177,13 @@ def _of_outlines(pieces: Sequence[TradePiece]) -> list[str]:
     return [f"no sew line (layer 14) in {listed(cut_only)}: the boundary is taken for the cut line"]
 
 
-def _without_outline(groups: Sequence[Group], pieces: Sequence[TradePiece]) -> Iterator[str]:
+def _without_outline(groups: Sequence[Group], pieces: Sequence[TradePiece], use: LayerUse) -> Iterator[str]:
     """Tell of blocks with lines that are no piece, and of lines outside of blocks where pieces are blocks."""
     known = {piece.block for piece in pieces}
     drawn = {group.name for group in groups if any(isinstance(thing, Line) for thing in group.things)}
     blocks = sorted(drawn - known - {""})
     if blocks:
-        yield f"blocks with lines but no outline (layers 1 and 14) are left out: {listed(blocks)}"
+        yield f"blocks with lines but no outline ({_outline_layers(use, 'and')}) are left out: {listed(blocks)}"
     if "" in drawn - known:
         yield "lines outside of blocks are left out"
 
@@ -241,7 +251,10 @@ def _by_layers(document: Document, groups: Sequence[Group]) -> _Sheet:
         boxes += [line.curve.bounds() for line in smooth]
         items = (*(_as_drawn(line) for line in smooth), *(_text(text) for text in texts.get(name, ())))
         layers.append(SvgLayer(name, items, hidden=name.upper() in document.off))
-    return _Sheet(layers=tuple(layers), boxes=tuple(boxes), notes=("layers by their names in the file",))
+    points = sum(isinstance(thing, Point) for group in groups for thing in group.things)
+    told = f"{points} points are left out; what they mark, such as notches, is to be drawn as lines"
+    notes = ("layers by their names in the file",)
+    return _Sheet(layers=tuple(layers), boxes=tuple(boxes), warnings=(told,) if points else (), notes=notes)
 
 
 # -- records of the SVG -----------------------------------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -37,6 +37,8 @@ _DEEPEST = 2
 """Forms that lie deeper in others are not looked at one by one."""
 _MOST_ALIKE = 8
 """A shape of which a page has more than this says nothing."""
+_HELD = 4
+"""A page is held in its place by this many shapes for each that would have it elsewhere."""
 
 
 class Placing(Struct, frozen=True):
@@ -196,8 +198,7 @@ def by_shapes(pages: Sequence[Sequence[Line | Writing]]) -> tuple[Placing, ...]:
         shifts = _spread(links)
         own = [link for link in links if link.one in shifts]
         links = [link for link in links if link.one not in shifts]
-        wrong = sum(abs(shifts[link.one] + link.shift - shifts[link.other]) > 2 * _SAME for link in own)
-        found.append(Placing(shifts, sum(link.shapes for link in own), wrong))
+        found.append(_proved(shifts, own))
     return tuple(found)
 
 
@@ -208,6 +209,23 @@ class _Link(NamedTuple):
     one: int
     other: int
     shift: complex
+
+
+def _proved(shifts: Mapping[int, complex], links: Sequence[_Link]) -> Placing:
+    """Count what speaks for pages lying so, and against it.
+
+    Two shapes may be alike, as the grain lines of two pieces: where they are few beside the shapes that hold both
+    their pages where they are, they are taken for two.
+    """
+    fits = [abs(shifts[link.one] + link.shift - shifts[link.other]) <= 2 * _SAME for link in links]
+    speaking: dict[bool, Counter[int]] = {True: Counter(), False: Counter()}
+    for link, fit in zip(links, fits, strict=True):
+        for page in (link.one, link.other):
+            speaking[fit][page] += link.shapes
+    doubtful = {page for page, against in speaking[False].items() if _HELD * against > speaking[True][page]}
+    wrong = sum(not fit and not doubtful.isdisjoint(link[1:3]) for link, fit in zip(links, fits, strict=True))
+    proof = sum(link.shapes for link, fit in zip(links, fits, strict=True) if fit)
+    return Placing(shifts, proof, wrong)
 
 
 def _spread(links: Sequence[_Link]) -> dict[int, complex]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
@@ -13,6 +14,7 @@ from svgfit.formats.pdf import seams, shared_shapes
 from svgfit.formats.pdf.furniture import count_furniture, without_furniture
 from svgfit.formats.pdf.layout import Layout, best_layouts
 from svgfit.formats.pdf.limits import Unreadable
+from svgfit.formats.pdf.page_grid import page_grid
 from svgfit.formats.pdf.pages import Page
 from svgfit.formats.pdf.records import EVERYWHERE, Line, Writing, extent, meet, moved_mark
 from svgfit.formats.pdf.shared_shapes import Placing
@@ -65,7 +67,8 @@ def put_together(pages: Sequence[Page], wishes: Wishes) -> Sheet:
         return _by_forms(lined, placed)
     first, last = pages.index(lined[0]), pages.index(lined[-1])
     used, others = _of_one_size(pages[first : last + 1])
-    sheet = _alone(used[0]) if len(used) == 1 else _by_lines(used, wishes)
+    numbers = [page.number for page in pages if _size(page) == _size(used[0])]
+    sheet = _alone(used[0]) if len(used) == 1 else _by_lines(used, numbers, wishes)
     return replace(sheet, warnings=(*sheet.warnings, *_other_sizes(others)))
 
 
@@ -78,15 +81,18 @@ def _alone(page: Page) -> Sheet:
     )
 
 
-def _by_lines(pages: Sequence[Page], wishes: Wishes) -> Sheet:
-    """Put pages of one size together by the shapes that several show, else by the lines that go on over their edges."""
+def _by_lines(pages: Sequence[Page], numbers: Sequence[int], wishes: Wishes) -> Sheet:
+    """Put pages of one size together by the shapes that several show, else by the lines that go on over their edges.
+
+    ``numbers``: of all pages of that size, also of those before and behind them.
+    """
     whole = [drawn_on(page) for page in pages]
     drawn = without_furniture(whole)
     if not any(isinstance(mark, Line) for marks in drawn for mark in marks):
         what = f"shows the same lines on {len(pages)} pages"
         raise Unreadable(what, "save the page that is the pattern as a PDF by itself")
     groups = [group for group in shared_shapes.by_shapes(_reaching_out(pages, drawn)) if len(group.shifts) > 1]
-    sheet = _by_shapes(pages, drawn, groups) if groups else _by_seams(pages, drawn, wishes)
+    sheet = _by_shapes(pages, drawn, groups, numbers) if groups else _by_seams(pages, drawn, wishes)
     furniture = count_furniture(whole, drawn)
     if sheet is None:
         sheet = _side_by_side(pages, drawn)
@@ -113,10 +119,14 @@ def _is_paper(mark: Line, page: Box) -> bool:
 
 def _of_one_size(pages: Sequence[Page]) -> tuple[list[Page], list[Page]]:
     """Part the pages of the commonest size from the others; tiles are alike."""
-    sizes = [(round(page.width), round(page.height)) for page in pages]
+    sizes = [_size(page) for page in pages]
     usual = max(sizes, key=sizes.count)
     kept = [page for page, size in zip(pages, sizes, strict=True) if size == usual]
     return kept, [page for page, size in zip(pages, sizes, strict=True) if size != usual]
+
+
+def _size(page: Page) -> tuple[int, int]:
+    return round(page.width), round(page.height)
 
 
 def _other_sizes(pages: Sequence[Page]) -> list[str]:
@@ -214,16 +224,55 @@ def _moved(drawn: Sequence[Marks], shifts: Mapping[int, complex]) -> Marks:
     ]
 
 
-def _by_shapes(pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[Placing]) -> Sheet:
-    """Put together what hangs together; groups of pages, and pages between them, lie side by side."""
+def _by_shapes(
+    pages: Sequence[Page], drawn: Sequence[Marks], groups: Sequence[Placing], numbers: Sequence[int]
+) -> Sheet:
+    """Put together what hangs together; groups of pages, and pages between them, lie side by side.
+
+    Raises Unreadable where shapes contradict each other.
+    """
     for group in groups:
         _refuse_contradiction(group)
-    placed = {at for group in groups for at in group.shifts}
-    alone = [Placing({at: 0j}, 0) for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
-    marks, shifts = _beside([(_each_once(_moved(drawn, group.shifts)), group.shifts) for group in (*groups, *alone)])
+    by_number = _by_numbers(pages, drawn, groups[0].shifts, numbers) if len(groups) == 1 else {}
+    whole = [{**groups[0].shifts, **by_number}] if by_number else [group.shifts for group in groups]
+    placed = set[int]().union(*whole)
+    alone = [{at: 0j} for at in range(min(placed), max(placed)) if at not in placed and drawn[at]]
+    marks, shifts = _beside([(_each_once(_moved(drawn, its)), its) for its in (*whole, *alone)])
     proof = sum(group.proof for group in groups)
     note = f"{len(shifts)} pages, put together by {proof} shapes that two of them show" + _groups_note(len(groups))
+    if by_number:
+        word, verb = ("pages", "lie") if len(by_number) > 1 else ("page", "lies")
+        note += f"; {len(by_number)} {word} out of which nothing reaches {verb} where the count of pages says"
     return _sheet(marks, _tiles(pages, shifts), [note], _left_out(pages, drawn, shifts))
+
+
+def _by_numbers(
+    pages: Sequence[Page], drawn: Sequence[Marks], shifts: Mapping[int, complex], numbers: Sequence[int]
+) -> dict[int, complex]:
+    """Place the tiles out of which nothing reaches in the grid of the others; ``numbers``: of all pages of their size.
+
+    A page before or behind them that shows one of their outlines made smaller, as an overview does, is none of them.
+    """
+    order = {number: place for place, number in enumerate(numbers)}
+    place = page_grid(len(numbers), {order[pages[at].number]: shift for at, shift in shifts.items()})
+    if place is None:
+        return {}
+    outlines = set[tuple[object, ...]]().union(*(_proportions(drawn[at]) for at in shifts))
+    within = range(min(shifts), max(shifts))
+    others = [at for at in range(len(pages)) if at not in shifts and drawn[at]]
+    tiles = [at for at in others if at in within or outlines.isdisjoint(_proportions(drawn[at]))]
+    return {at: place(order[pages[at].number]) for at in tiles}
+
+
+def _proportions(marks: Marks) -> set[tuple[object, ...]]:
+    """Give what closed lines have in common with the same made smaller."""
+    found: set[tuple[object, ...]] = set()
+    for mark in marks:
+        if isinstance(mark, Line) and any(path.closed for path in mark.subpaths):
+            left, top, right, bottom = extent(mark)
+            aspect = round(20 * math.log((right - left + 0.01) / (bottom - top + 0.01)))
+            found.add((aspect, *(len(path.segments) for path in mark.subpaths)))
+    return found
 
 
 def _each_once(marks: Marks) -> Marks:
