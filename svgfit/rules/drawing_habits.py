@@ -52,6 +52,9 @@ MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
 """No more than this part of an outline is gaps."""
 SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
+SHARED_LEAVES: Annotated[Share, JUDGEMENT] = 0.3
+"""A size whose other edges are drawn with a larger one's has lines of its own that are at least so long, as a share of
+that one's outline."""
 LIKE_SIZE: Annotated[Share, JUDGEMENT] = 0.6
 """An outline that encloses at least this part of what another does is of like size: which is wanted must be told …"""
 LISTED_SIZE: Annotated[Share, JUDGEMENT] = 0.2

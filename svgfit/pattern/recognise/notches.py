@@ -121,7 +121,9 @@ def _tick(figure: Figure, name: str | None, loop: Curve, seam: Complex, square: 
         met = _axis_meets(figure, rival, loop, seam)
         away = abs((met if met is not None else _nearer_end(figure, rival, loop)) - point)
         if away > NOTCH_DOUBT:
-            doubt = f"it is symmetric two ways and leans, so it may stand {both_ways(away)} off; draw it square to the seam"
+            doubt = (
+                f"it is symmetric two ways and leans, so it may stand {both_ways(away)} off; draw it square to the seam"
+            )
     return Tick(figure.curves, name, point, axis, figure, doubt)
 
 
