@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+import numpy as np
 from msgspec.structs import replace
 
 from svgfit.geometry.curve import Curve
@@ -20,7 +21,7 @@ from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import points_along
 from svgfit.pattern.cut_corners import meet_plainly, no_room, rank
-from svgfit.rules.allowances import ROUNDED_WITHIN, VARIES
+from svgfit.rules.allowances import MIRRORED_AT, MIRRORED_TURN, ROUNDED_WITHIN, VARIES
 
 
 class NoInset(Refusal):
@@ -89,15 +90,29 @@ def _without_mirrored_end(line: Curve, seam: Curve, edge: Edge, folded: Edge) ->
     """Trim a cut line by its neighbour's mirrored allowance: up to where the neighbour's seam cuts it.
 
     ``line`` runs towards the corner, ``seam`` (the neighbour's stitch line) too. From there the line runs on with its
-    curvature for as far as its parallel may need, since what it was beyond the seam is not drawn.
+    curvature for as far as its parallel may need, since what it was beyond the seam is not drawn. One that does not
+    bend there sharply has no mirrored end.
     """
     wide = (edge.allowance or 0.0) + (folded.allowance or 0.0)
     last = float(len(seam))
     near = seam.subcurve(seam.at_length(seam.length(1e-2) - 4 * wide, 1e-2), last)
-    met = [t for t, _ in intersections(line, extend_straight(near, 4 * wide))]
+    met = [t for t, _ in intersections(line, extend_straight(near, 4 * wide)) if _kinks(line, t)]
     if met and max(met) > 1e-6 and line.length_between(max(met), float(len(line)), 1e-2) < 3 * wide:
         line = trim_end(line, max(met))
     return extend_curved(line, 0.6 * (edge.allowance or 0.0))
+
+
+def _kinks(line: Curve, place: float) -> bool:
+    """Say whether a line bends at one node near a place, more than it does at the nodes beside that one."""
+    at = line.point(place)
+    nodes = np.arange(1, len(line), dtype=np.float64)
+    if not len(nodes):
+        return False
+    turns = np.angle(line.tangents(nodes) * line.tangents(nodes, before=True).conj())
+    padded = np.concatenate([np.zeros(1), turns, np.zeros(1)])
+    beside = np.maximum(0, np.maximum(padded[:-2] * np.sign(turns), padded[2:] * np.sign(turns)))
+    near = np.abs(line.points(nodes) - at) <= MIRRORED_AT
+    return bool((near & (np.abs(turns) - beside > MIRRORED_TURN)).any())
 
 
 def allowance_line(piece: str, edges: Iterable[Edge]) -> str:

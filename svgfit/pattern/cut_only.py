@@ -7,32 +7,36 @@ cusp.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 from numpy.typing import NDArray
 
 from svgfit.geometry.bezier import Complex, Real
-from svgfit.geometry.box import Box, box_around, boxes_meet
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
 from svgfit.geometry.polygon import distances
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Edge
-from svgfit.pattern.corners import drop_short, find_sides, sagitta
+from svgfit.pattern.corners import drop_short, find_sides
 from svgfit.pattern.rough_lines import STEP, evenly
 from svgfit.rules.allowances import (
+    ABRUPT,
     CUT_LINE_OFF,
+    END_OFF,
     PROVED_WITHIN,
     ROUNDED_CORNERS,
     RUN_ON,
+    SHOWN_WITHIN,
     TAKEN_FOR_CORNERS,
     TAKEN_REACH,
 )
 from svgfit.rules.drawing_habits import LONGEST_OUTLINE
-from svgfit.rules.smoothness import CORNER, STRAIGHT
+from svgfit.rules.smoothness import CORNER
 
 _WINDOW = 2.0
 """A cut line's bend is measured over so many mm on each side."""
@@ -40,10 +44,20 @@ _LONGEST_CHORD = 9.0
 """A rounded corner is drawn in chords no longer than this (mm); longer ones are sides of their own."""
 _BEYOND = 1.5
 """So much more (mm) is left out at both ends of a rounded corner: what is left of its arc would be offset to a loop."""
+_EVEN = 0.01
+"""A line that turns outwards by no more than this (radians) at a node or within a segment does not begin to bend."""
+_MOST_SIDES = 400
+"""Among more sides than this, which no piece has, none is looked at for whether it only turns a corner."""
 MOST_CHORDS = 3000
 """So many chords of a cut line are held against one another."""
 _NEXT_TO = 10.0
 """How an edge bends at a stretch that is not proved is read from so many mm beside it."""
+_ABRUPT_WITHIN = 2.5
+"""A bend that begins or ceases within so many mm does so all at once."""
+_SHORT = 0.3
+"""Segments shorter than this (mm) bend as if they were so long."""
+_REST = 1.0
+"""A segment shorter than this (mm) may be what trimming left of one, and says nothing of how sharp a bend is."""
 
 
 def cut_sides(
@@ -62,11 +76,11 @@ def cut_sides(
         return find_sides(loop, bridges, extra=extra)
     shortest = TAKEN_REACH * wide
     runs = _rounded(loop, wide)
-    boxes = [_box_of_run(loop, *run) for run in runs]
     ends = [loop.point(t) for run in runs for t in run]
     sides = find_sides(loop, bridges, extra=[*extra, *ends])
-    sides = [side for side in sides if not _within(side, _near_runs(side, runs, boxes), loop)]
-    return drop_short(_past_cusps(sides, shortest, loop.area() > 0, extra), shortest, keep)
+    if len(sides) <= _MOST_SIDES:
+        sides = [side for side in sides if not _within(side, runs, loop)]
+    return drop_short(_past_cusps(sides, loop.area() > 0, extra), shortest, keep)
 
 
 def _rounded(loop: Curve, wide: float) -> list[tuple[float, float]]:
@@ -94,7 +108,12 @@ def _rounded(loop: Curve, wide: float) -> list[tuple[float, float]]:
         if (b - a) * STEP > ROUNDED_CORNERS * wide * total + 2 * _WINDOW:
             continue
         beyond = round(_BEYOND / STEP)
-        found.append((float(t[(a - beyond) % count]), float(t[(b + beyond) % count])))
+        around = float(t[(a - beyond) % count]), float(t[(b + beyond) % count])
+        start = _turns_out(loop, float(t[a % count]))
+        end = _turns_out(loop.reverse(), len(loop) - float(t[b % count]))
+        found.append(
+            (around[0] if start is None else start, around[1] if end is None else (len(loop) - end) % len(loop))
+        )
     return found
 
 
@@ -106,6 +125,37 @@ def _ends(turn: Real, first: int, last: int, reach: int) -> tuple[int, int]:
     a = next((k for k in range(first - reach, first + reach) if turn[k % count] >= half), first)
     b = next((k for k in range(last + reach, last - reach, -1) if turn[k % count] >= half), last)
     return a, b
+
+
+def _turns_out(loop: Curve, near: float) -> float | None:
+    """Find the node, near a parameter of a closed line, at which what is straight or hollow begins to bend outwards.
+
+    None where the line bends outwards before it too, so that where a rounded corner begins can't be told.
+    """
+    n = len(loop)
+    outwards = 1 if loop.area() > 0 else -1
+    at = loop.point(near)
+    found: list[tuple[float, int]] = []
+    for node in np.flatnonzero(np.abs(loop.segments[:, 0] - at) <= 1.5 * _WINDOW).tolist():
+        before, after = Curve(loop.segments[[node - 1]]), Curve(loop.segments[[node]])
+        turns = _node_turn(loop, node - 1), _own_turn(before), _node_turn(loop, node), _own_turn(after)
+        first, inside, here, beyond = (outwards * turn for turn in turns)
+        even = inside <= _EVEN and (first <= _EVEN or abs(before.end - before.start) > _LONGEST_CHORD)
+        if even and max(here, beyond) > _EVEN:
+            found.append((abs(loop.point(float(node)) - at), node))
+    return float(min(found)[1] % n) if found else None
+
+
+def _node_turn(loop: Curve, node: int) -> float:
+    """Measure by how much a closed line turns at a node, signed."""
+    n = len(loop)
+    into = loop.tangent(float(node % n or n), before=True)
+    return float(np.angle(loop.tangent(float(node % n)) * into.conjugate()))
+
+
+def _own_turn(segment: Curve) -> float:
+    """Measure by how much one segment turns from its start to its end, signed."""
+    return float(np.angle(segment.tangent(1.0, before=True) * segment.tangent(0.0).conjugate()))
 
 
 def _near(flags: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
@@ -139,18 +189,6 @@ def _is_one_node(loop: Curve, start: float, end: float, total: float) -> bool:
     return bool(turns.max() > 0.8 * total)
 
 
-def _box_of_run(loop: Curve, start: float, end: float) -> Box:
-    """Return a box around a stretch of a closed line, which may run on over the line's own start."""
-    n = float(len(loop))
-    parts = [(start, end)] if start < end else [(start, n), (0.0, end)]
-    return box_around(loop.subcurve(a, b).control_box() for a, b in parts if b - a > 1e-6)
-
-
-def _near_runs(side: Curve, runs: Sequence[tuple[float, float]], boxes: Sequence[Box]) -> list[tuple[float, float]]:
-    own = side.control_box()
-    return [run for run, box in zip(runs, boxes, strict=True) if boxes_meet(box, own)]
-
-
 def _within(side: Curve, runs: Sequence[tuple[float, float]], loop: Curve) -> bool:
     """Say whether a side lies within one of the stretches."""
     if not runs:
@@ -160,16 +198,16 @@ def _within(side: Curve, runs: Sequence[tuple[float, float]], loop: Curve) -> bo
     return any(a <= middle <= b if a <= b else (middle >= a or middle <= b % n) for a, b in runs)
 
 
-def _past_cusps(sides: Sequence[Curve], shortest: float, clockwise: bool, extra: Sequence[complex]) -> list[Curve]:
+def _past_cusps(sides: Sequence[Curve], clockwise: bool, extra: Sequence[complex]) -> list[Curve]:
     """Join sides that meet in a corner into the piece: a cusp, where the seam's curve is tighter than its allowance.
 
-    A straight short side beside such a corner is what a folded hem's allowance leaves, and no part of an edge.
+    So does what a folded allowance leaves beyond a seam: its parallel lies outside the neighbour's and is trimmed off.
     """
     done = list(sides)
     k = 0
     while k < len(done) and len(done) > 1:
         one, two = done[k], done[(k + 1) % len(done)]
-        if _is_cusp(one, two, shortest, clockwise) and all(abs(one.end - at) > 0.5 for at in extra):
+        if _is_cusp(one, two, clockwise) and all(abs(one.end - at) > 0.5 for at in extra):
             joined = Curve.chain([one, two])
             done = [joined, *done[1:k]] if k == len(done) - 1 else [*done[:k], joined, *done[k + 2 :]]
         else:
@@ -177,19 +215,22 @@ def _past_cusps(sides: Sequence[Curve], shortest: float, clockwise: bool, extra:
     return done
 
 
-def _is_cusp(one: Curve, two: Curve, shortest: float, clockwise: bool) -> bool:
+def _is_cusp(one: Curve, two: Curve, clockwise: bool) -> bool:
     if abs(one.end - two.start) > 1e-6 or one is two:
         return False
     turn = float(np.angle(two.tangent(0.0) * one.tangent(float(len(one)), before=True).conjugate()))
-    part_of_an_edge = all(side.length(1e-2) >= shortest or _bent(side) for side in (one, two))
-    return (turn < 0) == clockwise and abs(turn) > CORNER and part_of_an_edge
-
-
-def _bent(side: Curve) -> bool:
-    return abs(sagitta(side)) > STRAIGHT * abs(side.end - side.start)
+    return (turn < 0) == clockwise and abs(turn) > CORNER
 
 
 # -- the proof --------------------------------------------------------------------------------------------------------
+
+
+class _Bend(Struct, frozen=True):
+    """How an edge bends inwards at a place: over the segments on both sides, and over the shorter; 1/mm."""
+
+    run: float
+    even: float
+    sharpest: float
 
 
 class _Proof(Struct, frozen=True, kw_only=True):
@@ -201,6 +242,7 @@ class _Proof(Struct, frozen=True, kw_only=True):
     ways: Complex
     """The edge's directions there."""
     off: Real
+    bends: tuple[_Bend, ...]
 
 
 def unproved(edges: Sequence[Edge], cut: Curve) -> list[str]:
@@ -227,7 +269,7 @@ def unproved(edges: Sequence[Edge], cut: Curve) -> list[str]:
         if edge.fold or not edge.allowance:
             continue
         proof = _prove(edge, outwards, ring)
-        notes += _gaps(edge.name, proof, RUN_ON * edge.allowance)
+        notes += _gaps(edge.name, proof, edge.allowance)
     return notes
 
 
@@ -236,16 +278,19 @@ def _prove(edge: Edge, outwards: complex, ring: Complex) -> _Proof:
     t = np.linspace(0, len(line), max(60, 24 * len(line)) + 1)
     fine = line.points(t)
     run = np.concatenate([np.zeros(1), np.cumsum(np.abs(np.diff(fine)))])
-    places = np.linspace(0, float(run[-1]), max(20, math.ceil(float(run[-1]) / 2)) + 1)
+    total = float(run[-1])
+    every = np.linspace(0, total, max(20, math.ceil(total / 2)) + 1)
+    ends = np.arange(0, min(_NEXT_TO, total / 2), STEP / 2)
+    places = np.unique(np.concatenate([every, ends, total - ends]))
     at = np.asarray(np.interp(places, run, t), dtype=np.float64)
     ways = line.tangents(at)
     ways[-1] = line.tangent(float(len(line)), before=True)
     points = line.points(at)
     off = distances(points + (edge.allowance or 0.0) * outwards * ways, ring)
-    return _Proof(run=places, points=points, ways=ways, off=off)
+    return _Proof(run=places, points=points, ways=ways, off=off, bends=tuple(_bends(line, outwards)))
 
 
-def _gaps(name: str, proof: _Proof, longest: float) -> list[str]:
+def _gaps(name: str, proof: _Proof, wide: float) -> list[str]:
     sound = np.flatnonzero(proof.off <= PROVED_WITHIN)
     if len(sound) < 2:
         return [f"{name}: nowhere is the cut line at its seam allowance beside it"]
@@ -255,23 +300,56 @@ def _gaps(name: str, proof: _Proof, longest: float) -> list[str]:
     worst = first + int(np.argmax(inner))
     if inner.max() > CUT_LINE_OFF:
         notes.append(_told(name, proof, worst, float(proof.off[worst])))
-    for index, length in ((first, float(proof.run[first])), (last, float(proof.run[-1] - proof.run[last]))):
-        end = 0 if index == first else len(proof.run) - 1
-        if _bend(proof, index) * length**2 / 2 > CUT_LINE_OFF or length > longest:
-            notes.append(_run_on(name, proof, end, length))
+    close = np.flatnonzero(proof.off <= SHOWN_WITHIN)
+    ends = (int(close[0]), int(close[-1])) if len(close) > 1 else (first, last)
+    total = float(proof.run[-1])
+    for index, end in zip(ends, (False, True), strict=True):
+        at = len(proof.run) - 1 if end else 0
+        length = abs(float(proof.run[at] - proof.run[index]))
+        near = _from_end(proof.bends, total, end=end)
+        beside = [abs(one.even) for one in near if length - _SHORT <= one.run <= length + _NEXT_TO]
+        bend = max(beside, default=0.0)
+        if bend * length**2 / 2 > END_OFF or length > RUN_ON * wide:
+            notes.append(_run_on(name, proof, at, length))
+        elif _is_abrupt([one for one in near if one.run <= TAKEN_REACH * wide], wide):
+            notes.append(_cut_short(name, proof, at))
     return notes
 
 
-def _bend(proof: _Proof, index: int) -> float:
-    """Measure how tightly (1/mm) an edge bends beside a place near one of its ends."""
-    first_half = 2 * proof.run[index] < proof.run[-1]
-    far = proof.run[index] + (_NEXT_TO if first_half else -_NEXT_TO)
-    other = int(np.argmin(np.abs(proof.run - far)))
-    a, b = min(index, other), max(index, other)
-    if a == b:
-        return 0.0
-    turned = abs(float(np.angle(proof.ways[b] * proof.ways[a].conjugate())))
-    return turned / max(abs(float(proof.run[b] - proof.run[a])), 1e-9)
+def _from_end(bends: Sequence[_Bend], total: float, *, end: bool) -> list[_Bend]:
+    """Measure places from an edge's start or its end, in order from there."""
+    return [replace(one, run=total - one.run) for one in reversed(bends)] if end else list(bends)
+
+
+def _is_abrupt(bends: Sequence[_Bend], wide: float) -> bool:
+    """Say whether an edge begins or ceases, all at once, to bend inwards about as tightly as its allowance is wide.
+
+    A cut line has such a place where its cusp was cut off or rounded; what lies beyond may then not be the edge's own.
+    """
+    return any(
+        abs(one.sharpest - other.sharpest) * wide > ABRUPT and abs(other.run - one.run) <= _ABRUPT_WITHIN
+        for one, other in itertools.pairwise(bends)
+    )
+
+
+def _bends(line: Curve, outwards: complex) -> list[_Bend]:
+    """Measure how an edge bends inwards (1/mm) at its nodes and within its segments, in order."""
+    lengths = line.segment_lengths()
+    run = np.concatenate([np.zeros(1), np.cumsum(lengths)])
+    found: list[_Bend] = []
+    side = 1 if outwards == 1j else -1
+    for k, length in enumerate(lengths.tolist()):
+        if k:
+            turn = side * float(np.angle(line.tangent(float(k)) * line.tangent(float(k), before=True).conjugate()))
+            beside = float(lengths[k - 1]), length
+            even = turn / max(sum(beside) / 2, _SHORT)
+            found.append(_Bend(float(run[k]), even, max(even, turn / max(min(beside), _REST), key=abs)))
+        segment = Curve(line.segments[[k]])
+        if not segment.is_straight(1e-3):
+            for share in (0.1, 0.3, 0.5, 0.7, 0.9):
+                bend = side * segment.curvature(share)
+                found.append(_Bend(float(run[k]) + share * length, bend, bend))
+    return found
 
 
 def _told(name: str, proof: _Proof, index: int, off: float) -> str:
@@ -279,6 +357,14 @@ def _told(name: str, proof: _Proof, index: int, off: float) -> str:
         f"{name}: the seam can't be read from the cut line {on_page(complex(proof.points[index]))}: its parallel is "
         f"{both_ways(off)} off the cut line there, as where it bends more tightly than its allowance is wide; its "
         "length is not sure"
+    )
+
+
+def _cut_short(name: str, proof: _Proof, index: int) -> str:
+    return (
+        f"{name}: beside its end {on_page(complex(proof.points[index]))} the cut line bends all at once about as "
+        "tightly as the allowance is wide, as where a cusp was cut off or rounded; its length, and its neighbour's, "
+        "are not sure"
     )
 
 

@@ -70,7 +70,7 @@ def find_outline(shapes: Sequence[Shape], where: str, join: float = ENDS_MEET) -
         if shared is not None:
             found, loose = shared
         elif rest:
-            nearly = _nearly_closed(loose, [looks[k] for k in rest], join)
+            nearly = _nearly_closed(loose, [looks[k] for k in rest], join, found)
     best = max(found, key=lambda loop: abs(loop.curve.area()), default=None)
     if best is not None:
         loose = [line for line in loose if not covered(line, best.curve, join)]
@@ -137,14 +137,26 @@ def _with_shared(
     return [*closed, *styled], [part for k, part in enumerate(parts) if k not in used and of[k] not in own]
 
 
-def _nearly_closed(lines: Sequence[Curve], looks: Sequence[LineStyle], join: float) -> list[Loop]:
-    """Find outlines that lack an edge among lines that make no loop, those drawn alike together, closed straight."""
-    from svgfit.pattern.shared_lines import nearly_closed  # here because most outlines are closed
+def _nearly_closed(
+    lines: Sequence[Curve], looks: Sequence[LineStyle], join: float, found: Sequence[Loop]
+) -> list[Loop]:
+    """Find outlines that lack an edge among lines that make no loop, those drawn alike together, closed straight.
+
+    Or along the largest outline ``found``, drawn otherwise, on which they end: a hem or a fold that sizes share.
+    """
+    from svgfit.pattern.shared_lines import closed_along, nearly_closed  # here because most outlines are closed
 
     alike: dict[LineStyle, list[Curve]] = {}
     for line, style in zip(lines, looks, strict=True):
         alike.setdefault(style, []).append(line)
-    return [Loop(curve, frozenset(), style=style) for style, own in alike.items() for curve in nearly_closed(own, join)]
+    best = max(found, key=lambda loop: abs(loop.curve.area()), default=None)
+    nearly: list[Loop] = []
+    for style, own in alike.items():
+        curves = nearly_closed(own, join)
+        if not curves and best is not None and style != best.style:
+            curves = closed_along(own, best.curve, join)
+        nearly += [Loop(curve, frozenset(), style=style) for curve in curves]
+    return nearly
 
 
 def _refuse_several(where: str, best: Loop, others: Sequence[Loop]) -> None:

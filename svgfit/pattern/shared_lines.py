@@ -14,7 +14,7 @@ from msgspec import Struct
 from svgfit.geometry.box import box_holds, widen_box
 from svgfit.geometry.curve import Curve
 from svgfit.pattern.join_paths import Loop, chain_lines, find_chains, find_loops
-from svgfit.rules.drawing_habits import MOST_OPEN, SHORTEST_OUTLINE, SMALLEST_SIZE
+from svgfit.rules.drawing_habits import MOST_OPEN, SHARED_LEAVES, SHORTEST_OUTLINE, SMALLEST_SIZE
 
 MOST = 300
 """Among more open lines than this nobody drew shared ones by hand, and looking for them would take long."""
@@ -102,6 +102,26 @@ def nearly_closed(lines: Sequence[Curve], join: float) -> list[Curve]:
         length, gap = chain.length(1e-2), abs(chain.end - chain.start)
         if length >= SHORTEST_OUTLINE and join < gap <= MOST_OPEN * (length + gap):
             found.append(Curve.chain([chain, Curve.polyline([chain.end, chain.start])]))
+    return found
+
+
+def closed_along(lines: Sequence[Curve], loop: Curve, join: float) -> list[Curve]:
+    """Close chains of lines that make no loop, and end on one, along it: the way that encloses more.
+
+    For telling that there are several outlines, and how large; not for measuring.
+    """
+    if len(lines) > MOST:
+        return []
+    least = SHARED_LEAVES * loop.length(1e-2)
+    found: list[Curve] = []
+    for chain in find_chains(lines, join):
+        ends = [loop.nearest(end) for end in (chain.start, chain.end)]
+        if chain.is_closed() or chain.length(1e-2) < least or max(away for _, away in ends) > 2 * join:
+            continue
+        stretches = [part for parts in _between([t for t, _ in ends], loop) for part in parts]
+        turned = [abs(part.end - chain.end) < abs(part.start - chain.end) for part in stretches]
+        ways = [chain_lines([chain, one], [(0, False), (1, way)]) for one, way in zip(stretches, turned, strict=True)]
+        found += [max(ways, key=lambda way: abs(way.area()))] if ways else []
     return found
 
 

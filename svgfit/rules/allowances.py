@@ -46,6 +46,11 @@ MIRRORED_REACH: Annotated[Times, JUDGEMENT] = 3.0
 """Within so many allowances a mirrored end must reach the folded line …"""
 MIRRORED_END: Annotated[Times, JUDGEMENT] = 1.5
 """… else it ends after so many, square to that line."""
+MIRRORED_TURN: Annotated[Radians, JUDGEMENT] = math.radians(4)
+"""Where only a cut line is drawn, one that bends at a node by less than this on its neighbour's seam, or so little more
+than at the nodes beside that one, runs on there and has no mirrored end …"""
+MIRRORED_AT: Annotated[Mm, JUDGEMENT] = 1.0
+"""… the node being within this of the seam."""
 SHALLOW: Annotated[Radians, JUDGEMENT] = math.radians(30)
 """Edges that turn by less at their corner go on nearly as one: no allowance is mirrored there, the corner is plain."""
 CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
@@ -73,3 +78,10 @@ PROVED_WITHIN: Annotated[Mm, JUDGEMENT] = 0.25
 """A stitch line made from a cut line is proved where its own parallel is on that line within this."""
 RUN_ON: Annotated[Times, JUDGEMENT] = 0.75
 """The last of an edge, so many of its allowance long, may be run on straight beyond what the cut line shows."""
+SHOWN_WITHIN: Annotated[Mm, JUDGEMENT] = 0.1
+"""Towards its ends an edge made from a cut line is shown by it as far as its parallel is on that line within this."""
+END_OFF: Annotated[Mm, JUDGEMENT] = 0.15
+"""An edge run on straight is told where its bend beside there would bring its end aside by more than this."""
+ABRUPT: Annotated[Times, JUDGEMENT] = 0.3
+"""Near its end an edge made from a cut line is told where its bend (1/radius) changes all at once by more than this
+share of 1/allowance."""

@@ -54,6 +54,9 @@ SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
 LONGEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 50_000.0
 """A longer outline is no piece's: it is looked at in steps as many as on one of this length, and that is told."""
+SHARED_LEAVES: Annotated[Share, JUDGEMENT] = 0.3
+"""A size whose other edges are drawn with a larger one's has lines of its own that are at least so long, as a share of
+that one's outline."""
 LIKE_SIZE: Annotated[Share, JUDGEMENT] = 0.6
 """An outline that encloses at least this part of what another does is of like size: which is wanted must be told …"""
 LISTED_SIZE: Annotated[Share, JUDGEMENT] = 0.2

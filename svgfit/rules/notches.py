@@ -75,5 +75,7 @@ TOUCHES: Annotated[Mm, JUDGEMENT] = 0.5
 """A notch that comes this near to the stitch line, or to the cut line, stands on it."""
 NEARLY_SYMMETRIC: Annotated[Share, JUDGEMENT] = 0.05
 """Of several lines about which a mark is symmetric to this share of its size, the one squarest to the seam counts."""
+RIVAL: Annotated[Radians, JUDGEMENT] = 0.26
+"""A second such line that leans hardly more, by less than this (15°), may be the mark's own: a square that leans."""
 CLOSEST_PAIR: Annotated[Mm, PRACTICE] = 2.5
 """Two notches nearer to one another than this may be both sides of one slit."""

@@ -174,15 +174,15 @@ def rounded(points: Sequence[complex]) -> Curve:
     return Curve(np.array([[p, p + v / 3, q - w / 3, q] for (p, v), (q, w) in pairs]))
 
 
-def around(part: Part, join: str, *, reach: float = 0.0, spacing: float = 1.0) -> Part:
+def around(part: Part, join: str, *, reach: float = 0.0, spacing: float = 1.0, seam: float = SEAM) -> Part:
     """The piece with a cut line as a machine offsets it, a polyline: parallels joined at corners as ``join`` says.
 
     "mitred": run on to where they meet; "bevelled": cut straight across from parallel to parallel; "rounded": an arc
     about the seam's corner; "clipped": mitred, its tip cut off ``reach`` mm before it; "eased": mitred, its tip rounded
-    with radius ``reach``. Nothing is added at a fold, and its neighbours run on to it.
+    with radius ``reach``. Nothing is added at a fold, and its neighbours run on to it. ``seam``: the allowance, mm.
     """
     names = list(part.edges)
-    lines = [_beside(curve, _width(name), spacing) for name, curve in part.edges.items()]
+    lines = [_beside(curve, _width(name, seam), spacing) for name, curve in part.edges.items()]
     found: list[complex] = []
     for k, name in enumerate(names):
         after = (k + 1) % len(names)
@@ -212,8 +212,8 @@ def around(part: Part, join: str, *, reach: float = 0.0, spacing: float = 1.0) -
     )
 
 
-def _width(name: str) -> float:
-    return 0.0 if name == "fold" else HEM if name == "hem" else SEAM
+def _width(name: str, seam: float) -> float:
+    return 0.0 if name == "fold" else HEM if name == "hem" else seam
 
 
 def _beside(curve: Curve, wide: float, spacing: float) -> list[complex]:

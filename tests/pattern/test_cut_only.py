@@ -10,7 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from msgspec.structs import replace
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Point, Polygon
+from shapely.ops import polygonize, unary_union
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
@@ -75,6 +76,91 @@ def test_a_seam_tighter_than_its_allowance_is_told(width: float, depth: float, t
     for join in ("mitred", "bevelled", "rounded"):
         (one,) = outcomes(tmp_path, [around(neck(width, depth), join)], 0.5, lines="cut")
         assert not one.silent, (join, one)
+
+
+def allowances(seam: float) -> str:
+    return f'"seam allowance" = {{ all = "{seam} mm", hem = "1 in" }}'
+
+
+@pytest.mark.parametrize(
+    ("width", "depth", "seam", "join"),
+    [
+        (60, 20, 6.0, "bevelled"),
+        (90, 26, 6.0, "bevelled"),
+        (75, 26, 10.0, "rounded"),
+        (75, 26, 10.0, "bevelled"),
+    ],
+)
+def test_what_turns_a_corner_takes_nothing_off_a_tight_neck(
+    width: float, depth: float, seam: float, join: str, tmp_path: Path
+) -> None:
+    """The neckline bends more gently than its allowance is wide, so that its whole parallel is drawn: right, untold."""
+    drawn = around(neck(width, depth), join, seam=seam, spacing=0.5)
+    (one,) = outcomes(tmp_path, [drawn], 0.06, lines="cut", allowances=allowances(seam))
+    assert (one.kind, one.off, one.told) == ("back", {}, ())
+
+
+def trimmed(part: Part) -> Part:
+    """The piece with its cut line's loops cut off, as a program does that keeps what is enclosed."""
+    assert part.cut is not None
+    nodes = [complex(point) for point in part.cut.segments[:, 0]]
+    line = LineString([(point.real, point.imag) for point in [*nodes, nodes[0]]])
+    faces = [face for face in polygonize(unary_union(line)) if around_it(nodes, face.representative_point())]
+    ring = max(getattr(unary_union(faces), "geoms", [unary_union(faces)]), key=lambda face: face.area).exterior
+    points = [complex(x, y) for x, y in ring.coords]
+    return replace(part, cut=Curve.polyline(points if ring.is_ccw else points[::-1]))
+
+
+def around_it(nodes: list[complex], point: Point) -> int:
+    """How many times a closed polyline runs round a point."""
+    from_there = np.array(nodes) - complex(point.x, point.y)
+    return round(float(np.angle(np.roll(from_there, -1) / from_there).sum()) / (2 * np.pi))
+
+
+def blunted(part: Part, back: float, chords: int) -> Part:
+    """The piece with its cut line's hollow corners cut off so many mm on both sides, straight or in a curve."""
+    assert part.cut is not None
+    line, count = part.cut, len(part.cut)
+    at = np.arange(count)
+    nodes = at.astype(np.float64)
+    turns = np.angle(line.tangents(nodes) / np.roll(line.tangents(nodes + 1, before=True), 1))
+    hollow = [k for k in at.tolist() if turns[k] < -0.35]
+    run = [line.length_between(0.0, float(k)) for k in hollow]
+    points: list[complex] = []
+    for k in at.tolist():
+        if k in hollow:
+            first, last = line.at_lengths([run[hollow.index(k)] - back, run[hollow.index(k)] + back])
+            a, b, tip = line.point(first), line.point(last), line.point(float(k))
+            share = np.linspace(0, 1, chords + 1)
+            points += (
+                (1 - share) ** 2 * a + 2 * share * (1 - share) * (tip if chords > 1 else (a + b) / 2) + share**2 * b
+            ).tolist()
+        elif all(abs(line.length_between(0.0, float(k)) - one) > back for one in run):
+            points.append(line.point(float(k)))
+    return replace(part, cut=Curve.polyline([*points, points[0]]))
+
+
+@pytest.mark.slow_after(3)
+@pytest.mark.parametrize(
+    ("width", "depth", "seam", "join", "chords"),
+    [
+        (84, 14, 6.0, "eased", 0),
+        (75, 12, 6.0, "clipped", 1),
+        (60, 14, 6.0, "rounded", 1),
+        (75, 12, 10.0, "mitred", 8),
+        (50, 10, 16.0, "mitred", 8),
+        (84, 14, 6.0, "bevelled", 0),
+        (75, 18, 10.0, "eased", 0),
+    ],
+)
+def test_a_cusp_that_was_cut_off_is_told(
+    width: float, depth: float, seam: float, join: str, chords: int, tmp_path: Path
+) -> None:
+    """Trimmed, bevelled or rounded at the cusp, a single size and no nest: what is off by 0.3 mm is told."""
+    drawn = trimmed(around(neck(width, depth), join, reach=5.0, seam=seam, spacing=0.5))
+    drawn = blunted(drawn, 2.0, chords) if chords else drawn
+    (one,) = outcomes(tmp_path, [drawn], 0.3, lines="cut", allowances=allowances(seam))
+    assert not one.silent, one
 
 
 def square_with_notch(turn: float) -> Curve:

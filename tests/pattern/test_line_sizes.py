@@ -200,3 +200,32 @@ def test_sizes_that_share_edges_drawn_for_each_of_them_are_refused_with_a_list(t
     assert "3 outlines of like size" in message
     assert all(f"{wide - 20:.1f} mm wide" in message for wide in widths)
     assert 'sizes = { by = "dash"' in message
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 0, 1)])
+def test_sizes_that_share_edges_drawn_for_one_of_them_are_refused_with_a_list(tmp_path, order):
+    """Fold and hem are drawn with the largest size only; the others' lines end on them."""
+    lines = []
+    for k in order:
+        high, wide = 60 - 30 * k, 400 + 20 * k
+        own = [[20 + 1j * high, wide - 60 + 1j * high], [wide - 60 + 1j * high, wide + 200j, wide + 620j]]
+        own += [[wide + 620j, 20 + 620j], [20 + 620j, 20 + 1j * high]] if k == 2 else []
+        lines += [nests.path(nests.Curve.polyline(edge), nests.dashed(k)) for edge in own]
+    path = tmp_path / "a.svg"
+    path.write_text(nests.sheet(nests.layer("Panel stitch line", lines)))
+    with pytest.raises(Refusal) as caught:
+        _ = open_drawings(str(path), unit="mm").pieces
+    message = str(caught.value)
+    assert "3 outlines of like size" in message
+    assert 'sizes = { by = "dash"' in message
+
+
+def test_a_line_across_a_piece_in_another_dash_is_no_size(tmp_path):
+    """Where to lengthen it: told as left out, as ever."""
+    outline = nests.Curve.polyline([20 + 20j, 320 + 20j, 320 + 620j, 20 + 620j, 20 + 20j])
+    across = nests.Curve.polyline([20 + 320j, 320 + 320j])
+    path = tmp_path / "a.svg"
+    drawn = [nests.path(outline, nests.dashed(0)), nests.path(across, nests.dashed(1))]
+    path.write_text(nests.sheet(nests.layer("Panel stitch line", drawn)))
+    (piece,) = open_drawings(str(path), unit="mm").pieces
+    assert any("1 stray line(s)" in note for note in piece.unsure)

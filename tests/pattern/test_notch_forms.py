@@ -156,6 +156,26 @@ def test_a_pair_drawn_as_one_line_is_told():
     assert "12.0 mm (1/2 in) wide and taken for one; if it is a pair, draw the two apart" in told
 
 
+@pytest.mark.parametrize("rise", [5, -5])
+def test_a_narrow_pair_drawn_as_one_line_is_told(rise):
+    """No wider than one notch, it has two tips."""
+    at, unsure = placed([36 + 0j, 38 - 1j * rise, 40 + 0j, 42 - 1j * rise, 44 + 0j])
+    assert at == pytest.approx([40 + 0j], abs=1e-6)
+    (told,) = unsure
+    assert "8.0 mm (5/16 in) wide and taken for one; if it is a pair, draw the two apart" in told
+
+
+@pytest.mark.parametrize("lean", [0.42, -0.42])
+def test_a_square_that_leans_is_told(lean):
+    """Turned by 24°, its diagonal is squarer to the seam than its sides are."""
+    turn = complex(np.cos(lean), np.sin(lean))
+    at, unsure = placed([40 + turn * corner for corner in (-2 + 0j, -2 - 4j, 2 - 4j, 2 + 0j, -2 + 0j)])
+    assert len(at) == 1
+    assert abs(at[0] - 40) > 0.5
+    (told,) = unsure
+    assert "it is symmetric two ways and leans, so it may stand" in told
+
+
 def test_a_tick_at_the_cut_line_that_leans_is_told():
     at, unsure = placed([40 - 15j, 42 - 9j])
     assert at == pytest.approx([40 + 0j], abs=1e-3)

@@ -17,7 +17,7 @@ from msgspec import Struct
 from svgfit.geometry.bezier import Complex, Real
 from svgfit.geometry.curve import Curve
 from svgfit.rules.drawing_habits import DRAWN_TWICE, LONGEST_OUTLINE
-from svgfit.rules.notches import LOPSIDED, NEARLY_SYMMETRIC, ONE_NOTCH, ROUND, WIDEST_LEAN
+from svgfit.rules.notches import LOPSIDED, NEARLY_SYMMETRIC, ONE_NOTCH, RIVAL, ROUND, WIDEST_LEAN
 
 _CHORDS = 8
 """Chords to a bent cubic."""
@@ -39,6 +39,8 @@ class Axis(Struct, frozen=True):
     at: complex
     way: complex
     misfit: float = 0.0
+    rival: complex | None = None
+    """The direction of another line that it is as symmetric about and that is hardly less square to the seam."""
 
 
 class Figure(Struct, frozen=True):
@@ -87,6 +89,26 @@ class Figure(Struct, frozen=True):
     def is_lopsided(self, axis: Axis) -> bool:
         """Return whether it is not symmetric about the axis."""
         return axis.misfit > max(LOPSIDED * self.reach, 4 * _EVEN)
+
+
+def is_zigzag(figure: Figure, axis: Axis) -> bool:
+    """Return whether a figure is one open line that runs along the seam and has two tips of about one height.
+
+    A pair of notches is drawn so: as one line that goes down between them by more than half of what it rises.
+    """
+    if len(figure.curves) != 1 or figure.curves[0].is_closed():
+        return False
+    nodes = (np.append(figure.chords[:, 0], figure.chords[-1, 1]) - axis.at) * axis.way.conjugate()
+    along = np.diff(nodes.imag)
+    if not (np.all(along > -_EVEN) or np.all(along < _EVEN)):
+        return False
+    for heights in (nodes.real, -nodes.real):
+        top, foot = float(heights.max()), float(max(heights[0], heights[-1]))
+        tips = np.flatnonzero(heights >= top - 0.25 * (top - foot))
+        between = heights[tips[0] : tips[-1] + 1]
+        if top - foot > _EVEN and float(between.min()) < top - 0.5 * (top - foot):
+            return True
+    return False
 
 
 def line_of(curve: Curve) -> Complex:
@@ -165,7 +187,9 @@ def find_axis(figure: Figure, square: complex) -> Axis:
     best = min(value for _, value in refined)
     enough = best + max(_EVEN, NEARLY_SYMMETRIC * figure.reach)
     turn, value = min((one for one in refined if one[1] <= enough), key=lambda one: abs(one[0]))
-    axis = Axis(middle, square * cmath.rect(1, turn), value)
+    others = [one[0] for one in refined if one[1] <= enough and turn != one[0] and abs(one[0]) - abs(turn) < RIVAL]
+    rival = square * cmath.rect(1, min(others, key=abs)) if others else None
+    axis = Axis(middle, square * cmath.rect(1, turn), value, rival)
     return _shifted(figure, points, axis) if value > _EVEN else axis
 
 

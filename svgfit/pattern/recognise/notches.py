@@ -20,7 +20,7 @@ from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Edge, Mark
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.vocabulary import EdgeName, MarkKind
-from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather, line_of
+from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather, is_zigzag, line_of
 from svgfit.rules.matching import CAREFUL
 from svgfit.rules.notches import (
     AT_LANDMARK,
@@ -114,8 +114,16 @@ def _tick(figure: Figure, name: str | None, loop: Curve, seam: Complex, square: 
             doubt = f"it is not symmetric, so it may stand {both_ways(away)} off; draw it square to the seam"
         if figure.curves and met is not None and _crossed_once(figure, loop):
             point = other
-    elif figure.width(axis) > WIDEST_NOTCH:
+    elif figure.width(axis) > WIDEST_NOTCH or is_zigzag(figure, axis):
         doubt = f"it is {both_ways(figure.width(axis))} wide and taken for one; if it is a pair, draw the two apart"
+    elif axis.rival is not None:
+        rival = Axis(axis.at, axis.rival)
+        met = _axis_meets(figure, rival, loop, seam)
+        away = abs((met if met is not None else _nearer_end(figure, rival, loop)) - point)
+        if away > NOTCH_DOUBT:
+            doubt = (
+                f"it is symmetric two ways and leans, so it may stand {both_ways(away)} off; draw it square to the seam"
+            )
     return Tick(figure.curves, name, point, axis, figure, doubt)
 
 
