@@ -7,3 +7,6 @@ import os
 __version__ = "0.2.0"
 PACKAGE = os.path.dirname(os.path.abspath(__file__))
 """The folder of the package."""
+
+API_VERSION = 1
+"""The version of what plug-ins are written on (svgfit.plugin): raised where a plug-in could need more than before."""

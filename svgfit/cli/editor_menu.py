@@ -97,8 +97,8 @@ def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
 
     folders = tuple(os.path.abspath(folder) for folder in shared.plugins)
     registry = open_registry(folders, without=shared.without, to_stderr=True)
-    plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
-    found = [plugin.operation for plugin in plugins if plugin.operation is not None]
+    plugins = [plugin for plugin in registry.all() if "svgfit_operations" in plugin.source.hooks]
+    found = sorted((one for plugin in plugins for one in plugin.operations), key=lambda one: one.name)
     if not found:
         raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
     faults = tuple(

@@ -34,8 +34,8 @@ def command(name: str | None, shared: PluginOptions) -> int:
         units = Units(Unit(setup.convention.unit))
         say(units.speak(describe(registry.operation(name), registry.source(name).where)))
         return 0
-    plugins = [plugin for plugin in registry.all() if plugin.source.hook == "svgfit_operations"]
-    found = [plugin.operation for plugin in plugins if plugin.operation is not None]
+    plugins = [plugin for plugin in registry.all() if "svgfit_operations" in plugin.source.hooks]
+    found = sorted((one for plugin in plugins for one in plugin.operations), key=lambda one: one.name)
     if not found:
         raise Refusal("", "there are no operations", "svgfit plugins says what was found and what failed")
     say(tables.operations(found, terminal()).rstrip(), painted=True)

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import DrawingOptions, PlanOptions, drawing_options, files_argument, plan_options
+from svgfit.cli.options import DrawingOptions, PlanOptions, PluginOptions, drawing_options, files_argument, plan_options
 
 if TYPE_CHECKING:
     from svgfit.app.adjust import Adjusted
+    from svgfit.plugin.loading import OwnPlugins
 
 _SETTLES = 0.3
 """Seconds that a file which is being replaced may be away before that counts."""
@@ -34,8 +35,8 @@ For example:
 def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: DrawingOptions) -> int:
     """Run a plan again each time a drawing is saved.
 
-    Begins with a run, then waits; the plan and svgfit.toml are watched too. Each run says in one line what it did
-    or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
+    Begins with a run, then waits; the plan, svgfit.toml and the files of plug-ins are watched too. Each run says in
+    one line what it did or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
     """
     plan.check()
     if plan.output is None:
@@ -43,7 +44,8 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 
-    watched = _watched(files, plan.path, drawing.shared.convention)
+    own = _plugins(drawing.shared)
+    watched = (*_watched(files, plan.path, drawing.shared.convention), *own.files)
     inputs = (*files, *([plan.path] if plan.path else []))
     written = _Written(files, inputs, plan.output, force=force)
     known = frozenset[str]()
@@ -51,6 +53,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     say(f"watching {', '.join(inputs)}; each time one is saved {plan.output} is written again")
     for _ in _changes(watched):
         try:
+            own.forget()
             done = _once(files, plan, written, drawing)
         except Refusal as refusal:
             if first and plan.path is None and refusal.where.startswith(("--do", "--ends")):
@@ -79,6 +82,20 @@ def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> 
     beside = [convention] if convention else [os.path.join(os.path.dirname(file), FILE_NAME) for file in files]
     given = [*files, *([plan] if plan else []), *beside]
     return tuple(dict.fromkeys(path for name in given for path in (os.path.abspath(name), os.path.realpath(name))))
+
+
+def _plugins(shared: PluginOptions) -> OwnPlugins:
+    """Find the plug-ins that may be edited; none where a convention that names their folder can't be read yet."""
+    import sys
+
+    from svgfit.model.refusal import Refusal
+    from svgfit.plugin.loading import OwnPlugins
+
+    sys.dont_write_bytecode = True  # what Python keeps of a file is dated to the second, and two savings may be nearer
+    try:
+        return OwnPlugins(shared.setup().registry.sources)
+    except Refusal:
+        return OwnPlugins(())
 
 
 def _changes(watched: Sequence[str]) -> Iterator[None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from contextlib import nullcontext, redirect_stdout
@@ -41,6 +42,7 @@ class Guard(Struct, frozen=True):
     name: str
     where: str
     file: str | None = None
+    """Its file, or the folder of its files."""
     to_stderr: bool = False
     """Whether what the plug-in prints goes to stderr. Python has one stdout for all threads, so only a program that has
     its process to itself (the command line) asks for this; a library leaves stdout as it is."""
@@ -60,16 +62,20 @@ class Guard(Struct, frozen=True):
 
 
 def reason(error: BaseException, file: str | None = None) -> str:
-    """Describe an exception in one line, with the line of the plug-in's ``file`` where it came from."""
+    """Describe an exception in one line, with the line of the plug-in's ``file`` (or folder) where it came from."""
     if isinstance(error, Unusable):
         return " ".join(str(error).split())
     text = f"{type(error).__name__}: {error}".rstrip(": ")
-    line = error.lineno if isinstance(error, SyntaxError) else None
+    line = str(error.lineno) if isinstance(error, SyntaxError) else None
     if isinstance(error, SyntaxError):
         text = f"SyntaxError: {error.msg}"
+        line = f"{line} of {os.path.basename(error.filename)}" if error.filename not in (None, file) else line
     trace = error.__traceback__
     while trace is not None and not isinstance(error, SyntaxError):
-        if file is not None and trace.tb_frame.f_code.co_filename == file:
-            line = trace.tb_lineno
+        place = trace.tb_frame.f_code.co_filename
+        if file is not None and place == file:
+            line = str(trace.tb_lineno)
+        elif file is not None and place.startswith(os.path.join(file, "")):
+            line = f"{trace.tb_lineno} of {os.path.relpath(place, file)}"
         trace = trace.tb_next
     return " ".join((f"{text} (line {line})" if line else text).split())

@@ -1,13 +1,14 @@
-"""Import one plug-in, ask its hook and validate what came back; all under a guard."""
+"""Import one plug-in, ask its hooks and validate what came back; all under a guard."""
 
 from __future__ import annotations
 
 import os
 import sys
-from importlib import import_module
+from collections.abc import Callable, Iterable
+from importlib import import_module, invalidate_caches
 from threading import RLock
 from types import FunctionType, ModuleType
-from typing import Any
+from typing import Any, TypeVar
 
 import pluggy
 from msgspec import Struct
@@ -18,8 +19,9 @@ from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
-from svgfit.plugin.sources import Source
+from svgfit.plugin.sources import Source, plain_name
 
+Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Reader, Writer)
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -30,7 +32,7 @@ class Plugin(Struct, frozen=True):
     source: Source
     status: str
     """"ok", "off" or "failed: why"."""
-    operation: Operation | None = None
+    operations: tuple[Operation, ...] = ()
     dialects: tuple[Dialect, ...] = ()
     recognisers: tuple[Recogniser, ...] = ()
     measurers: tuple[Measurer, ...] = ()
@@ -41,12 +43,43 @@ class Plugin(Struct, frozen=True):
     @property
     def supplies(self) -> str:
         """Say for people what it gives, by name."""
-        records = (*self.dialects, *self.recognisers, *self.measurers, *self.readers, *self.writers)
-        words = {"svgfit_operations": "operation", "svgfit_dialects": "dialect"}
-        words |= {"svgfit_recognisers": "recogniser", "svgfit_measurers": "measurements"}
-        words |= {"svgfit_readers": "reader", "svgfit_writers": "writer"}
-        names = [self.operation.name] if self.operation else [record.name for record in records]
-        return f"{words[self.source.hook]} {', '.join(names)}".strip()
+        kinds = (
+            ("operation", "operations", self.operations),
+            ("dialect", "dialect", self.dialects),
+            ("recogniser", "recogniser", self.recognisers),
+            ("measurements", "measurements", self.measurers),
+            ("reader", "reader", self.readers),
+            ("writer", "writer", self.writers),
+        )
+        parts = [
+            f"{one if len(records) == 1 else more} {', '.join(record.name for record in records)}"
+            for one, more, records in kinds
+            if records
+        ]
+        return "; ".join(parts) or self.source.name
+
+    def operation(self, name: str) -> Operation | None:
+        """Return its operation of that plain name; None where it has none."""
+        return next((one for one in self.operations if plain_name(one.name) == name), None)
+
+
+class OwnPlugins:
+    """The plug-ins among ``sources`` that are not svgfit's: their files, and a way to have them read anew."""
+
+    def __init__(self, sources: Iterable[Source]) -> None:
+        self._sources = tuple(source for source in sources if source.origin != "stock")
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Every file of theirs, as found and as it really lies, with its whole path."""
+        paths = [file for source in self._sources for file in source.files()]
+        return tuple(dict.fromkeys(path for file in paths for path in (os.path.abspath(file), os.path.realpath(file))))
+
+    def forget(self) -> None:
+        """Have installed packages imported anew; a file in a folder is, by each registry for itself."""
+        outermost = {source.module.partition(".")[0] for source in self._sources if source.module}
+        for name in [name for name in sys.modules if name.partition(".")[0] in outermost]:
+            del sys.modules[name]
 
 
 class _Manager(pluggy.PluginManager):
@@ -83,46 +116,50 @@ def load(source: Source, manager: pluggy.PluginManager, guard: Guard) -> Plugin:
 
 def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
     plugin = _import(source)
+    validate.written_for(getattr(plugin, "SVGFIT_API", None))
     found = _ask(plugin, source, manager)
-    if source.hook == "svgfit_dialects":
-        dialects = validate.records(found, Dialect, source.hook)
-        return Plugin(source, "ok", dialects=tuple(map(validate.dialect, dialects)))
-    if source.hook == "svgfit_recognisers":
-        recognisers = validate.records(found, Recogniser, source.hook)
-        return Plugin(source, "ok", recognisers=tuple(map(validate.recogniser, recognisers)))
-    if source.hook == "svgfit_measurers":
-        measurers = validate.records(found, Measurer, source.hook)
-        return Plugin(source, "ok", measurers=tuple(map(validate.measurer, measurers)))
-    if source.hook == "svgfit_readers":
-        readers = validate.records(found, Reader, source.hook)
-        return Plugin(source, "ok", readers=tuple(map(validate.reader, readers)))
-    if source.hook == "svgfit_writers":
-        writers = validate.records(found, Writer, source.hook)
-        return Plugin(source, "ok", writers=tuple(map(validate.writer, writers)))
-    operations = validate.records(found, Operation, source.hook)
-    if len(operations) > 1:
-        names = ", ".join(str(item.name) for item in operations)
-        raise Unusable(f"one operation a file or entry point, not {len(operations)} ({names})")
-    return Plugin(source, "ok", operation=validate.operation(next(iter(operations)), source))
+
+    def of(kind: type[Record], check: Callable[[Record], Record]) -> tuple[Record, ...]:
+        hook = f"svgfit_{kind.__name__.lower()}s"
+        return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
+
+    return Plugin(
+        source,
+        "ok",
+        operations=validate.operations(of(Operation, validate.operation), source, alone=len(found) == 1),
+        dialects=of(Dialect, validate.dialect),
+        recognisers=of(Recogniser, validate.recogniser),
+        measurers=of(Measurer, validate.measurer),
+        readers=of(Reader, validate.reader),
+        writers=of(Writer, validate.writer),
+    )
 
 
 def _import(source: Source) -> Any:
-    if source.file is not None:
-        return _import_file(source.file)
+    if source.file is not None and source.module is None:
+        return _import_file(source.file, source.folder)
     found: Any = import_module(source.module or "")
     for name in (source.attribute or "").split("."):
         found = getattr(found, name) if name else found
     return found
 
 
-def _import_file(path: str) -> Any:
-    """Import a file as a module of a name that nothing else has, so that two files of one stem don't meet."""
+def _import_file(path: str, package: str | None) -> Any:
+    """Import a file as a module of a name that nothing else has, so that two files of one stem don't meet.
+
+    ``package``: the folder of which the file is the ``__init__.py``; its other files can be imported relative to it,
+    and are read anew.
+    """
     from importlib.machinery import ModuleSpec, SourceFileLoader
     from importlib.util import module_from_spec
 
-    full = os.path.abspath(path)
-    name = f"svgfit_plugin:{full}"
-    spec = ModuleSpec(name, SourceFileLoader(name, path), origin=path)
+    name = f"svgfit_plugin:{os.path.abspath(package or path)}"
+    for known in [known for known in sys.modules if known.startswith(f"{name}.")]:
+        del sys.modules[known]
+    spec = ModuleSpec(name, SourceFileLoader(name, path), origin=path, is_package=package is not None)
+    if package is not None and spec.submodule_search_locations is not None:
+        spec.submodule_search_locations.append(package)
+        invalidate_caches()  # a file that was added since the folder was last looked into
     spec.has_location = True
     module = module_from_spec(spec)
     sys.modules[name] = module  # records look their module up there when they read annotations
@@ -135,8 +172,8 @@ def _import_file(path: str) -> Any:
     return module
 
 
-def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> object:
-    """Call the one hook that the plug-in's name announces; raise Unusable where it has none, or others."""
+def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> dict[str, object]:
+    """Call every hook that the plug-in has, by name; raise Unusable where it has none, or unknown ones."""
     manager.register(plugin, name=f"{source.origin}:{source.name}:{source.where}")
     callers = manager.get_hookcallers(plugin) or []
     specified = {name for name in vars(hookspecs) if name.startswith("svgfit_")}
@@ -145,12 +182,6 @@ def _ask(plugin: Any, source: Source, manager: pluggy.PluginManager) -> object:
         raise Unusable(f"there is no hook {unknown[0]}; the hooks are {', '.join(sorted(specified))}")
     if not names:
         raise Unusable(f"it supplies nothing: a function {source.hook} marked @hookimpl is needed")
-    if names != [source.hook]:
-        other = next(name for name in names if name != source.hook)
-        raise Unusable(
-            f"a plug-in named {source.name} supplies {source.hook} only, not {other}: put that into a file of its own, "
-            "whose name begins with dialect, recognise, measure, reader or writer, or is the operation's"
-        )
     others = [known for known in manager.get_plugins() if known is not plugin]
-    answers = manager.subset_hook_caller(source.hook, others)()
-    return answers[0] if answers else None
+    answers = {name: manager.subset_hook_caller(name, others)() for name in names}
+    return {name: found[0] if found else None for name, found in answers.items()}

@@ -21,7 +21,7 @@ from svgfit.model.wording import closest_name, suggestion
 from svgfit.plugin import validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
-from svgfit.plugin.sources import Source, find_sources, plain_name
+from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name
 
 Named = TypeVar("Named", Dialect, Recogniser, Measurer, Reader, Writer)
 
@@ -43,7 +43,7 @@ class Registry:
         self._loaded: dict[str, Plugin] = {}
         self._warnings: dict[str, None] = {}
         for text in self._without:
-            if not any(source.answers_to(text) for source in self._sources):
+            if not any(source.answers_to(text) for source in self._sources) and not self._names_operation(text):
                 names = [source.name for source in self._sources]
                 raise Refusal("--without", f"there is no plug-in {text!r}", _nearest(text, names, "the plug-ins are"))
 
@@ -53,41 +53,58 @@ class Registry:
         return tuple(self._warning_log())
 
     @property
+    def sources(self) -> tuple[Source, ...]:
+        """Where every plug-in lies, whether or not it is used."""
+        return self._sources
+
+    @property
     def files(self) -> tuple[str, ...]:
-        """The files in which plug-ins were found, whether or not they are used."""
-        return tuple(source.file for source in self._sources if source.file is not None)
+        """The files of plug-ins, whether or not they are used."""
+        return tuple(file for source in self._sources for file in source.files())
 
     def operation_names(self) -> tuple[str, ...]:
-        """List the operations that are there and not switched off, in alphabetical order; imports nothing."""
-        return tuple(dict.fromkeys(source.name for source in self._used("svgfit_operations")))
+        """List the operations that are there and not switched off, in alphabetical order.
+
+        Imports only plug-ins that may hold operations of other names than their own.
+        """
+        names = {name for source in self._used(OPERATIONS) for name in self._operations_of(source)}
+        return tuple(sorted(name for name in names if self._homes(name)))
 
     def switched_off(self) -> tuple[str, ...]:
         """Return the names of operations that are there, but switched off, in alphabetical order."""
         used = self.operation_names()
-        names = [source.name for source in self._sources if source.hook == "svgfit_operations"]
-        return tuple(dict.fromkeys(name for name in names if name not in used))
+        there = [source for source in self._sources if OPERATIONS in source.hooks]
+        names = {name for source in there for name in self._operations_of(source)}
+        return tuple(sorted(name for name in names if name not in used))
 
     def source(self, name: str) -> Source:
         """Find where the operation of that name comes from; refuse an unknown name, and one that two plug-ins claim."""
         plain = plain_name(name)
-        found = [source for source in self._used("svgfit_operations") if source.name == plain]
+        found = self._homes(plain)
         if len(found) > 1:
-            raise Refusal("", f"operation {plain} is there {len(found)} times: {_places(found)}", _one_of_them(found))
+            what = f"operation {plain} is there {len(found)} times: {_places(found)}"
+            raise Refusal("", what, _one_of_them(found, plain))
         if found:
             return found[0]
-        if any(source.name == plain and source.hook == "svgfit_operations" for source in self._sources):
+        if any(plain in self._operations_of(source) for source in self._sources if OPERATIONS in source.hooks):
             raise Refusal("", f"operation {plain} is switched off", "leave out --without")
+        faults = [self._load(source).fault for source in self._used() if source.name == plain]
+        if fault := next((each for each in faults if each is not None), None):
+            raise Refusal("", str(fault), "mend or remove the plug-in; --debug shows where in it") from fault
         names = self.operation_names()
-        raise Refusal("", f"there is no operation {name!r}", _nearest(plain, names, "the operations are"))
+        broken = [self._load(source).fault for source in self._used(OPERATIONS) if source.several]
+        may_be = "".join(f"; perhaps it is in what can't be loaded: {fault}" for fault in broken if fault is not None)
+        raise Refusal("", f"there is no operation {name!r}{may_be}", _nearest(plain, names, "the operations are"))
 
     def operation(self, name: str) -> Operation:
-        """Import the operation of that name, and its plug-in only. Refuse as ``source`` does, or a failed one."""
+        """Import the operation of that name. Refuse as ``source`` does, or a failed one."""
         plugin = self._load(self.source(name))
-        if plugin.operation is None:
+        found = plugin.operation(plain_name(name))
+        if found is None:
             fault = plugin.fault
             why = str(fault) if fault else f"plug-in {name} gives no operation"
             raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
-        return plugin.operation
+        return found
 
     def operations(self) -> tuple[Operation, ...]:
         """Import every operation, by name; one that failed is left out with a warning."""
@@ -121,17 +138,30 @@ class Registry:
         return self._records("svgfit_writers", lambda plugin: plugin.writers, self._guard_writer)
 
     def all(self) -> tuple[Plugin, ...]:
-        """Import every plug-in and return it with its status; those that share an operation's name are ``failed``."""
+        """Import every plug-in and return it with its status; those that share a name are ``failed``."""
         looked: list[Plugin] = []
         for source in self._sources:
-            same = [other for other in self._used(source.hook) if other.name == source.name]
-            if source not in same:
+            if source not in self._used():
                 looked.append(Plugin(source, "off"))
-            elif len(same) > 1:
+                continue
+            same = [other for other in self._used(source.hook) if other.name == source.name and _has_its_name(other)]
+            if len(same) > 1 and source in same:
                 looked.append(Plugin(source, f"failed: the name is there {len(same)} times: {_places(same)}"))
             else:
-                looked.append(self._load(source))
+                plugin = self._load(source)
+                looked.append(plugin if plugin.fault else self._without_clashes(plugin))
         return tuple(looked)
+
+    def _without_clashes(self, plugin: Plugin) -> Plugin:
+        """Return the plug-in, failed where another one has an operation of a name of its own; what is off left out."""
+        kept: list[Operation] = []
+        for one in plugin.operations:
+            homes = self._homes(one.name)
+            if plugin.source in homes and len(homes) > 1:
+                what = f"failed: operation {one.name} is there {len(homes)} times: {_places(homes)}"
+                return Plugin(plugin.source, what)
+            kept += [one] if plugin.source in homes else []
+        return replace(plugin, operations=tuple(kept))
 
     def without(self, name: str) -> Registry:
         """Return a registry of the same plug-ins with one more switched off."""
@@ -153,7 +183,7 @@ class Registry:
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
-        return Guard(source.name, source.where, source.file, self._to_stderr)
+        return Guard(source.name, source.where, source.folder or source.file, self._to_stderr)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -161,20 +191,45 @@ class Registry:
         """Return the dict that this thread's warnings go into."""
         return getattr(self._per_thread, "warnings", self._warnings)
 
-    def _used(self, hook: str) -> list[Source]:
+    def _used(self, hook: str | None = None) -> list[Source]:
+        """List the plug-ins that are not switched off and may implement ``hook``."""
         return [
             source
             for source in self._sources
-            if source.hook == hook and not any(source.answers_to(text) for text in self._without)
+            if (hook is None or hook in source.hooks) and not any(source.answers_to(text) for text in self._without)
+        ]
+
+    def _names_operation(self, text: str) -> bool:
+        """Tell whether ``text`` (``--without``) means one operation of a plug-in that holds several."""
+        several = (source for source in self._sources if source.several)
+        pairs = ((source, name) for source in several for name in self._operations_of(source))
+        return any(source.answers_to(text, operation=name) for source, name in pairs)
+
+    def _operations_of(self, source: Source) -> tuple[str, ...]:
+        """Name a plug-in's operations, switched off or not: one that fails, and one not imported, by the plug-in's."""
+        if not source.several:
+            return (source.name,)
+        plugin = self._load(source)
+        return (source.name,) if plugin.fault else tuple(one.name for one in plugin.operations)
+
+    def _homes(self, name: str) -> list[Source]:
+        """List the plug-ins that have an operation of that plain name, neither of them switched off."""
+        return [
+            source
+            for source in self._used(OPERATIONS)
+            if name in self._operations_of(source)
+            and not any(source.answers_to(text, operation=name) for text in self._without)
         ]
 
     def _load(self, source: Source) -> Plugin:
         with self._lock:
             if source.where not in self._loaded:
                 loaded = load(source, self._manager, self.guard(source))
-                if loaded.operation is not None and loaded.operation.instructions.words is not None:
-                    loaded = replace(loaded, operation=self._guard_words(loaded.operation, source))
-                self._loaded[source.where] = loaded
+                told = tuple(
+                    one if one.instructions.words is None else self._guard_words(one, source)
+                    for one in loaded.operations
+                )
+                self._loaded[source.where] = replace(loaded, operations=told)
             return self._loaded[source.where]
 
     def _records(
@@ -326,5 +381,11 @@ def _places(sources: Iterable[Source]) -> str:
     return " and ".join(source.where for source in sources)
 
 
-def _one_of_them(sources: list[Source]) -> str:
-    return f"remove one of them, or switch it off, for example with --without '{sources[0].origin}:{sources[0].name}'"
+def _one_of_them(sources: list[Source], name: str = "") -> str:
+    which = f"{sources[0].origin}:{name or sources[0].name}"
+    return f"remove one of them, or switch it off, for example with --without '{which}'"
+
+
+def _has_its_name(source: Source) -> bool:
+    """Tell whether what a plug-in supplies is of one kind, and known by the plug-in's name."""
+    return len(source.hooks) == 1 and not source.several

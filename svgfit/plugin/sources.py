@@ -1,6 +1,7 @@
 """Where plug-ins come from. Nothing here imports one: a Source only says that a plug-in is there and where.
 
-Three places: the stock folder, installed packages (entry-point group ``svgfit``), and folders that a person named.
+Three places: the stock folder, installed packages (entry-point group ``svgfit``), and folders that a person named. What
+a plug-in may supply is read off its text: running one operation imports only what may hold it.
 """
 
 from __future__ import annotations
@@ -8,9 +9,10 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.model.refusal import Refusal
 from svgfit.version import PACKAGE
@@ -32,6 +34,12 @@ FOLDERS = {
     "writers": ("writer", "svgfit_writers"),
 }
 """Subfolders of a folder of plug-ins: what the name of each file in them begins with, and the hook that it has."""
+OPERATIONS = "svgfit_operations"
+HOOKS = tuple(hook for _, hook in FOLDERS.values())
+"""All hooks (svgfit.plugin.hookspecs)."""
+_PACKAGE = "__init__.py"
+_MENTIONED = re.compile(r"\bsvgfit_[a-z_]+\b")
+_OPERATION = re.compile(r"""\bOperation\((?:\s*(?:name\s*=\s*)?["']([^"']*)["'])?""")
 _ENTRY = r"(?P<name>[^=]+?)\s*=\s*(?P<module>[\w.]+)\s*(?::\s*(?P<attribute>[\w.]+))?\s*(?:\[.*\])?"
 _DIST_INFO = (".dist-info", ".egg-info")
 
@@ -50,18 +58,50 @@ class Source(Struct, frozen=True):
     attribute: str | None = None
     subfolder: str = ""
     """The one of ``FOLDERS`` in which the file lies; "" where its name alone says what it supplies."""
+    mentioned: tuple[str, ...] = ()
+    """The hooks that its text mentions; () where it mentions none, or was not read."""
+    several: bool = False
+    """Whether it may hold other operations than one that has its name: it is imported to know their names."""
 
     @property
     def hook(self) -> str:
-        """The one hook that a plug-in of this name may implement."""
+        """The hook that its place and name announce."""
         if self.subfolder:
             return FOLDERS[self.subfolder][1]
-        return next((hook for prefix, hook in _HOOKS if self.name.startswith(prefix)), "svgfit_operations")
+        return next((hook for prefix, hook in _HOOKS if self.name.startswith(prefix)), OPERATIONS)
 
-    def answers_to(self, text: str) -> bool:
-        """Tell whether a person means this one by ``text``: its name, or ``origin:name``."""
+    @property
+    def hooks(self) -> tuple[str, ...]:
+        """The hooks that it may implement: those that its text mentions, else the one that its name announces."""
+        return self.mentioned or (self.hook,)
+
+    @property
+    def is_package(self) -> bool:
+        """Whether it is a folder whose files can import one another."""
+        return self.file is not None and os.path.basename(self.file) == _PACKAGE
+
+    @property
+    def folder(self) -> str | None:
+        """The folder whose modules it may share code with; None for a plug-in of one file."""
+        if self.file is None or not (self.is_package or (self.module and "." in self.module)):
+            return None
+        up = self.module.count(".") + self.is_package if self.module else 1
+        path = self.file
+        for _ in range(up):
+            path = os.path.dirname(path)
+        return path
+
+    def files(self) -> tuple[str, ...]:
+        """List the files that it is made of, its package's modules among them; () where it was not found as a file."""
+        if self.file is None or self.folder is None:
+            return () if self.file is None else (self.file,)
+        found = (os.path.join(place, name) for place, _, names in os.walk(self.folder) for name in names)
+        return tuple(sorted(path for path in found if path.endswith(".py")))
+
+    def answers_to(self, text: str, *, operation: str | None = None) -> bool:
+        """Tell whether a person means this one (or its ``operation``) by ``text``: its name, or ``origin:name``."""
         origin, _, name = text.rpartition(":")
-        return plain_name(name) == self.name and origin in ("", self.origin)
+        return plain_name(name) == (operation or self.name) and origin in ("", self.origin)
 
 
 def plain_name(text: str) -> str:
@@ -87,24 +127,24 @@ def stock_folder() -> str:
 
 
 def folder_sources(folder: str, origin: str) -> tuple[Source, ...]:
-    """Find the plug-ins of a folder: one a ``.py`` file, in it or in one of its ``FOLDERS``; nothing is imported.
+    """Find the plug-ins of a folder: a ``.py`` file or a package, in it or in one of its ``FOLDERS``; none is imported.
 
     A file in ``dialects/`` is named as one beside it whose name begins with ``dialect`` (``dialects/ids.py`` is
     ``dialect-ids``), and so are those of the other subfolders. Names beginning with ``_``, ``.`` or
-    ``test_``, and ``conftest.py``, don't count. Raises Refusal where a folder can't be read.
+    ``test_``, ``tests`` and ``conftest.py`` don't count. Raises Refusal where a folder can't be read.
     """
-    found = [Source(plain_name(stem), origin, path, file=path) for stem, path in _python_files(folder)]
+    found = [_read(Source(plain_name(stem), origin, path, file=path)) for stem, path in _modules(folder, FOLDERS)]
     for subfolder, (prefix, _) in FOLDERS.items():
         place = os.path.join(folder, subfolder)
-        for stem, path in _python_files(place) if os.path.isdir(place) else ():
+        for stem, path in _modules(place) if os.path.isdir(place) else ():
             name = plain_name(stem)
             name = name if name.startswith(prefix) else f"{prefix}-{name}"
-            found.append(Source(name, origin, path, file=path, subfolder=subfolder))
+            found.append(_read(Source(name, origin, path, file=path, subfolder=subfolder)))
     return tuple(found)
 
 
-def _python_files(folder: str) -> Iterator[tuple[str, str]]:
-    """Yield stem and path of each plug-in's file in one folder, in alphabetical order."""
+def _modules(folder: str, left_out: Container[str] = ()) -> Iterator[tuple[str, str]]:
+    """Yield name and file of each plug-in in one folder, in alphabetical order; of a package its ``__init__.py``."""
     try:
         names = sorted(os.listdir(folder))
     except NotADirectoryError:
@@ -112,8 +152,33 @@ def _python_files(folder: str) -> Iterator[tuple[str, str]]:
     except OSError as error:
         raise Refusal(folder, f"can't be read as a folder of plug-ins ({error.strerror})", "check its name") from None
     for name in names:
-        if name.endswith(".py") and not name.startswith(("_", ".", "test_")) and name != "conftest.py":
-            yield name[:-3], os.path.join(folder, name)
+        if name.startswith(("_", ".", "test_")) or name in ("conftest.py", "tests") or name in left_out:
+            continue
+        path = os.path.join(folder, name)
+        if name.endswith(".py"):
+            yield name[:-3], path
+        elif os.path.isfile(inside := os.path.join(path, _PACKAGE)):
+            yield name, inside
+
+
+def _read(source: Source) -> Source:
+    """Read off a plug-in's text which hooks it mentions, and whether its operations are known without importing it.
+
+    Known is one whose only ``Operation("…`` has the plug-in's name. Of stock plug-ins all is known from their place.
+    """
+    if source.file is None or (source.origin == "stock" and source.subfolder):
+        return source
+    try:
+        with open(source.file, encoding="utf-8", errors="replace") as file:
+            text = file.read()
+    except OSError:
+        return source
+    mentioned = [hook for hook in dict.fromkeys(_MENTIONED.findall(text)) if hook in HOOKS]
+    if source.is_package and not mentioned:
+        mentioned = list(HOOKS)  # its other files may hold them
+    made = [plain_name(name) for name in _OPERATION.findall(text)]
+    several = OPERATIONS in mentioned and made != [source.name]
+    return replace(source, mentioned=tuple(mentioned), several=several)
 
 
 def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:
@@ -132,7 +197,7 @@ def package_sources(path: Sequence[str] | None = None) -> tuple[Source, ...]:
         for package, text in _entry_point_files(folder):
             if package not in seen:
                 seen.add(package)
-                found += _entries(package, text)
+                found += _entries(package, text, folder)
     return tuple(sorted(found, key=lambda source: (source.origin, source.name)))
 
 
@@ -153,7 +218,7 @@ def _entry_point_files(folder: str) -> Iterator[tuple[str, str]]:
         yield package, text
 
 
-def _entries(package: str, text: str) -> Iterator[Source]:
+def _entries(package: str, text: str, folder: str) -> Iterator[Source]:
     if GROUP not in text:
         return
     section = ""
@@ -163,7 +228,28 @@ def _entries(package: str, text: str) -> Iterator[Source]:
         elif section == GROUP and (found := re.fullmatch(_ENTRY, line)) and not line.startswith(("#", ";")):
             module, attribute = found["module"], found["attribute"]
             where = f"package {package} ({module}:{attribute})" if attribute else f"package {package} ({module})"
-            yield Source(plain_name(found["name"]), f"package {package}", where, module=module, attribute=attribute)
+            source = Source(plain_name(found["name"]), f"package {package}", where, module=module, attribute=attribute)
+            yield _read(replace(source, file=_module_file(module, folder)))
+
+
+def _module_file(module: str, folder: str) -> str | None:
+    """Find a module's file without importing anything: in ``folder``, else where Python has its outermost package."""
+    from importlib.util import find_spec
+
+    outermost, *inner = module.split(".")
+    places = [os.path.join(folder, outermost)]
+    try:
+        spec = find_spec(outermost)
+    except (ImportError, ValueError):
+        spec = None
+    if spec is not None:
+        places += list(spec.submodule_search_locations or ())
+        places += [spec.origin[:-3]] if not inner and spec.origin is not None and spec.origin.endswith(".py") else []
+    for place in (os.path.join(each, *inner) for each in places):
+        for path in (os.path.join(place, _PACKAGE), f"{place}.py"):
+            if os.path.isfile(path):
+                return path
+    return None
 
 
 def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
@@ -177,5 +263,6 @@ def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tu
         found += folder_sources(folder, f"folder {folder}")
     kept: dict[str, Source] = {}
     for source in found:
-        kept.setdefault(os.path.realpath(source.file) if source.file else f"{source.name} {source.where}", source)
+        one = f"{source.name} {source.where}" if source.module or not source.file else os.path.realpath(source.file)
+        kept.setdefault(one, source)
     return tuple(kept.values())

@@ -20,6 +20,7 @@ from svgfit.model.vocabulary import ParameterKind, Status
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
+from svgfit.version import API_VERSION
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _TAKEN = ("do", "piece")
@@ -41,10 +42,31 @@ def records(found: Any, kind: type[Record], hook: str) -> tuple[Record, ...]:
     return tuple(items)
 
 
-def operation(found: Any, source: Source) -> Operation:
-    """Return the operation, its lists made tuples; its name must be the plug-in's."""
-    if not isinstance(found.name, str) or plain_name(found.name) != source.name:
-        raise Unusable(f"its operation is named {found.name!r}, its file or entry point {source.name!r}: use one name")
+def written_for(version: Any) -> None:
+    """Raise Unusable for a plug-in that says (``SVGFIT_API``) that it was written for a version not known here."""
+    if version is None:
+        return
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        raise Unusable(f"SVGFIT_API is {version!r}; write the number of the version it was written for: {API_VERSION}")
+    if version > API_VERSION:
+        raise Unusable(
+            f"it was written for version {version} of svgfit's plug-in API, and this svgfit knows up to {API_VERSION}: "
+            "install a newer svgfit"
+        )
+
+
+def operations(found: tuple[Operation, ...], source: Source, *, alone: bool) -> tuple[Operation, ...]:
+    """Return a plug-in's operations; one that is ``alone`` in a file has the file's name, several have their own."""
+    names = [one.name for one in found]
+    if twice := [name for name in names if names.count(name) > 1]:
+        raise Unusable(f"operation {twice[0]} is there twice")
+    if alone and len(found) == 1 and plain_name(names[0]) != source.name and not source.is_package:
+        raise Unusable(f"its operation is named {names[0]!r}, its file or entry point {source.name!r}: use one name")
+    return found
+
+
+def operation(found: Any) -> Operation:
+    """Return the operation, its lists made tuples."""
     _named(found.name, "the operation's name")
     if not isinstance(found.summary, str) or not found.summary.strip():
         raise Unusable("the operation's summary is missing")

@@ -216,3 +216,41 @@ def test_what_can_never_work_is_refused_at_once(svgfit, here, arguments, words) 
     assert words in done.err
     assert len(done.err.splitlines()) == 1
     assert (here / "smock.svg").read_bytes() == (here / "mine.svg").read_bytes() == before
+
+
+OWN = """
+from svgfit.plugin import Operation, Outcome, hookimpl
+from .shared import GOT
+
+
+def run(job):
+    return Outcome(pieces=job.pieces, got=(("hem", GOT),))
+
+
+@hookimpl
+def svgfit_operations():
+    return [Operation("hem-tell", "Tells.", (), run, kinds=("sleeve",))]
+"""
+
+
+@pytest.mark.slow
+def test_plug_ins_are_watched_and_loaded_again_with_the_files_that_they_share(here) -> None:
+    package = here / "own" / "hems"
+    package.mkdir(parents=True)
+    (package / "__init__.py").write_text(OWN, encoding="utf-8")
+    (package / "shared.py").write_text("GOT = 25.4\n", encoding="utf-8")
+    found = Watching("smock.svg", "--plugins", "own", "--do", "hem-tell", "-o", "out.svg")
+    try:
+        found.line()
+        assert "hem-tell Sleeve: hem 1 in" in found.line()
+        (package / "shared.py").write_text("GOT = 50.8\n", encoding="utf-8")
+        assert "hem-tell Sleeve: hem 2 in" in found.line()
+        (package / "shared.py").write_text("GOT = 50.8(\n", encoding="utf-8")
+        line = found.line()
+        assert "plug-in hems" in line
+        assert "line 1 of shared.py" in line
+        (package / "shared.py").write_text("GOT = 76.2\n", encoding="utf-8")
+        assert "hem-tell Sleeve: hem 3 in" in found.line()
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)
