@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
+from warnings import warn
 
 Fetch = Callable[[str], object]
 """A module's ``__getattr__``."""
@@ -18,8 +19,8 @@ def lazy_names(
 
     ``homes``: names, with blanks between them, by the module that defines them. ``modules``: modules that are offered
     themselves, by the name they have here. ``parts``: those of them whose names can also be had here, though they are
-    not listed. ``__all__`` is what is listed; a package's own submodules can be had too. The names stand once more in
-    the module, for type checkers, in an ``if TYPE_CHECKING:`` block; tests hold the two alike.
+    not listed, with a DeprecationWarning. ``__all__`` is what is listed; a package's own submodules can be had too. The
+    names stand once more in the module, for type checkers, in an ``if TYPE_CHECKING:`` block; tests hold the two alike.
 
     What is made raises AttributeError, with the names there are, for any other.
     """
@@ -44,6 +45,8 @@ def lazy_names(
         for part in parts:
             found = import_module(offered[part])
             if name in found.__all__:
+                old = f"{module}.{name} is deprecated: write {offered[part]}.{name}"
+                warn(old, DeprecationWarning, stacklevel=2)
                 return getattr(found, name)
         raise AttributeError(f"{module} has no {name!r}; it has: {', '.join(listed)}")
 

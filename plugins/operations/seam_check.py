@@ -7,7 +7,6 @@ from functools import partial
 
 from svgfit.plugin import (
     Check,
-    Comparison,
     Instructions,
     Job,
     Operation,
@@ -18,7 +17,6 @@ from svgfit.plugin import (
     hookimpl,
     rules,
     sewing,
-    spell_edges,
 )
 
 
@@ -44,7 +42,7 @@ def run(job: Job) -> Outcome:
         if eased is not None and eased.stated:
             limits = {"least": eased.least, "most": eased.most}
             least, most = eased.amounts
-            asked = f"{spell_edges(a if eased.first_is_eased else b)} is to be eased in by {spoken(least)}"
+            asked = f"{sewing.spell_edges(a if eased.first_is_eased else b)} is to be eased in by {spoken(least)}"
             asked += f" to {spoken(most)}" if most > least else ""
         elif eased is not None and status != "pass" and not eased.off(difference):
             status = "warn"
@@ -61,7 +59,7 @@ def run(job: Job) -> Outcome:
         asked = "should be longer by " + " and ".join(bound for bound in bounds if bound)
     words = "longer" if difference >= 0 else "shorter"
     check = Check(
-        f"{spell_edges(a)} against {spell_edges(b)}",
+        f"{sewing.spell_edges(a)} against {sewing.spell_edges(b)}",
         status,
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference, **limits},
@@ -116,6 +114,6 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=INSTRUCTIONS,
             one_of=(("a",), ("b",)),
-            compares=Comparison("a", "b", least="min", most="max"),
+            compares=sewing.Comparison("a", "b", least="min", most="max"),
         )
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Converted, Reader, Wishes, formats, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
 def suits(head: bytes) -> bool:
@@ -12,12 +12,13 @@ def suits(head: bytes) -> bool:
     return formats.is_dxf(head)
 
 
-def read(file: str, data: bytes, wishes: Wishes) -> Converted:
+def read(file: str, data: bytes, wishes: formats.Wishes) -> formats.Converted:
     """Read a DXF as a layered drawing in mm."""
     return formats.read_dxf(file, data, wishes)
 
 
 @hookimpl
-def svgfit_readers() -> Iterable[Reader]:
+def svgfit_readers() -> Iterable[formats.Reader]:
     """Supply the reader; called once, on load."""
-    return [Reader("dxf", (".dxf",), suits, read, summary="DXF (ASCII), by the trade's interchange layers or by names")]
+    summary = "DXF (ASCII), by the trade's interchange layers or by names"
+    return [formats.Reader("dxf", (".dxf",), suits, read, summary=summary)]

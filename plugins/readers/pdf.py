@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Converted, Reader, Wishes, formats, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
-def read(file: str, data: bytes, wishes: Wishes) -> Converted:
+def read(file: str, data: bytes, wishes: formats.Wishes) -> formats.Converted:
     """Read the file, whose name is only for messages."""
     return formats.read_pdf(file, data, wishes)
 
@@ -18,6 +18,6 @@ def suits(head: bytes) -> bool:
 
 
 @hookimpl
-def svgfit_readers() -> Iterable[Reader]:
+def svgfit_readers() -> Iterable[formats.Reader]:
     """Supply the reader; called once, on load."""
-    return [Reader("pdf", (".pdf", ".ai"), suits, read, summary="PDF, with its layers; tiles are put together")]
+    return [formats.Reader("pdf", (".pdf", ".ai"), suits, read, summary="PDF, with its layers; tiles are put together")]

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Convertible, Needs, Writer, formats, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
-def write(drawing: Convertible) -> bytes:
+def write(drawing: formats.Convertible) -> bytes:
     """Write the table."""
     return formats.measurement_table(drawing)
 
 
 @hookimpl
-def svgfit_writers() -> Iterable[Writer]:
+def svgfit_writers() -> Iterable[formats.Writer]:
     """Supply the writer; called once, on load."""
-    return [
-        Writer("csv", ".csv", write, needs=Needs.MEASUREMENTS, summary="CSV, the measurements of every piece and size")
-    ]
+    summary = "CSV, the measurements of every piece and size"
+    return [formats.Writer("csv", ".csv", write, needs=formats.Needs.MEASUREMENTS, summary=summary)]

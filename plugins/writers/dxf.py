@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Convertible, Needs, Writer, formats, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
-def write(drawing: Convertible) -> bytes:
+def write(drawing: formats.Convertible) -> bytes:
     """Write the drawing's pieces."""
     return formats.write_dxf(drawing)
 
 
 @hookimpl
-def svgfit_writers() -> Iterable[Writer]:
+def svgfit_writers() -> Iterable[formats.Writer]:
     """Supply the writer; called once, on load."""
     summary = "DXF (R12) by the trade's interchange layers, a block a piece and size"
-    return [Writer("dxf", ".dxf", write, needs=Needs.PIECES, summary=summary)]
+    return [formats.Writer("dxf", ".dxf", write, needs=formats.Needs.PIECES, summary=summary)]

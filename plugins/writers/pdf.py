@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Convertible, Needs, Writer, formats, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
-def write(drawing: Convertible) -> bytes:
+def write(drawing: formats.Convertible) -> bytes:
     """Write the painted layers as one page."""
     return formats.layered_pdf(drawing)
 
 
 @hookimpl
-def svgfit_writers() -> Iterable[Writer]:
+def svgfit_writers() -> Iterable[formats.Writer]:
     """Supply the writer; called once, on load."""
-    return [Writer("pdf", ".pdf", write, needs=Needs.PAINTED, summary="PDF, one page true to size, with layers")]
+    summary = "PDF, one page true to size, with layers"
+    return [formats.Writer("pdf", ".pdf", write, needs=formats.Needs.PAINTED, summary=summary)]

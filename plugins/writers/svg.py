@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Convertible, Writer, hookimpl
+from svgfit.plugin import formats, hookimpl
 
 
-def write(drawing: Convertible) -> bytes:
+def write(drawing: formats.Convertible) -> bytes:
     """Give back the drawing's own bytes."""
     return drawing.svg
 
 
 @hookimpl
-def svgfit_writers() -> Iterable[Writer]:
+def svgfit_writers() -> Iterable[formats.Writer]:
     """Supply the writer; called once, on load."""
-    return [Writer("svg", ".svg", write, summary="SVG, a layer for each layer, true to size")]
+    return [formats.Writer("svg", ".svg", write, summary="SVG, a layer for each layer, true to size")]

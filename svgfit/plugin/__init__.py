@@ -1,8 +1,11 @@
 """The one module that a plug-in's author imports. Everything here is frozen records and pure functions.
 
+Three groups of names: records (svgfit.model), geometry (curves, motions, lengths), the engine (svgfit.fitting); beside
+them modules of their own.
+
 Lengths are millimetres, angles radians, y runs down; pieces come in their own frame (svgfit.model.piece). The hooks are
-written down in svgfit.plugin.hookspecs. What only some operations need lies in modules of its own: ``sleeves``,
-``armholes``, ``sewing``, ``edgework``, ``recognising``, ``naming``, ``formats``, and the rules of the trade in
+written down in svgfit.plugin.hookspecs. What only some plug-ins need lies in modules of its own: ``sewing``,
+``recognising``, ``formats``, ``naming``, ``sleeves``, ``armholes``, ``edgework``, and the rules of the trade in
 ``rules``; so ``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when first
 used: importing this module costs nothing.
 """
@@ -27,20 +30,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import unkept_promises as unkept_promises
     from svgfit.geometry.affine import Affine as Affine
     from svgfit.geometry.curve import Curve as Curve
-    from svgfit.geometry.intersect import self_crossing as self_crossing
     from svgfit.model.dialect import Dialect as Dialect
-    from svgfit.model.dialect import Element as Element
     from svgfit.model.dialect import LayerFacts as LayerFacts
-    from svgfit.model.drawing import Canvas as Canvas
-    from svgfit.model.drawing import Layer as Layer
-    from svgfit.model.drawing import Shape as Shape
-    from svgfit.model.drawing import Text as Text
-    from svgfit.model.file_format import Converted as Converted
-    from svgfit.model.file_format import Convertible as Convertible
-    from svgfit.model.file_format import Needs as Needs
-    from svgfit.model.file_format import Reader as Reader
-    from svgfit.model.file_format import Wishes as Wishes
-    from svgfit.model.file_format import Writer as Writer
     from svgfit.model.instructions import Instructions as Instructions
     from svgfit.model.instructions import StepFacts as StepFacts
     from svgfit.model.instructions import Words as Words
@@ -50,7 +41,6 @@ if TYPE_CHECKING:
     from svgfit.model.length import both_ways as both_ways
     from svgfit.model.length import format_length as format_length
     from svgfit.model.length import parse_length as parse_length
-    from svgfit.model.operation import Comparison as Comparison
     from svgfit.model.operation import Job as Job
     from svgfit.model.operation import Movement as Movement
     from svgfit.model.operation import Operation as Operation
@@ -66,7 +56,6 @@ if TYPE_CHECKING:
     from svgfit.model.piece import Mark as Mark
     from svgfit.model.piece import Piece as Piece
     from svgfit.model.plan import Seam as Seam
-    from svgfit.model.plan import spell_edges as spell_edges
     from svgfit.model.raw_piece import DrawnPiece as DrawnPiece
     from svgfit.model.raw_piece import Measurer as Measurer
     from svgfit.model.raw_piece import Recogniser as Recogniser
@@ -84,38 +73,39 @@ if TYPE_CHECKING:
     from svgfit.plugin import sleeves as sleeves
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools as from_svgpathtools
     from svgfit.plugin.svgpathtools_bridge import to_svgpathtools as to_svgpathtools
-    from svgfit.rules.body_measures import most_of as most_of
+    from svgfit.version import API_VERSION as API_VERSION
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
-"""Modules of the authors' module; a name of theirs can also be had from here, as plug-ins did before there were any."""
+"""Modules of the authors' module. A name of theirs can also be had from here, where plug-ins found it before, with a
+DeprecationWarning that says where it is now."""
+
+HOMES = {
+    "svgfit.fitting.movement_search": "SearchResult smallest_movement",
+    "svgfit.fitting.parts": "parts_moved",
+    "svgfit.fitting.slash": "Slash",
+    "svgfit.fitting.spread": "SpreadPiece spread",
+    "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
+    "svgfit.geometry.affine": "Affine",
+    "svgfit.geometry.curve": "Curve",
+    "svgfit.model.dialect": "Dialect LayerFacts",
+    "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
+    "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
+    "svgfit.model.operation": "Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
+    "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
+    "svgfit.model.plan": "Seam",
+    "svgfit.model.raw_piece": "DrawnPiece Measurer Recogniser",
+    "svgfit.model.refusal": "Refusal",
+    "svgfit.model.report": "Annotation Check Measurement Opening",
+    "svgfit.plugin.svgpathtools_bridge": "from_svgpathtools to_svgpathtools",
+    "svgfit.version": "API_VERSION",
+}
+"""The names that are offered, by the module that defines them."""
 
 __getattr__: Fetch
 __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
-    {
-        "svgfit.fitting.movement_search": "SearchResult smallest_movement",
-        "svgfit.fitting.parts": "parts_moved",
-        "svgfit.fitting.slash": "Slash",
-        "svgfit.fitting.spread": "SpreadPiece spread",
-        "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
-        "svgfit.geometry.affine": "Affine",
-        "svgfit.geometry.curve": "Curve",
-        "svgfit.geometry.intersect": "self_crossing",
-        "svgfit.model.dialect": "Dialect Element LayerFacts",
-        "svgfit.model.drawing": "Canvas Layer Shape Text",
-        "svgfit.model.file_format": "Converted Convertible Needs Reader Wishes Writer",
-        "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
-        "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
-        "svgfit.model.operation": "Comparison Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
-        "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
-        "svgfit.model.plan": "Seam spell_edges",
-        "svgfit.model.raw_piece": "DrawnPiece Measurer Recogniser",
-        "svgfit.model.refusal": "Refusal",
-        "svgfit.model.report": "Annotation Check Measurement Opening",
-        "svgfit.plugin.svgpathtools_bridge": "from_svgpathtools to_svgpathtools",
-        "svgfit.rules.body_measures": "most_of",
-    },
+    HOMES,
     modules={"rules": "svgfit.rules"} | {part: f"svgfit.plugin.{part}" for part in PARTS},
     parts=PARTS,
 )

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.seam_truing import SeamJoint as SeamJoint
     from svgfit.fitting.seam_truing import seam_joints as seam_joints
     from svgfit.fitting.seam_truing import true_joint as true_joint
+    from svgfit.geometry.intersect import self_crossing as self_crossing
     from svgfit.pattern.cut_line import cut_line as cut_line
     from svgfit.pattern.cut_line import refuse_broken as refuse_broken
     from svgfit.pattern.cut_line import wider_than_usual as wider_than_usual
@@ -30,8 +31,9 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.flaws": "Flaw bridged_gaps find_flaws true_flaw",
-        "svgfit.fitting.seam_truing": "SeamJoint seam_joints true_joint",
         "svgfit.fitting.ride_along": "move_piece ride_along_edge",
+        "svgfit.fitting.seam_truing": "SeamJoint seam_joints true_joint",
+        "svgfit.geometry.intersect": "self_crossing",
         "svgfit.pattern.cut_line": "cut_line refuse_broken wider_than_usual",
         "svgfit.pattern.notch_lines": "with_allowance",
     },

@@ -22,6 +22,14 @@ if TYPE_CHECKING:
     from svgfit.formats.measurement_table import measurement_table as measurement_table
     from svgfit.formats.pdf.read import read_pdf as read_pdf
     from svgfit.formats.pdf.write import layered_pdf as layered_pdf
+    from svgfit.model.drawing import Canvas as Canvas
+    from svgfit.model.drawing import Layer as Layer
+    from svgfit.model.file_format import Converted as Converted
+    from svgfit.model.file_format import Convertible as Convertible
+    from svgfit.model.file_format import Needs as Needs
+    from svgfit.model.file_format import Reader as Reader
+    from svgfit.model.file_format import Wishes as Wishes
+    from svgfit.model.file_format import Writer as Writer
 
 __getattr__: Fetch
 __dir__: Listing
@@ -35,5 +43,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.formats.measurement_table": "measurement_table",
         "svgfit.formats.pdf.read": "read_pdf",
         "svgfit.formats.pdf.write": "layered_pdf",
+        "svgfit.model.drawing": "Canvas Layer",
+        "svgfit.model.file_format": "Converted Convertible Needs Reader Wishes Writer",
     },
 )

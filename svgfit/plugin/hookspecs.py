@@ -1,4 +1,4 @@
-"""The hooks: the contract between svgfit and plug-ins. A plug-in implements one; it is called once, when it is loaded.
+"""The hooks: the contract between svgfit and plug-ins. Those that a plug-in implements are called once, on load.
 
 Frame and units for all of them: millimetres, radians, y down, each piece in its own frame (svgfit.model.piece). All
 functions that a plug-in hands over are pure: they change nothing of what they are given and print, read and write
@@ -17,13 +17,14 @@ from svgfit.model.raw_piece import Measurer, Recogniser
 
 @hookspec
 def svgfit_operations() -> Iterable[Operation]:
-    """Supply an operation: a step of a plan. A file in ``operations/``, or one named as the operation.
+    """Supply operations: steps of a plan. A file in ``operations/``, or one named as its one operation.
 
     When: on load. ``run`` later, once for each step that names the operation, or that svgfit chooses by what the
     operation says that it ``reaches``; ``instructions.words`` once for each piece that a step changed, where a
     teaching sheet or a mini is made.
 
-    Returns: one ``Operation``; the file's stem (or the entry point's name) is its name. ``run(job)`` is given a ``Job``
+    Returns: ``Operation`` records. The name of one that is alone in a file is the file's stem (or the entry point's
+    name); several in a file, or beside other hooks, have names of their own. ``run(job)`` is given a ``Job``
     (lengths among its values in mm) and returns an ``Outcome``: all pieces of the job in the same order, changed or
     not; ``got``, measured afterwards (mm); ``moved``, the parts of a piece that was cut (``parted.moved``).
     ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
@@ -79,7 +80,7 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
     On failure: an exception in ``suits`` counts as 0, with a warning. A Refusal from ``recognise`` is shown as it is;
     any other exception stops with the plug-in's name.
 
-    Worked example: plugins/recognisers/sleeve.py.
+    Worked example: docs/examples/plugins/cuffs.py; of the stock ones plugins/recognisers/yoke.py.
     """
     raise NotImplementedError
 
@@ -115,8 +116,8 @@ def svgfit_readers() -> Iterable[Reader]:
     On failure: an exception in ``suits`` counts as no, with a warning. A Refusal from ``read`` is shown as it is; any
     other exception stops with the plug-in's name.
 
-    Worked example, a file ``reader_packed.py``: ``Reader("packed", (".packed",), lambda head: head.startswith(b"PACK"),
-    lambda file, data, wishes: Converted(zlib.decompress(data[4:])))``.
+    Worked example, a file ``reader_packed.py``: ``formats.Reader("packed", (".packed",), lambda head:
+    head.startswith(b"PACK"), lambda file, data, wishes: formats.Converted(zlib.decompress(data[4:])))``.
     """
     raise NotImplementedError
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from svgfit.lazy_names import Fetch, Listing, lazy_names
 
 if TYPE_CHECKING:
+    from svgfit.model.dialect import Element as Element
     from svgfit.svg.id_names import given_name as given_name
     from svgfit.svg.id_names import is_group as is_group
     from svgfit.svg.id_names import spaced as spaced
@@ -21,6 +22,7 @@ __dir__: Listing
 __getattr__, __dir__ = lazy_names(
     __name__,
     {
+        "svgfit.model.dialect": "Element",
         "svgfit.svg.id_names": "given_name is_group spaced title_of unescaped",
     },
 )

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.sewn import sewn_length as sewn_length
     from svgfit.fitting.sewn import sewn_row as sewn_row
     from svgfit.fitting.sewn import shoulder_at as shoulder_at
+    from svgfit.model.operation import Comparison as Comparison
+    from svgfit.model.plan import spell_edges as spell_edges
     from svgfit.pattern.seam_ease import ExpectedEase as ExpectedEase
     from svgfit.pattern.seam_ease import expected_ease as expected_ease
 
@@ -37,6 +39,8 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.notch_moves": "NotchPlace armhole_notches cap_notches slide_notch with_shoulder_notch",
         "svgfit.fitting.sewn": "SewnRow place_along seam_length sewn_distance sewn_edge sewn_length sewn_row "
         "shoulder_at",
+        "svgfit.model.operation": "Comparison",
+        "svgfit.model.plan": "spell_edges",
         "svgfit.pattern.seam_ease": "ExpectedEase expected_ease",
     },
 )

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import cap_halves as cap_halves
     from svgfit.fitting.measure import cap_height as cap_height
     from svgfit.fitting.measure import shoulder_point as shoulder_point
+    from svgfit.rules.body_measures import most_of as most_of
 
 __getattr__: Fetch
 __dir__: Listing
@@ -50,5 +51,6 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.fitting.cap_shape": "Displacement Hollow displacement new_hollows overhang times_tighter width_lost",
         "svgfit.fitting.hem_slash": "HemSlash hem_slash raise_needed widening_needed",
         "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_point",
+        "svgfit.rules.body_measures": "most_of",
     },
 )

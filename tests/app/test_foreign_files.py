@@ -13,7 +13,8 @@ from svgfit.cli import main
 from tests.cli.conftest import DEMOS
 
 READER = """
-from svgfit.plugin import Converted, Reader, Refusal, hookimpl
+from svgfit.plugin import Refusal, hookimpl
+from svgfit.plugin.formats import Converted, Reader
 
 def suits(head):
     return head.startswith(b"PLAIN ")
@@ -33,7 +34,8 @@ def svgfit_readers():
     return [Reader("plain", (".plain",), suits, read)]
 """
 WRITER = """
-from svgfit.plugin import Needs, Writer, hookimpl
+from svgfit.plugin import hookimpl
+from svgfit.plugin.formats import Needs, Writer
 
 def write(drawing):
     names = [piece.title for piece in drawing.pieces]

@@ -13,12 +13,13 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.recognise.choose import recognise
-from svgfit.pattern.recognise.yoke import CORNERS, recognise_yoke, suits_yoke
 from svgfit.plugin.registry import open_registry
 
 from .drawings import Manner, as_shape, manners, motions
-from .yokes import Yoke, corners, edges, half, whole, yokes
+from .yokes import CORNERS, Yoke, corners, edges, half, whole, yokes
 
+(YOKE,) = (one for one in open_registry().recognisers() if one.name == "yoke")
+recognise_yoke, suits_yoke = YOKE.recognise, YOKE.suits
 some = settings(max_examples=40, deadline=None)
 
 

@@ -10,9 +10,11 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import Shape
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.pattern.recognise.yoke import CORNERS
 
 from .drawings import PLAIN, STILL, Manner, as_shape, written
+
+CORNERS = ("neck centre", "neck point", "armhole front", "armhole back", "back centre")
+"""As the plug-in names them."""
 
 
 class Yoke(Struct, frozen=True):

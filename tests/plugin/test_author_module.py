@@ -14,13 +14,11 @@ import svgfit.plugin as author
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    REDRAW Affine Annotation Canvas Check Comparison Converted Convertible Curve Dart Dialect DrawnPiece Edge Element
-    Instructions Job Landmark Layer LayerFacts Mark Measurement Measurer Movement Needs Opening Operation Outcome
-    Parameter Piece Reach Reader Recogniser Refusal SearchResult Seam Shape Slash SpreadPiece StepFacts Text Wishes
-    Words Writer
-    armholes at_least at_most both_ways edgework format_length formats from_svgpathtools hookimpl most_of naming
-    parse_length parts_moved recognising refuse_crossing replace rules self_crossing sewing slash_words sleeves
-    smallest_movement spell_edges spread swap to_svgpathtools true unkept_promises
+    API_VERSION Affine Annotation Check Curve Dart Dialect DrawnPiece Edge Instructions Job Landmark LayerFacts Mark
+    Measurement Measurer Movement Opening Operation Outcome Parameter Piece REDRAW Reach Recogniser Refusal Seam
+    SearchResult Slash SpreadPiece StepFacts Words armholes at_least at_most both_ways edgework format_length
+    formats from_svgpathtools hookimpl naming parse_length parts_moved recognising refuse_crossing replace rules
+    sewing slash_words sleeves smallest_movement spread swap to_svgpathtools true unkept_promises
 """
 
 
@@ -55,6 +53,24 @@ def test_what_type_checkers_see_is_what_runs(module):
         assert getattr(module, name) is getattr(import_module(home), attribute)
 
 
+FOR_ANYONE = {
+    "sewing": """
+        Comparison ExpectedEase NotchPlace SewnRow armhole_notches armhole_row cap_notches expected_ease place_along
+        seam_length sewn_distance sewn_edge sewn_length sewn_row shoulder_at slide_notch spell_edges why_unsewn
+        with_shoulder_notch
+    """,
+    "recognising": """
+        DrawnSides Shape Text drawn_sides finished_piece hollowness in_english midpoint recognise_bodice
+        recognise_sleeve runs_between suits_bodice suits_sleeve
+    """,
+}
+
+
+@pytest.mark.parametrize("part", FOR_ANYONE)
+def test_what_its_parts_for_anyone_offer_is_a_contract(part):
+    assert import_module(f"svgfit.plugin.{part}").__all__ == sorted(FOR_ANYONE[part].split())
+
+
 def test_importing_it_brings_nothing_heavy_along():
     code = (
         "import sys, svgfit.plugin, svgfit.plugin.sleeves; "
@@ -67,8 +83,16 @@ def test_importing_it_brings_nothing_heavy_along():
 def test_a_name_of_a_part_can_also_be_had_directly():
     from svgfit.fitting.measure import bicep_level
 
-    assert author.bicep_level is bicep_level
+    with pytest.warns(DeprecationWarning, match=r"write svgfit.plugin.sleeves.bicep_level") as warned:
+        assert author.bicep_level is bicep_level
+    assert warned[0].filename == __file__
     assert "bicep_level" not in author.__all__
+
+
+@pytest.mark.parametrize("name", ["Reader", "Converted", "Comparison", "spell_edges", "Shape", "Element", "Canvas"])
+def test_a_name_that_was_moved_is_still_found_where_it_was(name):
+    with pytest.warns(DeprecationWarning, match=rf"write svgfit\.plugin\.\w+\.{name}"):
+        assert getattr(author, name).__name__.endswith(name.removesuffix("Element"))
 
 
 def test_an_unknown_name_says_what_there_is():

@@ -6,7 +6,8 @@ import pytest
 
 from svgfit.plugin.registry import open_registry
 
-HEAD = "from svgfit.plugin import Reader, Writer, hookimpl\n@hookimpl\ndef svgfit_{}s():\n    return [{}]\n"
+HEAD = "from svgfit.plugin import hookimpl\nfrom svgfit.plugin.formats import Reader, Writer\n"
+HEAD += "@hookimpl\ndef svgfit_{}s():\n    return [{}]\n"
 
 
 @pytest.mark.parametrize(
