@@ -1,11 +1,11 @@
 """Writes the parts of the documentation that the program itself knows best.
 
 ``docs/operations.md`` and a page in ``docs/operations/`` for each, whole, from the stock operations; and between the
-lines ``<!-- made: NAME -->`` and ``<!-- /made -->`` of other pages: the hooks, what an author may import and the
-example plug-ins (docs/plugins.md), the report's keys (docs/report.md), the keys of a walk (docs/walk.md), the built-in
-convention (docs/convention.md), the programs whose layers are known (docs/drawings.md), body measures (docs/body.md),
-ease by style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade (docs/rules.md), what a spread
-gains (README.md).
+lines ``<!-- made: NAME -->`` and ``<!-- /made -->`` of other pages: the hooks and the example plug-ins
+(docs/plugins.md), what an author may import (docs/reference.md), the report's keys (docs/report.md), the keys of a walk
+(docs/walk.md), the built-in convention (docs/convention.md), the programs whose layers are known (docs/drawings.md),
+body measures (docs/body.md), ease by style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade
+(docs/rules.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
@@ -32,6 +32,7 @@ MADE = re.compile(r"(<!-- made: (?P<name>[a-z -]+) -->\n).*?(<!-- /made -->)", r
 PAGES = (
     "README.md",
     "docs/plugins.md",
+    "docs/reference.md",
     "docs/report.md",
     "docs/convention.md",
     "docs/drawings.md",
@@ -141,36 +142,6 @@ def hooks() -> str:
             text = inspect.cleandoc(hook.__doc__ or "").replace("``", "`")
             parts += [f"### {name}", re.sub(r"(?m)::$", ":", text)]
     return "\n\n".join(parts)
-
-
-SAYS = {
-    "Element": "An lxml element. Dialects only read it.",
-    "hookimpl": "Marks a function as one of the hooks above: `@hookimpl`.",
-    "replace": "A record like the one given, with the fields named changed: `replace(edge, allowance=12.7)`.",
-    "SEARCHED": "The manners of truing in the order in which a search for a target tries them.",
-}
-"""Names that have no documentation of their own to quote."""
-
-
-def importable() -> str:
-    """What svgfit.plugin and its parts offer, each with the first paragraph of its documentation."""
-    from svgfit.plugin import PARTS
-
-    tables = [_offered("svgfit.plugin", {*PARTS, "rules"})]
-    for part in PARTS:
-        module = importlib.import_module(f"svgfit.plugin.{part}")
-        said = (module.__doc__ or "").split("\n")[0]
-        tables += [f"### `from svgfit.plugin import {part}`", said, _offered(module.__name__, set())]
-    return "\n\n".join(tables)
-
-
-def _offered(name: str, left_out: set[str]) -> str:
-    module = importlib.import_module(name)
-    rows = ["| name | what it is |", "| --- | --- |"]
-    for name in (each for each in module.__all__ if each not in left_out):
-        text = SAYS.get(name) or inspect.cleandoc(getattr(module, name).__doc__ or "").split("\n\n")[0]
-        rows.append(f"| `{name}` | {' '.join(text.replace('``', '`').split()).replace('|', '&#124;')} |")
-    return "\n".join(rows)
 
 
 def example(file: str) -> Callable[[], str]:
@@ -370,9 +341,9 @@ def rule_value(value: Any, unit: str) -> str:
     return text if unit == "count" else f"{text} {unit}"
 
 
-def measured(script: str, of: str) -> Callable[[], str]:
-    """Tables that a script of this folder measures now."""
-    return lambda: getattr(beside(script), of)()
+def script(name: str, of: str) -> Callable[[], str]:
+    """What a script of this folder writes now."""
+    return lambda: getattr(beside(name), of)()
 
 
 def beside(script: str) -> ModuleType:
@@ -386,9 +357,10 @@ def beside(script: str) -> ModuleType:
 
 PARTS: dict[str, Callable[[], str]] = {
     "hooks": hooks,
-    "importable": importable,
+    "reference": script("author_reference", "reference"),
     "example lengthen": example("lengthen.py"),
     "example measure wrist": example("measure_wrist.py"),
+    "example cuffs": example("cuffs.py"),
     "report keys": keys("report"),
     "walk keys": keys("walk"),
     "builtin layers": builtin_layers,
@@ -397,8 +369,8 @@ PARTS: dict[str, Callable[[], str]] = {
     "body measures": body_measures,
     "ease by style": styles,
     "rules": rules,
-    "what a spread gains": measured("spreads", "tables"),
-    "notch forms": measured("notch_forms", "table"),
+    "what a spread gains": script("spreads", "tables"),
+    "notch forms": script("notch_forms", "table"),
 }
 
 

@@ -60,7 +60,10 @@ def made() -> dict[str, str]:
     "page",
     [
         "README.md",
-        *(f"docs/{name}.md" for name in ("operations", "plugins", "report", "drawings", "body", "ease", "rules")),
+        *(
+            f"docs/{name}.md"
+            for name in ("operations", "plugins", "reference", "report", "drawings", "body", "ease", "rules")
+        ),
     ],
 )
 def test_made_parts_are_as_docs_make_docs_writes_them(made, page):

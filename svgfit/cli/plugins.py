@@ -17,6 +17,7 @@ def command(shared: PluginOptions) -> int:
     """
     from svgfit.cli.console import say, terminal
     from svgfit.render.text import tables
+    from svgfit.version import API_VERSION
 
     rows: list[tuple[str, str, str, str]] = []
     for item in shared.setup().registry.all():
@@ -24,4 +25,5 @@ def command(shared: PluginOptions) -> int:
         name = item.source.name if status != "ok" else item.supplies
         rows.append((name, item.source.where, status, why))
     say(tables.plugins(rows, terminal()).rstrip(), painted=True)
+    say(f"plug-in API: version {API_VERSION}")
     return 0

@@ -42,10 +42,13 @@ class Underarm(Struct, frozen=True):
     """An armhole edge and the seam that it meets at the underarm point."""
 
     piece: Piece
+    """The front or back."""
     edge: str
+    """The armhole edge's name."""
     at_front: bool
     """Whether the underarm point is the armhole edge's front or underarm end, as it should be."""
     seam: str
+    """The name of the seam below it."""
 
     def up(self) -> Curve:
         """Return the armhole from the underarm point up."""
@@ -66,6 +69,7 @@ class ReshapedArmhole(Struct, frozen=True):
     """What became of an armhole."""
 
     under: Underarm
+    """The armhole as it now is."""
     deepest: tuple[complex, complex]
     """The place where the new edge lies furthest from the old one: there on the old, and on the new."""
     wavers: bool

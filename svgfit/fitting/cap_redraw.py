@@ -57,12 +57,15 @@ class CapEdge(Struct, frozen=True, kw_only=True):
     """A cap edge and the part of it that may be redrawn, ready to be displaced."""
 
     piece: Piece
+    """The sleeve."""
     curve: Curve
     """From the front underarm point."""
     start: float
+    """The parameter of ``curve`` at which the part that may be redrawn begins."""
     top: float
+    """The cap top's parameter."""
     end: float
-    """Parameters of ``curve``: where the redrawn part begins, the cap top, where it ends."""
+    """The parameter at which the part that may be redrawn ends."""
     halves: tuple[float, float]
     """Lengths of front and back, from underarm point to cap top."""
     frames: tuple[ShearFrame, ShearFrame]
@@ -79,6 +82,7 @@ class RedrawnCap(Struct, frozen=True, kw_only=True):
     top: float
     """The cap top's parameter."""
     halves: tuple[float, float]
+    """Lengths of front and back, from underarm point to cap top, mm."""
     shoulder: float | None = None
     """Where the shoulder notch is to stand, mm along from the front underarm point; None: at its share of its half."""
 

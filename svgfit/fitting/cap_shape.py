@@ -22,7 +22,9 @@ class Displacement(Struct, frozen=True, kw_only=True):
     """How far a new edge lies off the old one at its furthest, mm, within 0.01 mm; 0 where it never does."""
 
     outwards: float
+    """Outside the old edge, mm."""
     inwards: float
+    """Inside it, mm."""
 
 
 class Hollow(Struct, frozen=True, kw_only=True):

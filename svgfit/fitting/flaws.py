@@ -29,7 +29,9 @@ class Flaw(Struct, frozen=True):
     """A stretch of an edge to be redrawn across, by parameters of the edge's curve (equal for a single kink)."""
 
     start: float
+    """The parameter at which it begins."""
     end: float
+    """The parameter at which it ends."""
 
 
 def find_flaws(curve: Curve, start: float, end: float, darts: Sequence[Dart] = ()) -> list[Flaw]:

@@ -33,7 +33,9 @@ class HemSlash(Struct, frozen=True, kw_only=True):
     """The centre line slashed from the cap top to a hinge at the hem, and opened."""
 
     top: complex
+    """The cap top."""
     hinge: complex
+    """Where the line ends at the hem."""
     angle: float
     """By which the two sides part, radians."""
     opening: float

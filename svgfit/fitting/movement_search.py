@@ -14,8 +14,11 @@ class SearchResult(Struct, frozen=True):
     """A movement that reaches the target, or None with the range of gains that the movements tried can reach."""
 
     movement: float | None
+    """The smallest movement that reaches it, in the unit of the search; None where none does."""
     least: float
+    """The least gain that the movements tried give, mm."""
     most: float
+    """The greatest."""
 
 
 def smallest_movement(

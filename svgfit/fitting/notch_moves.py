@@ -19,7 +19,9 @@ class NotchPlace(Struct, frozen=True):
     """A notch on a seam."""
 
     piece: Piece
+    """The piece that it stands on."""
     mark: Mark
+    """The notch itself."""
     from_underarm: float
     """How far from its own underarm point, along the seam as sewn, darts closed."""
     way: int

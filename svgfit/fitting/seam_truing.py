@@ -68,7 +68,9 @@ class SeamJoint(Struct, frozen=True):
     """Two corners that come together where a seam is sewn: there one edge runs on into the other."""
 
     one: Corner
+    """The corner of the one piece."""
     other: Corner
+    """The corner of the other."""
 
     @property
     def edge(self) -> str:

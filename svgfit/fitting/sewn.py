@@ -54,7 +54,9 @@ class SewnRow(Struct, frozen=True):
     """Edges sewn as one seam, such as an armhole from the front underarm point over the shoulder to the back one."""
 
     parts: tuple[SewnPart, ...]
+    """Each edge as sewn, in order."""
     length: float
+    """Of all together, darts closed, mm."""
     curve: Curve
     """All laid together, in the frame of the first piece."""
     doubts: tuple[str, ...] = ()

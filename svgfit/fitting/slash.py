@@ -25,8 +25,11 @@ class Slash(Struct, frozen=True):
     """
 
     points: tuple[complex, ...]
+    """The polyline, in the piece's frame, mm."""
     moves: complex
+    """A point of the outline on the part that moves."""
     hinge: complex | None = None
+    """Where the cut ends inside the piece, on a seam; None for a cut from edge to edge."""
 
 
 class Cut(Struct, frozen=True):

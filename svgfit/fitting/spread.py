@@ -33,9 +33,13 @@ class SpreadPiece(Struct, frozen=True):
     """A piece cut and moved, its edges not yet trued. ``piece`` holds the old edges, the marks already moved."""
 
     piece: Piece
+    """The piece with its old edges, its marks moved."""
     before: Piece
+    """The piece as it was."""
     motion: Affine
+    """How the part moved."""
     cut: Cut
+    """Where the slash met the outline; ``cut.line`` is its polyline."""
     fragments: tuple[tuple[Fragment, ...], ...]
     """For each edge of the piece, in order."""
 

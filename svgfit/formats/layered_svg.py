@@ -17,9 +17,11 @@ class SubPath(Struct, frozen=True):
     """A stretch drawn without lifting the pen."""
 
     start: complex
+    """In mm of the page."""
     segments: tuple[tuple[complex, ...], ...]
     """Each ``(end,)`` for a straight line, or ``(control, control, end)`` for a cubic."""
     closed: bool = False
+    """Whether it ends where it begins, with a corner there."""
 
     @property
     def end(self) -> complex:
@@ -46,7 +48,9 @@ class PathItem(Struct, frozen=True):
     """A drawn line: one element of the drawing."""
 
     subpaths: tuple[SubPath, ...]
+    """What it is made of."""
     style: LineStyle = LineStyle()
+    """How it looks."""
     name: str = ""
     """What a person is to see as its name; "" for none."""
 
@@ -55,22 +59,30 @@ class TextItem(Struct, frozen=True):
     """One line of writing, its baseline beginning at ``at``."""
 
     content: str
+    """The writing."""
     at: complex
+    """Where its baseline begins, mm of the page."""
     direction: complex = 1 + 0j
     """Unit vector along which it reads."""
     size: float = 4.0
     """Font size, mm."""
     fill: str = "#000000"
+    """``#rrggbb``."""
     anchor: str = "start"
+    """SVG's text-anchor: start, middle or end."""
 
 
 class SvgLayer(Struct, frozen=True):
     """A layer: what lies on it, then its sublayers."""
 
     name: str
+    """As a person is to see it."""
     items: tuple[PathItem | TextItem, ...] = ()
+    """What lies on it, the lowest first."""
     layers: tuple[SvgLayer, ...] = ()
+    """Its sublayers, above its items, the lowest first."""
     hidden: bool = False
+    """Whether it is not shown."""
 
 
 def layered_svg(width: float, height: float, layers: Sequence[SvgLayer]) -> bytes:

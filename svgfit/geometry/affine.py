@@ -25,11 +25,17 @@ class Affine(Struct, frozen=True):
     """
 
     a: float = 1.0
+    """How much of x goes into x."""
     b: float = 0.0
+    """How much of x goes into y."""
     c: float = 0.0
+    """How much of y goes into x."""
     d: float = 1.0
+    """How much of y goes into y."""
     e: float = 0.0
+    """What is added to x, mm."""
     f: float = 0.0
+    """What is added to y, mm."""
 
     @classmethod
     def shift(cls, by: complex) -> Affine:

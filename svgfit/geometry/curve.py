@@ -38,6 +38,7 @@ class Curve(Struct, frozen=True, eq=False):
     """
 
     segments: Complex
+    """An array of shape (n, 4), read-only: start, two control points and end of each cubic, mm, as complex numbers."""
 
     def __post_init__(self) -> None:
         fixed = np.array(self.segments, dtype=np.complex128)

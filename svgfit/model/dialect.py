@@ -15,9 +15,11 @@ class LayerFacts(Struct, frozen=True):
     """A dialect's findings about one layer element."""
 
     name: str
+    """The layer's name as a person sees it in their program."""
     hidden: bool = False
     """Hidden by the program's own mark; CSS display and visibility are looked at by the reader itself."""
     locked: bool = False
+    """Locked by the program's own mark."""
     shared: str | None = None
     """For programs whose layers are no containers: every element with the same key belongs to one layer."""
 
@@ -26,6 +28,7 @@ class Dialect(Struct, frozen=True):
     """A reader for one program's way with layers."""
 
     name: str
+    """No two dialects' alike."""
     order: int
     """Dialects are asked in ascending order; the first that speaks for a drawing reads all its layers."""
     speaks: Callable[[Element], bool]

@@ -15,7 +15,9 @@ class Canvas(Struct, frozen=True):
     """The sheet: its size, and how its user units relate to millimetres."""
 
     file: str
+    """The drawing, as given."""
     mm_per_user_unit: float
+    """Millimetres of one user unit of the root."""
     scale_from: str
     """Where the scale comes from, for people: "width and height in mm", "--scale 96", "test square (50 mm)" …"""
     to_root: Affine
@@ -23,12 +25,14 @@ class Canvas(Struct, frozen=True):
     width: float
     """Page size in mm; 0 where the drawing states none."""
     height: float
+    """Likewise."""
 
 
 class Text(Struct, frozen=True):
     """One line of writing."""
 
     content: str
+    """The writing."""
     at: complex
     """Where its baseline starts, in the frame of the record that holds it."""
     direction: complex
@@ -55,9 +59,11 @@ class Shape(Struct, frozen=True):
     """One drawn element: its curves, one a subpath."""
 
     curves: tuple[Curve, ...]
+    """Page mm."""
     closed: tuple[bool, ...]
     """For each curve, whether it was drawn closed (a Z, or a shape that always is) or its ends meet."""
     id: str | None = None
+    """Of the element; None where it has none."""
     name: str | None = None
     """The element's own name as a person sees it: label, title or id."""
     line: int | None = None
@@ -67,6 +73,7 @@ class Shape(Struct, frozen=True):
     element: int | None = None
     """Number of the drawn element that it came from, counted over the whole drawing; None for what no file holds."""
     style: LineStyle = LineStyle()
+    """How it looks."""
 
 
 class DrawnText(Struct, frozen=True):
@@ -84,14 +91,22 @@ class Layer(Struct, frozen=True):
     """A layer as a person sees it in their program. Shapes of sublayers belong to the sublayers."""
 
     file: str
+    """The drawing, as given."""
     name: str
+    """As a person sees it."""
     path: tuple[str, ...]
     """Names from the outermost layer down to this one."""
     id: str | None
+    """Of the layer's element; None where it has none."""
     hidden: bool
+    """Whether the program does not show it."""
     locked: bool
+    """Whether the program guards it."""
     shapes: tuple[Shape, ...]
+    """What is drawn on it itself, page mm."""
     texts: tuple[DrawnText, ...]
+    """What is written on it itself, page mm."""
     ours: str | None = None
     """``working-lines``, ``adjusted`` or ``measurements`` on a layer that svgfit wrote (or on what lies in one)."""
     line: int | None = None
+    """Line of the file, for messages."""

@@ -64,6 +64,7 @@ class Reader(Struct, frozen=True):
     """A plug-in's way to read one kind of file."""
 
     name: str
+    """No two readers' alike."""
     suffixes: tuple[str, ...]
     """Endings of such files, in lower case with their dot; for messages, and to name what is written by default."""
     suits: Callable[[bytes], bool]
@@ -95,6 +96,7 @@ class Convertible(Struct, frozen=True, kw_only=True):
     svg: bytes
     """The drawing as SVG."""
     canvas: Canvas
+    """The sheet."""
     layers: tuple[Layer, ...]
     """All layers; those that svgfit wrote have ``ours``."""
     drawn: tuple[DrawnPiece, ...] = ()
@@ -114,11 +116,13 @@ class Writer(Struct, frozen=True):
     """A plug-in's way to write one kind of file."""
 
     name: str
+    """No two writers' alike."""
     suffix: str
     """The ending by which it is chosen, in lower case with its dot."""
     write: Callable[[Convertible], bytes]
     """The drawing → the file's bytes, the same for the same drawing; raises Refusal."""
     needs: Needs = Needs.DRAWING
+    """How far svgfit must understand the drawing first."""
     summary: str = ""
     """The kind of file, for people."""
 

@@ -17,10 +17,15 @@ class Words(Struct, frozen=True):
     """The words of one step on one piece; ``cut`` and ``move`` are "" where nothing is cut."""
 
     title: str
+    """What the step is called: "Lengthen the sleeve"."""
     draw: str
+    """How the line is drawn."""
     cut: str
+    """How it is cut; "" where nothing is."""
     move: str
+    """How the part is moved and taped; "" where nothing is cut."""
     true: str
+    """How the edge is redrawn."""
     note: str = ""
     """What a class should know about it."""
 
@@ -29,11 +34,15 @@ class StepFacts(Struct, frozen=True):
     """What a step did to one piece, measured: what its words speak of. Lengths in mm."""
 
     row: StepRow
+    """The step as the report has it: what was asked, what was got."""
     openings: tuple[Opening, ...]
+    """The openings of this piece."""
     where: str
     """How the slash runs, from the drawing: "level, 3 in above the bicep line"."""
     hinged: bool
+    """Whether the slash ends at a hinge."""
     unit: str
+    """The person's: "in", "mm" or "cm"."""
     summary: str = ""
     """What the operation says of itself."""
     moved: tuple[float, ...] = ()

@@ -30,15 +30,19 @@ class Parameter(Struct, frozen=True):
     """A parameter of an operation."""
 
     name: str
+    """As in a plan: small letters and digits, joined with hyphens."""
     kind: str
     """"length" (handed over in mm), "number", "text", or "edges" (``Piece/edge`` joined with ``+``)."""
     meaning: str
+    """What it means, for people, with the sense of a sign: "how far the hem moves down; negative shortens"."""
     default: str | None = None
     """As a person would write it; None where leaving it out is a case of its own (then absent from the values)."""
     default_text: str = ""
     """What happens when it is left out, for people, where ``default`` is None."""
     minimum: float | None = None
+    """Less than this is refused; in mm for a length."""
     maximum: float | None = None
+    """More than this is refused; in mm for a length."""
     end: str | None = None
     """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
@@ -52,6 +56,7 @@ class Job(Struct, frozen=True):
     """The input of an operation."""
 
     do: str
+    """The operation's name as the step has it."""
     where: str
     """For messages: where in the plan the step stands."""
     pieces: tuple[Piece, ...]
@@ -61,6 +66,7 @@ class Job(Struct, frozen=True):
     values: Mapping[str, Any]
     """Parameters by name: float mm, float, str, or ((piece, edge), …); absent where left out without a default."""
     seams: tuple[Seam, ...]
+    """The seam map: edges that are sewn together."""
     measure: Callable[[tuple[Piece, ...], tuple[Seam, ...]], Mapping[str, tuple[Measurement, ...]]]
     """Every measurement of the pieces, by piece name, with plug-ins' own among them."""
     unit: str = Unit.MM
@@ -107,9 +113,13 @@ class Outcome(Struct, frozen=True):
     got: tuple[tuple[str, float], ...] = ()
     """What was reached, by measurement name, in mm; never the amount asked copied over."""
     openings: tuple[Opening, ...] = ()
+    """Steps in edges, as ``true`` gives them."""
     annotations: tuple[Annotation, ...] = ()
+    """Working lines to be drawn."""
     checks: tuple[Check, ...] = ()
+    """Verdicts of the operation's own."""
     warnings: tuple[str, ...] = ()
+    """What a person is to mind, each a sentence that names the piece."""
     moved: tuple[Movement, ...] = ()
     """The parts of each piece that was cut, those that stayed among them: ``parted.moved`` gives them, or
     ``parts_moved`` where a piece is cut more than once. The teaching sheet shows the parts as they were moved; without
@@ -155,10 +165,13 @@ class Comparison(Struct, frozen=True):
     """The parameters of an operation that compares two seams, and changes nothing."""
 
     first: str
+    """The parameter that names the one row of edges."""
     second: str
+    """The parameter that names the other."""
     least: str
     """By how much the first is to be longer at least."""
     most: str
+    """By how much it is to be longer at most."""
 
 
 class Operation(Struct, frozen=True):
@@ -167,8 +180,11 @@ class Operation(Struct, frozen=True):
     name: str
     """As in a plan; the same as the plug-in's file stem (hyphen and underscore alike) or entry-point name."""
     summary: str
+    """What it does, for people, in one sentence."""
     parameters: tuple[Parameter, ...]
+    """In the order in which they are listed and asked."""
     run: Callable[[Job], Outcome]
+    """The operation itself: a job → its outcome. Pure; raises ``job.refuse(…)`` for what can't be done."""
     kinds: tuple[str, ...] = ()
     """Kinds of piece it fits; () for an operation that takes no one piece."""
     one_of: tuple[tuple[str, ...], ...] = ()

@@ -25,6 +25,7 @@ class Edge(Struct, frozen=True):
     """A named stretch of the stitch line between two corners."""
 
     name: str
+    """Such as "cap"; no two of a piece alike."""
     curve: Curve
     """In the outline's order round the piece."""
     allowance: float | None = None
@@ -45,19 +46,24 @@ class Mark(Struct, frozen=True):
     kind: str
     """"notch", "shoulder notch", "grain line", "bicep line", "centre line", "fold line", "detail" or "text"."""
     curves: tuple[Curve, ...] = ()
+    """What is drawn of it, in the piece's frame, mm."""
     edge: str | None = None
     """For a notch: the edge it stands on."""
     at: complex | None = None
     """For a notch: its point on the stitch line."""
     name: str | None = None
+    """For a detail: what a person calls it; None where it has no name."""
     text: Text | None = None
+    """For a text: the writing; None for all else."""
 
 
 class Landmark(Struct, frozen=True):
     """A named point of a piece, such as "cap top", "underarm front" or "hem back"."""
 
     name: str
+    """In lower case."""
     at: complex
+    """In the piece's frame, mm."""
     guessed: bool = False
     """False where the drawing or the convention named it."""
 
@@ -71,10 +77,13 @@ class Dart(Struct, frozen=True):
     """
 
     edge: str
+    """The edge's name."""
     start: complex
     """The mouth's end that comes first in the outline's order."""
     apex: complex
+    """Its tip inside the piece."""
     end: complex
+    """The mouth's end that comes last in the outline's order."""
 
 
 class Doubt(Struct, frozen=True):
@@ -136,14 +145,21 @@ class Piece(Struct, frozen=True):
     """One pattern piece. Its edges, end to start, close the stitch line."""
 
     file: str
+    """The drawing that it lies in, as given."""
     name: str
+    """As a person calls it, without its size."""
     kind: str
     """"sleeve", "front", "back" or "other"."""
     edges: tuple[Edge, ...]
+    """In order round the piece, each beginning where the one before ends."""
     placement: Affine
+    """The piece's frame → page millimetres; rigid, mirroring where the piece lies mirrored."""
     size: str | None = None
+    """In a nest; None for a piece of no size."""
     marks: tuple[Mark, ...] = ()
+    """Notches, lines, texts and details on it."""
     landmarks: tuple[Landmark, ...] = ()
+    """Its named points."""
     drawn: tuple[str, ...] = (DrawnLine.STITCH,)
     """Which lines the drawing had: "stitch", "cut" or both."""
     guessed: tuple[str, ...] = ()

@@ -101,8 +101,11 @@ class Seam(Struct, frozen=True):
     """Two rows of edges that are sewn together, each ("Sleeve", "cap") and in sewing order."""
 
     a: tuple[tuple[str, str], ...]
+    """The one row: (piece, edge) of each edge."""
     b: tuple[tuple[str, str], ...]
+    """The other row."""
     guessed: bool = False
+    """Whether svgfit inferred it; False where a person stated it."""
     ease: SeamEase | None = None
     """As a person stated it; None where the two are to be equally long, or nobody said."""
 

@@ -17,8 +17,11 @@ class DrawnPiece(Struct, frozen=True):
     """The content of the layers of one piece (and size), by role."""
 
     file: str
+    """The drawing that it lies in, as given."""
     name: str
+    """As its layers call it, without its size."""
     size: str | None = None
+    """In a nest; None for a piece of no size."""
     kind: str | None = None
     """From the convention; None: to be recognised."""
     front: str | None = None
@@ -26,16 +29,25 @@ class DrawnPiece(Struct, frozen=True):
     allowances: Mapping[str, float] = {}
     """Seam allowances of the convention in mm, by edge name or "all"; may be empty."""
     stitch: tuple[Shape, ...] = ()
+    """Shapes of its stitch line."""
     cut: tuple[Shape, ...] = ()
+    """Shapes of its cut line."""
     notches: tuple[Shape, ...] = ()
+    """Shapes of its notches."""
     grain: tuple[Curve, ...] = ()
+    """Its grain line."""
     bicep: tuple[Curve, ...] = ()
+    """Its bicep line."""
     centre: tuple[Curve, ...] = ()
+    """Its centre line."""
     fold: tuple[Curve, ...] = ()
+    """Its fold line."""
     details: tuple[Shape, ...] = ()
+    """Shapes drawn on it that are none of these."""
     landmarks: tuple[tuple[str, complex], ...] = ()
     """Names in lower case with single spaces, and points (a shape's box centre)."""
     texts: tuple[Text, ...] = ()
+    """What is written on it."""
     edge_names: tuple[tuple[str, tuple[str, ...]], ...] = ()
     """From the convention: an edge's name, and its numbers ("edge 2") or the two landmarks that it runs between."""
     join: float = 0.5
@@ -59,6 +71,7 @@ class Recogniser(Struct, frozen=True):
     """A plug-in's way to recognise one kind of piece."""
 
     name: str
+    """No two recognisers' alike."""
     kinds: tuple[str, ...]
     """Kinds of piece it can give back."""
     suits: Callable[[DrawnPiece], float]
@@ -71,5 +84,8 @@ class Measurer(Struct, frozen=True):
     """A plug-in's extra measurements of one piece."""
 
     name: str
+    """No two measurers' alike."""
     kinds: tuple[str, ...]
+    """Kinds of piece that it is asked of."""
     measure: Callable[[Piece], Iterable[Measurement]]
+    """A piece → its measurements, unrounded; asked before the first step and after each."""

@@ -17,15 +17,20 @@ class Measurement(Struct, frozen=True):
     """A named figure of a piece. ``unit`` is "mm" (or "deg" for a corner's angle)."""
 
     name: str
+    """As tables and reports have it; no two of a piece alike."""
     value: float
+    """In ``unit``."""
     unit: str = MeasureUnit.MM
+    """The unit of ``value``."""
 
 
 class Opening(Struct, frozen=True, kw_only=True):
     """The step that a slash left in an edge, and what truing made of it. Piece frame."""
 
     piece: str
+    """The piece's title."""
     edge: str
+    """The edge's name."""
     at: float
     """Where, in mm along the edge before the spread, from its front or underarm end."""
     first: complex
@@ -46,9 +51,13 @@ class Check(Struct, frozen=True):
     """A verdict. ``status``: "pass", "warn" or "fail"."""
 
     name: str
+    """As the list of checks has it, such as "seam: Sleeve/cap + Front/armhole"."""
     status: str
+    """"pass", "warn" or "fail"; with a "fail" the exit status is 1."""
     message: str
+    """What was found, for people, with its figures."""
     values: dict[str, float] = {}
+    """The figures by name, lengths in mm, for the report."""
     origin: str | UnsetType = UNSET
     """Whence a mismatch comes: "before the run", or "the run", which made it or more of it; unset: not known, none."""
 
@@ -67,10 +76,15 @@ class Annotation(Struct, frozen=True):
     """
 
     kind: str
+    """One of those above."""
     piece: str
+    """The piece's title."""
     curve: Curve | None = None
+    """The line; None for a point."""
     point: complex | None = None
+    """The point of a hinge; None for a line."""
     label: str = ""
+    """What is written beside it; "" for nothing."""
     length: float | None = None
     """For an arrow or opening: the amount in mm that the label should speak of."""
 

@@ -20,9 +20,11 @@ class ExpectedEase(Struct, frozen=True, kw_only=True):
     least: float
     """Of the first row less the second; less than nothing where the second is eased."""
     most: float
+    """Likewise; both mm."""
     stated: bool
     """Else it is only what is usual there."""
     first_is_eased: bool
+    """Whether the first row is the longer one; else the second."""
 
     def off(self, difference: float) -> float:
         """Measure how far a difference, first less second, lies outside; 0 within."""

@@ -97,7 +97,9 @@ def test_a_step_leaves_out_what_is_done_anyway_where_it_is_to_be_brief():
     ],
 )
 def test_what_it_says_that_cannot_be_is_a_fault(folder, operation_text, empty_stock, says, why):
-    text = "from svgfit.plugin import Reach\nfrom svgfit.plugin.sewing import Comparison\n" + operation_text("cap-tuck", more=f", {says}")
+    text = "from svgfit.plugin import Reach\nfrom svgfit.plugin.sewing import Comparison\n" + operation_text(
+        "cap-tuck", more=f", {says}"
+    )
     (plugin,) = open_registry([folder(cap_tuck=text)], stock=empty_stock).all()
     assert plugin.status.startswith("failed")
     assert why in plugin.status

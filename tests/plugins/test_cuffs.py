@@ -67,7 +67,7 @@ def test_without_notches_it_is_the_longer_edge_and_where_they_are_alike_a_guess_
 
 def test_what_has_no_four_corners_is_refused_with_what_to_add(cuffs):
     five = [100 * cmath.exp(2j * cmath.pi * k / 5) for k in range(5)]
-    with pytest.raises(Refusal, match="a cuff has four corners, this one has 5; name them in svgfit.toml"):
+    with pytest.raises(Refusal, match=r"a cuff has four corners, this one has 5; name them in svgfit\.toml"):
         cuffs[0].recognise(cuff(tuple(five)))
 
 

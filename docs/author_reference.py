@@ -1,0 +1,198 @@
+"""The reference of what an author of plug-ins may import, read off the code: signatures, fields, methods, errors.
+
+``undocumented`` lists what lacks a word of documentation; a test holds that nothing does.
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import inspect
+import re
+import textwrap
+from collections.abc import Callable, Iterator
+from enum import StrEnum
+from typing import Any, NamedTuple
+
+SAYS = {
+    "API_VERSION": "The version of what this page says. A plug-in may state `SVGFIT_API`, the one it was written for.",
+    "Element": "An lxml element. Dialects only read it.",
+    "REDRAW": "The parameter `redraw` that operations which true an edge share: how far the redrawn stretch reaches.",
+    "hookimpl": "Marks a function as one of the [hooks](plugins.md#the-hooks): `@hookimpl`.",
+    "replace": "Return a record like the one given, with the fields named changed: `replace(edge, allowance=12.7)`.",
+}
+"""Names that have no documentation of their own to quote."""
+GROUPS = (
+    ("Records", "svgfit.model"),
+    ("Geometry", "svgfit.geometry"),
+    ("The engine: cut, move, redraw", "svgfit.fitting"),
+)
+"""Groups of the names of ``svgfit.plugin`` itself, by where they are defined; what remains is lengths and the like."""
+ELSE = "Lengths in words, versions, other libraries"
+LENGTHS = "svgfit.model.length"
+
+
+class Field(NamedTuple):
+    """A field of a record as its source has it."""
+
+    name: str
+    type: str
+    default: str
+    doc: str
+
+
+def reference() -> str:
+    """Write the whole reference."""
+    import svgfit.plugin as author
+
+    named: dict[str, list[str]] = {title: [] for title, _ in GROUPS} | {ELSE: []}
+    for home, names in author.HOMES.items():
+        group = next((title for title, floor in GROUPS if home.startswith(floor) and home != LENGTHS), ELSE)
+        named[group] += names.split()
+    parts: list[str] = []
+    for title, names in named.items():
+        parts += [f"## {title}"]
+        for name in sorted(names, key=str.casefold):
+            parts += entry(name, getattr(author, name))
+    for part in author.PARTS:
+        module = importlib.import_module(f"svgfit.plugin.{part}")
+        parts += [
+            f"## `{part}`",
+            (module.__doc__ or "").split("\n")[0],
+            f"```python\nfrom svgfit.plugin import {part}\n```",
+        ]
+        for name in sorted(module.__all__, key=str.casefold):
+            parts += entry(f"{part}.{name}", getattr(module, name))
+    return "\n\n".join(parts)
+
+
+def entry(name: str, offered: Any) -> list[str]:
+    """Write one name: its signature, its documentation, its fields and methods."""
+    said = SAYS.get(name.rpartition(".")[2])
+    if said is not None:
+        return [f"### {name}", said]
+    if inspect.isclass(offered):
+        return [f"### {name}", *described(offered)]
+    return [f"### {name}", code(f"{name}{signature(offered)}"), *prose(inspect.getdoc(offered) or "")]
+
+
+def described(record: type) -> list[str]:
+    """Write a record: its documentation, a table of its fields, its methods."""
+    parts = prose(inspect.getdoc(record) or "")
+    if found := list(fields(record)):
+        enum = issubclass(record, StrEnum)
+        rows = [
+            "| value | |" if enum else "| field | type | if left out | |",
+            f"| --- | --- |{' --- | --- |' * (not enum)}",
+        ]
+        for field in found:
+            cells = (
+                (f"`{field.default}`",)
+                if enum
+                else (f"`{field.name}`", f"`{field.type}`", field.default and f"`{field.default}`")
+            )
+            rows.append("| " + " | ".join(cell.replace("|", "\\|") for cell in (*cells, plain(field.doc))) + " |")
+        parts += [only_by_name(record), "\n".join(rows)]
+    rows = [f"- `{shown}`: {plain(doc)}" for shown, doc in methods(record)]
+    return [part for part in (*parts, "\n".join(rows)) if part]
+
+
+def only_by_name(record: type) -> str:
+    """Say so where a record's fields can't be given by their place."""
+    config = getattr(record, "__struct_config__", None)
+    signed = inspect.signature(record).parameters.values() if config is not None else ()
+    places = [one for one in signed if one.kind is not one.KEYWORD_ONLY]
+    if config is None or len(places) == len(list(signed)):
+        return ""
+    if not places:
+        return "All fields are given by name."
+    return (
+        f"All fields but the first {len(places)} are given by name."
+        if len(places) > 1
+        else "All but the first by name."
+    )
+
+
+def fields(record: type) -> Iterator[Field]:
+    """Read a record's public fields off its source (of an enumeration its values), those of its bases first."""
+    for base in reversed(record.__mro__):
+        if base.__module__.startswith("svgfit."):
+            body = source(base).body
+            for node, after in zip(body, [*body[1:], None], strict=True):
+                found = isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)
+                doc = inspect.cleandoc(str(ast.literal_eval(after.value))) if found else ""  # pyright: ignore
+                if isinstance(node, ast.AnnAssign) and not ast.unparse(node.target).startswith("_"):
+                    default = ast.unparse(node.value) if node.value is not None else ""
+                    yield Field(ast.unparse(node.target), ast.unparse(node.annotation), default, doc)
+                elif isinstance(node, ast.Assign) and issubclass(record, StrEnum):
+                    yield Field(ast.unparse(node.targets[0]), "", ast.literal_eval(node.value), doc)
+
+
+def methods(record: type) -> Iterator[tuple[str, str]]:
+    """List a record's public methods and properties, each as it is written and with its documentation."""
+    if not record.__module__.startswith("svgfit."):
+        return
+    for node in source(record).body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            kinds = {ast.unparse(decorator) for decorator in node.decorator_list}
+            returns = f" -> {ast.unparse(node.returns)}" if node.returns is not None else ""
+            given = ast.unparse(node.args)
+            given = re.sub(r"^(self|cls)(, )?", "", given)
+            owner = f"{record.__name__}." if kinds & {"classmethod", "staticmethod"} else "."
+            shown = node.name if "property" in kinds else f"{node.name}({given})"
+            yield f"{owner}{shown}{returns}", (ast.get_docstring(node) or "").split("\n>>>")[0]
+
+
+def source(record: type) -> ast.ClassDef:
+    """Parse a class as it is written."""
+    (found,) = ast.parse(textwrap.dedent(inspect.getsource(record))).body
+    assert isinstance(found, ast.ClassDef)
+    return found
+
+
+def signature(function: Callable[..., Any]) -> str:
+    """Write a function's signature as its source has it."""
+    text = str(inspect.signature(function))  # annotations stand in quotes there
+    return re.sub(r"(: |-> )'([^']*)'", r"\1\2", text)
+
+
+def code(text: str) -> str:
+    """Write a signature as a block, an argument a line where it is long."""
+    if len(text) > 110:
+        head, _, rest = text.partition("(")
+        inside, _, returns = rest.rpartition(")")
+        args = re.split(r", (?=\w+:|\*)", inside)
+        text = f"{head}(\n" + "".join(f"    {arg},\n" for arg in args) + f"){returns}"
+    return f"```text\n{text}\n```"
+
+
+def prose(text: str) -> list[str]:
+    """Turn a docstring into Markdown: paragraphs, examples as they are typed."""
+    parts: list[str] = []
+    for paragraph in text.split("\n\n"):
+        typed = paragraph.lstrip().startswith(">>>")
+        parts.append(f"```pycon\n{textwrap.dedent(paragraph)}\n```" if typed else plain(paragraph))
+    return parts
+
+
+def plain(text: str) -> str:
+    """One line of Markdown."""
+    return " ".join(text.replace("``", "`").split())
+
+
+def undocumented() -> list[str]:
+    """List every offered name, field and method that has no documentation."""
+    import svgfit.plugin as author
+
+    modules = [author, *(importlib.import_module(f"svgfit.plugin.{part}") for part in author.PARTS)]
+    missing: list[str] = []
+    for module in modules:
+        for name in module.__all__:
+            offered = getattr(module, name)
+            if inspect.ismodule(offered) or name in SAYS:
+                continue
+            missing += [] if inspect.getdoc(offered) else [name]
+            if inspect.isclass(offered):
+                missing += [f"{name}.{field.name}" for field in fields(offered) if not field.doc]
+                missing += [f"{name}{shown}" for shown, doc in methods(offered) if not doc]
+    return missing
