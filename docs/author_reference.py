@@ -171,7 +171,7 @@ def prose(text: str) -> list[str]:
     parts: list[str] = []
     for paragraph in text.split("\n\n"):
         typed = paragraph.lstrip().startswith(">>>")
-        parts.append(f"```pycon\n{textwrap.dedent(paragraph)}\n```" if typed else plain(paragraph))
+        parts.append(f"```text\n{textwrap.dedent(paragraph)}\n```" if typed else plain(paragraph))
     return parts
 
 
