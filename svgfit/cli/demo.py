@@ -49,20 +49,14 @@ def command(folder: str, shared: PluginOptions) -> int:
 
 def demo_files() -> dict[str, bytes]:
     """Read names and bytes of the demo's files, as installed or beside the sources; Refusal where they are missing."""
-    from svgfit.model.refusal import Refusal
-    from svgfit.version import PACKAGE
+    from svgfit.app.demo_folder import demo_folder
 
-    package = PACKAGE
-    root = os.path.dirname(package)
-    for folder in (os.path.join(package, "demo_svgs"), os.path.join(root, "demo_svgs")):
-        if os.path.isfile(os.path.join(folder, _DRAWING)):
-            names = sorted(name for name in os.listdir(folder) if name.endswith((".svg", ".toml")))
-            found: dict[str, bytes] = {}
-            for name in names:
-                with open(os.path.join(folder, name), "rb") as file:
-                    found[name] = file.read()
-            return found
-    raise Refusal("", "the demo's drawings are missing from this installation", "install svgfit again")
+    folder = demo_folder()
+    found: dict[str, bytes] = {}
+    for name in sorted(name for name in os.listdir(folder) if name.endswith((".svg", ".toml"))):
+        with open(os.path.join(folder, name), "rb") as file:
+            found[name] = file.read()
+    return found
 
 
 def _known(folder: str) -> dict[str, str]:

@@ -10,6 +10,7 @@ import os
 import re
 import sys
 from collections.abc import Container, Iterable, Iterator, Sequence
+from types import ModuleType
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -250,6 +251,17 @@ def _module_file(module: str, folder: str) -> str | None:
             if os.path.isfile(path):
                 return path
     return None
+
+
+def module_source(module: ModuleType) -> Source:
+    """Say where a plug-in comes from that is imported already, for tests: named as its installed package names it."""
+    name = module.__name__
+    known = next((source for source in package_sources() if source.module == name and not source.attribute), None)
+    if known is not None:
+        return known
+    path = module.__file__
+    stem = plain_name(name.rpartition(".")[2])
+    return _read(Source(stem, "module", path or name, file=path, module=name))
 
 
 def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
