@@ -132,10 +132,16 @@ def fault_of(refusal: Refusal) -> BaseException | None:
     """Find the fault of a plug-in that a refusal tells of; None where it is a refusal of its own."""
     from svgfit.plugin.guard import PluginFault
 
-    cause: BaseException | None = refusal
-    while cause is not None and not isinstance(cause, PluginFault):
-        cause = cause.__cause__
-    return cause
+    seen: list[BaseException | None] = [None]
+    waiting: list[BaseException | None] = [refusal]
+    while waiting:  # a refusal that is raised again may be its own cause; what it came from is its context then
+        cause = waiting.pop()
+        if isinstance(cause, PluginFault):
+            return cause
+        if cause is not None and cause not in seen:
+            seen.append(cause)
+            waiting += [cause.__cause__, cause.__context__]
+    return None
 
 
 def registry_of(plugins: Plugin | Iterable[Plugin]) -> Registry:

@@ -51,7 +51,6 @@ def everything():
 def test_ready_pieces_are_sound(piece):
     outline = piece.outline()
     assert self_crossing(outline) is None
-    assert outline.area() > 0 or piece.kind == "back" or piece.kind == "front"
     for edge, after in zip(piece.edges, (*piece.edges[1:], piece.edges[0]), strict=True):
         assert edge.curve.end == pytest.approx(after.curve.start, abs=1e-6)
     for mark in piece.marks:
