@@ -36,6 +36,7 @@ COMMANDS = {
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",
+    "new-plugin": "Write a package with one working operation and its test.",
     "completion": "Switch on completion of commands and options in a shell.",
 }
 """Each command's line in the overview; the command itself is ``command`` in the module svgfit.cli.NAME, an

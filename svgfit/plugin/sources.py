@@ -274,7 +274,10 @@ def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tu
     for folder in folders:
         found += folder_sources(folder, f"folder {folder}")
     kept: dict[str, Source] = {}
+    installed = {os.path.realpath(source.file) for source in found if source.module and source.file}
     for source in found:
-        one = f"{source.name} {source.where}" if source.module or not source.file else os.path.realpath(source.file)
-        kept.setdefault(one, source)
+        if source.module or not source.file:
+            kept.setdefault(f"{source.name} {source.where}", source)
+        elif (path := os.path.realpath(source.file)) not in installed:
+            kept.setdefault(path, source)
     return tuple(kept.values())
