@@ -12,9 +12,9 @@ from svgfit.cli.options import PluginOptions, plugin_options
 @click.option("-o", "folder", metavar="FOLDER", help="Where to put it [svgfit-NAME].")
 @plugin_options
 def command(name: str, folder: str | None, shared: PluginOptions) -> int:
-    """Write a package with one working operation, NAME, and its test.
+    """Write a package with one working operation and its test.
 
-    The operation lengthens a sleeve; change it into what you need. No file is ever replaced.
+    NAME, the operation's name, lengthens a sleeve: change it into what you need. No file is ever replaced.
     """
     from svgfit.app.new_plugin import new_plugin
     from svgfit.cli.console import say

@@ -75,7 +75,7 @@ def reason(error: BaseException, file: str | None = None) -> str:
         place = trace.tb_frame.f_code.co_filename
         if file is not None and place == file:
             line = str(trace.tb_lineno)
-        elif file is not None and place.startswith(os.path.join(file, "")):
+        elif file is not None and os.path.abspath(place).startswith(os.path.join(os.path.abspath(file), "")):
             line = f"{trace.tb_lineno} of {os.path.relpath(place, file)}"
         trace = trace.tb_next
     return " ".join((f"{text} (line {line})" if line else text).split())

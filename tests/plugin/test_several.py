@@ -157,9 +157,12 @@ def test_hooks_that_come_from_a_packages_other_file_are_found(package, empty_sto
     assert [one.name for one in registry.measurers()] == ["wrist"]
 
 
-def test_a_fault_in_a_packages_other_file_is_told_with_its_place(package, empty_stock):
+def test_a_fault_in_a_packages_other_file_is_told_with_its_place(package, empty_stock, monkeypatch):
     made = package("costume", __init__="from .hems import x\n", hems="\n1 / 0\n")
     (plugin,) = open_registry([made], stock=empty_stock).all()
+    assert plugin.status == "failed: ZeroDivisionError: division by zero (line 2 of hems.py)"
+    monkeypatch.chdir(Path(made).parent)
+    (plugin,) = open_registry([Path(made).name], stock=empty_stock).all()
     assert plugin.status == "failed: ZeroDivisionError: division by zero (line 2 of hems.py)"
 
 
