@@ -246,14 +246,14 @@ def _words(facts: StepFacts) -> Words:
             f"from {start} to the new point, running smoothly on from the old edge, and meet the side seam square there"
         )
     return Words(
-        "Adjust the armhole",
-        draw,
-        "",
-        "",
-        f"Redraw the armhole (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
+        title="Adjust the armhole",
+        draw=draw,
+        cut="",
+        move="",
+        true=f"Redraw the armhole (heavy; dotted: as it was): {end}. The shoulder stays, and notches keep their length "
         "from it.",
-        "Front and back change alike, so that the side seams stay equal. Then walk the cap against the new armhole: "
-        "its ease has changed.",
+        note="Front and back change alike, so that the side seams stay equal. Then walk the cap against the new "
+        "armhole: its ease has changed.",
     )
 
 

@@ -399,15 +399,15 @@ def _words_uncut(facts: StepFacts) -> Words:
         lower = f" Mark the cap top {facts.length(facts.moved[2])} further {down} on the centre line."
     end = "to the hem, which stays" if "taper" not in facts.row.asked else "into the old seams"
     return Words(
-        "Widen the bicep" if wide else "Narrow the bicep",
-        f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark each "
-        f"underarm point again, {figure} {'out' if wide else 'in'}.{lower}",
-        "",
-        "",
-        f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
-        "The underarm seams lean differently now, and so do their corners at the hem: pin the seam, look at the hem "
-        "across it, and where it kinks redraw it in one smooth line. The cap's edge has changed too, so its notches "
-        "no longer meet the armhole's: walk the cap along the armhole and mark them again.",
+        title="Widen the bicep" if wide else "Narrow the bicep",
+        draw=f"Lay the sleeve on new paper and draw round it. Carry the bicep line on beyond the seams. On it, mark "
+        f"each underarm point again, {figure} {'out' if wide else 'in'}.{lower}",
+        cut="",
+        move="",
+        true=f"{cap} Draw the underarm seams from the new points {end} (heavy; dotted: as it was).",
+        note="The underarm seams lean differently now, and so do their corners at the hem: pin the seam, look at the "
+        "hem across it, and where it kinks redraw it in one smooth line. The cap's edge has changed too, so its "
+        "notches no longer meet the armhole's: walk the cap along the armhole and mark them again.",
     )
 
 

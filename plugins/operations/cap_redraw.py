@@ -342,15 +342,15 @@ def _words(facts: StepFacts) -> Words:
     below = "" if whole else " Below the notches the old edge stays."
     longer = f"{facts.length(gained)} {'longer' if gained >= 0 else 'shorter'}"
     return Words(
-        "Redraw the cap",
-        f"Lay the sleeve on new paper, pin it at both underarm points and draw round it. Mark the cap top: cap height "
-        f"and bicep width stay. The new edge is to be {longer} than this one.",
-        "",
-        "",
-        f"Draw the new edge (heavy) {where}, {way} the old (dotted): {facts.length(facts.aside)} from it where "
+        title="Redraw the cap",
+        draw=f"Lay the sleeve on new paper, pin it at both underarm points and draw round it. Mark the cap top: cap "
+        f"height and bicep width stay. The new edge is to be {longer} than this one.",
+        cut="",
+        move="",
+        true=f"Draw the new edge (heavy) {where}, {way} the old (dotted): {facts.length(facts.aside)} from it where "
         f"they lie farthest apart, running smoothly into it at both ends.{below} Stand a tape measure on its edge "
         f"along the whole cap: it must show {facts.got('cap length')}.",
-        "Only the edge changes here, so what the tape shows is what counts, not how far the pencil moved.",
+        note="Only the edge changes here, so what the tape shows is what counts, not how far the pencil moved.",
     )
 
 

@@ -113,12 +113,12 @@ def _words(facts: StepFacts) -> Words:
     edge = facts.row.asked.get("edge", "edge")
     off = f", at most {facts.length(facts.aside)} off the old line" if facts.aside > 0.3 else ""
     return Words(
-        f"True the {edge}",
-        f"Lay the piece on new paper and draw round it. Look along the {edge}: here it steps, gaps or kinks.",
-        "",
-        "",
-        f"Lay a curved ruler so that it runs into the edge on both sides of the flaw, through its middle, and draw the "
-        f"edge again (heavy; dotted: as it was){off}.",
+        title=f"True the {edge}",
+        draw=f"Lay the piece on new paper and draw round it. Look along the {edge}: here it steps, gaps or kinks.",
+        cut="",
+        move="",
+        true=f"Lay a curved ruler so that it runs into the edge on both sides of the flaw, through its middle, and "
+        f"draw the edge again (heavy; dotted: as it was){off}.",
     )
 
 

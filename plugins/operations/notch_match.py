@@ -166,12 +166,12 @@ def _words(facts: StepFacts) -> Words:
     shifts = abs(shoulder) > 0.3
     done = f"Mark the {marked}'s notches there (heavy). Thin: where they were. The edge itself stays."
     return Words(
-        "Match the notches",
-        "Pin the underarm points of cap and armhole together, stitch line on stitch line. Walk one along the other, "
-        f"pin by pin, from the underarm up to the {fixed}'s notch{lengths}.",
-        "",
-        "",
-        (done if moves else f"The {marked}'s notches are there already{'.' if shifts else ': nothing moves.'}")
+        title="Match the notches",
+        draw="Pin the underarm points of cap and armhole together, stitch line on stitch line. Walk one along the "
+        f"other, pin by pin, from the underarm up to the {fixed}'s notch{lengths}.",
+        cut="",
+        move="",
+        true=(done if moves else f"The {marked}'s notches are there already{'.' if shifts else ': nothing moves.'}")
         + (split if shifts else ""),
     )
 

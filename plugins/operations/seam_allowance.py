@@ -87,14 +87,14 @@ def _words(facts: StepFacts) -> Words:
     edge = facts.row.asked.get("edge", "")
     along = f"the {edge.rpartition('/')[2]}" if edge and edge != "all" else "every edge"
     return Words(
-        "Change the seam allowance",
-        f"Lay a ruler square to the stitch line (solid) and mark {width} outwards from it, all along "
+        title="Change the seam allowance",
+        draw=f"Lay a ruler square to the stitch line (solid) and mark {width} outwards from it, all along "
         f"{along}, closer together on a curve. Fine dashes: the cut line as it was.",
-        "",
-        "",
-        "Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours."
+        cut="",
+        move="",
+        true="Join the marks: that is the new cut line (heavy). Carry it on at both ends until it meets its neighbours."
         + (_HEM if "hem" in edge or edge in ("", "all") else ""),
-        "The stitch line stays, so no seam changes its length. Only what is cut becomes wider or narrower.",
+        note="The stitch line stays, so no seam changes its length. Only what is cut becomes wider or narrower.",
     )
 
 

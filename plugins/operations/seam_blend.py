@@ -119,15 +119,15 @@ def _words(facts: StepFacts) -> Words:
     seam = facts.row.asked.get("seam", "seam")
     off = f", at most {facts.length(facts.aside)} from it" if facts.aside > 0.3 else ""
     return Words(
-        f"True the {edge} across the {seam}",
-        f"Lay both pieces together along the {seam}, stitch line on stitch line, as they are sewn, and pin them. The "
-        f"{edge} should run on from one to the other in one smooth line.",
-        "",
-        "",
-        f"Lay a curved ruler so that it runs into the {edge} on both sides, and draw one line across the {seam} "
+        title=f"True the {edge} across the {seam}",
+        draw=f"Lay both pieces together along the {seam}, stitch line on stitch line, as they are sewn, and pin "
+        f"them. The {edge} should run on from one to the other in one smooth line.",
+        cut="",
+        move="",
+        true=f"Lay a curved ruler so that it runs into the {edge} on both sides, and draw one line across the {seam} "
         f"(heavy; dotted: as it was){off}. Cut both along it, or add paper where it lies outside.",
-        f"Both sides of the {seam} change by the same amount. Then walk what is sewn to the {edge}: it has another "
-        "length now.",
+        note=f"Both sides of the {seam} change by the same amount. Then walk what is sewn to the {edge}: it has "
+        "another length now.",
     )
 
 

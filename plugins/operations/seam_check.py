@@ -114,6 +114,6 @@ def svgfit_operations() -> Iterable[Operation]:
             run,
             instructions=INSTRUCTIONS,
             one_of=(("a",), ("b",)),
-            compares=sewing.Comparison("a", "b", least="min", most="max"),
+            compares=sewing.Comparison(first="a", second="b", least="min", most="max"),
         )
     ]

@@ -13,7 +13,7 @@ from svgfit.model.length import format_length
 from svgfit.model.report import Opening, StepRow
 
 
-class Words(Struct, frozen=True):
+class Words(Struct, frozen=True, kw_only=True):
     """The words of one step on one piece; ``cut`` and ``move`` are "" where nothing is cut."""
 
     title: str
@@ -113,12 +113,12 @@ TRUE = (
 def slash_words(facts: StepFacts, title: str, move: str, note: str = "") -> Words:
     """Return the words of a step that cuts: how the line is drawn, cut, taped and trued, ``move`` being its own."""
     return Words(
-        title,
-        f"Draw the line: {facts.where}." if facts.where else "Draw the line.",
-        HINGED if facts.hinged else THROUGH,
-        f"{move} {TAPE_OVER if facts.closes else TAPE_OPEN}",
-        TRUE,
-        note,
+        title=title,
+        draw=f"Draw the line: {facts.where}." if facts.where else "Draw the line.",
+        cut=HINGED if facts.hinged else THROUGH,
+        move=f"{move} {TAPE_OVER if facts.closes else TAPE_OPEN}",
+        true=TRUE,
+        note=note,
     )
 
 
@@ -128,4 +128,6 @@ def general_words(facts: StepFacts) -> Words:
     if facts.openings and facts.where:
         way = "until it overlaps" if facts.closes else "until the cut opens"
         return slash_words(facts, title, f"Move the shaded part {way} by {facts.amounts}.", facts.summary)
-    return Words(title, "As it was.", "", "", "As it is now (dotted: as it was).", facts.summary)
+    return Words(
+        title=title, draw="As it was.", cut="", move="", true="As it is now (dotted: as it was).", note=facts.summary
+    )

@@ -161,7 +161,7 @@ class Reach(Struct, frozen=True):
     """Changes of the figure, mm, beyond which this way need not be tried."""
 
 
-class Comparison(Struct, frozen=True):
+class Comparison(Struct, frozen=True, kw_only=True):
     """The parameters of an operation that compares two seams, and changes nothing."""
 
     first: str

@@ -92,7 +92,7 @@ def test_a_step_leaves_out_what_is_done_anyway_where_it_is_to_be_brief():
         ("reaches=(Reach('cap height'),)", "how cap height is asked for is missing"),
         ("reaches=('cap height',)", "not a Reach record"),
         ("closes_gaps='edge'", "names 'edge', which is not a parameter"),
-        ("compares=Comparison('a', 'b', 'c', 'd')", "names 'a', which is not a parameter"),
+        ("compares=Comparison(first='a', second='b', least='c', most='d')", "names 'a', which is not a parameter"),
         ("instructions='fold it'", "not an Instructions record"),
     ],
 )
