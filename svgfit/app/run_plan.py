@@ -120,7 +120,10 @@ def run_plan(
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
-            raise with_line(refusal, plan, item.step) from refusal
+            placed = with_line(refusal, plan, item.step)
+            if placed is refusal:
+                raise  # with what it came from, which --debug shows
+            raise placed from refusal
     if not prepared and not plan.ends:
         return run
     stated, twice = _stated(prepared, run.steps)

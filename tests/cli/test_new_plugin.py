@@ -72,3 +72,14 @@ def test_a_name_that_cannot_be(svgfit, tmp_path, monkeypatch, name, why):
     assert done.status == 2
     assert why in done.err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_debug_shows_where_in_a_plug_in_its_exception_came_from(made, svgfit):
+    source = made / "svgfit_hem_drop" / "__init__.py"
+    source.write_text(source.read_text(encoding="utf-8").replace("    piece = job.piece\n", "    piece = job.pice\n"))
+    assert svgfit("demo", "out", "--quiet").status == 0
+    step = "hem-drop amount='1 in'"
+    done = svgfit("adjust", "out/smock.svg", "--plugins", "svgfit-hem-drop", "--do", step, "--dry-run", "--debug")
+    assert done.status == 2
+    assert "piece = job.pice" in done.err
+    assert "plug-in svgfit-hem-drop" in done.err.splitlines()[-1]
