@@ -136,7 +136,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
 
 
 def _import(source: Source) -> Any:
-    if source.file is not None and source.module is None:
+    if source.file is not None:
         return _import_file(source.file, source.folder)
     found: Any = import_module(source.module or "")
     for name in (source.attribute or "").split("."):

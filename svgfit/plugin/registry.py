@@ -183,7 +183,7 @@ class Registry:
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
-        return Guard(source.name, source.where, source.folder or source.file, self._to_stderr)
+        return Guard(source.name, source.where, source.folder or source.code, self._to_stderr)
 
     # -- inside -------------------------------------------------------------------------------------------------
 

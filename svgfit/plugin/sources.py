@@ -55,8 +55,11 @@ class Source(Struct, frozen=True):
     where: str
     """For people: the file's path, or the package with module (and attribute)."""
     file: str | None = None
+    """Of a plug-in in a folder: its file, of a package ``__init__.py``."""
     module: str | None = None
     attribute: str | None = None
+    module_file: str | None = None
+    """The module's file, where it was found without importing it."""
     subfolder: str = ""
     """The one of ``FOLDERS`` in which the file lies; "" where its name alone says what it supplies."""
     mentioned: tuple[str, ...] = ()
@@ -77,25 +80,30 @@ class Source(Struct, frozen=True):
         return self.mentioned or (self.hook,)
 
     @property
+    def code(self) -> str | None:
+        """The file that is run when it is imported; None where it is not known."""
+        return self.file or self.module_file
+
+    @property
     def is_package(self) -> bool:
         """Whether it is a folder whose files can import one another."""
-        return self.file is not None and os.path.basename(self.file) == _PACKAGE
+        return self.code is not None and os.path.basename(self.code) == _PACKAGE
 
     @property
     def folder(self) -> str | None:
         """The folder whose modules it may share code with; None for a plug-in of one file."""
-        if self.file is None or not (self.is_package or (self.module and "." in self.module)):
+        if self.code is None or not (self.is_package or (self.module and "." in self.module)):
             return None
         up = self.module.count(".") + self.is_package if self.module else 1
-        path = self.file
+        path = self.code
         for _ in range(up):
             path = os.path.dirname(path)
         return path
 
     def files(self) -> tuple[str, ...]:
         """List the files that it is made of, its package's modules among them; () where it was not found as a file."""
-        if self.file is None or self.folder is None:
-            return () if self.file is None else (self.file,)
+        if self.code is None or self.folder is None:
+            return () if self.code is None else (self.code,)
         found = (os.path.join(place, name) for place, _, names in os.walk(self.folder) for name in names)
         return tuple(sorted(path for path in found if path.endswith(".py")))
 
@@ -167,10 +175,10 @@ def _read(source: Source) -> Source:
 
     Known is one whose only ``Operation("…`` has the plug-in's name. Of stock plug-ins all is known from their place.
     """
-    if source.file is None or (source.origin == "stock" and source.subfolder):
+    if source.code is None or (source.origin == "stock" and source.subfolder):
         return source
     try:
-        with open(source.file, encoding="utf-8", errors="replace") as file:
+        with open(source.code, encoding="utf-8", errors="replace") as file:
             text = file.read()
     except OSError:
         return source
@@ -230,7 +238,7 @@ def _entries(package: str, text: str, folder: str) -> Iterator[Source]:
             module, attribute = found["module"], found["attribute"]
             where = f"package {package} ({module}:{attribute})" if attribute else f"package {package} ({module})"
             source = Source(plain_name(found["name"]), f"package {package}", where, module=module, attribute=attribute)
-            yield _read(replace(source, file=_module_file(module, folder)))
+            yield _read(replace(source, module_file=_module_file(module, folder)))
 
 
 def _module_file(module: str, folder: str) -> str | None:
@@ -261,7 +269,7 @@ def module_source(module: ModuleType) -> Source:
         return known
     path = module.__file__
     stem = plain_name(name.rpartition(".")[2])
-    return _read(Source(stem, "module", path or name, file=path, module=name))
+    return _read(Source(stem, "module", path or name, module=name, module_file=path))
 
 
 def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
@@ -274,9 +282,9 @@ def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tu
     for folder in folders:
         found += folder_sources(folder, f"folder {folder}")
     kept: dict[str, Source] = {}
-    installed = {os.path.realpath(source.file) for source in found if source.module and source.file}
+    installed = {os.path.realpath(source.module_file) for source in found if source.module_file}
     for source in found:
-        if source.module or not source.file:
+        if not source.file:
             kept.setdefault(f"{source.name} {source.where}", source)
         elif (path := os.path.realpath(source.file)) not in installed:
             kept.setdefault(path, source)

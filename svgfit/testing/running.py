@@ -151,8 +151,8 @@ def registry_of(plugins: Plugin | Iterable[Plugin]) -> Registry:
     sources = list(find_sources(folders))
     for one in (one for one in given if _is_single(one)):
         found = sources_of(one)
-        there = {os.path.realpath(source.file) for source in sources if source.file}
-        sources += [source for source in found if not source.file or os.path.realpath(source.file) not in there]
+        there = {os.path.realpath(source.code) for source in sources if source.code}
+        sources += [source for source in found if not source.code or os.path.realpath(source.code) not in there]
     return Registry(sources)
 
 

@@ -225,3 +225,15 @@ def test_a_version_that_is_not_known_is_refused_by_name(folder, operation_text, 
 def test_a_version_that_is_known_is_fine(folder, operation_text, empty_stock):
     made = folder(cap_tuck=f"SVGFIT_API = {API_VERSION}\n" + operation_text("cap-tuck"))
     assert statuses(open_registry([made], stock=empty_stock)) == {"cap-tuck": "ok"}
+
+
+def test_a_package_that_is_installed_and_named_as_a_folder_counts_once(tmp_path, monkeypatch):
+    site = tmp_path / "site"
+    (site / "hems-1.0.dist-info").mkdir(parents=True)
+    (site / "hems-1.0.dist-info" / "entry_points.txt").write_text("[svgfit]\nhem-drop = hems_plugin\n")
+    (site / "hems_plugin").mkdir()
+    (site / "hems_plugin" / "__init__.py").write_text(some("hem-drop", "hem-lift"))
+    monkeypatch.syspath_prepend(str(site))
+    registry = open_registry([str(site)])
+    assert registry.source("hem-drop").origin == "package hems"
+    sys.modules.pop("hems_plugin", None)
