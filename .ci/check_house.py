@@ -30,7 +30,20 @@ sys.path.insert(0, str(ROOT))
 
 from svgfit.model import vocabulary  # noqa: E402
 
-FLOORS = ("geometry", "model", "rules", "svg", "pattern", "formats", "fitting", "plugin", "render", "app", "cli")
+FLOORS = (
+    "geometry",
+    "model",
+    "rules",
+    "svg",
+    "pattern",
+    "formats",
+    "fitting",
+    "plugin",
+    "render",
+    "app",
+    "cli",
+    "testing",
+)
 """From the ground up."""
 BESIDE = {"svg", "pattern", "formats"}
 """Floors that stand side by side and don't import each other."""

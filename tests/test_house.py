@@ -61,6 +61,7 @@ def test_a_plug_in_imports_of_ours_only_the_authors_module(house, line):
         ("svgfit/geometry/curve.py", "from svgfit.model.length import spell_length", "upwards"),
         ("svgfit/render/page.py", "import svgfit.app.session", "upwards"),
         ("svgfit/render/page.py", "from svgfit import app", "upwards"),
+        ("svgfit/cli/adjust.py", "from svgfit.testing import smock", "upwards"),
         ("svgfit/render/page.py", "import_module('svgfit.app.session')", "upwards"),
         ("svgfit/render/page.py", "import_module(f'svgfit.cli.{name}')", "upwards"),
         ("svgfit/svg/reader.py", "def f():\n    from svgfit.pattern import corners", "side by side"),
