@@ -123,6 +123,7 @@ def fields(record: type) -> Iterator[Field]:
                 doc = inspect.cleandoc(str(ast.literal_eval(after.value))) if found else ""  # pyright: ignore
                 if isinstance(node, ast.AnnAssign) and not ast.unparse(node.target).startswith("_"):
                     default = ast.unparse(node.value) if node.value is not None else ""
+                    default = re.sub(r"field\(default_factory=(\w+).*\)", r"\1()", default)
                     yield Field(ast.unparse(node.target), ast.unparse(node.annotation), default, doc)
                 elif isinstance(node, ast.Assign) and issubclass(record, StrEnum):
                     yield Field(ast.unparse(node.targets[0]), "", ast.literal_eval(node.value), doc)

@@ -6,7 +6,6 @@ lines ``<!-- made: NAME -->`` and ``<!-- /made -->`` of other pages: the hooks a
 (docs/walk.md), the built-in convention (docs/convention.md), the programs whose layers are known (docs/drawings.md),
 body measures (docs/body.md), ease by style (docs/ease.md), forms of notches (docs/notches.md), the rules of the trade
 (docs/rules.md), what a spread gains (README.md).
-(docs/rules.md), what a spread gains (README.md).
 
 Run from the project's root: ``python docs/make_docs.py``; with ``--check`` it writes nothing and ends with status 1
 where a page is not as it would be written (tests/test_docs.py holds the same).
