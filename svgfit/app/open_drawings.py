@@ -16,10 +16,9 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoPiece, Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.allowance import NoInset
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
@@ -258,7 +257,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     def known(raw: DrawnPiece) -> Piece | LeftOut:
         try:
             return rebuild_piece(raw) or recognise(raw, recognisers)
-        except NoInset as refusal:
+        except NoPiece as refusal:
             return LeftOut(raw.name, refusal)
 
     found = [piece for piece, _ in for_each(known, read.raw_pieces, setup.registry)]
