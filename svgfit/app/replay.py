@@ -52,6 +52,7 @@ def replay(session: Session) -> Replay:
     warnings = (*found, *edited)
     if recorded is None:
         return Replay(session.unchanged, warnings)
+    warnings = (*warnings, *other_plugins(recorded, session))
     options = session.options
     asked = session.narrowed(
         options=replace(options, scale=options.scale or recorded.scale, size=options.size or recorded.size)
@@ -69,6 +70,18 @@ def replay(session: Session) -> Replay:
     if not edited and not _ends_as_drawn(asked, run):
         return _without_steps(asked, warnings, f"{why}made again they differ from those in the drawing.")
     return Replay(run, warnings, "", tuple(one.plan for one in recorded.earlier))
+
+
+def other_plugins(recorded: Recorded, session: Session) -> tuple[str, ...]:
+    """Warn of steps that another plug-in, or another version of it, does now than did them."""
+    steps = [step for plan in (*recorded.earlier, recorded) for step in plan.plan.steps if step.by]
+    found: list[str] = []
+    for step in steps:
+        now = session.registry.made_by(step.do)
+        if now != step.by:
+            here = f"here it is {now}" if now else "here it is not, or svgfit's own"
+            found.append(f"{step.where}: {step.do} was done by {step.by}; {here}, which may give something else")
+    return tuple(dict.fromkeys(found))
 
 
 def _run(context: PatternContext, plan: Plan, *, cut: bool = False) -> Run:

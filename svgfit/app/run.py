@@ -114,7 +114,9 @@ class Run:
         pattern = self.context.pattern
         every = (*pattern.warnings, *map(self.context.units.speak, self.context.setup.registry.warnings), *warnings)
         canvases = (drawing.canvas for drawing in pattern.read.drawings)
-        return make_report(canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every)
+        return make_report(
+            canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every, note=self.plan.note
+        )
 
     @cached_property
     def walked(self) -> Walked | None:
@@ -154,10 +156,11 @@ class Run:
             before = [(drawing.canvas.file, drawing.svgfit_layers) for drawing in context.pattern.read.drawings]
             earlier = earlier_plans(before) if going_on else ()
             how = Annotating(
-                plan=plan_text(self.plan, context.options, earlier),
+                plan=plan_text(self.plan, context.options, earlier, context.setup.registry.made_by),
                 discard_edits=discard_edits,
                 going_on=going_on,
                 names_sizes=names_sizes,
+                note=self.plan.note,
             )
             with speaking_in(context.units):
                 drawn = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)

@@ -69,6 +69,13 @@ def _example(operation: Operation) -> str:
         ParameterKind.NUMBER: "0.8",
         ParameterKind.EDGES: "Sleeve/cap",
         ParameterKind.TEXT: "...",
+        ParameterKind.ANGLE: "'5 deg'",
+        ParameterKind.COUNT: "3",
+        ParameterKind.YES_NO: "yes",
+        ParameterKind.EDGE: "hem",
+        ParameterKind.LANDMARK: "'cap top'",
+        ParameterKind.PIECES: "Front+Back",
+        ParameterKind.FILE: "FILE",
     }
     words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
     firsts = [group[0] for group in operation.one_of]
@@ -84,6 +91,13 @@ def _kind(parameter: Parameter) -> str:
         ParameterKind.LENGTH: "a length (in, mm, cm)",
         ParameterKind.EDGES: "edges, Piece/edge joined with +",
         ParameterKind.NUMBER: "a number",
+        ParameterKind.ANGLE: "an angle (deg or °)",
+        ParameterKind.COUNT: "a whole number",
+        ParameterKind.YES_NO: "yes or no",
+        ParameterKind.EDGE: "an edge of the piece, or Piece/edge",
+        ParameterKind.LANDMARK: "a landmark of the piece, or Piece/landmark",
+        ParameterKind.PIECES: "pieces joined with +",
+        ParameterKind.FILE: "a file, as seen from the plan's folder",
     }
     text = words.get(parameter.kind, " or ".join(parameter.choices) or parameter.kind)
     bounds = _bounds(parameter)
@@ -91,12 +105,8 @@ def _kind(parameter: Parameter) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    from svgfit.model.length import at_least, at_most
-
-    is_length = parameter.kind == ParameterKind.LENGTH
-    low, high = parameter.minimum, parameter.maximum
-    least = "" if low is None else at_least(low) if is_length else f"{low:g}"
-    most = "" if high is None else at_most(high) if is_length else f"{high:g}"
+    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
+    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
     if least and most:
         return f"{least} to {most}"
     return f"{least} or more" if least else f"{most} or less" if most else ""
