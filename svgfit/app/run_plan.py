@@ -12,7 +12,7 @@ from msgspec import UNSET, Struct
 from svgfit.app.nest import plan_for_size, variants
 from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value, resolve_values, with_current_names
 from svgfit.app.side_effects import also_changes
-from svgfit.app.step_figures import Measure, State, each_piece, judge, take_values
+from svgfit.app.step_figures import Measure, State, each_piece, judge, refuse_unmeasurable, take_values
 from svgfit.app.targets import (
     HOLDS,
     SHARE,
@@ -70,10 +70,7 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
     name), a value that can't be read, a choice left open, and more steps than anybody writes.
     """
-    count = sum(1 + (step.piece or "").count("+") for step in (*plan.steps, *plan.ends))
-    if count > MOST_STEPS:
-        what = f"has {count} steps, more than {MOST_STEPS}"
-        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
+    refuse_too_many(plan)
     for step in plan.ends:
         for variant in variants(step):
             try:
@@ -82,6 +79,14 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
                 raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
     every = [[_prepare(plan, variant, registry) for variant in variants(step)] for step in plan.steps]
     return tuple(prepared[0] for prepared in every)
+
+
+def refuse_too_many(plan: Plan) -> None:
+    """Raise Refusal for a plan of more steps than anybody writes."""
+    count = sum(1 + (step.piece or "").count("+") for step in (*plan.steps, *plan.ends))
+    if count > MOST_STEPS:
+        what = f"has {count} steps, more than {MOST_STEPS}"
+        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
 
 
 def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
@@ -93,7 +98,11 @@ def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
     step = with_current_names(operation, step)
     try:
         later = tuple(name for name, _ in step.measured)
-        return Prepared(step, operation, guard, resolve_values(operation, step.asked, later))
+        values = resolve_values(operation, step.asked, later)
+        for parameter in operation.parameters:
+            if parameter.name in later:
+                refuse_unmeasurable(parameter)
+        return Prepared(step, operation, guard, values)
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
 
@@ -120,13 +129,13 @@ def run_plan(
     done: list[Prepared] = []
     for item in prepared:
         try:
-            run, item = _taken(item, run, State(run, measure, registry))
-            if item is None:
+            run, ready = _taken(item, run, State(run, measure, registry))
+            if ready is None:
                 continue
-            piece, outcome = _perform(item, run.after, seams, measure, run.units, registry)
-            outcome = _with_origins(run, item, outcome, measure, registry)
-            run = _add(run, item, (piece, outcome))
-            done.append(item)
+            piece, outcome = _perform(ready, run.after, seams, measure, run.units, registry)
+            outcome = _with_origins(run, ready, outcome, measure, registry)
+            run = _add(run, ready, (piece, outcome))
+            done.append(ready)
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:

@@ -121,11 +121,15 @@ def take_values(operation: Operation, step: Step, state: State) -> Taken:
     return Taken(values, tuple(asked), tuple(shown), tuple(warnings))
 
 
-def _value(parameter: Parameter, found: Found, wanted: FromMeasure) -> float:
-    unit, words = _TAKES.get(parameter.kind, ("", ""))
-    if not unit:
-        what = f"is no length and no angle, and can't be taken from {found.name}"
+def refuse_unmeasurable(parameter: Parameter) -> None:
+    """Raise Unfit for a parameter that no measurement can give."""
+    if parameter.kind not in _TAKES:
+        what = "is no length and no angle, and can't be taken from a measurement"
         raise Unfit(parameter.name, what, f"write its value: {parameter.meaning}")
+
+
+def _value(parameter: Parameter, found: Found, wanted: FromMeasure) -> float:
+    unit, words = _TAKES[parameter.kind]
     if unit != found.figure.unit:
         what = f"takes {words}, and {found.name} is none (it is measured in {found.figure.unit})"
         raise Unfit(parameter.name, what, f"choose a measurement that is {words}")

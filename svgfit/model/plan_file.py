@@ -7,18 +7,21 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from os import PathLike
-from typing import Any
+from typing import Any, TypeGuard, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from svgfit.model.length import parse_angle
 from svgfit.model.plan import ENDS, NOTE, PIECE, WHEN, Condition, FromMeasure, Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.wording import closest_name, name_key, suggestion
+
+Answer = TypeVar("Answer")
 
 INCLUDE = "include"
 VALUES = "values"
@@ -81,12 +84,17 @@ def plan_of_text(text: str, where: str) -> Plan:
     return plan_of(gather(parse_toml(text, where), has_folder=False))
 
 
-def gather(file: TomlFile, *, has_folder: bool = True) -> PlanText:
-    """Read the files that a plan takes in, and list its tables in the order in which they are done."""
-    gathering = _Gathering(has_folder=has_folder)
+def gather(file: TomlFile, *, has_folder: bool = True, faults: list[Refusal] | None = None) -> PlanText:
+    """Read the files that a plan takes in, and list its tables in the order in which they are done.
+
+    Raises Refusal for what can't be read; where a list is given for ``faults``, it is put there instead, what it is
+    about is left out, and the rest is read.
+    """
+    gathering = _Gathering(has_folder=has_folder, faults=faults)
     steps, ends = gathering.take_in(file, ())
     files = (file, *gathering.files.values())
-    return PlanText(file, tuple(gathering.files.values()), tuple(steps), tuple(ends), _values(files))
+    values = gathering.tried(lambda: _values(files), {})
+    return PlanText(file, tuple(gathering.files.values()), tuple(steps), tuple(ends), values)
 
 
 def plan_of(found: PlanText) -> Plan:
@@ -118,41 +126,53 @@ def files_of(path: str) -> tuple[str, ...]:
 class _Gathering:
     """Plans taken in one after another: each file read once, how many there were, and how much text."""
 
-    def __init__(self, *, has_folder: bool) -> None:
+    def __init__(self, *, has_folder: bool, faults: list[Refusal] | None = None) -> None:
         self.files: dict[str, TomlFile] = {}
         """Plans taken in, by their real paths."""
         self.named: dict[str, None] = {}
         """Paths that were named, also of files that can't be read."""
-        self._has_folder = has_folder
+        self._has_folder, self._faults = has_folder, faults
         self._count = 0
+
+    def tried(self, attempt: Callable[[], Answer], otherwise: Answer) -> Answer:
+        """Return what an attempt gives, or ``otherwise`` where it is refused and faults are collected."""
+        try:
+            return attempt()
+        except Refusal as refusal:
+            if self._faults is None:
+                raise
+            self._faults.append(refusal)
+            return otherwise
 
     def take_in(self, file: TomlFile, above: tuple[TomlFile, ...]) -> tuple[list[Entry], list[Entry]]:
         """List the steps and ends of a file, those of the plans that it takes in at their places.
 
         ``above``: the files that led to it, the plan itself first.
         """
-        file.check_keys((), file.table, _TOP)
+        for name in file.table:
+            self.tried(lambda name=name: file.check_keys((), (name,), _TOP), None)
         chain = (*above, file)
         steps: list[Entry] = []
         ends: list[Entry] = []
-        for key, name in _includes(file):
+
+        def include(key: Key, name: str) -> None:
             for own, more in zip((steps, ends), self._include(key, name, chain), strict=True):
                 own += more
-        for index, table in enumerate(_tables(file, STEP)):
-            key = (STEP, index)
-            values = file.value(key, table, dict[str, Any])
-            if INCLUDE not in values or "do" in values:
-                steps.append(Entry(file, key, values))
+
+        for key, name in self.tried(lambda: _includes(file), []):
+            self.tried(lambda key=key, name=name: include(key, name), None)
+        for index, table in enumerate(self.tried(lambda: _tables(file, STEP), [])):
+            entry = self.tried(lambda index=index, table=table: _entry(file, (STEP, index), table), None)
+            if entry is None:
                 continue
-            if len(values) > 1:
-                other = next(name for name in values if name != INCLUDE)
-                todo = "write the include as a [[step]] of its own"
-                raise file.refusal((*key, other), "stands in one step with an include", todo)
-            name = file.value((*key, INCLUDE), values[INCLUDE], str)
-            for own, more in zip((steps, ends), self._include((*key, INCLUDE), name, chain), strict=True):
-                own += more
-        for index, table in enumerate(_tables(file, ENDS)):
-            ends.append(Entry(file, (ENDS, index), file.value((ENDS, index), table, dict[str, Any])))
+            name = self.tried(lambda entry=entry: _include_of(entry), "")
+            if name is None:
+                steps.append(entry)
+            elif name:
+                self.tried(lambda entry=entry, name=name: include((*entry.key, INCLUDE), name), None)
+        for index, table in enumerate(self.tried(lambda: _tables(file, ENDS), [])):
+            entry = self.tried(lambda index=index, table=table: _entry(file, (ENDS, index), table), None)
+            ends += [entry] if entry is not None else []
         return steps, ends
 
     def _include(self, key: Key, name: str, chain: tuple[TomlFile, ...]) -> tuple[list[Entry], list[Entry]]:
@@ -161,7 +181,7 @@ class _Gathering:
             what = f"takes in {name!r}, and a text that is no file has no folder to look in"
             raise file.refusal(key, what, "save the plan as a file")
         if not name.strip() or "\0" in name:
-            raise file.refusal(key, f"{name!r} is no file's name", 'write for example include = "hem.plan.toml"')
+            raise _no_file(file, key, name)
         path = os.path.join(os.path.dirname(file.where), name)
         self.named[path] = None
         self._refuse_loop(key, path, chain)
@@ -193,6 +213,29 @@ class _Gathering:
         raise chain[-1].refusal(key, f"the plans go round in a loop: {what}", "take one of these includes out")
 
 
+def _entry(file: TomlFile, key: Key, table: Any) -> Entry:
+    return Entry(file, key, file.value(key, table, dict[str, Any]))
+
+
+def _include_of(entry: Entry) -> str | None:
+    """Name the file that a ``[[step]]`` takes in; None for a step of its own."""
+    file, key, table = entry.file, entry.key, entry.table
+    if INCLUDE not in table or "do" in table:
+        return None
+    if len(table) > 1:
+        other = next(name for name in table if name != INCLUDE)
+        todo = "write the include as a [[step]] of its own"
+        raise file.refusal((*key, other), "stands in one step with an include", todo)
+    name = file.value((*key, INCLUDE), table[INCLUDE], str)
+    if not name.strip() or "\0" in name:
+        raise _no_file(file, (*key, INCLUDE), name)
+    return name
+
+
+def _no_file(file: TomlFile, key: Key, name: str) -> Refusal:
+    return file.refusal(key, f"{name!r} is no file's name", 'write for example include = "hem.plan.toml"')
+
+
 def _includes(file: TomlFile) -> list[tuple[Key, str]]:
     """List what a file takes in before its own steps."""
     given = file.table.get(INCLUDE, [])
@@ -219,7 +262,7 @@ def _values(files: Sequence[TomlFile]) -> Values:
     for file in files:
         for name, raw in file.value((VALUES,), file.table.get(VALUES, {}), dict[str, Any]).items():
             value = NamedValue(file, (VALUES, name), raw)
-            if isinstance(raw, dict) and ("measure" in raw or "of" in raw or VALUE in raw):
+            if _is_table(raw) and (_measures(raw) or VALUE in raw):
                 todo = f'write that table at the step itself; here stands for example {name} = "1/4 in"'
                 raise file.refusal(value.key, "is set once, and a measurement or another value is no text", todo)
             first = found.setdefault(name, value)
@@ -234,11 +277,11 @@ def used_values(found: PlanText) -> frozenset[str]:
     used: set[str] = set()
 
     def look(raw: Any) -> None:
-        if isinstance(raw, dict):
-            name = raw.get(VALUE)  # pyright: ignore[reportUnknownMemberType, reportUnknownVariableType]
+        if _is_table(raw):
+            name = raw.get(VALUE)
             if isinstance(name, str):
                 used.add(name)
-            for inner in raw.values():  # pyright: ignore[reportUnknownMemberType, reportUnknownVariableType]
+            for inner in raw.values():
                 look(inner)
 
     for entry in (*found.steps, *found.ends):
@@ -277,7 +320,7 @@ def read_end(entry: Entry, values: Values) -> tuple[Step, ...]:
         key = (*entry.key, name)
         if name == WHEN and isinstance(raw, dict):
             raise entry.file.refusal(key, "an [[ends]] table has no condition", "put it at a [[step]]")
-        if isinstance(raw, dict) and ("measure" in raw or "of" in raw):
+        if _is_table(raw) and _measures(raw):
             what = "is to be reached, and a measurement is only taken at a step"
             raise entry.file.refusal(key, what, 'write for example "5 3/4 in"')
     return _read(entry, values, ENDS)
@@ -292,9 +335,9 @@ def _read(entry: Entry, values: Values, do: str) -> tuple[Step, ...]:
         if name in ("do", PIECE, NOTE) or (name == WHEN and isinstance(given, dict)):
             continue
         value = _resolved(file, (*key, name), given, values)
-        if not isinstance(value.raw, dict):
+        if not _is_table(value.raw):
             asked.append((name, _text(value.file, value.key, value.raw)))
-        elif "measure" in value.raw or "of" in value.raw:
+        elif _measures(value.raw):
             measured.append((name, _from_measure(value.file, value.key, value.raw, values)))
         else:
             by_size.append((name, _by_size(value.file, value.key, value.raw, values)))
@@ -310,13 +353,16 @@ def _read(entry: Entry, values: Values, do: str) -> tuple[Step, ...]:
         file.where,
         key,
     )
-    return tuple(_for_piece(step, piece) for piece in _pieces(file, (*key, PIECE), table, values))
+    return tuple(replace(step, piece=piece) for piece in _pieces(file, (*key, PIECE), table, values))
 
 
-def _for_piece(step: Step, piece: str | None) -> Step:
-    from msgspec.structs import replace
+def _is_table(raw: object) -> TypeGuard[dict[str, Any]]:
+    return isinstance(raw, dict)
 
-    return replace(step, piece=piece)
+
+def _measures(table: Mapping[str, Any]) -> bool:
+    """Tell a table that speaks of a measurement from one of values by size."""
+    return "measure" in table or "of" in table
 
 
 def _pieces(file: TomlFile, key: Key, table: Mapping[str, Any], values: Values) -> tuple[str | None, ...]:
@@ -324,7 +370,8 @@ def _pieces(file: TomlFile, key: Key, table: Mapping[str, Any], values: Values) 
     if PIECE not in table:
         return (None,)
     value = _resolved(file, key, table[PIECE], values)
-    if not isinstance(value.raw, list):
+    is_list: bool = isinstance(value.raw, list)
+    if not is_list:
         return (value.file.value(value.key, value.raw, str),)
     names = value.file.value(value.key, value.raw, list[str])
     if not names:
