@@ -19,7 +19,7 @@ from svgfit.app.origins import sizes_with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
-from svgfit.app.run_plan import prepare, run_plan
+from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
@@ -193,7 +193,8 @@ class Run:
         files = self.context.files
         folder = fspath(output)
         refuse_same_names(files)
-        others = (*self.context.setup.files, *self.plan.files)
+        setup = self.context.setup
+        others = (*setup.files, *self.plan.files, *files_asked(self.plan, setup.registry))
         paths = output_paths(files, folder, inputs=others, force=force)
         if report is not None:
             check_output(report, inputs=(*files, *others, *paths), force=force)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from contextlib import suppress
 from functools import partial
 from typing import Any, TypeVar
 
@@ -43,6 +44,7 @@ from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
+from svgfit.plugin.sources import plain_name
 
 Placed = TypeVar("Placed", Opening, Annotation, Movement)
 Reached = dict[tuple[str, str], tuple[End, list[str]]]
@@ -87,6 +89,19 @@ def refuse_too_many(plan: Plan) -> None:
     if count > MOST_STEPS:
         what = f"has {count} steps, more than {MOST_STEPS}"
         raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
+
+
+def files_asked(plan: Plan, registry: Registry) -> tuple[str, ...]:
+    """List the files that a plan's steps name as values, each once: what is read, no output may replace."""
+    found: dict[str, None] = {}
+    for step in plan.steps:
+        with suppress(Refusal):
+            kinds = {parameter.name: parameter.kind for parameter in registry.operation(step.do).parameters}
+            for variant in variants(step):
+                for name, text in variant.asked:
+                    if kinds.get(plain_name(name)) == ParameterKind.FILE:
+                        found[os.path.join(os.path.dirname(step.file), text.strip())] = None
+    return tuple(found)
 
 
 def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:

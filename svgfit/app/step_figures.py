@@ -36,8 +36,8 @@ class Found(Struct, frozen=True):
 
     figure: Measurement
     piece: Piece
-    guesses: tuple[str, ...]
-    """The guesses on which it may rest."""
+    guessed: tuple[str, ...]
+    """The pieces of which something was guessed that it may rest on."""
 
     @property
     def name(self) -> str:
@@ -68,16 +68,16 @@ class State(Struct, frozen=True):
             near = closest_name(wanted.measure, names)
             what = f"{piece.name} has no measurement {wanted.measure!r} when this step's turn comes"
             raise Unfit(key, what, suggestion(near, f"it has {listed(names)}"))
-        return Found(figure, piece, self._guesses(figure, piece))
+        return Found(figure, piece, self._guessed(figure, piece))
 
-    def _guesses(self, figure: Measurement, piece: Piece) -> tuple[str, ...]:
-        """List the guesses that may be in a figure: the piece's, and where other pieces have a part in it theirs."""
+    def _guessed(self, figure: Measurement, piece: Piece) -> tuple[str, ...]:
+        """List the pieces whose guesses may be in a figure: its own, and where others have a part in it those."""
         alone = self.measure((piece,), ()).get(piece.title, ())
-        if any(item.name == figure.name and item.value == figure.value for item in alone):
-            return piece.unsure
-        sewn = {name for seam in self.run.seams for name in _sewn_to(seam.a, seam.b, piece.name)}
-        others = (one for one in self.run.after if one is not piece and one.name in sewn)
-        return tuple(dict.fromkeys((*piece.unsure, *(guess for one in others for guess in one.unsure))))
+        every = [piece]
+        if not any(item.name == figure.name and item.value == figure.value for item in alone):
+            sewn = {name for seam in self.run.seams for name in _sewn_to(seam.a, seam.b, piece.name)}
+            every += [one for one in self.run.after if one is not piece and one.name in sewn]
+        return tuple(one.name for one in every if one.unsure)
 
 
 def _sewn_to(a: Sequence[tuple[str, str]], b: Sequence[tuple[str, str]], name: str) -> list[str]:
@@ -147,8 +147,10 @@ def _amount(value: float, unit: str, units: Units) -> str:
 
 
 def _told(step: Step, what: str, found: Found) -> list[str]:
-    """Tell a figure that rests on a guess."""
-    return [f"{step.where}: {step.do}: {what}, which may rest on a guess: {guess}" for guess in found.guesses]
+    """Tell a figure that may rest on a guess; the guesses themselves are told of their pieces."""
+    if not found.guessed:
+        return []
+    return [f"{step.where}: {step.do}: {what}, which may rest on what was guessed of {listed(found.guessed)}"]
 
 
 class Verdict(Struct, frozen=True):

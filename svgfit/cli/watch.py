@@ -40,6 +40,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     plan.check()
     if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
+    from svgfit.app.run_plan import files_asked
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 
@@ -50,7 +51,8 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     known = frozenset[str]()
     first = True
     say(f"watching {', '.join((*files, *plans[:1]))}; each time one is saved {plan.output} is written again")
-    for _ in _changes(lambda: _watched(files, _plans(plan.path), drawing.shared.convention)):
+    named: dict[str, None] = {}  # files that steps name as values, as of the last run
+    for _ in _changes(lambda: _watched(files, (*_plans(plan.path), *named), drawing.shared.convention)):
         try:
             done = _once(files, plan, written, drawing)
         except Refusal as refusal:
@@ -60,6 +62,8 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
             continue
         finally:
             first = False
+        named.clear()
+        named.update(dict.fromkeys(files_asked(done.run.plan, done.run.context.setup.registry)))
         say(_line(done))
         warn((text for text in done.report.warnings if text not in known), quiet=drawing.quiet)
         known = frozenset(done.report.warnings)
@@ -97,32 +101,31 @@ def _watched(files: Sequence[str], plans: Sequence[str], convention: str | None)
 def _changes(watched: Callable[[], tuple[str, ...]]) -> Iterator[None]:
     """Yield at the start and whenever one of the files has changed, however it was saved.
 
-    ``watched`` lists the files; it is asked again after each change, since a plan may include others by then. What is
-    saved between two rounds is seen by the next.
+    ``watched`` lists the files; it is asked again at each change, since a plan may include others by then. How they are
+    is found out before the run, so that what is saved during it is a change.
     """
-    paths = watched()
-    last = _state(paths)
-    yield None
     while True:
-        now = watched()
-        if now != paths:
-            known = dict(zip(paths, last, strict=True))
-            fresh = dict(zip(now, _state(now), strict=True))
-            paths, last = now, tuple(known.get(path, fresh[path]) for path in now)
-        last = _next_state(paths, last)
+        paths = watched()
+        states = dict(_states(paths))
         yield None
+        paths = watched()  # a run may have told of more
+        _wait(paths, tuple(states[path] if path in states else state for path, state in _states(paths)))
 
 
-def _next_state(watched: Sequence[str], last: tuple[object, ...]) -> tuple[object, ...]:
-    """Wait until one of the files is another than ``last`` says, and return what they are then.
+def _states(paths: Sequence[str]) -> Iterable[tuple[str, object]]:
+    return zip(paths, _state(paths), strict=True)
+
+
+def _wait(watched: Sequence[str], last: tuple[object, ...]) -> None:
+    """Wait until one of the files is another than ``last`` says.
 
     The folders are watched, since editors save a file by putting another in its place; and what counts is whether the
     file itself is another, so that nothing is missed that was saved during a run.
     """
     from watchfiles import watch
 
-    if (there := _settled(watched, last)) != last:
-        return there
+    if _settled(watched, last) != last:
+        return
     folders = sorted({os.path.dirname(path) for path in watched if os.path.isdir(os.path.dirname(path))})
     names = frozenset(watched)
     for _ in watch(
@@ -133,9 +136,8 @@ def _next_state(watched: Sequence[str], last: tuple[object, ...]) -> tuple[objec
         yield_on_timeout=True,
         raise_interrupt=True,
     ):
-        if (there := _settled(watched, last)) != last:
-            return there
-    return last  # not reached: watching ends with an interruption
+        if _settled(watched, last) != last:
+            return
 
 
 def _settled(watched: Sequence[str], last: tuple[object, ...]) -> tuple[object, ...]:
