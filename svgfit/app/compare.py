@@ -9,6 +9,7 @@ import numpy as np
 
 from svgfit.app.session import Session
 from svgfit.fitting.sewn import notch_distance
+from svgfit.geometry.bezier import Complex
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.comparison import (
@@ -27,8 +28,8 @@ from svgfit.version import __version__
 
 ALIKE = 0.02
 """What lies nearer than this, mm, lies alike: to so much distances are measured here, and outlines are written."""
-_SAMPLES = 64
-"""Places to a segment at which edges are held against each other."""
+_SPACING = 0.5
+"""So far apart, mm, edges are held against each other at most: a chord of that lies 0.002 mm off a curve of 20 mm."""
 
 
 def compare(one: Session, other: Session) -> Comparison:
@@ -142,12 +143,19 @@ def _page(piece: Piece) -> Curve:
 
 def _farthest(one: Curve, other: Curve) -> tuple[float, complex]:
     """Measure how far two curves part at most, to 0.02 mm, and where on the second one that is."""
-    first, second = (curve.points(np.linspace(0.0, len(curve), _SAMPLES * len(curve) + 1)) for curve in (one, other))
+    first, second = _points(one), _points(other)
     there, back = distances(second, first), distances(first, second)
     if there.max() >= back.max():
         return float(there.max()), complex(second[int(there.argmax())])
     away = first[int(back.argmax())]
     return float(back.max()), complex(second[int(np.abs(second - away).argmin())])
+
+
+def _points(curve: Curve) -> Complex:
+    """Place points along a curve, at most ``_SPACING`` apart and four to a segment."""
+    counts = np.maximum(4, np.ceil(curve.segment_lengths(0.1) / _SPACING)).astype(int)
+    places = [number + np.arange(count) / count for number, count in enumerate(counts.tolist())]
+    return curve.points(np.append(np.concatenate(places), float(len(curve))))
 
 
 def _marks(one: Piece, other: Piece) -> Iterable[MarkMoved]:

@@ -55,12 +55,14 @@ def check_plan(path: str, registry: Registry) -> CheckedPlan:
     steps: list[Step] = []
     ends: list[Step] = []
     for entry in found.steps:
-        read = _read(entry, found.values, read_step, faults)
+        read, parts = _read(entry, found.values, read_step, faults)
         for step in read:
             faults += step_faults(replace(empty, steps=(step,)), step, registry)
+        for step in parts:
+            faults += step_faults(replace(empty, steps=(step,)), step, registry, whole=False)
         steps += read
     for entry in found.ends:
-        read = _read(entry, found.values, read_end, faults)
+        read, parts = _read(entry, found.values, read_end, faults)
         for step in read:
             faults += end_faults(replace(empty, ends=(step,)), step)
         ends += read
@@ -80,18 +82,23 @@ def _tried(attempt: Callable[[], Answer], faults: list[Refusal]) -> Answer | Non
 
 def _read(
     entry: Entry, values: Values, read: Callable[[Entry, Values], tuple[Step, ...]], faults: list[Refusal]
-) -> tuple[Step, ...]:
-    """Read a table; where that is refused, look at each of its keys by itself, so that every fault is told."""
+) -> tuple[tuple[Step, ...], list[Step]]:
+    """Read a table; where that is refused, each of its keys by itself, so that every fault is told.
+
+    Gives its steps, and in place of them what could be read key by key.
+    """
     try:
-        return read(entry, values)
+        return read(entry, values), []
     except Refusal as refusal:
         first = refusal
     told: list[Refusal] = []
+    parts: list[Step] = []
     do = {"do": entry.table["do"]} if "do" in entry.table else {}
     for key in entry.table if do or read is read_end else ():
-        _tried(lambda key=key: read(replace(entry, table={**do, key: entry.table[key]}), values), told)
+        part = replace(entry, table={**do, key: entry.table[key]})
+        parts += _tried(lambda part=part: read(part, values), told) or ()
     faults += told or [first]
-    return ()
+    return (), parts
 
 
 def _unused(found: PlanText) -> Iterable[str]:
@@ -102,19 +109,22 @@ def _unused(found: PlanText) -> Iterable[str]:
             yield f"{value.place}: values.{name} is used nowhere"
 
 
-def step_faults(plan: Plan, step: Step, registry: Registry) -> list[Refusal]:
-    """List what is wrong with a step whatever the pieces are; ``plan`` is one that holds it, for its lines."""
+def step_faults(plan: Plan, step: Step, registry: Registry, *, whole: bool = True) -> list[Refusal]:
+    """List what is wrong with a step whatever the pieces are; ``plan`` is one that holds it, for its lines.
+
+    Of a step that is not read as a ``whole`` nothing is missed.
+    """
     try:
         operation = registry.operation(step.do)
     except Refusal as refusal:
         return [with_line(refusal.within(step.where), plan, step, "do")]
     step = with_current_names(operation, step)
-    unfit = [fault for variant in variants(step) for fault in _value_faults(operation, variant)]
+    unfit = [fault for variant in variants(step) for fault in _value_faults(operation, variant, whole=whole)]
     unfit += _piece_faults(operation, step)
     return [with_line(fault.refusal(step), plan, step, fault.key) for fault in unfit]
 
 
-def _value_faults(operation: Operation, step: Step) -> list[Unfit]:
+def _value_faults(operation: Operation, step: Step, *, whole: bool) -> list[Unfit]:
     faults: list[Unfit] = []
     alone = replace(operation, one_of=())
     known = {parameter.name: parameter for parameter in operation.parameters}
@@ -134,7 +144,7 @@ def _value_faults(operation: Operation, step: Step) -> list[Unfit]:
             refuse_unmeasurable(known[plain_name(name)])
         except Unfit as unfit:
             faults.append(unfit)
-    if not faults:
+    if whole and not faults:
         try:
             resolve_values(operation, step.asked, [name for name, _ in step.measured])
         except Unfit as unfit:

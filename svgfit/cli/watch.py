@@ -109,7 +109,7 @@ def _changes(watched: Callable[[], tuple[str, ...]]) -> Iterator[None]:
         states = dict(_states(paths))
         yield None
         paths = watched()  # a run may have told of more
-        _wait(paths, tuple(states[path] if path in states else state for path, state in _states(paths)))
+        _wait(paths, tuple(states.get(path, state) for path, state in _states(paths)))
 
 
 def _states(paths: Sequence[str]) -> Iterable[tuple[str, object]]:
