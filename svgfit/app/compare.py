@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
@@ -153,8 +154,8 @@ def _farthest(one: Curve, other: Curve) -> tuple[float, complex]:
 
 def _points(curve: Curve) -> Complex:
     """Place points along a curve, at most ``_SPACING`` apart and four to a segment."""
-    counts = np.maximum(4, np.ceil(curve.segment_lengths(0.1) / _SPACING)).astype(int)
-    places = [number + np.arange(count) / count for number, count in enumerate(counts.tolist())]
+    counts = [max(4, math.ceil(length / _SPACING)) for length in curve.segment_lengths(0.1).tolist()]
+    places = [number + np.arange(count) / count for number, count in enumerate(counts)]
     return curve.points(np.append(np.concatenate(places), float(len(curve))))
 
 

@@ -14,7 +14,7 @@ For example:
 
 @click.group(epilog=_EXAMPLE)
 def command() -> None:
-    """Check a plan without drawings, or give back the plan that stands in a drawing."""
+    """Check a plan without drawings, or show the plan in a drawing."""
 
 
 @command.command()

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from svgfit.model.comparison import ComparedPiece, Comparison, EdgeMoved, MarkMoved
 from svgfit.model.length import Units
 from svgfit.model.report import MeasurementRow
-from svgfit.model.vocabulary import MeasureUnit
+from svgfit.model.vocabulary import MarkKind, MeasureUnit
 from svgfit.model.wording import listed
 from svgfit.render.format_values import UNCHANGED, before_after, has_changed, notable_rows, row_change, value_text
 from svgfit.render.text.table import PIPE, Table, Terminal, format_tables
@@ -67,7 +67,7 @@ def _edge(edge: EdgeMoved, units: Units) -> tuple[str, ...]:
 
 def _mark(mark: MarkMoved, units: Units) -> tuple[str, ...]:
     """Say how far a notch moved; () where nobody can see it."""
-    name = f"{mark.kind}{f' {mark.number}' if mark.kind == 'notch' else ''} on the {mark.edge}"
+    name = f"{mark.kind}{f' {mark.number}' if mark.kind == MarkKind.NOTCH else ''} on the {mark.edge}"
     places = [None if at is None else value_text(at, MeasureUnit.MM, units) for at in (mark.at_a, mark.at_b)]
     if mark.moved is None:
         return name, "–", f"only in {'b' if places[0] is None else 'a'}, {places[0] or places[1]} along"
