@@ -280,7 +280,8 @@ def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:
     """Raise the Refusal of a piece that was left out where a step asks for it by name ("Sleeve", "Sleeve/cap")."""
     refusals = {name_key(each.name): each.refusal for each in left_out}
     for step in steps if refusals else ():
-        texts = [step.piece or "", *(text for _, text in step.asked)]
+        looks = [*(wanted for _, wanted in step.measured), *([step.when] if step.when is not None else [])]
+        texts = [step.piece or "", *(text for _, text in step.asked), *(wanted.of or "" for wanted in looks)]
         for part in (part for text in texts for part in re.split(r"[+,]", text)):
             refusal = refusals.get(name_key(part.rpartition("/")[0] or part))
             if refusal is not None:

@@ -64,6 +64,28 @@ class Source(Struct, frozen=True):
         return plain_name(name) == self.name and origin in ("", self.origin)
 
 
+def version_text(source: Source) -> str:
+    """Name a plug-in and its version: a package's own, of a file a digest of its bytes; "" for svgfit's own."""
+    if source.origin == "stock":
+        return ""
+    if source.file is None:
+        from importlib.metadata import PackageNotFoundError, version  # only where a plug-in of a package was used
+
+        package = source.origin.removeprefix("package ")
+        try:
+            return f"{package} {version(package)}"
+        except PackageNotFoundError:
+            return package
+    from hashlib import sha256
+
+    name = os.path.basename(source.file)
+    try:
+        with open(source.file, "rb") as stream:
+            return f"{name} sha256 {sha256(stream.read()).hexdigest()[:16]}"
+    except OSError:
+        return name
+
+
 def plain_name(text: str) -> str:
     """Fold a name to compare it: hyphens and underscores alike, case ignored.
 
