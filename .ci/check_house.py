@@ -81,11 +81,15 @@ class Allowed(NamedTuple):
 ALLOWED = (
     Allowed("svgfit/model/vocabulary.py", frozenset(), "the vocabulary itself"),
     Allowed("svgfit/app/body_sheet.py", frozenset({"choose"}), "a key of the sheet"),
-    Allowed("svgfit/cli/inspect.py", frozenset({"edges", "length"}), "keys of the JSON"),
+    Allowed("svgfit/cli/inspect.py", frozenset({"edge", "edges", "file", "length", "pieces"}), "keys of the JSON"),
     Allowed("svgfit/fitting/sewn.py", frozenset({"shoulder"}), "part of a name that a person gave"),
     Allowed("svgfit/model/adjusted_attributes.py", frozenset({"edges"}), "an attribute"),
     Allowed("svgfit/model/length.py", frozenset({"number"}), "a group of the pattern"),
     Allowed("svgfit/model/plan.py", frozenset({"do"}), "a key of a plan's [[step]]"),
+    Allowed("svgfit/model/plan_file.py", frozenset({"do"}), "a key of a plan's [[step]]"),
+    Allowed("svgfit/app/plan_check.py", frozenset({"do"}), "a key of a plan's [[step]]"),
+    Allowed("svgfit/pattern/adjusted_layer.py", frozenset({"edge"}), "an attribute"),
+    Allowed("svgfit/rules/__init__.py", frozenset({"count"}), "a unit of rules"),
     Allowed("svgfit/plugin/values.py", frozenset({"number"}), "a group of the pattern"),
     Allowed("svgfit/render/annotate/block.py", frozenset({"arrow"}), "a sample of the legend"),
     Allowed("svgfit/render/pdf/picture.py", frozenset({"text"}), "an element of SVG"),
@@ -93,7 +97,7 @@ ALLOWED = (
     Allowed(
         "svgfit/svg/", frozenset({"text", "in", "mm", "cm", "deg", "back", "front"}), "elements of SVG, units of CSS"
     ),
-    Allowed("svgfit/pattern/convention.py", frozenset({"front", "edges"}), "keys of the convention's [pieces.NAME]"),
+    Allowed("svgfit/pattern/convention.py", frozenset({"front", "edges", "pieces"}), "keys of the convention"),
     Allowed("svgfit/pattern/ease_tables.py", frozenset({"cap"}), "a key of the convention's [ease.NAME]"),
 )
 """Where a word is another language's. Without words: all."""
@@ -272,7 +276,7 @@ def _allowed(file: str, word: str) -> bool:
 
 # -- names of operations ---------------------------------------------------------------------------------------------
 
-EXAMPLES = ("svgfit/cli/", "svgfit/model/plan.py", "svgfit/__init__.py")
+EXAMPLES = ("svgfit/cli/", "svgfit/model/plan.py", "svgfit/model/plan_file.py", "svgfit/__init__.py")
 """Where a stock operation may be named: in examples that are printed or read before any plug-in is loaded."""
 
 

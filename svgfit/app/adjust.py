@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.run import Run
+from svgfit.app.run_plan import files_asked
 from svgfit.app.session import Session
 from svgfit.model.plan import Plan
 from svgfit.model.report import Report
@@ -51,7 +52,7 @@ def adjust(session: Session, plan: Callable[[], Plan], writing: Writing) -> Adju
     steps = plan()
     session.prepare(steps)
     _ = session.pattern
-    inputs = (*session.inputs, *steps.files)
+    inputs = (*session.inputs, *steps.files, *files_asked(steps, session.registry))
     paths = output_paths(session.files, output, inputs=inputs, force=writing.force) if output else ()
     if output and writing.report:
         check_output(writing.report, inputs=(*inputs, *paths), force=writing.force)

@@ -14,7 +14,7 @@ from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Annotation, Check
-from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.run import SizeRun, not_done_texts, piece_rows
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces
 from svgfit.pattern.allowance import allowance_line
@@ -38,6 +38,8 @@ class Annotating(Struct, frozen=True):
     that stands in the drawing stays."""
     names_sizes: bool = False
     """Whether a size names itself on its lines although it is alone."""
+    note: str = ""
+    """What the plan's writer says of it."""
 
 
 class Annotated(Struct, frozen=True):
@@ -67,7 +69,7 @@ def annotate(
         scene = _scene(drawing, convention, units, runs, stays, going_on=how.going_on)
         file = drawing.canvas.file
         walks = walks_for(file, runs, pattern.seams, units, every=how.walked is not None)
-        scene = replace(scene, walks=walks, shown=shown, plan=how.plan, names_sizes=how.names_sizes)
+        scene = replace(scene, walks=walks, shown=shown, plan=how.plan, names_sizes=how.names_sizes, note=how.note)
         if how.walked is not None:
             standing = next((layer.plan for layer in reversed(drawing.svgfit_layers) if layer.plan), None)
             scene = replace(scene, checks=how.walked, plan=standing or "")
@@ -149,7 +151,7 @@ def _scene(
         checks=tuple(check for run in runs for check in run.checks),
         steps=tuple(step for run in runs for step in run.steps),
         warnings=tuple(text for run in runs for text in run.warnings),
-        also=also_texts(runs),
+        also=(*not_done_texts(runs), *also_texts(runs)),
         units=units,
         names=names,
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),

@@ -57,7 +57,7 @@ def plan_for_size(plan: Plan, size: str | None) -> Plan:
     if not any(step.by_size for step in (*plan.steps, *plan.ends)):
         return plan
     steps, ends = (tuple(_step_for_size(step, size) for step in row) for row in (plan.steps, plan.ends))
-    return Plan(steps, plan.where, ends)
+    return replace(plan, steps=steps, ends=ends)
 
 
 def _step_for_size(step: Step, size: str | None) -> Step:

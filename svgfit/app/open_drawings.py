@@ -16,10 +16,9 @@ from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, Step
 from svgfit.model.raw_piece import DrawnPiece
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoPiece, Refusal
 from svgfit.model.wording import closest
 from svgfit.pattern.adjusted_layer import rebuild_piece
-from svgfit.pattern.allowance import NoInset
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import (
     Convention,
@@ -258,7 +257,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     def known(raw: DrawnPiece) -> Piece | LeftOut:
         try:
             return rebuild_piece(raw) or recognise(raw, recognisers)
-        except NoInset as refusal:
+        except NoPiece as refusal:
             return LeftOut(raw.name, refusal)
 
     found = [piece for piece, _ in for_each(known, read.raw_pieces, setup.registry)]
@@ -281,7 +280,8 @@ def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:
     """Raise the Refusal of a piece that was left out where a step asks for it by name ("Sleeve", "Sleeve/cap")."""
     refusals = {name_key(each.name): each.refusal for each in left_out}
     for step in steps if refusals else ():
-        texts = [step.piece or "", *(text for _, text in step.asked)]
+        looks = [*(wanted for _, wanted in step.measured), *([step.when] if step.when is not None else [])]
+        texts = [step.piece or "", *(text for _, text in step.asked), *(wanted.of or "" for wanted in looks)]
         for part in (part for text in texts for part in re.split(r"[+,]", text)):
             refusal = refusals.get(name_key(part.rpartition("/")[0] or part))
             if refusal is not None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import os
+from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
 from msgspec.structs import replace
 
-from svgfit.model.length import at_least, at_most, both_ways, on_page
+from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Step
+from svgfit.model.plan import NOTE, WHEN, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import ParameterKind
 from svgfit.model.wording import closest_name, listed, suggestion
@@ -40,27 +41,39 @@ def with_current_names(operation: Operation, step: Step) -> Step:
     """Replace the older names of parameters in a step by their current ones."""
     current = {old: item.name for item in operation.parameters for old in item.also}
     asked = tuple((current.get(plain_name(name), name), text) for name, text in step.asked)
-    return step if asked == step.asked else replace(step, asked=asked)
+    measured = tuple((current.get(plain_name(name), plain_name(name)), wanted) for name, wanted in step.measured)
+    if step.note and any(item.name == NOTE for item in operation.parameters):  # it had this parameter before steps did
+        return replace(step, asked=(*asked, (NOTE, step.note)), measured=measured, note="")
+    return step if (asked, measured) == (step.asked, step.measured) else replace(step, asked=asked, measured=measured)
 
 
-def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]]) -> dict[str, Any]:
+def resolve_values(operation: Operation, asked: Iterable[tuple[str, str]], later: Iterable[str] = ()) -> dict[str, Any]:
     """Read and check a step's values, defaults among them, by parameter name; raises Unfit.
 
-    Lengths become mm, numbers floats, edges ((piece, edge), …), still as written.
+    Lengths become mm, numbers floats, edges ((piece, edge), …), still as written. ``later``: parameters that are given
+    too, and whose values are only known when the step's turn comes; they are left out.
     """
     known = {parameter.name: parameter for parameter in operation.parameters}
     values: dict[str, Any] = {}
     for name, text in asked:
         parameter = known.get(plain_name(name))
         if parameter is None:
-            raise Unfit(name, f"{operation.name} has no such parameter", _nearest(name, known))
+            raise _unknown(operation, name, known)
         if parameter.name in values:
             raise Unfit(parameter.name, "is given twice", "leave one out")
         values[parameter.name] = read_value(parameter, text)
+    given = set(values)
+    for name in later:
+        parameter = known.get(plain_name(name))
+        if parameter is None:
+            raise _unknown(operation, name, known)
+        if parameter.name in given:
+            raise Unfit(parameter.name, "is given twice", "leave one out")
+        given.add(parameter.name)
     for group in operation.one_of:
-        _check_group(operation, group, values)
+        _check_group(operation, group, given)
     for parameter in operation.parameters:
-        if parameter.default is not None and parameter.name not in values:
+        if parameter.default is not None and parameter.name not in given:
             values[parameter.name] = READERS[parameter.kind](parameter.default)
     return values
 
@@ -72,11 +85,16 @@ def read_value(parameter: Parameter, text: str) -> Any:
     except ValueError as error:
         what, _, todo = str(error).partition(": ")
         raise Unfit(parameter.name, what, todo or parameter.meaning) from None
-    if isinstance(value, float):
-        low, high = parameter.minimum, parameter.maximum
-        if (low is not None and value < low) or (high is not None and value > high):
-            raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter)}")
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        hold_bounds(parameter, value, text)
     return value
+
+
+def hold_bounds(parameter: Parameter, value: float, text: str) -> None:
+    """Hold a value (mm, or as its kind is handed over) against its parameter's bounds; raises Unfit."""
+    low, high = parameter.minimum, parameter.maximum
+    if (low is not None and value < low) or (high is not None and value > high):
+        raise Unfit(parameter.name, f"{text.strip()} is {_side(value, low)}", f"give {_bounds(parameter)}")
 
 
 def _side(value: float, low: float | None) -> str:
@@ -84,21 +102,26 @@ def _side(value: float, low: float | None) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    def spell(value: float, of_length: Callable[[float], str] = at_most) -> str:
-        return of_length(value) if parameter.kind == ParameterKind.LENGTH else f"{value:g}"
-
-    low, high = parameter.minimum, parameter.maximum
+    low = None if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
+    high = None if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
     if low is not None and high is not None:
-        return f"{spell(low, at_least)} to {spell(high)}"
-    return f"{spell(low, at_least)} or more" if low is not None else f"{spell(high or 0.0)} or less"
+        return f"{low} to {high}"
+    return f"{low} or more" if low is not None else f"{high} or less"
 
 
-def _check_group(operation: Operation, group: Sequence[str], values: Mapping[str, Any]) -> None:
-    given = [name for name in group if name in values]
+def _check_group(operation: Operation, group: Sequence[str], names: Container[str]) -> None:
+    given = [name for name in group if name in names]
     if len(given) > 1:
         raise Unfit(given[1], f"{' and '.join(given)} exclude each other", "leave all but one out")
     if not given:
         raise Unfit(None, f"{listed(group, 'or')} must be given", f"see svgfit operations {operation.name}")
+
+
+def _unknown(operation: Operation, name: str, known: Iterable[str]) -> Unfit:
+    if name == WHEN:
+        example = '{ of = "Sleeve", measure = "cap ease", over = "1 1/2 in" }'
+        return Unfit(name, "is no table that compares a measurement with a length", f"write for example {example}")
+    return Unfit(name, f"{operation.name} has no such parameter", _nearest(name, known))
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:
@@ -126,6 +149,52 @@ def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key
     return tuple(named)
 
 
+def resolve_value(parameter: Parameter, value: Any, pieces: Sequence[Piece], own: Piece | None, folder: str) -> Any:
+    """Give what a value names its name as it is on the pieces; raises Unfit with the names that are there.
+
+    Args:
+        parameter: whose value it is.
+        value: as it was read.
+        pieces: the run's, as the steps before left them.
+        own: the piece that the step works on.
+        folder: where a file is looked for.
+    """
+    key = parameter.name
+    match parameter.kind:
+        case ParameterKind.EDGES:
+            return resolve_edges(value, pieces, key)
+        case ParameterKind.EDGE:
+            (found,) = resolve_edges([(_owner(value[0], own, key), value[1])], pieces, key)
+            return found
+        case ParameterKind.LANDMARK:
+            piece = piece_named(_owner(value[0], own, key), pieces, key)
+            names = [mark.name for mark in piece.landmarks]
+            name = next((name for name in names if _same(name, value[1])), None)
+            if name is None:
+                there = f"its landmarks are {', '.join(names)}" if names else "it has none"
+                what = f"{piece.name} has no landmark {value[1]!r}"
+                raise Unfit(key, what, suggestion(closest_name(value[1], names), there))
+            return piece.name, name
+        case ParameterKind.PIECES:
+            return tuple(dict.fromkeys(piece_named(name, pieces, key).name for name in value))
+        case ParameterKind.FILE:
+            path = os.path.join(folder, value)
+            if "\0" in path or not os.path.isfile(path):
+                raise Unfit(key, f"there is no file {path}", "check its name, as seen from the plan's folder")
+            return path
+        case _:
+            return value
+
+
+def _owner(name: str, own: Piece | None, key: str) -> str:
+    """Name the piece that something is on: the one that is named, else the step's own."""
+    if name:
+        return name
+    if own is None:
+        raise Unfit(key, "does not say on which piece", "write the piece before it, for example Sleeve/hem")
+    return own.name
+
+
 def resolve_piece(
     operation: Operation, step: Step, pieces: Sequence[Piece], registry: Registry | None = None
 ) -> Piece | None:
@@ -147,15 +216,7 @@ def resolve_piece(
             )
         piece = fitting[0]
     else:
-        named = [piece for piece in pieces if _same(piece.name, step.piece)]
-        if len(named) > 1:
-            places = " and ".join(piece.where for piece in named)
-            raise Unfit("piece", f"several pieces are named {step.piece!r}: {places}", "give the drawings other names")
-        if not named:
-            near = closest_name(step.piece, [piece.name for piece in pieces])
-            todo = f"did you mean {near}? The pieces are" if near else "the pieces are"
-            raise Unfit("piece", f"there is no piece {step.piece!r}", f"{todo} {_names(pieces)}")
-        piece = named[0]
+        piece = piece_named(step.piece, pieces, "piece")
         if piece.kind not in operation.kinds:
             _refuse_doubtful(operation, piece, "piece")
             what = f"{piece.name} is a {piece.kind}, and {operation.name} works on a {kinds}"
@@ -163,6 +224,19 @@ def resolve_piece(
     if not operation.open_outline:
         check_closed(piece, registry)
     return piece
+
+
+def piece_named(name: str, pieces: Sequence[Piece], key: str) -> Piece:
+    """Find a piece by its name; raises Unfit, for the parameter ``key``, where there is none or more than one."""
+    named = [piece for piece in pieces if _same(piece.name, name)]
+    if len(named) > 1:
+        places = " and ".join(piece.where for piece in named)
+        raise Unfit(key, f"several pieces are named {name!r}: {places}", "give the drawings other names")
+    if not named:
+        near = closest_name(name, [piece.name for piece in pieces])
+        todo = f"did you mean {near}? The pieces are" if near else "the pieces are"
+        raise Unfit(key, f"there is no piece {name!r}", f"{todo} {_names(pieces)}")
+    return named[0]
 
 
 def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> None:

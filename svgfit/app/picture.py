@@ -103,6 +103,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
             checks=found.checks,
             plan=plan.checks,
             also=plan.also,
+            says=tuple(note.replace(file, os.path.basename(file)) for note in plan.says),
             # Pages are sent to others: they need not know in whose folder the drawing lay.
             notes=tuple(note.replace(file, os.path.basename(file)) for note in notes),
         )

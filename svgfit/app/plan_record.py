@@ -2,25 +2,27 @@
 
 An attribute of our measurements layer, as JSON: ``{"svgfit-plan": 1, "steps": [...], "ends": [...]}``, and where they
 were given ``"from": "adjusted"``, ``"size"`` and ``"scale"`` (user units an inch), with which the drawing was read. A
-plan that went on from adjusted outlines holds those that made them in ``"before"``, in turn, where they are known.
+plan that went on from adjusted outlines holds those that made them in ``"before"``, in turn, where they are known. Of a
+step that a plug-in did ``"by"`` names the plug-in and its version. A plan that measures is of kind 2: a svgfit that
+does not know how is not to run it half.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, ValidationError, convert
 from msgspec.structs import replace
 
-from svgfit.model.plan import Plan, Step
+from svgfit.model.plan import Condition, FromMeasure, Plan, Step
 from svgfit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import ReadingOptions
     from svgfit.svg import SvgfitLayer
 
-_VERSION = 1
+_VERSION, _MEASURES = 1, 2
 _MOST_BEFORE = 20
 """So many plans before the one in a drawing are run again at most."""
 
@@ -43,6 +45,10 @@ class _StoredStep(Struct, frozen=True, omit_defaults=True):
     piece: str | None = None
     asked: tuple[tuple[str, str], ...] = ()
     by_size: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
+    measured: tuple[tuple[str, FromMeasure], ...] = ()
+    when: Condition | None = None
+    note: str = ""
+    by: str = ""
 
 
 class _StoredPlan(Struct, frozen=True, omit_defaults=True, rename={"start": "from"}):
@@ -51,6 +57,7 @@ class _StoredPlan(Struct, frozen=True, omit_defaults=True, rename={"start": "fro
     start: str = "drawn"
     size: str | None = None
     scale: float | None = None
+    note: str = ""
 
 
 class _Stored(Struct, frozen=True, omit_defaults=True, rename={"version": "svgfit-plan", "start": "from"}):
@@ -61,28 +68,47 @@ class _Stored(Struct, frozen=True, omit_defaults=True, rename={"version": "svgfi
     size: str | None = None
     scale: float | None = None
     before: tuple[_StoredPlan, ...] = ()
+    note: str = ""
 
 
-def plan_text(plan: Plan, options: ReadingOptions | None = None, earlier: Sequence[Recorded] = ()) -> str:
+def plan_text(
+    plan: Plan,
+    options: ReadingOptions | None = None,
+    earlier: Sequence[Recorded] = (),
+    made_by: Callable[[str], str] | None = None,
+) -> str:
     """Write a plan as ASCII JSON; the same plan gives the same text. "" for a plan without steps and ends.
 
-    ``earlier`` are the plans that made the outlines it went on from.
+    Args:
+        plan: what was done.
+        options: how the drawing was read.
+        earlier: the plans that made the outlines it went on from.
+        made_by: names the plug-in that does an operation, and its version; "" for svgfit's own.
     """
     from msgspec.json import encode
 
     if not plan.steps and not plan.ends:
         return ""
+    every = (*plan.steps, *(step for one in earlier for step in one.plan.steps))
     stored = _Stored(
-        _VERSION,
-        _stored(plan.steps),
+        _MEASURES if any(step.measured or step.when is not None for step in every) else _VERSION,
+        _stored(plan.steps, made_by),
         _stored(plan.ends),
         _start(options is not None and options.from_adjusted),
         options.size if options is not None else None,
         options.scale if options is not None else None,
         tuple(
-            _StoredPlan(_stored(one.plan.steps), _stored(one.plan.ends), _start(one.from_adjusted), one.size, one.scale)
+            _StoredPlan(
+                _stored(one.plan.steps),
+                _stored(one.plan.ends),
+                _start(one.from_adjusted),
+                one.size,
+                one.scale,
+                one.plan.note,
+            )
             for one in earlier
         ),
+        plan.note,
     )
     try:
         found = encode(stored).decode()
@@ -95,8 +121,20 @@ def plan_text(plan: Plan, options: ReadingOptions | None = None, earlier: Sequen
     return json.dumps(json.loads(found), ensure_ascii=True, separators=(",", ":"))
 
 
-def _stored(steps: Iterable[Step]) -> tuple[_StoredStep, ...]:
-    return tuple(_StoredStep(step.do, step.piece, step.asked, step.by_size) for step in steps)
+def _stored(steps: Iterable[Step], made_by: Callable[[str], str] | None = None) -> tuple[_StoredStep, ...]:
+    return tuple(
+        _StoredStep(
+            step.do,
+            step.piece,
+            step.asked,
+            step.by_size,
+            step.measured,
+            step.when,
+            step.note,
+            step.by if made_by is None else made_by(step.do),
+        )
+        for step in steps
+    )
 
 
 def _start(from_adjusted: bool) -> str:
@@ -109,7 +147,7 @@ def read_recorded(text: str, file: str) -> Recorded:
 
     table: Any = json.loads(text)
     stored = convert(table, _Stored)
-    if stored.version != _VERSION:
+    if stored.version not in (_VERSION, _MEASURES):
         raise ValueError(f"it is of kind {stored.version}, which this svgfit does not know")
     if len(stored.before) > _MOST_BEFORE:
         raise ValueError(f"it names more than {_MOST_BEFORE} plans before it")
@@ -118,13 +156,27 @@ def read_recorded(text: str, file: str) -> Recorded:
 
 
 def _read(stored: _Stored | _StoredPlan, where: str) -> Recorded:
-    plan = Plan(_steps(stored.steps, f"{where}, step"), where, _steps(stored.ends, f"{where}, ends"))
+    steps, ends = _steps(stored.steps, f"{where}, step"), _steps(stored.ends, f"{where}, ends")
+    plan = Plan(steps, where, ends, note=stored.note)
     return Recorded(plan, stored.start == "adjusted", stored.size, stored.scale)
 
 
 def _steps(stored: Sequence[_StoredStep], where: str) -> tuple[Step, ...]:
+    for step in stored:
+        if step.when is not None and step.when.over is None and step.when.under is None:
+            raise ValueError("a condition compares with nothing")
     return tuple(
-        Step(step.do, step.piece, step.asked, f"{where} {number}", step.by_size)
+        Step(
+            step.do,
+            step.piece,
+            step.asked,
+            f"{where} {number}",
+            step.by_size,
+            step.measured,
+            step.when,
+            step.note,
+            by=step.by,
+        )
         for number, step in enumerate(stored, 1)
     )
 

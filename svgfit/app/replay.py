@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -52,6 +52,7 @@ def replay(session: Session) -> Replay:
     warnings = (*found, *edited)
     if recorded is None:
         return Replay(session.unchanged, warnings)
+    warnings = (*warnings, *other_plugins(recorded, session))
     options = session.options
     asked = session.narrowed(
         options=replace(options, scale=options.scale or recorded.scale, size=options.size or recorded.size)
@@ -71,6 +72,18 @@ def replay(session: Session) -> Replay:
     return Replay(run, warnings, "", tuple(one.plan for one in recorded.earlier))
 
 
+def other_plugins(recorded: Recorded, session: Session) -> tuple[str, ...]:
+    """Warn of steps that another plug-in, or another version of it, does now than did them."""
+    steps = [step for plan in (*recorded.earlier, recorded) for step in plan.plan.steps if step.by]
+    found: list[str] = []
+    for step in steps:
+        now = session.registry.made_by(step.do)
+        if now != step.by:
+            here = f"here it is {now}" if now else "here it is not, or svgfit's own"
+            found.append(f"{step.where}: {step.do} was done by {step.by}; {here}, which may give something else")
+    return tuple(dict.fromkeys(found))
+
+
 def _run(context: PatternContext, plan: Plan, *, cut: bool = False) -> Run:
     return Run(context, plan, run_sizes(context, plan, cut=cut))
 
@@ -81,16 +94,26 @@ def _edited(file: str, session: Session) -> str:
 
 
 def _run_in_turn(session: Session, recorded: Recorded) -> Run:
-    """Run the plans one after another, each on the outlines that the one before it drew, read back as they were."""
+    """Run the plans one after another, each on the outlines that the one before it drew."""
+    return _run(after_plans(session, recorded.earlier).context, recorded.plan)
+
+
+def after_plans(session: Session, plans: Sequence[Recorded]) -> Session:
+    """Run plans one after another and look at the outlines that the last one drew, read back as they were.
+
+    The first is run on the outlines as drawn. Scale and size of each are its own where the session names none; without
+    plans what is drawn is looked at. Raises Refusal for a step that can't be done.
+    """
+    if not plans:
+        return session.looking_at(adjusted=False)
     data: Mapping[str, bytes] | None = None
-    for number, one in enumerate(recorded.earlier):
+    for number, one in enumerate(plans):
         scale = session.options.scale or one.scale
         options = replace(session.options, scale=scale, size=one.size, from_adjusted=number > 0)
         began = session.narrowed(options=options) if data is None else session.on_bytes(data, options)
         annotated = _run(began.context, one.plan, cut=True).annotated(discard_edits=True)
         data = dict(zip(session.files, annotated.drawings, strict=True))
-    last = session.on_bytes(data or {}, replace(session.options, from_adjusted=True))
-    return _run(last.context, recorded.plan)
+    return session.on_bytes(data or {}, replace(session.options, from_adjusted=True))
 
 
 def _ends_as_drawn(session: Session, run: Run) -> bool:

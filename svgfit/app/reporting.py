@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from msgspec import UNSET
+
 from svgfit.model.drawing import Canvas
 from svgfit.model.report import Check, DrawingRow, Report
 from svgfit.model.run import SizeRun, piece_rows
@@ -11,9 +13,17 @@ from svgfit.version import __version__
 
 
 def make_report(
-    canvases: Iterable[Canvas], runs: Sequence[SizeRun], *, checks: Iterable[Check] = (), warnings: Iterable[str] = ()
+    canvases: Iterable[Canvas],
+    runs: Sequence[SizeRun],
+    *,
+    checks: Iterable[Check] = (),
+    warnings: Iterable[str] = (),
+    note: str = "",
 ) -> Report:
-    """Make one report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once."""
+    """Make one report of all sizes' runs; ``checks`` and ``warnings`` are added to theirs, each warning once.
+
+    ``note`` is what the plan's writer says of it.
+    """
     every = [*warnings, *(warning for run in runs for warning in run.warnings)]
     return Report(
         svgfit=__version__,
@@ -22,4 +32,6 @@ def make_report(
         steps=tuple(step for run in runs for step in run.steps),
         checks=(*(check for run in runs for check in run.checks), *checks),
         warnings=tuple(dict.fromkeys(every)),
+        not_done=tuple(row for run in runs for row in run.not_done) or UNSET,
+        note=note or UNSET,
     )

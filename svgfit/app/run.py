@@ -19,7 +19,7 @@ from svgfit.app.origins import sizes_with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
-from svgfit.app.run_plan import prepare, run_plan
+from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
@@ -114,7 +114,9 @@ class Run:
         pattern = self.context.pattern
         every = (*pattern.warnings, *map(self.context.units.speak, self.context.setup.registry.warnings), *warnings)
         canvases = (drawing.canvas for drawing in pattern.read.drawings)
-        return make_report(canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every)
+        return make_report(
+            canvases, self.sizes, checks=(*self.across_sizes, *checks), warnings=every, note=self.plan.note
+        )
 
     @cached_property
     def walked(self) -> Walked | None:
@@ -154,10 +156,11 @@ class Run:
             before = [(drawing.canvas.file, drawing.svgfit_layers) for drawing in context.pattern.read.drawings]
             earlier = earlier_plans(before) if going_on else ()
             how = Annotating(
-                plan=plan_text(self.plan, context.options, earlier),
+                plan=plan_text(self.plan, context.options, earlier, context.setup.registry.made_by),
                 discard_edits=discard_edits,
                 going_on=going_on,
                 names_sizes=names_sizes,
+                note=self.plan.note,
             )
             with speaking_in(context.units):
                 drawn = annotate(context.pattern, context.setup.convention, context.units, self.sizes, how)
@@ -190,7 +193,8 @@ class Run:
         files = self.context.files
         folder = fspath(output)
         refuse_same_names(files)
-        others = (*self.context.setup.files, *self.plan.files)
+        setup = self.context.setup
+        others = (*setup.files, *self.plan.files, *files_asked(self.plan, setup.registry))
         paths = output_paths(files, folder, inputs=others, force=force)
         if report is not None:
             check_output(report, inputs=(*files, *others, *paths), force=force)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import os
+from collections.abc import Sequence
+from contextlib import suppress
 from functools import partial
 from typing import Any, TypeVar
 
-from msgspec import Struct
+from msgspec import UNSET, Struct
 
 from svgfit.app.nest import plan_for_size, variants
-from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values, with_current_names
+from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value, resolve_values, with_current_names
 from svgfit.app.side_effects import also_changes
+from svgfit.app.step_figures import Measure, State, each_piece, judge, refuse_unmeasurable, take_values
 from svgfit.app.targets import (
     HOLDS,
     SHARE,
@@ -34,18 +37,18 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
-from svgfit.model.run import Measured, SizeRun, Stage
+from svgfit.model.report import Annotation, Check, NotDoneRow, Opening, OpeningRow, StepRow
+from svgfit.model.run import SizeRun, Stage
 from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
 from svgfit.plugin import validate
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
+from svgfit.plugin.sources import plain_name
 
 Placed = TypeVar("Placed", Opening, Annotation, Movement)
 Reached = dict[tuple[str, str], tuple[End, list[str]]]
 """Stated ends by piece title and measurement, each with why ways to reach it were refused."""
-Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
 
 
 class Prepared(Struct, frozen=True):
@@ -55,6 +58,8 @@ class Prepared(Struct, frozen=True):
     operation: Operation
     guard: Guard
     values: dict[str, Any]
+    shown: tuple[tuple[str, str], ...] = ()
+    """Values that were taken from measurements, as people are shown them."""
 
 
 MOST_STEPS = 200
@@ -67,9 +72,7 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
     name), a value that can't be read, a choice left open, and more steps than anybody writes.
     """
-    if len(plan.steps) + len(plan.ends) > MOST_STEPS:
-        what = f"has {len(plan.steps) + len(plan.ends)} steps, more than {MOST_STEPS}"
-        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
+    refuse_too_many(plan)
     for step in plan.ends:
         for variant in variants(step):
             try:
@@ -80,6 +83,27 @@ def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
     return tuple(prepared[0] for prepared in every)
 
 
+def refuse_too_many(plan: Plan) -> None:
+    """Raise Refusal for a plan of more steps than anybody writes."""
+    count = sum(1 + (step.piece or "").count("+") for step in (*plan.steps, *plan.ends))
+    if count > MOST_STEPS:
+        what = f"has {count} steps, more than {MOST_STEPS}"
+        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
+
+
+def files_asked(plan: Plan, registry: Registry) -> tuple[str, ...]:
+    """List the files that a plan's steps name as values, each once: what is read, no output may replace."""
+    found: dict[str, None] = {}
+    for step in plan.steps:
+        with suppress(Refusal):
+            kinds = {parameter.name: parameter.kind for parameter in registry.operation(step.do).parameters}
+            for variant in variants(step):
+                for name, text in variant.asked:
+                    if kinds.get(plain_name(name)) == ParameterKind.FILE:
+                        found[os.path.join(os.path.dirname(step.file), text.strip())] = None
+    return tuple(found)
+
+
 def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
     try:
         guard = registry.guard(registry.source(step.do))
@@ -88,7 +112,12 @@ def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
         raise with_line(refusal.within(step.where), plan, step, "do") from refusal
     step = with_current_names(operation, step)
     try:
-        return Prepared(step, operation, guard, resolve_values(operation, step.asked))
+        later = tuple(name for name, _ in step.measured)
+        values = resolve_values(operation, step.asked, later)
+        for parameter in operation.parameters:
+            if parameter.name in later:
+                refuse_unmeasurable(parameter)
+        return Prepared(step, operation, guard, values)
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
 
@@ -107,16 +136,21 @@ def run_plan(
     What a step left unmatched elsewhere is told in ``units``. The pieces are those of one size. Raises Refusal where a
     step can't be done; nothing is changed in place.
     """
-    plan = plan_for_size(plan, _size(pieces))
+    plan = _on_each_piece(plan_for_size(plan, _size(pieces)), pieces)
     prepared = prepare(plan, registry)
     measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
     run = SizeRun(pieces, pieces, seams, start, start, units=units)
+    done: list[Prepared] = []
     for item in prepared:
         try:
-            piece, outcome = _perform(item, run.after, seams, measure, run.units, registry)
-            outcome = _with_origins(run, item, outcome, measure, registry)
-            run = _add(run, item, (piece, outcome))
+            run, ready = _taken(item, run, State(run, measure, registry))
+            if ready is None:
+                continue
+            piece, outcome = _perform(ready, run.after, seams, measure, run.units, registry)
+            outcome = _with_origins(run, ready, outcome, measure, registry)
+            run = _add(run, ready, (piece, outcome))
+            done.append(ready)
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
         except Refusal as refusal:
@@ -126,7 +160,7 @@ def run_plan(
             raise placed from refusal
     if not prepared and not plan.ends:
         return run
-    stated, twice = _stated(prepared, run.steps)
+    stated, twice = _stated(done, run.steps)
     _refuse_against_each_other(plan, run.after, registry)
     for step in plan.ends:
         run, reached = _reach(run, step, plan, registry, measure)
@@ -153,7 +187,34 @@ def run_plan(
         warnings=run.warnings,
         stages=run.stages,
         units=units,
+        not_done=run.not_done,
     )
+
+
+def _on_each_piece(plan: Plan, pieces: Sequence[Piece]) -> Plan:
+    """Make one step for each piece of those that name several."""
+    if not any("+" in (step.piece or "") for step in (*plan.steps, *plan.ends)):
+        return plan
+    return replace(plan, steps=each_piece(plan.steps, pieces), ends=each_piece(plan.ends, pieces))
+
+
+def _taken(item: Prepared, run: SizeRun, state: State) -> tuple[SizeRun, Prepared | None]:
+    """Measure what a step takes from measurements; None in place of a step whose condition does not hold."""
+    step, operation = item.step, item.operation
+    if step.when is not None:
+        verdict = judge(step.when, operation, step, state)
+        run = replace(run, warnings=(*run.warnings, *verdict.warnings))
+        if not verdict.holds:
+            size = _size(run.before)
+            title = f"{step.piece} ({size})" if step.piece and size else step.piece
+            row = NotDoneRow(operation.name, title, verdict.why, step.note or UNSET)
+            return replace(run, not_done=(*run.not_done, row)), None
+    if not step.measured:
+        return run, item
+    taken = take_values(operation, step, state)
+    step = replace(step, asked=(*step.asked, *taken.asked))
+    item = Prepared(step, operation, item.guard, {**item.values, **taken.values}, taken.shown)
+    return replace(run, warnings=(*run.warnings, *taken.warnings)), item
 
 
 def _perform(
@@ -165,11 +226,18 @@ def _perform(
     registry: Registry,
 ) -> tuple[Piece | None, Outcome]:
     step, operation = item.step, item.operation
-    edges = {parameter.name for parameter in operation.parameters if parameter.kind == ParameterKind.EDGES}
-    values = {
-        name: resolve_edges(value, pieces, name) if name in edges else value for name, value in item.values.items()
+    known = {parameter.name: parameter for parameter in operation.parameters}
+    edges = {
+        name: resolve_value(known[name], value, pieces, None, "")
+        for name, value in item.values.items()
+        if known[name].kind == ParameterKind.EDGES
     }
     piece = resolve_piece(operation, step, pieces, registry)
+    folder = os.path.dirname(step.file)
+    values = {
+        name: edges[name] if name in edges else resolve_value(known[name], value, pieces, piece, folder)
+        for name, value in item.values.items()
+    }
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
     try:
         outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
@@ -211,7 +279,9 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
     moved = _titled(outcome.moved, run.before)
     after = tuple(_noted(old, new, moved) for old, new in zip(run.after, outcome.pieces, strict=True))
     also = also_changes(run.after, after, run.seams, run.units)
-    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
+    asked = {**dict(item.step.asked), **dict(item.shown)}
+    note = item.step.note or UNSET
+    row = StepRow(item.operation.name, title, asked, dict(outcome.got), rows, also, note)
     return SizeRun(
         before=run.before,
         after=after,
@@ -223,9 +293,14 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
         annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
         warnings=(*run.warnings, *outcome.warnings),
-        stages=(*run.stages, Stage(row, after, openings, annotations, moved)),
+        stages=(*run.stages, Stage(row, after, openings, annotations, moved, _place(item.step))),
         units=run.units,
+        not_done=run.not_done,
     )
+
+
+def _place(step: Step) -> str:
+    return f"{step.where}, {step.piece}" if step.piece else step.where
 
 
 def _noted(old: Piece, new: Piece, moved: Sequence[Movement]) -> Piece:

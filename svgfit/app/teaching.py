@@ -15,7 +15,7 @@ from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
-from svgfit.model.run import Measured
+from svgfit.model.run import Measured, not_done_texts
 from svgfit.pattern.seam_map import seams_of_size
 from svgfit.render.pdf.lesson import Lesson
 from svgfit.render.pdf.mini import read_mini
@@ -46,6 +46,7 @@ def went_on(earlier: Sequence[Plan]) -> str:
 def _briefly(step: Step) -> str:
     asked = [f"{name.replace('-', ' ')} {text}" for name, text in step.asked]
     asked += [f"{name.replace('-', ' ')} by size" for name, _ in step.by_size]
+    asked += [f"{name.replace('-', ' ')} by measurement" for name, _ in step.measured]
     return " ".join((step.do, ", ".join(asked))).rstrip()
 
 
@@ -65,4 +66,6 @@ def lesson_of(run: Run, units: Units) -> Lesson:
     warnings = dict.fromkeys(text for size in run.sizes for text in size.warnings)
     files = ", ".join(os.path.basename(file) for file in context.files)
     walks = run.walked.walks if run.walked is not None else ()
-    return Lesson(files, run.sizes, units, measure, operations, walks, tuple(warnings))
+    left = (f"{text[0].upper()}{text[1:]}." for text in not_done_texts(run.sizes))
+    says = tuple(filter(None, (run.plan.note, *left)))
+    return Lesson(files, run.sizes, units, measure, operations, walks, tuple(warnings), says=says)

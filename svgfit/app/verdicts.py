@@ -12,6 +12,7 @@ from svgfit.app.run import Run
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.drawing import Layer
 from svgfit.model.report import Check
+from svgfit.model.run import not_done_texts
 from svgfit.model.vocabulary import Status
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.scene import MEASUREMENTS
@@ -33,6 +34,8 @@ class Verdicts(Struct, frozen=True):
     also: tuple[str, ...] = ()
     """What else is to be changed, in sentences."""
     warnings: tuple[str, ...] = ()
+    says: tuple[str, ...] = ()
+    """What the plan's writer says of it and of its steps, and which steps were not done, in sentences."""
 
     @property
     def failed(self) -> tuple[Check, ...]:
@@ -53,7 +56,14 @@ def verdicts_of(replay: Replay, *, walks: bool = True) -> Verdicts:
     said = [replay.no_steps] if replay.no_steps else []
     warnings = dict.fromkeys((*said, *replay.warnings, *(text for size in run.sizes for text in size.warnings)))
     every = {(check.status, check.name, check.message): check for check in checks}.values()
-    return Verdicts(worst_first(every), run.also, tuple(warnings))
+    return Verdicts(worst_first(every), run.also, tuple(warnings), _says(run))
+
+
+def _says(run: Run) -> tuple[str, ...]:
+    rows = [row for size in run.sizes for row in size.steps if row.note]
+    notes = [f"{row.do}{f', {row.piece}' if row.piece else ''}: {row.note}" for row in rows]
+    left = (f"{text[0].upper()}{text[1:]}." for text in not_done_texts(run.sizes))
+    return tuple(dict.fromkeys(filter(None, (run.plan.note, *notes, *left))))
 
 
 def _failed_walks(walks: Iterable[Walk], run: Run) -> Iterable[Check]:

@@ -11,12 +11,19 @@ from svgfit.cli.options import DrawingOptions, PlanOptions, drawing_options, fil
 _EXAMPLE = """\b
 For example:
   svgfit adjust smock.svg --do "cap-raise piece=Sleeve amount='1/4 in'" -o smock-fitted.svg
-  svgfit adjust smock.svg --plan fitting.toml -o smock-fitted.svg --report smock.json"""
+  svgfit adjust smock.svg --plan fitting.toml -o smock-fitted.svg --report smock.json
+  svgfit adjust smock-fitted.svg --from adjusted --undo 1 -o smock-before.svg"""
 
 
 @click.command(epilog=_EXAMPLE)
 @files_argument
 @plan_options
+@click.option(
+    "--undo",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="With --from adjusted: take the last N steps back first, one for each piece; what is left is done again.",
+)
 @click.option("--dry-run", is_flag=True, help="Do everything but write.")
 @click.option("--force", is_flag=True, help="Replace an existing file.")
 @click.option("--report", metavar="FILE.json", help="Write the report there too.")
@@ -27,6 +34,7 @@ For example:
 def command(
     files: tuple[str, ...],
     plan: PlanOptions,
+    undo: int | None,
     dry_run: bool,
     force: bool,
     report: str | None,
@@ -39,7 +47,11 @@ def command(
 
     The original stays as it is, to the byte; three layers are added. Several FILEs make one set of pieces.
     """
-    plan.check()
+    if undo is None or not plan.is_empty:
+        plan.check()
+    if undo is not None and not drawing.from_adjusted:
+        what = "--undo takes back steps of what svgfit adjusted"
+        raise click.UsageError(f"{what}; give --from adjusted too, and a drawing that svgfit wrote")
     if plan.output is None and not dry_run:
         raise click.UsageError("there is no place to write to; give -o OUT, or --dry-run to only see what would be")
     from svgfit.app.adjust import Writing, adjust
@@ -48,8 +60,16 @@ def command(
     from svgfit.model.wording import across_sizes
 
     session = drawing.session(files)
-    output = None if dry_run else plan.output
-    done = adjust(session, partial(plan.read, session.registry), Writing(output, report, force, plan.discard_edits))
+    writing = Writing(None if dry_run else plan.output, report, force, plan.discard_edits)
+    if undo is None:
+        done = adjust(session, partial(plan.read, session.registry), writing)
+    else:
+        from svgfit.app.undo import take_back
+
+        further = None if plan.is_empty else plan.read(session.registry)
+        left = take_back(session, undo, further, discard_edits=plan.discard_edits)
+        warn(left.warnings, quiet=drawing.quiet)
+        done = adjust(left.session, lambda: left.plan, writing)
     if as_json:
         from svgfit.render.text.report import to_json
 

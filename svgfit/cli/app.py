@@ -33,6 +33,8 @@ COMMANDS = {
     "convention": "Propose a svgfit.toml: which layers of a drawing are what.",
     "convert": "Write a drawing as a file of another kind.",
     "editor-menu": "Write a menu for Inkscape: svgfit without a terminal.",
+    "compare": "Say what differs between two fittings of a drawing.",
+    "plan": "Check a plan without drawings, or show the plan in a drawing.",
     "demo": "Run the main job on the drawings that come with svgfit.",
     "operations": "List what a plan's steps can do, with every parameter.",
     "plugins": "List what is loaded, from where, and what failed.",

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from svgfit.app.open_drawings import PatternSet, ReadDrawings
     from svgfit.model.drawing import Layer
     from svgfit.model.length import Units
-    from svgfit.model.piece import Edge, Mark, Piece
+    from svgfit.model.piece import Edge, Piece
     from svgfit.pattern.layer_rows import LayerRow
     from svgfit.render.text.table import Table
 
@@ -114,7 +114,7 @@ def _wide_high(width: float, height: float, units: Units) -> str:
 
 
 def _piece(piece: Piece) -> dict[str, Any]:
-    from svgfit.fitting.sewn import sewn_length
+    from svgfit.fitting.sewn import notch_distance, sewn_length
 
     points = {mark.name: piece.placement.apply(mark.at) for mark in piece.landmarks}
     return {
@@ -124,18 +124,9 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "size": piece.size,
         "edges": [{"name": edge.name, "length": sewn_length(piece, edge.name)} for edge in piece.edges],
         "landmarks": {name: [point.real, point.imag] for name, point in points.items()},
-        "marks": [{"kind": mark.kind, "edge": mark.edge, "at": along(piece, mark)} for mark in piece.marks],
+        "marks": [{"kind": mark.kind, "edge": mark.edge, "at": notch_distance(piece, mark)} for mark in piece.marks],
         "guessed": list(piece.guessed),
     }
-
-
-def along(piece: Piece, mark: Mark) -> float | None:
-    """Measure where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
-    from svgfit.fitting.sewn import sewn_distance
-
-    if mark.edge is None or mark.at is None or not piece.has_edge(mark.edge):
-        return None
-    return sewn_distance(piece, mark.edge, mark.at)
 
 
 def layers_text(
@@ -218,7 +209,7 @@ _MOST_EDGES = 100
 def piece_text(piece: Piece, units: Units) -> str:
     """Describe a piece: edges, landmarks, marks, guesses."""
     from svgfit.cli.console import terminal
-    from svgfit.fitting.sewn import sewn_length
+    from svgfit.fitting.sewn import notch_distance, sewn_length
     from svgfit.model.wording import harmless
     from svgfit.render.text.table import Table, format_tables
 
@@ -232,7 +223,7 @@ def piece_text(piece: Piece, units: Units) -> str:
         at = piece.placement.apply(point.at)
         known = "guessed" if point.guessed else "named"
         landmarks.append((point.name, units.length(at.real), units.length(at.imag), known))
-    placed = [(mark, along(piece, mark)) for mark in piece.marks]
+    placed = [(mark, notch_distance(piece, mark)) for mark in piece.marks]
     notches = [(mark.kind, mark.edge or "-", units.length(at)) for mark, at in placed if at is not None]
     others = [mark.kind for mark, at in placed if at is None]
     counted = [f"{others.count(kind)} {kind}{'s' * (others.count(kind) > 1)}" for kind in dict.fromkeys(others)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import click
@@ -11,12 +12,15 @@ from svgfit.model.vocabulary import ParameterKind
 
 if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
+    from svgfit.model.report import Json
+    from svgfit.plugin.registry import Registry
 
 
 @click.command()
 @click.argument("name", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON, every parameter of each; lengths in mm.")
 @plugin_options
-def command(name: str | None, shared: PluginOptions) -> int:
+def command(name: str | None, as_json: bool, shared: PluginOptions) -> int:
     """List what a plan's steps can do, with every parameter.
 
     Without NAME, one line an operation; with it, everything about that one.
@@ -27,6 +31,14 @@ def command(name: str | None, shared: PluginOptions) -> int:
 
     setup = shared.setup()
     registry = setup.registry
+    if as_json:
+        from svgfit.render.text.report import to_json
+
+        names = registry.operation_names() if name is None else (name,)
+        rows, lost = _rows(registry, names, one=name is not None)
+        say(to_json(rows[0] if name is not None else rows).rstrip())
+        warn(lost, quiet=shared.quiet)
+        return 0
     if name is not None:
         from svgfit.model.length import Units
         from svgfit.model.vocabulary import Unit
@@ -46,6 +58,53 @@ def command(name: str | None, shared: PluginOptions) -> int:
     )
     warn(faults, quiet=shared.quiet)
     return 0
+
+
+def _rows(registry: Registry, names: Iterable[str], *, one: bool) -> tuple[list[Json], list[str]]:
+    """List operations as JSON holds them, and what is to be said of those that can't be had; ``one`` is refused."""
+    from svgfit.model.refusal import Refusal
+
+    rows: list[Json] = []
+    lost: list[str] = []
+    for name in names:
+        try:
+            operation, source = registry.operation(name), registry.source(name)
+        except Refusal as refusal:
+            if one:
+                raise
+            lost.append(f"operation {name} is left out: {refusal.reason}")
+        else:
+            rows.append(_row(operation, source.where, registry.made_by(name)))
+    return rows, lost
+
+
+def _row(operation: Operation, where: str, made_by: str) -> Json:
+    """Hold an operation as JSON does: bounds as they are handed over (mm, radians), the rest as people write it."""
+    from svgfit.model.length import both_ways_text
+    from svgfit.version import __version__
+
+    return {
+        "name": operation.name,
+        "summary": both_ways_text(operation.summary),
+        "works_on": list(operation.kinds),
+        "from": where,
+        "version": made_by or f"svgfit {__version__}",
+        "one_of": [list(group) for group in operation.one_of],
+        "reaches": list(dict.fromkeys(reach.figure for reach in operation.reaches)),
+        "parameters": [
+            {
+                "name": item.name,
+                "kind": item.kind,
+                "meaning": both_ways_text(item.meaning),
+                "default": item.default,
+                "default_text": both_ways_text(item.default_text),
+                "minimum": item.minimum,
+                "maximum": item.maximum,
+                "choices": list(item.choices),
+            }
+            for item in operation.parameters
+        ],
+    }
 
 
 def describe(operation: Operation, where: str) -> str:
@@ -69,6 +128,13 @@ def _example(operation: Operation) -> str:
         ParameterKind.NUMBER: "0.8",
         ParameterKind.EDGES: "Sleeve/cap",
         ParameterKind.TEXT: "...",
+        ParameterKind.ANGLE: "'5 deg'",
+        ParameterKind.COUNT: "3",
+        ParameterKind.YES_NO: "yes",
+        ParameterKind.EDGE: "hem",
+        ParameterKind.LANDMARK: "'cap top'",
+        ParameterKind.PIECES: "Front+Back",
+        ParameterKind.FILE: "FILE",
     }
     words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
     firsts = [group[0] for group in operation.one_of]
@@ -84,6 +150,13 @@ def _kind(parameter: Parameter) -> str:
         ParameterKind.LENGTH: "a length (in, mm, cm)",
         ParameterKind.EDGES: "edges, Piece/edge joined with +",
         ParameterKind.NUMBER: "a number",
+        ParameterKind.ANGLE: "an angle (deg or °)",
+        ParameterKind.COUNT: "a whole number",
+        ParameterKind.YES_NO: "yes or no",
+        ParameterKind.EDGE: "an edge of the piece, or Piece/edge",
+        ParameterKind.LANDMARK: "a landmark of the piece, or Piece/landmark",
+        ParameterKind.PIECES: "pieces joined with +",
+        ParameterKind.FILE: "a file, as seen from the plan's folder",
     }
     text = words.get(parameter.kind, " or ".join(parameter.choices) or parameter.kind)
     bounds = _bounds(parameter)
@@ -91,12 +164,8 @@ def _kind(parameter: Parameter) -> str:
 
 
 def _bounds(parameter: Parameter) -> str:
-    from svgfit.model.length import at_least, at_most
-
-    is_length = parameter.kind == ParameterKind.LENGTH
-    low, high = parameter.minimum, parameter.maximum
-    least = "" if low is None else at_least(low) if is_length else f"{low:g}"
-    most = "" if high is None else at_most(high) if is_length else f"{high:g}"
+    least = "" if parameter.minimum is None else parameter.limit_text(parameter.minimum, least=True)
+    most = "" if parameter.maximum is None else parameter.limit_text(parameter.maximum, least=False)
     if least and most:
         return f"{least} to {most}"
     return f"{least} or more" if least else f"{most} or less" if most else ""

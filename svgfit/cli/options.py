@@ -99,12 +99,17 @@ class PlanOptions(NamedTuple):
     output: str | None = None
     discard_edits: bool = False
 
+    @property
+    def is_empty(self) -> bool:
+        """Whether neither a plan nor a step nor an end is given."""
+        return self.path is None and not self.steps and not self.ends
+
     def check(self) -> None:
         """Raise a usage error unless something is to be done: a plan, or else steps and ends."""
         asked = (*self.steps, *self.ends)
         if self.path is not None and asked:
             raise click.UsageError("--plan and --do exclude each other (--ends too); put all steps into one of them")
-        if self.path is None and not asked:
+        if self.is_empty:
             raise click.UsageError("there is nothing to do; give --plan PLAN, or --do \"cap-raise amount='1/4 in'\"")
 
     def read(self, registry: Registry | None = None) -> Plan:

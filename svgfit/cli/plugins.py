@@ -5,11 +5,13 @@ from __future__ import annotations
 import click
 
 from svgfit.cli.options import PluginOptions, plugin_options
+from svgfit.version import __version__
 
 
 @click.command()
+@click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 @plugin_options
-def command(shared: PluginOptions) -> int:
+def command(as_json: bool, shared: PluginOptions) -> int:
     """List what is loaded, from where, and what failed.
 
     Plug-ins come with svgfit, with installed packages, and from folders named with --plugins, or in a svgfit.toml named
@@ -19,8 +21,30 @@ def command(shared: PluginOptions) -> int:
     from svgfit.render.text import tables
     from svgfit.version import API_VERSION
 
+    found = shared.setup().registry.all()
+    if as_json:
+        from svgfit.plugin.sources import version_text
+        from svgfit.render.text.report import to_json
+
+        say(
+            to_json(
+                [
+                    {
+                        "name": item.source.name,
+                        "supplies": item.supplies if item.status == "ok" else None,
+                        "from": item.source.origin,
+                        "where": item.source.where,
+                        "version": version_text(item.source) or f"svgfit {__version__}",
+                        "status": item.status.partition(": ")[0],
+                        "why": item.status.partition(": ")[2],
+                    }
+                    for item in found
+                ]
+            ).rstrip()
+        )
+        return 0
     rows: list[tuple[str, str, str, str]] = []
-    for item in shared.setup().registry.all():
+    for item in found:
         status, _, why = item.status.partition(": ")
         name = item.source.name if status != "ok" else item.supplies
         rows.append((name, item.source.where, status, why))

@@ -55,7 +55,9 @@ def adjust_summary(report: Report, done: Done, units: Units, detail: Detail) -> 
     sizes = sizes_of(report.pieces)
     steps = report.steps if detail.verbose else shared_steps(report.steps, report.pieces)
     lines = (_step(number, step, units, detail) for number, step in enumerate(steps, 1))
-    parts = [("\n\n" if detail.verbose else "\n").join(lines)] if steps else []
+    parts = [report.note] if report.note else []
+    parts += [("\n\n" if detail.verbose else "\n").join(lines)] if steps else []
+    parts += _not_done(report, sizes)
     parts += _tables(report.pieces, units, detail)
     parts += [text for text in (_checks(report.checks, sizes, detail),) if text]
     parts += ["\n".join(done.also)] if done.also else []
@@ -77,6 +79,8 @@ def sizes_of(pieces: Iterable[PieceRow]) -> tuple[str, ...]:
 def _step(number: int, step: StepRow, units: Units, detail: Detail) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
+    if step.note:
+        head += f"\n   note: {step.note}"
     if not detail.verbose:
         return head
     lines = [(name, value_text(value, MeasureUnit.MM, units)) for name, value in step.got.items()]
@@ -89,6 +93,12 @@ def _step(number: int, step: StepRow, units: Units, detail: Detail) -> str:
     ]
     rows += [f"     {found.message}" for found in step.also]
     return "\n".join([head, *rows])
+
+
+def _not_done(report: Report, sizes: Sequence[str]) -> list[str]:
+    """List the steps that were not done, each with why."""
+    rows = across_sizes((row.sentence for row in report.not_done), sizes) if report.not_done else []
+    return ["\n".join(rows)] if rows else []
 
 
 # -- what changed ------------------------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -35,23 +35,31 @@ For example:
 def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: DrawingOptions) -> int:
     """Run a plan again each time a drawing is saved.
 
-    Begins with a run, then waits; the plan, svgfit.toml and the files of plug-ins are watched too. Each run says in
-    one line what it did or why not, and goes on. Open the written file in a second window. Ctrl-C ends it.
+    Begins with a run, then waits; the plan, the plans that it includes, svgfit.toml and the files of plug-ins are
+    watched too. Each run says in one line what it did or why not, and goes on. Open the written file in a second
+    window. Ctrl-C ends it.
     """
     plan.check()
     if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
+    from svgfit.app.run_plan import files_asked
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 
     own = _plugins(drawing.shared)
-    watched = (*_watched(files, plan.path, drawing.shared.convention), *own.files)
-    inputs = (*files, *([plan.path] if plan.path else []))
+    plans = _plans(plan.path)
+    _refuse_missing((*files, *plans[:1], *filter(None, (drawing.shared.convention,))))
+    inputs = (*files, *plans)
     written = _Written(files, inputs, plan.output, force=force)
     known = frozenset[str]()
     first = True
-    say(f"watching {', '.join(inputs)}; each time one is saved {plan.output} is written again")
-    for _ in _changes(watched):
+    say(f"watching {', '.join((*files, *plans[:1]))}; each time one is saved {plan.output} is written again")
+    named: dict[str, None] = {}  # files that steps name as values, as of the last run
+
+    def looked_at() -> tuple[str, ...]:
+        return (*_watched(files, (*_plans(plan.path), *named), drawing.shared.convention), *own.files)
+
+    for _ in _changes(looked_at):
         try:
             own.forget()
             done = _once(files, plan, written, drawing)
@@ -62,6 +70,8 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
             continue
         finally:
             first = False
+        named.clear()
+        named.update(dict.fromkeys(files_asked(done.run.plan, done.run.context.setup.registry)))
         say(_line(done))
         warn((text for text in done.report.warnings if text not in known), quiet=drawing.quiet)
         known = frozenset(done.report.warnings)
@@ -71,16 +81,28 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
 # -- what is watched -------------------------------------------------------------------------------------------------
 
 
-def _watched(files: Sequence[str], plan: str | None, convention: str | None) -> tuple[str, ...]:
-    """List every path whose change matters; also a convention beside a drawing that is not there yet."""
-    from svgfit.model.refusal import Refusal
-    from svgfit.pattern.convention import FILE_NAME
+def _plans(path: str | None) -> tuple[str, ...]:
+    """List the plan's file and those that it includes, as far as that can be told."""
+    from svgfit.model.plan_file import files_of
 
-    for path in (*files, *([plan] if plan else []), *([convention] if convention else [])):
+    return () if path is None else files_of(path)
+
+
+def _refuse_missing(paths: Iterable[str]) -> None:
+    """Raise Refusal for what was named and is not there."""
+    from svgfit.model.refusal import Refusal
+
+    for path in paths:
         if not os.path.isfile(path):
             raise Refusal(path, "there is no such file", "check the name and the folder")
+
+
+def _watched(files: Sequence[str], plans: Sequence[str], convention: str | None) -> tuple[str, ...]:
+    """List every path whose change matters; also a convention beside a drawing that is not there yet."""
+    from svgfit.pattern.convention import FILE_NAME
+
     beside = [convention] if convention else [os.path.join(os.path.dirname(file), FILE_NAME) for file in files]
-    given = [*files, *([plan] if plan else []), *beside]
+    given = [*files, *plans, *beside]
     return tuple(dict.fromkeys(path for name in given for path in (os.path.abspath(name), os.path.realpath(name))))
 
 
@@ -98,19 +120,35 @@ def _plugins(shared: PluginOptions) -> OwnPlugins:
         return OwnPlugins(())
 
 
-def _changes(watched: Sequence[str]) -> Iterator[None]:
+def _changes(watched: Callable[[], tuple[str, ...]]) -> Iterator[None]:
     """Yield at the start and whenever one of the files has changed, however it was saved.
+
+    ``watched`` lists the files; it is asked again at each change, since a plan may include others by then. How they are
+    is found out before the run, so that what is saved during it is a change.
+    """
+    while True:
+        paths = watched()
+        states = dict(_states(paths))
+        yield None
+        paths = watched()  # a run may have told of more
+        _wait(paths, tuple(states.get(path, state) for path, state in _states(paths)))
+
+
+def _states(paths: Sequence[str]) -> Iterable[tuple[str, object]]:
+    return zip(paths, _state(paths), strict=True)
+
+
+def _wait(watched: Sequence[str], last: tuple[object, ...]) -> None:
+    """Wait until one of the files is another than ``last`` says.
 
     The folders are watched, since editors save a file by putting another in its place; and what counts is whether the
     file itself is another, so that nothing is missed that was saved during a run.
     """
-    from time import sleep
-
     from watchfiles import watch
 
+    if _settled(watched, last) != last:
+        return
     folders = sorted({os.path.dirname(path) for path in watched if os.path.isdir(os.path.dirname(path))})
-    last = _state(watched)
-    yield None
     names = frozenset(watched)
     for _ in watch(
         *folders,
@@ -120,15 +158,19 @@ def _changes(watched: Sequence[str]) -> Iterator[None]:
         yield_on_timeout=True,
         raise_interrupt=True,
     ):
+        if _settled(watched, last) != last:
+            return
+
+
+def _settled(watched: Sequence[str], last: tuple[object, ...]) -> tuple[object, ...]:
+    """Find what the files are now; one that is away may be on its way back."""
+    from time import sleep
+
+    there = _state(watched)
+    if any(now is None and before is not None for now, before in zip(there, last, strict=True)):
+        sleep(_SETTLES)
         there = _state(watched)
-        if there == last:
-            continue
-        if any(now is None and before is not None for now, before in zip(there, last, strict=True)):
-            sleep(_SETTLES)
-            there = _state(watched)
-        if there != last:
-            last = there
-            yield None
+    return there
 
 
 def _state(paths: Iterable[str]) -> tuple[object, ...]:

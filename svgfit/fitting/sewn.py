@@ -121,6 +121,13 @@ def has_dart(piece: Piece, name: str) -> bool:
     return any(dart.edge == name for dart in piece.darts)
 
 
+def notch_distance(piece: Piece, mark: Mark) -> float | None:
+    """Measure where a notch stands, in mm along its edge from its front or underarm end; None for other marks."""
+    if mark.edge is None or mark.at is None or not piece.has_edge(mark.edge):
+        return None
+    return sewn_distance(piece, mark.edge, mark.at)
+
+
 def sewn_distance(piece: Piece, name: str, point: complex) -> float:
     """Measure how far along an edge a point (its foot) lies: mm from the front or underarm end, darts closed."""
     curve, kept = kept_stretches(piece, name)

@@ -67,6 +67,26 @@ def parse_length(text: str) -> float:
     return (-over if found["sign"] == "-" else over) * unit[0] / (under * unit[1])
 
 
+_ANGLE = re.compile(r"(?P<number>[+-]?(?:\d{1,9}(?:[.,]\d{0,30})?|[.,]\d{1,30}))\s*(?P<unit>°|deg|degrees?|rad)")
+
+
+def parse_angle(text: str) -> float:
+    """Parse an angle to degrees: ``12 deg``, ``12.5°``, ``0.2 rad``.
+
+    Raises ValueError, with what is wrong, for anything else; a number without a unit too.
+
+    >>> parse_angle("12 deg"), parse_angle("-2,5°")
+    (12.0, -2.5)
+    """
+    found = _ANGLE.fullmatch(text.strip().replace("−", "-").casefold())
+    if not found:
+        if re.fullmatch(r"[+-]?[\d.,]+", text.strip()):
+            raise ValueError(f"{text!r} has no unit: write for example {text.strip()} deg")
+        raise ValueError(f"{text!r} is not an angle: write for example 12 deg or 2.5°")
+    value = float(found["number"].replace(",", "."))
+    return math.degrees(value) if found["unit"] == "rad" else value
+
+
 def sixteenths(mm: float) -> str:
     """Write inches to the nearest sixteenth as people do, without the unit.
 

@@ -6,6 +6,7 @@ An operation is pure: pieces in, pieces out. Everything is in millimetres, radia
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from math import degrees
 from typing import Any
 
 import pluggy
@@ -15,11 +16,12 @@ from msgspec.structs import replace
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.instructions import Instructions
+from svgfit.model.length import at_least, at_most
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import ParameterKind, Unit
 
 PROJECT = "svgfit"
 hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
@@ -32,7 +34,9 @@ class Parameter(Struct, frozen=True):
     name: str
     """As in a plan: small letters and digits, joined with hyphens."""
     kind: str
-    """"length" (handed over in mm), "number", "text", or "edges" (``Piece/edge`` joined with ``+``)."""
+    """"length" (handed over in mm), "angle" (radians), "number", "count" (a whole number), "yes/no", "text", "edges"
+    (``Piece/edge`` joined with ``+``; handed over as pairs), "edge" and "landmark" (one, as (piece, name); the step's
+    own piece where none is named), "pieces" (a tuple of names) or "file" (the path of a file that is there)."""
     meaning: str
     """What it means, for people, with the sense of a sign: "how far the hem moves down; negative shortens"."""
     default: str | None = None
@@ -40,9 +44,9 @@ class Parameter(Struct, frozen=True):
     default_text: str = ""
     """What happens when it is left out, for people, where ``default`` is None."""
     minimum: float | None = None
-    """Less than this is refused; in mm for a length."""
+    """The least value, as it is handed over: mm, radians."""
     maximum: float | None = None
-    """More than this is refused; in mm for a length."""
+    """The greatest one."""
     end: str | None = None
     """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
@@ -50,6 +54,12 @@ class Parameter(Struct, frozen=True):
     """What a "text" may be, where only these words do: dialogs offer them, the operation itself refuses others."""
     also: tuple[str, ...] = ()
     """Older names that plans may still use; nothing lists them."""
+
+    def limit_text(self, limit: float, *, least: bool) -> str:
+        """Write one of its bounds for people: a length both ways, an angle in degrees, else a plain number."""
+        if self.kind == ParameterKind.LENGTH:
+            return at_least(limit) if least else at_most(limit)
+        return f"{degrees(limit):g} deg" if self.kind == ParameterKind.ANGLE else f"{limit:g}"
 
 
 class Job(Struct, frozen=True):

@@ -1,4 +1,4 @@
-"""Plans: the steps to do, as people write them: TOML of ``[[step]]`` tables, or one text for each step.
+"""Plans: the steps to do, as people write them: one text for each step, or TOML (svgfit.model.plan_file).
 
 Values stay text until an operation's parameters are known.
 """
@@ -8,21 +8,41 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from os import PathLike
-from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
 from svgfit.model.refusal import Refusal
 
-if TYPE_CHECKING:
-    from svgfit.model.toml_file import Key, TomlFile
-
 _WORD = re.compile(r"(?P<key>[^\s=]+)=(?:'(?P<single>[^']*)'|\"(?P<double>[^\"]*)\"|(?P<bare>(?![\x22'])\S*))(?=\s|$)")
 ENDS = "ends"
+PIECE = "piece"
+NOTE = "note"
+WHEN = "when"
 _EXAMPLE = "write for example cap-raise piece=Sleeve amount='1 1/8 in'"
 
 
-class Step(Struct, frozen=True):
+class FromMeasure(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=True):
+    """A value that is taken from a measurement when its step's turn comes."""
+
+    measure: str
+    """The measurement's name, such as "cap ease"."""
+    of: str | None = None
+    """The piece that is measured; None: the one that the step works on."""
+    times: float = 1.0
+
+
+class Condition(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=True):
+    """When a step is done: where a measurement, when its turn comes, lies over or under what is written, or between."""
+
+    measure: str
+    of: str | None = None
+    """The piece that is measured; None: the one that the step works on."""
+    over: str | None = None
+    """A length, or an angle, as written."""
+    under: str | None = None
+
+
+class Step(Struct, frozen=True, repr_omit_defaults=True):
     """One step: an operation, the piece (None where left out) and the parameters as written."""
 
     do: str
@@ -32,6 +52,17 @@ class Step(Struct, frozen=True):
     """For messages: "plan.toml line 4", "--do 2"."""
     by_size: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = ()
     """Parameters given as a table: name, then (size, text) pairs; the size "other" stands for all that aren't named."""
+    measured: tuple[tuple[str, FromMeasure], ...] = ()
+    """Parameters that are taken from measurements."""
+    when: Condition | None = None
+    note: str = ""
+    """What the plan's writer says to whoever reads what was done."""
+    file: str = ""
+    """The plan's file in which it stands; "" where it stands in none."""
+    key: tuple[str | int, ...] = ()
+    """Its place in that file."""
+    by: str = ""
+    """In a plan that was read back from a drawing: the plug-in that did it, with its version; "" for svgfit's own."""
 
 
 class Plan(Struct, frozen=True):
@@ -43,6 +74,10 @@ class Plan(Struct, frozen=True):
     """What is to hold when the steps are done, the amounts left to the tool: ``do`` is "ends", ``asked`` the ends."""
     source: str = ""
     """The TOML text that the plan was read from, so that a refusal can name the line; "" where there is none."""
+    note: str = ""
+    """What its writer says to whoever reads what was done."""
+    included: tuple[tuple[str, str], ...] = ()
+    """The files that it takes in, each once, and their texts."""
 
     @classmethod
     def from_steps(cls, *steps: str, ends: str | Iterable[str] = ()) -> Plan:
@@ -65,27 +100,27 @@ class Plan(Struct, frozen=True):
 
     @property
     def files(self) -> tuple[str, ...]:
-        """The file that it was read from, which no output replaces; () where it was read from none."""
-        return (self.where,) if self.source else ()
+        """The files that it was read from, which no output replaces; () where it was read from none."""
+        return (self.where, *(name for name, _ in self.included)) if self.source else ()
 
     @classmethod
     def from_toml(cls, text: str, where: str = "plan") -> Plan:
         """Read a plan from a TOML text; ``where`` is what messages call it.
 
-        Raises Refusal with line and key for what can't be read.
+        Raises Refusal with line and key for what can't be read; a text has no folder from which to take in plans.
         """
-        from svgfit.model.toml_file import parse_toml
+        from svgfit.model.plan_file import plan_of_text
 
         if not isinstance(text, str):  # pyright: ignore[reportUnnecessaryIsInstance]  what a script may hand over
             raise TypeError(f"from_toml takes a text, not {type(text).__name__}; Plan.read reads a file")
-        return _plan_of(parse_toml(text, where))
+        return plan_of_text(text, where)
 
     @classmethod
     def read(cls, path: str | PathLike[str]) -> Plan:
         """Read a plan from a TOML file. Raises Refusal with file, line and key for what can't be read."""
-        from svgfit.model.toml_file import read_toml
+        from svgfit.model.plan_file import read_plan
 
-        return _plan_of(read_toml(path))
+        return read_plan(path)
 
 
 class SeamEase(Struct, frozen=True):
@@ -115,82 +150,13 @@ def spell_edges(edges: Sequence[tuple[str, str]]) -> str:
     return "+".join(f"{piece}/{edge}" for piece, edge in edges)
 
 
-def _plan_of(file: TomlFile) -> Plan:
-    file.check_keys((), file.table, ("step", ENDS))
-    steps, ends = (_tables(file, kind) for kind in ("step", ENDS))
-    if not steps and not ends:
-        todo = 'a plan is made of [[step]] tables, each with do = "operation", and of [[ends]]'
-        raise Refusal(file.where, "has no steps", todo)
-    return Plan(
-        tuple(_step(file, index, table) for index, table in enumerate(steps)),
-        file.where,
-        tuple(_read(file, (ENDS, index), table, ENDS) for index, table in enumerate(ends)),
-        file.text,
-    )
-
-
-def _tables(file: TomlFile, kind: str) -> list[Any]:
-    tables = file.table.get(kind, [])
-    if isinstance(tables, dict):
-        raise file.refusal(
-            (kind,), f"is not a list of {kind.removesuffix('s')}s", f"write [[{kind}]] with two brackets on each side"
-        )
-    return file.value((kind,), tables, list[Any])
-
-
-def _step(file: TomlFile, index: int, table: Any) -> Step:
-    key: Key = ("step", index)
-    values = file.value(key, table, dict[str, Any])
-    if "do" not in values:
-        raise file.refusal(key, "has no operation", 'add for example do = "cap-raise"')
-    return _read(file, key, values, file.value((*key, "do"), values["do"], str))
-
-
-def _read(file: TomlFile, key: Key, table: Any, do: str) -> Step:
-    values = file.value(key, table, dict[str, Any])
-    piece = file.value((*key, "piece"), values["piece"], str) if "piece" in values else None
-    given = {name: value for name, value in values.items() if name not in ("do", "piece")}
-    asked = tuple(
-        (name, _text(file, (*key, name), value)) for name, value in given.items() if not isinstance(value, dict)
-    )
-    tables = tuple(
-        (name, _by_size(file, (*key, name), value)) for name, value in given.items() if isinstance(value, dict)
-    )
-    return Step(do, piece, asked, _label(file.where, key), tables)
-
-
-def _by_size(file: TomlFile, key: Key, value: Any) -> tuple[tuple[str, str], ...]:
-    """Read a parameter's values by size."""
-    table = file.value(key, value, dict[str, Any])
-    if not table:
-        raise file.refusal(key, "is a table without a size", 'write for example { 10 = "1/4 in", 12 = "3/8 in" }')
-    return tuple((size, _text(file, (*key, size), text)) for size, text in table.items())
-
-
-def _text(file: TomlFile, key: Key, value: Any) -> str:
-    """Write a value as a person would after ``--do``; a list of edges is joined with ``+``."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, (str, int, float)):
-        return str(value)
-    if isinstance(value, list):
-        return "+".join(file.value(key, value, list[str]))
-    raise file.refusal(key, "is not a text, a number or a list of edges", 'write for example "1 1/8 in" or 0.8')
-
-
-def _label(where: str, key: Key) -> str:
-    kind, index = key[0], key[1]
-    assert isinstance(index, int)
-    return f"{where} {kind} {index + 1}"
-
-
 def parse_do(text: str, number: int = 1) -> Step:
     r"""Parse one step: an operation, then ``key=value`` words, split at blanks.
 
     A quote opens only directly after ``=``, so an inch mark in ``amount=3/8"`` is part of the value.
 
     >>> parse_do("cap-raise piece='Left sleeve' amount=3/8\"")
-    Step(do='cap-raise', piece='Left sleeve', asked=(('amount', '3/8"'),), where='--do 1', by_size=())
+    Step(do='cap-raise', piece='Left sleeve', asked=(('amount', '3/8"'),), where='--do 1')
     """
     where = f"--do {number}"
     do, _, rest = text.strip().partition(" ")
@@ -202,9 +168,14 @@ def parse_do(text: str, number: int = 1) -> Step:
         )
     if not do or "=" in do:
         raise Refusal(where, f"begins with {do!r}, not with an operation" if do else "is empty", _EXAMPLE)
-    asked = _words(f"{where}: {do}", rest)
-    piece = next((value for name, value in asked if name == "piece"), None)
-    return Step(do, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
+    return _step(do, where, _words(f"{where}: {do}", rest))
+
+
+def _step(do: str, where: str, asked: Sequence[tuple[str, str]]) -> Step:
+    """Make a step of its words: the piece and the note are no parameters."""
+    said = dict(asked)
+    values = tuple(pair for pair in asked if pair[0] not in (PIECE, NOTE))
+    return Step(do, said.get(PIECE), values, where, note=said.get(NOTE, ""))
 
 
 def _words(where: str, text: str) -> list[tuple[str, str]]:
@@ -213,12 +184,7 @@ def _words(where: str, text: str) -> list[tuple[str, str]]:
     rest = text.strip()
     while rest:
         if table := re.match(r"([^\s=]+)=['\"]?\{", rest):
-            todo = (
-                f'put it into a plan: [[step]], do = "…" and {table[1]} = {{ 10 = "1/4 in", other = "3/8 in" }}; --plan'
-            )
-            raise Refusal(
-                where, f"{table[1]} is a table of values by size, which only a plan can hold", f"{todo} runs it"
-            )
+            raise Refusal(where, *_table_needs_a_plan(table[1]))
         found = _WORD.match(rest)
         if not found:
             raise Refusal(where, *_misread(rest))
@@ -228,6 +194,17 @@ def _words(where: str, text: str) -> list[tuple[str, str]]:
         asked.append((found["key"], value))
         rest = rest[found.end() :].strip()
     return asked
+
+
+def _table_needs_a_plan(name: str) -> tuple[str, str]:
+    """Say why a table can't stand here, and what to do."""
+    if name == WHEN:
+        example = '{ of = "Sleeve", measure = "cap ease", over = "1 1/2 in" }'
+        what = f"{name} is a table, which only a plan can hold"
+    else:
+        example = '{ 10 = "1/4 in", other = "3/8 in" }'
+        what = f"{name} is a table of values by size, which only a plan can hold"
+    return what, f'put it into a plan: [[step]], do = "…" and {name} = {example}; --plan runs it'
 
 
 def _misread(rest: str) -> tuple[str, str]:
@@ -252,22 +229,20 @@ def parse_ends(text: str, number: int = 1) -> Step:
     (('cap-height', '6 in'), ('cap-ease', '1in'))
     """
     where = f"--ends {number}"
-    asked = _words(where, text)
-    piece = next((value for name, value in asked if name == "piece"), None)
-    return Step(ENDS, piece, tuple(pair for pair in asked if pair[0] != "piece"), where)
+    return _step(ENDS, where, _words(where, text))
 
 
 def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) -> Refusal:
     """Return the refusal with the line of the plan's file put in, where the step comes from a TOML text."""
-    kind = ENDS if step.do == ENDS else "step"
-    places = [index for index, own in enumerate(plan.ends if kind == ENDS else plan.steps) if own.where == step.where]
-    if not plan.source or not places or not refusal.where.startswith(step.where):
+    rows = plan.ends if step.do == ENDS else plan.steps
+    own = next((one for one in rows if one.where == step.where), None)
+    texts = {plan.where: plan.source, **dict(plan.included)}
+    text = texts.get(own.file) if own is not None else None
+    if own is None or not text or not refusal.where.startswith(step.where):
         return refusal
     from svgfit.model.toml_file import parse_toml
 
-    file = parse_toml(plan.source, plan.where)
-    index = places[0]
-    line = file.line((kind, index, key) if key else (kind, index))
-    place = f"{plan.where} line {line}" if line else step.where
-    own, what, todo = refusal.parts
-    return Refusal(place + own.removeprefix(step.where), what, todo)
+    line = parse_toml(text, own.file).line((*own.key, key) if key else own.key)
+    place = f"{own.file} line {line}" if line else step.where
+    where, what, todo = refusal.parts
+    return Refusal(place + where.removeprefix(step.where), what, todo)

@@ -66,6 +66,10 @@ class Refusal(Exception):
         return Refusal(*map(units.speak, self.parts))
 
 
+class NoPiece(Refusal):
+    """The refusal of a piece that can't be made of what is drawn: it is no other piece's fault."""
+
+
 @contextmanager
 def speaking_in(units: Units) -> Generator[None]:
     """Write whatever is refused meanwhile in a person's unit."""

@@ -149,6 +149,24 @@ class StepRow(Struct, frozen=True):
     got: dict[str, float]
     openings: tuple[OpeningRow, ...]
     also: tuple[AlsoRow, ...] = ()
+    note: str | UnsetType = UNSET
+    """What the plan's writer says of it."""
+
+
+class NotDoneRow(Struct, frozen=True):
+    """A step that was not done, since its condition did not hold."""
+
+    do: str
+    piece: str | None
+    """Its title, where the step names one."""
+    why: str
+    """"the cap ease of Sleeve is 1 1/4 in, not over 1 1/2 in"."""
+    note: str | UnsetType = UNSET
+
+    @property
+    def sentence(self) -> str:
+        """Say that it was not done and why, without a full stop."""
+        return f"{self.do}{f', {self.piece}' if self.piece else ''}: not done, since {self.why}"
 
 
 class DrawingRow(Struct, frozen=True):
@@ -168,6 +186,10 @@ class Report(Struct, frozen=True):
     steps: tuple[StepRow, ...]
     checks: tuple[Check, ...]
     warnings: tuple[str, ...]
+    not_done: tuple[NotDoneRow, ...] | UnsetType = UNSET
+    """Steps that were not done, since their conditions did not hold; unset where there are none."""
+    note: str | UnsetType = UNSET
+    """What the plan's writer says of it as a whole."""
 
 
 Json = dict[str, Any]

@@ -11,7 +11,7 @@ from svgfit.model.length import Units
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Piece, Redrawn
 from svgfit.model.plan import Seam
-from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, Opening, PieceRow, StepRow
+from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, NotDoneRow, Opening, PieceRow, StepRow
 from svgfit.model.walk import Walk
 
 Measured = Mapping[str, tuple[Measurement, ...]]
@@ -27,6 +27,8 @@ class Stage(Struct, frozen=True):
     openings: tuple[Opening, ...] = ()
     annotations: tuple[Annotation, ...] = ()
     moved: tuple[Movement, ...] = ()
+    place: str = ""
+    """Where its step stands in the plan: the same in every size."""
 
 
 class SizeRun(Struct, frozen=True):
@@ -54,10 +56,18 @@ class SizeRun(Struct, frozen=True):
     walks: Mapping[str, Walk] = {}
     """Walks already done, by the sleeve's title; their verdicts as they are, without what was so before."""
 
+    not_done: tuple[NotDoneRow, ...] = ()
+    """Steps that were not done, since their conditions did not hold."""
+
     @property
     def size(self) -> str | None:
         """Which size of a nest it is; None where the pieces have none."""
         return next((piece.size for piece in self.before if piece.size is not None), None)
+
+
+def not_done_texts(runs: Sequence[SizeRun]) -> tuple[str, ...]:
+    """Say of each step that was not done why, in sentences without a full stop, each once."""
+    return tuple(dict.fromkeys(row.sentence for run in runs for row in run.not_done))
 
 
 def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]) -> tuple[MeasurementRow, ...]:

@@ -136,7 +136,21 @@ class ParameterKind(StrEnum):
     """A plain number, a fraction or a percentage."""
     TEXT = "text"
     EDGES = "edges"
-    """``Piece/edge``, joined with ``+``."""
+    """``Piece/edge``, joined with ``+``; handed over as ((piece, edge), …)."""
+    ANGLE = "angle"
+    """``12 deg`` or ``12°``; handed over in radians."""
+    COUNT = "count"
+    """A whole number, none or more; handed over as an int."""
+    YES_NO = "yes/no"
+    """Handed over as True or False."""
+    EDGE = "edge"
+    """One edge: ``Piece/edge``, or ``edge`` of the step's own piece; handed over as (piece, edge)."""
+    LANDMARK = "landmark"
+    """``Piece/landmark``, or ``landmark`` of the step's own piece; handed over as (piece, landmark)."""
+    PIECES = "pieces"
+    """Pieces, joined with ``+``; handed over as a tuple of names."""
+    FILE = "file"
+    """A file that is there, seen from the plan's folder (else from where svgfit runs); handed over as its path."""
 
 
 class AnnotationKind(StrEnum):

@@ -16,16 +16,12 @@ from svgfit.geometry.intersect import extend_curved, extend_straight, intersecti
 from svgfit.geometry.offset import OffsetFolds, offset_curve
 from svgfit.model.length import MM_PER_INCH, both_ways, range_text
 from svgfit.model.piece import Dart, DrawnCut, Edge
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoPiece, Refusal
 from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import points_along
 from svgfit.pattern.cut_corners import meet_plainly, no_room, rank
 from svgfit.rules.allowances import MIRRORED_AT, MIRRORED_TURN, ROUNDED_WITHIN, VARIES
-
-
-class NoInset(Refusal):
-    """The refusal of a piece whose stitch line can't be drawn inside its cut line: it is no other piece's fault."""
 
 
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
@@ -65,7 +61,7 @@ def stitch_edges(where: str, cut: Sequence[Edge], outwards: float, *, piece: str
         following = (k + 1) % n
         joined = meet_plainly(trimmed[k], trimmed[following])
         if joined is None:
-            raise NoInset(
+            raise NoPiece(
                 where,
                 f"the stitch lines of {cut[k].name} and {cut[following].name} don't meet inside the cut line",
                 "check the seam allowances in svgfit.toml, or draw the stitch line",
@@ -78,7 +74,7 @@ def _inner(where: str, edge: Edge, distance: float) -> Curve:
     try:
         return offset_curve(edge.curve, distance)
     except OffsetFolds as folded:
-        raise NoInset(*no_room(where, edge.name, abs(distance), folded.radius).parts) from folded
+        raise NoPiece(*no_room(where, edge.name, abs(distance), folded.radius).parts) from folded
 
 
 def _crossed(edge: Edge, by: Edge) -> bool:

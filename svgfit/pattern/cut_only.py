@@ -46,8 +46,6 @@ _BEYOND = 1.5
 """So much more (mm) is left out at both ends of a rounded corner: what is left of its arc would be offset to a loop."""
 _EVEN = 0.01
 """A line that turns outwards by no more than this (radians) at a node or within a segment does not begin to bend."""
-_MOST_SIDES = 400
-"""Among more sides than this, which no piece has, none is looked at for whether it only turns a corner."""
 MOST_CHORDS = 3000
 """So many chords of a cut line are held against one another."""
 _NEXT_TO = 10.0
@@ -78,8 +76,7 @@ def cut_sides(
     runs = _rounded(loop, wide)
     ends = [loop.point(t) for run in runs for t in run]
     sides = find_sides(loop, bridges, extra=[*extra, *ends])
-    if len(sides) <= _MOST_SIDES:
-        sides = [side for side in sides if not _within(side, runs, loop)]
+    sides = [side for side in sides if not _within(side, runs, loop)]
     return drop_short(_past_cusps(sides, loop.area() > 0, extra), shortest, keep)
 
 

@@ -21,7 +21,7 @@ from svgfit.model.wording import closest_name, suggestion
 from svgfit.plugin import validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
-from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name
+from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
 Named = TypeVar("Named", Dialect, Recogniser, Measurer, Reader, Writer)
 
@@ -105,6 +105,13 @@ class Registry:
             why = str(fault) if fault else f"plug-in {name} gives no operation"
             raise Refusal("", why, "mend or remove the plug-in; --debug shows where in it") from fault
         return found
+
+    def made_by(self, name: str) -> str:
+        """Name the plug-in that does an operation, and its version; "" for svgfit's own, and where there is none."""
+        try:
+            return version_text(self.source(name))
+        except Refusal:
+            return ""
 
     def operations(self) -> tuple[Operation, ...]:
         """Import every operation, by name; one that failed is left out with a warning."""

@@ -113,6 +113,30 @@ class Source(Struct, frozen=True):
         return plain_name(name) == (operation or self.name) and origin in ("", self.origin)
 
 
+def version_text(source: Source) -> str:
+    """Name a plug-in and its version: a package's own, of files a digest of their bytes; "" for svgfit's own."""
+    if source.origin == "stock":
+        return ""
+    if source.file is None:
+        from importlib.metadata import PackageNotFoundError, version  # only where a plug-in of a package was used
+
+        package = source.origin.removeprefix("package ")
+        try:
+            return f"{package} {version(package)}"
+        except PackageNotFoundError:
+            return package
+    from hashlib import sha256
+
+    name, digest = os.path.basename(source.folder or source.file), sha256()
+    try:
+        for file in source.files():
+            with open(file, "rb") as stream:
+                digest.update(stream.read())
+    except OSError:
+        return name
+    return f"{name} sha256 {digest.hexdigest()[:16]}"
+
+
 def plain_name(text: str) -> str:
     """Fold a name to compare it: hyphens and underscores alike, case ignored.
 

@@ -52,6 +52,8 @@ MOST_BRIDGED: Annotated[Share, JUDGEMENT] = 0.15
 """No more than this part of an outline is gaps."""
 SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
+MOST_CORNERS: Annotated[Count, JUDGEMENT] = 400
+"""An outline with more corners than this is no piece's."""
 LONGEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 50_000.0
 """A longer outline is no piece's: it is looked at in steps as many as on one of this length, and that is told."""
 SHARED_LEAVES: Annotated[Share, JUDGEMENT] = 0.3

@@ -113,6 +113,31 @@ def test_the_plan_is_watched_too_and_so_is_a_convention_that_comes_later(watchin
 
 
 @pytest.mark.slow
+def test_plans_that_a_plan_includes_are_watched_too_and_so_are_those_that_come_later(here) -> None:
+    step = '[[step]]\ndo = "cap-raise"\npiece = "Sleeve"\namount = "{}"\n'
+    (here / "more").mkdir()
+    (here / "more" / "base.toml").write_text(step.format("1/4 in"), encoding="utf-8")
+    (here / "plan.toml").write_text('include = "more/base.toml"\n', encoding="utf-8")
+    found = Watching("smock.svg", "--plan", "plan.toml", "-o", "out.svg")
+    try:
+        assert found.line().startswith("watching smock.svg, plan.toml; each time")
+        assert "cap height 5 3/4 in" in found.line()
+        by_rename(here / "more" / "base.toml", step.format("3/8 in"))
+        assert "cap height 5 7/8 in" in found.line()
+        by_rename(here / "plan.toml", 'include = ["more/base.toml", "later.toml"]\n')
+        assert "plan.toml line 1: include[2]: there is no file later.toml" in found.line()
+        (here / "later.toml").write_text(step.format("1/8 in"), encoding="utf-8")
+        assert "cap height 6 in" in found.line()
+        by_rename(here / "plan.toml", 'include = "later.toml"\n')
+        assert "cap height 5 5/8 in" in found.line()
+        by_rename(here / "more" / "base.toml", step.format("1/2 in"))
+        assert found.silent(2.0), "a plan that is included no longer is no reason to run"
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)
+
+
+@pytest.mark.slow
 def test_a_refusal_is_one_line_and_the_watch_goes_on(watching, here) -> None:
     drawing = here / "smock.svg"
     text, before = drawing.read_text(encoding="utf-8"), (here / "out.svg").read_bytes()

@@ -11,7 +11,11 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.model.drawing import Shape as Drawn
 from svgfit.model.piece import Edge
+from svgfit.model.raw_piece import DrawnPiece
+from svgfit.model.refusal import NoPiece
+from svgfit.pattern.recognise.choose import recognise
 from svgfit.pattern.recognise.plausible import bodice_flaw, sleeve_flaw
 from svgfit.pattern.recognise.whole import find_axis
 from tests.fitting.sleeves import Shape, shapes, sleeve
@@ -164,3 +168,12 @@ def test_a_person_who_says_the_kind_is_believed_and_told(tmp_path: Path) -> None
     said = outcomes(tmp_path, [part], 0.01, kinds=True)
     assert [(one.kind, one.off) for one in said] == [("front", {})]
     assert any("as svgfit.toml says, though" in text for text in said[0].told)
+
+
+def test_a_tangle_of_lines_is_no_piece_and_takes_no_other_with_it() -> None:
+    chance = np.random.default_rng(5)
+    points = (chance.uniform(0, 900, 900) + 1j * chance.uniform(0, 900, 900)).tolist()
+    tangle = Curve.polyline([*points, points[0]])
+    drawn = DrawnPiece(file="drawn.svg", name="Sleeve", stitch=(Drawn((tangle,), (True,)),))
+    with pytest.raises(NoPiece, match="its outline has 8.. corners, as no piece has"):
+        recognise(drawn, ())

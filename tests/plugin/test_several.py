@@ -11,7 +11,7 @@ from svgfit.model.refusal import Refusal
 from svgfit.plugin import hookspecs
 from svgfit.plugin.loading import OwnPlugins
 from svgfit.plugin.registry import open_registry
-from svgfit.plugin.sources import HOOKS, folder_sources
+from svgfit.plugin.sources import HOOKS, folder_sources, version_text
 from svgfit.version import API_VERSION
 
 HEAD = "from svgfit.plugin import Measurement, Measurer, Operation, Outcome, hookimpl\n"
@@ -171,6 +171,15 @@ def test_each_registry_reads_a_packages_files_anew(package, empty_stock):
     for names in (("a", "b"), ("c", "d", "e")):
         made = package("costume", __init__=init, hems=some(*names))
         assert open_registry([made], stock=empty_stock).operation_names() == names
+
+
+def test_a_packages_version_changes_with_any_of_its_files(package):
+    found = []
+    for text in (some("a", "b"), some("a", "c")):
+        (source,) = folder_sources(package("costume", __init__="from .hems import *\n", hems=text), "folder x")
+        found.append(version_text(source))
+    assert all(text.startswith("costume sha256 ") for text in found)
+    assert found[0] != found[1]
 
 
 def test_folders_that_are_none(package):

@@ -12,7 +12,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import NoPiece, Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.corners import find_sides
@@ -24,6 +24,7 @@ from svgfit.pattern.recognise.line_notches import part_notches
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
 from svgfit.pattern.recognise.notches import find_ticks, place_notches
 from svgfit.pattern.rough_lines import length_notes
+from svgfit.rules.drawing_habits import MOST_CORNERS
 
 UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 
@@ -31,16 +32,27 @@ UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 def recognise(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
     """Recognise the piece by the most sure recogniser; one none knows is of kind "other", its edges only numbered.
 
+    Raises NoPiece where it has more corners than any piece.
     Notches that are part of its outlines, or lie on their layers, are taken for notches first. Refuses (Refusal) what
     the convention names a kind and yet can't be read as one, with what to add. Where only name or shape speak for a
     kind, the piece is of kind "other" then, and its ``doubt`` says why.
     """
+    _refuse_tangle(drawn)
     parted = part_notches(drawn)
     piece = _most_likely(parted.drawn, recognisers)
     if not parted.notes and not parted.unsure:
         return piece
     guessed = (*piece.guessed, *parted.notes, *parted.unsure)
     return replace(piece, guessed=guessed, unsure=(*piece.unsure, *parted.unsure))
+
+
+def _refuse_tangle(drawn: DrawnPiece) -> None:
+    if sum(len(curve) for shape in (*drawn.stitch, *drawn.cut) for curve in shape.curves) <= MOST_CORNERS:
+        return
+    corners = len(find_sides(drawn_outline(drawn)[0].loop))
+    if corners > MOST_CORNERS:
+        what = f"its outline has {corners} corners, as no piece has"
+        raise NoPiece(drawn.where, what, "take off its layer what is no part of the outline")
 
 
 def _most_likely(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:

@@ -39,7 +39,9 @@ class Scene(Struct, frozen=True):
     """Sleeves walked along their armholes: each is drawn as strips, and its lower cap on the lower armhole."""
     warnings: tuple[str, ...] = ()
     also: tuple[str, ...] = ()
-    """What the run left to be changed elsewhere, in sentences."""
+    """What the run did not do, and what it left to be changed elsewhere, in sentences."""
+    note: str = ""
+    """What the plan's writer says of it."""
     shown: tuple[str, ...] = LAYERS
     """Which of our layers are to be written."""
     units: Units = Units()

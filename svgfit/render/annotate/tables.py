@@ -66,7 +66,9 @@ def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: b
         ("", f"{walk.sleeve}: the strips are those of size {walk.size}; --size draws another.") for walk in several
     ]
     also = [("", f"{text[0].upper()}{text[1:]}.") for text in scene.also]
-    if scene.steps:
+    if scene.note:
+        blocks.append(_paragraphs("The plan", [("", scene.note)], width, size))
+    if scene.steps or scene.also:
         blocks.append(
             _paragraphs(
                 "Steps",
@@ -141,6 +143,8 @@ def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units
         got = "; ".join(amounts)
         if got:
             yield "", f"Got: {got}."
+        if step.note:
+            yield "", f"Note: {step.note}"
 
 
 def _check_lines(checks: Sequence[Check]) -> Iterable[tuple[str, str]]:

@@ -76,6 +76,8 @@ class Page(Struct, frozen=True):
     """What the plan that adjusted the drawing checked."""
     also: tuple[str, ...] = ()
     """What its steps left to be changed elsewhere."""
+    says: tuple[str, ...] = ()
+    """What the plan's writer says of it and its steps, and which steps were not done."""
     notes: tuple[str, ...] = ()
 
 
@@ -105,6 +107,7 @@ def html(page: Page) -> str:
             "</section>\n",
             *_walks(page),
             *_checks(page),
+            _list("The plan", page.says),
             _list("Also to be changed", tuple(f"{text[0].upper()}{text[1:]}." for text in page.also)),
             _list("Notes", page.notes),
             _list("Before you cut", CAUTIONS),

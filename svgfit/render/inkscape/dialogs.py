@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from svgfit.model.length import at_least, at_most, both_ways_text
+from svgfit.model.length import both_ways_text
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.vocabulary import ParameterKind, PieceKind
 from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
@@ -28,6 +28,13 @@ _HINTS: dict[str, str] = {
     ParameterKind.NUMBER: " (number or %)",
     ParameterKind.EDGES: " (Piece/edge)",
     ParameterKind.TEXT: "",
+    ParameterKind.ANGLE: " (deg)",
+    ParameterKind.COUNT: " (whole number)",
+    ParameterKind.YES_NO: " (yes or no)",
+    ParameterKind.EDGE: " (edge)",
+    ParameterKind.LANDMARK: " (landmark)",
+    ParameterKind.PIECES: " (Piece+Piece)",
+    ParameterKind.FILE: " (file)",
 }
 _EXAMPLE = 'such as 1/2 in, 3/8", 12 mm or 1.2 cm; never a number alone'
 
@@ -171,12 +178,8 @@ def _choices(item: Parameter) -> tuple[tuple[str, str], ...]:
 def _meaning(item: Parameter) -> str:
     """Explain a parameter in whole: unit, limits, what is taken where it is left out."""
     text = f"{item.meaning}."
-    low, high = item.minimum, item.maximum
-    is_length = item.kind == ParameterKind.LENGTH
-    limits = ((low, "more", at_least), (high, "less", at_most))
-    bounds = [
-        f"{spell(limit) if is_length else f'{limit:g}'} or {way}" for limit, way, spell in limits if limit is not None
-    ]
+    limits = ((item.minimum, "more"), (item.maximum, "less"))
+    bounds = [f"{item.limit_text(limit, least=way == 'more')} or {way}" for limit, way in limits if limit is not None]
     if item.kind == ParameterKind.LENGTH:
         text += f" A length {_EXAMPLE}."
     if bounds:

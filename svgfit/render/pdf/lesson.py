@@ -42,6 +42,8 @@ class Lesson(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     note: str = ""
     """What else is to be said at the beginning: on what the steps went on, or why none are shown."""
+    says: tuple[str, ...] = ()
+    """What the plan's writer says of it, and which steps were not done, in sentences."""
 
     def summary(self, do: str) -> str:
         """Return what an operation says of itself; "" where it is no longer there."""
@@ -94,6 +96,13 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
         found.append(Taught(number, stage, changes, _differences(figures, after), figures, words, cuts_only))
         before, figures = stage.pieces, after
     return tuple(found)
+
+
+def same_step(run: SizeRun, step: Taught) -> Stage | None:
+    """Find the stage of another size in which the same step was done; None where it was not done there."""
+    wanted = (step.stage.place, step.stage.row.do)
+    at = run.stages[step.number - 1 : step.number]
+    return next((one for one in (*at, *run.stages) if (one.place, one.row.do) == wanted), None)
 
 
 def _differences(before: Measured, after: Measured) -> tuple[tuple[str, MeasurementRow], ...]:

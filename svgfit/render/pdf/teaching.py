@@ -33,7 +33,7 @@ from svgfit.render.format_values import (
     worst_first,
 )
 from svgfit.render.pdf.before_after import overlaid, side_by_side
-from svgfit.render.pdf.lesson import Lesson, Taught, allowances, changed_pieces, shown_run, taught_steps
+from svgfit.render.pdf.lesson import Lesson, Taught, allowances, changed_pieces, same_step, shown_run, taught_steps
 from svgfit.render.pdf.notch_moves import HEAD as MOVES_HEAD
 from svgfit.render.pdf.pen import Pen, pens_of
 from svgfit.render.pdf.picture import Image, Picture
@@ -163,7 +163,7 @@ def teaching_sheet(lesson: Lesson, paper: tuple[float, float]) -> TeachingSheet:
     return TeachingSheet(
         f"Teaching sheet: {lesson.title}",
         layout,
-        tuple(filter(None, (_which_size(lesson, run), lesson.note))),
+        tuple(filter(None, (*lesson.says, _which_size(lesson, run), lesson.note))),
         pieces,
         allowances(lesson, run, taught),
         tables,
@@ -281,7 +281,10 @@ def _step(step: Taught, lesson: Lesson, layout: Layout) -> StepBlock:
         f"{_asked_by_size(lesson, step)}.",
         f"{'; '.join(got)}." if got else "",
         tuple(parts),
-        tuple(dict.fromkeys(one.words.note for one in shown if one.words.note)),
+        (
+            *([f"Note: {row.note}"] if row.note else []),
+            *dict.fromkeys(one.words.note for one in shown if one.words.note),
+        ),
         _table(changes, units) if changes and shown else (),
     )
 
@@ -297,8 +300,8 @@ def _pictures(step: Taught, lesson: Lesson, layout: Layout) -> list[StepShown]:
 
 def _asked_by_size(lesson: Lesson, step: Taught) -> str:
     """Say what was asked; where sizes were asked differently, each with its size."""
-    rows = [(run.size, run.stages[step.number - 1].row) for run in lesson.runs if len(run.stages) >= step.number]
-    texts = {size: asked_text(row, step.instructions) for size, row in rows if size and row.do == step.stage.row.do}
+    rows = [(run.size, stage.row) for run in lesson.runs if (stage := same_step(run, step)) is not None]
+    texts = {size: asked_text(row, step.instructions) for size, row in rows if size}
     if len(set(texts.values())) < 2:
         return asked_text(step.stage.row, step.instructions)
     return "; ".join(f"size {size}: {text}" for size, text in texts.items())

@@ -12,10 +12,10 @@ from svgfit.model.report import Json, PieceRow
 CSV_HEAD = ("file", "piece", "size", "name", "unit", "before", "after")
 
 
-def to_json(report: Struct | Json) -> str:
+def to_json(report: Struct | Json | list[Json]) -> str:
     """Write indented JSON with the keys in the records' order and a line end at the end.
 
-    A Report, the object of ``inspect`` or that of ``walk``.
+    A Report, the object of ``inspect`` or that of ``walk``, or the lists of ``operations`` and ``plugins``.
     """
     return msgspec.json.format(msgspec.json.encode(report), indent=2).decode("utf-8") + "\n"
 

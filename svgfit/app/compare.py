@@ -1,0 +1,187 @@
+"""Hold two fittings of a drawing against each other: which edges and notches lie elsewhere, which figures differ."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import zip_longest
+
+import numpy as np
+
+from svgfit.app.session import Session
+from svgfit.fitting.sewn import notch_distance
+from svgfit.geometry.bezier import Complex
+from svgfit.geometry.curve import Curve
+from svgfit.geometry.polygon import distances, encloses
+from svgfit.model.comparison import (
+    AllowanceDiffers,
+    ComparedPiece,
+    Comparison,
+    EdgeMoved,
+    FigureDiffers,
+    MarkMoved,
+)
+from svgfit.model.piece import Edge, Piece
+from svgfit.model.refusal import Refusal
+from svgfit.model.run import Measured, measurement_rows
+from svgfit.model.vocabulary import MarkKind
+from svgfit.version import __version__
+
+ALIKE = 0.02
+"""What lies nearer than this, mm, lies alike: to so much distances are measured here, and outlines are written."""
+_SPACING = 0.5
+"""So far apart, mm, edges are held against each other at most: a chord of that lies 0.002 mm off a curve of 20 mm."""
+
+
+def compare(one: Session, other: Session) -> Comparison:
+    """Compare the pieces of two sessions, each of one drawing, as svgfit left them, on the page.
+
+    Raises Refusal for an outline that is not closed, and where they have no piece in common.
+    """
+    sides = [session.looking_at(adjusted=True) for session in (one, other)]
+    for side in sides:
+        side.check_closed()
+    a, b = ({piece.title: piece for piece in side.pieces} for side in sides)
+    both = [title for title in a if title in b]
+    if not both:
+        what = f"has no piece in common with {one.files[0]} (its pieces are {', '.join(b)})"
+        raise Refusal(other.files[0], what, "give two fittings of one drawing")
+    figures = [_figures(side) for side in sides]
+    pieces = tuple(_compared(a[title], b[title], figures[0], figures[1]) for title in both)
+    warnings = (*_warned(sides), *_other_drawing(one, other))
+    return Comparison(
+        svgfit=__version__,
+        a=one.files[0],
+        b=other.files[0],
+        pieces=pieces,
+        only_a=tuple(title for title in a if title not in b),
+        only_b=tuple(title for title in b if title not in a),
+        warnings=tuple(dict.fromkeys(warnings)),
+    )
+
+
+def _figures(session: Session) -> Measured:
+    return {title: rows for run in session.unchanged.sizes for title, rows in run.measured_before.items()}
+
+
+def _warned(sides: Iterable[Session]) -> Iterable[str]:
+    """Tell the warnings of each side, guesses among them, with its file where that is not said."""
+    for side in sides:
+        (file,) = side.files
+        yield from (text if file in text else f"{file}: {text}" for text in side.warnings)
+
+
+def _other_drawing(one: Session, other: Session) -> Iterable[str]:
+    """Warn of pieces that were drawn otherwise already: then not only what svgfit did differs."""
+    drawn = [{piece.title: piece for piece in session.looking_at(adjusted=False).pieces} for session in (one, other)]
+    for title, piece in drawn[0].items():
+        if title in drawn[1] and _farthest(_page(piece), _page(drawn[1][title]))[0] > ALIKE:
+            words = "is drawn otherwise in the two already, so that not all of what differs was done by svgfit"
+            yield f"{other.files[0]}: {title} {words}"
+
+
+def _compared(one: Piece, other: Piece, figures: Measured, others: Measured) -> ComparedPiece:
+    return ComparedPiece(
+        name=one.name,
+        size=one.size,
+        measurements=tuple(
+            FigureDiffers(row.name, row.unit, row.before, row.after)
+            for row in measurement_rows(figures.get(one.title, ()), others.get(other.title, ()))
+        ),
+        edges=(*_edges(one, other), *_cut_line(one, other)),
+        marks=tuple(_marks(one, other)),
+        allowances=tuple(_allowances(one, other)),
+    )
+
+
+def _edges(one: Piece, other: Piece) -> Iterable[EdgeMoved]:
+    """Give the edges of one name that don't run alike."""
+    outline = _page(one)
+    for edge in one.edges:
+        if not other.has_edge(edge.name):
+            continue
+        now = other.edge(edge.name)
+        moved, at = _farthest(_on_page(edge, one), _on_page(now, other))
+        if moved > ALIKE:
+            yield EdgeMoved(
+                edge=edge.name,
+                moved=moved,
+                outwards=not encloses(outline, at),
+                length_a=edge.curve.length(),
+                length_b=now.curve.length(),
+            )
+
+
+def _cut_line(one: Piece, other: Piece) -> Iterable[EdgeMoved]:
+    """Give the cut line, where both have one that is drawn and they don't run alike."""
+    if one.cut is None or other.cut is None:
+        return
+    was, now = (piece.cut.line.transform(piece.placement) for piece in (one, other) if piece.cut is not None)
+    moved, at = _farthest(was, now)
+    if moved > ALIKE:
+        lengths = was.length(), now.length()
+        yield EdgeMoved(
+            edge="cut line", moved=moved, outwards=not encloses(was, at), length_a=lengths[0], length_b=lengths[1]
+        )
+
+
+def _allowances(one: Piece, other: Piece) -> Iterable[AllowanceDiffers]:
+    """Give the allowances that are not as wide; to 0.02 mm."""
+    for edge in one.edges:
+        if other.has_edge(edge.name):
+            was, now = edge.allowance, other.edge(edge.name).allowance
+            if was != now and (was is None or now is None or abs(now - was) > ALIKE):
+                yield AllowanceDiffers(edge.name, was, now)
+
+
+def _on_page(edge: Edge, piece: Piece) -> Curve:
+    return edge.curve.transform(piece.placement)
+
+
+def _page(piece: Piece) -> Curve:
+    return piece.outline().transform(piece.placement)
+
+
+def _farthest(one: Curve, other: Curve) -> tuple[float, complex]:
+    """Measure how far two curves part at most, to 0.02 mm, and where on the second one that is."""
+    first, second = _points(one), _points(other)
+    there, back = distances(second, first), distances(first, second)
+    if there.max() >= back.max():
+        return float(there.max()), complex(second[int(there.argmax())])
+    away = first[int(back.argmax())]
+    return float(back.max()), complex(second[int(np.abs(second - away).argmin())])
+
+
+def _points(curve: Curve) -> Complex:
+    """Place points along a curve, at most ``_SPACING`` apart and four to a segment."""
+    counts = [max(4, math.ceil(length / _SPACING)) for length in curve.segment_lengths(0.1).tolist()]
+    places = [number + np.arange(count) / count for number, count in enumerate(counts)]
+    return curve.points(np.append(np.concatenate(places), float(len(curve))))
+
+
+def _marks(one: Piece, other: Piece) -> Iterable[MarkMoved]:
+    """Give the notches that don't stand alike, edge by edge, each kind by itself."""
+    for edge in dict.fromkeys((*(edge.name for edge in one.edges), *(edge.name for edge in other.edges))):
+        for kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
+            pairs = zip_longest(_placed(one, kind, edge), _placed(other, kind, edge))
+            for number, (was, now) in enumerate(pairs, 1):
+                moved = None if was is None or now is None else abs(now[1] - was[1])
+                if moved is None or moved > ALIKE:
+                    yield MarkMoved(
+                        kind=kind,
+                        edge=edge,
+                        number=number,
+                        at_a=None if was is None else was[0],
+                        at_b=None if now is None else now[0],
+                        moved=moved,
+                    )
+
+
+def _placed(piece: Piece, kind: str, edge: str) -> Sequence[tuple[float, complex]]:
+    """List the notches of an edge in order: how far along it, and where on the page."""
+    found: list[tuple[float, complex]] = []
+    for mark in piece.marks:
+        along = notch_distance(piece, mark) if (mark.kind, mark.edge) == (kind, edge) else None
+        if along is not None and mark.at is not None:
+            found.append((along, piece.placement.apply(mark.at)))
+    return sorted(found, key=lambda one: one[0])

@@ -1,0 +1,82 @@
+"""Two fittings of a drawing held against each other: what lies elsewhere, which figures differ. Lengths in mm."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class FigureDiffers(Struct, frozen=True):
+    """A measurement in both; None where one has none of that name."""
+
+    name: str
+    unit: str
+    a: float | None
+    b: float | None
+
+
+class AllowanceDiffers(Struct, frozen=True):
+    """The seam allowance of an edge that is not as wide in both; None where it is not known."""
+
+    edge: str
+    a: float | None
+    b: float | None
+
+
+class EdgeMoved(Struct, frozen=True, kw_only=True):
+    """An edge, or the whole cut line, that does not run alike in both."""
+
+    edge: str
+    """Its name; "cut line" for that."""
+    moved: float
+    """The greatest distance of a point of either edge from the other one, on the page."""
+    outwards: bool
+    """Whether the second one's edge lies outside the first one's piece there."""
+    length_a: float
+    length_b: float
+
+
+class MarkMoved(Struct, frozen=True, kw_only=True):
+    """A notch that does not stand alike in both, or stands in one only."""
+
+    kind: str
+    edge: str
+    number: int
+    """Counted along the edge from its front or underarm end, from 1."""
+    at_a: float | None
+    """Along the edge from there; None where it has none of this number."""
+    at_b: float | None
+    moved: float | None
+    """Straight across on the page."""
+
+
+class ComparedPiece(Struct, frozen=True, kw_only=True):
+    """A piece that both have."""
+
+    name: str
+    size: str | None
+    measurements: tuple[FigureDiffers, ...]
+    """All of them, also those that are alike."""
+    edges: tuple[EdgeMoved, ...]
+    """Those that don't run alike."""
+    marks: tuple[MarkMoved, ...]
+    """Those that don't stand alike."""
+    allowances: tuple[AllowanceDiffers, ...]
+    """Those that are not as wide."""
+
+    @property
+    def title(self) -> str:
+        """Name, and the size in a nest."""
+        return f"{self.name} ({self.size})" if self.size else self.name
+
+
+class Comparison(Struct, frozen=True, kw_only=True):
+    """What differs between two drawings; ``pieces`` also holds those that are alike."""
+
+    svgfit: str
+    a: str
+    b: str
+    pieces: tuple[ComparedPiece, ...]
+    only_a: tuple[str, ...]
+    """Titles of pieces that only the first has."""
+    only_b: tuple[str, ...]
+    warnings: tuple[str, ...]

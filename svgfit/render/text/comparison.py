@@ -1,0 +1,77 @@
+"""What differs between two fittings of a drawing, as tables for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from svgfit.model.comparison import ComparedPiece, Comparison, EdgeMoved, MarkMoved
+from svgfit.model.length import Units
+from svgfit.model.report import MeasurementRow
+from svgfit.model.vocabulary import MarkKind, MeasureUnit
+from svgfit.model.wording import listed
+from svgfit.render.format_values import UNCHANGED, before_after, has_changed, notable_rows, row_change, value_text
+from svgfit.render.text.table import PIPE, Table, Terminal, format_tables
+
+
+def comparison_text(found: Comparison, units: Units, terminal: Terminal = PIPE, *, every_row: bool = False) -> str:
+    """Write what differs, lengths in ``units``: a table of figures and one of what moved for each piece.
+
+    With ``every_row`` the outline's length, width and height are there too.
+    """
+    tables: list[Table] = []
+    alike: list[str] = []
+    for piece in found.pieces:
+        own = list(_tables(piece, units, every_row=every_row))
+        tables += own
+        if not own:
+            alike.append(piece.title)
+    lines = [f"a is {found.a}, b is {found.b}"]
+    parts = [format_tables(tables, terminal).rstrip("\n")] if tables else []
+    parts += [f"alike in both: {listed(alike)}"] if alike else []
+    lines += [f"only in a: {listed(found.only_a)}"] if found.only_a else []
+    lines += [f"only in b: {listed(found.only_b)}"] if found.only_b else []
+    return "\n\n".join(["\n".join(lines), *parts]) + "\n"
+
+
+def _tables(piece: ComparedPiece, units: Units, *, every_row: bool) -> Iterable[Table]:
+    """Give the tables of a piece; none where nothing that can be seen differs."""
+    every = tuple(MeasurementRow(item.name, item.unit, item.a, item.b) for item in piece.measurements)
+    rows = every if every_row else notable_rows(every)
+    changed = (row for row in rows if has_changed(row) and row_change(row, units) != UNCHANGED)
+    figures = [(row.name, *before_after(row, units)) for row in changed]
+    moved = [*(_edge(edge, units) for edge in piece.edges), *(_mark(mark, units) for mark in piece.marks)]
+    moved = [row for row in moved if row]
+    wide = [(item.edge, *(_wide(value, units) for value in (item.a, item.b))) for item in piece.allowances]
+    if figures:
+        yield Table(piece.title, ("measurement", "a", "b", "change"), tuple(figures), right=(1, 2, 3))
+    if wide:
+        yield Table(f"{piece.title}: seam allowances", ("edge", "a", "b"), tuple(wide), right=(1, 2))
+    if moved:
+        yield Table(f"{piece.title}: what moved from a to b", ("", "at most", ""), tuple(moved), right=(1,))
+
+
+def _wide(value: float | None, units: Units) -> str:
+    return "not known" if value is None else units.length(value)
+
+
+def _edge(edge: EdgeMoved, units: Units) -> tuple[str, ...]:
+    """Say how far an edge moved; () where nobody can see it."""
+    longer = edge.length_b - edge.length_a
+    if units.reads_as_none(edge.moved) and units.reads_as_none(longer):
+        return ()
+    way = "outwards" if edge.outwards else "inwards"
+    if not units.reads_as_none(longer):
+        way += f", {units.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}"
+    return edge.edge, units.length(edge.moved), way
+
+
+def _mark(mark: MarkMoved, units: Units) -> tuple[str, ...]:
+    """Say how far a notch moved; () where nobody can see it."""
+    name = f"{mark.kind}{f' {mark.number}' if mark.kind == MarkKind.NOTCH else ''} on the {mark.edge}"
+    places = [None if at is None else value_text(at, MeasureUnit.MM, units) for at in (mark.at_a, mark.at_b)]
+    if mark.moved is None:
+        return name, "–", f"only in {'b' if places[0] is None else 'a'}, {places[0] or places[1]} along"
+    if units.reads_as_none(mark.moved):
+        return ()
+    along = f"{places[0]} along" if places[0] == places[1] else f"{places[0]} along, then {places[1]}"
+    return name, units.length(mark.moved), along

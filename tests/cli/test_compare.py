@@ -1,0 +1,112 @@
+"""``svgfit compare``: what differs between two fittings, against figures known from elsewhere."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.pattern.smocks import convention, smock, svg, traced
+
+RAISE = ("--do", "cap-raise piece=Sleeve amount='1/4 in'")
+
+
+@pytest.fixture
+def compared(svgfit, here):
+    """Adjust the smock by steps (none: as drawn), and compare it with the smock raised by 1/4 in."""
+    assert svgfit("adjust", "smock.svg", *RAISE, "-o", "a.svg").status == 0
+
+    def run(*steps, more=("--json",)):
+        words = [word for step in steps for word in ("--do", step)]
+        assert svgfit("adjust", "smock.svg", *words, "-o", "b.svg", "--force").status in (0, 1)
+        done = svgfit("compare", "a.svg", "b.svg", *more)
+        assert done.status == 0, done.err
+        return json.loads(done.out) if "--json" in more else done
+
+    return run
+
+
+def piece(found, name):
+    return next(row for row in found["pieces"] if row["name"] == name)
+
+
+def figures(row):
+    return {item["name"]: (item["a"], item["b"]) for item in row["measurements"]}
+
+
+def test_a_cap_raised_further_is_so_much_higher_and_its_top_moved_by_it(compared, svgfit):
+    found = compared("cap-raise piece=Sleeve amount='5/8 in'")
+    sleeve = piece(found, "Sleeve")
+    was, now = figures(sleeve)["cap height"]
+    assert now - was == pytest.approx(9.525, abs=0.01)
+    measured = {}
+    for file in ("a.svg", "b.svg"):
+        report = json.loads(svgfit("measure", file, "--from", "adjusted", "--json").out)
+        row = next(row for row in report["pieces"] if row["name"] == "Sleeve")
+        measured[file] = {item["name"]: item["before"] for item in row["measurements"]}
+    assert figures(sleeve) == {name: (value, measured["b.svg"][name]) for name, value in measured["a.svg"].items()}
+    cap = next(edge for edge in sleeve["edges"] if edge["edge"] == "cap")
+    assert cap["outwards"] is True
+    assert 9.525 - 0.05 <= cap["moved"] < 15
+    assert cap["length_b"] - cap["length_a"] == pytest.approx(
+        measured["b.svg"]["cap length"] - measured["a.svg"]["cap length"], abs=0.01
+    )
+    assert {edge["edge"] for edge in sleeve["edges"]} == {"cap", "cut line"}
+    shoulder = next(mark for mark in sleeve["marks"] if mark["kind"] == "shoulder notch")
+    assert shoulder["moved"] == pytest.approx(9.525, abs=0.01)
+    for name in ("Front", "Back"):
+        row = piece(found, name)
+        assert [row[what] for what in ("edges", "marks", "allowances")] == [[], [], []]
+
+
+def test_a_lower_cap_lies_inwards(compared):
+    cap = next(edge for edge in piece(compared("cap-raise piece=Sleeve amount='1/8 in'"), "Sleeve")["edges"])
+    assert cap["outwards"] is False
+    assert cap["length_b"] < cap["length_a"]
+
+
+def test_an_allowance_that_was_set_is_told_with_the_cut_line(compared):
+    found = compared("cap-raise piece=Sleeve amount='1/4 in'", "seam-allowance piece=Front edge=hem width='1/2 in'")
+    front = piece(found, "Front")
+    assert front["allowances"] == [{"edge": "hem", "a": pytest.approx(25.4), "b": pytest.approx(12.7)}]
+    (cut,) = front["edges"]
+    assert (cut["edge"], cut["outwards"]) == ("cut line", False)
+    assert cut["moved"] == pytest.approx(12.7, abs=0.5)
+
+
+def test_two_that_are_alike_are_said_to_be(compared):
+    done = compared("cap-raise piece=Sleeve amount='1/4 in'", more=())
+    assert done.out == "a is a.svg, b is b.svg\n\nalike in both: Sleeve, Front and Back\n"
+    assert done.err == ""
+
+
+def test_people_read_their_own_unit(compared):
+    steps = ("cap-raise piece=Sleeve amount='5/8 in'", "seam-allowance piece=Front edge=hem width='1/2 in'")
+    out = compared(*steps, more=()).out
+    words = [" ".join(line.split()) for line in out.splitlines()]
+    assert "cap height 5 3/4 in 6 1/8 in +3/8 in" in words
+    assert "hem 1 in 1/2 in" in words
+    assert "alike in both: Back" in words
+    assert " mm" not in out
+    assert "cap height 146.3 mm 155.9 mm +9.5 mm" in " ".join(compared(*steps, more=("--unit", "mm")).out.split())
+
+
+@pytest.mark.slow
+def test_guesses_and_drawings_that_differ_already_are_told(svgfit, here):
+    for name, coarse in (("one", 2.0), ("two", 3.0)):
+        parts = [traced(part, coarse, 0.15, smooth=True) for part in smock()]
+        (here / f"{name}.svg").write_text(svg(parts))
+        (here / "svgfit.toml").write_text(convention(parts))
+    done = svgfit("compare", "one.svg", "two.svg")
+    assert done.status == 0
+    for name in ("one", "two"):
+        assert f"svgfit: warning: {name}.svg: Sleeve: guessed: outline: it is jagged as a tracing is" in done.err
+    assert "two.svg: Sleeve is drawn otherwise in the two already" in done.err
+
+
+def test_what_can_not_be_compared_is_refused(refused, here):
+    assert "is given twice" in refused("compare", "smock.svg", "./smock.svg")
+    assert "has no piece in common with smock.svg (its pieces are Class sleeve)" in refused(
+        "compare", "smock.svg", "teaching-sleeve.svg"
+    )
+    assert "none.svg" in refused("compare", "smock.svg", "none.svg")
