@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any, TypeVar
 
-from msgspec import Struct
+from msgspec import UNSET, Struct
 
 from svgfit.app.nest import plan_for_size, variants
 from svgfit.app.parameter_values import Unfit, resolve_edges, resolve_piece, resolve_values, with_current_names
@@ -34,10 +34,10 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Annotation, Check, Opening, OpeningRow, StepRow
+from svgfit.model.report import AlsoRow, Annotation, Check, Measurement, Opening, OpeningRow, StepRow
 from svgfit.model.run import Measured, SizeRun, Stage
-from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
-from svgfit.plugin import validate
+from svgfit.model.vocabulary import Figure, MeasureUnit, ParameterKind, PieceKind, Status
+from svgfit.plugin import sound_results
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
@@ -168,11 +168,19 @@ def _perform(
     }
     piece = resolve_piece(operation, step, pieces, registry)
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
+    place = f"{step.where}: {step.do}" if step.where else step.do
+
+    def units_of(after: tuple[Piece, ...]) -> dict[str, str]:
+        return {one.name: one.unit for found in measure(after, seams).values() for one in found}
+
     try:
-        outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
+        outcome = item.guard.run(lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who))
     except PluginFault as fault:
-        place = f"{step.where}: {step.do}" if step.where else step.do
         raise fault.refusal(place) from fault
+    except Refusal as refusal:
+        if item.guard.stock or refusal.where.startswith(place):
+            raise
+        raise refusal.within(f"{place}: {item.guard.who}") from refusal
     return piece, _spoken(outcome, units)
 
 
@@ -208,7 +216,7 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
     moved = _titled(outcome.moved, run.before)
     after = tuple(_noted(old, new, moved) for old, new in zip(run.after, outcome.pieces, strict=True))
     also = also_changes(run.after, after, run.seams, run.units)
-    row = StepRow(item.operation.name, title, dict(item.step.asked), dict(outcome.got), rows, also)
+    row = _step_row(item, title, outcome, rows, also)
     return SizeRun(
         before=run.before,
         after=after,
@@ -222,6 +230,22 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
         warnings=(*run.warnings, *outcome.warnings),
         stages=(*run.stages, Stage(row, after, openings, annotations, moved)),
         units=run.units,
+    )
+
+
+def _step_row(
+    item: Prepared, title: str | None, outcome: Outcome, openings: tuple[OpeningRow, ...], also: tuple[AlsoRow, ...]
+) -> StepRow:
+    got = [one for one in outcome.got if isinstance(one, Measurement)]  # the border has made them all such
+    units = {one.name: one.unit for one in got if one.unit != MeasureUnit.MM}
+    return StepRow(
+        item.operation.name,
+        title,
+        dict(item.step.asked),
+        {one.name: one.value for one in got},
+        openings,
+        also,
+        units or UNSET,
     )
 
 

@@ -19,7 +19,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import Unit, is_of_kinds
 
 PROJECT = "svgfit"
 hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
@@ -43,7 +43,7 @@ class Parameter(Struct, frozen=True):
     """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
     choices: tuple[str, ...] = ()
-    """What a "text" may be, where only these words do: dialogs offer them, the operation itself refuses others."""
+    """What a "text" may be, where only these words do: dialogs offer them, and whatever else is given is refused."""
     also: tuple[str, ...] = ()
     """Older names that plans may still use; nothing lists them."""
 
@@ -104,8 +104,9 @@ class Outcome(Struct, frozen=True):
 
     pieces: tuple[Piece, ...]
     """All pieces of the job, changed or not, in the same order."""
-    got: tuple[tuple[str, float], ...] = ()
-    """What was reached, by measurement name, in mm; never the amount asked copied over."""
+    got: tuple[Measurement | tuple[str, float], ...] = ()
+    """What was reached, measured afterwards, each with its unit; never the amount asked copied over. A name and a value
+    alone do for a figure that is measured anyway, such as "cap height": it has that one's unit."""
     openings: tuple[Opening, ...] = ()
     annotations: tuple[Annotation, ...] = ()
     checks: tuple[Check, ...] = ()
@@ -170,7 +171,7 @@ class Operation(Struct, frozen=True):
     parameters: tuple[Parameter, ...]
     run: Callable[[Job], Outcome]
     kinds: tuple[str, ...] = ()
-    """Kinds of piece it fits; () for an operation that takes no one piece."""
+    """Kinds of piece it fits, "any" for every kind; () for an operation that takes no one piece."""
     one_of: tuple[tuple[str, ...], ...] = ()
     """Groups of parameters of which exactly one must be given."""
     open_outline: bool = False
@@ -190,10 +191,18 @@ class Operation(Struct, frozen=True):
     cuts_only: bool = False
     """Whether it changes nothing but seam allowances: the stitch line stays."""
 
+    def fits(self, kind: str) -> bool:
+        """Tell whether it works on pieces of a kind."""
+        return is_of_kinds(kind, self.kinds)
+
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
-    """Replace the piece of the same file, name and size by a new one."""
-    return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
+    """Replace the piece of the same file, name and size by a new one; raises ValueError where none is."""
+    key = (new.file, new.name, new.size)
+    if all((old.file, old.name, old.size) != key for old in pieces):
+        there = ", ".join(piece.title for piece in pieces) or "none"
+        raise ValueError(f"swap: there is no piece {new.title!r} of {new.file!r}; the pieces are: {there}")
+    return tuple(new if (old.file, old.name, old.size) == key else old for old in pieces)
 
 
 __all__ = [

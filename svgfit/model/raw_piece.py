@@ -72,4 +72,7 @@ class Measurer(Struct, frozen=True):
 
     name: str
     kinds: tuple[str, ...]
+    """Kinds of piece that it measures, "any" for every kind."""
     measure: Callable[[Piece], Iterable[Measurement]]
+    """Figures of a piece, each with its unit; one that is no finite number, or of no known unit, is left out and
+    warned of."""

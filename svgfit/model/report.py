@@ -14,7 +14,10 @@ from svgfit.model.vocabulary import MeasureUnit
 
 
 class Measurement(Struct, frozen=True):
-    """A named figure of a piece. ``unit`` is "mm" (or "deg" for a corner's angle)."""
+    """A named figure, of a piece or of what a step reached.
+
+    ``unit`` is "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a ratio) or "share" (1 for all).
+    """
 
     name: str
     value: float
@@ -135,6 +138,12 @@ class StepRow(Struct, frozen=True):
     got: dict[str, float]
     openings: tuple[OpeningRow, ...]
     also: tuple[AlsoRow, ...] = ()
+    got_units: dict[str, str] | UnsetType = UNSET
+    """The units of what was got, by name, where they are not mm; unset where all are."""
+
+    def unit_of(self, name: str) -> str:
+        """Return the unit of a figure that was got."""
+        return MeasureUnit.MM if self.got_units is UNSET else self.got_units.get(name, MeasureUnit.MM)
 
 
 class DrawingRow(Struct, frozen=True):

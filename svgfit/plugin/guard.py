@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import BrokenPlugin, Refusal
 
 Result = TypeVar("Result")
 
@@ -26,9 +26,9 @@ class PluginFault(Exception):
     def __repr__(self) -> str:
         return str(self)
 
-    def refusal(self, place: str = "", todo: str = "") -> Refusal:
+    def refusal(self, place: str = "", todo: str = "") -> BrokenPlugin:
         """Turn the fault into what a person sees when svgfit can't go on without the plug-in."""
-        return Refusal(place, str(self), todo or "this is the plug-in's own fault; --debug shows where in it")
+        return BrokenPlugin(place, str(self), todo or "this is the plug-in's own fault; --debug shows where in it")
 
 
 class Unusable(Exception):
@@ -44,6 +44,14 @@ class Guard(Struct, frozen=True):
     to_stderr: bool = False
     """Whether what the plug-in prints goes to stderr. Python has one stdout for all threads, so only a program that has
     its process to itself (the command line) asks for this; a library leaves stdout as it is."""
+
+    stock: bool = False
+    """Whether it is one of svgfit's own."""
+
+    @property
+    def who(self) -> str:
+        """Name the plug-in and its file, for messages."""
+        return f"plug-in {self.name} ({self.where})"
 
     def run(self, action: Callable[[], Result]) -> Result:
         """Return what ``action`` gives back; raise PluginFault for anything it throws but a Refusal or an interruption.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
 from threading import RLock, local
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from msgspec.structs import replace
 
@@ -18,7 +18,7 @@ from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.wording import closest_name, suggestion
-from svgfit.plugin import validate
+from svgfit.plugin import sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import Source, find_sources, plain_name
@@ -153,7 +153,7 @@ class Registry:
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
-        return Guard(source.name, source.where, source.file, self._to_stderr)
+        return Guard(source.name, source.where, source.file, self._to_stderr, source.origin == "stock")
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -201,20 +201,16 @@ class Registry:
 
         def suits(piece: DrawnPiece) -> float:
             try:
-                return guard.run(lambda: float(record.suits(piece)))
+                return guard.run(lambda: sound_results.sureness(record.suits(piece)))
             except PluginFault as fault:
                 self.warn(f"{piece.where}: {fault}")
                 return 0.0
 
         def recognise(piece: DrawnPiece) -> Piece:
             try:
-                found: Any = guard.run(lambda: record.recognise(piece))
+                return guard.run(lambda: sound_results.recognised(record.recognise(piece), piece, record.kinds))
             except PluginFault as fault:
                 raise fault.refusal(piece.where, f"--without {source.name} goes on without it") from fault
-            if not isinstance(found, Piece):
-                why = f"recognise gives back a {type(found).__name__}, not a Piece"
-                raise PluginFault(source.name, source.where, why).refusal(piece.where)
-            return found
 
         return replace(record, suits=suits, recognise=recognise)
 
@@ -223,14 +219,13 @@ class Registry:
 
         def measure(piece: Piece) -> tuple[Measurement, ...]:
             try:
-                found: Any = guard.run(lambda: tuple(record.measure(piece)))
-                if not all(isinstance(item, Measurement) for item in found):
-                    why = "measure gives back what is not a Measurement"
-                    raise PluginFault(source.name, source.where, why)
+                good, bad = guard.run(lambda: sound_results.measured(record.measure(piece)))
             except (PluginFault, Refusal) as fault:
-                self.warn(f"{piece.where}: {fault}")
+                self.warn(f"{piece.where}: {_named(fault, source)}; its figures are left out")
                 return ()
-            return found
+            for why in bad:
+                self.warn(f"{piece.where}: {PluginFault(source.name, source.where, why)}")
+            return good
 
         return replace(record, measure=measure)
 
@@ -246,13 +241,9 @@ class Registry:
 
         def read(file: str, data: bytes, wishes: Wishes) -> Converted:
             try:
-                found: Any = guard.run(lambda: record.read(file, data, wishes))
+                return guard.run(lambda: sound_results.converted(record.read(file, data, wishes)))
             except PluginFault as fault:
                 raise fault.refusal(file) from fault
-            if not isinstance(found, Converted) or not isinstance(found.svg, bytes):  # pyright: ignore[reportUnnecessaryIsInstance]
-                why = f"read gives back a {type(found).__name__}, not Converted bytes"
-                raise PluginFault(source.name, source.where, why).refusal(file)
-            return found
 
         return replace(record, suits=suits, read=read)
 
@@ -261,13 +252,9 @@ class Registry:
 
         def write(drawing: Convertible) -> bytes:
             try:
-                found: Any = guard.run(lambda: record.write(drawing))
+                return guard.run(lambda: sound_results.written(record.write(drawing)))
             except PluginFault as fault:
                 raise fault.refusal(drawing.file) from fault
-            if not isinstance(found, bytes):
-                why = f"write gives back a {type(found).__name__}, not bytes"
-                raise PluginFault(source.name, source.where, why).refusal(drawing.file)
-            return found
 
         return replace(record, write=write)
 
@@ -292,11 +279,7 @@ class Registry:
             return guard.run(lambda: bool(record.speaks(root)))
 
         def layer(element: Element) -> LayerFacts | None:
-            found: Any = guard.run(lambda: record.layer(element))
-            if found is not None and not isinstance(found, LayerFacts):
-                why = f"layer gives back a {type(found).__name__}, not LayerFacts"
-                raise PluginFault(source.name, source.where, why)
-            return found
+            return guard.run(lambda: sound_results.layer_facts(record.layer(element)))
 
         def extra(element: Element) -> bool:
             ask = record.extra
@@ -314,6 +297,11 @@ def open_registry(
     to itself. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
     """
     return Registry(find_sources(folders, stock=stock), without, to_stderr=to_stderr)
+
+
+def _named(fault: PluginFault | Refusal, source: Source) -> str:
+    """Write what stopped a plug-in, with its name and file, whichever of the two it was."""
+    return str(fault) if isinstance(fault, PluginFault) else f"plug-in {source.name} ({source.where}): {fault}"
 
 
 def _nearest(text: str, names: Iterable[str], intro: str) -> str:

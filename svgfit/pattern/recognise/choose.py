@@ -12,7 +12,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import BrokenPlugin, Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.corners import find_sides
@@ -56,6 +56,8 @@ def _most_likely(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
         if best is not None and best[0] > 0:
             try:
                 piece = _recognised(best[2], drawn)
+            except BrokenPlugin:
+                raise
             except Refusal as refusal:
                 return _doubtful(drawn, best[2], refusal)
             if best[0] < 1 and piece.kind != PieceKind.OTHER:
@@ -80,6 +82,8 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
     """Let the recogniser try; where it can't and the outline is open, the gap is what to mend first."""
     try:
         return recogniser.recognise(drawn)
+    except BrokenPlugin:
+        raise
     except Refusal as refusal:
         gaps = drawn_outline(drawn)[0].gaps
         if not gaps:
