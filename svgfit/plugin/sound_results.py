@@ -223,14 +223,14 @@ def recognised(found: Any, drawn: DrawnPiece, kinds: tuple[str, ...]) -> Piece:
         raise Unusable(f"recognise gives back a piece {found.title!r} of {found.file!r}, not the one that was drawn")
     if found.kind not in (*kinds, PieceKind.OTHER):
         raise Unusable(f"recognise gives back a {found.kind!r}, and its kinds are: {', '.join(kinds)}")
-    check_piece(found, uncrossed=not _crosses_as_drawn(found, drawn))
+    check_piece(found, uncrossed=False)
+    if crossing(found.outline()) is not None and not _crosses_as_drawn(drawn):
+        check_piece(found)  # says where
     return found
 
 
-def _crosses_as_drawn(piece: Piece, drawn: DrawnPiece) -> bool:
-    """Tell whether a piece's outline crosses itself because the drawn line does."""
-    if crossing(piece.outline()) is None:
-        return False
+def _crosses_as_drawn(drawn: DrawnPiece) -> bool:
+    """Tell whether the line that was drawn crosses itself."""
     from svgfit.pattern.recognise.choose import drawn_outline  # here because almost no outline crosses itself
 
     return crossing(drawn_outline(drawn)[0].loop) is not None
