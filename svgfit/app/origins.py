@@ -14,7 +14,7 @@ from msgspec import UNSET, Struct
 from msgspec.structs import replace
 
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.report import Check
 from svgfit.model.run import SizeRun
 from svgfit.model.vocabulary import Origin, Status
@@ -113,7 +113,9 @@ def _spell(value: float, key: str, units: Units) -> str:
 
 def is_touched(run: SizeRun) -> bool:
     """Tell whether a run changed the outline of any piece of its size."""
-    return any(new is not old and not _alike(old, new) for old, new in zip(run.before, run.after, strict=True))
+    if len(run.before) != len(run.after):
+        return True
+    return any(new is not old and not _alike(old, new) for old, new in paired(run.before, run.after))
 
 
 def _alike(old: Piece, new: Piece) -> bool:

@@ -77,6 +77,7 @@ def sizes_of(pieces: Iterable[PieceRow]) -> tuple[str, ...]:
 def _step(number: int, step: StepRow, units: Units, detail: Detail) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
+    head += f"; {step.came_and_went}" if step.came_and_went else ""
     if not detail.verbose:
         return head
     lines = [(name, value_text(value, step.unit_of(name), units)) for name, value in step.got.items()]

@@ -223,6 +223,21 @@ def parse_darts(text: str) -> tuple[DartAttributes, ...]:
     return tuple(found)
 
 
+def format_names(pieces: Iterable[tuple[str, str | None]]) -> str:
+    """Format names of pieces, a size behind ``@``: ``Back;Front@12``."""
+    return ";".join(_escape(name) + ("" if size is None else f"@{_escape(size)}") for name, size in pieces)
+
+
+def parse_names(text: str) -> tuple[tuple[str, str | None], ...]:
+    """Parse names of pieces, each with its size or None.
+
+    >>> parse_names("Back;Front@12")
+    (('Back', None), ('Front', '12'))
+    """
+    halves = [part.partition("@") for part in _parts(text)]
+    return tuple((_unescape(name), _unescape(size) if at else None) for name, at, size in halves)
+
+
 def format_placement(placement: Affine) -> str:
     """Format the six numbers of SVG's matrix, with spaces between."""
     return " ".join(

@@ -103,7 +103,11 @@ class Outcome(Struct, frozen=True):
     """The result of an operation."""
 
     pieces: tuple[Piece, ...]
-    """All pieces of the job, changed or not, in the same order."""
+    """All pieces of the job, changed or not, but for those in ``dropped``; pieces of new names are added.
+
+    A new piece names a drawing (``file``) and the size of the job's pieces, and lies where nothing else does
+    (``beside``).
+    """
     got: tuple[Measurement | tuple[str, float], ...] = ()
     """What was reached, measured afterwards, each with its unit; never the amount asked copied over. A name and a value
     alone do for a figure that is measured anyway, such as "cap height": it has that one's unit."""
@@ -115,6 +119,10 @@ class Outcome(Struct, frozen=True):
     """The parts of each piece that was cut, those that stayed among them: ``parted.moved`` gives them, or
     ``parts_moved`` where a piece is cut more than once. The teaching sheet shows the parts as they were moved; without
     them it shows the piece before and after."""
+    dropped: tuple[str, ...] = ()
+    """Titles of the pieces that are none any more: parted into others, or joined to one."""
+    seams: tuple[Seam, ...] = ()
+    """What is sewn to what from here on, beside the seams of the map whose edges are still there."""
 
 
 class Reach(Struct, frozen=True):
@@ -205,6 +213,20 @@ def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
     return tuple(new if (old.file, old.name, old.size) == key else old for old in pieces)
 
 
+def beside(piece: Piece, pieces: tuple[Piece, ...], gap: float = 20.0) -> Piece:
+    """Return the piece laid on the page to the right of all ``pieces``, ``gap`` mm off, level with the topmost.
+
+    It is only shifted: it keeps the turn that its placement has.
+    """
+    boxes = [one.outline().transform(one.placement).bounds() for one in pieces]
+    left, top, _, _ = piece.outline().transform(piece.placement).bounds()
+    widest = max((edge.allowance or 0.0 for edge in piece.edges), default=0.0)
+    right = max((box[2] for box in boxes), default=left) + gap + widest
+    highest = min((box[1] for box in boxes), default=top)
+    shift = Affine.shift(complex(right - left, highest - top))
+    return replace(piece, placement=piece.placement.then(shift))
+
+
 __all__ = [
     "Comparison",
     "Job",
@@ -213,6 +235,7 @@ __all__ = [
     "Outcome",
     "Parameter",
     "Reach",
+    "beside",
     "hookimpl",
     "hookspec",
     "replace",

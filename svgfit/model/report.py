@@ -138,8 +138,22 @@ class StepRow(Struct, frozen=True):
     got: dict[str, float]
     openings: tuple[OpeningRow, ...]
     also: tuple[AlsoRow, ...] = ()
+    added: tuple[str, ...] | UnsetType = UNSET
+    """Titles of pieces that the step added; unset where there are none."""
+    dropped: tuple[str, ...] | UnsetType = UNSET
+    """Titles of pieces that are none any more; likewise."""
     got_units: dict[str, str] | UnsetType = UNSET
     """The units of what was got, by name, where they are not mm; unset where all are."""
+
+    @property
+    def came_and_went(self) -> str:
+        """Say which pieces the step added and dropped, as the end of a sentence; "" for none."""
+        parts = [
+            f"{word} {', '.join(titles)}"
+            for word, titles in (("adds", self.added), ("drops", self.dropped))
+            if titles is not UNSET
+        ]
+        return " and ".join(parts)
 
     def unit_of(self, name: str) -> str:
         """Return the unit of a figure that was got."""

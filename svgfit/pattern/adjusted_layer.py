@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_point
+from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_names, parse_point
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -41,6 +41,12 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
         written = tuple(text for text, data in texts if _belongs(data, key, keys))
         found.append(_piece(file, key, own, written, rule_of(key[0])))
     return found
+
+
+def dropped_pieces(layers: Sequence[Layer]) -> tuple[tuple[str, str | None], ...]:
+    """List names and sizes of the pieces that a run dropped: they are drawn, and no longer belong to the pattern."""
+    said = (dict(shape.data).get("dropped") for layer in layers if layer.ours == "adjusted" for shape in layer.shapes)
+    return tuple(dict.fromkeys(piece for text in said if text for piece in parse_names(text)))
 
 
 def written_twice(layers: Sequence[Layer]) -> tuple[str, ...]:

@@ -11,14 +11,17 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model.dialect import LayerFacts
 from svgfit.model.file_format import Converted
 from svgfit.model.operation import Movement, Outcome
 from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.report import Annotation, Check, Measurement, Opening
 from svgfit.model.vocabulary import Figure, MeasureUnit, PieceKind, Status
+from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import (
     check_piece,
@@ -108,14 +111,17 @@ def outcome(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who
     """
     if not isinstance(found, Outcome):
         raise Unusable(f"run gives back {what_is(found)}, not an Outcome")
-    after = several(found.pieces, Piece, "the pieces that run gives back")
-    if [_identity(piece) for piece in after] != [_identity(piece) for piece in pieces]:
-        raise Unusable("run must give back all pieces of the job, in the same order")
+    after = _sorted(several(found.pieces, Piece, "the pieces that run gives back"), found.dropped, pieces)
+    known = {piece.key: piece for piece in pieces}
     behind: list[str] = []
-    for old, new in zip(pieces, after, strict=True):
-        if new is not old:
+    for new in after:
+        old = known.get(new.key)
+        if old is None:
+            check_piece(new)
+            behind += _on_another(new, after)
+        elif new is not old:
             check_piece(new, old)
-            behind += [f"{who}: {words}" for words in left_behind(new, old)]
+            behind += left_behind(new, old)
     every = (*pieces, *after)
     openings = several(found.openings, Opening, "openings")
     for each in openings:
@@ -129,7 +135,10 @@ def outcome(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who
     moved = several(found.moved, Movement, "moved parts")
     for each in moved:
         _check_movement(each, pieces)
-    warnings = (*several(found.warnings, str, "warnings"), *behind)
+    warnings = (*several(found.warnings, str, "warnings"), *(f"{who}: {words}" for words in behind))
+    seams = several(found.seams, Seam, "seams")
+    for each in seams:
+        _check_seam(each, after)
     got, unsaid = _got(found.got, after, units_of)
     for name in unsaid:
         todo = f'write Measurement({name!r}, value, "{MeasureUnit.MM}") with its own unit'
@@ -143,11 +152,57 @@ def outcome(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who
         checks=checks,
         warnings=warnings,
         moved=moved,
+        dropped=several(found.dropped, str, "dropped pieces"),
+        seams=seams,
     )
 
 
-def _identity(piece: Piece) -> tuple[str, str, str | None]:
-    return piece.file, piece.name, piece.size
+def _sorted(after: tuple[Piece, ...], dropped: Any, before: tuple[Piece, ...]) -> tuple[Piece, ...]:
+    """Return the pieces in the job's order, new ones behind; raise Unusable where one is missing, twice, or strange."""
+    gone = several(dropped, str, "dropped pieces")
+    for name in gone:
+        piece = _piece_named(name, before, "dropped")
+        if piece.key in {one.key for one in after}:
+            raise Unusable(f"run drops {name!r} and gives it back")
+    keys = [piece.key for piece in after]
+    for piece in before:
+        if piece.key not in keys and piece.title not in gone and piece.name not in gone:
+            raise Unusable(f"run gives back no piece {piece.title!r}; where it is to go, name it in dropped")
+    if not after:
+        raise Unusable("run drops every piece")
+    files, sizes = {piece.file for piece in before}, {piece.size for piece in before}
+    known = {piece.key for piece in before}
+    for piece in after:
+        if keys.count(piece.key) > 1:
+            raise Unusable(f"run gives back {piece.title!r} twice")
+        if piece.key not in known and (piece.file not in files or piece.size not in sizes):
+            what = f"the new piece {piece.name!r} is of {piece.file!r} and size {piece.size!r}"
+            raise Unusable(f"{what}; it must name a file and the size of the job's pieces")
+    names = [name_key(str(piece.name)) for piece in after if piece.size == after[0].size]
+    if twice := [piece.title for piece in after if piece.key not in known and names.count(name_key(piece.name)) > 1]:
+        raise Unusable(f"the new piece {twice[0]!r} has another one's name")
+    by_key = {piece.key: piece for piece in after}
+    kept = tuple(by_key[piece.key] for piece in before if piece.key in by_key)
+    return (*kept, *(replace(piece, cut=None) for piece in after if piece.key not in known))
+
+
+def _on_another(new: Piece, pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """Say of a new piece that lies on another one of its drawing, by their boxes on the page."""
+    box = new.outline().transform(new.placement).bounds()
+    for other in pieces:
+        if other is new or other.file != new.file:
+            continue
+        if boxes_overlap(box, other.outline().transform(other.placement).bounds()):
+            return (f"the new piece {new.title} lies on {other.title}; beside(piece, pieces) finds it a free place",)
+    return ()
+
+
+def _check_seam(found: Seam, pieces: Sequence[Piece]) -> None:
+    for name, edge in (*found.a, *found.b):
+        piece = _piece_named(name, pieces, "a seam")
+        if not piece.has_edge(edge):
+            there = ", ".join(one.name for one in piece.edges)
+            raise Unusable(f"a seam is at the edge {edge!r} of {name}; its edges are: {there}")
 
 
 def _piece_named(name: object, pieces: Sequence[Piece], what: str) -> Piece:
@@ -219,7 +274,7 @@ def recognised(found: Any, drawn: DrawnPiece, kinds: tuple[str, ...]) -> Piece:
     """Check the piece that a recogniser of ``kinds`` made of what was drawn."""
     if not isinstance(found, Piece):
         raise Unusable(f"recognise gives back {what_is(found)}, not a Piece")
-    if _identity(found) != (drawn.file, drawn.name, drawn.size):
+    if found.key != (drawn.file, drawn.name, drawn.size):
         raise Unusable(f"recognise gives back a piece {found.title!r} of {found.file!r}, not the one that was drawn")
     if found.kind not in (*kinds, PieceKind.OTHER):
         raise Unusable(f"recognise gives back a {found.kind!r}, and its kinds are: {', '.join(kinds)}")

@@ -131,7 +131,8 @@ def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = Fals
 def _step_lines(steps: Sequence[StepRow], units: Units) -> Iterable[tuple[str, str]]:
     for n, step in enumerate(steps, 1):
         asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
-        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
+        more = f" It {step.came_and_went}." if step.came_and_went else ""
+        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}.{more}"
         amounts = (f"{name} {value_text(value, step.unit_of(name), units)}" for name, value in step.got.items())
         got = "; ".join(amounts)
         if got:
