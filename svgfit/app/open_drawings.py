@@ -245,7 +245,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
 
     def known(raw: DrawnPiece) -> Piece | LeftOut:
         try:
-            return rebuild_piece(raw) or recognise(raw, recognisers)
+            return rebuild_piece(raw) or _with_data(recognise(raw, recognisers), raw)
         except NoInset as refusal:
             return LeftOut(raw.name, refusal)
 
@@ -262,6 +262,11 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     lost = [f"{each.refusal.parts[0]}: is left out: {each.refusal.reason}" for each in left_out]
     warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *guess_warnings(pieces))
     return PatternSet(read, pieces, seams.seams, warnings, left_out)
+
+
+def _with_data(piece: Piece, raw: DrawnPiece) -> Piece:
+    """Keep what plug-ins keep with a piece where its outline had to be recognised anew, since it was redrawn."""
+    return replace(piece, data=raw.attributes.data) if raw.attributes is not None and raw.attributes.data else piece
 
 
 def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:

@@ -214,17 +214,24 @@ def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
 
 
 def beside(piece: Piece, pieces: tuple[Piece, ...], gap: float = 20.0) -> Piece:
-    """Return the piece laid on the page to the right of all ``pieces``, ``gap`` mm off, level with the topmost.
+    """Return the piece laid on the page to the right of all ``pieces``, level with the topmost.
+
+    ``gap`` mm lie between it and them, seam allowances not counted.
 
     It is only shifted: it keeps the turn that its placement has.
     """
     boxes = [one.outline().transform(one.placement).bounds() for one in pieces]
     left, top, _, _ = piece.outline().transform(piece.placement).bounds()
-    widest = max((edge.allowance or 0.0 for edge in piece.edges), default=0.0)
-    right = max((box[2] for box in boxes), default=left) + gap + widest
+    own, others = (_widest(some) for some in ((piece,), pieces))
+    right = max((box[2] for box in boxes), default=left) + gap + own + others
     highest = min((box[1] for box in boxes), default=top)
     shift = Affine.shift(complex(right - left, highest - top))
     return replace(piece, placement=piece.placement.then(shift))
+
+
+def _widest(pieces: tuple[Piece, ...]) -> float:
+    """Find the widest seam allowance, mm."""
+    return max((edge.allowance or 0.0 for piece in pieces for edge in piece.edges), default=0.0)
 
 
 __all__ = [

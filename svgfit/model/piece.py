@@ -159,6 +159,9 @@ class Piece(Struct, frozen=True):
     """The drawn cut line (svgfit.pattern.cut_line), in the frame that the piece had when it was drawn."""
     corners: str = CornerForm.AS_DRAWN
     """The form of the cut line's corners that are drawn anew."""
+    data: tuple[tuple[str, str], ...] = ()
+    """What plug-ins keep with the piece, texts by name (``fact``, ``with_fact``); written into the drawing and read
+    back by ``--from adjusted``. Begin a name with the plug-in's own: "pitch: angle"."""
     unsure: tuple[str, ...] = ()
     """Those of ``guessed`` that can change a figure: every command that shows figures tells them."""
 
@@ -204,6 +207,15 @@ class Piece(Struct, frozen=True):
     def find_landmark(self, name: str) -> complex | None:
         """Return the point of that name, or None."""
         return next((mark.at for mark in self.landmarks if mark.name == name), None)
+
+    def fact(self, name: str) -> str | None:
+        """Return what a plug-in keeps under a name; None where it keeps nothing."""
+        return next((text for known, text in self.data if known == name), None)
+
+    def with_fact(self, name: str, text: str | None) -> Piece:
+        """Return the same piece with a text kept under a name; None keeps nothing there."""
+        others = tuple(pair for pair in self.data if pair[0] != name)
+        return replace(self, data=others if text is None else (*others, (name, text)))
 
     def notches(self, edge: str) -> tuple[Mark, ...]:
         """Return the notches (without the shoulder notch) on an edge."""

@@ -74,6 +74,8 @@ def text(value: object, what: str) -> str:
     """Return a text that is not blank; raise Unusable where ``what`` is none."""
     if not isinstance(value, str) or not value.strip():
         raise Unusable(f"{what} is {value!r}, not a name")
+    if any(ord(sign) < 32 for sign in value):
+        raise Unusable(f"{what} is {value!r}: a name is one line, without tabs")
     return value
 
 
@@ -105,6 +107,7 @@ def check_piece(new: Piece, old: Piece | None = None, *, uncrossed: bool = True)
     _check_darts(title, new)
     _check_landmarks(title, new)
     _check_marks(title, new, old)
+    _check_data(title, new.data)
     edges, landmarks = _STANDS.get(new.kind, ((), ()))
     for name in edges:
         if not new.has_edge(name):
@@ -245,6 +248,19 @@ def _check_line(title: str, mark: Mark, at: complex, old: Piece | None) -> None:
     if drawn > FARTHEST_FROM_SEAM and drawn > FARTHEST_FROM_SEAM + _stood_off(mark, old):
         what = f"the line of a {mark.kind} of the {mark.edge} lies {both_ways(drawn)} off the notch's own place"
         raise Unusable(f"{title}: {what}")
+
+
+def _check_data(title: str, found: Any) -> None:
+    """Raise Unusable where what is kept with a piece is no text under a name, each name once."""
+    if isinstance(found, (str, bytes)) or not hasattr(found, "__iter__"):
+        raise Unusable(f"{title}: its data are {what_is(found)}, not a tuple of names and texts; with_fact keeps one")
+    names: list[str] = []
+    for pair in found:
+        if not isinstance(pair, tuple) or len(pair) != 2 or not all(isinstance(each, str) for each in pair):  # pyright: ignore[reportUnknownArgumentType, reportUnknownVariableType]
+            raise Unusable(f"{title}: its data hold {pair!r}, not a name and a text; with_fact keeps one")
+        names.append(text(pair[0], f"{title}: a name in its data"))  # pyright: ignore[reportUnknownArgumentType]
+    if twice := [name for name in names if names.count(name) > 1]:
+        raise Unusable(f"{title}: its data have {twice[0]!r} twice")
 
 
 def _stood_off(mark: Mark, old: Piece | None) -> float:

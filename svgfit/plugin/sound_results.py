@@ -167,7 +167,8 @@ def _sorted(after: tuple[Piece, ...], dropped: Any, before: tuple[Piece, ...]) -
     keys = [piece.key for piece in after]
     for piece in before:
         if piece.key not in keys and piece.title not in gone and piece.name not in gone:
-            raise Unusable(f"run gives back no piece {piece.title!r}; where it is to go, name it in dropped")
+            what = f"run must give back all pieces of the job, and {piece.title!r} is missing"
+            raise Unusable(f"{what}; where it is to go, name it in dropped")
     if not after:
         raise Unusable("run drops every piece")
     files, sizes = {piece.file for piece in before}, {piece.size for piece in before}
@@ -246,7 +247,8 @@ def _check_check(found: Check) -> None:
     name = text(found.name, "the name of a check")
     if found.status not in tuple(Status):
         raise Unusable(f"check {name!r} has the status {found.status!r}, not pass, warn or fail")
-    text(found.message, f"the message of check {name!r}")
+    if not isinstance(found.message, str):  # pyright: ignore[reportUnnecessaryIsInstance]
+        raise Unusable(f"the message of check {name!r} is {what_is(found.message)}, not a text")
     for key, value in found.values.items():
         number(value, f"{key!r} of check {name!r}")
 

@@ -14,6 +14,7 @@ from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piec
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
 from svgfit.model.refusal import BrokenPlugin, Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
+from svgfit.pattern.adjusted_layer import own_marks
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.corners import find_sides
 from svgfit.pattern.cut_only import unproved
@@ -167,7 +168,7 @@ def collect_marks(
     for text in drawn.texts:
         way = to_frame.apply_vector(text.direction)
         marks.append(Mark(MarkKind.TEXT, text=replace(text, at=to_frame.apply(text.at), direction=way)))
-    return tuple(marks), (*doubts, *notches.left_out)
+    return (*marks, *own_marks(drawn, to_frame)), (*doubts, *notches.left_out)
 
 
 def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:
