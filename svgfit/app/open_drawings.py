@@ -63,6 +63,10 @@ class ReadingOptions(Struct, frozen=True):
     """Whether the outlines that svgfit adjusted before are looked at in place of the drawn ones."""
     to_stderr: bool = False
     """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
+    only_stock: bool = False
+    """Whether no plug-ins are loaded but svgfit's own."""
+    step_timeout: float | None = None
+    """Seconds after which the program is ended where a plug-in does not come back; None: never. For such a program."""
 
     @property
     def wishes(self) -> Wishes:
@@ -123,7 +127,14 @@ def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
         beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
     folders = (*options.plugins, convention.plugins) if convention.plugins else options.plugins
-    return Setup(convention, open_registry(folders, without=options.without, to_stderr=options.to_stderr))
+    registry = open_registry(
+        folders,
+        without=options.without,
+        to_stderr=options.to_stderr,
+        only_stock=options.only_stock,
+        step_timeout=options.step_timeout,
+    )
+    return Setup(convention, registry)
 
 
 class DrawingStore:

@@ -175,7 +175,9 @@ def _perform(
         return {one.name: one.unit for found in measure(after, seams).values() for one in found}
 
     try:
-        outcome = item.guard.run(lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who))
+        outcome = item.guard.run(
+            lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who), place
+        )
     except PluginFault as fault:
         raise fault.refusal(place) from fault
     except Refusal as refusal:

@@ -33,8 +33,16 @@ class Registry:
     ``warnings``. Threads may share one. ``to_stderr``: what plug-ins print goes to stderr (see ``Guard``).
     """
 
-    def __init__(self, sources: Iterable[Source], without: Iterable[str] = (), *, to_stderr: bool = False) -> None:
+    def __init__(
+        self,
+        sources: Iterable[Source],
+        without: Iterable[str] = (),
+        *,
+        to_stderr: bool = False,
+        step_timeout: float | None = None,
+    ) -> None:
         self._to_stderr = to_stderr
+        self._step_timeout = step_timeout
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
@@ -135,7 +143,9 @@ class Registry:
 
     def without(self, name: str) -> Registry:
         """Return a registry of the same plug-ins with one more switched off."""
-        return Registry(self._sources, (*self._without, name), to_stderr=self._to_stderr)
+        return Registry(
+            self._sources, (*self._without, name), to_stderr=self._to_stderr, step_timeout=self._step_timeout
+        )
 
     def warn(self, text: str) -> None:
         """Keep a warning, once."""
@@ -153,7 +163,8 @@ class Registry:
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
-        return Guard(source.name, source.where, source.file, self._to_stderr, source.origin == "stock")
+        stock = source.origin == "stock"
+        return Guard(source.name, source.where, source.file, self._to_stderr, stock, self._step_timeout)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -279,24 +290,32 @@ class Registry:
             return guard.run(lambda: bool(record.speaks(root)))
 
         def layer(element: Element) -> LayerFacts | None:
-            return guard.run(lambda: sound_results.layer_facts(record.layer(element)))
+            return guard.run(lambda: sound_results.layer_facts(record.layer(element)), watch=False)
 
         def extra(element: Element) -> bool:
             ask = record.extra
-            return ask is not None and guard.run(lambda: bool(ask(element)))
+            return ask is not None and guard.run(lambda: bool(ask(element)), watch=False)
 
         return replace(record, speaks=speaks, layer=layer, extra=extra if record.extra is not None else None)
 
 
 def open_registry(
-    folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None, to_stderr: bool = False
+    folders: Iterable[str] = (),
+    *,
+    without: Iterable[str] = (),
+    stock: str | None = None,
+    to_stderr: bool = False,
+    only_stock: bool = False,
+    step_timeout: float | None = None,
 ) -> Registry:
     """Find the plug-ins of the stock folder, of installed packages and of the given folders; import none.
 
     ``without`` switches some off. ``to_stderr``: what plug-ins print goes to stderr, for a program that has its process
-    to itself. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
+    to itself. ``only_stock``: those of svgfit alone. ``step_timeout``: seconds after which such a program is ended
+    where a plug-in does not come back. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
     """
-    return Registry(find_sources(folders, stock=stock), without, to_stderr=to_stderr)
+    sources = find_sources(folders, stock=stock, only_stock=only_stock)
+    return Registry(sources, without, to_stderr=to_stderr, step_timeout=step_timeout)
 
 
 def _named(fault: PluginFault | Refusal, source: Source) -> str:
