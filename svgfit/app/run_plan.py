@@ -293,7 +293,7 @@ def _lost(item: Prepared, run: SizeRun, after: Sequence[Piece], more: tuple[Seam
     ]
     for old, new in paired(run.after, after):
         if old.cut is not None and new.cut is None and new is not old:
-            found.append(f"{new.title}: its edges are others than before, so its cut line is drawn anew all round")
+            found.append(f"{new.title}: its edges are others than before, so its cut line is redrawn all round")
     return tuple(found)
 
 

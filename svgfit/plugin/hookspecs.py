@@ -25,8 +25,8 @@ def svgfit_operations() -> Iterable[Operation]:
 
     Returns: one ``Operation``; the file's stem (or the entry point's name) is its name. ``run(job)`` is given a ``Job``
     (lengths among its values in mm) and returns an ``Outcome``: all pieces of the job, changed or not, and new ones
-    (see "Pieces in and out"); ``got``, measured afterwards, each with its unit; ``moved``, the parts of a piece that was cut
-    (``parted.moved``). ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
+    (see "Pieces in and out"); ``got``, measured afterwards, each with its unit; ``moved``, the parts of a piece
+    that was cut (``parted.moved``). ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
 
     On failure: an exception here marks the plug-in ``failed`` with its reason, and a plan that needs it stops with that
     reason. In ``run``, a Refusal (``raise job.refuse("what is wrong", "what to do")``) stops the plan with its own
