@@ -2,8 +2,8 @@
 
     python benchmarks/plugins.py [--runs 15] [--strict [--slack 1]]
 
-Timed is ``svgfit adjust`` with one cap-raise on the demo's smock, dry, once with a folder of fifty plug-ins (operations,
-measurers, recognisers, dialects) and once without, the two taking turns; the fastest of several runs counts.
+Timed is ``svgfit adjust`` with one cap-raise on the demo's smock, dry, once with a folder of fifty plug-ins
+(operations, measurers, recognisers) and once without, the two taking turns; the fastest of several runs counts.
 """
 
 from __future__ import annotations
