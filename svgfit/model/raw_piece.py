@@ -42,6 +42,8 @@ class DrawnPiece(Struct, frozen=True):
     """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
     marks: tuple[Mark, ...] = ()
     """Only when read back from a layer of ours: notches that already know their edge."""
+    own_marks: tuple[Mark, ...] = ()
+    """Likewise: marks of kinds that only a plug-in knows, and texts with a name."""
     attributes: OutlineAttributes | None = None
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
     corners: str = CornerForm.AS_DRAWN
@@ -72,4 +74,7 @@ class Measurer(Struct, frozen=True):
 
     name: str
     kinds: tuple[str, ...]
+    """Kinds of piece that it measures, "any" for every kind."""
     measure: Callable[[Piece], Iterable[Measurement]]
+    """Figures of a piece, each with its unit; one that is no finite number, or of no known unit, is left out and
+    warned of."""

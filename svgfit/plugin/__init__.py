@@ -57,6 +57,7 @@ if TYPE_CHECKING:
     from svgfit.model.operation import Outcome as Outcome
     from svgfit.model.operation import Parameter as Parameter
     from svgfit.model.operation import Reach as Reach
+    from svgfit.model.operation import beside as beside
     from svgfit.model.operation import hookimpl as hookimpl
     from svgfit.model.operation import replace as replace
     from svgfit.model.operation import swap as swap
@@ -107,7 +108,9 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.model.file_format": "Converted Convertible Needs Reader Wishes Writer",
         "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
         "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
-        "svgfit.model.operation": "Comparison Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
+        "svgfit.model.operation": (
+            "Comparison Job Movement Operation Outcome Parameter Reach beside hookimpl replace swap"
+        ),
         "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
         "svgfit.model.plan": "Seam spell_edges",
         "svgfit.model.raw_piece": "DrawnPiece Measurer Recogniser",

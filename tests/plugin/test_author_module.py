@@ -18,7 +18,7 @@ OFFERED = """
     Instructions Job Landmark Layer LayerFacts Mark Measurement Measurer Movement Needs Opening Operation Outcome
     Parameter Piece Reach Reader Recogniser Refusal SearchResult Seam Shape Slash SpreadPiece StepFacts Text Wishes
     Words Writer
-    armholes at_least at_most both_ways edgework format_length formats from_svgpathtools hookimpl most_of naming
+    armholes at_least at_most beside both_ways edgework format_length formats from_svgpathtools hookimpl most_of naming
     parse_length parts_moved recognising refuse_crossing replace rules self_crossing sewing slash_words sleeves
     smallest_movement spell_edges spread swap to_svgpathtools true unkept_promises
 """
