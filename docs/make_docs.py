@@ -97,7 +97,7 @@ def operation_parts(operation: Any) -> list[str]:
             "Before (thin lines, the stitch line in brown dashes) and after (thick lines, the stitch line in blue "
             f"dashes) of {step}"
         )
-    works_on = ", ".join(operation.kinds)
+    works_on = "any piece" if operation.kinds == ("any",) else ", ".join(operation.kinds)
     parts.append(f"Works on: {works_on}." if works_on else "Takes no piece of its own: its edges name pieces.")
     choices = [" or ".join(f"`{name}`" for name in group) for group in operation.one_of if len(group) > 1]
     needed = [f"`{group[0]}`" for group in operation.one_of if len(group) == 1]

@@ -11,6 +11,7 @@ from svgfit.plugin import (
     Curve,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -38,8 +39,6 @@ def run(job: Job) -> Outcome:
     row = _row(job)
     before = _underarms(job, row)
     by, amount = _amount(job, row, before)
-    if by not in ("lower", "scoop"):
-        raise job.refuse(f"by={by} is no way to change an armhole", "give by=lower or by=scoop")
     if abs(amount) < 1e-9:
         checks = _length_check(job, job.pieces, row)
         return Outcome(job.pieces, _got(job, job.pieces, row), checks=checks, warnings=("the armhole is already so",))
@@ -208,14 +207,14 @@ def _length_check(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> t
     return (Check("end: armhole-adjust length", status, message, {"asked": asked, "got": got}),)
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...], row: sewing.SewnRow) -> tuple[Measurement, ...]:
     parts = _length(pieces, row)
     got = [*parts, ("armhole length", sum(length for _, length in parts))]
     for title, measured in job.measure(pieces, job.seams).items():
         sleeve = next(piece for piece in pieces if piece.title == title)
         if sleeve.kind == "sleeve":
             got += [(f"{sleeve.name} cap ease", one.value) for one in measured if one.name == "cap ease"]
-    return tuple(got)
+    return tuple(Measurement(name, value) for name, value in got)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

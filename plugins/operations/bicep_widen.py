@@ -17,6 +17,7 @@ from svgfit.plugin import (
     Job,
     Landmark,
     Mark,
+    Measurement,
     Movement,
     Opening,
     Operation,
@@ -109,8 +110,6 @@ def run(job: Job) -> Outcome:
     piece = job.piece
     assert piece is not None
     how = job.values["how"]
-    if how not in WAYS:
-        raise job.refuse(f"how={how} is no way to widen a sleeve", f"choose one of {', '.join(WAYS)}")
     if how == "hem" and "taper" in job.values:
         raise job.refuse(
             "taper says how far down the seams the change runs out, and a slash to the hem changes none", "leave it out"
@@ -355,14 +354,15 @@ def _bicep_line(mark: Mark, old: Piece, new: Piece) -> Mark:
     return replace(mark, curves=tuple(lines))
 
 
-def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...]) -> tuple[Measurement, ...]:
     assert job.piece is not None
     named = [piece for piece in pieces if piece.title == job.piece.title]
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[job.piece.title]}
     before = sewing.sewn_length(job.piece, "cap")
     got = [("bicep width", sleeves.bicep_width(named[0])), ("cap height", sleeves.cap_height(named[0]))]
     got += [("cap length", measured["cap length"]), ("cap length gained", measured["cap length"] - before)]
-    return (*got, *((name, measured[name]) for name in ("cap ease",) if name in measured))
+    got += [(name, measured[name]) for name in ("cap ease",) if name in measured]
+    return tuple(Measurement(name, value) for name, value in got)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

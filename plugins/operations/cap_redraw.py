@@ -12,6 +12,7 @@ from svgfit.plugin import (
     Curve,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -103,10 +104,7 @@ def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
 
 
 def _whole(job: Job) -> bool:
-    within = job.values["within"].casefold()
-    if within not in ("notches", "whole"):
-        raise job.refuse(f"within is {within!r}", "give notches (only the cap above the notches) or whole")
-    return within == "whole"
+    return job.values["within"] == "whole"
 
 
 def _goal(job: Job, piece: Piece) -> Goal:
@@ -314,19 +312,15 @@ def _got(
     after: Piece,
     off: sleeves.Displacement,
     moved: float,
-) -> tuple[tuple[str, float], ...]:
+) -> tuple[Measurement, ...]:
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[after.title]}
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - sewing.sewn_length(before, "cap"))]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
     got += [("shoulder notch towards the front", moved)] if abs(moved) > SEEN else []
-    return (
-        *got,
-        ("cap height", sleeves.cap_height(after)),
-        ("bicep width", sleeves.bicep_width(after)),
-        ("furthest outwards", off.outwards),
-        ("furthest inwards", off.inwards),
-    )
+    got += [("cap height", sleeves.cap_height(after)), ("bicep width", sleeves.bicep_width(after))]
+    got += [("furthest outwards", off.outwards), ("furthest inwards", off.inwards)]
+    return tuple(Measurement(name, value) for name, value in got)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

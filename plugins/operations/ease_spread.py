@@ -14,6 +14,7 @@ from svgfit.plugin import (
     Curve,
     Instructions,
     Job,
+    Measurement,
     Opening,
     Operation,
     Outcome,
@@ -235,12 +236,13 @@ def _armholes(job: Job) -> float:
     return measured["cap length"] - measured["cap ease"]
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...], piece: Piece, before: float) -> tuple[Measurement, ...]:
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[piece.title]}
     length = measured["cap length"]
     got = [("cap length", length), ("cap length gained", length - before)]
     got += [("cap ease", measured["cap ease"])] if "cap ease" in measured else []
-    return (*got, ("cap height", sleeves.cap_height(piece)), ("bicep width", sleeves.bicep_width(piece)))
+    got += [("cap height", sleeves.cap_height(piece)), ("bicep width", sleeves.bicep_width(piece))]
+    return tuple(Measurement(name, value) for name, value in got)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

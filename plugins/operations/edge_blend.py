@@ -10,6 +10,7 @@ from svgfit.plugin import (
     Job,
     Landmark,
     Mark,
+    Measurement,
     Opening,
     Operation,
     Outcome,
@@ -54,7 +55,8 @@ def run(job: Job) -> Outcome:
     got = [(f"{edge.name} length", after), (f"{edge.name} length gained", after - before)]
     if piece.kind == "sleeve" and edge.name == "cap":
         got.append(("cap height", sleeves.cap_height(piece)))
-    return Outcome(swap(job.pieces, piece), tuple(got), tuple(openings), warnings=unkept_promises(openings))
+    measured = tuple(Measurement(name, value) for name, value in got)
+    return Outcome(swap(job.pieces, piece), measured, tuple(openings), warnings=unkept_promises(openings))
 
 
 def _flaws(job: Job, piece: Piece, edge: Edge) -> list[edgework.Flaw]:
@@ -156,7 +158,7 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             instructions=INSTRUCTIONS,
-            kinds=("sleeve", "front", "back", "yoke", "other"),
+            kinds=("any",),
             one_of=(("edge",),),
             open_outline=True,
             closes_gaps="edge",

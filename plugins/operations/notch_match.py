@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Curve,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -31,8 +32,6 @@ def run(job: Job) -> Outcome:
     """Move the notches of one seam to where the other's stand, then the shoulder notch; then measure."""
     sleeve = job.piece
     assert sleeve is not None
-    if job.values["to"] not in ("armhole", "cap"):
-        raise job.refuse(f"to={job.values['to']} is neither of the two seams", "give to=armhole or to=cap")
     pieces, notes, warnings = _lower_notches(job, sleeve)
     moved = 0.0
     if "share-back" in job.values:
@@ -133,7 +132,7 @@ def _shoulder_notch(
     return swap(pieces, new), moved, [arrow] if abs(moved) > 1e-9 else []
 
 
-def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, float], ...]:
+def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[Measurement, ...]:
     """Measure both seams below the notches, the ease of each side, and how far the shoulder notch went."""
     assert job.piece is not None
     sleeve = _now(pieces, job.piece)
@@ -146,7 +145,8 @@ def _got(job: Job, pieces: tuple[Piece, ...], moved: float) -> tuple[tuple[str, 
             got += [(f"{side} underarm to notch, {name}", notches[0].from_underarm)] if notches else []
     measured = {one.name: one.value for one in job.measure(pieces, job.seams)[sleeve.title]}
     got += [(name, measured[name]) for name in ("cap ease front", "cap ease back") if name in measured]
-    return (*got, ("shoulder notch towards the front", moved)) if "share-back" in job.values else tuple(got)
+    got += [("shoulder notch towards the front", moved)] if "share-back" in job.values else []
+    return tuple(Measurement(name, value) for name, value in got)
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------

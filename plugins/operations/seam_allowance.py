@@ -8,6 +8,7 @@ from svgfit.plugin import (
     Edge,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -54,16 +55,17 @@ def _edges(job: Job, piece: Piece, asked: str) -> tuple[Edge, ...]:
     return open_edges
 
 
-def _got(piece: Piece, names: list[str]) -> tuple[tuple[str, float], ...]:
+def _got(piece: Piece, names: list[str]) -> tuple[Measurement, ...]:
     """Measure how far the cut line lies from the stitch line at the middle of each edge, in mm."""
     cut = edgework.cut_line(piece)
     if cut is None:
-        return tuple((f"{name} seam allowance", 0.0) for name in names)
+        return tuple(Measurement(f"{name} seam allowance", 0.0) for name in names)
     edgework.refuse_broken(piece, cut)
-    found: list[tuple[str, float]] = []
+    found: list[Measurement] = []
     for name in names:
         curve = piece.edge(name).curve
-        found.append((f"{name} seam allowance", cut.nearest(curve.point(curve.at_length(curve.length() / 2)))[1]))
+        away = cut.nearest(curve.point(curve.at_length(curve.length() / 2)))[1]
+        found.append(Measurement(f"{name} seam allowance", away))
     return tuple(found)
 
 
@@ -123,7 +125,7 @@ def svgfit_operations() -> Iterable[Operation]:
             ),
             run,
             instructions=INSTRUCTIONS,
-            kinds=("sleeve", "front", "back", "yoke", "other"),
+            kinds=("any",),
             one_of=(("width",),),
             cuts_only=True,
         )

@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Check,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -46,7 +47,12 @@ def run(job: Job) -> Outcome:
         checks.append(_check(place, after))
         got |= _lengths(after)
         got[f"{_titled(place)}: off the seam"] = done.shorter
-    return Outcome(pieces, tuple(got.items()), checks=tuple(checks), warnings=tuple(warnings))
+    return Outcome(
+        pieces,
+        tuple(Measurement(name, value) for name, value in got.items()),
+        checks=tuple(checks),
+        warnings=tuple(warnings),
+    )
 
 
 def _asked(job: Job) -> list[edgework.SeamJoint]:

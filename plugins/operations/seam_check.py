@@ -9,6 +9,7 @@ from svgfit.plugin import (
     Check,
     Instructions,
     Job,
+    Measurement,
     Operation,
     Outcome,
     Parameter,
@@ -29,7 +30,7 @@ def run(job: Job) -> Outcome:
     tolerance = job.values["tolerance"]
     low, high = job.values.get("min"), job.values.get("max")
     match = job.values.get("match", "yes" if low is None and high is None else "no")
-    if match not in ("yes", "no") or (match == "yes") == (low is not None or high is not None):
+    if (match == "yes") == (low is not None or high is not None):
         raise job.refuse("match goes without min and max, and is yes", "give match=yes, or min and max")
     if low is not None and high is not None and low > high:
         raise job.refuse("min is larger than max", "exchange them")
@@ -64,7 +65,7 @@ def run(job: Job) -> Outcome:
         f"{spoken(first)} against {spoken(second)}: {spoken(abs(difference))} {words}; {asked}",
         {"a": first, "b": second, "difference": difference, **limits},
     )
-    return Outcome(job.pieces, (("difference", difference),), checks=(check,))
+    return Outcome(job.pieces, (Measurement("difference", difference),), checks=(check,))
 
 
 # -- teaching words -------------------------------------------------------------------------------------------------
@@ -99,7 +100,7 @@ def svgfit_operations() -> Iterable[Operation]:
                     "text",
                     "yes: the two should be equally long, whatever ease is stated for the seam or usual there",
                     default_text="as long as the seam's ease says, unless min or max is given",
-                    choices=("yes",),
+                    choices=("yes", "no"),
                 ),
                 Parameter(
                     "tolerance",

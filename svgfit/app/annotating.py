@@ -12,11 +12,11 @@ from svgfit.app.open_drawings import PatternSet
 from svgfit.app.side_effects import also_texts
 from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, edge_pairs, paired
 from svgfit.model.report import Annotation, Check
 from svgfit.model.run import SizeRun, not_done_texts, piece_rows
 from svgfit.model.vocabulary import AnnotationKind
-from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.adjusted_layer import adjusted_pieces, dropped_pieces
 from svgfit.pattern.allowance import allowance_line
 from svgfit.pattern.convention import Convention
 from svgfit.pattern.cut_line import Told, cut_line, tell_cut
@@ -118,12 +118,15 @@ def _scene(
     Where a plan went on from adjusted outlines, those that it left alone too: the new layer takes the old one's place.
     """
     file = drawing.canvas.file
-    pairs = [pair for run in runs for pair in zip(run.before, run.after, strict=True) if pair[0].file == file]
+    pairs = [pair for run in runs for pair in paired(run.before, run.after) if pair[1].file == file]
     pairs = list({(old.name, old.size): (old, new) for old, new in pairs}.values())
     worked = {step.piece for run in runs for step in run.steps}
     before = _adjusted_before(drawing, convention) if going_on else ()
+    drawn = {piece.key for run in runs for piece in run.before}
     chosen = [
-        (old, new) for old, new in pairs if new is not old or old.title in worked or (old.name, old.size) in before
+        (old, new)
+        for old, new in pairs
+        if new is not old or old.title in worked or new.key not in drawn or (old.name, old.size) in before
     ] or pairs
     titles = {old.title for old, _ in chosen}
     cuts = {title: cut for run in runs for title, cut in run.cut_lines.items()}
@@ -156,6 +159,7 @@ def _scene(
         names=names,
         occupied=tuple(curve for layer in drawn_layers for shape in layer.shapes for curve in shape.curves),
         occupied_texts=tuple(drawn.text for layer in drawn_layers for drawn in layer.texts),
+        dropped=tuple(dict.fromkeys((*_dropped_before(drawing, going_on=going_on), *_dropped(runs, file)))),
         taken_ids=drawing.ids.union(*(layer.ids for layer in stays)),
     )
 
@@ -166,13 +170,25 @@ def _adjusted_before(drawing: Drawing, convention: Convention) -> tuple[tuple[st
     return tuple((one.name, one.size) for one in found)
 
 
+def _dropped(runs: Sequence[SizeRun], file: str) -> Iterable[tuple[str, str | None]]:
+    """List names and sizes of a drawing's pieces that the runs dropped."""
+    for run in runs:
+        there = {piece.key for piece in run.after}
+        yield from ((one.name, one.size) for one in run.before if one.file == file and one.key not in there)
+
+
+def _dropped_before(drawing: Drawing, *, going_on: bool) -> Iterable[tuple[str, str | None]]:
+    """List names and sizes of the pieces that earlier runs dropped, where this one goes on from them."""
+    return dropped_pieces(drawing.layers) if going_on else ()
+
+
 def _lost_outlines(drawing: Drawing, convention: Convention, scene: Scene) -> Iterable[str]:
     """Warn of adjusted outlines that the new layer does not hold, since their sizes were not chosen."""
     there = {(piece.name, piece.size) for piece in scene.after}
     gone = [
         f"{name} ({size})" if size else name
         for name, size in _adjusted_before(drawing, convention)
-        if (name, size) not in there
+        if (name, size) not in there and (name, size) not in scene.dropped
     ]
     if gone:
         yield (
@@ -183,6 +199,10 @@ def _lost_outlines(drawing: Drawing, convention: Convention, scene: Scene) -> It
 
 def _old_edges(old: Piece, new: Piece) -> Iterable[Annotation]:
     """Give the edges that changed, as they were."""
-    for before, after in zip(old.edges, new.edges, strict=True):
+    for before, after in edge_pairs(old, new):
         if before.curve is not after.curve and not np.array_equal(before.curve.segments, after.curve.segments):
             yield Annotation(AnnotationKind.OLD_EDGE, old.title, before.curve)
+    kept = {edge.name for edge in new.edges}
+    yield from (
+        Annotation(AnnotationKind.OLD_EDGE, old.title, edge.curve) for edge in old.edges if edge.name not in kept
+    )

@@ -11,7 +11,7 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import distances, enclosed
 from svgfit.model.length import Units, on_page, reads_alike
 from svgfit.model.operation import replace
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.plan import Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
@@ -87,7 +87,7 @@ def nest_checks(nest: Sequence[Sized], units: Units) -> tuple[Check, ...]:
         return ()
     rows: dict[str, list[tuple[Piece, Piece, Sized]]] = {}
     for group in nest:
-        for old, new in zip(group[0], group[1], strict=True):
+        for old, new in paired(group[0], group[1]):
             if old.size is not None:
                 rows.setdefault(old.name, []).append((old, new, group))
     checks: list[Check] = []

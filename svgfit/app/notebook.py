@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from svgfit.model.dialect import Element
-from svgfit.model.length import format_length
+from svgfit.model.length import Units
 from svgfit.model.report import Check, PieceRow
-from svgfit.model.vocabulary import MeasureUnit, Status, Unit
+from svgfit.model.vocabulary import Status, Unit
 from svgfit.render.format_values import has_changed, notable_rows
 from svgfit.render.html.sheet import parts_of, sheet, window_of
 from svgfit.svg import Drawing, Tree
@@ -62,4 +62,4 @@ def _table(row: PieceRow, unit: Unit) -> str:
 def _value(value: float | None, kind: str, unit: Unit) -> str:
     if value is None:
         return "-"
-    return format_length(value, unit) if kind == MeasureUnit.MM else f"{value:.1f}\N{DEGREE SIGN}"
+    return Units(unit).figure(value, kind)

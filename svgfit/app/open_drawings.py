@@ -62,6 +62,10 @@ class ReadingOptions(Struct, frozen=True):
     """Whether the outlines that svgfit adjusted before are looked at in place of the drawn ones."""
     to_stderr: bool = False
     """What plug-ins print goes to stderr: for a program that has its process, and its stdout, to itself."""
+    only_stock: bool = False
+    """Whether no plug-ins are loaded but svgfit's own."""
+    step_timeout: float | None = None
+    """Seconds after which the program is ended where a plug-in does not come back; None: never. For such a program."""
 
     @property
     def wishes(self) -> Wishes:
@@ -126,7 +130,14 @@ def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
         beside = find_convention(files)
         convention = load_convention(beside, found=True) if beside else builtin_convention()
     folders = (*options.plugins, convention.plugins) if convention.plugins else options.plugins
-    return Setup(convention, open_registry(folders, without=options.without, to_stderr=options.to_stderr))
+    registry = open_registry(
+        folders,
+        without=options.without,
+        to_stderr=options.to_stderr,
+        only_stock=options.only_stock,
+        step_timeout=options.step_timeout,
+    )
+    return Setup(convention, registry)
 
 
 class DrawingStore:
@@ -256,7 +267,7 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
 
     def known(raw: DrawnPiece) -> Piece | LeftOut:
         try:
-            return rebuild_piece(raw) or recognise(raw, recognisers)
+            return rebuild_piece(raw) or _with_data(recognise(raw, recognisers), raw)
         except NoPiece as refusal:
             return LeftOut(raw.name, refusal)
 
@@ -274,6 +285,11 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     of_pieces = guess_warnings(pieces)
     warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *of_pieces)
     return PatternSet(read, pieces, seams.seams, warnings, (*read.guesses, *of_pieces), left_out)
+
+
+def _with_data(piece: Piece, raw: DrawnPiece) -> Piece:
+    """Keep what plug-ins keep with a piece where its outline had to be recognised anew, since it was redrawn."""
+    return replace(piece, data=raw.attributes.data) if raw.attributes is not None and raw.attributes.data else piece
 
 
 def refuse_left_out(left_out: Sequence[LeftOut], steps: Iterable[Step]) -> None:

@@ -14,10 +14,10 @@ from msgspec import UNSET, Struct
 from msgspec.structs import replace
 
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.report import Check
 from svgfit.model.run import SizeRun
-from svgfit.model.vocabulary import Origin, Status
+from svgfit.model.vocabulary import MeasureUnit, Origin, Status
 from svgfit.rules.matching import BY_EASE, UNCHANGED
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 RUN = "this run"
 ADJUSTING = "the adjusting"
-_SAME = {"difference": UNCHANGED, "share": 0.005, "together": 0.25, "degrees": 0.25, "ease": UNCHANGED}
+_SAME = {"difference": UNCHANGED, MeasureUnit.SHARE: 0.005, "together": 0.25, "degrees": 0.25, "ease": UNCHANGED}
 """Which of a check's values it judges (the first that it has), and a change of that which is none: mm, a share, °."""
 _STRAIGHT = 180.0
 
@@ -103,7 +103,7 @@ def _deviation(check: Check, key: str) -> float:
 
 
 def _spell(value: float, key: str, units: Units) -> str:
-    if key == "share":
+    if key == MeasureUnit.SHARE:
         return f"{100 * value:.0f} %"
     return f"{value:.1f}°" if key in ("together", "degrees") else units.length(abs(value))
 
@@ -113,7 +113,9 @@ def _spell(value: float, key: str, units: Units) -> str:
 
 def is_touched(run: SizeRun) -> bool:
     """Tell whether a run changed the outline of any piece of its size."""
-    return any(new is not old and not _alike(old, new) for old, new in zip(run.before, run.after, strict=True))
+    if len(run.before) != len(run.after):
+        return True
+    return any(new is not old and not _alike(old, new) for old, new in paired(run.before, run.after))
 
 
 def _alike(old: Piece, new: Piece) -> bool:

@@ -13,7 +13,7 @@ from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
 from svgfit.model.plan import NOTE, WHEN, Step
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import ParameterKind
+from svgfit.model.vocabulary import ANY_KIND, ParameterKind
 from svgfit.model.wording import closest_name, listed, suggestion
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import gap_closer
@@ -85,6 +85,11 @@ def read_value(parameter: Parameter, text: str) -> Any:
     except ValueError as error:
         what, _, todo = str(error).partition(": ")
         raise Unfit(parameter.name, what, todo or parameter.meaning) from None
+    if parameter.choices:
+        value = next((each for each in parameter.choices if name_key(each) == name_key(text)), None)
+        if value is None:
+            what = f"{text.strip()!r} is none of what it may be"
+            raise Unfit(parameter.name, what, f"give {listed(parameter.choices, 'or')}")
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         hold_bounds(parameter, value, text)
     return value
@@ -203,8 +208,8 @@ def resolve_piece(
         if step.piece is not None:
             raise Unfit("piece", f"{operation.name} takes no piece", "leave it out")
         return None
-    kinds = " or ".join(operation.kinds)
-    fitting = [piece for piece in pieces if piece.kind in operation.kinds]
+    kinds = _kinds_of(operation)
+    fitting = [piece for piece in pieces if operation.fits(piece.kind)]
     if step.piece is None:
         if len(fitting) != 1:
             if not fitting:
@@ -217,7 +222,7 @@ def resolve_piece(
         piece = fitting[0]
     else:
         piece = piece_named(step.piece, pieces, "piece")
-        if piece.kind not in operation.kinds:
+        if not operation.fits(piece.kind):
             _refuse_doubtful(operation, piece, "piece")
             what = f"{piece.name} is a {piece.kind}, and {operation.name} works on a {kinds}"
             raise Unfit("piece", what, f"pieces that fit: {_names(fitting)}" if fitting else "choose another operation")
@@ -239,6 +244,11 @@ def piece_named(name: str, pieces: Sequence[Piece], key: str) -> Piece:
     return named[0]
 
 
+def _kinds_of(operation: Operation) -> str:
+    """Say on what an operation works, for a message."""
+    return "piece" if ANY_KIND in operation.kinds else " or ".join(operation.kinds)
+
+
 def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> None:
     """Raise Unfit where a piece may be of a kind that the operation works on, and could not be read as one."""
     doubt = piece.doubt
@@ -247,7 +257,7 @@ def _refuse_doubtful(operation: Operation, piece: Piece, key: str | None) -> Non
         # The piece asked for by name, or the only one there is: why it is none says more than that there is none.
         what = f"{piece.name} looks like a {' or '.join(kinds)}, but {doubt.what}"
         if key is None:
-            what = f"there is no {' or '.join(operation.kinds)} among the pieces: {what}"
+            what = f"there is no {_kinds_of(operation)} among the pieces: {what}"
         raise Unfit(key, what, doubt.todo)
 
 

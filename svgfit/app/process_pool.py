@@ -13,6 +13,8 @@ import threading
 from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
+from svgfit.plugin.watchdog import ENDED
+
 T = TypeVar("T")
 FEWEST = 4
 """Fewer tasks than this are done in turn: a process costs some milliseconds."""
@@ -74,4 +76,6 @@ def _end(child: int, reading: int, loads: Callable[[bytes], list[Any]]) -> list[
     with os.fdopen(reading, "rb") as stream:
         data = stream.read()
     _, status = os.waitpid(child, 0)
+    if os.waitstatus_to_exitcode(status) == ENDED:
+        os._exit(ENDED)  # a plug-in did not come back there, and it was said: it would not come back here either
     return loads(data) if status == 0 else None

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.app.plan_record import Recorded, recorded_plan
 from svgfit.app.run import NO_STEPS, PatternContext, Run, run_sizes
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import SizeRun
@@ -120,10 +120,7 @@ def _ends_as_drawn(session: Session, run: Run) -> bool:
     """Tell whether the run ends with the outlines that stand in the drawings."""
     there = session.looking_at(adjusted=True).pieces
     made = {
-        piece.title: piece
-        for size in run.sizes
-        for old, piece in zip(size.before, size.after, strict=True)
-        if piece is not old
+        piece.title: piece for size in run.sizes for old, piece in paired(size.before, size.after) if piece is not old
     }
     return all(_alike(piece, made[piece.title]) for piece in there if piece.title in made)
 
@@ -152,7 +149,7 @@ def _between(drawn: SizeRun, adjusted: SizeRun) -> SizeRun:
     after = tuple(_now(piece, now) for piece in drawn.before)
     figures = {
         new.title: (adjusted if new is not old else drawn).measured_before.get(old.title, ())
-        for old, new in zip(drawn.before, after, strict=True)
+        for old, new in paired(drawn.before, after)
     }
     return replace(drawn, after=after, measured_after=figures)
 

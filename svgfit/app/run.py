@@ -23,8 +23,8 @@ from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece, Redrawn
-from svgfit.model.plan import Plan
+from svgfit.model.piece import Piece, Redrawn, is_unchanged, paired
+from svgfit.model.plan import Plan, Seam
 from svgfit.model.refusal import Refusal, speaking_in
 from svgfit.model.report import Check, Report
 from svgfit.model.run import SizeRun
@@ -123,20 +123,22 @@ class Run:
         """Every sleeve of every size walked as the plan left it, and what was so before; None for nothing to walk."""
         from svgfit.app.origins import Doing, walked_with_origins
 
-        after = self._walk([run.after for run in self.sizes])
+        kept = all(run.seams_as_read for run in self.sizes)
+        seams = None if kept else tuple(dict.fromkeys(seam for run in self.sizes for seam in run.seams))
+        after = self._walk([run.after for run in self.sizes], seams)
         if after is None or all(run.after == run.before for run in self.sizes):
             return after
         before = self._walk([run.before for run in self.sizes])
         return after if before is None else walked_with_origins(after, before, Doing(units=self.context.units))
 
-    def _walk(self, groups: Sequence[Sequence[Piece]]) -> Walked | None:
+    def _walk(self, groups: Sequence[Sequence[Piece]], seams: Sequence[Seam] | None = None) -> Walked | None:
         from svgfit.app.walks import rules_of, walk_all
 
         context = self.context
         try:
             return walk_all(
                 groups,
-                context.pattern.seams,
+                context.pattern.seams if seams is None else seams,
                 rules_of(context.setup.convention, registry=context.setup.registry),
                 context.units,
             )
@@ -252,7 +254,7 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
 def _refuse_common_pieces(runs: Sequence[SizeRun]) -> None:
     """Raise Refusal where a run changed a piece that is drawn once for all sizes."""
     for run in runs:
-        for old, new in zip(run.before, run.after, strict=True):
+        for old, new in paired(run.before, run.after):
             if old.size is None and new is not old:
                 todo = "choose one with --size, or draw the piece once for each"
                 raise Refusal(old.where, "is drawn once for all sizes and can't be adjusted for each", todo)
@@ -263,7 +265,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
 
     Their verdicts name no operation, which would import every one, nor say what was so before: ``Run.walked`` does.
     """
-    if not run.steps or all(new is old for old, new in zip(run.before, run.after, strict=True)):
+    if not run.steps or is_unchanged(run.before, run.after):
         return run
     from svgfit.app.sewing_warnings import changed_walks, sewing_warnings
     from svgfit.app.walks import rules_of
@@ -282,7 +284,7 @@ def _with_cut_lines(run: SizeRun) -> SizeRun:
     """
     lines: dict[str, Curve | None] = {}
     redrawn: dict[str, Redrawn] = {}
-    for old, new in zip(run.before, run.after, strict=True):
+    for old, new in paired(run.before, run.after):
         if new is not old:
             with suppress(Refusal):
                 found = redrawn_cut(new)

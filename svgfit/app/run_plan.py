@@ -33,14 +33,23 @@ from svgfit.app.targets import (
 from svgfit.fitting.measure import measure_all
 from svgfit.model.length import Units
 from svgfit.model.operation import Job, Movement, Operation, Outcome, replace
-from svgfit.model.piece import Piece
-from svgfit.model.plan import Plan, Seam, Step, with_line
+from svgfit.model.piece import Piece, is_unchanged, paired
+from svgfit.model.plan import Plan, Seam, Step, spell_edges, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Annotation, Check, NotDoneRow, Opening, OpeningRow, StepRow
+from svgfit.model.report import (
+    AlsoRow,
+    Annotation,
+    Check,
+    Measurement,
+    NotDoneRow,
+    Opening,
+    OpeningRow,
+    StepRow,
+)
 from svgfit.model.run import SizeRun, Stage
-from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
-from svgfit.plugin import validate
+from svgfit.model.vocabulary import Figure, MeasureUnit, ParameterKind, PieceKind, Status
+from svgfit.plugin import sound_results
 from svgfit.plugin.abilities import none_loaded, notch_matcher
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.registry import Registry
@@ -167,8 +176,8 @@ def run_plan(
         twice += [stated_twice(key[0], stated[key][0], end) for key, (end, _) in reached.items() if key in stated]
         stated |= reached
     run = replace(run, warnings=tuple(map(units.speak, (*run.warnings, *filter(None, twice)))))
-    after = measure(run.after, seams)
-    faults = {old.title: cap_fault(old, new) for old, new in zip(pieces, run.after, strict=True)}
+    after = measure(run.after, run.seams)
+    faults = {old.title: cap_fault(old, new) for old, new in paired(pieces, run.after)}
     checks = [
         end_check(title, end, after.get(title, ()), why, faults.get(title, ""))
         for (title, _), (end, why) in stated.items()
@@ -177,7 +186,8 @@ def run_plan(
     return SizeRun(
         before=pieces,
         after=run.after,
-        seams=seams,
+        seams=run.seams,
+        seams_as_read=run.seams_as_read,
         measured_before=start,
         measured_after=after,
         steps=run.steps,
@@ -239,11 +249,21 @@ def _perform(
         for name, value in item.values.items()
     }
     job = Job(operation.name, step.where, pieces, piece, values, seams, measure, units.unit)
+    place = f"{step.where}: {step.do}" if step.where else step.do
+
+    def units_of(after: tuple[Piece, ...]) -> dict[str, str]:
+        return {one.name: one.unit for found in measure(after, seams).values() for one in found}
+
     try:
-        outcome = item.guard.run(lambda: validate.outcome(operation.run(job), pieces))
+        outcome = item.guard.run(
+            lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who), place
+        )
     except PluginFault as fault:
-        place = f"{step.where}: {step.do}" if step.where else step.do
         raise fault.refusal(place) from fault
+    except Refusal as refusal:
+        if item.guard.stock or refusal.where.startswith(place):
+            raise
+        raise refusal.within(f"{place}: {item.guard.who}") from refusal
     return piece, _spoken(outcome, units)
 
 
@@ -258,12 +278,12 @@ def _with_origins(run: SizeRun, item: Prepared, outcome: Outcome, measure: Measu
     """Say of the checks of a step that changes nothing which were so before the run: it is done there as well."""
     if all(check.status == Status.PASS for check in outcome.checks):
         return outcome
-    if any(new is not old for old, new in zip(run.after, outcome.pieces, strict=True)):
+    if not is_unchanged(run.after, outcome.pieces):
         return outcome
     from svgfit.app.origins import Doing, with_origins
 
     was = outcome.checks
-    if any(new is not old for old, new in zip(run.before, run.after, strict=True)):
+    if not is_unchanged(run.before, run.after):
         try:
             was = _perform(item, run.before, run.seams, measure, run.units, registry)[1].checks
         except (Unfit, Refusal):
@@ -275,24 +295,25 @@ def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) 
     piece, outcome = performed
     rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
     title = piece.title if piece else None
-    openings, annotations = _titled(outcome.openings, run.before), _titled(outcome.annotations, run.before)
-    moved = _titled(outcome.moved, run.before)
-    after = tuple(_noted(old, new, moved) for old, new in zip(run.after, outcome.pieces, strict=True))
-    also = also_changes(run.after, after, run.seams, run.units)
-    asked = {**dict(item.step.asked), **dict(item.shown)}
-    note = item.step.note or UNSET
-    row = StepRow(item.operation.name, title, asked, dict(outcome.got), rows, also, note)
+    known = (*run.after, *outcome.pieces)
+    openings, annotations = _titled(outcome.openings, known), _titled(outcome.annotations, known)
+    moved = _titled(outcome.moved, known)
+    after = tuple(_noted(old, new, moved) for old, new in paired(run.after, outcome.pieces))
+    seams = _seams_after(run, after, outcome.seams)
+    also = also_changes(run.after, after, seams, run.units)
+    row = _step_row(item, title, outcome, rows, also, run.after)
     return SizeRun(
         before=run.before,
         after=after,
-        seams=run.seams,
+        seams=seams,
+        seams_as_read=run.seams_as_read and seams is run.seams,
         measured_before=run.measured_before,
         measured_after=run.measured_after,
         steps=(*run.steps, row),
         openings=(*run.openings, *openings),
         annotations=(*run.annotations, *annotations),
         checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
-        warnings=(*run.warnings, *outcome.warnings),
+        warnings=(*run.warnings, *outcome.warnings, *_lost(item, run, after, outcome.seams)),
         stages=(*run.stages, Stage(row, after, openings, annotations, moved, _place(item.step))),
         units=run.units,
         not_done=run.not_done,
@@ -303,10 +324,71 @@ def _place(step: Step) -> str:
     return f"{step.where}, {step.piece}" if step.piece else step.where
 
 
+def _step_row(
+    item: Prepared,
+    title: str | None,
+    outcome: Outcome,
+    openings: tuple[OpeningRow, ...],
+    also: tuple[AlsoRow, ...],
+    before: Sequence[Piece],
+) -> StepRow:
+    got = [one for one in outcome.got if isinstance(one, Measurement)]  # the border has made them all such
+    units = {one.name: one.unit for one in got if one.unit != MeasureUnit.MM}
+    return StepRow(
+        do=item.operation.name,
+        piece=title,
+        asked={**dict(item.step.asked), **dict(item.shown)},
+        got={one.name: one.value for one in got},
+        openings=openings,
+        also=also,
+        note=item.step.note or UNSET,
+        added=_titles_beside(outcome.pieces, before) or UNSET,
+        dropped=_titles_beside(before, outcome.pieces) or UNSET,
+        got_units=units or UNSET,
+    )
+
+
+def _titles_beside(pieces: Sequence[Piece], others: Sequence[Piece]) -> tuple[str, ...]:
+    """Give the titles of pieces that are not among the others."""
+    known = {piece.key for piece in others}
+    return tuple(piece.title for piece in pieces if piece.key not in known)
+
+
+def _seams_after(run: SizeRun, after: Sequence[Piece], more: tuple[Seam, ...]) -> tuple[Seam, ...]:
+    """Keep the seams whose edges are still there, and add those that the step sews; the very same where none did."""
+    gone = _edges_of(run.after) - _edges_of(after)
+    if not gone and not more:
+        return run.seams
+    new = {(seam.a, seam.b) for seam in more}
+    return (*(seam for seam in run.seams if gone.isdisjoint((*seam.a, *seam.b)) and (seam.a, seam.b) not in new), *more)
+
+
+def _edges_of(pieces: Sequence[Piece]) -> set[tuple[str, str]]:
+    return {(piece.name, edge.name) for piece in pieces for edge in piece.edges}
+
+
+def _lost(item: Prepared, run: SizeRun, after: Sequence[Piece], more: tuple[Seam, ...]) -> tuple[str, ...]:
+    """Warn of seams that no step speaks of any more, and of cut lines that have to be drawn anew all round."""
+    gone, sewn = _edges_of(run.after) - _edges_of(after), {edge for seam in more for edge in (*seam.a, *seam.b)}
+    lost = [seam for seam in run.seams if not gone.isdisjoint((*seam.a, *seam.b))]
+    found = [
+        f"{item.operation.name}: {spell_edges(seam.a)} and {spell_edges(seam.b)} are held against each other no more, "
+        f"since {spell_edges([edge for edge in (*seam.a, *seam.b) if edge in gone])} is gone"
+        for seam in lost
+        if sewn.isdisjoint((*seam.a, *seam.b))
+    ]
+    for old, new in paired(run.after, after):
+        if old.cut is not None and new.cut is None and new is not old:
+            found.append(f"{new.title}: its edges are others than before, so its cut line is redrawn all round")
+    return tuple(found)
+
+
 def _noted(old: Piece, new: Piece, moved: Sequence[Movement]) -> Piece:
     """Note with a piece that a step changed what its drawn cut line has to follow: its edges, how parts were moved."""
     if new is old or new.edges is old.edges:
         return new
+    if [edge.name for edge in old.edges] != [edge.name for edge in new.edges]:
+        return replace(new, cut=None)
     return new.after_step(tuple(one.motion for one in moved if one.piece == old.title and one.motion is not None))
 
 
@@ -418,7 +500,9 @@ def _refuse_unsewable(drawn: Sequence[Piece], before: Sequence[Piece], after: Se
     """Refuse a way to a length or an ease that makes of a cap that can be sewn one that can't be."""
     if end.name not in (Figure.CAP_EASE, Figure.CAP_LENGTH):
         return
-    for first, old, new in zip(drawn, before, after, strict=True):
+    first_of = {piece.key: piece for piece in drawn}
+    for old, new in paired(before, after):
+        first = first_of.get(new.key, old)
         fault = cap_fault(first, new)
         if fault and not cap_fault(first, old):
             raise Refusal(new.where, f"the cap could not be sewn: {fault}", "ask for less")

@@ -15,7 +15,7 @@ from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.fitting.cap_shape import new_bend
 from svgfit.fitting.walking import WalkLimits, walk_sleeve
 from svgfit.model.length import Units
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Edge, Piece, edge_pairs, paired
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import PieceKind
@@ -33,7 +33,7 @@ def changed_walks(
 
     Pieces of one size, in the same order. A sleeve that can't be walked is passed over.
     """
-    changed = {new.name for old, new in zip(before, after, strict=True) if new is not old and _changed(old, new)}
+    changed = {new.name for old, new in paired(before, after) if new is not old and _changed(old, new)}
     found: dict[str, Walk] = {}
     for sleeve in after:
         met = pieces_at_cap(sleeve.name, seams)
@@ -55,7 +55,7 @@ def sewing_warnings(
 
     ``walks`` are ``changed_walks``, ``units`` those of the reader.
     """
-    pairs = zip(before, after, strict=True)
+    pairs = paired(before, after)
     warnings = [text for old, new in pairs if new is not old for text in _kinks(old, new, units)]
     for title, walk in walks.items():
         warnings += [
@@ -66,7 +66,7 @@ def sewing_warnings(
 
 def _changed(old: Piece, new: Piece) -> bool:
     """Tell whether a cap or armhole, or a notch on one, changed."""
-    seams = [(a, b) for a, b in zip(old.edges, new.edges, strict=True) if _meets(a)]
+    seams = [(a, b) for a, b in edge_pairs(old, new) if _meets(a)]
     if any(a.curve is not b.curve and not np.array_equal(a.curve.segments, b.curve.segments) for a, b in seams):
         return True
     names = {a.name for a, _ in seams}
@@ -110,7 +110,7 @@ def _lower(walk: Walk, rules: WalkLimits, units: Units, registry: Registry | Non
 
 def _kinks(old: Piece, new: Piece, units: Units) -> Iterable[str]:
     """Warn of places where a cap or armhole bends as at a corner, and did not before."""
-    for was, edge in zip(old.edges, new.edges, strict=True):
+    for was, edge in edge_pairs(old, new):
         if not _meets(edge) or edge.curve is was.curve or any(dart.edge == edge.name for dart in new.darts):
             continue
         found = new_bend(was.from_front(), edge.from_front())

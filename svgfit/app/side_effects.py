@@ -16,7 +16,7 @@ from svgfit.fitting.armhole import cap_and_armhole
 from svgfit.fitting.sewn import sewn_edge, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Edge, Piece, edge_pairs, paired
 from svgfit.model.plan import Seam, SeamEase, spell_edges
 from svgfit.model.report import AlsoRow, Check
 from svgfit.model.run import SizeRun
@@ -71,13 +71,14 @@ def also_changes(
     than ``tolerance`` more; where an ease is stated, where it left that; a cap and its armhole where the ease
     changed. A seam both rows of which changed alike is not named. Messages speak in ``units``.
     """
-    pairs = {old.name: (old, new) for old, new in zip(before, after, strict=True)}
+    pairs = {old.name: (old, new) for old, new in paired(before, after)}
     if all(old is new for old, new in pairs.values()):
         return ()
+    edges = {(name, edge.name) for name, pair in pairs.items() for edge in pair[0].edges if pair[1].has_edge(edge.name)}
     found: list[AlsoRow] = []
     for seam in seams:
         names = {name for name, _ in (*seam.a, *seam.b)}
-        if names <= pairs.keys() and any(pairs[name][0] is not pairs[name][1] for name in names):
+        if edges.issuperset((*seam.a, *seam.b)) and any(pairs[name][0] is not pairs[name][1] for name in names):
             found += _seam(seam, pairs, units, tolerance)
     found += _copies(pairs, seams, units, tolerance)
     return tuple(found)
@@ -199,8 +200,8 @@ def _copies(pairs: dict[str, Pair], seams: Sequence[Seam], units: Units, toleran
             continue
         changed = [
             (was, now)
-            for was, now in zip(old.edges, new.edges, strict=False)
-            if was.name == now.name and not np.array_equal(was.curve.segments, now.curve.segments)
+            for was, now in edge_pairs(old, new)
+            if not np.array_equal(was.curve.segments, now.curve.segments)
         ]
         for copy_old, copy_new in pairs.values():
             named = _is_copy(copy_old, old)

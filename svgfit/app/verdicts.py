@@ -11,6 +11,7 @@ from svgfit.app.replay import Replay
 from svgfit.app.run import Run
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.drawing import Layer
+from svgfit.model.piece import paired
 from svgfit.model.report import Check
 from svgfit.model.run import not_done_texts
 from svgfit.model.vocabulary import Status
@@ -69,10 +70,7 @@ def _says(run: Run) -> tuple[str, ...]:
 def _failed_walks(walks: Iterable[Walk], run: Run) -> Iterable[Check]:
     """Give the verdicts that fail, of walks whose sleeve or armhole the run changed, named after their walk."""
     changed = {
-        (new.name, new.size)
-        for size in run.sizes
-        for old, new in zip(size.before, size.after, strict=True)
-        if new is not old
+        (new.name, new.size) for size in run.sizes for old, new in paired(size.before, size.after) if new is not old
     }
     for walk in walks:
         met = pieces_at_cap(walk.sleeve, run.context.pattern.seams)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from svgfit.fitting.armhole import pieces_at_cap
 from svgfit.model.length import Units
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.run import SizeRun
@@ -25,7 +25,7 @@ def walks_for(
     spoken = {piece.title for piece in speaking([piece for run in runs for piece in run.after if piece.file == file])}
     found: list[Walk] = []
     for run in runs:
-        changed = {new.name for old, new in zip(run.before, run.after, strict=True) if new is not old}
+        changed = {new.name for old, new in paired(run.before, run.after) if new is not old}
         for sleeve in run.after:
             if sleeve.title not in spoken or sleeve.kind != PieceKind.SLEEVE:
                 continue

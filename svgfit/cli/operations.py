@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from svgfit.cli.options import PluginOptions, plugin_options
-from svgfit.model.vocabulary import ParameterKind
+from svgfit.model.vocabulary import ANY_KIND, ParameterKind, PieceKind
 
 if TYPE_CHECKING:
     from svgfit.model.operation import Operation, Parameter
@@ -109,7 +109,8 @@ def _row(operation: Operation, where: str, made_by: str) -> Json:
 
 def describe(operation: Operation, where: str) -> str:
     """Describe everything about an operation."""
-    works_on = " or ".join(operation.kinds) or "no piece of its own: its edges name pieces"
+    kinds = ("any piece",) if ANY_KIND in operation.kinds else operation.kinds
+    works_on = " or ".join(kinds) or "no piece of its own: its edges name pieces"
     lines = [f"{operation.name}: {operation.summary}", f"  works on  {works_on}", f"  from      {where}"]
     lines += [f"  give one  {' or '.join(group)}" for group in operation.one_of if len(group) > 1]
     needed = {group[0] for group in operation.one_of if len(group) == 1}
@@ -136,7 +137,8 @@ def _example(operation: Operation) -> str:
         ParameterKind.PIECES: "Front+Back",
         ParameterKind.FILE: "FILE",
     }
-    words = [operation.name, *([f"piece={operation.kinds[0].capitalize()}"] if operation.kinds else [])]
+    kind = PieceKind.SLEEVE if ANY_KIND in operation.kinds else next(iter(operation.kinds), "")
+    words = [operation.name, *([f"piece={kind.capitalize()}"] if kind else [])]
     firsts = [group[0] for group in operation.one_of]
     for item in operation.parameters:
         if item.name in firsts:

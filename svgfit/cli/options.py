@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from svgfit.plugin.registry import Registry
 
 Command = Callable[..., int]
+STEP_TIMEOUT = 60.0
+"""Seconds that a plug-in may take for one thing that it is asked."""
 
 
 class PluginOptions(NamedTuple):
@@ -28,14 +30,22 @@ class PluginOptions(NamedTuple):
     without: tuple[str, ...] = ()
     convention: str | None = None
     quiet: bool = False
+    no_plugins: bool = False
+    step_timeout: float | None = STEP_TIMEOUT
 
     def setup(self) -> Setup:
         """Load convention and plug-ins where there is no drawing."""
         from svgfit.app.open_drawings import ReadingOptions, set_up
 
-        return set_up(
-            (), ReadingOptions(convention=self.convention, plugins=self.plugins, without=self.without, to_stderr=True)
+        options = ReadingOptions(
+            convention=self.convention,
+            plugins=self.plugins,
+            without=self.without,
+            to_stderr=True,
+            only_stock=self.no_plugins,
+            step_timeout=self.step_timeout,
         )
+        return set_up((), options)
 
 
 class DrawingOptions(NamedTuple):
@@ -75,6 +85,8 @@ class DrawingOptions(NamedTuple):
             without=self.shared.without,
             from_adjusted=self.from_adjusted,
             to_stderr=True,
+            only_stock=self.shared.no_plugins,
+            step_timeout=self.shared.step_timeout,
         )
 
     def session(self, files: Sequence[str]) -> Session:
@@ -176,6 +188,19 @@ def _page_overlap(context: click.Context, option: click.Parameter, value: str | 
     return found
 
 
+def _step_timeout(context: click.Context, option: click.Parameter, value: str) -> float | None:
+    try:
+        number = float(value.removesuffix("s"))
+    except ValueError:
+        number = math.nan
+    if not 0 <= number <= 86400:
+        what = (
+            f"--step-timeout {value} is not a number of seconds; write for example --step-timeout 300, or 0 for never"
+        )
+        raise click.UsageError(what, context)
+    return number or None
+
+
 _DEBUG = (
     click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error."),
     click.option("--quiet", is_flag=True, help="Leave out warnings and summaries."),
@@ -183,6 +208,14 @@ _DEBUG = (
 _PLUGINS = (
     click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated."),
     click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated."),
+    click.option("--no-plugins", is_flag=True, help="Load no plug-ins but svgfit's own."),
+    click.option(
+        "--step-timeout",
+        metavar="SECONDS",
+        default=f"{STEP_TIMEOUT:g}",
+        callback=_step_timeout,
+        help="End the program where a plug-in takes longer; 0: never [60].",
+    ),
     click.option(
         "--convention",
         metavar="FILE",
@@ -251,6 +284,20 @@ def _convention(path: str | None, maker: str | None) -> str | None:
     return Makers(makers_folder()).find(maker)
 
 
+def _plugin_options(
+    plugins: tuple[str, ...],
+    without: tuple[str, ...],
+    convention: str | None,
+    quiet: bool,
+    no_plugins: bool,
+    step_timeout: float | None,
+) -> PluginOptions:
+    """Collect what commands are told of plug-ins; a usage error for folders of plug-ins that are not to be loaded."""
+    if no_plugins and plugins:
+        raise click.UsageError("--plugins and --no-plugins exclude each other; leave one out")
+    return PluginOptions(plugins, without, convention, quiet, no_plugins, step_timeout)
+
+
 def plugin_options(function: Command) -> Command:
     """Add the options of commands that load plug-ins; the command is handed them as ``shared``."""
 
@@ -262,9 +309,13 @@ def plugin_options(function: Command) -> Command:
         convention: str | None,
         maker: str | None,
         quiet: bool,
+        no_plugins: bool,
+        step_timeout: float | None,
         **rest: Any,
     ) -> int:
-        return function(shared=PluginOptions(plugins, without, _convention(convention, maker), quiet), **rest)
+        convention = _convention(convention, maker)
+        shared = _plugin_options(plugins, without, convention, quiet, no_plugins, step_timeout)
+        return function(shared=shared, **rest)
 
     return _apply((*_PLUGINS, *_DEBUG), collected)
 
@@ -289,11 +340,14 @@ def drawing_options(function: Command) -> Command:
         convention: str | None,
         maker: str | None,
         quiet: bool,
+        no_plugins: bool,
+        step_timeout: float | None,
         **rest: Any,
     ) -> int:
         if size and sizes:
             raise click.UsageError("--size and --sizes exclude each other; put every size into --sizes, such as 10,12")
-        shared = PluginOptions(plugins, without, _convention(convention, maker), quiet)
+        convention = _convention(convention, maker)
+        shared = _plugin_options(plugins, without, convention, quiet, no_plugins, step_timeout)
         from svgfit.cli.console import speak_in
         from svgfit.model.length import Units
         from svgfit.model.vocabulary import Unit

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow, PieceRow, Report, StepRow
-from svgfit.model.vocabulary import MeasureUnit, Status
+from svgfit.model.vocabulary import Status
 from svgfit.model.wording import across_sizes
 from svgfit.render.annotate.nest import shared_steps
 from svgfit.render.format_values import (
@@ -79,11 +79,12 @@ def sizes_of(pieces: Iterable[PieceRow]) -> tuple[str, ...]:
 def _step(number: int, step: StepRow, units: Units, detail: Detail) -> str:
     asked = ", ".join(f"{name} {text}" for name, text in step.asked.items())
     head = f"{number}. {step.do}" + (f", {step.piece}" if step.piece else "") + (f": {asked}" if asked else "")
+    head += f"; {step.came_and_went}" if step.came_and_went else ""
     if step.note:
         head += f"\n   note: {step.note}"
     if not detail.verbose:
         return head
-    lines = [(name, value_text(value, MeasureUnit.MM, units)) for name, value in step.got.items()]
+    lines = [(name, value_text(value, step.unit_of(name), units)) for name, value in step.got.items()]
     rows = [columns(lines, indent="     ")] if lines else []
     rows += [
         f"     opening in the {found.edge}, {units.length(found.at)} along: "

@@ -271,7 +271,7 @@ def _once(files: tuple[str, ...], plan: PlanOptions, written: _Written, drawing:
 
 def _line(done: Adjusted) -> str:
     """Say in one line: when, each step with what it got, checks and ends that failed, warnings, what was written."""
-    from svgfit.model.vocabulary import MeasureUnit, Status
+    from svgfit.model.vocabulary import Status
     from svgfit.render.format_values import value_text
 
     report, units = done.report, done.run.context.units
@@ -281,7 +281,8 @@ def _line(done: Adjusted) -> str:
         wanted = [key.replace("-", " ") for key in step.asked]
         # What was asked for by name first, such as the ease; else what the operation itself puts first.
         names = sorted(step.got, key=lambda name: not any(word in name for word in wanted))
-        steps.append(f"{head}: {names[0]} {value_text(step.got[names[0]], MeasureUnit.MM, units)}" if names else head)
+        first = [f"{name} {value_text(step.got[name], step.unit_of(name), units)}" for name in names[:1]]
+        steps.append(": ".join((head, *first)))
     parts = steps if len(steps) <= _FEW else [f"{len(steps)} steps done"]
     failed = [check.title for check in report.checks if check.status == Status.FAIL]
     parts += [f"FAILED: {', '.join(failed)}"] if failed else []

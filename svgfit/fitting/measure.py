@@ -14,7 +14,7 @@ from svgfit.model.plan import Seam
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
-from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MeasureUnit, PieceKind, Side
+from svgfit.model.vocabulary import EdgeName, Figure, LandmarkName, MeasureUnit, PieceKind, Side, is_of_kinds
 
 MEASURED_EDGES = (
     EdgeName.ARMHOLE,
@@ -39,7 +39,7 @@ def measure_all(
     for piece in pieces:
         owners = {item.name: "svgfit itself" for item in found[piece.title]}
         for measurer in measurers:
-            if piece.kind not in measurer.kinds:
+            if not is_of_kinds(piece.kind, measurer.kinds):
                 continue
             for item in measurer.measure(piece):
                 if item.name in owners:

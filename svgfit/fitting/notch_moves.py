@@ -86,10 +86,14 @@ def slide_notch(piece: Piece, mark: Mark, by: float) -> tuple[Piece, Mark]:
     """Move a notch ``by`` mm along its edge (positive: away from the edge's front or underarm end).
 
     The notch is turned with the seam. Its landmark, if it is the shoulder notch, goes with it. Refuse a move off the
-    edge.
+    edge. Raises ValueError for a mark that is no notch, or none of the piece's (an equal one is).
     """
-    assert mark.at is not None
-    assert mark.edge is not None
+    drawn = next((one for one in piece.marks if one is mark), None)
+    mark = next((one for one in piece.marks if one == mark), mark) if drawn is None else drawn
+    if mark.at is None or mark.edge is None:
+        raise ValueError(f"slide_notch: a {mark.kind} of {piece.title} stands on no edge")
+    if not any(one is mark for one in piece.marks):
+        raise ValueError(f"slide_notch: the {mark.kind} of the {mark.edge} given is none of the marks of {piece.title}")
     curve, there = place_along(piece, mark.edge, sewn_distance(piece, mark.edge, mark.at) + by)
     new = ride_along_edge(mark, curve, curve.nearest(mark.at)[0], curve, there)
     marks = tuple(new if one is mark else one for one in piece.marks)

@@ -19,7 +19,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check
-from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side, Status
+from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, MeasureUnit, Side, Status
 from svgfit.model.walk import (
     BACK_LOWER,
     BACK_UPPER,
@@ -263,7 +263,7 @@ def check_total_ease(
 def check_ease_share(ease: float, back: float, units: Units) -> Check:
     """Check how the ease is shared between front and back: half to three fifths of it belong to the back."""
     low, high = SHARE_BACK
-    values = {Side.FRONT: ease - back, Side.BACK: back, "share": back / ease, "least": low, "most": high}
+    values = {Side.FRONT: ease - back, Side.BACK: back, MeasureUnit.SHARE: back / ease, "least": low, "most": high}
     off = max(low * ease - back, back - high * ease)
     said = f"front {units.length(ease - back)}, back {units.length(back)}"
     if 0.0 <= back <= ease:

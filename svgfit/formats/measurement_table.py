@@ -13,6 +13,8 @@ HEAD = ("piece", "size", "kind", "measurement", "value", "unit")
 _IN_A_UNIT = {Unit.MM: (1.0, 2), Unit.CM: (10.0, 3), Unit.IN: (MM_PER_INCH, 4)}
 """The millimetres of a unit, and how many decimals show a hundredth of a millimetre in it."""
 _OF_DEGREES = 2
+_OF_NUMBERS = 10
+"""Digits of a number or a share."""
 
 
 def measurement_table(drawing: Convertible) -> bytes:
@@ -27,7 +29,11 @@ def measurement_table(drawing: Convertible) -> bytes:
                 continue
             if figure.unit == MeasureUnit.MM:
                 value, unit = f"{figure.before / mm:.{decimals}f}", str(drawing.unit)
-            else:
+            elif figure.unit == MeasureUnit.MM2:
+                value, unit = f"{figure.before / mm**2:.{decimals}f}", f"{drawing.unit}2"
+            elif figure.unit == MeasureUnit.DEG:
                 value, unit = f"{figure.before:.{_OF_DEGREES}f}", figure.unit
+            else:
+                value, unit = f"{figure.before:.{_OF_NUMBERS}g}", figure.unit
             table.writerow((row.name, row.size or "", str(row.kind), figure.name, value, unit))
     return out.getvalue().encode()

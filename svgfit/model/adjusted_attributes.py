@@ -9,14 +9,16 @@ The stitch path of our ``adjusted`` layer names its edges by the number of their
     data-svgfit-drawn="stitch cut"
     data-svgfit-segments="12"
     data-svgfit-darts="armhole@60,-120#3@25,-118#4@61,-110#5"
+    data-svgfit-data="pitch%3A angle@7.5"
 
 An edge: name, ``@`` first segment (counted from 0), ``:`` seam allowance in mm (nothing where unknown), then the words
 ``fold`` and ``backwards`` where they hold. A landmark: name, ``@`` x,y in mm in the piece's frame, ``#`` the outline's
 node on which it lies (left out where it lies on none), ``?`` where it was guessed. The placement: SVG's six matrix
 numbers from the piece's frame to page millimetres. A dart (the attribute is there only where darts are): its edge, then
-the mouth's one end, the apex and the other end, each written as a landmark's place is. ``segments`` counts the
-outline's segments. Numbers are written so that reading gives them back exactly; in names the characters
-``% ; @ : # ? ,`` are written as ``%`` and two hexadecimal digits.
+the mouth's one end, the apex and the other end, each written as a landmark's place is. What plug-ins keep with the
+piece (likewise only where they do): name, ``@``, text. ``segments`` counts the outline's segments. Numbers are written
+so that reading gives them back exactly; in names the characters ``% ; @ : # ? ,`` are written as ``%`` and two
+hexadecimal digits.
 """
 
 from __future__ import annotations
@@ -79,6 +81,7 @@ class OutlineAttributes(Struct, frozen=True):
     segments: int | None = None
     """How many segments the outline has: where a person has added or removed nodes, the edges no longer hold."""
     darts: tuple[DartAttributes, ...] = ()
+    data: tuple[tuple[str, str], ...] = ()
 
 
 def attributes_of(piece: Piece) -> OutlineAttributes:
@@ -97,7 +100,7 @@ def attributes_of(piece: Piece) -> OutlineAttributes:
         for points in ((dart.start, dart.apex, dart.end),)
     )
     return OutlineAttributes(
-        piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes), darts
+        piece.kind, piece.size, tuple(edges), landmarks, piece.placement, piece.drawn, len(nodes), darts, piece.data
     )
 
 
@@ -120,6 +123,8 @@ def format_attributes(outline: OutlineAttributes) -> tuple[tuple[str, str], ...]
         found.append(("segments", str(outline.segments)))
     if outline.darts:
         found.append(("darts", format_darts(outline.darts)))
+    if outline.data:
+        found.append(("data", format_data(outline.data)))
     if outline.size is not None:
         found.append(("size", outline.size))
     return tuple(found)
@@ -137,6 +142,7 @@ def parse_attributes(data: Mapping[str, str]) -> OutlineAttributes | None:
             tuple(data.get("drawn", DrawnLine.STITCH).split()),
             int(data["segments"]) if "segments" in data else None,
             parse_darts(data.get("darts", "")),
+            parse_data(data.get("data", "")),
         )
     except (KeyError, ValueError):
         return None
@@ -225,6 +231,53 @@ def parse_darts(text: str) -> tuple[DartAttributes, ...]:
             DartAttributes(_unescape(edge), points, tuple(int(node) if node else None for _, _, node in halves))
         )
     return tuple(found)
+
+
+def format_data(data: Iterable[tuple[str, str]]) -> str:
+    r"""Format what plug-ins keep with a piece, each name with its text; whatever XML would fold is written in digits.
+
+    >>> format_data([("pitch: angle", "7.5"), ("note", "a\nb ")])
+    'pitch%3A angle@7.5;note@a%0Ab%20'
+    """
+    return ";".join(f"{_escape_all(name)}@{_escape_all(text)}" for name, text in data)
+
+
+def parse_data(text: str) -> tuple[tuple[str, str], ...]:
+    r"""Parse what plug-ins keep with a piece; raises ValueError where the text is damaged.
+
+    >>> parse_data("pitch%3A angle@7.5;note@a%0Ab%20")
+    (('pitch: angle', '7.5'), ('note', 'a\nb '))
+    """
+    found: list[tuple[str, str]] = []
+    for part in _parts(text):
+        name, kept = part.split("@")
+        found.append((_unescape(name), _unescape(kept)))
+    return tuple(found)
+
+
+def _escape_all(text: str) -> str:
+    """Write a text so that XML and the splitting of its parts leave every character as it is."""
+    plain = re.sub(r"[\x00-\x1f\x7f]", lambda found: f"%{ord(found[0]):02X}", _escape(text))
+    inner = plain.strip()
+    if not inner:
+        return "%20" * len(plain)
+    first, last = plain.index(inner), len(plain) - plain.index(inner) - len(inner)
+    return "%20" * first + inner + "%20" * last
+
+
+def format_names(pieces: Iterable[tuple[str, str | None]]) -> str:
+    """Format names of pieces, a size behind ``@``: ``Back;Front@12``."""
+    return ";".join(_escape(name) + ("" if size is None else f"@{_escape(size)}") for name, size in pieces)
+
+
+def parse_names(text: str) -> tuple[tuple[str, str | None], ...]:
+    """Parse names of pieces, each with its size or None.
+
+    >>> parse_names("Back;Front@12")
+    (('Back', None), ('Front', '12'))
+    """
+    halves = [part.partition("@") for part in _parts(text)]
+    return tuple((_unescape(name), _unescape(size) if at else None) for name, at, size in halves)
 
 
 def format_placement(placement: Affine) -> str:

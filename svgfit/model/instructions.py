@@ -9,8 +9,9 @@ from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
-from svgfit.model.length import format_length
+from svgfit.model.length import format_figure, format_length
 from svgfit.model.report import Opening, StepRow
+from svgfit.model.vocabulary import MeasureUnit
 
 
 class Words(Struct, frozen=True, kw_only=True):
@@ -62,7 +63,10 @@ class StepFacts(Struct, frozen=True):
 
     def got(self, name: str) -> str:
         """Write a figure that the step got; "" where it has none of that name."""
-        return self.length(self.row.got[name]) if name in self.row.got else ""
+        if name not in self.row.got:
+            return ""
+        value, measured_in = self.row.got[name], self.row.unit_of(name)
+        return self.length(value) if measured_in == MeasureUnit.MM else format_figure(value, measured_in, self.unit)
 
     @property
     def amounts(self) -> str:

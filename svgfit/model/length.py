@@ -10,7 +10,7 @@ import re
 
 from msgspec import Struct
 
-from svgfit.model.vocabulary import Unit
+from svgfit.model.vocabulary import MeasureUnit, Unit
 
 MM_PER_INCH = 25.4
 _INCH = (254, 10)
@@ -121,6 +121,30 @@ def format_length(mm: float, unit: str, *, decimal: bool = False) -> str:
     raise ValueError(f"{unit!r} is no unit to write a length in: choose one of {', '.join(Unit)}")
 
 
+def format_figure(value: float, measured_in: str, unit: str) -> str:
+    """Format a figure that is no length: an area, an angle, a plain number or a share.
+
+    ``measured_in`` is one of ``MeasureUnit`` (not "mm"), ``unit`` the reader's unit of length, which decides between
+    square inches and square centimetres. Raises ValueError for any other unit.
+
+    >>> format_figure(64516, "mm2", "in"), format_figure(64516, "mm2", "mm"), format_figure(20, "deg", "in")
+    ('100.00 sq in', '645.2 cm²', '20.0°')
+    >>> format_figure(6, "number", "in"), format_figure(0.6251, "number", "in"), format_figure(1 / 3, "share", "in")
+    ('6', '0.625', '33.3 %')
+    """
+    if measured_in == MeasureUnit.DEG:
+        return f"{value:.1f}°"
+    if measured_in == MeasureUnit.MM2:
+        if unit == Unit.IN:
+            return f"{_unsigned_zero(value / MM_PER_INCH**2, 2)} sq in"
+        return f"{_unsigned_zero(value / 100, 1)} cm²"
+    if measured_in == MeasureUnit.NUMBER:
+        return _shortest(value, 3)
+    if measured_in == MeasureUnit.SHARE:
+        return f"{_shortest(100 * value, 1)} %"
+    raise ValueError(f"{measured_in!r} is no unit of a figure that is no length")
+
+
 def exact_length(mm: float, unit: str) -> str:
     """Write a length as a plan has it where no sixteenth gives it.
 
@@ -224,6 +248,12 @@ def reads_alike(one: float, other: float) -> bool:
     return abs(one - other) < MM_PER_INCH / 32
 
 
+def _shortest(value: float, places: int) -> str:
+    """Write a number with at most so many decimals, without zeros at its end."""
+    text = _unsigned_zero(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def _unsigned_zero(value: float, places: int) -> str:
     text = f"{value:.{places}f}"
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text
@@ -249,6 +279,19 @@ class Units(Struct, frozen=True):
             return text
         beside = format_length(mm, self._other_unit)
         return f"{text[:-1]}; {beside})" if text.endswith(")") else f"{text} ({beside})"
+
+    def figure(self, value: float, measured_in: str) -> str:
+        """Format a measurement as this person reads it, ``measured_in`` being one of ``MeasureUnit``.
+
+        >>> Units().figure(28.575, "mm"), Units(other=True).figure(64516, "mm2"), Units().figure(6, "number")
+        ('1 1/8 in', '100.00 sq in (645.2 cm²)', '6')
+        """
+        if measured_in == MeasureUnit.MM:
+            return self.length(value)
+        text = format_figure(value, measured_in, self.unit)
+        if self.other and measured_in == MeasureUnit.MM2:
+            return f"{text} ({format_figure(value, measured_in, self._other_unit)})"
+        return text
 
     def plain(self, mm: float) -> str:
         """Format a length in this unit alone, where there is no room for more.

@@ -21,7 +21,7 @@ from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Annotation, Check, Measurement, Opening
-from svgfit.model.vocabulary import ParameterKind, Unit
+from svgfit.model.vocabulary import ParameterKind, Unit, is_of_kinds
 
 PROJECT = "svgfit"
 hookspec: pluggy.HookspecMarker = pluggy.HookspecMarker(PROJECT)
@@ -51,7 +51,7 @@ class Parameter(Struct, frozen=True):
     """The measurement (of the piece, in mm) whose end this parameter states, such as "cap height": when all steps are
     done it is measured again, and where it no longer holds the run says so (exit status 1)."""
     choices: tuple[str, ...] = ()
-    """What a "text" may be, where only these words do: dialogs offer them, the operation itself refuses others."""
+    """What a "text" may be, where only these words do: dialogs offer them, and whatever else is given is refused."""
     also: tuple[str, ...] = ()
     """Older names that plans may still use; nothing lists them."""
 
@@ -119,9 +119,14 @@ class Outcome(Struct, frozen=True):
     """The result of an operation."""
 
     pieces: tuple[Piece, ...]
-    """All pieces of the job, changed or not, in the same order."""
-    got: tuple[tuple[str, float], ...] = ()
-    """What was reached, by measurement name, in mm; never the amount asked copied over."""
+    """All pieces of the job, changed or not, but for those in ``dropped``; pieces of new names are added.
+
+    A new piece names a drawing (``file``) and the size of the job's pieces, and lies where nothing else does
+    (``beside``).
+    """
+    got: tuple[Measurement | tuple[str, float], ...] = ()
+    """What was reached, measured afterwards, each with its unit; never the amount asked copied over. A name and a value
+    alone do for a figure that is measured anyway, such as "cap height": it has that one's unit."""
     openings: tuple[Opening, ...] = ()
     """Steps in edges, as ``true`` gives them."""
     annotations: tuple[Annotation, ...] = ()
@@ -134,6 +139,10 @@ class Outcome(Struct, frozen=True):
     """The parts of each piece that was cut, those that stayed among them: ``parted.moved`` gives them, or
     ``parts_moved`` where a piece is cut more than once. The teaching sheet shows the parts as they were moved; without
     them it shows the piece before and after."""
+    dropped: tuple[str, ...] = ()
+    """Titles of the pieces that are none any more: parted into others, or joined to one."""
+    seams: tuple[Seam, ...] = ()
+    """What is sewn to what from here on, beside the seams of the map whose edges are still there."""
 
 
 class Reach(Struct, frozen=True):
@@ -196,7 +205,7 @@ class Operation(Struct, frozen=True):
     run: Callable[[Job], Outcome]
     """The operation itself: a job → its outcome. Pure; raises ``job.refuse(…)`` for what can't be done."""
     kinds: tuple[str, ...] = ()
-    """Kinds of piece it fits; () for an operation that takes no one piece."""
+    """Kinds of piece it fits, "any" for every kind; () for an operation that takes no one piece."""
     one_of: tuple[tuple[str, ...], ...] = ()
     """Groups of parameters of which exactly one must be given."""
     open_outline: bool = False
@@ -216,10 +225,39 @@ class Operation(Struct, frozen=True):
     cuts_only: bool = False
     """Whether it changes nothing but seam allowances: the stitch line stays."""
 
+    def fits(self, kind: str) -> bool:
+        """Tell whether it works on pieces of a kind."""
+        return is_of_kinds(kind, self.kinds)
+
 
 def swap(pieces: tuple[Piece, ...], new: Piece) -> tuple[Piece, ...]:
-    """Replace the piece of the same file, name and size by a new one."""
-    return tuple(new if (old.file, old.name, old.size) == (new.file, new.name, new.size) else old for old in pieces)
+    """Replace the piece of the same file, name and size by a new one; raises ValueError where none is."""
+    key = (new.file, new.name, new.size)
+    if all((old.file, old.name, old.size) != key for old in pieces):
+        there = ", ".join(piece.title for piece in pieces) or "none"
+        raise ValueError(f"swap: there is no piece {new.title!r} of {new.file!r}; the pieces are: {there}")
+    return tuple(new if (old.file, old.name, old.size) == key else old for old in pieces)
+
+
+def beside(piece: Piece, pieces: tuple[Piece, ...], gap: float = 20.0) -> Piece:
+    """Return the piece laid on the page to the right of all ``pieces``, level with the topmost.
+
+    ``gap`` mm lie between it and them, seam allowances not counted.
+
+    It is only shifted: it keeps the turn that its placement has.
+    """
+    boxes = [one.outline().transform(one.placement).bounds() for one in pieces]
+    left, top, _, _ = piece.outline().transform(piece.placement).bounds()
+    own, others = (_widest(some) for some in ((piece,), pieces))
+    right = max((box[2] for box in boxes), default=left) + gap + own + others
+    highest = min((box[1] for box in boxes), default=top)
+    shift = Affine.shift(complex(right - left, highest - top))
+    return replace(piece, placement=piece.placement.then(shift))
+
+
+def _widest(pieces: tuple[Piece, ...]) -> float:
+    """Find the widest seam allowance, mm."""
+    return max((edge.allowance or 0.0 for piece in pieces for edge in piece.edges), default=0.0)
 
 
 __all__ = [
@@ -230,6 +268,7 @@ __all__ = [
     "Outcome",
     "Parameter",
     "Reach",
+    "beside",
     "hookimpl",
     "hookspec",
     "replace",

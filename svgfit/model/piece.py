@@ -8,6 +8,7 @@ its box's centre. ``placement`` takes the frame to page millimetres; it may turn
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
 from functools import lru_cache
 
@@ -174,6 +175,9 @@ class Piece(Struct, frozen=True):
     """The drawn cut line (svgfit.pattern.cut_line), in the frame that the piece had when it was drawn."""
     corners: str = CornerForm.AS_DRAWN
     """The form of the cut line's corners that are drawn anew."""
+    data: tuple[tuple[str, str], ...] = ()
+    """What plug-ins keep with the piece, texts by name (``fact``, ``with_fact``); written into the drawing and read
+    back by ``--from adjusted``. Begin a name with the plug-in's own: "pitch: angle"."""
     unsure: tuple[str, ...] = ()
     """Those of ``guessed`` that can change a figure: every command that shows figures tells them."""
 
@@ -186,6 +190,11 @@ class Piece(Struct, frozen=True):
     def where(self) -> str:
         """For messages."""
         return f"{self.file}: {self.title}"
+
+    @property
+    def key(self) -> tuple[str, str, str | None]:
+        """File, name and size: what makes it the same piece after a step."""
+        return self.file, self.name, self.size
 
     def outline(self) -> Curve:
         """Chain the edges to the whole stitch line, closed."""
@@ -214,6 +223,15 @@ class Piece(Struct, frozen=True):
     def find_landmark(self, name: str) -> complex | None:
         """Return the point of that name, or None."""
         return next((mark.at for mark in self.landmarks if mark.name == name), None)
+
+    def fact(self, name: str) -> str | None:
+        """Return what a plug-in keeps under a name; None where it keeps nothing."""
+        return next((text for known, text in self.data if known == name), None)
+
+    def with_fact(self, name: str, text: str | None) -> Piece:
+        """Return the same piece with a text kept under a name; None keeps nothing there."""
+        others = tuple(pair for pair in self.data if pair[0] != name)
+        return replace(self, data=others if text is None else (*others, (name, text)))
 
     def notches(self, edge: str) -> tuple[Mark, ...]:
         """Return the notches (without the shoulder notch) on an edge."""
@@ -244,6 +262,28 @@ class Piece(Struct, frozen=True):
     def with_edges(self, edges: tuple[Edge, ...]) -> Piece:
         """Return the same piece with other edges."""
         return replace(self, edges=edges)
+
+
+def paired(before: Sequence[Piece], after: Sequence[Piece]) -> tuple[tuple[Piece, Piece], ...]:
+    """Pair each piece that is there after with the same one before, in the order of after.
+
+    One that was added in between is paired with itself; one that is gone has no pair.
+    """
+    known = {piece.key: piece for piece in before}
+    return tuple((known.get(piece.key, piece), piece) for piece in after)
+
+
+def is_unchanged(before: Sequence[Piece], after: Sequence[Piece]) -> bool:
+    """Tell whether pieces are the very same as before: none changed, came or went."""
+    return len(before) == len(after) and all(new is old for old, new in zip(before, after, strict=True))
+
+
+def edge_pairs(old: Piece, new: Piece) -> tuple[tuple[Edge, Edge], ...]:
+    """Pair the edges, by name, that a piece has before and after, in the order of before."""
+    if len(old.edges) == len(new.edges) and all(a.name == b.name for a, b in zip(old.edges, new.edges, strict=True)):
+        return tuple(zip(old.edges, new.edges, strict=True))
+    known = {edge.name: edge for edge in new.edges}
+    return tuple((edge, known[edge.name]) for edge in old.edges if edge.name in known)
 
 
 def _path_data(curve: Curve) -> str:

@@ -54,6 +54,8 @@ class DrawnPiece(Struct, frozen=True):
     """Ends of its lines nearer than this, mm, meet (the convention's ``join within``)."""
     marks: tuple[Mark, ...] = ()
     """Only when read back from a layer of ours: notches that already know their edge."""
+    own_marks: tuple[Mark, ...] = ()
+    """Likewise: marks of kinds that only a plug-in knows, and texts with a name."""
     attributes: OutlineAttributes | None = None
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
     corners: str = CornerForm.AS_DRAWN
@@ -86,6 +88,7 @@ class Measurer(Struct, frozen=True):
     name: str
     """No two measurers' alike."""
     kinds: tuple[str, ...]
-    """Kinds of piece that it is asked of."""
+    """Kinds of piece that it measures, "any" for every kind."""
     measure: Callable[[Piece], Iterable[Measurement]]
-    """A piece → its measurements, unrounded; asked before the first step and after each."""
+    """Figures of a piece, each with its unit; one that is no finite number, or of no known unit, is left out and
+    warned of."""

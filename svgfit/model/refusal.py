@@ -39,7 +39,7 @@ class Refusal(Exception):
 
     def __reduce__(self) -> tuple[type[Refusal], tuple[str, str, str]]:
         """Tell pickle how to make it again, so that it comes out of another process as it is."""
-        return Refusal, self.parts
+        return type(self), self.parts
 
     def line(self, units: Units | None = None) -> str:
         """Write the message on one line, whatever its parts hold; its lengths as ``units`` say."""
@@ -59,11 +59,15 @@ class Refusal(Exception):
         own, what, todo = self.parts
         if own.startswith(where):
             return self
-        return Refusal(f"{where}: {own}" if own else where, what, todo)
+        return type(self)(f"{where}: {own}" if own else where, what, todo)
 
     def spoken_in(self, units: Units) -> Refusal:
         """Return the same refusal with its lengths as a person reads them."""
-        return Refusal(*map(units.speak, self.parts))
+        return type(self)(*map(units.speak, self.parts))
+
+
+class BrokenPlugin(Refusal):
+    """A refusal for a fault of a plug-in: no other way is tried in its place, the person is to know of it."""
 
 
 class NoPiece(Refusal):

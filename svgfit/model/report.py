@@ -14,7 +14,10 @@ from svgfit.model.vocabulary import MeasureUnit
 
 
 class Measurement(Struct, frozen=True):
-    """A named figure of a piece. ``unit`` is "mm" (or "deg" for a corner's angle)."""
+    """A named figure, of a piece or of what a step reached.
+
+    ``unit`` is "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a ratio) or "share" (1 for all).
+    """
 
     name: str
     """As tables and reports have it; no two of a piece alike."""
@@ -151,6 +154,26 @@ class StepRow(Struct, frozen=True):
     also: tuple[AlsoRow, ...] = ()
     note: str | UnsetType = UNSET
     """What the plan's writer says of it."""
+    added: tuple[str, ...] | UnsetType = UNSET
+    """Titles of pieces that the step added; unset where there are none."""
+    dropped: tuple[str, ...] | UnsetType = UNSET
+    """Titles of pieces that are none any more; likewise."""
+    got_units: dict[str, str] | UnsetType = UNSET
+    """The units of what was got, by name, where they are not mm; unset where all are."""
+
+    @property
+    def came_and_went(self) -> str:
+        """Say which pieces the step added and dropped, as the end of a sentence; "" for none."""
+        parts = [
+            f"{word} {', '.join(titles)}"
+            for word, titles in (("adds", self.added), ("drops", self.dropped))
+            if titles is not UNSET
+        ]
+        return " and ".join(parts)
+
+    def unit_of(self, name: str) -> str:
+        """Return the unit of a figure that was got."""
+        return MeasureUnit.MM if self.got_units is UNSET else self.got_units.get(name, MeasureUnit.MM)
 
 
 class NotDoneRow(Struct, frozen=True):

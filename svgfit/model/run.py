@@ -36,7 +36,7 @@ class SizeRun(Struct, frozen=True):
 
     before: tuple[Piece, ...]
     after: tuple[Piece, ...]
-    """The same pieces in the same order."""
+    """The same pieces in the same order, without those that a step dropped; then those that one added."""
     seams: tuple[Seam, ...]
     measured_before: Measured
     measured_after: Measured
@@ -58,6 +58,8 @@ class SizeRun(Struct, frozen=True):
 
     not_done: tuple[NotDoneRow, ...] = ()
     """Steps that were not done, since their conditions did not hold."""
+    seams_as_read: bool = True
+    """Whether no step changed what is sewn to what."""
 
     @property
     def size(self) -> str | None:
@@ -82,7 +84,10 @@ def measurement_rows(before: Sequence[Measurement], after: Sequence[Measurement]
 
 
 def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
-    """Pair each piece's measurements before and after; both the same where no step was run."""
+    """Pair each piece's measurements before and after; both the same where no step was run.
+
+    A piece that was added has none before, one that was dropped none after.
+    """
     return tuple(
         PieceRow(
             piece.file,
@@ -91,5 +96,5 @@ def piece_rows(run: SizeRun) -> tuple[PieceRow, ...]:
             piece.size,
             measurement_rows(run.measured_before.get(piece.title, ()), run.measured_after.get(piece.title, ())),
         )
-        for piece in run.before
+        for piece in {piece.key: piece for piece in (*run.before, *run.after)}.values()
     )

@@ -22,7 +22,15 @@ class MeasureUnit(StrEnum):
     """The unit of a measurement's value."""
 
     MM = "mm"
+    """A length."""
+    MM2 = "mm2"
+    """An area, in square millimetres."""
     DEG = "deg"
+    """An angle."""
+    NUMBER = "number"
+    """A plain number: a count, a ratio."""
+    SHARE = "share"
+    """A part of a whole, 1 for all of it; read as per cent."""
 
 
 class PieceKind(StrEnum):
@@ -33,6 +41,19 @@ class PieceKind(StrEnum):
     BACK = "back"
     YOKE = "yoke"
     OTHER = "other"
+
+
+ANY_KIND = "any"
+"""Stands among the kinds of an operation or a measurer for every kind of piece, a plug-in's own among them."""
+
+
+def is_of_kinds(kind: str, kinds: tuple[str, ...]) -> bool:
+    """Tell whether a piece's kind is one of ``kinds``, of which ``ANY_KIND`` stands for all.
+
+    >>> is_of_kinds("cuff", ("sleeve", "any")), is_of_kinds("cuff", ("sleeve",))
+    (True, False)
+    """
+    return kind in kinds or ANY_KIND in kinds
 
 
 class Side(StrEnum):

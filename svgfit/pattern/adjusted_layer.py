@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_point
+from svgfit.model.adjusted_attributes import OutlineAttributes, parse_attributes, parse_names, parse_point
 from svgfit.model.drawing import Layer, Shape, Text
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
@@ -38,9 +38,15 @@ def adjusted_pieces(file: str, layers: Sequence[Layer], rule_of: Callable[[str],
         shapes = [(shape, dict(shape.data)) for shape in layer.shapes if _is_read(shape.data)]
         texts = [(drawn.text, dict(drawn.data)) for drawn in layer.texts if _is_read(drawn.data)]
         own = [(shape, data) for shape, data in shapes if _belongs(data, key, keys)]
-        written = tuple(text for text, data in texts if _belongs(data, key, keys))
+        written = [(text, data) for text, data in texts if _belongs(data, key, keys)]
         found.append(_piece(file, key, own, written, rule_of(key[0])))
     return found
+
+
+def dropped_pieces(layers: Sequence[Layer]) -> tuple[tuple[str, str | None], ...]:
+    """List names and sizes of the pieces that a run dropped: they are drawn, and no longer belong to the pattern."""
+    said = (dict(shape.data).get("dropped") for layer in layers if layer.ours == "adjusted" for shape in layer.shapes)
+    return tuple(dict.fromkeys(piece for text in said if text for piece in parse_names(text)))
 
 
 def written_twice(layers: Sequence[Layer]) -> tuple[str, ...]:
@@ -80,7 +86,7 @@ def _piece(
     file: str,
     key: tuple[str, str | None],
     shapes: Sequence[tuple[Shape, dict[str, str]]],
-    texts: tuple[Text, ...],
+    texts: Sequence[tuple[Text, dict[str, str]]],
     rule: PieceRule | None,
 ) -> DrawnPiece:
     lines = {line: tuple(shape for shape, data in shapes if data.get("line") == line) for line in DrawnLine}
@@ -91,17 +97,22 @@ def _piece(
     details: list[Shape] = []
     marks: list[Mark] = []
     loose: list[Shape] = []
+    own: list[tuple[str | None, Mark]] = []
     for shape, said in shapes:
         role = said.get("role", "")
         if role in _CURVES:
             curves[_CURVES[role]].extend(shape.curves)
         elif role == MarkKind.DETAIL:
-            details.append(shape)
+            details.append(replace(shape, name=said.get("name")))
         elif role in (MarkKind.NOTCH, "shoulder-notch"):
             mark = _notch(shape, said)
             loose.append(shape)
             if mark:
                 marks.append(mark)
+        elif role:
+            own.append((said.get("part"), _own_mark(said, shape.curves, None)))
+    plain = tuple(text for text, said in texts if _is_plain(said))
+    own += [(said.get("part"), _own_mark(said, (), text)) for text, said in texts if not _is_plain(said)]
     landmarks = attributes.landmarks if attributes else ()
     return DrawnPiece(
         file=file,
@@ -119,8 +130,9 @@ def _piece(
         fold=tuple(curves[Role.FOLD_LINE]),
         details=tuple(details),
         landmarks=tuple((mark.name, attributes.placement.apply(mark.at)) for mark in landmarks if attributes),
-        texts=texts,
+        texts=plain,
         marks=tuple(marks),
+        own_marks=_joined(own),
         attributes=attributes,
     )
 
@@ -134,6 +146,33 @@ def _notch(shape: Shape, data: dict[str, str]) -> Mark | None:
     except ValueError:
         return None
     return Mark(data["role"].replace("-", " "), shape.curves, data["edge"], at, data.get("name"))
+
+
+def _is_plain(data: dict[str, str]) -> bool:
+    """Tell whether a text is one like those of any drawing: of no kind of a plug-in's own, and without a name."""
+    return data.get("role", MarkKind.TEXT) == MarkKind.TEXT and "name" not in data
+
+
+def _own_mark(data: dict[str, str], curves: tuple[Curve, ...], text: Text | None) -> Mark:
+    """Read a mark of a kind that only a plug-in knows, as it was written; a damaged place is none."""
+    role = data.get("role", "")
+    plain = role.replace("-", " ")
+    try:
+        at = parse_point(data["at"]) if "at" in data else None
+    except ValueError:
+        at = None
+    kind = plain if plain in tuple(MarkKind) else role
+    return Mark(kind, () if "bare" in data else curves, data.get("edge"), at, data.get("name"), text)
+
+
+def _joined(found: Sequence[tuple[str | None, Mark]]) -> tuple[Mark, ...]:
+    """Join the lines and the text of one mark again."""
+    marks: dict[object, Mark] = {}
+    for number, (part, mark) in enumerate(found):
+        key = number if part is None else part
+        known = marks.get(key)
+        marks[key] = mark if known is None else replace(known, text=mark.text, curves=(*known.curves, *mark.curves))
+    return tuple(marks.values())
 
 
 def _allowances(attributes: OutlineAttributes | None, rule: PieceRule | None) -> dict[str, float]:
@@ -196,6 +235,7 @@ def rebuild_piece(drawn: DrawnPiece) -> Piece | None:
             for dart in attributes.darts
         ),
         corners=drawn.corners,
+        data=attributes.data,
     )
     lines = [_without_closing_point(curve) for shape in drawn.cut for curve in shape.curves]
     if len(lines) != 1 or not lines[0].is_closed(_CLOSED):
@@ -262,7 +302,20 @@ def _marks(drawn: DrawnPiece, home: Affine) -> tuple[Mark, ...]:
     marks.extend(Mark(kind, _moved((curve,), home)) for kind, curves in lines for curve in curves)
     marks.extend(Mark(MarkKind.DETAIL, _moved(shape.curves, home), name=shape.name) for shape in drawn.details)
     marks.extend(Mark(MarkKind.TEXT, text=_moved_text(text, home)) for text in drawn.texts)
-    return tuple(marks)
+    return (*marks, *own_marks(drawn, home))
+
+
+def own_marks(drawn: DrawnPiece, to_frame: Affine) -> tuple[Mark, ...]:
+    """Give the marks of plug-ins' own kinds, in the frame that ``to_frame`` leads to."""
+    return tuple(
+        replace(
+            mark,
+            curves=_moved(mark.curves, to_frame),
+            at=None if mark.at is None else to_frame.apply(mark.at),
+            text=None if mark.text is None else _moved_text(mark.text, to_frame),
+        )
+        for mark in drawn.own_marks
+    )
 
 
 def _moved(curves: Sequence[Curve], motion: Affine) -> tuple[Curve, ...]:

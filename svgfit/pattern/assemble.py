@@ -18,7 +18,7 @@ from svgfit.model.drawing import Layer, Shape
 from svgfit.model.length import both_ways
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
-from svgfit.pattern.adjusted_layer import adjusted_pieces, written_twice
+from svgfit.pattern.adjusted_layer import adjusted_pieces, dropped_pieces, written_twice
 from svgfit.pattern.convention import Convention, LayerRole, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES, LayerRow, Remarks, list_names, merge_rows, spellings
@@ -277,6 +277,7 @@ def _adjusted_first(
         what = "adjusted outlines are on several layers, since one was edited; what was written last is looked at"
         remarks.guess(f"{file}: {what}: {list_names(twice)}")
     taken = {(name_key(piece.name), piece.size) for piece in adjusted}
+    taken |= {(name_key(name), size) for name, size in dropped_pieces(layers)}
     rest = [piece for piece in drawn if (name_key(piece.name), piece.size) not in taken]
     if not adjusted and rest:
         remarks.warn(f"{file}: has no adjusted layer, so its pieces are taken as they were drawn")

@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from svgfit.model.operation import Outcome as Outcome
     from svgfit.model.operation import Parameter as Parameter
     from svgfit.model.operation import Reach as Reach
+    from svgfit.model.operation import beside as beside
     from svgfit.model.operation import hookimpl as hookimpl
     from svgfit.model.operation import replace as replace
     from svgfit.model.operation import swap as swap
@@ -90,7 +91,7 @@ HOMES = {
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
     "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
-    "svgfit.model.operation": "Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
+    "svgfit.model.operation": "beside Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
     "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
     "svgfit.model.plan": "Seam",
     "svgfit.model.raw_piece": "DrawnPiece Measurer Recogniser",

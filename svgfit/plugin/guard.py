@@ -10,7 +10,8 @@ from typing import TypeVar
 
 from msgspec import Struct
 
-from svgfit.model.refusal import Refusal
+from svgfit.model.refusal import BrokenPlugin, Refusal
+from svgfit.plugin.watchdog import line_in, watched
 
 Result = TypeVar("Result")
 
@@ -27,9 +28,9 @@ class PluginFault(Exception):
     def __repr__(self) -> str:
         return str(self)
 
-    def refusal(self, place: str = "", todo: str = "") -> Refusal:
+    def refusal(self, place: str = "", todo: str = "") -> BrokenPlugin:
         """Turn the fault into what a person sees when svgfit can't go on without the plug-in."""
-        return Refusal(place, str(self), todo or "this is the plug-in's own fault; --debug shows where in it")
+        return BrokenPlugin(place, str(self), todo or "this is the plug-in's own fault; --debug shows where in it")
 
 
 class Unusable(Exception):
@@ -47,18 +48,42 @@ class Guard(Struct, frozen=True):
     """Whether what the plug-in prints goes to stderr. Python has one stdout for all threads, so only a program that has
     its process to itself (the command line) asks for this; a library leaves stdout as it is."""
 
-    def run(self, action: Callable[[], Result]) -> Result:
+    stock: bool = False
+    """Whether it is one of svgfit's own."""
+
+    @property
+    def who(self) -> str:
+        """Name the plug-in and its file, for messages."""
+        return f"plug-in {self.name} ({self.where})"
+
+    timeout: float | None = None
+    """Seconds after which the program is ended where the plug-in does not come back; None: never. As ``to_stderr``,
+    only for a program that has its process to itself."""
+
+    def run(self, action: Callable[[], Result], place: str = "", *, watch: bool = True) -> Result:
         """Return what ``action`` gives back; raise PluginFault for anything it throws but a Refusal or an interruption.
 
-        A plug-in's exit (SystemExit) counts as a fault: one bad plug-in must never take the tool down.
+        A plug-in's exit (SystemExit) counts as a fault: one bad plug-in must never take the tool down. ``place`` says
+        where in the plan it stands, should it not come back; without ``watch`` that is not looked at, for what is
+        called thousands of times.
         """
         try:
             with redirect_stdout(sys.stderr) if self.to_stderr else nullcontext():
-                return action()
+                if self.timeout is None or not watch:
+                    return action()
+                with watched(self.timeout, lambda thread: self._overdue(place, thread)):
+                    return action()
         except (Refusal, PluginFault):
             raise
         except (Exception, SystemExit) as error:  # a stranger's code may throw anything
             raise PluginFault(self.name, self.where, reason(error, self.file)) from error
+
+    def _overdue(self, place: str, thread: int) -> str:
+        """Say that the plug-in did not come back, and where in it."""
+        line = line_in(self.file, thread)
+        at = f" (line {line})" if line else ""
+        what = f"{self.who} did not come back within {self.timeout:g} s{at}"
+        return f"{f'{place}: ' if place else ''}{what}; nothing is written; --step-timeout gives it longer"
 
 
 def reason(error: BaseException, file: str | None = None) -> str:

@@ -25,13 +25,14 @@ def svgfit_operations() -> Iterable[Operation]:
 
     Returns: ``Operation`` records. The name of one that is alone in a file is the file's stem (or the entry point's
     name); several in a file, or beside other hooks, have names of their own. ``run(job)`` is given a ``Job``
-    (lengths among its values in mm) and returns an ``Outcome``: all pieces of the job in the same order, changed or
-    not; ``got``, measured afterwards (mm); ``moved``, the parts of a piece that was cut (``parted.moved``).
-    ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
+    (lengths among its values in mm) and returns an ``Outcome``: all pieces of the job, changed or not, and new ones
+    (see "Pieces in and out"); ``got``, measured afterwards, each with its unit; ``moved``, the parts of a piece
+    that was cut (``parted.moved``). ``words(facts)`` is given ``StepFacts`` (mm) and returns ``Words``.
 
     On failure: an exception here marks the plug-in ``failed`` with its reason, and a plan that needs it stops with that
     reason. In ``run``, a Refusal (``raise job.refuse("what is wrong", "what to do")``) stops the plan with its own
-    line, any other exception, or an Outcome that can't be, with one that names the plug-in. In ``words``, general words
+    line, any other exception, or an Outcome that can't be (see "What is checked"), with one that names the plug-in,
+    its file and the step; nothing is written. In ``words``, general words
     take the place of its own, with a warning.
 
     Worked example, a file ``letter_it.py``::
@@ -77,8 +78,9 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
     (no) to 1 (sure) and never refuses, ``recognise`` the ``Piece`` in its own frame, with what had to be guessed in
     ``guessed``.
 
-    On failure: an exception in ``suits`` counts as 0, with a warning. A Refusal from ``recognise`` is shown as it is;
-    any other exception stops with the plug-in's name.
+    On failure: an exception in ``suits``, or what is not 0 to 1, counts as 0, with a warning. A Refusal from
+    ``recognise`` is shown as it is, or told of a piece that is then of kind "other"; any other exception, or a piece
+    that can't be (see "What is checked"), stops with the plug-in's name and file.
 
     Worked example: docs/examples/plugins/cuffs.py; of the stock ones plugins/recognisers/yoke.py.
     """
@@ -92,9 +94,11 @@ def svgfit_measurers() -> Iterable[Measurer]:
     When: on load. ``measure(piece)`` for each piece of its kinds, before the first step and after each.
 
     Returns: ``Measurer`` records; ``measure`` is given a ``Piece`` in its own frame and returns ``Measurement``
-    records, in mm (or "deg"). A name that svgfit or another plug-in uses already is an error that names both.
+    records, each in its unit: "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a ratio) or
+    "share" (1 for all of it). A name that svgfit or another plug-in uses already is an error that names both.
 
-    On failure: a warning with the plug-in's name; the other measurements stand.
+    On failure: a warning with the plug-in's name and file. A figure that is no finite number, or in no such unit, is
+    left out; after an exception all of the measurer's on that piece are. The other measurements stand.
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
     [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
@@ -114,7 +118,7 @@ def svgfit_readers() -> Iterable[Reader]:
     layered SVG whose unit is 1 mm, and what there is to mind. It opens no file itself.
 
     On failure: an exception in ``suits`` counts as no, with a warning. A Refusal from ``read`` is shown as it is; any
-    other exception stops with the plug-in's name.
+    other exception, or what is no ``Converted``, stops with the plug-in's name and file.
 
     Worked example, a file ``reader_packed.py``: ``formats.Reader("packed", (".packed",), lambda head:
     head.startswith(b"PACK"), lambda file, data, wishes: formats.Converted(zlib.decompress(data[4:])))``.
@@ -131,7 +135,8 @@ def svgfit_writers() -> Iterable[Writer]:
     Returns: ``Writer`` records. ``write`` is given a ``Convertible`` (lines in page millimetres; ``needs`` says whether
     its pieces must be known) and returns the file's bytes, the same for the same drawing. It writes no file itself.
 
-    On failure: a Refusal from ``write`` is shown as it is; any other exception stops with the plug-in's name.
+    On failure: a Refusal from ``write`` is shown as it is; any other exception, or what is no bytes, stops with the
+    plug-in's name and file.
 
     Worked example: plugins/writers/svg.py.
     """

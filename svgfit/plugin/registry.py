@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
 from threading import RLock, local
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from msgspec.structs import replace
 
@@ -18,7 +18,7 @@ from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.wording import closest_name, suggestion
-from svgfit.plugin import validate
+from svgfit.plugin import sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
@@ -33,8 +33,16 @@ class Registry:
     ``warnings``. Threads may share one. ``to_stderr``: what plug-ins print goes to stderr (see ``Guard``).
     """
 
-    def __init__(self, sources: Iterable[Source], without: Iterable[str] = (), *, to_stderr: bool = False) -> None:
+    def __init__(
+        self,
+        sources: Iterable[Source],
+        without: Iterable[str] = (),
+        *,
+        to_stderr: bool = False,
+        step_timeout: float | None = None,
+    ) -> None:
         self._to_stderr = to_stderr
+        self._step_timeout = step_timeout
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
@@ -172,7 +180,9 @@ class Registry:
 
     def without(self, name: str) -> Registry:
         """Return a registry of the same plug-ins with one more switched off."""
-        return Registry(self._sources, (*self._without, name), to_stderr=self._to_stderr)
+        return Registry(
+            self._sources, (*self._without, name), to_stderr=self._to_stderr, step_timeout=self._step_timeout
+        )
 
     def warn(self, text: str) -> None:
         """Keep a warning, once."""
@@ -190,7 +200,9 @@ class Registry:
 
     def guard(self, source: Source) -> Guard:
         """Make the guard under which a plug-in's code is to run."""
-        return Guard(source.name, source.where, source.folder or source.code, self._to_stderr)
+        stock = source.origin == "stock"
+        file = source.folder or source.code
+        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout)
 
     # -- inside -------------------------------------------------------------------------------------------------
 
@@ -263,20 +275,16 @@ class Registry:
 
         def suits(piece: DrawnPiece) -> float:
             try:
-                return guard.run(lambda: float(record.suits(piece)))
+                return guard.run(lambda: sound_results.sureness(record.suits(piece)))
             except PluginFault as fault:
                 self.warn(f"{piece.where}: {fault}")
                 return 0.0
 
         def recognise(piece: DrawnPiece) -> Piece:
             try:
-                found: Any = guard.run(lambda: record.recognise(piece))
+                return guard.run(lambda: sound_results.recognised(record.recognise(piece), piece, record.kinds))
             except PluginFault as fault:
                 raise fault.refusal(piece.where, f"--without {source.name} goes on without it") from fault
-            if not isinstance(found, Piece):
-                why = f"recognise gives back a {type(found).__name__}, not a Piece"
-                raise PluginFault(source.name, source.where, why).refusal(piece.where)
-            return found
 
         return replace(record, suits=suits, recognise=recognise)
 
@@ -285,14 +293,13 @@ class Registry:
 
         def measure(piece: Piece) -> tuple[Measurement, ...]:
             try:
-                found: Any = guard.run(lambda: tuple(record.measure(piece)))
-                if not all(isinstance(item, Measurement) for item in found):
-                    why = "measure gives back what is not a Measurement"
-                    raise PluginFault(source.name, source.where, why)
+                good, bad = guard.run(lambda: sound_results.measured(record.measure(piece)))
             except (PluginFault, Refusal) as fault:
-                self.warn(f"{piece.where}: {fault}")
+                self.warn(f"{piece.where}: {_named(fault, source)}; its figures are left out")
                 return ()
-            return found
+            for why in bad:
+                self.warn(f"{piece.where}: {PluginFault(source.name, source.where, why)}")
+            return good
 
         return replace(record, measure=measure)
 
@@ -308,13 +315,9 @@ class Registry:
 
         def read(file: str, data: bytes, wishes: Wishes) -> Converted:
             try:
-                found: Any = guard.run(lambda: record.read(file, data, wishes))
+                return guard.run(lambda: sound_results.converted(record.read(file, data, wishes)))
             except PluginFault as fault:
                 raise fault.refusal(file) from fault
-            if not isinstance(found, Converted) or not isinstance(found.svg, bytes):  # pyright: ignore[reportUnnecessaryIsInstance]
-                why = f"read gives back a {type(found).__name__}, not Converted bytes"
-                raise PluginFault(source.name, source.where, why).refusal(file)
-            return found
 
         return replace(record, suits=suits, read=read)
 
@@ -323,13 +326,9 @@ class Registry:
 
         def write(drawing: Convertible) -> bytes:
             try:
-                found: Any = guard.run(lambda: record.write(drawing))
+                return guard.run(lambda: sound_results.written(record.write(drawing)))
             except PluginFault as fault:
                 raise fault.refusal(drawing.file) from fault
-            if not isinstance(found, bytes):
-                why = f"write gives back a {type(found).__name__}, not bytes"
-                raise PluginFault(source.name, source.where, why).refusal(drawing.file)
-            return found
 
         return replace(record, write=write)
 
@@ -354,28 +353,37 @@ class Registry:
             return guard.run(lambda: bool(record.speaks(root)))
 
         def layer(element: Element) -> LayerFacts | None:
-            found: Any = guard.run(lambda: record.layer(element))
-            if found is not None and not isinstance(found, LayerFacts):
-                why = f"layer gives back a {type(found).__name__}, not LayerFacts"
-                raise PluginFault(source.name, source.where, why)
-            return found
+            return guard.run(lambda: sound_results.layer_facts(record.layer(element)), watch=False)
 
         def extra(element: Element) -> bool:
             ask = record.extra
-            return ask is not None and guard.run(lambda: bool(ask(element)))
+            return ask is not None and guard.run(lambda: bool(ask(element)), watch=False)
 
         return replace(record, speaks=speaks, layer=layer, extra=extra if record.extra is not None else None)
 
 
 def open_registry(
-    folders: Iterable[str] = (), *, without: Iterable[str] = (), stock: str | None = None, to_stderr: bool = False
+    folders: Iterable[str] = (),
+    *,
+    without: Iterable[str] = (),
+    stock: str | None = None,
+    to_stderr: bool = False,
+    only_stock: bool = False,
+    step_timeout: float | None = None,
 ) -> Registry:
     """Find the plug-ins of the stock folder, of installed packages and of the given folders; import none.
 
     ``without`` switches some off. ``to_stderr``: what plug-ins print goes to stderr, for a program that has its process
-    to itself. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
+    to itself. ``only_stock``: those of svgfit alone. ``step_timeout``: seconds after which such a program is ended
+    where a plug-in does not come back. Raises Refusal where a folder can't be read or a name in ``without`` is unknown.
     """
-    return Registry(find_sources(folders, stock=stock), without, to_stderr=to_stderr)
+    sources = find_sources(folders, stock=stock, only_stock=only_stock)
+    return Registry(sources, without, to_stderr=to_stderr, step_timeout=step_timeout)
+
+
+def _named(fault: PluginFault | Refusal, source: Source) -> str:
+    """Write what stopped a plug-in, with its name and file, whichever of the two it was."""
+    return str(fault) if isinstance(fault, PluginFault) else f"plug-in {source.name} ({source.where}): {fault}"
 
 
 def _nearest(text: str, names: Iterable[str], intro: str) -> str:

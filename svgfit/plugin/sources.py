@@ -296,14 +296,18 @@ def module_source(module: ModuleType) -> Source:
     return _read(Source(stem, "module", path or name, module=name, module_file=path))
 
 
-def find_sources(folders: Iterable[str] = (), *, stock: str | None = None) -> tuple[Source, ...]:
+def find_sources(
+    folders: Iterable[str] = (), *, stock: str | None = None, only_stock: bool = False
+) -> tuple[Source, ...]:
     """Find all plug-ins: stock, packages, then the folders a person named; one file counts once.
+
+    ``only_stock``: packages and folders are not looked into.
 
     Raises Refusal where a folder can't be read.
     """
     stock = stock_folder() if stock is None else stock
-    found = [*folder_sources(stock, "stock"), *package_sources()]
-    for folder in folders:
+    found = [*folder_sources(stock, "stock"), *(() if only_stock else package_sources())]
+    for folder in () if only_stock else folders:
         found += folder_sources(folder, f"folder {folder}")
     kept: dict[str, Source] = {}
     installed = {os.path.realpath(source.module_file) for source in found if source.module_file}

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import math
 import re
 from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
-from svgfit.geometry.affine import Affine
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
-from svgfit.model.operation import Movement, Operation, Outcome, Parameter, Reach
-from svgfit.model.piece import Piece
+from svgfit.model.operation import Operation, Parameter, Reach
 from svgfit.model.raw_piece import Measurer, Recogniser
-from svgfit.model.report import Annotation, Check, Opening
-from svgfit.model.vocabulary import ParameterKind, Status
+from svgfit.model.vocabulary import ANY_KIND, ParameterKind
 from svgfit.plugin.guard import Unusable
+from svgfit.plugin.sound_pieces import number, what_is
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
 from svgfit.version import API_VERSION
@@ -31,11 +28,11 @@ def records(found: Any, kind: type[Record], hook: str) -> tuple[Record, ...]:
     """Return the hook's result as a tuple of records of one kind, at least one."""
     given: Any = (found,) if isinstance(found, kind) else found
     if isinstance(given, str) or not hasattr(given, "__iter__"):
-        raise Unusable(f"{hook} gives back {_what(given)}, not a list of {kind.__name__} records")
+        raise Unusable(f"{hook} gives back {what_is(given)}, not a list of {kind.__name__} records")
     items: list[Record] = []
     for item in given:
         if not isinstance(item, kind):
-            raise Unusable(f"{hook} gives back a list with {_what(item)} in it, not only {kind.__name__} records")
+            raise Unusable(f"{hook} gives back a list with {what_is(item)} in it, not only {kind.__name__} records")
         items.append(item)
     if not items:
         raise Unusable(f"{hook} gives back nothing")
@@ -86,7 +83,7 @@ def operation(found: Any) -> Operation:
             raise Unusable(f"parameter {name} is in one_of and has a default: it would always be given")
     reaches = _reaches(found, names)
     if not isinstance(found.instructions, Instructions):
-        raise Unusable(f"the operation's instructions are {_what(found.instructions)}, not an Instructions record")
+        raise Unusable(f"the operation's instructions are {what_is(found.instructions)}, not an Instructions record")
     kinds = _kinds(found.kinds, empty=True)
     return replace(found, parameters=parameters, one_of=groups, kinds=kinds, reaches=reaches)
 
@@ -99,7 +96,7 @@ def _reaches(found: Operation, names: list[str]) -> tuple[Reach, ...]:
         asked += [found.compares.first, found.compares.second, found.compares.least, found.compares.most]
     for reach in reaches:
         if not isinstance(reach, Reach):
-            raise Unusable(f"what the operation reaches is {_what(reach)}, not a Reach record")
+            raise Unusable(f"what the operation reaches is {what_is(reach)}, not a Reach record")
         if not (reach.parameter or reach.change):
             raise Unusable(f"how {reach.figure} is asked for is missing: name a parameter, or one that is its change")
         asked += [reach.parameter, reach.change, reach.share, reach.limit, *(name for name, _ in reach.given)]
@@ -111,13 +108,13 @@ def _reaches(found: Operation, names: list[str]) -> tuple[Reach, ...]:
 def words(found: Any) -> Words:
     """Return the teaching words of a step as they are."""
     if not isinstance(found, Words):
-        raise Unusable(f"the words of a step are {_what(found)}, not a Words record")
+        raise Unusable(f"the words of a step are {what_is(found)}, not a Words record")
     return found
 
 
 def _parameter(found: object) -> Parameter:
     if not isinstance(found, Parameter):
-        raise Unusable(f"a parameter is {_what(found)}, not a Parameter record")
+        raise Unusable(f"a parameter is {what_is(found)}, not a Parameter record")
     _named(found.name, "a parameter's name")
     if found.name in _TAKEN:
         raise Unusable(f"a parameter can't be named {found.name!r}: every step has that already")
@@ -128,13 +125,28 @@ def _parameter(found: object) -> Parameter:
             READERS[found.kind](found.default)
         except (ValueError, AttributeError, TypeError) as error:
             raise Unusable(f"the default of parameter {found.name} can't be read: {error}") from None
-    if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
-        raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
+    _ranged(found)
     also: Any = found.also
     if isinstance(also, str) or not all(isinstance(each, str) for each in also):
         raise Unusable(f"parameter {found.name}: its older names are not a list of words")
     found = replace(found, also=tuple(also))
     return _with_choices(found) if found.choices else found
+
+
+def _ranged(found: Parameter) -> None:
+    """Raise Unusable where the range is none, or holds nothing that the parameter takes, its default among it."""
+    for what, limit in (("minimum", found.minimum), ("maximum", found.maximum)):
+        if limit is None:
+            continue
+        number(limit, f"parameter {found.name}: the {what}")
+        if found.kind not in (ParameterKind.LENGTH, ParameterKind.NUMBER):
+            raise Unusable(f"parameter {found.name}: a {found.kind} has no {what}")
+    if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
+        raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
+    value = None if found.default is None else READERS[found.kind](found.default)
+    low, high = found.minimum, found.maximum
+    if isinstance(value, float) and ((low is not None and value < low) or (high is not None and value > high)):
+        raise Unusable(f"parameter {found.name}: the default {found.default!r} is outside its range")
 
 
 def _with_choices(found: Parameter) -> Parameter:
@@ -163,7 +175,10 @@ def recogniser(found: Recogniser) -> Recogniser:
     """Return the recogniser, its kinds made a tuple."""
     if not callable(found.suits) or not callable(found.recognise):
         raise Unusable(f"recogniser {found.name!r} needs functions suits and recognise")
-    return replace(_with_name(found), kinds=_kinds(found.kinds))
+    kinds = _kinds(found.kinds)
+    if ANY_KIND in kinds:
+        raise Unusable(f"recogniser {found.name!r} names the kind {ANY_KIND!r}, which stands for every kind")
+    return replace(_with_name(found), kinds=kinds)
 
 
 def measurer(found: Measurer) -> Measurer:
@@ -196,84 +211,9 @@ def _suffix(name: str, text: Any) -> str:
     return text
 
 
-def outcome(found: Any, pieces: tuple[Piece, ...]) -> Outcome:
-    """Check what an operation handed back for these pieces: the right records, every piece still there, in order."""
-    if not isinstance(found, Outcome):
-        raise Unusable(f"run gives back {_what(found)}, not an Outcome")
-    after: tuple[Any, ...] = tuple(found.pieces)
-    if any(not isinstance(piece, Piece) for piece in after):
-        raise Unusable("run gives back pieces that are not Piece records")
-    if [_identity(piece) for piece in after] != [_identity(piece) for piece in pieces]:
-        raise Unusable("run must give back all pieces of the job, in the same order")
-    for piece in after:
-        _closed(piece)
-        _with_darts(piece)
-    lists: tuple[tuple[str, type[Any]], ...] = (
-        ("moved", Movement),
-        ("openings", Opening),
-        ("annotations", Annotation),
-        ("checks", Check),
-        ("warnings", str),
-    )
-    for name, kind in lists:
-        if any(not isinstance(item, kind) for item in getattr(found, name)):
-            raise Unusable(f"run gives back {name} that are not {kind.__name__} records")
-    for check in found.checks:
-        if check.status not in tuple(Status):
-            raise Unusable(f"check {check.name!r} has the status {check.status!r}, not pass, warn or fail")
-    for movement in found.moved:
-        _movement(movement, pieces)
-    got = tuple((str(name), float(value)) for name, value in found.got)
-    checked = {name: tuple(getattr(found, name)) for name, _ in lists}
-    return Outcome(pieces=after, got=got, **checked)
-
-
-def _movement(found: Movement, pieces: tuple[Piece, ...], accuracy: float = 0.1) -> None:
-    """Raise Unusable where a part is none of the piece (within ``accuracy`` mm), or did not move as paper does."""
-    piece = next((piece for piece in pieces if found.piece in (piece.title, piece.name)), None)
-    if piece is None:
-        raise Unusable(f"run gives back a movement of {found.piece!r}, which is no piece of the job")
-    if not found.edges or len(found.edges) != len(found.cuts):
-        raise Unusable(f"{piece.title}: a part that moved needs edges, and after each a cut")
-    motion = found.motion
-    if motion is not None and not _is_rigid(motion):
-        raise Unusable(f"{piece.title}: a part can only be shifted and turned, not stretched or mirrored")
-    outline = piece.outline()
-    for edge, line, after in zip(found.edges, found.cuts, (*found.edges[1:], found.edges[0]), strict=True):
-        ends = (line[0], line[-1]) if line else (edge.end, after.start)
-        gap = max(abs(ends[0] - edge.end), abs(ends[1] - after.start), outline.nearest(edge.point(len(edge) / 2))[1])
-        if not gap <= accuracy:
-            raise Unusable(f"{piece.title}: the edges and cuts of a part that moved do not close, by {gap:.3g} mm")
-
-
-def _is_rigid(motion: Affine) -> bool:
-    numbers = (motion.a, motion.b, motion.c, motion.d, motion.e, motion.f)
-    return all(map(math.isfinite, numbers)) and motion.is_uniform() and abs(motion.determinant - 1) <= 1e-6
-
-
-def _closed(piece: Piece, accuracy: float = 0.01) -> None:
-    """Raise Unusable where an edge does not end, within ``accuracy`` mm, where the next begins."""
-    for edge, after in zip(piece.edges, (*piece.edges[1:], *piece.edges[:1]), strict=True):
-        gap = abs(after.curve.start - edge.curve.end)
-        if not gap <= accuracy:
-            raise Unusable(f"{piece.title}: {edge.name} and {after.name} lie {gap:.3g} mm apart after it")
-
-
-def _with_darts(piece: Piece, accuracy: float = 0.1) -> None:
-    """Raise Unusable where a dart's mouth lies farther than ``accuracy`` mm from its edge: no length is right then."""
-    for dart in piece.darts:
-        edge = next((edge for edge in piece.edges if edge.name == dart.edge), None)
-        if edge is None or max(edge.curve.nearest(at)[1] for at in (dart.start, dart.end)) > accuracy:
-            raise Unusable(f"{piece.title}: the dart in its {dart.edge} does not lie on that edge after it")
-
-
-def _identity(piece: Piece) -> tuple[str, str, str | None]:
-    return piece.file, piece.name, piece.size
-
-
 def _with_name(found: Any) -> Any:
     if not isinstance(found.name, str) or not found.name.strip():
-        raise Unusable(f"{_what(found)} has no name")
+        raise Unusable(f"{what_is(found)} has no name")
     return found
 
 
@@ -284,12 +224,8 @@ def _named(name: object, what: str) -> None:
 
 def _kinds(found: Any, *, empty: bool = False) -> tuple[str, ...]:
     if isinstance(found, str) or not hasattr(found, "__iter__"):
-        raise Unusable(f"kinds is {_what(found)}, not a tuple of names")
+        raise Unusable(f"kinds is {what_is(found)}, not a tuple of names")
     kinds: tuple[Any, ...] = tuple(found)
     if not all(isinstance(kind, str) for kind in kinds) or not (kinds or empty):
         raise Unusable("kinds must name the kinds of piece, such as sleeve, front, back")
     return kinds
-
-
-def _what(found: object) -> str:
-    return "nothing" if found is None else f"a {type(found).__name__}"

@@ -9,8 +9,14 @@ from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.vocabulary import MeasureUnit, Status
 from svgfit.model.walk import Walk, holds_cap_ease, is_judged
 
-SAME = 0.005
-"""A change smaller than this (mm or degrees) is called the same."""
+_SAME = {
+    MeasureUnit.MM: 0.005,
+    MeasureUnit.DEG: 0.005,
+    MeasureUnit.MM2: 0.5,
+    MeasureUnit.NUMBER: 0.0005,
+    MeasureUnit.SHARE: 0.0005,
+}
+"""A change smaller than this, in the figure's own unit, is called the same."""
 
 
 UNCHANGED = "the same"
@@ -18,8 +24,8 @@ UNCHANGED = "the same"
 
 
 def value_text(value: float, measured_in: str, units: Units, *, signed: bool = False) -> str:
-    """Format a measurement: lengths in the reader's unit, angles (``measured_in`` degrees) in degrees."""
-    text = f"{value:.1f}°" if measured_in == MeasureUnit.DEG else units.length(value)
+    """Format a measurement: lengths and areas in the reader's unit, angles, numbers and shares as they are read."""
+    text = units.figure(value, measured_in)
     return f"+{text}" if signed and value > 0 else text
 
 
@@ -30,21 +36,21 @@ def change_text(change: float, measured_in: str, units: Units) -> str:
     >>> change_text(-0.004, "mm", Units()), change_text(0.04, "mm", Units(Unit.MM)), change_text(-12.7, "mm", Units())
     ('the same', 'the same', '-1/2 in')
     """
-    if is_same(change) or (measured_in != MeasureUnit.DEG and units.reads_as_none(change)):
+    if is_same(change, measured_in) or (measured_in == MeasureUnit.MM and units.reads_as_none(change)):
         return UNCHANGED
     return value_text(change, measured_in, units, signed=True)
 
 
-def is_same(change: float) -> bool:
-    """Tell whether a change (mm or degrees) is none to speak of."""
-    return abs(change) < SAME
+def is_same(change: float, measured_in: str = MeasureUnit.MM) -> bool:
+    """Tell whether a change is none to speak of."""
+    return abs(change) < _SAME[MeasureUnit(measured_in)]
 
 
 def cell_text(value: float | None, measured_in: str, units: Units, *, plain: bool = False) -> str:
     """Format a figure in a table, a dash for none; ``plain`` in one unit, where columns are narrow."""
     if value is None:
         return "–"
-    return units.plain(value) if plain and measured_in != MeasureUnit.DEG else value_text(value, measured_in, units)
+    return units.plain(value) if plain and measured_in == MeasureUnit.MM else value_text(value, measured_in, units)
 
 
 def row_change(row: MeasurementRow, units: Units, none: str = "") -> str:
@@ -82,7 +88,7 @@ def size_rows(every: Sequence[Sequence[MeasurementRow]], units: Units) -> list[t
 
 def has_changed(row: MeasurementRow) -> bool:
     """Tell whether a figure is another than before, came or went."""
-    return row.before is None or row.after is None or not is_same(row.after - row.before)
+    return row.before is None or row.after is None or not is_same(row.after - row.before, row.unit)
 
 
 def notable_rows(rows: Sequence[MeasurementRow]) -> tuple[MeasurementRow, ...]:

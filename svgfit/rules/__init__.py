@@ -119,9 +119,9 @@ Mm = Annotated[float, MeasureUnit.MM]
 MmRange = Annotated[tuple[float, float], MeasureUnit.MM]
 """Least and most."""
 Radians = Annotated[float, "rad"]
-Share = Annotated[float, "share"]
+Share = Annotated[float, MeasureUnit.SHARE]
 """A part of something: 0 to 1."""
-ShareRange = Annotated[tuple[float, float], "share"]
+ShareRange = Annotated[tuple[float, float], MeasureUnit.SHARE]
 """Least and most."""
 Times = Annotated[float, "times"]
 """A multiple of something."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from svgfit.model.length import MM_PER_INCH
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.rules import JUDGEMENT, PRACTICE, TRIALS, Mm, Share
 
 SHOULDER_CLOSE_ENOUGH: Annotated[Mm, PRACTICE] = MM_PER_INCH / 8
@@ -41,7 +42,7 @@ HIGHEST_REDRAWN: Annotated[Share, JUDGEMENT] = 0.65
 """The redrawn stretch reaches no further up than this share of the armhole, unless the notch stands higher."""
 REDRAWN_WITHOUT_NOTCH: Annotated[Share, JUDGEMENT] = 0.35
 """Without a (fit) notch it reaches at least this share up."""
-STARTS_TRIED: Annotated[tuple[float, ...], "share", TRIALS] = (0.5, 0.65, 0.8)
+STARTS_TRIED: Annotated[tuple[float, ...], MeasureUnit.SHARE, TRIALS] = (0.5, 0.65, 0.8)
 """Where it is tried to begin, as shares of the armhole, where that won't do."""
 HARDEST_PULL: Annotated[float, "logarithm of the weight", TRIALS] = 1.3
 """No more is pulled than by this: further, the curve would run as a corner."""

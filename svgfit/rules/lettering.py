@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from svgfit.model.vocabulary import MeasureUnit
 from svgfit.rules import JUDGEMENT, Mm, Points, Share, Times
 
 LARGEST_IN_DRAWING: Annotated[Mm, JUDGEMENT] = 4.8
@@ -17,7 +18,7 @@ LETTERS_ON_PIECE: Annotated[Times, JUDGEMENT] = 110.0
 """Between those, letters are the largest piece's longest side divided by this."""
 FULL_SIZE: Annotated[Mm, JUDGEMENT] = 4.6
 """The letters beside which weights of lines, dashes and arrowheads have their full-size measures."""
-TABLE_SHRINKS: Annotated[tuple[float, ...], "share", JUDGEMENT] = (1.0, 0.85, 0.75)
+TABLE_SHRINKS: Annotated[tuple[float, ...], MeasureUnit.SHARE, JUDGEMENT] = (1.0, 0.85, 0.75)
 """Tables are made smaller by this, in turn, where the page has no room."""
 NESTED_NAME: Annotated[Share, JUDGEMENT] = 0.85
 """A size's name along a nest's lines, beside the other letters."""

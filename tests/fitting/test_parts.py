@@ -9,7 +9,7 @@ from svgfit.fitting.slash import Slash
 from svgfit.fitting.spread import spread
 from svgfit.geometry.affine import Affine
 from svgfit.model.operation import Outcome, replace
-from svgfit.plugin import validate
+from svgfit.plugin import sound_results
 from svgfit.plugin.guard import Unusable
 from tests.fitting.sleeves import Shape, sleeve
 
@@ -51,7 +51,7 @@ def test_without_a_slash_there_are_no_parts():
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"piece": "Skirt"}, "no piece of the job"),
+        ({"piece": "Skirt"}, "a piece .Skirt.; the pieces are: Sleeve"),
         ({"edges": ()}, "needs edges"),
         ({"motion": Affine.scale(2)}, "not stretched or mirrored"),
         ({"motion": Affine.mirror(0j, 1j)}, "not stretched or mirrored"),
@@ -63,6 +63,6 @@ def test_parts_that_cannot_be_are_refused_with_the_reason(change, why):
     piece = sleeve(Shape())
     moved = spread(piece, level(piece, 80), UP).moved
     whole = Outcome((piece,), moved=moved)
-    assert validate.outcome(whole, (piece,)).moved == moved
+    assert sound_results.outcome(whole, (piece,), lambda _: {}, "x").moved == moved
     with pytest.raises(Unusable, match=why):
-        validate.outcome(replace(whole, moved=(replace(moved[0], **change),)), (piece,))
+        sound_results.outcome(replace(whole, moved=(replace(moved[0], **change),)), (piece,), lambda _: {}, "x")

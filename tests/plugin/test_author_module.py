@@ -16,7 +16,7 @@ PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "
 OFFERED = """
     API_VERSION Affine Annotation Check Curve Dart Dialect DrawnPiece Edge Instructions Job Landmark LayerFacts Mark
     Measurement Measurer Movement Opening Operation Outcome Parameter Piece REDRAW Reach Recogniser Refusal Seam
-    SearchResult Slash SpreadPiece StepFacts Words armholes at_least at_most both_ways edgework format_length
+    SearchResult Slash SpreadPiece StepFacts Words armholes at_least at_most beside both_ways edgework format_length
     formats from_svgpathtools hookimpl naming parse_length parts_moved recognising refuse_crossing replace rules
     sewing slash_words sleeves smallest_movement spread swap to_svgpathtools true unkept_promises
 """

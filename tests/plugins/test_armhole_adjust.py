@@ -253,7 +253,7 @@ def test_side_seams_that_were_not_equal_stay_as_they_were_and_it_is_told() -> No
 def test_a_notch_on_the_side_seam_is_not_cut_away() -> None:
     front, back = pair()
     at = front.edge("side seam").from_front().point(0.05)
-    front = replace(front, marks=(*front.marks, Mark("notch", (Curve.polyline([at, at - 6])), "side seam", at)))
+    front = replace(front, marks=(*front.marks, Mark("notch", (Curve.polyline([at, at - 6]),), "side seam", at)))
     with pytest.raises(Refusal, match="side seam lies"):
         run_steps((front, back), "armhole-adjust lower='30 mm'")
     assert run_steps((front, back), "armhole-adjust lower='10 mm'").after[0].marks[-1] == front.marks[-1]
@@ -269,7 +269,7 @@ def test_a_notch_on_the_side_seam_is_not_cut_away() -> None:
         ("armhole-adjust scoop='3 in'", "has no room", pair()),
         ("armhole-adjust length='3 in'", "reaches", pair()),
         ("armhole-adjust length='0 in'", "too little", pair()),
-        ("armhole-adjust length='18 in' by=magic", "no way to change", pair()),
+        ("armhole-adjust length='18 in' by=magic", "none of what it may be; give lower or scoop", pair()),
         ("armhole-adjust lower='1 in' by=scoop", "leave by out", pair()),
         ("armhole-adjust", "lower, scoop or length", pair()),
         ("armhole-adjust lower='1 in' piece=Front", "takes no piece", pair()),

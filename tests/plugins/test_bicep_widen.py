@@ -204,7 +204,7 @@ def mirrored(piece: Piece) -> Piece:
     [
         ("bicep-widen amount='8 in'", "more than half the bicep"),
         ("bicep-widen amount='-6 in'", "narrower than the hem"),
-        ("bicep-widen amount='1 in' how=sideways", "no way to widen"),
+        ("bicep-widen amount='1 in' how=sideways", "none of what it may be; give height, cap-length"),
         ("bicep-widen amount='1 in' taper='30 in'", "more than the underarm seam"),
         ("bicep-widen amount='1 in' how=hem taper='3 in'", "slash to the hem"),
         ("bicep-widen amount='1 in' redraw='3 in'", "makes none"),

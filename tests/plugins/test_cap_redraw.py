@@ -224,7 +224,7 @@ def test_two_redraws_after_each_other_hold() -> None:
         ("cap-redraw cap-length='900 mm'", "out of reach: redrawing the cap between its notches reaches"),
         ("cap-redraw cap-length='20 mm' within=whole", "out of reach: redrawing the whole cap reaches"),
         ("cap-redraw ease='1 in'", "needs the armholes"),
-        ("cap-redraw amount='1/4 in' within=middle", "within is 'middle'"),
+        ("cap-redraw amount='1/4 in' within=middle", "'middle' is none of what it may be; give notches or whole"),
         ("cap-redraw amount='1/4 in' share-back=2", "share-back"),
         ("cap-redraw", "amount"),
         ("cap-redraw amount='1/4 in' ease='1 in'", "amount"),

@@ -181,7 +181,7 @@ def test_stands_are_those_of_the_curves() -> None:
     ("step", "what", "pieces", "seams"),
     [
         ("notch-match", "needs the armhole", (sleeve(Shape()),), ()),
-        ("notch-match to=yoke", "neither of the two", scene(), (CAP_SEAM,)),
+        ("notch-match to=yoke", "none of what it may be; give armhole or cap", scene(), (CAP_SEAM,)),
         ("notch-match share-back=2", "too much", scene(), (CAP_SEAM,)),
         ("notch-match", "shoulder notch", scene(front=190.0, shape=Shape(front=130, height=90)), (CAP_SEAM,)),
         ("notch-match", "no pair of notches", (sleeve(Shape(), notches=False), *scene()[1:]), (CAP_SEAM,)),

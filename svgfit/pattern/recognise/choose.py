@@ -12,8 +12,9 @@ from svgfit.geometry.curve import Curve
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
-from svgfit.model.refusal import NoPiece, Refusal
+from svgfit.model.refusal import BrokenPlugin, NoPiece, Refusal
 from svgfit.model.vocabulary import MarkKind, PieceKind
+from svgfit.pattern.adjusted_layer import own_marks
 from svgfit.pattern.allowance import allowance_of, drawn_cut, measured_allowances, stitch_edges
 from svgfit.pattern.corners import find_sides
 from svgfit.pattern.cut_only import unproved
@@ -68,6 +69,8 @@ def _most_likely(drawn: DrawnPiece, recognisers: Sequence[Recogniser]) -> Piece:
         if best is not None and best[0] > 0:
             try:
                 piece = _recognised(best[2], drawn)
+            except BrokenPlugin:
+                raise
             except Refusal as refusal:
                 return _doubtful(drawn, best[2], refusal)
             if best[0] < 1 and piece.kind != PieceKind.OTHER:
@@ -92,6 +95,8 @@ def _recognised(recogniser: Recogniser, drawn: DrawnPiece) -> Piece:
     """Let the recogniser try; where it can't and the outline is open, the gap is what to mend first."""
     try:
         return recogniser.recognise(drawn)
+    except BrokenPlugin:
+        raise
     except Refusal as refusal:
         gaps = drawn_outline(drawn)[0].gaps
         if not gaps:
@@ -175,7 +180,7 @@ def collect_marks(
     for text in drawn.texts:
         way = to_frame.apply_vector(text.direction)
         marks.append(Mark(MarkKind.TEXT, text=replace(text, at=to_frame.apply(text.at), direction=way)))
-    return tuple(marks), (*doubts, *notches.left_out)
+    return (*marks, *own_marks(drawn, to_frame)), (*doubts, *notches.left_out)
 
 
 def drawn_lines(drawn: DrawnPiece) -> tuple[str, ...]:

@@ -1,16 +1,17 @@
 """The layer ``adjusted``: the piece as it is to be used, in page mm, and readable again by ``--from adjusted``.
 
 Every outline is one path; everything else says which piece it belongs to and what it is
-(``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text). Ornament (a
-halo, an arrowhead, white under a text) carries only which piece it is there for (svgfit.render.annotate.ink) and
-is not read back. The stitch path: svgfit.model.adjusted_attributes.
+(``data-svgfit-role``: notch, shoulder-notch, grain-line, bicep-line, centre-line, fold-line, detail, text, or a
+plug-in's own kind of mark; ``data-svgfit-part`` joins its lines and its text). Ornament (a halo, an arrowhead, white
+under a text) carries only which piece it is there for (svgfit.render.annotate.ink) and is not read back. The stitch
+path: svgfit.model.adjusted_attributes.
 """
 
 from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
@@ -42,8 +43,17 @@ _MIDDLE = 0.72
 Data = list[tuple[str, str | None]]
 
 
-def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> tuple[Ink, ...]:
-    """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath."""
+def piece_ink(
+    piece: Piece,
+    before: Piece,
+    cut: Curve | None,
+    scale: float,
+    dropped: Sequence[tuple[str, str | None]] = (),
+) -> tuple[Ink, ...]:
+    """Draw all of one piece; ``before`` is the piece as it was, for what shows through from beneath.
+
+    ``dropped``: names and sizes of pieces that the drawing no longer has; each outline says it, for a later run.
+    """
     tags: Data = [("data-svgfit-piece", piece.name)]
     size: Data = [("data-svgfit-size", piece.size)]
     ink: list[Ink] = []
@@ -57,19 +67,27 @@ def piece_ink(piece: Piece, before: Piece, cut: Curve | None, scale: float) -> t
     ]
     ink = [*_backings(piece, before), *ink]
     outline = piece.outline().transform(piece.placement)
-    data = [*tags, ("data-svgfit-line", DrawnLine.STITCH), *attributes]
+    gone = adjusted_attributes.format_names(dropped) if dropped else None
+    data = [*tags, ("data-svgfit-line", DrawnLine.STITCH), *attributes, ("data-svgfit-dropped", gone)]
     ink.append(svg_shapes.curves(ADJUSTED, DrawnLine.STITCH, [outline], scale, places=EXACT, data=data))
-    for mark in piece.marks:
-        ink.extend(_mark_ink(piece, mark, [*tags, *size], scale))
+    for number, mark in enumerate(piece.marks):
+        both = mark.text is not None and (mark.curves or mark.at is not None)
+        more: Data = [("data-svgfit-part", str(number))] if both else []
+        ink.extend(_mark_ink(piece, mark, [*tags, *size, *more], scale))
     return tuple(ink)
 
 
 def _mark_ink(piece: Piece, mark: Mark, tags: Data, scale: float) -> Iterable[Ink]:
-    data: Data = [*tags, ("data-svgfit-role", mark.kind.replace(" ", "-")), ("data-svgfit-name", mark.name)]
-    if mark.kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
+    own = mark.kind not in tuple(MarkKind)
+    role = mark.kind if own else mark.kind.replace(" ", "-")
+    data: Data = [*tags, ("data-svgfit-role", role), ("data-svgfit-name", mark.name)]
+    if own or mark.kind in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
         at = None if mark.at is None else adjusted_attributes.format_point(piece.placement.apply(mark.at))
         data += [("data-svgfit-edge", mark.edge), ("data-svgfit-at", at)]
-    lines = [curve.transform(piece.placement) for curve in mark.curves] or _tick(piece, mark)
+    if own and not mark.curves and mark.at is not None:
+        bare: Data = [*data, ("data-svgfit-bare", "yes")]
+        yield svg_shapes.cross(ADJUSTED, "guide", piece.placement.apply(mark.at), scale, bare)
+    lines = [curve.transform(piece.placement) for curve in mark.curves] or ([] if own else _tick(piece, mark))
     if lines:
         kind = _KIND.get(mark.kind, "guide")
         yield svg_shapes.curves(ADJUSTED, kind, lines, scale, places=EXACT, data=data)

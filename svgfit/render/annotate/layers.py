@@ -41,7 +41,7 @@ def draw_layers(scene: Scene) -> Drawn:
     working, names = working_ink(scene, notes, style)
     ink = [*working]
     for piece, before, cut in zip(scene.after, scene.before, scene.cut_after, strict=True):
-        ink.extend(owned(piece_ink(piece, before, cut, style.scale), piece))
+        ink.extend(owned(piece_ink(piece, before, cut, style.scale, scene.dropped), piece))
     drawing = Drawing(_field(scene, notes, style))
     labels: list[Label] = []
     rows = [_row_of(piece, scene.rows) for piece in scene.after]

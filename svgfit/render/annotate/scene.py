@@ -52,6 +52,8 @@ class Scene(Struct, frozen=True):
     """Every curve drawn in the original, in page mm: where the page is not free."""
     occupied_texts: tuple[Text, ...] = ()
     """Every text drawn in the original, in page mm."""
+    dropped: tuple[tuple[str, str | None], ...] = ()
+    """Names and sizes of pieces of this file that a step dropped: a later run that goes on from here has them not."""
     taken_ids: frozenset[str] = frozenset()
     """Ids of the original: ours must differ."""
     plan: str = ""

@@ -71,8 +71,10 @@ def dimension_line(
     return (*lines, head(layer, "dimension", start, -way, scale), head(layer, "dimension", end, way, scale))
 
 
-def cross(layer: str, kind: str, at: complex, scale: float) -> Ink:
+def cross(layer: str, kind: str, at: complex, scale: float, data: Attributes = ()) -> Ink:
     """Draw a small slanting cross."""
     arm = 1.6 * scale
     d = line_data(*([at - arm * way, at + arm * way] for way in (1 + 1j, 1 - 1j)))
-    return Ink(layer, (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True))]),), kind)
+    return Ink(
+        layer, (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True)), *data]),), kind
+    )

@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
-from svgfit.model.vocabulary import MeasureUnit
 from svgfit.model.walk import Walk
 from svgfit.render.annotate.block import (
     ROW,
@@ -72,7 +71,7 @@ def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: b
         blocks.append(
             _paragraphs(
                 "Steps",
-                [*_step_lines(shared_steps(scene.steps, scene.rows), scene.rows, style.units), *also, *same],
+                [*_step_lines(shared_steps(scene.steps, scene.rows), style.units), *also, *same],
                 width,
                 size,
             )
@@ -131,15 +130,12 @@ def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = Fals
     return table_block(title, cells, rights, size, narrow=narrow, inside=(title,))
 
 
-def _step_lines(steps: Sequence[StepRow], rows: Sequence[PieceRow], units: Units) -> Iterable[tuple[str, str]]:
-    measured_in = {figure.name: figure.unit for row in rows for figure in row.measurements}
+def _step_lines(steps: Sequence[StepRow], units: Units) -> Iterable[tuple[str, str]]:
     for n, step in enumerate(steps, 1):
         asked = ", ".join(f"{name} {value}" for name, value in step.asked.items()) or "nothing more"
-        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}."
-        amounts = (
-            f"{name} {value_text(value, measured_in.get(name, MeasureUnit.MM), units)}"
-            for name, value in step.got.items()
-        )
+        more = f" It {step.came_and_went}." if step.came_and_went else ""
+        yield f"{n}.", f"{step.do}{f', {step.piece}' if step.piece else ''}. Asked: {asked}.{more}"
+        amounts = (f"{name} {value_text(value, step.unit_of(name), units)}" for name, value in step.got.items())
         got = "; ".join(amounts)
         if got:
             yield "", f"Got: {got}."

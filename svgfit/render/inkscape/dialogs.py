@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from svgfit.model.length import both_ways_text
 from svgfit.model.operation import Operation, Parameter
-from svgfit.model.vocabulary import ParameterKind, PieceKind
+from svgfit.model.vocabulary import ANY_KIND, ParameterKind, PieceKind
 from svgfit.pattern.convention import FILE_NAME, Role, builtin_convention
 from svgfit.render.annotate.tables import CAUTIONS
 from svgfit.render.inkscape.inx import Dialog, Field, Label, Page, inx
@@ -192,7 +192,8 @@ def _meaning(item: Parameter) -> str:
 
 
 def _piece(kinds: Sequence[str]) -> tuple[Field, ...]:
-    meaning = f"A {' or '.join(kinds)}, by its name; may be left empty where only one fits."
+    what = "Any piece" if ANY_KIND in kinds else f"A {' or '.join(kinds)}"
+    meaning = f"{what}, by its name; may be left empty where only one fits."
     return (Field(f"{PREFIX}piece", "piece:", meaning),)
 
 

@@ -13,7 +13,7 @@ from msgspec import Struct
 from svgfit.model.instructions import Instructions
 from svgfit.model.length import Units
 from svgfit.model.operation import Operation
-from svgfit.model.piece import Piece
+from svgfit.model.piece import Piece, paired
 from svgfit.model.report import MeasurementRow
 from svgfit.model.run import Measured, SizeRun, Stage, measurement_rows
 from svgfit.model.walk import Walk
@@ -79,7 +79,7 @@ def shown_run(lesson: Lesson) -> SizeRun:
 
 def changed_pieces(run: SizeRun) -> tuple[tuple[Piece, Piece], ...]:
     """Pair the pieces before and after, of those that the plan changed."""
-    return tuple((old, new) for old, new in zip(run.before, run.after, strict=True) if new is not old)
+    return tuple((old, new) for old, new in paired(run.before, run.after) if new is not old)
 
 
 def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
@@ -88,7 +88,7 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
     before, figures = run.before, run.measured_before
     for number, stage in enumerate(run.stages, 1):
         after = lesson.measure(stage.pieces)
-        pairs = [(old, new) for old, new in zip(before, stage.pieces, strict=True) if new is not old]
+        pairs = [(old, new) for old, new in paired(before, stage.pieces) if new is not old]
         operation = lesson.operations.get(stage.row.do)
         words = PLAIN if operation is None else operation.instructions
         changes = tuple(change_of(old, new, stage, lesson.units, words) for old, new in pairs)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from svgfit.fitting.sewn import has_dart, sewn_length
 from svgfit.geometry.curve import Curve
 from svgfit.model.length import Units
-from svgfit.model.piece import Mark, Piece
+from svgfit.model.piece import Mark, Piece, edge_pairs
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import Figure, LandmarkName, MarkKind, Side
 from svgfit.pattern.cut_line import cut_line
@@ -81,7 +81,7 @@ def with_cut(picture: Picture, cut: Curve | None) -> Picture:
 
 def changed_allowances(before: Piece, after: Piece) -> tuple[str, ...]:
     """Name the edges of which the seam allowance is another now."""
-    pairs = zip(before.edges, after.edges, strict=False)
+    pairs = edge_pairs(before, after)
     return tuple(new.name for old, new in pairs if old.allowance != new.allowance)
 
 

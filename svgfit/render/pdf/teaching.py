@@ -13,7 +13,7 @@ from msgspec import Struct
 from svgfit.model.length import Units
 from svgfit.model.report import Check, MeasurementRow
 from svgfit.model.run import SizeRun, piece_rows
-from svgfit.model.vocabulary import MeasureUnit, Status
+from svgfit.model.vocabulary import Status
 from svgfit.model.wording import listed
 from svgfit.render.annotate.block import block_document
 from svgfit.render.annotate.line_kinds import PageStyle
@@ -261,8 +261,7 @@ def _table(rows: Sequence[tuple[str, MeasurementRow]], units: Units, *, heavy: b
 def _step(step: Taught, lesson: Lesson, layout: Layout) -> StepBlock:
     """Collect what is said and shown of one step."""
     row, units = step.stage.row, lesson.units
-    kinds = {item.name: item.unit for _, item in reversed(step.figures)}
-    got = [f"{name} {value_text(value, kinds.get(name, MeasureUnit.MM), units)}" for name, value in row.got.items()]
+    got = [f"{name} {value_text(value, row.unit_of(name), units)}" for name, value in row.got.items()]
     shown = _pictures(step, lesson, layout)
     parts: list[Part] = []
     first = 1

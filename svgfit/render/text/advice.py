@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from svgfit.model.advice import CANT, CHOSEN, DO, OPEN, PASS, UNKNOWN, Advice, Cost, Finding, Goal, Way, title_of
 from svgfit.model.length import Units, sixteenths
 from svgfit.model.plan import Step
-from svgfit.model.vocabulary import Figure, Unit
+from svgfit.model.vocabulary import Figure, MeasureUnit, Unit
 
 _INDENT, _INNER = "   ", "       "
 _WITH_THEM = "With the recommended ways taken, the rest is:"
@@ -267,7 +267,7 @@ def _then(finding: Finding, units: Units) -> str:
 
 def _goal(goal: Goal, units: Units) -> str:
     def speak(value: float) -> str:
-        return f"{100 * value:.0f} %" if goal.unit == "share" else units.length(value)
+        return f"{100 * value:.0f} %" if goal.unit == MeasureUnit.SHARE else units.length(value)
 
     if goal.met:
         return f"{goal.name} {speak(goal.target)}: met"
