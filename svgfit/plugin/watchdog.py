@@ -62,13 +62,12 @@ def _alarm(seconds: float, end: Callable[..., None]) -> Generator[None]:
 
 
 def line_in(file: str | None, thread: int) -> int | None:
-    """Find the line of a file (or of one in a folder) at which a thread is, the innermost; None where it is not in that file."""
+    """Find the line of a file, or of one in a folder, at which a thread is, the innermost; None where it is not there."""
+    inside = None if file is None else os.path.join(os.path.abspath(file), "")
     frame = sys._current_frames().get(thread)  # pyright: ignore[reportPrivateUsage]  documented, for debuggers
     while frame is not None:
         place = frame.f_code.co_filename
-        if file is not None and (
-            place == file or os.path.abspath(place).startswith(os.path.join(os.path.abspath(file), ""))
-        ):
+        if place == file or (inside is not None and os.path.abspath(place).startswith(inside)):
             return frame.f_lineno
         frame = frame.f_back
     return None
