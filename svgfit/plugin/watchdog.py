@@ -62,7 +62,7 @@ def _alarm(seconds: float, end: Callable[..., None]) -> Generator[None]:
 
 
 def line_in(file: str | None, thread: int) -> int | None:
-    """Find the line of a file, or of one in a folder, at which a thread is, the innermost; None where it is not there."""
+    """Find the innermost line of a file, or of one in a folder, at which a thread is; None for none."""
     inside = None if file is None else os.path.join(os.path.abspath(file), "")
     frame = sys._current_frames().get(thread)  # pyright: ignore[reportPrivateUsage]  documented, for debuggers
     while frame is not None:

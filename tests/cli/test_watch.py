@@ -244,12 +244,12 @@ def test_what_can_never_work_is_refused_at_once(svgfit, here, arguments, words) 
 
 
 OWN = """
-from svgfit.plugin import Operation, Outcome, hookimpl
+from svgfit.plugin import Measurement, Operation, Outcome, hookimpl
 from .shared import GOT
 
 
 def run(job):
-    return Outcome(pieces=job.pieces, got=(("hem", GOT),))
+    return Outcome(pieces=job.pieces, got=(Measurement("hem", GOT),))
 
 
 @hookimpl
