@@ -174,6 +174,10 @@ class ParameterKind(StrEnum):
     """A file that is there, seen from the plan's folder (else from where svgfit runs); handed over as its path."""
 
 
+BOUNDED = (ParameterKind.LENGTH, ParameterKind.NUMBER, ParameterKind.ANGLE, ParameterKind.COUNT)
+"""The kinds of values that can have a minimum and a maximum."""
+
+
 class AnnotationKind(StrEnum):
     """The meaning of a working line (svgfit.model.report.Annotation)."""
 

@@ -35,7 +35,7 @@ from svgfit.rules.allowances import (
     TAKEN_FOR_CORNERS,
     TAKEN_REACH,
 )
-from svgfit.rules.drawing_habits import LONGEST_OUTLINE
+from svgfit.rules.drawing_habits import LONGEST_OUTLINE, ON_ITSELF
 from svgfit.rules.smoothness import CORNER
 
 _WINDOW = 2.0
@@ -77,7 +77,17 @@ def cut_sides(
     ends = [loop.point(t) for run in runs for t in run]
     sides = find_sides(loop, bridges, extra=[*extra, *ends])
     sides = [side for side in sides if not _within(side, runs, loop)]
+    sides = [side for k, side in enumerate(sides) if not _goes_back(sides[k - 1], side, shortest)]
     return drop_short(_past_cusps(sides, loop.area() > 0, extra), shortest, keep)
+
+
+def _goes_back(before: Curve, side: Curve, shortest: float) -> bool:
+    """Say whether a side only goes back along where the one before it ran on beyond a corner: a hook of the pencil."""
+    length = abs(side.end - side.start)
+    if not 0 < length < shortest or not side.is_straight() or abs(before.end - side.start) > ON_ITSELF:
+        return False
+    reach = before.length(1e-2)
+    return reach > length and abs(before.point(before.at_length(reach - length)) - side.end) <= ON_ITSELF
 
 
 def _rounded(loop: Curve, wide: float) -> list[tuple[float, float]]:

@@ -229,7 +229,7 @@ def _check_marks(title: str, piece: Piece, old: Piece | None) -> None:
             point(mark.at, f"{title}: the place of a {kind}")
         if kind in NOTCHES and mark.at is not None:
             _check_stands(title, mark, mark.at, piece, old)
-            _check_line(title, mark, mark.at, old)
+            _check_line(title, mark, mark.at, piece, old)
 
 
 def _check_stands(title: str, mark: Mark, at: complex, piece: Piece, old: Piece | None) -> None:
@@ -242,10 +242,11 @@ def _check_stands(title: str, mark: Mark, at: complex, piece: Piece, old: Piece 
         raise Unusable(f"{title}: a {mark.kind} of the {edge.name} lies {both_ways(away)} off that edge")
 
 
-def _check_line(title: str, mark: Mark, at: complex, old: Piece | None) -> None:
-    """Raise Unusable where a notch is drawn farther from its place than any mark of a seam is."""
+def _check_line(title: str, mark: Mark, at: complex, piece: Piece, old: Piece | None) -> None:
+    """Raise Unusable where a notch is drawn farther from its place than any mark of a seam is, or of its cut line."""
+    farthest = FARTHEST_FROM_SEAM + max((edge.allowance or 0.0 for edge in piece.edges), default=0.0)
     drawn = min((curve.nearest(at)[1] for curve in mark.curves), default=0.0)
-    if drawn > FARTHEST_FROM_SEAM and drawn > FARTHEST_FROM_SEAM + _stood_off(mark, old):
+    if drawn > farthest + _stood_off(mark, old):
         what = f"the line of a {mark.kind} of the {mark.edge} lies {both_ways(drawn)} off the notch's own place"
         raise Unusable(f"{title}: {what}")
 

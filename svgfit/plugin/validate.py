@@ -12,7 +12,7 @@ from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
 from svgfit.model.operation import Operation, Parameter, Reach
 from svgfit.model.raw_piece import Measurer, Recogniser
-from svgfit.model.vocabulary import ANY_KIND, ParameterKind
+from svgfit.model.vocabulary import ANY_KIND, BOUNDED, ParameterKind
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import number, what_is
 from svgfit.plugin.sources import Source, plain_name
@@ -139,13 +139,14 @@ def _ranged(found: Parameter) -> None:
         if limit is None:
             continue
         number(limit, f"parameter {found.name}: the {what}")
-        if found.kind not in (ParameterKind.LENGTH, ParameterKind.NUMBER):
+        if found.kind not in BOUNDED:
             raise Unusable(f"parameter {found.name}: a {found.kind} has no {what}")
     if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
         raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
     value = None if found.default is None else READERS[found.kind](found.default)
     low, high = found.minimum, found.maximum
-    if isinstance(value, float) and ((low is not None and value < low) or (high is not None and value > high)):
+    bounded = value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+    if bounded is not None and ((low is not None and bounded < low) or (high is not None and bounded > high)):
         raise Unusable(f"parameter {found.name}: the default {found.default!r} is outside its range")
 
 

@@ -54,6 +54,8 @@ SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
 MOST_CORNERS: Annotated[Count, JUDGEMENT] = 400
 """An outline with more corners than this is no piece's."""
+ON_ITSELF: Annotated[Mm, JUDGEMENT] = 0.05
+"""A line goes back along itself where it comes as near as this to where it was."""
 LONGEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 50_000.0
 """A longer outline is no piece's: it is looked at in steps as many as on one of this length, and that is told."""
 SHARED_LEAVES: Annotated[Share, JUDGEMENT] = 0.3

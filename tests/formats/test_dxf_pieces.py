@@ -128,7 +128,10 @@ def test_cut_lines_alone(smock, tmp_path):
     found = reread(tmp_path, file.data(), convention=convention)
     assert figures(found) == pytest.approx(figures(smock), abs=0.03)
     same_notches(smock, found, 0.1)
-    assert ["sew line (layer 14)" in text for text in found.warnings] == [True]
+    sew_line, neck = found.warnings
+    assert "sew line (layer 14)" in sew_line
+    # The back's neckline is right, but bends there as where a CAD program cut a cusp off: nobody could tell.
+    assert "as where a cusp was cut off or rounded" in neck
 
 
 def test_notches_on_the_sew_line_alone(smock, tmp_path):

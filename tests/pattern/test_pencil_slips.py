@@ -145,7 +145,7 @@ def test_sides_that_are_drawn_beyond_their_corners(tmp_path, part, by, role):
     plain, _ = opened(tmp_path, part, layers_of(part, role, [line_of(part, role)]))
     piece, warnings = opened(tmp_path, part, layers_of(part, role, overrun(by, line_of(part, role))))
     assert piece.kind == part.kind
-    assert max(off(piece, part).values()) < max(off(plain, part).values()) + 0.02
+    assert max(off(piece, part).values()) < max(off(plain, part).values()) + 0.03
     corners = len(sides(line_of(part, role)))
     assert any(f"lines run on beyond {corners} corners, by up to {by:.1f} mm" in warning for warning in warnings)
 

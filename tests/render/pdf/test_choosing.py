@@ -116,7 +116,7 @@ def test_a_hidden_layer_that_holds_part_of_a_piece_is_told_in_one_line(drawing, 
     assert "Vorne" not in text(made)
     assert 'not printed, since hidden in the drawing: "Front text"; show them' in made.warned
     assert made.warned.count("not printed") == 1
-    assert "hidden" not in handout(drawing(hidden.replace("Front text", "Remarks")), *ONE_PAGE).warned
+    assert "hidden in the drawing" not in handout(drawing(hidden.replace("Front text", "Remarks")), *ONE_PAGE).warned
 
 
 def test_notes_without_their_hidden_outline_are_told(drawing, handout) -> None:
