@@ -16,6 +16,8 @@ Index = NDArray[np.intp]
 
 _AT_ONCE = 250_000
 """So many pairs of chords are held against each other at a time."""
+_FINE, _AT_FIRST = 12, 900
+"""Chords a segment by which what seems to cross itself is looked at closely; all chords, roughly, of the first look."""
 _MEETS = 1e-9
 """Two curves meet where their points lie nearer than this, mm."""
 Window = tuple[float, float, float, float]
@@ -242,6 +244,16 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
         ):
             return complex(p[k] + t[k] * r[k])
     return None
+
+
+def outline_crossing(outline: Curve) -> complex | None:
+    """Find where a closed curve crosses itself, in a time that many segments don't let grow.
+
+    What few chords a segment seem to cross counts where many do too.
+    """
+    places = min(_FINE, max(2, _AT_FIRST // len(outline)))
+    at = self_crossing(outline, places)
+    return self_crossing(outline, _FINE) if at is not None and places < _FINE else at
 
 
 def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:

@@ -15,7 +15,7 @@ import numpy as np
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import self_crossing
+from svgfit.geometry.intersect import outline_crossing
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
 from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, PieceKind
@@ -30,10 +30,6 @@ ON_EDGE = 0.1
 """What stands on an edge may lie so far off it, mm."""
 LEFT_BEHIND = 1.0
 """A landmark that stood on the outline may lie so far off it afterwards, mm."""
-FINE = 12
-"""Chords a segment by which an outline that seems to cross itself is looked at closely."""
-_AT_MOST = 900
-"""Chords of an outline, roughly, by which it is looked at first, so that many segments take no longer than few."""
 NOTCHES = (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH)
 """Marks that stand on an edge."""
 _STANDS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
@@ -158,18 +154,11 @@ def _check_crossing(title: str, new: Piece, old: Piece | None) -> None:
     """Raise Unusable where the outline crosses itself, and did not before."""
     if old is not None and _same_lines(new.edges, old.edges):
         return
-    at = crossing(new.outline())
-    if at is None or (old is not None and crossing(old.outline()) is not None):
+    at = outline_crossing(new.outline())
+    if at is None or (old is not None and outline_crossing(old.outline()) is not None):
         return
     edge = min(new.edges, key=lambda edge: edge.curve.nearest(at)[1])
     raise Unusable(f"{title}: its outline crosses itself, in the {edge.name} at x {at.real:.1f}, y {at.imag:.1f} mm")
-
-
-def crossing(outline: Curve) -> complex | None:
-    """Find where an outline crosses itself; what few chords a segment seem to cross counts where many do too."""
-    places = min(FINE, max(2, _AT_MOST // len(outline)))
-    at = self_crossing(outline, places)
-    return self_crossing(outline, FINE) if at is not None and places < FINE else at
 
 
 def _same_lines(one: Sequence[Edge], other: Sequence[Edge]) -> bool:

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.intersect import outline_crossing
 from svgfit.model.dialect import LayerFacts
 from svgfit.model.file_format import Converted
 from svgfit.model.operation import Movement, Outcome
@@ -25,7 +26,6 @@ from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import (
     check_piece,
-    crossing,
     is_rigid,
     left_behind,
     number,
@@ -281,7 +281,7 @@ def recognised(found: Any, drawn: DrawnPiece, kinds: tuple[str, ...]) -> Piece:
     if found.kind not in (*kinds, PieceKind.OTHER):
         raise Unusable(f"recognise gives back a {found.kind!r}, and its kinds are: {', '.join(kinds)}")
     check_piece(found, uncrossed=False)
-    if crossing(found.outline()) is not None and not _crosses_as_drawn(drawn):
+    if outline_crossing(found.outline()) is not None and not _crosses_as_drawn(drawn):
         check_piece(found)  # says where
     return found
 
@@ -290,7 +290,7 @@ def _crosses_as_drawn(drawn: DrawnPiece) -> bool:
     """Tell whether the line that was drawn crosses itself."""
     from svgfit.pattern.recognise.choose import drawn_outline  # here because almost no outline crosses itself
 
-    return crossing(drawn_outline(drawn)[0].loop) is not None
+    return outline_crossing(drawn_outline(drawn)[0].loop) is not None
 
 
 def sureness(found: Any) -> float:

@@ -54,6 +54,8 @@ SHORTEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 200.0
 """Open lines with gaps that are shorter than this together are marks, not a piece."""
 MOST_CORNERS: Annotated[Count, JUDGEMENT] = 400
 """An outline with more corners than this is no piece's."""
+CUT_CORNER: Annotated[Mm, JUDGEMENT] = 12.0
+"""A straight end of an edge, no longer than this, behind a corner may be what cut the edge's own corner off."""
 ON_ITSELF: Annotated[Mm, JUDGEMENT] = 0.05
 """A line goes back along itself where it comes as near as this to where it was."""
 LONGEST_OUTLINE: Annotated[Mm, JUDGEMENT] = 50_000.0

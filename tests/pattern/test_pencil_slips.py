@@ -222,3 +222,18 @@ def test_letters_that_were_made_outlines(tmp_path, role, beside):
     assert off(piece, SLEEVE)["cap"] < 0.011
     assert len([mark for mark in piece.marks if "notch" in mark.kind]) == len(SLEEVE.notches)
     assert any("more closed line(s) on its layer left out" in warning for warning in warnings) is not beside
+
+
+def test_corners_of_a_stitch_line_that_were_cut_off_are_told(tmp_path):
+    """The cap is 8 mm short then."""
+    piece, warnings = opened(tmp_path, SLEEVE, layers_of(SLEEVE, "stitch", chamfered(line_of(SLEEVE, "stitch"))))
+    assert off(piece, SLEEVE)["cap"] == pytest.approx(8, abs=0.05)
+    assert sum("are a straight line across the corner; its length" in warning for warning in warnings) == 4
+
+
+def test_a_stitch_line_that_would_cross_itself_is_not_made_in_silence(tmp_path):
+    """A size down, the demo's back has a neck too tight for its allowance."""
+    back = smock(-1)[2]
+    piece, warnings = opened(tmp_path, back, layers_of(back, "cut", [line_of(back, "cut")]))
+    assert piece.kind == "other"
+    assert any("would cross itself in the shoulder" in warning for warning in warnings)

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
+from svgfit.geometry.intersect import outline_crossing
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.piece import Dart, Doubt, DrawnCut, Edge, Landmark, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece, Recogniser
@@ -25,7 +26,8 @@ from svgfit.pattern.recognise.line_notches import part_notches
 from svgfit.pattern.recognise.named_edges import named_sides, names_edges
 from svgfit.pattern.recognise.notches import find_ticks, place_notches
 from svgfit.pattern.rough_lines import length_notes
-from svgfit.rules.drawing_habits import MOST_CORNERS
+from svgfit.rules.drawing_habits import CUT_CORNER, MOST_CORNERS
+from svgfit.rules.smoothness import CORNER
 
 UNKNOWN = "kind: other; neither its name nor its shape says what it is"
 
@@ -256,8 +258,12 @@ def build_piece(
     edges, darts, more = put_darts_back(edges, outline.mouths, back, drawn.details)
     lines = [(edge.name, edge.curve) for edge in edges] if drawn.stitch else _longest_side(outline)
     lengths = length_notes(lines, outline.loop)
-    if not drawn.stitch:
-        lengths += unproved([replace(edge, curve=edge.curve.transform(place)) for edge in edges], outline.loop)
+    on_the_page = [replace(edge, curve=edge.curve.transform(place)) for edge in edges]
+    if drawn.stitch:
+        lengths += _cut_corners(on_the_page)
+    else:
+        _refuse_crossing(drawn, on_the_page)
+        lengths += unproved(on_the_page, outline.loop)
     cut = outline
     if drawn.stitch and drawn.cut:
         cut = find_outline(drawn.cut, f"{drawn.where}: cut line", drawn.join)
@@ -281,6 +287,45 @@ def build_piece(
         corners=drawn.corners,
         unsure=tuple(note for note in guessed if note in told),
     )
+
+
+def _refuse_crossing(drawn: DrawnPiece, edges: Sequence[Edge]) -> None:
+    """Raise NoPiece where a stitch line made from a cut line crosses itself, as the cut line does not."""
+    at = outline_crossing(Curve.chain([edge.curve for edge in edges]))
+    if at is None or outline_crossing(drawn_outline(drawn)[0].loop) is not None:
+        return
+    edge = min(edges, key=lambda one: one.curve.nearest(at)[1])
+    what = f"the stitch line inside its cut line would cross itself in the {edge.name}, {on_page(at)}"
+    raise NoPiece(drawn.where, what, "draw its stitch line as well, or state a narrower seam allowance")
+
+
+def _cut_corners(edges: Sequence[Edge]) -> list[str]:
+    """Tell of edges, on the page, that end with a short straight line behind a corner of their own."""
+    found = [
+        (edge.name, line)
+        for edge in edges
+        for line in (_short_end(edge.curve.reverse()), _short_end(edge.curve))
+        if line is not None
+    ]
+    return [
+        f"{name}: its last {both_ways(abs(line.end - line.start))} {on_page(line.start)} are a straight line across "
+        "the corner; its length, and its neighbour's, are not sure"
+        for name, line in found
+    ]
+
+
+def _short_end(curve: Curve) -> Curve | None:
+    """Return a curve's end where it is a short straight line behind a corner."""
+    gone = 0.0
+    for k in range(len(curve) - 1, 0, -1):
+        gone += abs(complex(curve.segments[k, 3] - curve.segments[k, 0]))
+        if gone > CUT_CORNER:
+            return None
+        into, out = curve.tangent(float(k), before=True), curve.tangent(float(k))
+        if into and out and abs(float(np.angle(out * into.conjugate()))) > CORNER:
+            end = curve.subcurve(float(k), float(len(curve)))
+            return end if end.is_straight() else None
+    return None
 
 
 def _longest_side(outline: Outline) -> list[tuple[str, Curve]]:
