@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from lxml import etree
+from lxml import etree  # pyright: ignore[reportAttributeAccessIssue]
 
 import svgfit
 from svgfit.cli import main
@@ -134,7 +134,9 @@ def test_all_notches_turn_alike_and_the_outline_stays():
     assert len(pairs) == 4
     for old, new in pairs:
         assert_on_edge(after, new, "cap")
-        along = [sewing.sewn_distance(after, "cap", mark.at) for mark in (old, new)]
+        assert old.at is not None
+        assert new.at is not None
+        along = [sewing.sewn_distance(after, "cap", point) for point in (old.at, new.at)]
         assert along[0] - along[1] == pytest.approx(10, abs=1e-4)
     assert done.got["turned to the front in all"] == pytest.approx(10, abs=1e-4)
 
@@ -144,6 +146,7 @@ def test_a_later_run_knows_how_far_the_sleeve_is_turned(tmp_path):
     first.write(tmp_path / "turned.svg")
     again = svgfit.open_drawings(tmp_path / "turned.svg", plugins=[EXAMPLES], from_adjusted=True)
     kept = next(row for row in again.measurements() if row.name == "Sleeve").find("pitch to the front")
+    assert kept is not None
     assert kept.before == pytest.approx(10, abs=1e-3)
     whole = Garment(tuple(again.pieces), tuple(again.seams))
     done = run("pitch to='4 mm'", whole, plugins=EXAMPLES)
@@ -246,6 +249,7 @@ def test_a_level_is_drawn_and_measured_and_nothing_changes():
     assert done.got["width at the level"] == pytest.approx(260)
     (line,) = done.annotations
     assert line.kind == "construction"
+    assert line.curve is not None
     assert line.label == "chest 10 1/4 in"
     assert [point.imag for point in (line.curve.start, line.curve.end)] == pytest.approx([50, 50])
     assert_unchanged(garment().piece("Front"), done.piece("Front"))

@@ -16,7 +16,7 @@ def write(drawing: formats.Convertible) -> bytes:
     """Write the table; refuse a drawing without pieces."""
     if not drawing.pieces:
         raise Refusal(drawing.file, "it has no piece whose edges are known", "name its pieces in svgfit.toml")
-    rows = [HEAD]
+    rows: list[tuple[str, ...]] = [HEAD]
     for piece in drawing.pieces:
         for edge in piece.edges:
             allowance = "" if edge.allowance is None else f"{edge.allowance:.2f}"
