@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 from lxml import etree  # pyright: ignore[reportAttributeAccessIssue]
 
 import svgfit
-from svgfit.cli import main
 from svgfit.plugin import Landmark, Piece, replace, sewing
 from svgfit.testing import (
     Garment,
@@ -297,7 +298,8 @@ def figures(row):
 
 def test_every_edge_is_written_with_its_length(tmp_path):
     out = tmp_path / "smock.seams"
-    assert main(["convert", str(SMOCK), "--plugins", str(EXAMPLES), "-o", str(out)]) == 0
+    asked = [sys.executable, "-m", "svgfit", "convert", str(SMOCK), "--plugins", str(EXAMPLES), "-o", str(out)]
+    subprocess.run(asked, check=True, capture_output=True)
     head, *rows = [line.split("\t") for line in out.read_text(encoding="utf-8").splitlines()]
     assert head == ["piece", "size", "edge", "length mm", "allowance mm"]
     found = {(row[0], row[2]): (float(row[3]), row[4]) for row in rows}

@@ -1,8 +1,8 @@
 """pitch: a sleeve hung anew. All notches of its cap turn along it, no line is cut; the sleeve remembers by how much.
 
 For an arm that hangs more to the front (or back) than the sleeve: folds run from one side of the cap. What is kept with
-the piece is read back by ``--from adjusted``, so that a later run knows how far the sleeve is turned already. Common
-practice, no source.
+the piece is read back by ``--from adjusted``, so that a later run knows how far the sleeve is turned already. A walk
+compares the notches as they stand, so it finds them apart by that. Common practice, no source.
 """
 
 from __future__ import annotations
