@@ -38,12 +38,15 @@ class SewnPart(Struct, frozen=True):
     """One edge of a row, in the direction in which it is sewn."""
 
     piece: Piece
+    """The piece that it belongs to."""
     edge: str
+    """The edge's name."""
     curve: Curve
     """Darts closed, in the piece's own frame."""
     at: float
     """Where it begins, mm along the row."""
     length: float
+    """As sewn, mm."""
     turned: bool
     """Whether it is walked towards its front or underarm end (as a back armhole from the shoulder down)."""
     motion: Affine

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from svgfit.fitting.notch_moves import cap_notches as cap_notches
     from svgfit.fitting.notch_moves import slide_notch as slide_notch
     from svgfit.fitting.notch_moves import with_shoulder_notch as with_shoulder_notch
+    from svgfit.fitting.sewn import SewnPart as SewnPart
     from svgfit.fitting.sewn import SewnRow as SewnRow
     from svgfit.fitting.sewn import place_along as place_along
     from svgfit.fitting.sewn import seam_length as seam_length
@@ -37,7 +38,7 @@ __getattr__, __dir__ = lazy_names(
     {
         "svgfit.fitting.armhole": "armhole_row why_unsewn",
         "svgfit.fitting.notch_moves": "NotchPlace armhole_notches cap_notches slide_notch with_shoulder_notch",
-        "svgfit.fitting.sewn": "SewnRow place_along seam_length sewn_distance sewn_edge sewn_length sewn_row "
+        "svgfit.fitting.sewn": "SewnPart SewnRow place_along seam_length sewn_distance sewn_edge sewn_length sewn_row "
         "shoulder_at",
         "svgfit.model.operation": "Comparison",
         "svgfit.model.plan": "spell_edges",

@@ -7,9 +7,14 @@ import math
 import numpy as np
 
 from svgfit.fitting.sewn import sewn_length
-from svgfit.model.piece import Mark, Piece
+from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.pattern.cut_line import cut_line
+from svgfit.pattern.cut_sides import mouth_of
+from svgfit.pattern.recognise.darts import over_mouths
 from svgfit.rules.smoothness import KINK
+
+CORNER = 1e-3
+"""Within this distance, mm, a node of an edge is the corner of a dart."""
 
 
 def assert_smooth(
@@ -17,13 +22,14 @@ def assert_smooth(
 ) -> None:
     """Assert that an edge has no kink: it turns nowhere by more than ``turn`` degrees.
 
-    ``at``: only its turns within ``near`` mm of that point are looked at. Raises AssertionError where it does, Refusal
-    where there is no such edge.
+    ``at``: only its turns within ``near`` mm of that point are looked at. The corners of darts are no kinks. Raises
+    AssertionError where it does, Refusal where there is no such edge.
     """
     curve = piece.edge(edge).curve
+    corners = [at for dart in piece.darts if dart.edge == edge for at in (dart.start, dart.apex, dart.end)]
     for k in range(1, len(curve)):
         point = curve.point(float(k))
-        if at is not None and abs(point - at) > near:
+        if (at is not None and abs(point - at) > near) or any(abs(point - one) <= CORNER for one in corners):
             continue
         before, after = curve.tangent(float(k), before=True), curve.tangent(float(k))
         kink = math.degrees(abs(float(np.angle(after / before))))
@@ -50,8 +56,8 @@ def assert_length(piece: Piece, edge: str, length: float, *, within: float = 0.5
 def assert_at_allowance(piece: Piece, *, within: float = 0.1) -> None:
     """Assert that the cut line lies outside the stitch line, and along the middle of each edge at its allowance.
 
-    Raises AssertionError where it does not, to ``within`` mm, or where the piece has no cut line; Refusal where an
-    allowance has no room.
+    The mouths of darts are passed over: there the cut line runs as their roof. Raises AssertionError where it does not,
+    to ``within`` mm, or where the piece has no cut line; Refusal where an allowance has no room.
     """
     line = cut_line(piece)
     assert line is not None, f"{piece.title} has no cut line: an edge's seam allowance is not known, or none has any"
@@ -59,9 +65,7 @@ def assert_at_allowance(piece: Piece, *, within: float = 0.1) -> None:
     for edge in piece.edges:
         if edge.fold or not edge.allowance:
             continue
-        whole = edge.curve.length()
-        for share in (0.4, 0.5, 0.6):
-            point = edge.curve.point(edge.curve.at_length(share * whole))
+        for point in _beside_darts(piece, edge):
             away = line.nearest(point)[1]
             assert abs(away - edge.allowance) <= within, (
                 f"{piece.title}: at {_place(point)} the cut line lies {away:.3f} mm from its {edge.name}, "
@@ -78,6 +82,18 @@ def assert_unchanged(before: Piece, after: Piece, *edges: str, within: float = 1
     if not edges:
         old_marks = [(mark.kind, mark.edge, mark.at) for mark in before.marks]
         assert old_marks == [(mark.kind, mark.edge, mark.at) for mark in after.marks], f"{before.title}: marks changed"
+
+
+def _beside_darts(piece: Piece, edge: Edge) -> list[complex]:
+    """Find places of an edge's middle part, all but those where the cut line is the roof of a dart."""
+    curve = over_mouths(edge, piece.darts)
+    darts = [dart for dart in piece.darts if dart.edge == edge.name]
+    shares = (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8) if darts else (0.4, 0.5, 0.6)
+    mouths = [mouth_of(curve, dart, edge.allowance or 0.0) for dart in darts]
+    places = curve.at_lengths([share * curve.length() for share in shares])
+    found = [curve.point(at) for at in places if not any(first <= at <= last for first, last in mouths)]
+    assert found, f"{piece.title}: its {edge.name} has no place to look at beside its darts"
+    return found
 
 
 def _place(point: complex) -> str:

@@ -55,9 +55,9 @@ def test_what_type_checkers_see_is_what_runs(module):
 
 FOR_ANYONE = {
     "sewing": """
-        Comparison ExpectedEase NotchPlace SewnRow armhole_notches armhole_row cap_notches expected_ease place_along
-        seam_length sewn_distance sewn_edge sewn_length sewn_row shoulder_at slide_notch spell_edges why_unsewn
-        with_shoulder_notch
+        Comparison ExpectedEase NotchPlace SewnPart SewnRow armhole_notches armhole_row cap_notches expected_ease
+        place_along seam_length sewn_distance sewn_edge sewn_length sewn_row shoulder_at slide_notch spell_edges
+        why_unsewn with_shoulder_notch
     """,
     "recognising": """
         DrawnSides Shape Text drawn_sides finished_piece hollowness in_english midpoint recognise_bodice

@@ -15,6 +15,8 @@ from svgfit.fitting.measure import measure_piece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import self_crossing
+from svgfit.model.piece import Dart, DrawnCut
+from svgfit.pattern.cut_line import cut_line
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "docs" / "examples" / "plugins"
@@ -202,6 +204,27 @@ def test_an_allowance_that_is_not_there():
     bare = piece.with_edges(tuple(replace(edge, allowance=None) for edge in piece.edges))
     with pytest.raises(AssertionError, match="has no cut line"):
         testing.assert_at_allowance(bare)
+
+
+def darted(tip: complex, mouth: float = 20.0):
+    """A front with a dart cut out of its hem, upright in its middle."""
+    front, _ = testing.bodices()
+    hem = front.edge("hem").curve
+    legs = [130 + mouth / 2 + 430j, tip, 130 - mouth / 2 + 430j]
+    bent = with_edge(front, "hem", Curve.polyline([hem.start, *legs, hem.end]))
+    return replace(bent, darts=(Dart("hem", *legs),))
+
+
+def test_darts_are_neither_kinks_nor_off_their_allowance():
+    piece = darted(130 + 100j)
+    testing.assert_smooth(piece, "hem")
+    testing.assert_at_allowance(piece)
+    with pytest.raises(AssertionError, match="hem turns by"):
+        testing.assert_smooth(replace(piece, darts=()), "hem")
+    edges = tuple(replace(edge, allowance=22.0) if edge.name == "hem" else edge for edge in piece.edges)
+    narrow = DrawnCut(line=cut_line(piece.with_edges(edges)), edges=piece.edges, darts=piece.darts)
+    with pytest.raises(AssertionError, match=r"the cut line lies 22\.000 mm from its hem"):
+        testing.assert_at_allowance(replace(piece, cut=narrow))
 
 
 def test_what_changed_is_seen():
