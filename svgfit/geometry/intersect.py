@@ -246,14 +246,21 @@ def self_crossing(curve: Curve, places: int = 12) -> complex | None:
     return None
 
 
-def outline_crossing(outline: Curve) -> complex | None:
+def outline_crossing(outline: Curve, speck: float = 2.0) -> complex | None:
     """Find where a closed curve crosses itself, in a time that many segments don't let grow.
 
-    What few chords a segment seem to cross counts where many do too.
+    What few chords a segment seem to cross counts where many do too. Loops no longer than ``speck`` mm don't count:
+    parallels of lines drawn in chords have such.
     """
     places = min(_FINE, max(2, _AT_FIRST // len(outline)))
-    at = self_crossing(outline, places)
-    return self_crossing(outline, _FINE) if at is not None and places < _FINE else at
+    if self_crossing(outline, places) is None:
+        return None
+    whole = outline.length(1e-2)
+    for t, u in own_crossings(outline, _FINE):
+        loop = outline.length_between(t, u, 1e-2)
+        if min(loop, whole - loop) > speck:
+            return outline.point(t)
+    return None
 
 
 def _goes_through(points: Complex, node: int, start: complex, way: complex) -> bool:

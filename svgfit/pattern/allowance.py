@@ -21,7 +21,7 @@ from svgfit.model.toml_file import spell
 from svgfit.model.vocabulary import EdgeName
 from svgfit.pattern.corners import points_along
 from svgfit.pattern.cut_corners import meet_plainly, no_room, rank
-from svgfit.rules.allowances import MIRRORED_AT, MIRRORED_TURN, ROUNDED_WITHIN, VARIES
+from svgfit.rules.allowances import MIRRORED_AT, MIRRORED_LEAST, MIRRORED_ON, MIRRORED_TURN, ROUNDED_WITHIN, VARIES
 
 
 def allowance_of(edge: str, allowances: Mapping[str, float]) -> float | None:
@@ -107,8 +107,9 @@ def _kinks(line: Curve, place: float) -> bool:
     turns = np.angle(line.tangents(nodes) * line.tangents(nodes, before=True).conj())
     padded = np.concatenate([np.zeros(1), turns, np.zeros(1)])
     beside = np.maximum(0, np.maximum(padded[:-2] * np.sign(turns), padded[2:] * np.sign(turns)))
-    near = np.abs(line.points(nodes) - at) <= MIRRORED_AT
-    return bool((near & (np.abs(turns) - beside > MIRRORED_TURN)).any())
+    away, sharper = np.abs(line.points(nodes) - at), np.abs(turns) - beside
+    sharp = (away <= MIRRORED_AT) & (sharper > MIRRORED_TURN)
+    return bool((sharp | ((away <= MIRRORED_ON) & (sharper > MIRRORED_LEAST))).any())
 
 
 def allowance_line(piece: str, edges: Iterable[Edge]) -> str:

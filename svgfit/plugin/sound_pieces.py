@@ -86,10 +86,10 @@ def several(found: Any, kind: type[Record], what: str) -> tuple[Record, ...]:
     return items
 
 
-def check_piece(new: Piece, old: Piece | None = None, *, uncrossed: bool = True) -> None:
+def check_piece(new: Piece, old: Piece | None = None, *, as_drawn: bool = False) -> None:
     """Raise Unusable where a piece can't be used; ``old`` is the same piece before, None for one that is new.
 
-    ``uncrossed``: whether its outline may not cross itself, where it did not before.
+    ``as_drawn``: it was just read, so its outline may cross itself and a notch may be drawn far from its seam.
     """
     title = text(new.name, "a piece's name")
     title = f"{title} ({new.size})" if new.size else title
@@ -98,11 +98,11 @@ def check_piece(new: Piece, old: Piece | None = None, *, uncrossed: bool = True)
     text(new.kind, f"{title}: its kind")
     _check_edges(title, new)
     _check_placement(title, new.placement, None if old is None else old.placement)
-    if uncrossed:
+    if not as_drawn:
         _check_crossing(title, new, old)
     _check_darts(title, new)
     _check_landmarks(title, new)
-    _check_marks(title, new, old)
+    _check_marks(title, new, old, as_drawn)
     _check_data(title, new.data)
     edges, landmarks = _STANDS.get(new.kind, ((), ()))
     for name in edges:
@@ -203,7 +203,7 @@ def left_behind(new: Piece, old: Piece) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _check_marks(title: str, piece: Piece, old: Piece | None) -> None:
+def _check_marks(title: str, piece: Piece, old: Piece | None, as_drawn: bool) -> None:
     """Raise Unusable where a mark has no place, or a notch stands beside its edge that did not before."""
     known = () if old is None else tuple(map(id, old.marks))
     stays = old is not None and _same_lines(piece.edges, old.edges)
@@ -218,7 +218,8 @@ def _check_marks(title: str, piece: Piece, old: Piece | None) -> None:
             point(mark.at, f"{title}: the place of a {kind}")
         if kind in NOTCHES and mark.at is not None:
             _check_stands(title, mark, mark.at, piece, old)
-            _check_line(title, mark, mark.at, piece, old)
+            if not as_drawn:
+                _check_line(title, mark, mark.at, piece, old)
 
 
 def _check_stands(title: str, mark: Mark, at: complex, piece: Piece, old: Piece | None) -> None:

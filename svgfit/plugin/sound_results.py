@@ -280,7 +280,7 @@ def recognised(found: Any, drawn: DrawnPiece, kinds: tuple[str, ...]) -> Piece:
         raise Unusable(f"recognise gives back a piece {found.title!r} of {found.file!r}, not the one that was drawn")
     if found.kind not in (*kinds, PieceKind.OTHER):
         raise Unusable(f"recognise gives back a {found.kind!r}, and its kinds are: {', '.join(kinds)}")
-    check_piece(found, uncrossed=False)
+    check_piece(found, as_drawn=True)
     if outline_crossing(found.outline()) is not None and not _crosses_as_drawn(drawn):
         check_piece(found)  # says where
     return found

@@ -51,6 +51,10 @@ MIRRORED_TURN: Annotated[Radians, JUDGEMENT] = math.radians(4)
 than at the nodes beside that one, runs on there and has no mirrored end …"""
 MIRRORED_AT: Annotated[Mm, JUDGEMENT] = 1.0
 """… the node being within this of the seam."""
+MIRRORED_ON: Annotated[Mm, JUDGEMENT] = 0.05
+"""A node as near to the seam as this is the mirrored end's own …"""
+MIRRORED_LEAST: Annotated[Radians, JUDGEMENT] = math.radians(0.5)
+"""… and then need bend by no more than this."""
 SHALLOW: Annotated[Radians, JUDGEMENT] = math.radians(30)
 """Edges that turn by less at their corner go on nearly as one: no allowance is mirrored there, the corner is plain."""
 CUT_LINE_OFF: Annotated[Mm, JUDGEMENT] = 0.5
