@@ -15,13 +15,15 @@ from svgfit.app.annotating import Annotated, Annotating, annotate
 from svgfit.app.nest import nest_checks, sizes
 from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
-from svgfit.app.origins import sizes_with_origins
+from svgfit.app.origins import Doing, sizes_with_origins, with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
+from svgfit.app.own_checks import own_checks
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
+from svgfit.model.checker import Checker
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece, Redrawn, is_unchanged, paired
 from svgfit.model.plan import Plan, Seam
@@ -83,6 +85,15 @@ class Run:
         """What only shows when the sizes of a nest are held against each other."""
         rows = [(run.before, run.after, run.measured_before, run.measured_after) for run in self.sizes]
         return nest_checks(rows, self.context.units)
+
+    @cached_property
+    def own_checks(self) -> tuple[Check, ...]:
+        """Plug-ins' checks of what the plan left; with a plan its ``checks`` hold them."""
+        context = self.context
+        found = [
+            own_checks(run.after, run.seams, context.setup.registry.checkers(), context.units) for run in self.sizes
+        ]
+        return tuple({(one.name, one.message): one for checks in found for one in checks}.values())
 
     @property
     def failed(self) -> bool:
@@ -235,12 +246,12 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     registry = context.setup.registry
     units = context.units
     prepare(plan, registry)
-    measurers = registry.measurers()
+    measurers, checkers = registry.measurers(), registry.checkers() if plan.steps or plan.ends else ()
     groups = sizes(context.pattern.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
         run = run_plan(group, seams_of_size(group, context.pattern.seams), plan, registry, measurers, units=units)
-        run = _with_walks(context, run)
+        run = _with_own_checks(_with_walks(context, run), checkers, units)
         return _with_cut_lines(run) if cut else run
 
     done = for_each(run_one, groups, registry)
@@ -275,6 +286,17 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     walks = changed_walks(run.before, run.after, run.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
+
+
+def _with_own_checks(run: SizeRun, checkers: Sequence[Checker], units: Units) -> SizeRun:
+    """Add plug-ins' checks of what the plan left, and say of each whether it was so before."""
+    if not checkers:
+        return run
+    found = own_checks(run.after, run.seams, checkers, units)
+    if not is_unchanged(run.before, run.after):
+        was = own_checks(run.before, run.seams, checkers, units)
+        found = with_origins(found, was, Doing(units=units, tells_before=False))
+    return replace(run, checks=(*run.checks, *found))
 
 
 def _with_cut_lines(run: SizeRun) -> SizeRun:

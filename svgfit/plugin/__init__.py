@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import unkept_promises as unkept_promises
     from svgfit.geometry.affine import Affine as Affine
     from svgfit.geometry.curve import Curve as Curve
+    from svgfit.model.checker import Checker as Checker
+    from svgfit.model.checker import Subject as Subject
     from svgfit.model.dialect import Dialect as Dialect
     from svgfit.model.dialect import LayerFacts as LayerFacts
     from svgfit.model.instructions import Instructions as Instructions
@@ -88,6 +90,7 @@ HOMES = {
     "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
     "svgfit.geometry.affine": "Affine",
     "svgfit.geometry.curve": "Curve",
+    "svgfit.model.checker": "Checker Subject",
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
     "svgfit.model.length": "at_least at_most both_ways format_length parse_length",

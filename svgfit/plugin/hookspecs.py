@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from svgfit.model.checker import Checker
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import Operation, hookspec
@@ -102,6 +103,38 @@ def svgfit_measurers() -> Iterable[Measurer]:
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
     [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_checks() -> Iterable[Checker]:
+    """Supply checks: what else to look at before the cloth is cut. A file in ``checks/``, or one named ``check…``.
+
+    When: on load. ``check(subject)`` for each piece of its kinds, each seam, or once for the garment of each size (as
+    ``of`` says): in ``check`` and ``walk``, in ``adjust`` before the first step and after the last, and where a plan is
+    done again for paper.
+
+    Returns: ``Checker`` records. ``check`` is given a ``Subject`` (pieces in their own frames, mm) and returns
+    ``Check`` records, each a name, "pass", "warn" or "fail", and a sentence with its figures; () where there is nothing
+    to say. They stand among svgfit's own, named ``plug-in NAME: …, Sleeve``; one that fails makes the exit status 1.
+    Of what was so before a run, that is told.
+
+    On failure: a warning with the plug-in's name and file; that check is not done, on what it broke on. All other
+    checks stand, svgfit's own first of all.
+
+    Worked example, a file ``check_wrist.py``::
+
+        from svgfit.plugin import Check, Checker, hookimpl, sewing
+
+        def wide_enough(subject):
+            wrist = sewing.sewn_length(subject.piece, "hem")
+            status = "pass" if wrist >= 200 else "fail"
+            return [Check("wrist", status, f"{wrist:.0f} mm round the hand", {"wrist": wrist})]
+
+        @hookimpl
+        def svgfit_checks():
+            return [Checker(name="wrist", of="piece", kinds=("sleeve",), check=wide_enough)]
     """
     raise NotImplementedError
 

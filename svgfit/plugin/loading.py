@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 import pluggy
 from msgspec import Struct
 
+from svgfit.model.checker import Checker
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import PROJECT, Operation
@@ -21,7 +22,7 @@ from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source, plain_name
 
-Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Reader, Writer)
+Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, Reader, Writer)
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -36,6 +37,7 @@ class Plugin(Struct, frozen=True):
     dialects: tuple[Dialect, ...] = ()
     recognisers: tuple[Recogniser, ...] = ()
     measurers: tuple[Measurer, ...] = ()
+    checkers: tuple[Checker, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
@@ -48,6 +50,7 @@ class Plugin(Struct, frozen=True):
             ("dialect", "dialect", self.dialects),
             ("recogniser", "recogniser", self.recognisers),
             ("measurements", "measurements", self.measurers),
+            ("check", "checks", self.checkers),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
         )
@@ -119,8 +122,8 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
     validate.written_for(getattr(plugin, "SVGFIT_API", None))
     found = _ask(plugin, source, manager)
 
-    def of(kind: type[Record], check: Callable[[Record], Record]) -> tuple[Record, ...]:
-        hook = f"svgfit_{kind.__name__.lower()}s"
+    def of(kind: type[Record], check: Callable[[Record], Record], hook: str = "") -> tuple[Record, ...]:
+        hook = hook or f"svgfit_{kind.__name__.lower()}s"
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
     return Plugin(
@@ -130,6 +133,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         dialects=of(Dialect, validate.dialect),
         recognisers=of(Recogniser, validate.recogniser),
         measurers=of(Measurer, validate.measurer),
+        checkers=of(Checker, validate.checker, "svgfit_checks"),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
+from svgfit.model.checker import Checker
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
@@ -18,12 +19,12 @@ from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
 from svgfit.model.wording import closest_name, suggestion
-from svgfit.plugin import sound_results, validate
+from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, Reader, Writer)
+Named = TypeVar("Named", Dialect, Recogniser, Measurer, Checker, Reader, Writer)
 
 
 class Registry:
@@ -143,6 +144,10 @@ class Registry:
     def measurers(self) -> tuple[Measurer, ...]:
         """Import the measurers, by name; one that throws measures nothing, and a warning says so."""
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
+
+    def checkers(self) -> tuple[Checker, ...]:
+        """Import the checkers, by name; one that throws finds nothing, and a warning says so."""
+        return self._records("svgfit_checks", lambda plugin: plugin.checkers, self._guard_checker)
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""
@@ -302,6 +307,9 @@ class Registry:
             return good
 
         return replace(record, measure=measure)
+
+    def _guard_checker(self, record: Checker, source: Source) -> Checker:
+        return guarding.checker(record, self.guard(source), self.warn)
 
     def _guard_reader(self, record: Reader, source: Source) -> Reader:
         guard = self.guard(source)

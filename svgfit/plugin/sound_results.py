@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from msgspec import UNSET
 from msgspec.structs import replace
 
 from svgfit.geometry.box import boxes_overlap
@@ -64,6 +65,16 @@ def measured(found: Any) -> tuple[tuple[Measurement, ...], tuple[str, ...]]:
         except Unusable as fault:
             bad.append(f"{fault}; that figure is left out")
     return tuple(good), tuple(bad)
+
+
+def checked(found: Any) -> tuple[Check, ...]:
+    """Return the verdicts of a checker, none of them said to come from anywhere; raise Unusable where one is none."""
+    if found is None or isinstance(found, Check):
+        raise Unusable(f"check gives back {what_is(found)}, not a list of Check records")
+    verdicts = several(found, Check, "the verdicts that check gives back")
+    for verdict in verdicts:
+        _check_check(verdict)
+    return tuple(replace(verdict, origin=UNSET, values=dict(verdict.values)) for verdict in verdicts)
 
 
 def own_figures() -> dict[str, str]:

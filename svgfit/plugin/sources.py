@@ -23,6 +23,7 @@ _HOOKS = (
     ("dialect", "svgfit_dialects"),
     ("recognise", "svgfit_recognisers"),
     ("measure", "svgfit_measurers"),
+    ("check", "svgfit_checks"),
     ("reader", "svgfit_readers"),
     ("writer", "svgfit_writers"),
 )
@@ -31,6 +32,7 @@ FOLDERS = {
     "dialects": ("dialect", "svgfit_dialects"),
     "recognisers": ("recognise", "svgfit_recognisers"),
     "measurers": ("measure", "svgfit_measurers"),
+    "checks": ("check", "svgfit_checks"),
     "readers": ("reader", "svgfit_readers"),
     "writers": ("writer", "svgfit_writers"),
 }

@@ -7,10 +7,12 @@ from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
+from svgfit.model.checker import Checker, Looked
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
 from svgfit.model.operation import Operation, Parameter, Reach
+from svgfit.model.plan import INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.vocabulary import ANY_KIND, BOUNDED, ParameterKind
 from svgfit.plugin.guard import Unusable
@@ -20,7 +22,8 @@ from svgfit.plugin.values import READERS
 from svgfit.version import API_VERSION
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-_TAKEN = ("do", "piece")
+_TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
+"""Words of a plan that no parameter can have for a name."""
 Record = TypeVar("Record")
 
 
@@ -116,8 +119,6 @@ def _parameter(found: object) -> Parameter:
     if not isinstance(found, Parameter):
         raise Unusable(f"a parameter is {what_is(found)}, not a Parameter record")
     _named(found.name, "a parameter's name")
-    if found.name in _TAKEN:
-        raise Unusable(f"a parameter can't be named {found.name!r}: every step has that already")
     if found.kind not in READERS:
         raise Unusable(f"parameter {found.name} is of kind {found.kind!r}, not one of {', '.join(READERS)}")
     if found.default is not None:
@@ -130,6 +131,8 @@ def _parameter(found: object) -> Parameter:
     if isinstance(also, str) or not all(isinstance(each, str) for each in also):
         raise Unusable(f"parameter {found.name}: its older names are not a list of words")
     found = replace(found, also=tuple(also))
+    if taken := [name for name in (found.name, *found.also) if plain_name(name) in _TAKEN]:
+        raise Unusable(f"a parameter can't be named {taken[0]!r}: that is a word of the plan")
     return _with_choices(found) if found.choices else found
 
 
@@ -187,6 +190,18 @@ def measurer(found: Measurer) -> Measurer:
     if not callable(found.measure):
         raise Unusable(f"measurer {found.name!r} needs a function measure")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
+
+
+def checker(found: Checker) -> Checker:
+    """Return the checker, its kinds made a tuple."""
+    if not callable(found.check):
+        raise Unusable(f"checker {found.name!r} needs a function check")
+    if found.of not in tuple(Looked):
+        raise Unusable(f"checker {found.name!r} is of {found.of!r}, not one of {', '.join(Looked)}")
+    kinds = _kinds(found.kinds)
+    if found.of != Looked.PIECE and kinds != (ANY_KIND,):
+        raise Unusable(f"checker {found.name!r} names kinds of piece, but looks at a {found.of}")
+    return replace(_with_name(found), kinds=kinds)
 
 
 def reader(found: Any) -> Reader:

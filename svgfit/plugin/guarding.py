@@ -1,0 +1,44 @@
+"""Plug-ins' functions that look at pieces, each put under its guard: what breaks is a warning that names it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from msgspec.structs import replace
+
+from svgfit.model.checker import Checker, Subject
+from svgfit.model.plan import spell_edges
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check
+from svgfit.plugin import sound_results
+from svgfit.plugin.guard import Guard, PluginFault
+
+Warn = Callable[[str], None]
+
+
+def checker(record: Checker, guard: Guard, warn: Warn) -> Checker:
+    """Return the checker, its verdicts named as the plug-in's; where it breaks it has none, and a warning says so."""
+
+    def check(subject: Subject) -> tuple[Check, ...]:
+        try:
+            found = guard.run(lambda: sound_results.checked(record.check(subject)))
+        except (PluginFault, Refusal) as fault:
+            warn(f"{place(subject)}: {named(fault, guard)}; its check {record.name!r} is not done")
+            return ()
+        return tuple(replace(one, name=f"plug-in {guard.name}: {one.name}") for one in found)
+
+    return replace(record, check=check)
+
+
+def place(subject: Subject) -> str:
+    """Say for messages what is looked at."""
+    if subject.piece is not None:
+        return subject.piece.where
+    if subject.seam is not None:
+        return f"seam {spell_edges(subject.seam.a)}"
+    return f"the garment ({subject.size})" if subject.size else "the garment"
+
+
+def named(fault: PluginFault | Refusal, guard: Guard) -> str:
+    """Write what stopped a plug-in, with its name and file, whichever of the two it was."""
+    return str(fault) if isinstance(fault, PluginFault) else f"{guard.who}: {fault}"
