@@ -1,4 +1,4 @@
-"""Plug-ins' own checks of the pieces, the seams and the garment of each size. Piece frames, mm."""
+"""What plug-ins look at beyond one piece: own checks, and measurements of the garment of a size. Piece frames, mm."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, Looked, Subject
+from svgfit.model.checker import Checker, GarmentMeasurer, Looked, Subject
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Seam, spell_edges
-from svgfit.model.report import Check
+from svgfit.model.refusal import Refusal
+from svgfit.model.report import Check, Measurement
 from svgfit.model.vocabulary import is_of_kinds
 
 
@@ -27,6 +28,23 @@ def own_checks(
         for of, subject in _subjects(checker, whole)
         for check in checker.check(subject)
     )
+
+
+def measure_garment(
+    pieces: tuple[Piece, ...], seams: Sequence[Seam], measurers: Sequence[GarmentMeasurer], units: Units
+) -> tuple[Measurement, ...]:
+    """Measure across the pieces of one size; refuse where two plug-ins give one name, and name both."""
+    whole = Subject(pieces=pieces, seams=tuple(seams), unit=units.unit)
+    found: dict[str, tuple[str, Measurement]] = {}
+    for measurer in measurers:
+        for item in measurer.measure(whole):
+            if item.name in found:
+                what = (
+                    f"measurement {item.name!r} comes from both plug-in {found[item.name][0]!r} and {measurer.name!r}"
+                )
+                raise Refusal("garment", what, "switch one off with --without NAME; svgfit plugins lists them")
+            found[item.name] = measurer.name, item
+    return tuple(item for _, item in found.values())
 
 
 def _subjects(checker: Checker, whole: Subject) -> Iterable[tuple[str, Subject]]:

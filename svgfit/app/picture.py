@@ -19,7 +19,7 @@ from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Check, PieceRow
+from svgfit.model.report import WHOLE, Check, PieceRow
 from svgfit.model.run import measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
@@ -160,6 +160,10 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
             before = size.measured_before.get(piece.title, ())
             figures = measurement_rows(before, after.get(piece.title, ()) if adjusted else ())
             rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, figures))
+    was = {size.size: size.garment_before for size in drawn.sizes}
+    for size in last.sizes:
+        before, after_all = was.get(size.size, ()), size.garment_before if adjusted else ()
+        rows += [PieceRow("", WHOLE, WHOLE, size.size, measurement_rows(before, after_all))] if before else []
     boxes = [
         (piece.title, box)
         for size in last.sizes

@@ -17,13 +17,13 @@ from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, S
 from svgfit.app.ordered_map import for_each
 from svgfit.app.origins import Doing, sizes_with_origins, with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
-from svgfit.app.own_checks import own_checks
+from svgfit.app.own_checks import measure_garment, own_checks
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
-from svgfit.model.checker import Checker
+from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece, Redrawn, is_unchanged, paired
 from svgfit.model.plan import Plan, Seam
@@ -247,11 +247,14 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     units = context.units
     prepare(plan, registry)
     measurers, checkers = registry.measurers(), registry.checkers() if plan.steps or plan.ends else ()
+    garment = registry.garment_measurers()
     groups = sizes(context.pattern.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
-        run = run_plan(group, seams_of_size(group, context.pattern.seams), plan, registry, measurers, units=units)
-        run = _with_own_checks(_with_walks(context, run), checkers, units)
+        seams = seams_of_size(group, context.pattern.seams)
+        run = run_plan(group, seams, plan, registry, measurers, units=units)
+        run = _with_garment(run, seams, garment)
+        run = _with_own_checks(_with_walks(context, run), seams, checkers)
         return _with_cut_lines(run) if cut else run
 
     done = for_each(run_one, groups, registry)
@@ -288,13 +291,25 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
 
 
-def _with_own_checks(run: SizeRun, checkers: Sequence[Checker], units: Units) -> SizeRun:
-    """Add plug-ins' checks of what the plan left, and say of each whether it was so before."""
+def _with_garment(run: SizeRun, drawn: tuple[Seam, ...], measurers: Sequence[GarmentMeasurer]) -> SizeRun:
+    """Add what plug-ins measure across the pieces, before the plan (with the seams as ``drawn``) and after it."""
+    if not measurers:
+        return run
+    before, after = (
+        measure_garment(pieces, seams, measurers, run.units)
+        for pieces, seams in ((run.before, drawn), (run.after, run.seams))
+    )
+    return replace(run, garment_before=before, garment_after=after)
+
+
+def _with_own_checks(run: SizeRun, drawn: tuple[Seam, ...], checkers: Sequence[Checker]) -> SizeRun:
+    """Add plug-ins' checks of what the plan left, and say whether each was so before (seams as ``drawn``)."""
     if not checkers:
         return run
+    units = run.units
     found = own_checks(run.after, run.seams, checkers, units)
     if not is_unchanged(run.before, run.after):
-        was = own_checks(run.before, run.seams, checkers, units)
+        was = own_checks(run.before, drawn, checkers, units)
         found = with_origins(found, was, Doing(units=units, tells_before=False))
     return replace(run, checks=(*run.checks, *found))
 

@@ -120,6 +120,18 @@ class PieceRow(Struct, frozen=True):
         return next((row for row in self.measurements if row.name == name), None)
 
 
+class GarmentRow(Struct, frozen=True):
+    """The garment of one size in the report: what plug-ins measured across its pieces."""
+
+    size: str | None
+    measurements: tuple[MeasurementRow, ...]
+
+    @property
+    def as_piece(self) -> PieceRow:
+        """The same row for tables of pieces; it lies in no file."""
+        return PieceRow("", WHOLE, WHOLE, self.size, self.measurements)
+
+
 class OpeningRow(Struct, frozen=True):
     """An opening in the report."""
 
@@ -213,6 +225,15 @@ class Report(Struct, frozen=True):
     """Steps that were not done, since their conditions did not hold; unset where there are none."""
     note: str | UnsetType = UNSET
     """What the plan's writer says of it as a whole."""
+    garment: tuple[GarmentRow, ...] | UnsetType = UNSET
+    """What plug-ins measured across pieces, a row a size; unset where there is none."""
+
+    @property
+    def rows(self) -> tuple[PieceRow, ...]:
+        """The pieces and behind them the garment, for tables."""
+        return (*self.pieces, *(row.as_piece for row in self.garment or ()))
 
 
+WHOLE = "garment"
+"""What a table calls all pieces of a size together."""
 Json = dict[str, Any]

@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, Subject
+from svgfit.model.checker import Checker, GarmentMeasurer, Subject
 from svgfit.model.plan import spell_edges
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Check
+from svgfit.model.report import Check, Measurement
 from svgfit.plugin import sound_results
 from svgfit.plugin.guard import Guard, PluginFault
 
@@ -28,6 +28,22 @@ def checker(record: Checker, guard: Guard, warn: Warn) -> Checker:
         return tuple(replace(one, name=f"plug-in {guard.name}: {one.name}") for one in found)
 
     return replace(record, check=check)
+
+
+def garment_measurer(record: GarmentMeasurer, guard: Guard, warn: Warn) -> GarmentMeasurer:
+    """Return the measurer; a figure that can't be is left out, where it breaks all are, and warnings say so."""
+
+    def measure(subject: Subject) -> tuple[Measurement, ...]:
+        try:
+            good, bad = guard.run(lambda: sound_results.measured(record.measure(subject)))
+        except (PluginFault, Refusal) as fault:
+            warn(f"{place(subject)}: {named(fault, guard)}; its figures are left out")
+            return ()
+        for why in bad:
+            warn(f"{place(subject)}: {PluginFault(guard.name, guard.where, why)}")
+        return good
+
+    return replace(record, measure=measure)
 
 
 def place(subject: Subject) -> str:

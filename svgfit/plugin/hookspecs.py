@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.model.checker import Checker
+from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import Operation, hookspec
@@ -89,20 +89,23 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
 
 
 @hookspec
-def svgfit_measurers() -> Iterable[Measurer]:
+def svgfit_measurers() -> Iterable[Measurer | GarmentMeasurer]:
     """Supply further measurements. A file in ``measurers/``, or one whose name begins with ``measure``.
 
-    When: on load. ``measure(piece)`` for each piece of its kinds, before the first step and after each.
+    When: on load. A ``Measurer``'s ``measure(piece)`` for each piece of its kinds, before the first step and after
+    each; a ``GarmentMeasurer``'s ``measure(subject)`` for the garment of each size, before all steps and after.
 
-    Returns: ``Measurer`` records; ``measure`` is given a ``Piece`` in its own frame and returns ``Measurement``
-    records, each in its unit: "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a ratio) or
-    "share" (1 for all of it). A name that svgfit or another plug-in uses already is an error that names both.
+    Returns: ``Measurer`` and ``GarmentMeasurer`` records; ``measure`` is given a ``Piece`` in its own frame, or a
+    ``Subject`` with all pieces and seams (where one that it needs is not there, it returns ()), and returns
+    ``Measurement`` records, each in its unit: "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a
+    ratio) or "share" (1 for all of it). A name that svgfit or another plug-in uses already is an error that names both.
 
     On failure: a warning with the plug-in's name and file. A figure that is no finite number, or in no such unit, is
-    left out; after an exception all of the measurer's on that piece are. The other measurements stand.
+    left out; after an exception all of the measurer's on that piece (or garment) are. The other measurements stand.
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
-    [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
+    [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``. Across pieces: ``GarmentMeasurer(name="hem round",
+    measure=hem_round)``, where ``hem_round(subject)`` adds up the hems of ``subject.pieces``.
     """
     raise NotImplementedError
 

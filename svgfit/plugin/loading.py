@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 import pluggy
 from msgspec import Struct
 
-from svgfit.model.checker import Checker
+from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.operation import PROJECT, Operation
@@ -37,6 +37,7 @@ class Plugin(Struct, frozen=True):
     dialects: tuple[Dialect, ...] = ()
     recognisers: tuple[Recogniser, ...] = ()
     measurers: tuple[Measurer, ...] = ()
+    garment_measurers: tuple[GarmentMeasurer, ...] = ()
     checkers: tuple[Checker, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
@@ -49,7 +50,7 @@ class Plugin(Struct, frozen=True):
             ("operation", "operations", self.operations),
             ("dialect", "dialect", self.dialects),
             ("recogniser", "recogniser", self.recognisers),
-            ("measurements", "measurements", self.measurers),
+            ("measurements", "measurements", (*self.measurers, *self.garment_measurers)),
             ("check", "checks", self.checkers),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
@@ -126,13 +127,15 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         hook = hook or f"svgfit_{kind.__name__.lower()}s"
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
+    measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
         "ok",
         operations=validate.operations(of(Operation, validate.operation), source, alone=len(found) == 1),
         dialects=of(Dialect, validate.dialect),
         recognisers=of(Recogniser, validate.recogniser),
-        measurers=of(Measurer, validate.measurer),
+        measurers=tuple(one for one in measurers if isinstance(one, Measurer)),
+        garment_measurers=tuple(one for one in measurers if isinstance(one, GarmentMeasurer)),
         checkers=of(Checker, validate.checker, "svgfit_checks"),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),

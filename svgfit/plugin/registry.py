@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker
+from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
@@ -24,7 +24,7 @@ from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, Checker, Reader, Writer)
+Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, Reader, Writer)
 
 
 class Registry:
@@ -144,6 +144,10 @@ class Registry:
     def measurers(self) -> tuple[Measurer, ...]:
         """Import the measurers, by name; one that throws measures nothing, and a warning says so."""
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
+
+    def garment_measurers(self) -> tuple[GarmentMeasurer, ...]:
+        """Import the measurers of whole garments, by name; one that throws measures nothing, and a warning says so."""
+        return self._records("svgfit_measurers", lambda plugin: plugin.garment_measurers, self._guard_garment_measurer)
 
     def checkers(self) -> tuple[Checker, ...]:
         """Import the checkers, by name; one that throws finds nothing, and a warning says so."""
@@ -307,6 +311,9 @@ class Registry:
             return good
 
         return replace(record, measure=measure)
+
+    def _guard_garment_measurer(self, record: GarmentMeasurer, source: Source) -> GarmentMeasurer:
+        return guarding.garment_measurer(record, self.guard(source), self.warn)
 
     def _guard_checker(self, record: Checker, source: Source) -> Checker:
         return guarding.checker(record, self.guard(source), self.warn)

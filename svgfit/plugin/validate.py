@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, Looked
+from svgfit.model.checker import Checker, GarmentMeasurer, Looked
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
@@ -183,6 +183,22 @@ def recogniser(found: Recogniser) -> Recogniser:
     if ANY_KIND in kinds:
         raise Unusable(f"recogniser {found.name!r} names the kind {ANY_KIND!r}, which stands for every kind")
     return replace(_with_name(found), kinds=kinds)
+
+
+def measurers(found: Any) -> tuple[Measurer | GarmentMeasurer, ...]:
+    """Return the measurers of pieces and of garments that a hook gave back, kinds made tuples."""
+    given: Any = (found,) if isinstance(found, GarmentMeasurer) else found
+    if isinstance(given, str) or not hasattr(given, "__iter__"):
+        return tuple(map(measurer, records(given, Measurer, "svgfit_measurers")))
+    items: list[Any] = list(given)
+    whole = [one for one in items if isinstance(one, GarmentMeasurer)]
+    others = [one for one in items if not isinstance(one, GarmentMeasurer)]
+    pieces = records(others, Measurer, "svgfit_measurers") if others or not whole else ()
+    for one in whole:
+        _with_name(one)
+        if not callable(one.measure):
+            raise Unusable(f"measurer {one.name!r} needs a function measure")
+    return (*map(measurer, pieces), *whole)
 
 
 def measurer(found: Measurer) -> Measurer:
