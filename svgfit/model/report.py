@@ -10,6 +10,7 @@ from typing import Any
 from msgspec import UNSET, Struct, UnsetType
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.line_kind import LineKind
 from svgfit.model.vocabulary import MeasureUnit
 
 
@@ -75,7 +76,8 @@ class Annotation(Struct, frozen=True):
     """A working line: what a person would have drawn in pencil. Piece frame.
 
     ``kind``: "slash", "hinge" (a point), "arrow" (first point to last: how a part moved), "old edge" (what truing
-    replaced), "cut end", "construction" (bicep line, centre line, cap height where the drawing lacks them).
+    replaced), "cut end", "construction" (bicep line, centre line, cap height where the drawing lacks them), or the name
+    of a ``LineKind`` that a plug-in supplies.
     """
 
     kind: str
@@ -90,6 +92,8 @@ class Annotation(Struct, frozen=True):
     """What is written beside it; "" for nothing."""
     length: float | None = None
     """For an arrow or opening: the amount in mm that the label should speak of."""
+    line: LineKind | None = None
+    """How a plug-in's own kind is drawn; svgfit sets it, by the kind."""
 
 
 class MeasurementRow(Struct, frozen=True):

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from svgfit.model.length import both_ways as both_ways
     from svgfit.model.length import format_length as format_length
     from svgfit.model.length import parse_length as parse_length
+    from svgfit.model.line_kind import LineKind as LineKind
     from svgfit.model.operation import Job as Job
     from svgfit.model.operation import Movement as Movement
     from svgfit.model.operation import Operation as Operation
@@ -95,6 +96,7 @@ HOMES = {
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
     "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
+    "svgfit.model.line_kind": "LineKind",
     "svgfit.model.operation": "beside Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
     "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
     "svgfit.model.plan": "Seam",

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
+from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import Operation, hookspec
 from svgfit.model.raw_piece import Measurer, Recogniser
 
@@ -138,6 +139,26 @@ def svgfit_checks() -> Iterable[Checker]:
         @hookimpl
         def svgfit_checks():
             return [Checker(name="wrist", of="piece", kinds=("sleeve",), check=wide_enough)]
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_line_kinds() -> Iterable[LineKind]:
+    """Supply kinds of annotation lines. A file in ``line_kinds/``, or one whose name begins with ``line``.
+
+    When: on load, and only where an operation's outcome has an annotation of a kind that is not svgfit's.
+
+    Returns: ``LineKind`` records: a name, which an ``Annotation`` has for its kind; what the legend says; colour,
+    weight and dashes (mm on a full-size pattern), unlike svgfit's own where there is no colour; and, where it is not to
+    lie among the working lines, the name of a ``layer`` of its own beside svgfit's three. That layer is replaced, kept
+    where a person has edited it, and printed as the working lines are.
+
+    On failure: an exception, or a line that can't be, marks the plug-in ``failed``; an annotation of a kind that nobody
+    supplies is refused, with the name of the plug-in that made it, and nothing is written.
+
+    Worked example, a file ``line_chalk.py``: ``LineKind("chalk", "chalk: tack along here", "#CC79A7", 0.6,
+    (5.0, 1.0, 1.0, 1.0, 1.0, 1.0), layer="fitting notes")``.
     """
     raise NotImplementedError
 

@@ -16,13 +16,14 @@ from msgspec import Struct
 from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
+from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source, plain_name
 
-Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, Reader, Writer)
+Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, Reader, Writer)
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -39,6 +40,7 @@ class Plugin(Struct, frozen=True):
     measurers: tuple[Measurer, ...] = ()
     garment_measurers: tuple[GarmentMeasurer, ...] = ()
     checkers: tuple[Checker, ...] = ()
+    line_kinds: tuple[LineKind, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
@@ -52,6 +54,7 @@ class Plugin(Struct, frozen=True):
             ("recogniser", "recogniser", self.recognisers),
             ("measurements", "measurements", (*self.measurers, *self.garment_measurers)),
             ("check", "checks", self.checkers),
+            ("line", "lines", self.line_kinds),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
         )
@@ -137,6 +140,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         measurers=tuple(one for one in measurers if isinstance(one, Measurer)),
         garment_measurers=tuple(one for one in measurers if isinstance(one, GarmentMeasurer)),
         checkers=of(Checker, validate.checker, "svgfit_checks"),
+        line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
+from itertools import combinations
 from threading import RLock, local
 from typing import TypeVar
 
@@ -13,6 +14,7 @@ from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
+from svgfit.model.line_kind import LineKind, alike
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
@@ -24,7 +26,7 @@ from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, Reader, Writer)
+Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, LineKind, Reader, Writer)
 
 
 class Registry:
@@ -152,6 +154,14 @@ class Registry:
     def checkers(self) -> tuple[Checker, ...]:
         """Import the checkers, by name; one that throws finds nothing, and a warning says so."""
         return self._records("svgfit_checks", lambda plugin: plugin.checkers, self._guard_checker)
+
+    def line_kinds(self) -> tuple[LineKind, ...]:
+        """Import plug-ins' kinds of annotation lines, by name; two that look alike without colour are warned of."""
+        found = self._records("svgfit_line_kinds", lambda plugin: plugin.line_kinds, lambda kind, source: kind)
+        for one, other in combinations(found, 2):
+            if alike(one, other):
+                self.warn(f"the lines {one.name!r} and {other.name!r} of plug-ins look alike where there is no colour")
+        return found
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""

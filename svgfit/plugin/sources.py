@@ -24,6 +24,7 @@ _HOOKS = (
     ("recognise", "svgfit_recognisers"),
     ("measure", "svgfit_measurers"),
     ("check", "svgfit_checks"),
+    ("line", "svgfit_line_kinds"),
     ("reader", "svgfit_readers"),
     ("writer", "svgfit_writers"),
 )
@@ -33,6 +34,7 @@ FOLDERS = {
     "recognisers": ("recognise", "svgfit_recognisers"),
     "measurers": ("measure", "svgfit_measurers"),
     "checks": ("check", "svgfit_checks"),
+    "line_kinds": ("line", "svgfit_line_kinds"),
     "readers": ("reader", "svgfit_readers"),
     "writers": ("writer", "svgfit_writers"),
 }

@@ -11,12 +11,13 @@ from svgfit.model.checker import Checker, GarmentMeasurer, Looked
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
+from svgfit.model.line_kind import KINDS, WITHIN_BLOCKS, LineKind, Symbol, alike
 from svgfit.model.operation import Operation, Parameter, Reach
 from svgfit.model.plan import INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
-from svgfit.model.vocabulary import ANY_KIND, BOUNDED, ParameterKind
+from svgfit.model.vocabulary import ANY_KIND, BOUNDED, AnnotationKind, ParameterKind
 from svgfit.plugin.guard import Unusable
-from svgfit.plugin.sound_pieces import number, what_is
+from svgfit.plugin.sound_pieces import number, text, what_is
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
 from svgfit.version import API_VERSION
@@ -24,6 +25,8 @@ from svgfit.version import API_VERSION
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
 """Words of a plan that no parameter can have for a name."""
+_FINEST, _BROADEST, _LONGEST_DASH, _MOST_DASHES = 0.2, 1.5, 20.0, 8
+"""Limits of a plug-in's kind of line: mm, and how many dashes and gaps."""
 Record = TypeVar("Record")
 
 
@@ -218,6 +221,33 @@ def checker(found: Checker) -> Checker:
     if found.of != Looked.PIECE and kinds != (ANY_KIND,):
         raise Unusable(f"checker {found.name!r} names kinds of piece, but looks at a {found.of}")
     return replace(_with_name(found), kinds=kinds)
+
+
+def line_kind(found: LineKind) -> LineKind:
+    """Return the kind of line, its dashes made a tuple; it must be told from svgfit's own without colour too."""
+    _with_name(found)
+    who = f"line kind {found.name!r}"
+    if found.name in [*AnnotationKind, *(kind.name for kind in (*KINDS, *WITHIN_BLOCKS))]:
+        raise Unusable(f"{who} has the name of one of svgfit's own")
+    text(found.legend, f"the legend of {who}")
+    if not isinstance(found.colour, str) or not re.fullmatch("#[0-9A-Fa-f]{6}", found.colour):  # pyright: ignore
+        raise Unusable(f"{who} has the colour {found.colour!r}, not one as #RRGGBB")
+    if not _FINEST <= number(found.width, f"the width of {who}") <= _BROADEST:
+        raise Unusable(f"{who} is {found.width:g} mm wide, not {_FINEST:g} to {_BROADEST:g} mm")
+    dash = tuple(number(part, f"a dash of {who}") for part in found.dash)
+    if len(dash) % 2 or len(dash) > _MOST_DASHES or any(not 0 < part <= _LONGEST_DASH for part in dash):
+        most = f"at most {_MOST_DASHES} lengths up to {_LONGEST_DASH:g} mm"
+        raise Unusable(f"{who} has the dashes {found.dash!r}, not dash and gap in turn, {most}")
+    if found.cap not in ("butt", "round", "square") or found.symbol != Symbol.LINE:
+        raise Unusable(f"{who}: its cap is butt, round or square, and its symbol a line")
+    if found.layer:
+        text(found.layer, f"the layer of {who}")
+    found = replace(found, dash=dash)
+    if (same := next((kind for kind in KINDS if alike(kind, found)), None)) is not None:
+        raise Unusable(
+            f"{who} looks like svgfit's {same.name!r} where there is no colour: other dashes, or another width"
+        )
+    return found
 
 
 def reader(found: Any) -> Reader:
