@@ -70,6 +70,15 @@ class Checker(Struct, frozen=True, kw_only=True):
     """Of "piece": the kinds of piece that it looks at, "any" for every kind."""
 
 
+class SeamFinder(Struct, frozen=True, kw_only=True):
+    """A plug-in's rule of what is sewn to what, where nobody says and it is not plain anyway."""
+
+    name: str
+    """No two finders' alike."""
+    find: Callable[[tuple[Piece, ...]], Iterable[Seam]]
+    """Seams between the pieces, one of each name (the sizes of a nest are sewn alike); () for none."""
+
+
 class GarmentMeasurer(Struct, frozen=True, kw_only=True):
     """A plug-in's measurements across pieces."""
 

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from svgfit.geometry.curve import Curve as Curve
     from svgfit.model.checker import Checker as Checker
     from svgfit.model.checker import GarmentMeasurer as GarmentMeasurer
+    from svgfit.model.checker import SeamFinder as SeamFinder
     from svgfit.model.checker import Subject as Subject
     from svgfit.model.dialect import Dialect as Dialect
     from svgfit.model.dialect import LayerFacts as LayerFacts
@@ -92,7 +93,7 @@ HOMES = {
     "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
     "svgfit.geometry.affine": "Affine",
     "svgfit.geometry.curve": "Curve",
-    "svgfit.model.checker": "Checker GarmentMeasurer Subject",
+    "svgfit.model.checker": "Checker GarmentMeasurer SeamFinder Subject",
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
     "svgfit.model.length": "at_least at_most both_ways format_length parse_length",

@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, GarmentMeasurer, Subject
-from svgfit.model.plan import spell_edges
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder, Subject
+from svgfit.model.piece import Piece
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Check, Measurement
 from svgfit.plugin import sound_results
@@ -44,6 +45,19 @@ def garment_measurer(record: GarmentMeasurer, guard: Guard, warn: Warn) -> Garme
         return good
 
     return replace(record, measure=measure)
+
+
+def seam_finder(record: SeamFinder, guard: Guard, warn: Warn) -> SeamFinder:
+    """Return the finder, named with its plug-in; where it breaks it finds nothing, and a warning says so."""
+
+    def find(pieces: tuple[Piece, ...]) -> tuple[Seam, ...]:
+        try:
+            return guard.run(lambda: sound_results.seams(record.find(pieces), pieces))
+        except (PluginFault, Refusal) as fault:
+            warn(f"{named(fault, guard)}; its seams are left out")
+            return ()
+
+    return replace(record, name=guard.who, find=find)
 
 
 def place(subject: Subject) -> str:

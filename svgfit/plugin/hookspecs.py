@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.model.checker import Checker, GarmentMeasurer
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.line_kind import LineKind
@@ -159,6 +159,26 @@ def svgfit_line_kinds() -> Iterable[LineKind]:
 
     Worked example, a file ``line_chalk.py``: ``LineKind("chalk", "chalk: tack along here", "#CC79A7", 0.6,
     (5.0, 1.0, 1.0, 1.0, 1.0, 1.0), layer="fitting notes")``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_seams() -> Iterable[SeamFinder]:
+    """Supply rules of what is sewn to what, for pieces that svgfit does not know. A file ``seams…``, or in ``seams/``.
+
+    When: on load. ``find(pieces)`` once for the drawings of a session, after svgfit's own rules; not where svgfit.toml
+    says what is sewn to what (``[[seams]]`` without ``ease``): then that holds.
+
+    Returns: ``SeamFinder`` records. ``find`` is given one piece of each name, in their own frames, and returns ``Seam``
+    records of edges that these have: ``Seam((("Cuff", "sleeve edge"),), (("Sleeve", "hem"),))``. A seam at an edge of
+    which svgfit.toml or svgfit knows another gives way to it; of two plug-ins that contradict each other neither is
+    taken. Both are warned of, with both sides.
+
+    On failure: a warning with the plug-in's name and file; its seams are left out.
+
+    Worked example, a file ``seams_cuff.py``: ``SeamFinder(name="cuff", find=lambda pieces: [Seam(((piece.name,
+    "sleeve edge"),), (("Sleeve", "hem"),)) for piece in pieces if piece.kind == "cuff"])``.
     """
     raise NotImplementedError
 

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 import pluggy
 from msgspec import Struct
 
-from svgfit.model.checker import Checker, GarmentMeasurer
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
 from svgfit.model.line_kind import LineKind
@@ -23,7 +23,7 @@ from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source, plain_name
 
-Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, Reader, Writer)
+Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -41,6 +41,7 @@ class Plugin(Struct, frozen=True):
     garment_measurers: tuple[GarmentMeasurer, ...] = ()
     checkers: tuple[Checker, ...] = ()
     line_kinds: tuple[LineKind, ...] = ()
+    seam_finders: tuple[SeamFinder, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
@@ -55,6 +56,7 @@ class Plugin(Struct, frozen=True):
             ("measurements", "measurements", (*self.measurers, *self.garment_measurers)),
             ("check", "checks", self.checkers),
             ("line", "lines", self.line_kinds),
+            ("seams", "seams", self.seam_finders),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
         )
@@ -141,6 +143,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         garment_measurers=tuple(one for one in measurers if isinstance(one, GarmentMeasurer)),
         checkers=of(Checker, validate.checker, "svgfit_checks"),
         line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
+        seam_finders=of(SeamFinder, validate.seam_finder, "svgfit_seams"),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, GarmentMeasurer
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
@@ -26,7 +26,7 @@ from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, LineKind, Reader, Writer)
+Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, LineKind, SeamFinder, Reader, Writer)
 
 
 class Registry:
@@ -162,6 +162,10 @@ class Registry:
             if alike(one, other):
                 self.warn(f"the lines {one.name!r} and {other.name!r} of plug-ins look alike where there is no colour")
         return found
+
+    def seam_finders(self) -> tuple[SeamFinder, ...]:
+        """Import the finders of seams, by name; one that throws finds nothing, and a warning says so."""
+        return self._records("svgfit_seams", lambda plugin: plugin.seam_finders, self._guard_seam_finder)
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""
@@ -324,6 +328,9 @@ class Registry:
 
     def _guard_garment_measurer(self, record: GarmentMeasurer, source: Source) -> GarmentMeasurer:
         return guarding.garment_measurer(record, self.guard(source), self.warn)
+
+    def _guard_seam_finder(self, record: SeamFinder, source: Source) -> SeamFinder:
+        return guarding.seam_finder(record, self.guard(source), self.warn)
 
     def _guard_checker(self, record: Checker, source: Source) -> Checker:
         return guarding.checker(record, self.guard(source), self.warn)

@@ -20,7 +20,7 @@ from svgfit.model.file_format import Converted
 from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import Movement, Outcome
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.report import Annotation, Check, Measurement, Opening
 from svgfit.model.vocabulary import AnnotationKind, Figure, MeasureUnit, PieceKind, Status
@@ -222,6 +222,24 @@ def _check_seam(found: Seam, pieces: Sequence[Piece]) -> None:
         if not piece.has_edge(edge):
             there = ", ".join(one.name for one in piece.edges)
             raise Unusable(f"a seam is at the edge {edge!r} of {name}; its edges are: {there}")
+
+
+def seams(found: Any, pieces: Sequence[Piece]) -> tuple[Seam, ...]:
+    """Return the seams that a plug-in found between these pieces, each marked as inferred."""
+    if found is None or isinstance(found, Seam):
+        raise Unusable(f"find gives back {what_is(found)}, not a list of Seam records")
+    good: list[Seam] = []
+    for each in several(found, Seam, "the seams that find gives back"):
+        _check_seam(each, pieces)
+        rows = [tuple((str(name), str(edge)) for name, edge in row) for row in (each.a, each.b)]
+        if strange := [name for row in rows for name, _ in row if name not in {piece.name for piece in pieces}]:
+            raise Unusable(f"a seam names {strange[0]!r}: name pieces by their name, without a size")
+        if not all(rows) or len({*rows[0], *rows[1]}) < len(rows[0]) + len(rows[1]):
+            raise Unusable("a seam joins two rows of edges, each edge once")
+        if each.ease is not None:
+            raise Unusable(f"a seam at {spell_edges(rows[0])} states an ease, which svgfit.toml does")
+        good.append(Seam(rows[0], rows[1], guessed=True))
+    return tuple(good)
 
 
 def _piece_named(name: object, pieces: Sequence[Piece], what: str) -> Piece:

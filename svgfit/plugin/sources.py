@@ -25,6 +25,7 @@ _HOOKS = (
     ("measure", "svgfit_measurers"),
     ("check", "svgfit_checks"),
     ("line", "svgfit_line_kinds"),
+    ("seams", "svgfit_seams"),
     ("reader", "svgfit_readers"),
     ("writer", "svgfit_writers"),
 )
@@ -35,6 +36,7 @@ FOLDERS = {
     "measurers": ("measure", "svgfit_measurers"),
     "checks": ("check", "svgfit_checks"),
     "line_kinds": ("line", "svgfit_line_kinds"),
+    "seams": ("seams", "svgfit_seams"),
     "readers": ("reader", "svgfit_readers"),
     "writers": ("writer", "svgfit_writers"),
 }

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from msgspec.structs import replace
 
-from svgfit.model.checker import Checker, GarmentMeasurer, Looked
+from svgfit.model.checker import Checker, GarmentMeasurer, Looked, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
@@ -221,6 +221,13 @@ def checker(found: Checker) -> Checker:
     if found.of != Looked.PIECE and kinds != (ANY_KIND,):
         raise Unusable(f"checker {found.name!r} names kinds of piece, but looks at a {found.of}")
     return replace(_with_name(found), kinds=kinds)
+
+
+def seam_finder(found: SeamFinder) -> SeamFinder:
+    """Return the finder as it is."""
+    if not callable(found.find):
+        raise Unusable(f"seam finder {found.name!r} needs a function find")
+    return _with_name(found)
 
 
 def line_kind(found: LineKind) -> LineKind:

@@ -127,3 +127,22 @@ def test_one_that_cannot_be_is_failed_on_loading(record: str, why: str, add, svg
     done = svgfit("check", "smock.svg", "--plugins", "mine")
     assert done.status == 0
     assert why in done.err
+
+
+SEAMS = """
+from svgfit.plugin import Seam, SeamFinder, hookimpl
+
+@hookimpl
+def svgfit_seams():
+    return [SeamFinder(name="centre", find=lambda pieces: [Seam((("Front", "fold"),), (("Back", "fold"),))])]
+"""
+
+
+def test_a_seam_that_a_plug_in_finds_is_compared_unless_svgfit_toml_says_what_is_sewn(add, here: Path, svgfit) -> None:
+    (here / "svgfit.toml").unlink()
+    assert "Front/fold" not in svgfit("check", "smock.svg").out
+    add(SEAMS, "seams_mine")
+    assert "seam Front/fold" in svgfit("check", "smock.svg", "--plugins", "mine").out
+    assert "Front/fold" in svgfit("walk", "smock.svg", "--plugins", "mine").out
+    (here / "svgfit.toml").write_text('[[seams]]\na = ["Front/shoulder"]\nb = ["Back/shoulder"]\n', encoding="utf-8")
+    assert "Front/fold" not in svgfit("check", "smock.svg", "--plugins", "mine").out
