@@ -150,7 +150,7 @@ class Run:
             return walk_all(
                 groups,
                 context.pattern.seams if seams is None else seams,
-                rules_of(context.setup.convention, registry=context.setup.registry),
+                rules_of(context.setup.convention, context.setup.registry, mends=True),
                 context.units,
             )
         except Refusal:
@@ -285,7 +285,7 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     from svgfit.app.walks import rules_of
 
     units = context.units
-    rules = rules_of(context.setup.convention)
+    rules = rules_of(context.setup.convention, context.setup.registry)
     walks = changed_walks(run.before, run.after, run.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))

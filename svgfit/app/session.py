@@ -398,7 +398,7 @@ class Session:
         """
         from svgfit.app.walks import rules_of, walk_all
 
-        rules = rules_of(self.convention, style, self.registry)
+        rules = rules_of(self.convention, self.registry, style, mends=True)
         self.check_closed()
         with speaking_in(self.units):
             walked = walk_all(self.size_groups, self.seams, rules, self.units)

@@ -79,6 +79,7 @@ if TYPE_CHECKING:
     from svgfit.plugin import sleeves as sleeves
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools as from_svgpathtools
     from svgfit.plugin.svgpathtools_bridge import to_svgpathtools as to_svgpathtools
+    from svgfit.rules.ease import EaseRule as EaseRule
     from svgfit.version import API_VERSION as API_VERSION
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
@@ -105,6 +106,7 @@ HOMES = {
     "svgfit.model.refusal": "Refusal",
     "svgfit.model.report": "Annotation Check Measurement Opening",
     "svgfit.plugin.svgpathtools_bridge": "from_svgpathtools to_svgpathtools",
+    "svgfit.rules.ease": "EaseRule",
     "svgfit.version": "API_VERSION",
 }
 """The names that are offered, by the module that defines them."""

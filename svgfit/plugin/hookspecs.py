@@ -8,6 +8,7 @@ nothing. They may be called from several threads at once.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect
@@ -15,6 +16,9 @@ from svgfit.model.file_format import Reader, Writer
 from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import Operation, hookspec
 from svgfit.model.raw_piece import Measurer, Recogniser
+
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
 
 
 @hookspec
@@ -179,6 +183,24 @@ def svgfit_seams() -> Iterable[SeamFinder]:
 
     Worked example, a file ``seams_cuff.py``: ``SeamFinder(name="cuff", find=lambda pieces: [Seam(((piece.name,
     "sleeve edge"),), (("Sleeve", "hem"),)) for piece in pieces if piece.kind == "cuff"])``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_rules() -> Iterable[EaseRule]:
+    """Supply rules of the trade: ease by style. A file in ``rules/``, or one whose name begins with ``rules``.
+
+    When: on load, where something is held against a style: ``walk``, ``adjust``, ``advise``.
+
+    Returns: ``EaseRule`` records, as the tables ``[ease.NAME]`` of svgfit.toml: least and most, mm. One with the name
+    of a style that svgfit knows changes only what it gives, and a warning says so; any other is a style of its own and
+    needs ``cap``. What svgfit.toml says holds over it, with a warning that names both; one style from two plug-ins is
+    an error that names both.
+
+    On failure: an exception, or a rule that can't be, marks the plug-in ``failed``, with a warning.
+
+    Worked example, a file ``rules_tunic.py``: ``EaseRule("tunic", cap=(0.0, 12.0), bicep=(80.0, 120.0))``.
     """
     raise NotImplementedError
 

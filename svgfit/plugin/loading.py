@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable
 from importlib import import_module, invalidate_caches
 from threading import RLock
 from types import FunctionType, ModuleType
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 from msgspec import Struct
@@ -22,6 +22,9 @@ from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source, plain_name
+
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
 
 Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
 _LOADING = RLock()
@@ -42,6 +45,7 @@ class Plugin(Struct, frozen=True):
     checkers: tuple[Checker, ...] = ()
     line_kinds: tuple[LineKind, ...] = ()
     seam_finders: tuple[SeamFinder, ...] = ()
+    ease_rules: tuple[EaseRule, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
@@ -57,6 +61,7 @@ class Plugin(Struct, frozen=True):
             ("check", "checks", self.checkers),
             ("line", "lines", self.line_kinds),
             ("seams", "seams", self.seam_finders),
+            ("ease", "ease", self.ease_rules),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
         )
@@ -144,6 +149,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         checkers=of(Checker, validate.checker, "svgfit_checks"),
         line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
         seam_finders=of(SeamFinder, validate.seam_finder, "svgfit_seams"),
+        ease_rules=validate.ease_rules(found["svgfit_rules"]) if "svgfit_rules" in found else (),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )

@@ -6,7 +6,7 @@ from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
 from itertools import combinations
 from threading import RLock, local
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from msgspec.structs import replace
 
@@ -20,13 +20,28 @@ from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
-from svgfit.model.wording import closest_name, suggestion
+from svgfit.model.wording import closest_name, name_key, suggestion
 from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, GarmentMeasurer, Checker, LineKind, SeamFinder, Reader, Writer)
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
+
+Named = TypeVar(
+    "Named",
+    Dialect,
+    Recogniser,
+    Measurer,
+    GarmentMeasurer,
+    Checker,
+    LineKind,
+    SeamFinder,
+    "EaseRule",
+    Reader,
+    Writer,
+)
 
 
 class Registry:
@@ -166,6 +181,21 @@ class Registry:
     def seam_finders(self) -> tuple[SeamFinder, ...]:
         """Import the finders of seams, by name; one that throws finds nothing, and a warning says so."""
         return self._records("svgfit_seams", lambda plugin: plugin.seam_finders, self._guard_seam_finder)
+
+    def ease_rules(self) -> tuple[tuple[str, EaseRule], ...]:
+        """Import what plug-ins say of ease by style, each with its plug-in's name and file; refuse one style twice."""
+        homes: dict[str, Source] = {}
+
+        def known(rule: EaseRule, source: Source) -> EaseRule:
+            homes[rule.name] = source
+            return rule
+
+        rules = self._records("svgfit_rules", lambda plugin: plugin.ease_rules, known)
+        for one, other in combinations(rules, 2):
+            if name_key(one.name) == name_key(other.name):
+                both = [homes[one.name], homes[other.name]]
+                raise Refusal("", f"style {one.name!r} is there twice: {_places(both)}", _one_of_them(both))
+        return tuple((self.guard(homes[rule.name]).who, rule) for rule in rules)
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""

@@ -26,6 +26,7 @@ _HOOKS = (
     ("check", "svgfit_checks"),
     ("line", "svgfit_line_kinds"),
     ("seams", "svgfit_seams"),
+    ("rules", "svgfit_rules"),
     ("reader", "svgfit_readers"),
     ("writer", "svgfit_writers"),
 )
@@ -37,6 +38,7 @@ FOLDERS = {
     "checks": ("check", "svgfit_checks"),
     "line_kinds": ("line", "svgfit_line_kinds"),
     "seams": ("seams", "svgfit_seams"),
+    "rules": ("rules", "svgfit_rules"),
     "readers": ("reader", "svgfit_readers"),
     "writers": ("writer", "svgfit_writers"),
 }
