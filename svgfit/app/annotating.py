@@ -138,6 +138,10 @@ def _scene(
             (MEASUREMENTS, convention.measurements),
         )
     }
+    own = {note.line.layer for run in runs for note in run.annotations if note.line is not None and note.line.layer}
+    for name in sorted(own):
+        free = free_name(drawing, name, discard_edits=not stays, also_taken=names.values())
+        names[f"{WORKING}/{name}"] = free
     staying = {layer.name for layer in stays}
     drawn_layers = [layer for layer in drawing.layers if layer.ours is None or layer.path[0] in staying]
     return Scene(

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from svgfit.model.file_format import Convertible, Needs, Writer
 from svgfit.model.refusal import Refusal
+from svgfit.model.run import garment_rows
 
 if TYPE_CHECKING:
     from svgfit.app.session import Session
+    from svgfit.model.report import PieceRow
     from svgfit.plugin.registry import Registry
 
 
@@ -48,11 +50,16 @@ def convert(session: Session, writer: Writer) -> bytes:
             layers=drawing.layers,
             drawn=session.read.raw_pieces if known else (),
             pieces=session.pieces if known else (),
-            rows=session.measurements() if writer.needs == Needs.MEASUREMENTS else (),
+            rows=_rows(session) if writer.needs == Needs.MEASUREMENTS else (),
             painted=_painted(session) if writer.needs == Needs.PAINTED else b"",
             unit=session.units.unit,
         )
     )
+
+
+def _rows(session: Session) -> tuple[PieceRow, ...]:
+    """Give the measurements of all pieces, and behind them those of the garment."""
+    return (*session.measurements(), *(row.as_piece for row in garment_rows(session.unchanged.sizes)))
 
 
 def _painted(session: Session) -> bytes:

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.app.foreign_files import convert_foreign, converted_drawing
 from svgfit.app.ordered_map import for_each
+from svgfit.app.own_seams import with_own_seams
 from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
@@ -280,6 +281,8 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     pieces = with_uneven_edges(pieces)
     _refuse_doubles(pieces)
     seams = seam_map(pieces, setup.convention)
+    if all(rule.ease is not None for rule in setup.convention.seams):  # else they hold, and nothing is inferred
+        seams = with_own_seams(seams, pieces, setup.registry.seam_finders())
     doubtful = doubtful_rules(pieces, setup.convention)
     lost = [f"{each.refusal.parts[0]}: is left out: {each.refusal.reason}" for each in left_out]
     of_pieces = guess_warnings(pieces)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.app.origins import ADJUSTING, Doing, walked_with_origins
+from svgfit.app.origins import ADJUSTING, Doing, walked_with_origins, with_origins
 from svgfit.app.replay import replay
 from svgfit.app.run import Run
 from svgfit.app.seam_checks import seam_checks
@@ -19,7 +19,7 @@ from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import Check, PieceRow
+from svgfit.model.report import WHOLE, Check, PieceRow
 from svgfit.model.run import measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
@@ -38,6 +38,8 @@ class Findings(Struct, frozen=True):
     rows: tuple[PieceRow, ...] = ()
     walks: tuple[Walk, ...] = ()
     checks: tuple[Check, ...] = ()
+    own: tuple[Check, ...] = ()
+    """Those of plug-ins."""
     boxes: tuple[tuple[str, Box], ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -88,6 +90,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     except Refusal as refusal:
         found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
+    proved = {check.name for check in plan.checks}
     window, left_out = window_of(drawing, parts), _of_other_sizes(session)
     down = max(1, round(_ACROSS * window.height / window.width))
     notes = dict.fromkeys((*found.notes, *drawing.warnings, *plan.warnings))
@@ -100,7 +103,7 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
             boxes=found.boxes,
             rows=found.rows,
             walks=found.walks,
-            checks=found.checks,
+            checks=(*found.checks, *(check for check in found.own if check.name not in proved)),
             plan=plan.checks,
             also=plan.also,
             says=tuple(note.replace(file, os.path.basename(file)) for note in plan.says),
@@ -157,6 +160,10 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
             before = size.measured_before.get(piece.title, ())
             figures = measurement_rows(before, after.get(piece.title, ()) if adjusted else ())
             rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, figures))
+    was = {size.size: size.garment_before for size in drawn.sizes}
+    for size in last.sizes:
+        before, after_all = was.get(size.size, ()), size.garment_before if adjusted else ()
+        rows += [PieceRow("", WHOLE, WHOLE, size.size, measurement_rows(before, after_all))] if before else []
     boxes = [
         (piece.title, box)
         for size in last.sizes
@@ -164,7 +171,8 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
         if (box := box_of(layers, piece.name, piece.size)) is not None
     ]
     walks, checks = _walked(last, drawn if adjusted is not None else None)
-    return Findings(tuple(dict.fromkeys(rows)), walks, checks, tuple(dict.fromkeys(boxes)))
+    own = _own_checks(last, drawn if adjusted is not None else None)
+    return Findings(tuple(dict.fromkeys(rows)), walks, checks, own, boxes=tuple(dict.fromkeys(boxes)))
 
 
 def _walked(run: Run, drawn: Run | None) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:
@@ -178,6 +186,13 @@ def _walked(run: Run, drawn: Run | None) -> tuple[tuple[Walk, ...], tuple[Check,
         was = drawn.walked or Walked((), _seam_checks(drawn))
         found = walked_with_origins(found, was, Doing(ADJUSTING, units))
     return found.walks, found.checks
+
+
+def _own_checks(run: Run, drawn: Run | None) -> tuple[Check, ...]:
+    """Do plug-ins' own checks, and say of each whether it was so before the adjusting."""
+    if drawn is None:
+        return run.own_checks
+    return with_origins(run.own_checks, drawn.own_checks, Doing(ADJUSTING, run.context.units))
 
 
 def _seam_checks(run: Run) -> tuple[Check, ...]:

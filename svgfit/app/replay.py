@@ -151,7 +151,7 @@ def _between(drawn: SizeRun, adjusted: SizeRun) -> SizeRun:
         new.title: (adjusted if new is not old else drawn).measured_before.get(old.title, ())
         for old, new in paired(drawn.before, after)
     }
-    return replace(drawn, after=after, measured_after=figures)
+    return replace(drawn, after=after, measured_after=figures, garment_after=adjusted.garment_before)
 
 
 def _now(piece: Piece, now: dict[str, Piece]) -> Piece:

@@ -8,7 +8,7 @@ from msgspec import UNSET
 
 from svgfit.model.drawing import Canvas
 from svgfit.model.report import Check, DrawingRow, Report
-from svgfit.model.run import SizeRun, piece_rows
+from svgfit.model.run import SizeRun, garment_rows, piece_rows
 from svgfit.version import __version__
 
 
@@ -34,4 +34,5 @@ def make_report(
         warnings=tuple(dict.fromkeys(every)),
         not_done=tuple(row for run in runs for row in run.not_done) or UNSET,
         note=note or UNSET,
+        garment=garment_rows(runs) or UNSET,
     )

@@ -15,13 +15,15 @@ from svgfit.app.annotating import Annotated, Annotating, annotate
 from svgfit.app.nest import nest_checks, sizes
 from svgfit.app.open_drawings import DrawingStore, PatternSet, ReadingOptions, Setup
 from svgfit.app.ordered_map import for_each
-from svgfit.app.origins import sizes_with_origins
+from svgfit.app.origins import Doing, sizes_with_origins, with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
+from svgfit.app.own_checks import measure_garment, own_checks
 from svgfit.app.plan_record import earlier_plans, plan_text
 from svgfit.app.reporting import make_report
 from svgfit.app.run_plan import files_asked, prepare, run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
+from svgfit.model.checker import Checker, GarmentMeasurer
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece, Redrawn, is_unchanged, paired
 from svgfit.model.plan import Plan, Seam
@@ -84,6 +86,15 @@ class Run:
         rows = [(run.before, run.after, run.measured_before, run.measured_after) for run in self.sizes]
         return nest_checks(rows, self.context.units)
 
+    @cached_property
+    def own_checks(self) -> tuple[Check, ...]:
+        """Plug-ins' checks of what the plan left; with a plan its ``checks`` hold them."""
+        context = self.context
+        found = [
+            own_checks(run.after, run.seams, context.setup.registry.checkers(), context.units) for run in self.sizes
+        ]
+        return tuple({(one.name, one.message): one for checks in found for one in checks}.values())
+
     @property
     def failed(self) -> bool:
         """Whether a check failed, or an end that the plan states is not met."""
@@ -139,7 +150,7 @@ class Run:
             return walk_all(
                 groups,
                 context.pattern.seams if seams is None else seams,
-                rules_of(context.setup.convention, registry=context.setup.registry),
+                rules_of(context.setup.convention, context.setup.registry, mends=True),
                 context.units,
             )
         except Refusal:
@@ -235,12 +246,15 @@ def run_sizes(context: PatternContext, plan: Plan, *, cut: bool = False) -> tupl
     registry = context.setup.registry
     units = context.units
     prepare(plan, registry)
-    measurers = registry.measurers()
+    measurers, checkers = registry.measurers(), registry.checkers() if plan.steps or plan.ends else ()
+    garment = registry.garment_measurers()
     groups = sizes(context.pattern.pieces)
 
     def run_one(group: tuple[Piece, ...]) -> SizeRun:
-        run = run_plan(group, seams_of_size(group, context.pattern.seams), plan, registry, measurers, units=units)
-        run = _with_walks(context, run)
+        seams = seams_of_size(group, context.pattern.seams)
+        run = run_plan(group, seams, plan, registry, measurers, units=units)
+        run = _with_garment(run, seams, garment)
+        run = _with_own_checks(_with_walks(context, run), seams, checkers)
         return _with_cut_lines(run) if cut else run
 
     done = for_each(run_one, groups, registry)
@@ -271,10 +285,33 @@ def _with_walks(context: PatternContext, run: SizeRun) -> SizeRun:
     from svgfit.app.walks import rules_of
 
     units = context.units
-    rules = rules_of(context.setup.convention)
+    rules = rules_of(context.setup.convention, context.setup.registry)
     walks = changed_walks(run.before, run.after, run.seams, rules, units)
     warnings = sewing_warnings(run.before, run.after, walks, rules, units, context.setup.registry)
     return replace(run, walks=walks, warnings=(*run.warnings, *warnings))
+
+
+def _with_garment(run: SizeRun, drawn: tuple[Seam, ...], measurers: Sequence[GarmentMeasurer]) -> SizeRun:
+    """Add what plug-ins measure across the pieces, before the plan (with the seams as ``drawn``) and after it."""
+    if not measurers:
+        return run
+    before, after = (
+        measure_garment(pieces, seams, measurers, run.units)
+        for pieces, seams in ((run.before, drawn), (run.after, run.seams))
+    )
+    return replace(run, garment_before=before, garment_after=after)
+
+
+def _with_own_checks(run: SizeRun, drawn: tuple[Seam, ...], checkers: Sequence[Checker]) -> SizeRun:
+    """Add plug-ins' checks of what the plan left, and say whether each was so before (seams as ``drawn``)."""
+    if not checkers:
+        return run
+    units = run.units
+    found = own_checks(run.after, run.seams, checkers, units)
+    if not is_unchanged(run.before, run.after):
+        was = own_checks(run.before, drawn, checkers, units)
+        found = with_origins(found, was, Doing(units=units, tells_before=False))
+    return replace(run, checks=(*run.checks, *found))
 
 
 def _with_cut_lines(run: SizeRun) -> SizeRun:

@@ -256,7 +256,8 @@ def _perform(
 
     try:
         outcome = item.guard.run(
-            lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who), place
+            lambda: sound_results.outcome(operation.run(job), pieces, units_of, item.guard.who, registry.line_kinds),
+            place,
         )
     except PluginFault as fault:
         raise fault.refusal(place) from fault

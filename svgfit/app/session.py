@@ -360,7 +360,7 @@ class Session:
         return tuple(row for run in self.unchanged.sizes for row in piece_rows(run))
 
     def check(self) -> tuple[Check, ...]:
-        """Compare every seam, stitch line against stitch line.
+        """Compare every seam, stitch line against stitch line, and do plug-ins' own checks.
 
         Raises Refusal where an outline is not closed.
         """
@@ -368,6 +368,7 @@ class Session:
 
         self.check_closed()
         found = tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
+        found += self.unchanged.own_checks
         drawn = self._as_drawn()
         if drawn is None:
             return found
@@ -397,10 +398,11 @@ class Session:
         """
         from svgfit.app.walks import rules_of, walk_all
 
-        rules = rules_of(self.convention, style, self.registry)
+        rules = rules_of(self.convention, self.registry, style, mends=True)
         self.check_closed()
         with speaking_in(self.units):
             walked = walk_all(self.size_groups, self.seams, rules, self.units)
+        walked = replace(walked, checks=(*walked.checks, *self.unchanged.own_checks))
         drawn = self._as_drawn()
         if drawn is None:
             return walked

@@ -24,7 +24,7 @@ def walk_drawings(session: Session, style: str | None, output: str | None, *, fo
 
     Raises Refusal for an unknown style, what can't be walked and what can't be written; then nothing is written.
     """
-    rules_of(session.convention, style)
+    rules_of(session.convention, session.registry, style)
     if output:
         refuse_same_names(session.files)
     session.check_closed()

@@ -71,23 +71,25 @@ class Walked(Struct, frozen=True):
         return any(check.status == Status.FAIL for check in every)
 
 
-def rules_of(convention: Convention, style: str | None = None, registry: Registry | None = None) -> WalkLimits:
+def rules_of(
+    convention: Convention, registry: Registry, style: str | None = None, *, mends: bool = False
+) -> WalkLimits:
     """Find what walks are held to: as the convention says, ``style`` first. Raises Refusal for an unknown style.
 
-    ``registry``: where verdicts find the step that mends what they found.
+    ``mends``: whether verdicts name the step that mends what they found, for which every operation is imported.
     """
     rule = convention.walk
     if style is not None:
         try:
-            found = style_in(convention, style)
+            found = style_in(convention, style, registry)
         except Refusal as refusal:
             raise refusal.within(f"--style {style}") from None
     else:
         try:
-            found = style_in(convention, rule.style) if rule.style is not None else None
+            found = style_in(convention, rule.style, registry) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
-    truer = None if registry is None else partial(seam_truer, registry)
+    truer = partial(seam_truer, registry) if mends else None
     return WalkLimits(rule.careful, rule.workable, found, rule.gathered, truer)
 
 

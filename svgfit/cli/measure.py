@@ -38,12 +38,12 @@ def command(files: tuple[str, ...], as_json: bool, as_csv: bool, every_row: bool
     elif as_csv:
         from svgfit.render.text.report import to_csv
 
-        say(to_csv(report.pieces).rstrip())
+        say(to_csv(report.rows).rstrip())
     else:
         from svgfit.cli.console import terminal
         from svgfit.render.text import tables
 
-        say(tables.measurements(as_drawn(report.pieces, every_row), session.units, terminal()).rstrip(), painted=True)
+        say(tables.measurements(as_drawn(report.rows, every_row), session.units, terminal()).rstrip(), painted=True)
     warn(report.warnings, quiet=drawing.quiet)
     return 0
 

@@ -58,7 +58,7 @@ def adjust_summary(report: Report, done: Done, units: Units, detail: Detail) -> 
     parts = [report.note] if report.note else []
     parts += [("\n\n" if detail.verbose else "\n").join(lines)] if steps else []
     parts += _not_done(report, sizes)
-    parts += _tables(report.pieces, units, detail)
+    parts += _tables(report.rows, units, detail)
     parts += [text for text in (_checks(report.checks, sizes, detail),) if text]
     parts += ["\n".join(done.also)] if done.also else []
     if done.paths:

@@ -18,6 +18,7 @@ ENDS = "ends"
 PIECE = "piece"
 NOTE = "note"
 WHEN = "when"
+INCLUDE = "include"
 _EXAMPLE = "write for example cap-raise piece=Sleeve amount='1 1/8 in'"
 
 

@@ -16,14 +16,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.model.length import parse_angle
-from svgfit.model.plan import ENDS, NOTE, PIECE, WHEN, Condition, FromMeasure, Plan, Step
+from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN, Condition, FromMeasure, Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
 from svgfit.model.wording import closest_name, name_key, suggestion
 
 Answer = TypeVar("Answer")
 
-INCLUDE = "include"
 VALUES = "values"
 VALUE = "value"
 STEP = "step"

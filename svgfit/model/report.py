@@ -10,6 +10,7 @@ from typing import Any
 from msgspec import UNSET, Struct, UnsetType
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.line_kind import LineKind
 from svgfit.model.vocabulary import MeasureUnit
 
 
@@ -75,7 +76,8 @@ class Annotation(Struct, frozen=True):
     """A working line: what a person would have drawn in pencil. Piece frame.
 
     ``kind``: "slash", "hinge" (a point), "arrow" (first point to last: how a part moved), "old edge" (what truing
-    replaced), "cut end", "construction" (bicep line, centre line, cap height where the drawing lacks them).
+    replaced), "cut end", "construction" (bicep line, centre line, cap height where the drawing lacks them), or the name
+    of a ``LineKind`` that a plug-in supplies.
     """
 
     kind: str
@@ -90,6 +92,8 @@ class Annotation(Struct, frozen=True):
     """What is written beside it; "" for nothing."""
     length: float | None = None
     """For an arrow or opening: the amount in mm that the label should speak of."""
+    line: LineKind | None = None
+    """How a plug-in's own kind is drawn; svgfit sets it, by the kind."""
 
 
 class MeasurementRow(Struct, frozen=True):
@@ -118,6 +122,18 @@ class PieceRow(Struct, frozen=True):
     def find(self, name: str) -> MeasurementRow | None:
         """Return the measurement of that name; None where the piece has none."""
         return next((row for row in self.measurements if row.name == name), None)
+
+
+class GarmentRow(Struct, frozen=True):
+    """The garment of one size in the report: what plug-ins measured across its pieces."""
+
+    size: str | None
+    measurements: tuple[MeasurementRow, ...]
+
+    @property
+    def as_piece(self) -> PieceRow:
+        """The same row for tables of pieces; it lies in no file."""
+        return PieceRow("", WHOLE, WHOLE, self.size, self.measurements)
 
 
 class OpeningRow(Struct, frozen=True):
@@ -213,6 +229,15 @@ class Report(Struct, frozen=True):
     """Steps that were not done, since their conditions did not hold; unset where there are none."""
     note: str | UnsetType = UNSET
     """What the plan's writer says of it as a whole."""
+    garment: tuple[GarmentRow, ...] | UnsetType = UNSET
+    """What plug-ins measured across pieces, a row a size; unset where there is none."""
+
+    @property
+    def rows(self) -> tuple[PieceRow, ...]:
+        """The pieces and behind them the garment, for tables."""
+        return (*self.pieces, *(row.as_piece for row in self.garment or ()))
 
 
+WHOLE = "garment"
+"""What a table calls all pieces of a size together."""
 Json = dict[str, Any]

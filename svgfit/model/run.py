@@ -11,7 +11,17 @@ from svgfit.model.length import Units
 from svgfit.model.operation import Movement
 from svgfit.model.piece import Piece, Redrawn
 from svgfit.model.plan import Seam
-from svgfit.model.report import Annotation, Check, Measurement, MeasurementRow, NotDoneRow, Opening, PieceRow, StepRow
+from svgfit.model.report import (
+    Annotation,
+    Check,
+    GarmentRow,
+    Measurement,
+    MeasurementRow,
+    NotDoneRow,
+    Opening,
+    PieceRow,
+    StepRow,
+)
 from svgfit.model.walk import Walk
 
 Measured = Mapping[str, tuple[Measurement, ...]]
@@ -40,6 +50,9 @@ class SizeRun(Struct, frozen=True):
     seams: tuple[Seam, ...]
     measured_before: Measured
     measured_after: Measured
+    garment_before: tuple[Measurement, ...] = ()
+    """What plug-ins measured across the pieces."""
+    garment_after: tuple[Measurement, ...] = ()
     steps: tuple[StepRow, ...] = ()
     openings: tuple[Opening, ...] = ()
     annotations: tuple[Annotation, ...] = ()
@@ -65,6 +78,12 @@ class SizeRun(Struct, frozen=True):
     def size(self) -> str | None:
         """Which size of a nest it is; None where the pieces have none."""
         return next((piece.size for piece in self.before if piece.size is not None), None)
+
+
+def garment_rows(runs: Sequence[SizeRun]) -> tuple[GarmentRow, ...]:
+    """Pair what was measured across the pieces of each size, before and after; () where nothing was."""
+    rows = ((run.size, measurement_rows(run.garment_before, run.garment_after)) for run in runs)
+    return tuple(GarmentRow(size, figures) for size, figures in rows if figures)
 
 
 def not_done_texts(runs: Sequence[SizeRun]) -> tuple[str, ...]:

@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     from svgfit.fitting.truing import unkept_promises as unkept_promises
     from svgfit.geometry.affine import Affine as Affine
     from svgfit.geometry.curve import Curve as Curve
+    from svgfit.model.checker import Checker as Checker
+    from svgfit.model.checker import GarmentMeasurer as GarmentMeasurer
+    from svgfit.model.checker import SeamFinder as SeamFinder
+    from svgfit.model.checker import Subject as Subject
     from svgfit.model.dialect import Dialect as Dialect
     from svgfit.model.dialect import LayerFacts as LayerFacts
     from svgfit.model.instructions import Instructions as Instructions
@@ -41,6 +45,7 @@ if TYPE_CHECKING:
     from svgfit.model.length import both_ways as both_ways
     from svgfit.model.length import format_length as format_length
     from svgfit.model.length import parse_length as parse_length
+    from svgfit.model.line_kind import LineKind as LineKind
     from svgfit.model.operation import Job as Job
     from svgfit.model.operation import Movement as Movement
     from svgfit.model.operation import Operation as Operation
@@ -74,6 +79,7 @@ if TYPE_CHECKING:
     from svgfit.plugin import sleeves as sleeves
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools as from_svgpathtools
     from svgfit.plugin.svgpathtools_bridge import to_svgpathtools as to_svgpathtools
+    from svgfit.rules.ease import EaseRule as EaseRule
     from svgfit.version import API_VERSION as API_VERSION
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
@@ -88,9 +94,11 @@ HOMES = {
     "svgfit.fitting.truing": "REDRAW refuse_crossing true unkept_promises",
     "svgfit.geometry.affine": "Affine",
     "svgfit.geometry.curve": "Curve",
+    "svgfit.model.checker": "Checker GarmentMeasurer SeamFinder Subject",
     "svgfit.model.dialect": "Dialect LayerFacts",
     "svgfit.model.instructions": "Instructions StepFacts Words slash_words",
     "svgfit.model.length": "at_least at_most both_ways format_length parse_length",
+    "svgfit.model.line_kind": "LineKind",
     "svgfit.model.operation": "beside Job Movement Operation Outcome Parameter Reach hookimpl replace swap",
     "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
     "svgfit.model.plan": "Seam",
@@ -98,6 +106,7 @@ HOMES = {
     "svgfit.model.refusal": "Refusal",
     "svgfit.model.report": "Annotation Check Measurement Opening",
     "svgfit.plugin.svgpathtools_bridge": "from_svgpathtools to_svgpathtools",
+    "svgfit.rules.ease": "EaseRule",
     "svgfit.version": "API_VERSION",
 }
 """The names that are offered, by the module that defines them."""

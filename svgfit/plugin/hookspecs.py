@@ -8,11 +8,17 @@ nothing. They may be called from several threads at once.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
+from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import Operation, hookspec
 from svgfit.model.raw_piece import Measurer, Recogniser
+
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
 
 
 @hookspec
@@ -88,20 +94,113 @@ def svgfit_recognisers() -> Iterable[Recogniser]:
 
 
 @hookspec
-def svgfit_measurers() -> Iterable[Measurer]:
+def svgfit_measurers() -> Iterable[Measurer | GarmentMeasurer]:
     """Supply further measurements. A file in ``measurers/``, or one whose name begins with ``measure``.
 
-    When: on load. ``measure(piece)`` for each piece of its kinds, before the first step and after each.
+    When: on load. A ``Measurer``'s ``measure(piece)`` for each piece of its kinds, before the first step and after
+    each; a ``GarmentMeasurer``'s ``measure(subject)`` for the garment of each size, before all steps and after.
 
-    Returns: ``Measurer`` records; ``measure`` is given a ``Piece`` in its own frame and returns ``Measurement``
-    records, each in its unit: "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a ratio) or
-    "share" (1 for all of it). A name that svgfit or another plug-in uses already is an error that names both.
+    Returns: ``Measurer`` and ``GarmentMeasurer`` records; ``measure`` is given a ``Piece`` in its own frame, or a
+    ``Subject`` with all pieces and seams (where one that it needs is not there, it returns ()), and returns
+    ``Measurement`` records, each in its unit: "mm", "mm2" (an area in square millimetres), "deg", "number" (a count, a
+    ratio) or "share" (1 for all of it). A name that svgfit or another plug-in uses already is an error that names both.
 
     On failure: a warning with the plug-in's name and file. A figure that is no finite number, or in no such unit, is
-    left out; after an exception all of the measurer's on that piece are. The other measurements stand.
+    left out; after an exception all of the measurer's on that piece (or garment) are. The other measurements stand.
 
     Worked example, a file ``measure_wrist.py``: ``Measurer("wrist", ("sleeve",), lambda piece:
-    [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``.
+    [Measurement("wrist", sewing.sewn_length(piece, "hem"))])``. Across pieces: ``GarmentMeasurer(name="hem round",
+    measure=hem_round)``, where ``hem_round(subject)`` adds up the hems of ``subject.pieces``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_checks() -> Iterable[Checker]:
+    """Supply checks: what else to look at before the cloth is cut. A file in ``checks/``, or one named ``check…``.
+
+    When: on load. ``check(subject)`` for each piece of its kinds, each seam, or once for the garment of each size (as
+    ``of`` says): in ``check`` and ``walk``, in ``adjust`` before the first step and after the last, and where a plan is
+    done again for paper.
+
+    Returns: ``Checker`` records. ``check`` is given a ``Subject`` (pieces in their own frames, mm) and returns
+    ``Check`` records, each a name, "pass", "warn" or "fail", and a sentence with its figures; () where there is nothing
+    to say. They stand among svgfit's own, named ``plug-in NAME: …, Sleeve``; one that fails makes the exit status 1.
+    Of what was so before a run, that is told.
+
+    On failure: a warning with the plug-in's name and file; that check is not done, on what it broke on. All other
+    checks stand, svgfit's own first of all.
+
+    Worked example, a file ``check_wrist.py``::
+
+        from svgfit.plugin import Check, Checker, hookimpl, sewing
+
+        def wide_enough(subject):
+            wrist = sewing.sewn_length(subject.piece, "hem")
+            status = "pass" if wrist >= 200 else "fail"
+            return [Check("wrist", status, f"{wrist:.0f} mm round the hand", {"wrist": wrist})]
+
+        @hookimpl
+        def svgfit_checks():
+            return [Checker(name="wrist", of="piece", kinds=("sleeve",), check=wide_enough)]
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_line_kinds() -> Iterable[LineKind]:
+    """Supply kinds of annotation lines. A file in ``line_kinds/``, or one whose name begins with ``line``.
+
+    When: on load, and only where an operation's outcome has an annotation of a kind that is not svgfit's.
+
+    Returns: ``LineKind`` records: a name, which an ``Annotation`` has for its kind; what the legend says; colour,
+    weight and dashes (mm on a full-size pattern), unlike svgfit's own where there is no colour; and, where it is not to
+    lie among the working lines, the name of a ``layer`` of its own beside svgfit's three. That layer is replaced, kept
+    where a person has edited it, and printed as the working lines are.
+
+    On failure: an exception, or a line that can't be, marks the plug-in ``failed``; an annotation of a kind that nobody
+    supplies is refused, with the name of the plug-in that made it, and nothing is written.
+
+    Worked example, a file ``line_chalk.py``: ``LineKind("chalk", "chalk: tack along here", "#CC79A7", 0.6,
+    (5.0, 1.0, 1.0, 1.0, 1.0, 1.0), layer="fitting notes")``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_seams() -> Iterable[SeamFinder]:
+    """Supply rules of what is sewn to what, for pieces that svgfit does not know. A file ``seams…``, or in ``seams/``.
+
+    When: on load. ``find(pieces)`` once for the drawings of a session, after svgfit's own rules; not where svgfit.toml
+    says what is sewn to what (``[[seams]]`` without ``ease``): then that holds.
+
+    Returns: ``SeamFinder`` records. ``find`` is given one piece of each name, in their own frames, and returns ``Seam``
+    records of edges that these have: ``Seam((("Cuff", "sleeve edge"),), (("Sleeve", "hem"),))``. A seam at an edge of
+    which svgfit.toml or svgfit knows another gives way to it; of two plug-ins that contradict each other neither is
+    taken. Both are warned of, with both sides.
+
+    On failure: a warning with the plug-in's name and file; its seams are left out.
+
+    Worked example, a file ``seams_cuff.py``: ``SeamFinder(name="cuff", find=lambda pieces: [Seam(((piece.name,
+    "sleeve edge"),), (("Sleeve", "hem"),)) for piece in pieces if piece.kind == "cuff"])``.
+    """
+    raise NotImplementedError
+
+
+@hookspec
+def svgfit_rules() -> Iterable[EaseRule]:
+    """Supply rules of the trade: ease by style. A file in ``rules/``, or one whose name begins with ``rules``.
+
+    When: on load, where something is held against a style: ``walk``, ``adjust``, ``advise``.
+
+    Returns: ``EaseRule`` records, as the tables ``[ease.NAME]`` of svgfit.toml: least and most, mm. One with the name
+    of a style that svgfit knows changes only what it gives, and a warning says so; any other is a style of its own and
+    needs ``cap``. What svgfit.toml says holds over it, with a warning that names both; one style from two plug-ins is
+    an error that names both.
+
+    On failure: an exception, or a rule that can't be, marks the plug-in ``failed``, with a warning.
+
+    Worked example, a file ``rules_tunic.py``: ``EaseRule("tunic", cap=(0.0, 12.0), bicep=(80.0, 120.0))``.
     """
     raise NotImplementedError
 

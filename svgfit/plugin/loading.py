@@ -8,20 +8,25 @@ from collections.abc import Callable, Iterable
 from importlib import import_module, invalidate_caches
 from threading import RLock
 from types import FunctionType, ModuleType
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pluggy
 from msgspec import Struct
 
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Reader, Writer
+from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import Source, plain_name
 
-Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Reader, Writer)
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
+
+Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -36,6 +41,11 @@ class Plugin(Struct, frozen=True):
     dialects: tuple[Dialect, ...] = ()
     recognisers: tuple[Recogniser, ...] = ()
     measurers: tuple[Measurer, ...] = ()
+    garment_measurers: tuple[GarmentMeasurer, ...] = ()
+    checkers: tuple[Checker, ...] = ()
+    line_kinds: tuple[LineKind, ...] = ()
+    seam_finders: tuple[SeamFinder, ...] = ()
+    ease_rules: tuple[EaseRule, ...] = ()
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
@@ -47,7 +57,11 @@ class Plugin(Struct, frozen=True):
             ("operation", "operations", self.operations),
             ("dialect", "dialect", self.dialects),
             ("recogniser", "recogniser", self.recognisers),
-            ("measurements", "measurements", self.measurers),
+            ("measurements", "measurements", (*self.measurers, *self.garment_measurers)),
+            ("check", "checks", self.checkers),
+            ("line", "lines", self.line_kinds),
+            ("seams", "seams", self.seam_finders),
+            ("ease", "ease", self.ease_rules),
             ("reader", "reader", self.readers),
             ("writer", "writer", self.writers),
         )
@@ -119,17 +133,23 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
     validate.written_for(getattr(plugin, "SVGFIT_API", None))
     found = _ask(plugin, source, manager)
 
-    def of(kind: type[Record], check: Callable[[Record], Record]) -> tuple[Record, ...]:
-        hook = f"svgfit_{kind.__name__.lower()}s"
+    def of(kind: type[Record], check: Callable[[Record], Record], hook: str = "") -> tuple[Record, ...]:
+        hook = hook or f"svgfit_{kind.__name__.lower()}s"
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
+    measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
         "ok",
         operations=validate.operations(of(Operation, validate.operation), source, alone=len(found) == 1),
         dialects=of(Dialect, validate.dialect),
         recognisers=of(Recogniser, validate.recogniser),
-        measurers=of(Measurer, validate.measurer),
+        measurers=tuple(one for one in measurers if isinstance(one, Measurer)),
+        garment_measurers=tuple(one for one in measurers if isinstance(one, GarmentMeasurer)),
+        checkers=of(Checker, validate.checker, "svgfit_checks"),
+        line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
+        seam_finders=of(SeamFinder, validate.seam_finder, "svgfit_seams"),
+        ease_rules=validate.ease_rules(found["svgfit_rules"]) if "svgfit_rules" in found else (),
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )

@@ -4,26 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
+from itertools import combinations
 from threading import RLock, local
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from msgspec.structs import replace
 
+from svgfit.model.checker import Checker, GarmentMeasurer, SeamFinder
 from svgfit.model.dialect import Dialect, Element, LayerFacts
 from svgfit.model.file_format import Converted, Convertible, Reader, Wishes, Writer
 from svgfit.model.instructions import StepFacts, Words, general_words
+from svgfit.model.line_kind import LineKind, alike
 from svgfit.model.operation import Operation
 from svgfit.model.piece import Piece
 from svgfit.model.raw_piece import DrawnPiece, Measurer, Recogniser
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Measurement
-from svgfit.model.wording import closest_name, suggestion
-from svgfit.plugin import sound_results, validate
+from svgfit.model.wording import closest_name, name_key, suggestion
+from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
-Named = TypeVar("Named", Dialect, Recogniser, Measurer, Reader, Writer)
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
+
+Named = TypeVar(
+    "Named",
+    Dialect,
+    Recogniser,
+    Measurer,
+    GarmentMeasurer,
+    Checker,
+    LineKind,
+    SeamFinder,
+    "EaseRule",
+    Reader,
+    Writer,
+)
 
 
 class Registry:
@@ -143,6 +161,41 @@ class Registry:
     def measurers(self) -> tuple[Measurer, ...]:
         """Import the measurers, by name; one that throws measures nothing, and a warning says so."""
         return self._records("svgfit_measurers", lambda plugin: plugin.measurers, self._guard_measurer)
+
+    def garment_measurers(self) -> tuple[GarmentMeasurer, ...]:
+        """Import the measurers of whole garments, by name; one that throws measures nothing, and a warning says so."""
+        return self._records("svgfit_measurers", lambda plugin: plugin.garment_measurers, self._guard_garment_measurer)
+
+    def checkers(self) -> tuple[Checker, ...]:
+        """Import the checkers, by name; one that throws finds nothing, and a warning says so."""
+        return self._records("svgfit_checks", lambda plugin: plugin.checkers, self._guard_checker)
+
+    def line_kinds(self) -> tuple[LineKind, ...]:
+        """Import plug-ins' kinds of annotation lines, by name; two that look alike without colour are warned of."""
+        found = self._records("svgfit_line_kinds", lambda plugin: plugin.line_kinds, lambda kind, source: kind)
+        for one, other in combinations(found, 2):
+            if alike(one, other):
+                self.warn(f"the lines {one.name!r} and {other.name!r} of plug-ins look alike where there is no colour")
+        return found
+
+    def seam_finders(self) -> tuple[SeamFinder, ...]:
+        """Import the finders of seams, by name; one that throws finds nothing, and a warning says so."""
+        return self._records("svgfit_seams", lambda plugin: plugin.seam_finders, self._guard_seam_finder)
+
+    def ease_rules(self) -> tuple[tuple[str, EaseRule], ...]:
+        """Import what plug-ins say of ease by style, each with its plug-in's name and file; refuse one style twice."""
+        homes: dict[str, Source] = {}
+
+        def known(rule: EaseRule, source: Source) -> EaseRule:
+            homes[rule.name] = source
+            return rule
+
+        rules = self._records("svgfit_rules", lambda plugin: plugin.ease_rules, known)
+        for one, other in combinations(rules, 2):
+            if name_key(one.name) == name_key(other.name):
+                both = [homes[one.name], homes[other.name]]
+                raise Refusal("", f"style {one.name!r} is there twice: {_places(both)}", _one_of_them(both))
+        return tuple((self.guard(homes[rule.name]).who, rule) for rule in rules)
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""
@@ -302,6 +355,15 @@ class Registry:
             return good
 
         return replace(record, measure=measure)
+
+    def _guard_garment_measurer(self, record: GarmentMeasurer, source: Source) -> GarmentMeasurer:
+        return guarding.garment_measurer(record, self.guard(source), self.warn)
+
+    def _guard_seam_finder(self, record: SeamFinder, source: Source) -> SeamFinder:
+        return guarding.seam_finder(record, self.guard(source), self.warn)
+
+    def _guard_checker(self, record: Checker, source: Source) -> Checker:
+        return guarding.checker(record, self.guard(source), self.warn)
 
     def _guard_reader(self, record: Reader, source: Source) -> Reader:
         guard = self.guard(source)

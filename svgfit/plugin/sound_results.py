@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from msgspec import UNSET
 from msgspec.structs import replace
 
 from svgfit.geometry.box import boxes_overlap
@@ -16,12 +17,13 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.intersect import outline_crossing
 from svgfit.model.dialect import LayerFacts
 from svgfit.model.file_format import Converted
+from svgfit.model.line_kind import LineKind
 from svgfit.model.operation import Movement, Outcome
 from svgfit.model.piece import Piece
-from svgfit.model.plan import Seam
+from svgfit.model.plan import Seam, spell_edges
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.report import Annotation, Check, Measurement, Opening
-from svgfit.model.vocabulary import Figure, MeasureUnit, PieceKind, Status
+from svgfit.model.vocabulary import AnnotationKind, Figure, MeasureUnit, PieceKind, Status
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import (
@@ -35,6 +37,8 @@ from svgfit.plugin.sound_pieces import (
     what_is,
 )
 
+OwnLines = Callable[[], Sequence[LineKind]]
+"""Gives the kinds of annotation lines that plug-ins supply."""
 UnitsOfFigures = Callable[[tuple[Piece, ...]], Mapping[str, str]]
 """Gives the unit of every figure that is measured on these pieces, by its name."""
 
@@ -64,6 +68,16 @@ def measured(found: Any) -> tuple[tuple[Measurement, ...], tuple[str, ...]]:
         except Unusable as fault:
             bad.append(f"{fault}; that figure is left out")
     return tuple(good), tuple(bad)
+
+
+def checked(found: Any) -> tuple[Check, ...]:
+    """Return the verdicts of a checker, none of them said to come from anywhere; raise Unusable where one is none."""
+    if found is None or isinstance(found, Check):
+        raise Unusable(f"check gives back {what_is(found)}, not a list of Check records")
+    verdicts = several(found, Check, "the verdicts that check gives back")
+    for verdict in verdicts:
+        _check_check(verdict)
+    return tuple(replace(verdict, origin=UNSET, values=dict(verdict.values)) for verdict in verdicts)
 
 
 def own_figures() -> dict[str, str]:
@@ -103,11 +117,14 @@ def _got(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures) -> tup
 # -- outcomes ----------------------------------------------------------------------------------------------------------
 
 
-def outcome(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who: str) -> Outcome:
+def outcome(
+    found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who: str, own_lines: OwnLines = tuple
+) -> Outcome:
     """Check what an operation gave back for these pieces; ``got`` becomes measurements, each with its unit.
 
     A name in ``got`` without a unit, that is no figure of the pieces, is written as a plain number, with a warning that
-    names ``who``, the plug-in.
+    names ``who``, the plug-in. ``own_lines`` gives the kinds of lines that plug-ins supply; it is asked only where an
+    annotation is of none of svgfit's.
     """
     if not isinstance(found, Outcome):
         raise Unusable(f"run gives back {what_is(found)}, not an Outcome")
@@ -129,6 +146,7 @@ def outcome(found: Any, pieces: tuple[Piece, ...], units_of: UnitsOfFigures, who
     annotations = several(found.annotations, Annotation, "annotations")
     for each in annotations:
         _check_annotation(each, every)
+    annotations = _with_lines(annotations, own_lines)
     checks = several(found.checks, Check, "checks")
     for each in checks:
         _check_check(each)
@@ -206,6 +224,24 @@ def _check_seam(found: Seam, pieces: Sequence[Piece]) -> None:
             raise Unusable(f"a seam is at the edge {edge!r} of {name}; its edges are: {there}")
 
 
+def seams(found: Any, pieces: Sequence[Piece]) -> tuple[Seam, ...]:
+    """Return the seams that a plug-in found between these pieces, each marked as inferred."""
+    if found is None or isinstance(found, Seam):
+        raise Unusable(f"find gives back {what_is(found)}, not a list of Seam records")
+    good: list[Seam] = []
+    for each in several(found, Seam, "the seams that find gives back"):
+        _check_seam(each, pieces)
+        rows = [tuple((str(name), str(edge)) for name, edge in row) for row in (each.a, each.b)]
+        if strange := [name for row in rows for name, _ in row if name not in {piece.name for piece in pieces}]:
+            raise Unusable(f"a seam names {strange[0]!r}: name pieces by their name, without a size")
+        if not all(rows) or len({*rows[0], *rows[1]}) < len(rows[0]) + len(rows[1]):
+            raise Unusable("a seam joins two rows of edges, each edge once")
+        if each.ease is not None:
+            raise Unusable(f"a seam at {spell_edges(rows[0])} states an ease, which svgfit.toml does")
+        good.append(Seam(rows[0], rows[1], guessed=True))
+    return tuple(good)
+
+
 def _piece_named(name: object, pieces: Sequence[Piece], what: str) -> Piece:
     """Find the piece by title or name; raise Unusable, with the names there are."""
     found = next((piece for piece in pieces if name in (piece.title, piece.name)), None)
@@ -241,6 +277,19 @@ def _check_annotation(found: Annotation, pieces: Sequence[Piece]) -> None:
         number(found.length, f"the length of an annotation ({kind})")
     if not isinstance(found.label, str):  # pyright: ignore[reportUnnecessaryIsInstance]
         raise Unusable(f"the label of an annotation ({kind}) is {what_is(found.label)}, not a text")
+
+
+def _with_lines(annotations: tuple[Annotation, ...], own_lines: OwnLines) -> tuple[Annotation, ...]:
+    """Give each annotation of a plug-in's kind its line; raise Unusable for a kind that nobody supplies."""
+    if all(each.kind in tuple(AnnotationKind) and each.line is None for each in annotations):
+        return annotations
+    own = {line.name: line for line in own_lines()}
+    for each in annotations:
+        if each.kind not in own and each.kind not in tuple(AnnotationKind):
+            kinds = ", ".join((*AnnotationKind, *own))
+            what = f"an annotation of {each.piece} is of the kind {each.kind!r}, and the kinds are: {kinds}"
+            raise Unusable(f"{what}; svgfit_line_kinds supplies others")
+    return tuple(replace(each, line=own.get(each.kind)) for each in annotations)
 
 
 def _check_check(found: Check) -> None:

@@ -23,6 +23,10 @@ _HOOKS = (
     ("dialect", "svgfit_dialects"),
     ("recognise", "svgfit_recognisers"),
     ("measure", "svgfit_measurers"),
+    ("check", "svgfit_checks"),
+    ("line", "svgfit_line_kinds"),
+    ("seams", "svgfit_seams"),
+    ("rules", "svgfit_rules"),
     ("reader", "svgfit_readers"),
     ("writer", "svgfit_writers"),
 )
@@ -31,6 +35,10 @@ FOLDERS = {
     "dialects": ("dialect", "svgfit_dialects"),
     "recognisers": ("recognise", "svgfit_recognisers"),
     "measurers": ("measure", "svgfit_measurers"),
+    "checks": ("check", "svgfit_checks"),
+    "line_kinds": ("line", "svgfit_line_kinds"),
+    "seams": ("seams", "svgfit_seams"),
+    "rules": ("rules", "svgfit_rules"),
     "readers": ("reader", "svgfit_readers"),
     "writers": ("writer", "svgfit_writers"),
 }

@@ -3,24 +3,34 @@
 from __future__ import annotations
 
 import re
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
+from svgfit.model.checker import Checker, GarmentMeasurer, Looked, SeamFinder
 from svgfit.model.dialect import Dialect
 from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
+from svgfit.model.line_kind import KINDS, WITHIN_BLOCKS, LineKind, Symbol, alike
 from svgfit.model.operation import Operation, Parameter, Reach
+from svgfit.model.plan import INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
-from svgfit.model.vocabulary import ANY_KIND, BOUNDED, ParameterKind
+from svgfit.model.vocabulary import ANY_KIND, BOUNDED, AnnotationKind, ParameterKind
+from svgfit.model.wording import name_key
 from svgfit.plugin.guard import Unusable
-from svgfit.plugin.sound_pieces import number, what_is
+from svgfit.plugin.sound_pieces import number, text, what_is
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
 from svgfit.version import API_VERSION
 
+if TYPE_CHECKING:
+    from svgfit.rules.ease import EaseRule
+
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
-_TAKEN = ("do", "piece")
+_TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
+"""Words of a plan that no parameter can have for a name."""
+_FINEST, _BROADEST, _LONGEST_DASH, _MOST_DASHES = 0.2, 1.5, 20.0, 8
+"""Limits of a plug-in's kind of line: mm, and how many dashes and gaps."""
 Record = TypeVar("Record")
 
 
@@ -116,8 +126,6 @@ def _parameter(found: object) -> Parameter:
     if not isinstance(found, Parameter):
         raise Unusable(f"a parameter is {what_is(found)}, not a Parameter record")
     _named(found.name, "a parameter's name")
-    if found.name in _TAKEN:
-        raise Unusable(f"a parameter can't be named {found.name!r}: every step has that already")
     if found.kind not in READERS:
         raise Unusable(f"parameter {found.name} is of kind {found.kind!r}, not one of {', '.join(READERS)}")
     if found.default is not None:
@@ -130,6 +138,8 @@ def _parameter(found: object) -> Parameter:
     if isinstance(also, str) or not all(isinstance(each, str) for each in also):
         raise Unusable(f"parameter {found.name}: its older names are not a list of words")
     found = replace(found, also=tuple(also))
+    if taken := [name for name in (found.name, *found.also) if plain_name(name) in _TAKEN]:
+        raise Unusable(f"a parameter can't be named {taken[0]!r}: that is a word of the plan")
     return _with_choices(found) if found.choices else found
 
 
@@ -182,11 +192,105 @@ def recogniser(found: Recogniser) -> Recogniser:
     return replace(_with_name(found), kinds=kinds)
 
 
+def measurers(found: Any) -> tuple[Measurer | GarmentMeasurer, ...]:
+    """Return the measurers of pieces and of garments that a hook gave back, kinds made tuples."""
+    given: Any = (found,) if isinstance(found, GarmentMeasurer) else found
+    if isinstance(given, str) or not hasattr(given, "__iter__"):
+        return tuple(map(measurer, records(given, Measurer, "svgfit_measurers")))
+    items: list[Any] = list(given)
+    whole = [one for one in items if isinstance(one, GarmentMeasurer)]
+    others = [one for one in items if not isinstance(one, GarmentMeasurer)]
+    pieces = records(others, Measurer, "svgfit_measurers") if others or not whole else ()
+    for one in whole:
+        _with_name(one)
+        if not callable(one.measure):
+            raise Unusable(f"measurer {one.name!r} needs a function measure")
+    return (*map(measurer, pieces), *whole)
+
+
 def measurer(found: Measurer) -> Measurer:
     """Return the measurer, its kinds made a tuple."""
     if not callable(found.measure):
         raise Unusable(f"measurer {found.name!r} needs a function measure")
     return replace(_with_name(found), kinds=_kinds(found.kinds))
+
+
+def checker(found: Checker) -> Checker:
+    """Return the checker, its kinds made a tuple."""
+    if not callable(found.check):
+        raise Unusable(f"checker {found.name!r} needs a function check")
+    if found.of not in tuple(Looked):
+        raise Unusable(f"checker {found.name!r} is of {found.of!r}, not one of {', '.join(Looked)}")
+    kinds = _kinds(found.kinds)
+    if found.of != Looked.PIECE and kinds != (ANY_KIND,):
+        raise Unusable(f"checker {found.name!r} names kinds of piece, but looks at a {found.of}")
+    return replace(_with_name(found), kinds=kinds)
+
+
+def seam_finder(found: SeamFinder) -> SeamFinder:
+    """Return the finder as it is."""
+    if not callable(found.find):
+        raise Unusable(f"seam finder {found.name!r} needs a function find")
+    return _with_name(found)
+
+
+def ease_rules(found: Any) -> tuple[EaseRule, ...]:
+    """Return what a plug-in says of ease by style, each range a pair of floats."""
+    from svgfit.rules.ease import STYLES, EaseRule  # here because few plug-ins speak of ease
+
+    known = {name_key(style.name) for style in STYLES}
+    return tuple(_ease_rule(one, known) for one in records(found, EaseRule, "svgfit_rules"))
+
+
+def _ease_rule(found: EaseRule, known: set[str]) -> EaseRule:
+    who = f"ease of {text(found.name, 'the name of a style')!r}"
+    ranges = {name: _range(value, f"{who}: {name}") for name, value in asdict(found).items() if name != "name"}
+    if all(value is None for value in ranges.values()):
+        raise Unusable(f"{who} says nothing")
+    if found.cap is None and name_key(found.name) not in known:
+        raise Unusable(f"{who}: a style of one's own needs cap, the cap ease")
+    rule = replace(found, **ranges)
+    if rule.share is not None and not -1 < rule.share[0] <= rule.share[1] < 1:
+        raise Unusable(f"{who}: share is a part of the armhole, such as (0.03, 0.05)")
+    return rule
+
+
+def _range(value: Any, what: str) -> tuple[float, float] | None:
+    if value is None:
+        return None
+    if isinstance(value, str) or not hasattr(value, "__len__") or len(value) != 2:
+        raise Unusable(f"{what} is {value!r}, not least and most")
+    least, most = (number(each, what) for each in value)
+    if least > most:
+        raise Unusable(f"{what} begins with the larger")
+    return least, most
+
+
+def line_kind(found: LineKind) -> LineKind:
+    """Return the kind of line, its dashes made a tuple; it must be told from svgfit's own without colour too."""
+    _with_name(found)
+    who = f"line kind {found.name!r}"
+    if found.name in [*AnnotationKind, *(kind.name for kind in (*KINDS, *WITHIN_BLOCKS))]:
+        raise Unusable(f"{who} has the name of one of svgfit's own")
+    text(found.legend, f"the legend of {who}")
+    if not isinstance(found.colour, str) or not re.fullmatch("#[0-9A-Fa-f]{6}", found.colour):  # pyright: ignore
+        raise Unusable(f"{who} has the colour {found.colour!r}, not one as #RRGGBB")
+    if not _FINEST <= number(found.width, f"the width of {who}") <= _BROADEST:
+        raise Unusable(f"{who} is {found.width:g} mm wide, not {_FINEST:g} to {_BROADEST:g} mm")
+    dash = tuple(number(part, f"a dash of {who}") for part in found.dash)
+    if len(dash) % 2 or len(dash) > _MOST_DASHES or any(not 0 < part <= _LONGEST_DASH for part in dash):
+        most = f"at most {_MOST_DASHES} lengths up to {_LONGEST_DASH:g} mm"
+        raise Unusable(f"{who} has the dashes {found.dash!r}, not dash and gap in turn, {most}")
+    if found.cap not in ("butt", "round", "square") or found.symbol != Symbol.LINE:
+        raise Unusable(f"{who}: its cap is butt, round or square, and its symbol a line")
+    if found.layer:
+        text(found.layer, f"the layer of {who}")
+    found = replace(found, dash=dash)
+    if (same := next((kind for kind in KINDS if alike(kind, found)), None)) is not None:
+        raise Unusable(
+            f"{who} looks like svgfit's {same.name!r} where there is no colour: other dashes, or another width"
+        )
+    return found
 
 
 def reader(found: Any) -> Reader:

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 
 from svgfit.geometry.box import Box, box_around
 from svgfit.model.drawing import Layer
+from svgfit.model.line_kind import BLACK, BLUE, GREEN, VERMILION, WHITE
 from svgfit.pattern.convention import Role, spoken_role
 from svgfit.pattern.line_roles import Taken
-from svgfit.render.annotate.line_kinds import BLACK, BLUE, GREEN, VERMILION, WHITE
 from svgfit.render.png import rendered
 from svgfit.svg.markup import ROUGH, Node, element, number, path_data, serialise
 

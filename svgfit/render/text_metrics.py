@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from svgfit.geometry.box import Box, box_of_points
 from svgfit.model.drawing import Text
-from svgfit.render.annotate.line_kinds import BLACK, WHITE
+from svgfit.model.line_kind import BLACK, WHITE
 from svgfit.svg.markup import ROUGH, Attributes, Node, element, number, on_one_line
 
 FACE = "Arial, Helvetica, sans-serif"

@@ -60,18 +60,28 @@ CAP_HEIGHT: Annotated[MmRange, PRACTICE] = (MM_PER_INCH / 4, MM_PER_INCH * 3 / 8
 
 
 class EaseRule(Struct, frozen=True):
-    """What a convention says of one style. Lengths in mm; None where nothing is said."""
+    """What a convention, or a plug-in, says of one style. Each least and most, lengths in mm; None: nothing is said."""
 
     name: str
+    """The style's name: one that is known, or one's own."""
     cap: Range | None = None
+    """Cap ease; a style of one's own needs it."""
     still: Range | None = None
+    """Cap ease that is still no cause for a warning."""
     share: Range | None = None
+    """Cap ease as a part of the armhole."""
     bicep: Range | None = None
+    """Wearing ease at the bicep."""
     depth: Range | None = None
+    """How much deeper than the body's its armhole is."""
     height: Range | None = None
+    """How much higher its cap is than from where the seam sits to the arm's bicep line."""
     sits: Range | None = None
+    """How far beyond the shoulder tip the armhole seam sits."""
     back: Range | None = None
+    """How much wider than the body's its back is, both halves."""
     bust: Range | None = None
+    """How much more than chest or bust it measures at the underarm."""
 
 
 class Style(Struct, frozen=True):

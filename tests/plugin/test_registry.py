@@ -9,6 +9,7 @@ import pytest
 from svgfit.model.refusal import Refusal
 from svgfit.plugin.registry import open_registry
 
+PLAN_WORDS = ("do", "piece", "when", "note", "include")
 DIALECT = """
 from svgfit.plugin import Dialect, hookimpl
 
@@ -88,7 +89,8 @@ def test_a_bad_plug_in_is_failed_with_its_reason_and_the_others_stand(folder, op
     [
         ("(Parameter('by', 'lenght', 'x'),)", "", "is of kind 'lenght'"),
         ("(Parameter('by', 'length', 'x', '3'),)", "", "default of parameter by can't be read"),
-        ("(Parameter('piece', 'text', 'x'),)", "", "every step has that already"),
+        *((f"(Parameter('{word}', 'text', 'x'),)", "", f"{word!r}: that is a word of the plan") for word in PLAN_WORDS),
+        ("(Parameter('by', 'length', 'x', also=('when',)),)", "", "'when': that is a word of the plan"),
         ("(Parameter('By', 'text', 'x'),)", "", "small letters"),
         ("(Parameter('by', 'number', 'x', choices=('1', '2')),)", "", "for a text only"),
         ("(Parameter('by', 'text', 'x', choices='yes'),)", "", "a list of words"),

@@ -18,11 +18,11 @@ from svgfit.geometry.curve import Curve
 from svgfit.geometry.raster import sample
 from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
+from svgfit.model.line_kind import KINDS, WHITE
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.report import Annotation
 from svgfit.render.annotate.dimensions import _offset_outwards
 from svgfit.render.annotate.layers import draw_layers
-from svgfit.render.annotate.line_kinds import KINDS, WHITE
 from svgfit.render.annotate.scene import LAYERS, Scene
 from svgfit.render.text_metrics import text_box
 from svgfit.svg.markup import path_data, serialise

@@ -16,7 +16,7 @@ from svgfit.app.advice.commitments import give_up, hold, judged, unmet
 from svgfit.app.advice.context import SLEEVE_LENGTH, AdviceContext, State, Tries, after, figures, try_steps
 from svgfit.app.advice.length_findings import IN_BACK, IN_FRONT, LOWERED, RAISED, THROUGH, armhole_depth
 from svgfit.app.advice.sleeve_findings import LENGTHENED, SHORTENED, notches, pitch, sleeve_length
-from svgfit.app.advice.styles import style_in
+from svgfit.app.advice.styles import style_in, styles_of
 from svgfit.app.advice.ways import BY_HAND, FURTHEST, LEFT, RECOMMENDED, recommend
 from svgfit.app.advice.width_findings import FULL, LARGER, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
 from svgfit.app.nest import sizes
@@ -37,7 +37,6 @@ from svgfit.pattern.languages import in_english
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.plugin.abilities import first_that
 from svgfit.plugin.registry import Registry
-from svgfit.rules.ease import styles_with
 from svgfit.rules.piece_names import SEWN_TO_HEM
 
 Stage = Callable[[AdviceContext, State], Finding | None]
@@ -145,11 +144,11 @@ def set_up(
     """
     named = style or person.style
     if named is None:
-        names = ", ".join(known.name for known in styles_with(convention.ease))
+        names = ", ".join(known.name for known in styles_of(convention, registry))
         todo = f'give --style NAME, or write style = "NAME" in the body sheet; there are: {names}'
         raise Refusal(person.name, "which kind of garment it is is not said", todo)
     try:
-        found = style_in(convention, named)
+        found = style_in(convention, named, registry)
     except Refusal as refusal:
         raise refusal.within(person.name) from None
     chosen = _of_size(pieces, person)

@@ -160,7 +160,9 @@ def bicep(context: AdviceContext, state: State) -> Finding:
 def bicep_ways(context: AdviceContext, state: State, width: float, text: str) -> tuple[Way, ...]:
     """Try every way to that width which operations call by a name, and say of the usual ones that are not loaded so."""
     goal = Goal("bicep width", width)
-    loaded = {way.reach.manner: way for way in ways_to(context.registry, goal.name) if way.reach.parameter}
+    every = [way for way in ways_to(context.registry, goal.name) if way.reach.parameter]
+    loaded = {way.reach.manner: way for way in reversed(every)}  # of two called alike the one that changes less
+    loaded = {way.reach.manner: loaded[way.reach.manner] for way in every}
     found: list[Way] = []
     for name in dict.fromkeys((*BICEP_WAYS, *filter(None, loaded))):
         way = loaded.get(name)

@@ -17,13 +17,14 @@ from svgfit.geometry.box import boxes_overlap
 from svgfit.geometry.curve import Curve
 from svgfit.model import adjusted_attributes
 from svgfit.model.drawing import Text
+from svgfit.model.line_kind import WHITE
 from svgfit.model.piece import Mark, Piece
 from svgfit.model.vocabulary import DrawnLine, MarkKind
 from svgfit.pattern.notch_lines import is_stroke, plain_notch
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import upright
-from svgfit.render.annotate.line_kinds import WHITE, fill_style
+from svgfit.render.annotate.line_kinds import fill_style
 from svgfit.render.annotate.scene import ADJUSTED
 from svgfit.render.text_metrics import letters, text_box, text_corners
 from svgfit.svg.markup import EXACT, element, line_data

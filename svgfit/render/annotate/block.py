@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
+from svgfit.model.line_kind import BLACK, WHITE, LineKind, Symbol
 from svgfit.model.wording import fill_lines
 from svgfit.render.annotate import svg_shapes
 from svgfit.render.annotate.ink import Ink
 from svgfit.render.annotate.labels import leader
-from svgfit.render.annotate.line_kinds import BLACK, WHITE, LineKind, Symbol, fill_style, kind_of, stroke_style
+from svgfit.render.annotate.line_kinds import fill_style, kind_of, stroke_style
 from svgfit.render.annotate.scene import MEASUREMENTS
 from svgfit.render.text_metrics import ASCENT, letters, text_width
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number, serialise
@@ -164,7 +165,7 @@ def _sample(kind: LineKind, at: complex, scale: float) -> Iterable[Ink]:
         return tick, svg_shapes.straight(
             MEASUREMENTS, "leader", [at + 4 * scale + 2j * scale, end - 4 * scale + 2j * scale], scale
         )
-    line = svg_shapes.straight(MEASUREMENTS, kind.name, [at, end], scale)
+    line = svg_shapes.straight(MEASUREMENTS, kind, [at, end], scale)
     if kind.symbol == Symbol.DOUBLE_ARROW:
         heads = [
             svg_shapes.head(MEASUREMENTS, kind.name, tip, way, scale * 1.4)

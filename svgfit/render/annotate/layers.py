@@ -19,8 +19,8 @@ from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import in_nest, speaking
 from svgfit.render.annotate.placement.occupancy import Field, make_field
 from svgfit.render.annotate.placement.page_layout import place_blocks
-from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, Drawn, Scene
-from svgfit.render.annotate.working_layer import all_notes, piece_of, working_ink
+from svgfit.render.annotate.scene import DEFAULT_NAMES, MEASUREMENTS, WORKING, Drawn, Scene
+from svgfit.render.annotate.working_layer import all_notes, layer_of, piece_of, working_ink
 from svgfit.render.text_metrics import text_box
 from svgfit.rules.lettering import LARGEST_IN_DRAWING, LETTERS_ON_PIECE, SMALLEST_IN_DRAWING
 from svgfit.svg.markup import Node, element, number, on_one_line
@@ -67,11 +67,13 @@ def draw_layers(scene: Scene) -> Drawn:
 
         drawing = size_names(drawing, scene.after, scene.cut_after, style.size, alone=scene.names_sizes)
     ink.extend(drawing.ink)
-    ink = [mark for mark in ink if mark.layer in scene.shown]
+    own = tuple(dict.fromkeys(layer for note in notes if (layer := layer_of(note)) != WORKING))
+    ink = [mark for mark in ink if mark.layer.partition("/")[0] in scene.shown]
     used = sorted({mark.kind for mark in ink if mark.kind})
     tables, warnings = place_blocks(scene, drawing.field, used, style)
     ink.extend(tables)
-    return Drawn(tuple(_layer(scene, kind, ink) for kind in scene.shown), warnings)
+    kinds = [one for kind in scene.shown for one in (kind, *(own if kind == WORKING else ()))]
+    return Drawn(tuple(_layer(scene, kind, ink) for kind in kinds), warnings)
 
 
 def _speaks_of(title: str, pieces: Sequence[Piece]) -> str | None:
@@ -127,7 +129,8 @@ def _page(canvas: Canvas) -> Box | None:
 
 def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
     """Make one ``<g>`` that vector programs take for a layer, whether they go by Inkscape's attributes or by ids."""
-    name = scene.names.get(kind, DEFAULT_NAMES[kind])
+    standing, _, own = kind.partition("/")
+    name = scene.names.get(kind) or own or DEFAULT_NAMES[standing]
     m = scene.canvas.to_root
     matrix = " ".join(number(value, 12) for value in (m.a, m.b, m.c, m.d, m.e, m.f))
     attributes: list[tuple[str, str | None]] = [
@@ -136,7 +139,7 @@ def _layer(scene: Scene, kind: str, ink: Sequence[Ink]) -> Node:
         ("id", _free_id(name, scene)),
         ("inkscape:groupmode", "layer"),
         ("inkscape:label", name),
-        ("data-svgfit-layer", kind),
+        ("data-svgfit-layer", standing),
         ("data-svgfit-plan", (scene.plan or None) if kind == MEASUREMENTS else None),
         ("transform", f"matrix({matrix})"),
         ("style", "display:inline;opacity:1"),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from svgfit.geometry.curve import Curve
+from svgfit.model.line_kind import WHITE, LineKind
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.render.annotate.ink import Ink
-from svgfit.render.annotate.line_kinds import WHITE, fill_style, kind_of, stroke_style
+from svgfit.render.annotate.line_kinds import fill_style, kind_of, name_of, stroke_style
 from svgfit.svg.markup import ROUGH, Attributes, Node, element, line_data, number, path_data
 
 HEAD, HALF = 3.6, 0.75
@@ -15,17 +16,23 @@ HEAD, HALF = 3.6, 0.75
 
 
 def curves(
-    layer: str, kind: str, lines: Sequence[Curve], scale: float, *, places: int = ROUGH, data: Attributes = ()
+    layer: str,
+    kind: str | LineKind,
+    lines: Sequence[Curve],
+    scale: float,
+    *,
+    places: int = ROUGH,
+    data: Attributes = (),
 ) -> Ink:
     """Draw one path of one or several curves."""
     style = stroke_style(kind_of(kind), scale)
-    return Ink(layer, (element("path", [("d", path_data(lines, places)), ("style", style), *data]),), kind)
+    return Ink(layer, (element("path", [("d", path_data(lines, places)), ("style", style), *data]),), name_of(kind))
 
 
-def straight(layer: str, kind: str, points: Sequence[complex], scale: float, data: Attributes = ()) -> Ink:
+def straight(layer: str, kind: str | LineKind, points: Sequence[complex], scale: float, data: Attributes = ()) -> Ink:
     """Draw one path from point to point."""
     style = stroke_style(kind_of(kind), scale)
-    return Ink(layer, (element("path", [("d", line_data(points)), ("style", style), *data]),), kind)
+    return Ink(layer, (element("path", [("d", line_data(points)), ("style", style), *data]),), name_of(kind))
 
 
 def head(layer: str, kind: str, tip: complex, direction: complex, scale: float, *, wide: float = 1.0) -> Ink:
@@ -71,10 +78,12 @@ def dimension_line(
     return (*lines, head(layer, "dimension", start, -way, scale), head(layer, "dimension", end, way, scale))
 
 
-def cross(layer: str, kind: str, at: complex, scale: float, data: Attributes = ()) -> Ink:
+def cross(layer: str, kind: str | LineKind, at: complex, scale: float, data: Attributes = ()) -> Ink:
     """Draw a small slanting cross."""
     arm = 1.6 * scale
     d = line_data(*([at - arm * way, at + arm * way] for way in (1 + 1j, 1 - 1j)))
     return Ink(
-        layer, (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True)), *data]),), kind
+        layer,
+        (element("path", [("d", d), ("style", stroke_style(kind_of(kind), scale, solid=True)), *data]),),
+        name_of(kind),
     )

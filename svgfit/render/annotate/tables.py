@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from msgspec.structs import replace
 
 from svgfit.model.length import Units
+from svgfit.model.line_kind import KINDS, LineKind
 from svgfit.model.piece import Piece
 from svgfit.model.report import Check, PieceRow, StepRow
 from svgfit.model.walk import Walk
@@ -21,7 +22,7 @@ from svgfit.render.annotate.block import (
     table_block,
     wrap,
 )
-from svgfit.render.annotate.line_kinds import KINDS, PageStyle
+from svgfit.render.annotate.line_kinds import PageStyle
 from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
@@ -82,7 +83,8 @@ def all_blocks(scene: Scene, used: Sequence[str], style: PageStyle, *, narrow: b
         blocks.append(_paragraphs("Checks", _check_lines(scene.checks), width, size))
     if notes:
         blocks.append(_paragraphs("Notes", notes, width, size))
-    blocks.append(replace(_legend(used, _beneath(scene), style), inside=titles))
+    own = dict.fromkeys(note.line for note in scene.annotations if note.line is not None)
+    blocks.append(replace(_legend(used, tuple(own), _beneath(scene), style), inside=titles))
     blocks.append(_paragraphs("Before you cut", [("", line) for line in CAUTIONS], width, size))
     return tuple(blocks)
 
@@ -166,8 +168,8 @@ def _paragraphs(title: str, lines: Iterable[tuple[str, str]], width: float, size
     return Block(width, height, size, tuple(writing), list_rules(size), title=title)
 
 
-def _legend(used: Sequence[str], beneath: str, style: PageStyle) -> Block:
-    kinds = [kind for kind in KINDS if kind.name in used]
+def _legend(used: Sequence[str], own: Sequence[LineKind], beneath: str, style: PageStyle) -> Block:
+    kinds = [kind for kind in (*KINDS, *own) if kind.name in used]
     size = style.size
     left = SWATCH * style.scale + size
     writing = [Written("Lines", 1j * size * ASCENT, bold=True)]

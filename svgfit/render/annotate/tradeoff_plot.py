@@ -10,10 +10,10 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from svgfit.model.length import MM_PER_INCH, Units, sixteenths
+from svgfit.model.line_kind import BLACK, WHITE
 from svgfit.model.tradeoff import Trade
 from svgfit.model.vocabulary import Unit
 from svgfit.render.annotate.block import wrap
-from svgfit.render.annotate.line_kinds import BLACK, WHITE
 from svgfit.render.text_metrics import letters, text_width
 from svgfit.rules.lettering import CHART, CHART_TITLE
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number, on_one_line, serialise

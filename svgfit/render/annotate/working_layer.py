@@ -60,6 +60,11 @@ def piece_of(title: str, pieces: Sequence[Piece]) -> Piece | None:
     return exact or next((piece for piece in pieces if piece.name == title), None)
 
 
+def layer_of(note: Annotation) -> str:
+    """Say on which of our layers a working line lies: a plug-in's own is a further layer of working lines."""
+    return f"{WORKING}/{note.line.layer}" if note.line is not None and note.line.layer else WORKING
+
+
 def _repeats_opening(note: Annotation, scene: Scene) -> bool:
     """Tell whether an arrow without words would only repeat the amount that the label of an opening gives."""
     if note.kind != AnnotationKind.ARROW or note.label or note.length is None:
@@ -70,16 +75,17 @@ def _repeats_opening(note: Annotation, scene: Scene) -> bool:
 
 def _note_ink(note: Annotation, piece: Piece, scale: float) -> Iterable[Ink]:
     curve = note.curve.transform(piece.placement) if note.curve is not None else None
+    layer, kind = layer_of(note), note.line or note.kind
     if note.kind == AnnotationKind.ARROW and curve is not None:
         yield from svg_shapes.arrow(WORKING, curve.start, curve.end, scale)
     elif curve is not None:
-        yield svg_shapes.curves(WORKING, note.kind, [curve], scale)
+        yield svg_shapes.curves(layer, kind, [curve], scale)
     if note.point is not None:
         at = piece.placement.apply(note.point)
         if note.kind == AnnotationKind.HINGE:
             yield svg_shapes.ring(WORKING, note.kind, at, scale)
         else:
-            yield svg_shapes.cross(WORKING, note.kind, at, scale)
+            yield svg_shapes.cross(layer, kind, at, scale)
 
 
 def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> Iterable[Label]:
@@ -111,7 +117,7 @@ def _note_label(note: Annotation, piece: Piece, style: PageStyle, lead: str) -> 
     else:
         return
     yield Label(
-        WORKING,
+        layer_of(note),
         (words,),
         piece.placement.apply(at),
         towards,

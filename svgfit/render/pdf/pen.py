@@ -9,7 +9,7 @@ from collections.abc import Collection
 
 from msgspec import Struct
 
-from svgfit.render.annotate.line_kinds import BLACK, Symbol
+from svgfit.model.line_kind import BLACK, Symbol
 from svgfit.svg.markup import number
 
 LIGHT, DARK = "#D9D9D9", "#A6A6A6"

@@ -17,10 +17,11 @@ from svgfit.geometry.box import Box, box_around, box_holds
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.polygon import enclosed
 from svgfit.geometry.raster import runs, sample
+from svgfit.model.line_kind import BLACK, WHITE
 from svgfit.model.piece import Piece
 from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
-from svgfit.render.annotate.line_kinds import BLACK, WHITE, fill_style
+from svgfit.render.annotate.line_kinds import fill_style
 from svgfit.render.annotate.placement.occupancy import make_field
 from svgfit.render.pdf.pen import DARK, pen_of, style
 from svgfit.rules.lettering import PICTURE_ON_PAPER

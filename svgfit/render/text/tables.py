@@ -56,7 +56,7 @@ def plugins(found: Iterable[tuple[str, str, str, str]], terminal: Terminal = PIP
 
 def _piece_table(piece: PieceRow, units: Units) -> Table:
     size = f", size {piece.size}" if piece.size else ""
-    title = f"{piece.name} ({piece.kind}{size}) in {piece.file}"
+    title = f"{piece.name} ({piece.kind}{size}) in {piece.file}" if piece.file else f"The {piece.name}{size}"
     figures = piece.measurements
     if all(figure.after is None for figure in figures) or all(figure.before is None for figure in figures):
         rows = tuple((f.name, _value(f.before if f.after is None else f.after, f.unit, units)) for f in figures)

@@ -11,7 +11,7 @@ import pymupdf
 import pytest
 
 from svgfit.cli import main
-from svgfit.render.annotate.line_kinds import KINDS
+from svgfit.model.line_kind import KINDS
 from svgfit.render.pdf.pen import PENS
 from tests.render.pdf.printed import luminance
 from tests.render.pdf.reading import MM
