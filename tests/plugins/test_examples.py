@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import importlib
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -10,7 +12,7 @@ import pytest
 from lxml import etree  # pyright: ignore[reportAttributeAccessIssue]
 
 import svgfit
-from svgfit.plugin import Landmark, Piece, replace, sewing
+from svgfit.plugin import Affine, Landmark, Piece, Subject, replace, sewing
 from svgfit.testing import (
     Garment,
     assert_at_allowance,
@@ -270,6 +272,31 @@ def test_cloth_is_measured_in_its_own_units():
 
 def _folded(edge):
     return replace(edge, fold=True, allowance=0.0)
+
+
+def test_a_neckline_is_measured_across_pieces_and_checked():
+    """The smock's neckline is too narrow for a head."""
+    drawn = svgfit.open_drawings(SMOCK, plugins=[EXAMPLES])
+    length = 2 * sum(sewing.sewn_length(smock().piece(name), "neckline") for name in ("Front", "Back"))
+    found = [one for one in drawn.check() if "over the head" in one.name]
+    assert [(one.status, one.values) for one in found] == [("warn", {"neckline round": pytest.approx(length)})]
+    asked = [sys.executable, "-m", "svgfit", "measure", str(SMOCK), "--plugins", str(EXAMPLES), "--json"]
+    said = subprocess.run(asked, check=True, capture_output=True, text=True).stdout
+    (row,) = json.loads(said)["garment"][0]["measurements"]
+    assert (row["name"], row["before"]) == ("neckline round", pytest.approx(length))
+
+
+@pytest.mark.parametrize(("scale", "status"), [(1.0, "warn"), (1.5, "pass")])
+def test_a_wide_neckline_goes_over_the_head(scale, status, monkeypatch):
+    monkeypatch.syspath_prepend(EXAMPLES)
+    module = importlib.import_module("over_the_head")
+    pieces = tuple(
+        replace(one, edges=tuple(replace(edge, curve=edge.curve.transform(Affine.scale(scale))) for edge in one.edges))
+        for one in bodices()
+    )
+    (verdict,) = module.check(Subject(pieces=pieces))
+    assert verdict.status == status
+    assert module.check(Subject(pieces=pieces[:1])) == []
 
 
 def test_a_drawing_of_the_own_program_is_read_as_the_others_are(tmp_path):
