@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from collections.abc import Callable, Iterable
 from importlib import import_module, invalidate_caches
 from threading import RLock
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
 
 Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
+_SETTLED = 2.0
+"""Seconds after which a file's time of change tells one version of it from another (bytecode files have whole ones)."""
 _LOADING = RLock()
 """Held while a plug-in is imported and asked for its records; one that asks for another holds it twice."""
 
@@ -173,10 +176,16 @@ def _import_file(path: str, package: str | None) -> Any:
     from importlib.machinery import ModuleSpec, SourceFileLoader
     from importlib.util import module_from_spec
 
+    class Loader(SourceFileLoader):
+        def set_data(self, path: str, data: Any, *, _mode: int = 0o666) -> None:  # pyright: ignore[reportIncompatibleMethodOverride]
+            """Keep no bytecode of a file just written: another version in the same second would pass for it."""
+            if time.time() - os.stat(self.path).st_mtime > _SETTLED:
+                super().set_data(path, data, _mode=_mode)
+
     name = f"svgfit_plugin:{os.path.abspath(package or path)}"
     for known in [known for known in sys.modules if known.startswith(f"{name}.")]:
         del sys.modules[known]
-    spec = ModuleSpec(name, SourceFileLoader(name, path), origin=path, is_package=package is not None)
+    spec = ModuleSpec(name, Loader(name, path), origin=path, is_package=package is not None)
     if package is not None and spec.submodule_search_locations is not None:
         spec.submodule_search_locations.append(package)
         invalidate_caches()  # a file that was added since the folder was last looked into

@@ -74,7 +74,7 @@ def checked(found: Any) -> tuple[Check, ...]:
     """Return the verdicts of a checker, none of them said to come from anywhere; raise Unusable where one is none."""
     if found is None or isinstance(found, Check):
         raise Unusable(f"check gives back {what_is(found)}, not a list of Check records")
-    verdicts = several(found, Check, "the verdicts that check gives back")
+    verdicts = several(found, Check, "what check gives back")
     for verdict in verdicts:
         _check_check(verdict)
     return tuple(replace(verdict, origin=UNSET, values=dict(verdict.values)) for verdict in verdicts)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import os
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from threading import Event
@@ -264,3 +265,17 @@ def test_an_entry_point_supplies_an_operation(tmp_path, operation_text, monkeypa
 
 def test_every_stock_plug_in_is_ok():
     assert set(statuses(open_registry()).values()) == {"ok"}
+
+
+def test_a_file_changed_within_the_same_second_is_read_anew(tmp_path, monkeypatch):
+    """Its bytecode would pass for that of the version before: same second, same length."""
+    text = (
+        "from svgfit.plugin import Operation, Outcome, hookimpl\n@hookimpl\ndef svgfit_operations():\n"
+        "    return [Operation('turn', '{}', (), lambda job: Outcome(pieces=job.pieces), kinds=('sleeve',))]\n"
+    )
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    path = tmp_path / "turn.py"
+    for said in ("One way.", "Another."):
+        path.write_text(text.format(said), encoding="utf-8")
+        os.utime(path, (path.stat().st_mtime // 1, path.stat().st_mtime // 1))
+        assert open_registry([str(tmp_path)]).operation("turn").summary == said
