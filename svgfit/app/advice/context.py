@@ -112,7 +112,8 @@ class AdviceContext(Struct, frozen=True):
         """Find the way to a figure that is called ``manner``, else the most ordinary one; None where none is loaded."""
         if manner:
             return way_in_manner(self.registry, figure, manner)
-        return next((way for way in ways_to(self.registry, figure) if way.reach.parameter), None)
+        ways = ways_to(self.registry, figure)
+        return next((way for way in ways if way.reach.parameter), next(iter(ways), None))
 
     def step(self, figure: str, value: str, manner: str = "") -> Step | None:
         """Ask for the sleeve's figure (or its armhole's) to be ``value``; None where no operation can do that."""
