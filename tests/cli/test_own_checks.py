@@ -44,7 +44,7 @@ WAYS = {
     "figure": ("return [Check('x', 'fail', '', {'a': float('nan')})]", "'a' of check 'x' is nan"),
     "one": ("return Check('x', 'pass', '')", "check gives back a Check, not a list"),
     "nothing": ("return None", "check gives back nothing"),
-    "other": ("return ['x']", "the verdicts that check gives back"),
+    "other": ("return ['x']", "what check gives back"),
 }
 
 
