@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from svgfit.app.body_sheet import read_body
-from svgfit.app.run_plan import prepare
+from svgfit.app.prepared_steps import prepare
 from svgfit.cli import main as svgfit
 from svgfit.model.operation import Operation
 from svgfit.model.plan import Plan

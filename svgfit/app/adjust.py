@@ -7,8 +7,8 @@ from collections.abc import Callable
 from msgspec import Struct
 
 from svgfit.app.output_paths import output_paths, refuse_same_names
+from svgfit.app.prepared_steps import files_asked
 from svgfit.app.run import Run
-from svgfit.app.run_plan import files_asked
 from svgfit.app.session import Session
 from svgfit.model.plan import Plan
 from svgfit.model.report import Report

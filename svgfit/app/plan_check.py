@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.app.nest import variants
 from svgfit.app.parameter_values import Unfit, read_value, resolve_values, with_current_names
-from svgfit.app.run_plan import refuse_too_many
+from svgfit.app.prepared_steps import refuse_too_many
 from svgfit.app.step_figures import refuse_unmeasurable
 from svgfit.app.targets import MEASURE_ONLY, read_ends
 from svgfit.model.operation import Operation

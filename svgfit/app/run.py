@@ -19,8 +19,9 @@ from svgfit.app.origins import Doing, sizes_with_origins, with_origins
 from svgfit.app.output_paths import output_paths, refuse_same_names
 from svgfit.app.own_checks import measure_garment, own_checks
 from svgfit.app.plan_record import earlier_plans, plan_text
+from svgfit.app.prepared_steps import files_asked, prepare
 from svgfit.app.reporting import make_report
-from svgfit.app.run_plan import files_asked, prepare, run_plan
+from svgfit.app.run_plan import run_plan
 from svgfit.app.side_effects import also_texts
 from svgfit.geometry.curve import Curve
 from svgfit.model.checker import Checker, GarmentMeasurer

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from contextlib import suppress
 from functools import partial
-from typing import Any, TypeVar
 
-from msgspec import UNSET, Struct
+from msgspec import UNSET
 
-from svgfit.app.nest import plan_for_size, variants
-from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value, resolve_values, with_current_names
-from svgfit.app.side_effects import also_changes
-from svgfit.app.step_figures import Measure, State, each_piece, judge, refuse_unmeasurable, take_values
+from svgfit.app.nest import plan_for_size
+from svgfit.app.parameter_values import Unfit, resolve_piece, resolve_value
+from svgfit.app.prepared_steps import Prepared, prepare, prepare_step
+from svgfit.app.step_figures import Measure, State, each_piece, judge, take_values
+from svgfit.app.step_result import size_of, with_step
 from svgfit.app.targets import (
     HOLDS,
     SHARE,
@@ -32,103 +31,24 @@ from svgfit.app.targets import (
 )
 from svgfit.fitting.measure import measure_all
 from svgfit.model.length import Units
-from svgfit.model.operation import Job, Movement, Operation, Outcome, replace
+from svgfit.model.operation import Job, Operation, Outcome, replace
 from svgfit.model.piece import Piece, is_unchanged, paired
-from svgfit.model.plan import Plan, Seam, Step, spell_edges, with_line
+from svgfit.model.plan import Plan, Seam, Step, with_line
 from svgfit.model.raw_piece import Measurer
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import (
-    AlsoRow,
-    Annotation,
-    Check,
-    Measurement,
     NotDoneRow,
-    Opening,
-    OpeningRow,
     StepRow,
 )
-from svgfit.model.run import SizeRun, Stage
-from svgfit.model.vocabulary import Figure, MeasureUnit, ParameterKind, PieceKind, Status
+from svgfit.model.run import SizeRun
+from svgfit.model.vocabulary import Figure, ParameterKind, PieceKind, Status
 from svgfit.plugin import sound_results
 from svgfit.plugin.abilities import none_loaded, notch_matcher
-from svgfit.plugin.guard import Guard, PluginFault
+from svgfit.plugin.guard import PluginFault
 from svgfit.plugin.registry import Registry
-from svgfit.plugin.sources import plain_name
 
-Placed = TypeVar("Placed", Opening, Annotation, Movement)
 Reached = dict[tuple[str, str], tuple[End, list[str]]]
 """Stated ends by piece title and measurement, each with why ways to reach it were refused."""
-
-
-class Prepared(Struct, frozen=True):
-    """A step with its operation found and its values read; the edges among them still as written."""
-
-    step: Step
-    operation: Operation
-    guard: Guard
-    values: dict[str, Any]
-    shown: tuple[tuple[str, str], ...] = ()
-    """Values that were taken from measurements, as people are shown them."""
-
-
-MOST_STEPS = 200
-"""A plan has no more steps than this: a drawing that was sent may hold one made to keep a machine busy for hours."""
-
-
-def prepare(plan: Plan, registry: Registry) -> tuple[Prepared, ...]:
-    """Find every step's operation and read its values; of a step with values by size, all are read, one given back.
-
-    Raises Refusal for an unknown, switched-off, doubled or failed operation, an unknown parameter (with the nearest
-    name), a value that can't be read, a choice left open, and more steps than anybody writes.
-    """
-    refuse_too_many(plan)
-    for step in plan.ends:
-        for variant in variants(step):
-            try:
-                read_ends(variant)
-            except Unfit as unfit:
-                raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
-    every = [[_prepare(plan, variant, registry) for variant in variants(step)] for step in plan.steps]
-    return tuple(prepared[0] for prepared in every)
-
-
-def refuse_too_many(plan: Plan) -> None:
-    """Raise Refusal for a plan of more steps than anybody writes."""
-    count = sum(1 + (step.piece or "").count("+") for step in (*plan.steps, *plan.ends))
-    if count > MOST_STEPS:
-        what = f"has {count} steps, more than {MOST_STEPS}"
-        raise Refusal(plan.where, what, "put them into several plans, and run each on what the one before wrote")
-
-
-def files_asked(plan: Plan, registry: Registry) -> tuple[str, ...]:
-    """List the files that a plan's steps name as values, each once: what is read, no output may replace."""
-    found: dict[str, None] = {}
-    for step in plan.steps:
-        with suppress(Refusal):
-            kinds = {parameter.name: parameter.kind for parameter in registry.operation(step.do).parameters}
-            for variant in variants(step):
-                for name, text in variant.asked:
-                    if kinds.get(plain_name(name)) == ParameterKind.FILE:
-                        found[os.path.join(os.path.dirname(step.file), text.strip())] = None
-    return tuple(found)
-
-
-def _prepare(plan: Plan, step: Step, registry: Registry) -> Prepared:
-    try:
-        guard = registry.guard(registry.source(step.do))
-        operation = registry.operation(step.do)
-    except Refusal as refusal:
-        raise with_line(refusal.within(step.where), plan, step, "do") from refusal
-    step = with_current_names(operation, step)
-    try:
-        later = tuple(name for name, _ in step.measured)
-        values = resolve_values(operation, step.asked, later)
-        for parameter in operation.parameters:
-            if parameter.name in later:
-                refuse_unmeasurable(parameter)
-        return Prepared(step, operation, guard, values)
-    except Unfit as unfit:
-        raise with_line(unfit.refusal(step), plan, step, unfit.key) from None
 
 
 def run_plan(
@@ -145,7 +65,7 @@ def run_plan(
     What a step left unmatched elsewhere is told in ``units``. The pieces are those of one size. Raises Refusal where a
     step can't be done; nothing is changed in place.
     """
-    plan = _on_each_piece(plan_for_size(plan, _size(pieces)), pieces)
+    plan = _on_each_piece(plan_for_size(plan, size_of(pieces)), pieces)
     prepared = prepare(plan, registry)
     measure = partial(measure_all, measurers=tuple(measurers))
     start = measure(pieces, seams)
@@ -156,9 +76,9 @@ def run_plan(
             run, ready = _taken(item, run, State(run, measure, registry))
             if ready is None:
                 continue
-            piece, outcome = _perform(ready, run.after, seams, measure, run.units, registry)
+            piece, outcome = _perform(ready, run.after, run.seams, measure, run.units, registry)
             outcome = _with_origins(run, ready, outcome, measure, registry)
-            run = _add(run, ready, (piece, outcome))
+            run = with_step(run, ready, (piece, outcome))
             done.append(ready)
         except Unfit as unfit:
             raise with_line(unfit.refusal(item.step), plan, item.step, unfit.key) from None
@@ -215,7 +135,7 @@ def _taken(item: Prepared, run: SizeRun, state: State) -> tuple[SizeRun, Prepare
         verdict = judge(step.when, operation, step, state)
         run = replace(run, warnings=(*run.warnings, *verdict.warnings))
         if not verdict.holds:
-            size = _size(run.before)
+            size = size_of(run.before)
             title = f"{step.piece} ({size})" if step.piece and size else step.piece
             row = NotDoneRow(operation.name, title, verdict.why, step.note or UNSET)
             return replace(run, not_done=(*run.not_done, row)), None
@@ -292,125 +212,6 @@ def _with_origins(run: SizeRun, item: Prepared, outcome: Outcome, measure: Measu
     return replace(outcome, checks=with_origins(outcome.checks, was, Doing(units=run.units, tells_before=False)))
 
 
-def _add(run: SizeRun, item: Prepared, performed: tuple[Piece | None, Outcome]) -> SizeRun:
-    piece, outcome = performed
-    rows = tuple(OpeningRow(found.edge, found.at, found.width, found.gain) for found in outcome.openings)
-    title = piece.title if piece else None
-    known = (*run.after, *outcome.pieces)
-    openings, annotations = _titled(outcome.openings, known), _titled(outcome.annotations, known)
-    moved = _titled(outcome.moved, known)
-    after = tuple(_noted(old, new, moved) for old, new in paired(run.after, outcome.pieces))
-    seams = _seams_after(run, after, outcome.seams)
-    also = also_changes(run.after, after, seams, run.units)
-    row = _step_row(item, title, outcome, rows, also, run.after)
-    return SizeRun(
-        before=run.before,
-        after=after,
-        seams=seams,
-        seams_as_read=run.seams_as_read and seams is run.seams,
-        measured_before=run.measured_before,
-        measured_after=run.measured_after,
-        steps=(*run.steps, row),
-        openings=(*run.openings, *openings),
-        annotations=(*run.annotations, *annotations),
-        checks=(*run.checks, *_sized(outcome.checks, None if piece else _size(run.before))),
-        warnings=(*run.warnings, *outcome.warnings, *_lost(item, run, after, outcome.seams)),
-        stages=(*run.stages, Stage(row, after, openings, annotations, moved, _place(item.step))),
-        units=run.units,
-        not_done=run.not_done,
-    )
-
-
-def _place(step: Step) -> str:
-    return f"{step.where}, {step.piece}" if step.piece else step.where
-
-
-def _step_row(
-    item: Prepared,
-    title: str | None,
-    outcome: Outcome,
-    openings: tuple[OpeningRow, ...],
-    also: tuple[AlsoRow, ...],
-    before: Sequence[Piece],
-) -> StepRow:
-    got = [one for one in outcome.got if isinstance(one, Measurement)]  # the border has made them all such
-    units = {one.name: one.unit for one in got if one.unit != MeasureUnit.MM}
-    return StepRow(
-        do=item.operation.name,
-        piece=title,
-        asked={**dict(item.step.asked), **dict(item.shown)},
-        got={one.name: one.value for one in got},
-        openings=openings,
-        also=also,
-        note=item.step.note or UNSET,
-        added=_titles_beside(outcome.pieces, before) or UNSET,
-        dropped=_titles_beside(before, outcome.pieces) or UNSET,
-        got_units=units or UNSET,
-    )
-
-
-def _titles_beside(pieces: Sequence[Piece], others: Sequence[Piece]) -> tuple[str, ...]:
-    """Give the titles of pieces that are not among the others."""
-    known = {piece.key for piece in others}
-    return tuple(piece.title for piece in pieces if piece.key not in known)
-
-
-def _seams_after(run: SizeRun, after: Sequence[Piece], more: tuple[Seam, ...]) -> tuple[Seam, ...]:
-    """Keep the seams whose edges are still there, and add those that the step sews; the very same where none did."""
-    gone = _edges_of(run.after) - _edges_of(after)
-    if not gone and not more:
-        return run.seams
-    new = {(seam.a, seam.b) for seam in more}
-    return (*(seam for seam in run.seams if gone.isdisjoint((*seam.a, *seam.b)) and (seam.a, seam.b) not in new), *more)
-
-
-def _edges_of(pieces: Sequence[Piece]) -> set[tuple[str, str]]:
-    return {(piece.name, edge.name) for piece in pieces for edge in piece.edges}
-
-
-def _lost(item: Prepared, run: SizeRun, after: Sequence[Piece], more: tuple[Seam, ...]) -> tuple[str, ...]:
-    """Warn of seams that no step speaks of any more, and of cut lines that have to be drawn anew all round."""
-    gone, sewn = _edges_of(run.after) - _edges_of(after), {edge for seam in more for edge in (*seam.a, *seam.b)}
-    lost = [seam for seam in run.seams if not gone.isdisjoint((*seam.a, *seam.b))]
-    found = [
-        f"{item.operation.name}: {spell_edges(seam.a)} and {spell_edges(seam.b)} are held against each other no more, "
-        f"since {spell_edges([edge for edge in (*seam.a, *seam.b) if edge in gone])} is gone"
-        for seam in lost
-        if sewn.isdisjoint((*seam.a, *seam.b))
-    ]
-    for old, new in paired(run.after, after):
-        if old.cut is not None and new.cut is None and new is not old:
-            found.append(f"{new.title}: its edges are others than before, so its cut line is redrawn all round")
-    return tuple(found)
-
-
-def _noted(old: Piece, new: Piece, moved: Sequence[Movement]) -> Piece:
-    """Note with a piece that a step changed what its drawn cut line has to follow: its edges, how parts were moved."""
-    if new is old or new.edges is old.edges:
-        return new
-    if [edge.name for edge in old.edges] != [edge.name for edge in new.edges]:
-        return replace(new, cut=None)
-    return new.after_step(tuple(one.motion for one in moved if one.piece == old.title and one.motion is not None))
-
-
-def _size(pieces: Sequence[Piece]) -> str | None:
-    return next((piece.size for piece in pieces if piece.size is not None), None)
-
-
-def _sized(checks: Sequence[Check], size: str | None) -> tuple[Check, ...]:
-    """Add the size to the names of checks of a step that has no piece of its own."""
-    return tuple(replace(check, name=f"{check.name} (size {size})") if size else check for check in checks)
-
-
-def _titled(items: Sequence[Placed], pieces: Sequence[Piece]) -> tuple[Placed, ...]:
-    """Put the piece's title in place of its bare name, where a plug-in gave that: in a nest only titles are unique."""
-    titles = {piece.name: piece.title for piece in pieces}
-    return tuple(
-        replace(item, piece=titles[item.piece]) if titles.get(item.piece, item.piece) != item.piece else item
-        for item in items
-    )
-
-
 def _stated(prepared: Sequence[Prepared], rows: Sequence[StepRow]) -> tuple[Reached, list[str]]:
     """Collect the ends that steps' parameters state, and warnings; the last statement of an end counts."""
     stated: Reached = {}
@@ -461,10 +262,10 @@ def _reach(run: SizeRun, step: Step, plan: Plan, registry: Registry, measure: Me
             refused.append(none_loaded(registry))
         for way in tried:
             try:
-                item = _prepare(plan, way, registry)
+                item = prepare_step(plan, way, registry)
                 done = _perform(item, run.after, run.seams, measure, run.units, registry)
                 _refuse_unsewable(start.before, run.after, done[1].pieces, end)
-                run = _add(run, item, done)
+                run = with_step(run, item, done)
             except (Unfit, Refusal) as found:
                 refusal = found.refusal(way) if isinstance(found, Unfit) else found
                 refused[:] = [refusal.reason]
@@ -516,8 +317,8 @@ def _notches_after(
     try:
         if not steps:
             raise Refusal("", none_loaded(registry))
-        item = _prepare(plan, steps[0], registry)
-        return _add(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
+        item = prepare_step(plan, steps[0], registry)
+        return with_step(run, item, _perform(item, run.after, run.seams, measure, run.units, registry))
     except Refusal as refusal:
         share = " where they did, or share the ease as drawn" if steps and steps[0].asked else ""
         words = f"{sleeve}: the notches of cap and armhole no longer meet{share} ({refusal.reason})"

@@ -25,8 +25,8 @@ from svgfit.app.open_drawings import (
 )
 from svgfit.app.output_paths import refuse_same_inputs
 from svgfit.app.parameter_values import check_closed
+from svgfit.app.prepared_steps import prepare
 from svgfit.app.run import NO_STEPS, PatternContext, Run, run_sizes
-from svgfit.app.run_plan import prepare
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece
 from svgfit.model.plan import Plan, Seam

@@ -42,7 +42,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     plan.check()
     if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
-    from svgfit.app.run_plan import files_asked
+    from svgfit.app.prepared_steps import files_asked
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 

@@ -43,13 +43,24 @@ told = [f"{m.kind}|{m.name}|{m.edge}|{m.at is not None}|{len(m.curves)}|{m.text.
         for m in piece.marks if m.kind not in ("notch", "grain line", "text", "fold line", "centre line")]
 return Outcome(job.pieces, warnings=(*told, repr(piece.fact("pitch: angle"))))
 """
+SEWN = """
+from svgfit.plugin.sewing import spell_edges
+return Outcome(job.pieces, warnings=tuple(f"sewn: {spell_edges(seam.b)}" for seam in job.seams))
+"""
 
 
 @pytest.fixture
 def run(here: Path, svgfit):
     """Runs one step on a drawing with the plug-ins of this page; gives back the report."""
     (here / "mine").mkdir()
-    for name, body in (("facing", FACING), ("drop", DROP), ("part", PART), ("marks", MARKS), ("read", READ)):
+    for name, body in (
+        ("facing", FACING),
+        ("drop", DROP),
+        ("part", PART),
+        ("marks", MARKS),
+        ("read", READ),
+        ("sewn", SEWN),
+    ):
         (here / "mine" / f"{name}.py").write_text(operation(name, body, kind="any"), encoding="utf-8")
 
     def adjust(drawing: str, step: str, out: str, *more: str) -> dict:
@@ -76,6 +87,13 @@ def test_a_piece_that_is_added_is_drawn_measured_and_read_back(run, svgfit) -> N
     read = json.loads(svgfit("measure", "out.svg", "--from", "adjusted", "--json", "--plugins", "mine").out)
     again = {one["name"]: one["before"] for p in read["pieces"] if p["name"] == "Facing" for one in p["measurements"]}
     assert again["armhole length"] == pytest.approx(length["after"], abs=1e-4)
+
+
+def test_a_later_step_is_handed_the_seams_as_the_steps_before_left_them(run) -> None:
+    more = ("--do", "drop piece=Back", "--do", "sewn piece=Front")
+    told = [text for text in run("smock.svg", "facing piece=Front", "out.svg", *more)["warnings"] if "sewn: " in text]
+    assert any("Facing/armhole" in text for text in told)
+    assert not any("Back/" in text for text in told)
 
 
 def test_a_piece_that_is_dropped_is_told_and_stays_dropped(run, svgfit) -> None:
