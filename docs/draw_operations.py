@@ -12,12 +12,10 @@ import tempfile
 from pathlib import Path
 from typing import NamedTuple
 
-import resvg_py
-from draw_pictures import FOLDER, ROOT, cropped, with_text
+from draw_pictures import FOLDER, ROOT, cropped, rendered, with_text
 from operation_examples import DRAWN, Drawn
 
 import svgfit
-from svgfit.render.typeface import typeface
 
 WIDE = 1000
 """Pixels across a picture."""
@@ -56,18 +54,7 @@ def run(drawn: Drawn) -> Found:
 def picture(drawn: Drawn) -> bytes:
     """Draw a step as a PNG with its figures in it."""
     found = run(drawn)
-    face = typeface()
-    png = resvg_py.svg_to_bytes(
-        svg_string=cropped(found.drawing, drawn.box),
-        width=WIDE,
-        dpi=96,
-        background="white",
-        skip_system_fonts=True,
-        font_files=[str(file) for file in face.files],
-        font_family=face.family,
-        sans_serif_family=face.family,
-    )
-    return with_text(bytes(png), json.dumps(found.figures))
+    return with_text(rendered(cropped(found.drawing, drawn.box), WIDE), json.dumps(found.figures))
 
 
 def main() -> int:

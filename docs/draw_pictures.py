@@ -81,28 +81,33 @@ def text_of(png: bytes) -> str:
     return png[found.end() : found.end() + size].decode("latin-1")
 
 
-def main() -> int:
-    """Draws every picture."""
+def rendered(drawing: str, width: int) -> bytes:
+    """A drawing as a PNG of so many pixels across, in svgfit's own typeface."""
     import resvg_py
 
     from svgfit.render.typeface import typeface
 
     face = typeface()
+    picture = resvg_py.svg_to_bytes(
+        svg_string=drawing,
+        width=width,
+        dpi=96,
+        background="white",
+        skip_system_fonts=True,
+        font_files=[str(file) for file in face.files],
+        font_family=face.family,
+        sans_serif_family=face.family,
+    )
+    return bytes(picture)
+
+
+def main() -> int:
+    """Draws every picture."""
     found = drawings()
     FOLDER.mkdir(exist_ok=True)
     for name, (stem, box, width) in PICTURES.items():
         drawing, report = found[stem]
-        picture = resvg_py.svg_to_bytes(
-            svg_string=cropped(drawing, box),
-            width=width,
-            dpi=96,
-            background="white",
-            skip_system_fonts=True,
-            font_files=[str(file) for file in face.files],
-            font_family=face.family,
-            sans_serif_family=face.family,
-        )
-        data = with_text(bytes(picture), json.dumps(figures(report)))
+        data = with_text(rendered(cropped(drawing, box), width), json.dumps(figures(report)))
         (FOLDER / name).write_bytes(data)
         print(f"{name}: {len(data) / 1000:.0f} kB")
     return 0

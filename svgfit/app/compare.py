@@ -16,9 +16,10 @@ from svgfit.geometry.polygon import distances, encloses
 from svgfit.model.comparison import (
     AllowanceDiffers,
     ComparedPiece,
-    Comparison,
+    Differences,
     EdgeMoved,
     FigureDiffers,
+    LineDiffers,
     MarkMoved,
 )
 from svgfit.model.piece import Edge, Piece
@@ -33,7 +34,7 @@ _SPACING = 0.5
 """So far apart, mm, edges are held against each other at most: a chord of that lies 0.002 mm off a curve of 20 mm."""
 
 
-def compare(one: Session, other: Session) -> Comparison:
+def compare(one: Session, other: Session) -> Differences:
     """Compare the pieces of two sessions, each of one drawing, as svgfit left them, on the page.
 
     Raises Refusal for an outline that is not closed, and where they have no piece in common.
@@ -49,7 +50,7 @@ def compare(one: Session, other: Session) -> Comparison:
     figures = [_figures(side) for side in sides]
     pieces = tuple(_compared(a[title], b[title], figures[0], figures[1]) for title in both)
     warnings = (*_warned(sides), *_other_drawing(one, other))
-    return Comparison(
+    return Differences(
         svgfit=__version__,
         a=one.files[0],
         b=other.files[0],
@@ -91,6 +92,7 @@ def _compared(one: Piece, other: Piece, figures: Measured, others: Measured) -> 
         edges=(*_edges(one, other), *_cut_line(one, other)),
         marks=tuple(_marks(one, other)),
         allowances=tuple(_allowances(one, other)),
+        lines=tuple(_lines(one, other)),
     )
 
 
@@ -134,6 +136,44 @@ def _allowances(one: Piece, other: Piece) -> Iterable[AllowanceDiffers]:
                 yield AllowanceDiffers(edge.name, was, now)
 
 
+def _lines(one: Piece, other: Piece) -> Iterable[LineDiffers]:
+    """Give what else does not lie alike, or is in one only."""
+    for line, there in (("a", one), ("b", other)):
+        beside = other if there is one else one
+        for edge in there.edges:
+            if not beside.has_edge(edge.name):
+                yield LineDiffers(line=str(edge.name), moved=None, only_in=line)
+    was, now = _drawn(one), _drawn(other)
+    for name in dict.fromkeys((*was, *now)):
+        if name not in was or name not in now:
+            yield LineDiffers(line=name, moved=None, only_in="a" if name in was else "b")
+        elif (moved := max(_off(was[name], now[name]), _off(now[name], was[name]))) > ALIKE:
+            yield LineDiffers(line=name, moved=moved, only_in=None)
+
+
+def _drawn(piece: Piece) -> dict[str, list[Curve]]:
+    """Collect the lines of a piece's marks but notches, and its darts, on the page, by what they are called."""
+    found: dict[str, list[Curve]] = {}
+    for mark in piece.marks:
+        if mark.curves and mark.kind not in (MarkKind.NOTCH, MarkKind.SHOULDER_NOTCH):
+            name = f"{mark.kind} {mark.name}" if mark.name else str(mark.kind)
+            found.setdefault(name, []).extend(curve.transform(piece.placement) for curve in mark.curves)
+    for dart in piece.darts:
+        legs = Curve.polyline([dart.start, dart.apex, dart.end]).transform(piece.placement)
+        found.setdefault(f"dart in the {dart.edge}", []).append(legs)
+    return found
+
+
+def _off(lines: Sequence[Curve], others: Sequence[Curve]) -> float:
+    """Measure how far a place of some lines lies from all of the others at most, mm."""
+    if len(lines) == len(others) and all(
+        np.array_equal(a.segments, b.segments) for a, b in zip(lines, others, strict=True)
+    ):
+        return 0.0
+    points, chords = np.concatenate([_points(line) for line in lines]), [_points(line) for line in others]
+    return float(np.min([distances(points, line) for line in chords], axis=0).max())
+
+
 def _on_page(edge: Edge, piece: Piece) -> Curve:
     return edge.curve.transform(piece.placement)
 
@@ -144,6 +184,8 @@ def _page(piece: Piece) -> Curve:
 
 def _farthest(one: Curve, other: Curve) -> tuple[float, complex]:
     """Measure how far two curves part at most, to 0.02 mm, and where on the second one that is."""
+    if np.array_equal(one.segments, other.segments):  # most of them are
+        return 0.0, one.start
     first, second = _points(one), _points(other)
     there, back = distances(second, first), distances(first, second)
     if there.max() >= back.max():

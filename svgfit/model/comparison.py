@@ -49,6 +49,17 @@ class MarkMoved(Struct, frozen=True, kw_only=True):
     """Straight across on the page."""
 
 
+class LineDiffers(Struct, frozen=True, kw_only=True):
+    """Another line or dart that does not lie alike in both, or an edge, line or dart that only one has."""
+
+    line: str
+    """Its kind and name; an edge's name; "dart in the side seam"."""
+    moved: float | None
+    """The greatest distance of a point of either from the other, on the page; None where one has none."""
+    only_in: str | None
+    """"a" or "b" where only that has it."""
+
+
 class ComparedPiece(Struct, frozen=True, kw_only=True):
     """A piece that both have."""
 
@@ -62,6 +73,9 @@ class ComparedPiece(Struct, frozen=True, kw_only=True):
     """Those that don't stand alike."""
     allowances: tuple[AllowanceDiffers, ...]
     """Those that are not as wide."""
+    lines: tuple[LineDiffers, ...]
+    """Grain lines, lines drawn inside and darts that don't lie alike, and edges that only one has. Texts are not held
+    against each other."""
 
     @property
     def title(self) -> str:
@@ -69,7 +83,7 @@ class ComparedPiece(Struct, frozen=True, kw_only=True):
         return f"{self.name} ({self.size})" if self.size else self.name
 
 
-class Comparison(Struct, frozen=True, kw_only=True):
+class Differences(Struct, frozen=True, kw_only=True):
     """What differs between two drawings; ``pieces`` also holds those that are alike."""
 
     svgfit: str

@@ -56,7 +56,7 @@ def test_a_cap_raised_further_is_so_much_higher_and_its_top_moved_by_it(compared
     assert shoulder["moved"] == pytest.approx(9.525, abs=0.01)
     for name in ("Front", "Back"):
         row = piece(found, name)
-        assert [row[what] for what in ("edges", "marks", "allowances")] == [[], [], []]
+        assert [row[what] for what in ("edges", "marks", "allowances", "lines")] == [[], [], [], []]
 
 
 def test_a_lower_cap_lies_inwards(compared):
@@ -110,3 +110,17 @@ def test_what_can_not_be_compared_is_refused(refused, here):
         "compare", "smock.svg", "teaching-sleeve.svg"
     )
     assert "none.svg" in refused("compare", "smock.svg", "none.svg")
+
+
+def test_a_grain_line_that_lies_elsewhere_is_told(svgfit, here):
+    drawn = (here / "smock.svg").read_text(encoding="utf-8")
+    moved = drawn.replace('d="M 104,244.3321 L 104,680"', 'd="M 104,274.3321 L 104,710"')
+    assert moved != drawn
+    (here / "moved.svg").write_text(moved, encoding="utf-8")
+    found = json.loads(svgfit("compare", "smock.svg", "moved.svg", "--json").out)
+    (line,) = piece(found, "Front")["lines"]
+    assert line["line"] == "grain line"
+    assert line["moved"] == pytest.approx(30, abs=0.02)
+    done = svgfit("compare", "smock.svg", "moved.svg")
+    assert "grain line" in done.out
+    assert "alike in both: Back and Sleeve" in done.out

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.model.comparison import ComparedPiece, Comparison, EdgeMoved, MarkMoved
+from svgfit.model.comparison import ComparedPiece, Differences, EdgeMoved, LineDiffers, MarkMoved
 from svgfit.model.length import Units
 from svgfit.model.report import MeasurementRow
 from svgfit.model.vocabulary import MarkKind, MeasureUnit
@@ -13,7 +13,7 @@ from svgfit.render.format_values import UNCHANGED, before_after, has_changed, no
 from svgfit.render.text.table import PIPE, Table, Terminal, format_tables
 
 
-def comparison_text(found: Comparison, units: Units, terminal: Terminal = PIPE, *, every_row: bool = False) -> str:
+def comparison_text(found: Differences, units: Units, terminal: Terminal = PIPE, *, every_row: bool = False) -> str:
     """Write what differs, lengths in ``units``: a table of figures and one of what moved for each piece.
 
     With ``every_row`` the outline's length, width and height are there too.
@@ -40,7 +40,7 @@ def _tables(piece: ComparedPiece, units: Units, *, every_row: bool) -> Iterable[
     changed = (row for row in rows if has_changed(row) and row_change(row, units) != UNCHANGED)
     figures = [(row.name, *before_after(row, units)) for row in changed]
     moved = [*(_edge(edge, units) for edge in piece.edges), *(_mark(mark, units) for mark in piece.marks)]
-    moved = [row for row in moved if row]
+    moved = [row for row in (*moved, *(_line(line, units) for line in piece.lines)) if row]
     wide = [(item.edge, *(_wide(value, units) for value in (item.a, item.b))) for item in piece.allowances]
     if figures:
         yield Table(piece.title, ("measurement", "a", "b", "change"), tuple(figures), right=(1, 2, 3))
@@ -63,6 +63,13 @@ def _edge(edge: EdgeMoved, units: Units) -> tuple[str, ...]:
     if not units.reads_as_none(longer):
         way += f", {units.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}"
     return edge.edge, units.length(edge.moved), way
+
+
+def _line(line: LineDiffers, units: Units) -> tuple[str, ...]:
+    """Say how far a line or dart moved, or where it is; () where nobody can see it."""
+    if line.moved is None:
+        return line.line, "–", f"only in {line.only_in}"
+    return () if units.reads_as_none(line.moved) else (line.line, units.length(line.moved), "")
 
 
 def _mark(mark: MarkMoved, units: Units) -> tuple[str, ...]:
