@@ -18,7 +18,7 @@ Stroke = tuple[complex, complex]
 """Where a straight line begins and where it ends."""
 
 
-class Outline:
+class ClosedLine:
     """A closed line that others are held against; its chords are made once, when they are first asked for."""
 
     def __init__(self, loop: Curve) -> None:
@@ -49,7 +49,7 @@ class Outline:
         return bool(((left <= box[2]) & (right >= box[0]) & (top <= box[3]) & (bottom >= box[1])).any())
 
 
-def is_tick(shape: Shape, outlines: Sequence[Outline]) -> bool:
+def is_tick(shape: Shape, outlines: Sequence[ClosedLine]) -> bool:
     """Say whether a shape is a small mark on an outline, or a stroke square to it in its seam allowance."""
     box = box_around(curve.bounds() for curve in shape.curves)
     if longer_side(box) > habits.LARGEST_MARK:
@@ -83,13 +83,13 @@ def stroke(shape: Shape) -> Stroke | None:
     return longest
 
 
-def lies_at(line: Stroke, place: Sequence[Outline]) -> bool:
+def lies_at(line: Stroke, place: Sequence[ClosedLine]) -> bool:
     """Say whether a line lies within the largest of the outlines at one place, or close by one of them."""
     middle = (line[0] + line[1]) / 2
     return encloses(place[0].loop, middle) or any(one.away([middle])[0] <= habits.FOLD_NEAR for one in place)
 
 
-def along_edge(line: Stroke, place: Sequence[Outline]) -> bool:
+def along_edge(line: Stroke, place: Sequence[ClosedLine]) -> bool:
     """Say whether a line runs along an edge of one of the outlines, on it or close by."""
     points = [line[0] + (line[1] - line[0]) * share for share in (0.05, 0.275, 0.5, 0.725, 0.95)]
     for one in place:
@@ -99,12 +99,12 @@ def along_edge(line: Stroke, place: Sequence[Outline]) -> bool:
     return False
 
 
-def from_edge_to_edge(line: Stroke, place: Sequence[Outline]) -> bool:
+def from_edge_to_edge(line: Stroke, place: Sequence[ClosedLine]) -> bool:
     """Say whether a line runs from edge to edge, as one for lengthening or a bicep line does."""
     return all(any(one.away([end])[0] <= habits.MARK_NEAR for one in place) for end in line)
 
 
-def runs_beside(inner: Curve, outer: Outline) -> bool:
+def runs_beside(inner: Curve, outer: ClosedLine) -> bool:
     """Say whether a stitch line runs beside its cut line: at one distance along each edge, at few in all.
 
     The sizes of a nest don't: their distance varies along every curve.

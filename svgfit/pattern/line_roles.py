@@ -11,7 +11,7 @@ from svgfit.geometry.box import Box, box_around, longer_side
 from svgfit.geometry.curve import Curve
 from svgfit.model.drawing import DrawnText, Layer
 from svgfit.model.length import both_ways
-from svgfit.pattern.beside_outlines import Outline, along_edge, is_tick, runs_beside, stroke
+from svgfit.pattern.beside_outlines import ClosedLine, along_edge, is_tick, runs_beside, stroke
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key
 from svgfit.pattern.layer_rows import OUTLINES
@@ -38,7 +38,7 @@ class _Drawn(Struct, frozen=True):
     """A layer with its closed lines that may be pieces."""
 
     layer: Layer
-    outlines: tuple[Outline, ...]
+    outlines: tuple[ClosedLine, ...]
     role: str | None
     """What its name says."""
 
@@ -86,10 +86,10 @@ def _line_role(role: str | None) -> str | None:
     return None if role == Role.SIZE else role
 
 
-def _outlines(layer: Layer, convention: Convention, texts: Sequence[DrawnText]) -> tuple[Outline, ...]:
+def _outlines(layer: Layer, convention: Convention, texts: Sequence[DrawnText]) -> tuple[ClosedLine, ...]:
     """Find the closed lines of a layer that may be pieces."""
     found = outlines(layer.shapes, convention.join_within) if layer.shapes else []
-    return tuple(Outline(one.loop) for one in found if is_outline(one, texts))
+    return tuple(ClosedLine(one.loop) for one in found if is_outline(one, texts))
 
 
 def _by_shape(
@@ -148,13 +148,13 @@ def _outline(one: _Drawn, pieces: Sequence[_Drawn]) -> tuple[str, str] | None:
     return Role.CUT_LINE, "closed lines, one a piece: look whether the allowance is in them"
 
 
-def _is_inset(inner: Sequence[Outline], outer: Sequence[Outline]) -> bool:
+def _is_inset(inner: Sequence[ClosedLine], outer: Sequence[ClosedLine]) -> bool:
     """Say whether most closed lines run beside another one each that goes round them, as a stitch line does."""
     count = sum(any(_is_stitch_line(one.loop, other) for other in outer) for one in inner)
     return bool(inner) and 2 * count > len(inner)
 
 
-def _is_stitch_line(inner: Curve, outer: Outline) -> bool:
+def _is_stitch_line(inner: Curve, outer: ClosedLine) -> bool:
     return abs(inner.area()) < abs(outer.loop.area()) and lies_in(inner, outer.loop) and runs_beside(inner, outer)
 
 

@@ -19,7 +19,7 @@ from svgfit.model.drawing import DrawnText, LineStyle, Shape
 from svgfit.model.label_size import stated_sizes
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.beside_outlines import (
-    Outline,
+    ClosedLine,
     Stroke,
     along_edge,
     from_edge_to_edge,
@@ -113,7 +113,7 @@ def _open_rows(rows: Sequence[LayerRow], join: float) -> list[LayerRow]:
 
 def _marked(found: _Found) -> bool:
     """Say whether notches stand on the outlines of a layer."""
-    drawn = [Outline(loop.loop) for loop, _ in found.loops]
+    drawn = [ClosedLine(loop.loop) for loop, _ in found.loops]
     return any(not _own(shape, found) and is_tick(shape, drawn) for shape in found.row.layer.shapes)
 
 
@@ -140,7 +140,7 @@ def _find_outlines(row: LayerRow, join: float) -> _Found:
         ]
         inner = [k for n, k in enumerate(inner) if not any(k.parts & other.parts for other in inner[:n])]
         like = _of_like_size(one, inner)
-        if len(like) == 1 and runs_beside(like[0].loop, Outline(one.loop)):
+        if len(like) == 1 and runs_beside(like[0].loop, ClosedLine(one.loop)):
             found += [(one, Role.CUT_LINE), (like[0], Role.STITCH_LINE)]
         else:
             found += [(other, None) for other in (one, *like)]
@@ -270,7 +270,7 @@ def _own(shape: Shape, found: _Found) -> bool:
 def _grain_and_fold(found: Sequence[_Found], texts: Sequence[DrawnText]) -> tuple[frozenset[int], frozenset[int]]:
     """Choose the grain lines and fold lines, by the shapes' identities: of each place one grain line at most."""
     places = [
-        [Outline(loop) for loop in place] for place in _places([one.loop for each in found for one, _ in each.loops])
+        [ClosedLine(loop) for loop in place] for place in _places([one.loop for each in found for one, _ in each.loops])
     ]
     grains: set[int] = set()
     folds: set[int] = set()
@@ -325,7 +325,7 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
     """Make a row for each role on a layer."""
     row = each.row
     outlined = [(other.row, loop.loop) for other in found for loop, _ in other.loops]
-    around = [Outline(loop) for other, loop in outlined if row.size is None or other.size in (row.size, None)]
+    around = [ClosedLine(loop) for other, loop in outlined if row.size is None or other.size in (row.size, None)]
     parts = each.parts
     shapes: dict[str, list[Shape]] = {}
     for shape in row.layer.shapes:
@@ -349,7 +349,7 @@ def _divide(each: _Found, found: Sequence[_Found], grains: frozenset[int], folds
     ]
 
 
-def _role_of(shape: Shape, around: Sequence[Outline], grains: frozenset[int], folds: frozenset[int]) -> str:
+def _role_of(shape: Shape, around: Sequence[ClosedLine], grains: frozenset[int], folds: frozenset[int]) -> str:
     if id(shape) in grains:
         return Role.GRAIN_LINE
     if id(shape) in folds:

@@ -150,7 +150,7 @@ def _ranged(found: Parameter) -> None:
             continue
         number(limit, f"parameter {found.name}: the {what}")
         if found.kind not in BOUNDED:
-            raise Unusable(f"parameter {found.name}: a {found.kind} has no {what}")
+            raise Unusable(f"parameter {found.name}: what is of kind {found.kind} has no {what}")
     if found.minimum is not None and found.maximum is not None and found.minimum > found.maximum:
         raise Unusable(f"parameter {found.name}: the minimum is above the maximum")
     value = None if found.default is None else READERS[found.kind](found.default)
