@@ -67,7 +67,9 @@ class Jog(Struct, frozen=True):
     """A step in an edge, as slashed paper leaves it: two corners close together that cancel one another. Page mm."""
 
     start: complex
+    """Its first corner."""
     end: complex
+    """Its second."""
     doubtful: bool = False
     """Whether a third corner lies so near that another pair might be the step."""
 
@@ -105,18 +107,22 @@ def find_jogs(loop: Curve) -> list[Jog]:
     return found
 
 
-def jog_notes(drawn: DrawnPiece, jogs: Sequence[Jog]) -> list[str]:
-    """Say of each step that it was taken for one. Raises Refusal where that can't be told from a corner."""
+def jog_notes(drawn: DrawnPiece, jogs: Sequence[Jog], corners: Sequence[str]) -> list[str]:
+    """Say of each step that it was taken for one.
+
+    ``corners``: landmarks of the piece's corners. Raises Refusal where a step can't be told from a corner and none of
+    them is marked.
+    """
     notes: list[str] = []
     for jog in jogs:
         place = on_page(jog.start)
-        if jog.doubtful and not any(name.startswith(("underarm", "hem")) for name, _ in drawn.landmarks):
+        if jog.doubtful and not any(name in corners for name, _ in drawn.landmarks):
+            names = [f'"{name}"' for name in corners]
             raise Refusal(
                 drawn.where,
                 f"{place} several corners lie within {both_ways(LONGEST_JOG)} of one another, so which of them "
                 "is a corner of the piece and which a step in an edge can't be told",
-                'draw the edge smooth there, or mark "underarm front", "underarm back", "hem front" and "hem back" on '
-                "a landmarks layer",
+                f"draw the edge smooth there, or mark {', '.join(names[:-1])} and {names[-1]} on a landmarks layer",
             )
         notes.append(
             f"a step of {both_ways(abs(jog.end - jog.start))} {place} is taken for a jog within an edge, not for "

@@ -16,8 +16,11 @@ class Grain(Struct, frozen=True):
     """A direction along the grain (its sign means nothing yet), and where it comes from."""
 
     along: complex
+    """A unit vector."""
     source: str
+    """The line that says so, in words for people."""
     guessed: bool = False
+    """Whether that is another line than a grain line."""
 
 
 def find_grain(drawn: DrawnPiece) -> Grain | None:

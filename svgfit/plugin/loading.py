@@ -160,14 +160,14 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
 
 def _import(source: Source) -> Any:
     if source.file is not None:
-        return _import_file(source.file, source.folder)
+        return import_file(source.file, source.folder)
     found: Any = import_module(source.module or "")
     for name in (source.attribute or "").split("."):
         found = getattr(found, name) if name else found
     return found
 
 
-def _import_file(path: str, package: str | None) -> Any:
+def import_file(path: str, package: str | None) -> Any:
     """Import a file as a module of a name that nothing else has, so that two files of one stem don't meet.
 
     ``package``: the folder of which the file is the ``__init__.py``; its other files can be imported relative to it,

@@ -16,10 +16,13 @@ from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.cut_line import cut_line
-from svgfit.pattern.recognise.bodice import YOKE_SEAM, named_kind, recognise_bodice, suits_bodice
+from tests.plugins.stock import stock
 
 from .bodices import CORNERS, Bodice, bodice, bodices
 from .drawings import Manner, draw, manners, motions
+
+BODICE = stock("recognisers/bodice")
+recognise_bodice, suits_bodice, named_kind = BODICE.recognise, BODICE.suits, BODICE.named_kind
 
 SEAM, HEM = 15.875, 38.1
 many = settings(max_examples=60, deadline=None)
@@ -149,7 +152,7 @@ def below_yoke(shape: Bodice, share: float) -> Piece:
     fold = next(edge for edge in whole.edges if edge.name in ("fold", "centre"))
     edges = (
         replace(whole.edges[0], curve=armhole.subcurve(0.0, t)),
-        Edge(YOKE_SEAM, Curve.polyline([tip, top])),
+        Edge(BODICE.YOKE_SEAM, Curve.polyline([tip, top])),
         replace(fold, curve=Curve.polyline([top, fold.curve.end])),
         *whole.edges[4:],
     )

@@ -19,7 +19,7 @@ from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Edge
 from svgfit.pattern.corners import find_sides
 from svgfit.pattern.cut_only import cut_sides, unproved
-from svgfit.pattern.recognise.whole import find_axis
+from svgfit.pattern.recognise.whole import find_mirror_axis
 
 from .smocks import HEM, SEAM, Part, around, neck, outcomes, points_of, smock
 
@@ -219,7 +219,7 @@ def test_an_edge_that_runs_far_beyond_its_cut_line_is_told() -> None:
 def test_a_cut_line_that_crosses_itself_is_told(tmp_path: Path) -> None:
     (one,) = outcomes(tmp_path, [around(neck(90, 10), "mitred")], 0.5, lines="cut")
     assert any("cut line: it crosses itself at x" in text for text in one.told)
-    assert find_axis(neck(90, 10).stitch()) is None
+    assert find_mirror_axis(neck(90, 10).stitch()) is None
 
 
 def test_a_piece_that_cannot_be_inset_keeps_no_other_from_being_read(tmp_path: Path) -> None:

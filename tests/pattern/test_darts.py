@@ -22,13 +22,15 @@ from svgfit.model.piece import Dart, Edge, Piece
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.pattern.adjusted_layer import rebuild_piece
 from svgfit.pattern.cut_line import cut_line
-from svgfit.pattern.recognise.bodice import recognise_bodice
 from svgfit.pattern.recognise.choose import drawn_outline, other_piece
-from svgfit.pattern.recognise.sleeve import recognise_sleeve
 from tests.fitting.sleeves import Shape, sleeve
+from tests.plugins.stock import stock
 
 from .bodices import CORNERS, Bodice, bodice, bodices
 from .drawings import as_shape, draw, manners, motions
+
+recognise_bodice = stock("recognisers/bodice").recognise
+recognise_sleeve = stock("recognisers/sleeve").recognise
 
 some = settings(max_examples=40, deadline=None)
 

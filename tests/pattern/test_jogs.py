@@ -12,13 +12,15 @@ from svgfit.model.length import both_ways_text
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.corners import find_jogs
-from svgfit.pattern.recognise.bodice import recognise_bodice
-from svgfit.pattern.recognise.sleeve import recognise_sleeve
 from tests.fitting.slashed import joined, level_slash, upright_slash
 from tests.fitting.sleeves import Shape, cap_curve, sleeve
+from tests.plugins.stock import stock
 
 from .bodices import Bodice, bodice
 from .drawings import draw
+
+recognise_bodice = stock("recognisers/bodice").recognise
+recognise_sleeve = stock("recognisers/sleeve").recognise
 
 SHAPES = (Shape(), Shape(height=100.0, scoop=0.45), Shape(front=140.0, back=150.0, height=150.0, crown=0.5))
 STEPS = (1.0, 2.0, 4.0, 6.0, -1.0, -2.0, -4.0, -6.0)

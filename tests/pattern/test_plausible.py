@@ -16,12 +16,14 @@ from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import NoPiece
 from svgfit.pattern.recognise.choose import recognise
-from svgfit.pattern.recognise.plausible import bodice_flaw, sleeve_flaw
-from svgfit.pattern.recognise.whole import find_axis
+from svgfit.pattern.recognise.whole import find_mirror_axis
 from tests.fitting.sleeves import Shape, shapes, sleeve
+from tests.plugins.stock import stock
 
 from .bodices import Bodice, bodice, bodices
 from .smocks import Part, around, outcomes, smock, traced, trousers, unfolded
+
+bodice_flaw, sleeve_flaw = stock("recognisers/bodice").flaw_of, stock("recognisers/sleeve").flaw_of
 
 UP = -1j
 many = settings(max_examples=60, deadline=None)
@@ -148,8 +150,8 @@ def test_a_v_neck_is_one_neckline(tmp_path: Path) -> None:
 
 
 def test_no_half_is_symmetric() -> None:
-    assert [find_axis(part.stitch()) for part in smock()[1:]] == [None, None]
-    axis = find_axis(unfolded(smock()[1]).stitch())
+    assert [find_mirror_axis(part.stitch()) for part in smock()[1:]] == [None, None]
+    axis = find_mirror_axis(unfolded(smock()[1]).stitch())
     assert axis is not None
     assert abs(axis.along.real) < 5e-3
 

@@ -21,10 +21,13 @@ from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.pattern.cut_line import cut_line
 from svgfit.pattern.recognise.choose import recognise
-from svgfit.pattern.recognise.sleeve import recognise_sleeve, suits_sleeve
 from tests.fitting.sleeves import Shape, shapes, sleeve
+from tests.plugins.stock import stock
 
 from .drawings import Manner, draw, manners, motions
+
+SLEEVE = stock("recognisers/sleeve")
+recognise_sleeve, suits_sleeve = SLEEVE.recognise, SLEEVE.suits
 
 many = settings(max_examples=60, deadline=None)
 DEMOS = Path(__file__).parents[2] / "demo_svgs"

@@ -37,8 +37,11 @@ class Axis(Struct, frozen=True):
     """A line through a figure: a point on it, its direction (a unit vector), and how far off symmetric it is, mm."""
 
     at: complex
+    """A point of it."""
     way: complex
+    """Its direction, a unit vector."""
     misfit: float = 0.0
+    """How far off symmetric the figure is, mm."""
     rival: complex | None = None
     """The direction of another line that it is as symmetric about and that is hardly less square to the seam."""
 
@@ -47,7 +50,9 @@ class Figure(Struct, frozen=True):
     """The curves of one mark, and their chords (n, 2)."""
 
     curves: tuple[Curve, ...]
+    """As drawn."""
     chords: Complex
+    """Start and end of each straight piece of them, (n, 2)."""
 
     @property
     def middle(self) -> complex:

@@ -23,14 +23,11 @@ from svgfit.model.vocabulary import EdgeName, MarkKind
 from svgfit.pattern.recognise.figures import Axis, Figure, figure_of, find_axis, gather, is_zigzag, line_of
 from svgfit.rules.matching import CAREFUL
 from svgfit.rules.notches import (
-    AT_LANDMARK,
     CLOSEST_PAIR,
     FARTHEST_FROM_SEAM,
     LARGEST_NOTCH,
     NOTCH_DOUBT,
     ONE_NOTCH,
-    SHOULDER_HIGHEST,
-    SHOULDER_WITHIN,
     TOUCHES,
     WIDEST_NOTCH,
 )
@@ -40,9 +37,13 @@ class Tick(Struct, frozen=True):
     """One drawn notch: its curves, its axis, and the point where it meets the outline (else its own nearest point)."""
 
     curves: tuple[Curve, ...]
+    """As drawn."""
     name: str | None
+    """As the drawing calls it; None where it has no name."""
     point: complex
+    """Where it meets the outline."""
     axis: Axis
+    """What it is symmetric about."""
     figure: Figure
     """Of its curves those that the axis is the axis of."""
     doubt: str = ""
@@ -254,34 +255,3 @@ def _on_cut_line(figure: Figure, axis: Axis, edge: Edge) -> complex | None:
         return complex(points[k] + share * (points[k + 1] - points[k]))
     nearest = int(np.abs(away).argmin())
     return complex(points[nearest]) if abs(away[nearest]) <= TOUCHES else None
-
-
-def name_shoulder_notch(marks: Sequence[Mark], cap: Curve, top: complex, named: complex | None) -> tuple[Mark, ...]:
-    """Tell the cap's shoulder notch apart from other marks: the named one, else the one nearest the cap top.
-
-    Without a landmark it is a notch near the cap top (SHOULDER_WITHIN) and in the upper part of the cap's height
-    (SHOULDER_HIGHEST).
-    """
-    at = cap.nearest(top)[0]
-    reach = SHOULDER_WITHIN * cap.length(1e-3)
-    level = (cap.start.imag + cap.end.imag) / 2
-    lowest = top.imag + (level - top.imag) * SHOULDER_HIGHEST
-    best: tuple[float, int] | None = None
-    for k, mark in enumerate(marks):
-        if mark.edge != EdgeName.CAP or mark.at is None:
-            continue
-        if mark.name is not None and EdgeName.SHOULDER in mark.name.casefold():
-            best = (-1.0, k)
-            break
-        away = abs(mark.at - named) if named is not None else _between(cap, at, cap.nearest(mark.at)[0])
-        if named is None and mark.at.imag > lowest:
-            continue
-        if away <= (AT_LANDMARK if named is not None else reach) and (best is None or away < best[0]):
-            best = (away, k)
-    if best is None:
-        return tuple(marks)
-    return tuple(replace(mark, kind=MarkKind.SHOULDER_NOTCH) if k == best[1] else mark for k, mark in enumerate(marks))
-
-
-def _between(curve: Curve, first: float, second: float) -> float:
-    return curve.length_between(min(first, second), max(first, second), 1e-3)

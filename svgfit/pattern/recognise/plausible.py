@@ -1,42 +1,17 @@
-"""Whether what was taken for a bodice or a sleeve can be one: its edges' proportions and directions. Page mm.
+"""Whether what was taken for a kind of piece can be one: proportions and directions of its edges, and who says it is.
 
-The limits are rules (svgfit/rules/plausible.py). Each function gives the first thing that speaks against it, in words.
+The limits are rules (svgfit/rules/plausible.py); which of them hold for a kind is its recogniser's.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 
 from svgfit.geometry.curve import Curve
-from svgfit.model.piece import Edge
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import spell
-from svgfit.model.vocabulary import EdgeName
-from svgfit.pattern.corners import sagitta
-from svgfit.rules.plausible import (
-    CAP_RISE,
-    CAP_TO_BICEP,
-    FLATTEST_ARMHOLE,
-    FLATTEST_SEAM,
-    HEM_TO_BICEP,
-    NECKLINE_TO_ARMHOLE,
-    SHOULDER_TO_ARMHOLE,
-    STEEPEST_HEM,
-    STEEPEST_SHOULDER,
-    UNDERARM_SEAMS,
-)
-
-
-def bodice_flaw(edges: Sequence[Edge], up: complex) -> str | None:
-    """Say what keeps these edges from being a bodice's, "up" being a direction on the page; None where nothing does."""
-    return next(_bodice_flaws({edge.name: edge.curve for edge in edges}, up), None)
-
-
-def sleeve_flaw(edges: Sequence[Edge], up: complex) -> str | None:
-    """Say what keeps these edges from being a sleeve's; None where nothing does."""
-    return next(_sleeve_flaws({edge.name: edge.curve for edge in edges}, up), None)
 
 
 def refuse_flaw(drawn: DrawnPiece, kind: str, flaw: str | None, *, marked: bool) -> str | None:
@@ -53,58 +28,26 @@ def refuse_flaw(drawn: DrawnPiece, kind: str, flaw: str | None, *, marked: bool)
     raise Refusal(drawn.where, flaw, f'if it is one, mark its corners on a landmarks layer, or write {key} = "{kind}"')
 
 
-def _bodice_flaws(lines: Mapping[str, Curve], up: complex) -> Iterator[str]:
-    armhole, side, hem = lines[EdgeName.ARMHOLE], lines[EdgeName.SIDE_SEAM], lines[EdgeName.HEM]
-    hole = armhole.length(1e-2)
-    neckline, shoulder = lines.get(EdgeName.NECKLINE), lines.get(EdgeName.SHOULDER)
-    if neckline is not None and shoulder is not None:
-        yield from _share("neckline", neckline.length(1e-2) / hole, NECKLINE_TO_ARMHOLE, "the armhole's length")
-        yield from _share("shoulder", shoulder.length(1e-2) / hole, SHOULDER_TO_ARMHOLE, "the armhole's length")
-        if _steepness(shoulder, up) > STEEPEST_SHOULDER:
-            yield "its shoulder would run along the grain rather than across it"
-        tip, neck = _across(armhole.end, neckline.end, up), _across(neckline.start, neckline.end, up)
-        if not 0 < neck / tip < 1 if tip else True:
-            yield "its neck point would not lie between centre and shoulder tip"
-    if _steepness(armhole, up) < FLATTEST_ARMHOLE or _along(armhole.end - armhole.start, up) < 0:
-        yield "its armhole would not climb from the underarm to the shoulder"
-    if _steepness(side, up) < FLATTEST_SEAM:
-        yield "its side seam would run across the grain"
-    if _steepness(hem, up) > STEEPEST_HEM:
-        yield "its hem would run along the grain"
-    if _along(side.end - side.start, up) * _along(armhole.end - armhole.start, up) < 0:
-        yield "its side seam would run upwards from the underarm"
+def share_flaw(name: str, share: float, usual: tuple[float, float], of: str) -> Iterator[str]:
+    """Yield what speaks against a proportion outside of what is usual; nothing where it is within.
 
-
-def _sleeve_flaws(lines: Mapping[str, Curve], up: complex) -> Iterator[str]:
-    cap, hem = lines[EdgeName.CAP], lines[EdgeName.HEM]
-    front, back = lines[EdgeName.UNDERARM_FRONT], lines[EdgeName.UNDERARM_BACK]
-    wide = abs(cap.end - cap.start)
-    if wide < 1e-6:
-        yield "its cap would begin where it ends"
-        return
-    yield from _share("cap", cap.length(1e-2) / wide, CAP_TO_BICEP, "its width at the bicep line")
-    yield from _share("cap's rise", abs(sagitta(cap)) / wide, CAP_RISE, "its width at the bicep line")
-    lengths = front.length(1e-2), back.length(1e-2)
-    yield from _share("one underarm seam", lengths[0] / lengths[1], UNDERARM_SEAMS, "the other's length")
-    yield from _share("hem", hem.length(1e-2) / wide, HEM_TO_BICEP, "its width at the bicep line")
-    if min(_steepness(front, up), _steepness(back, up)) < FLATTEST_SEAM:
-        yield "an underarm seam would run across the grain"
-
-
-def _share(name: str, share: float, usual: tuple[float, float], of: str) -> Iterator[str]:
+    ``name``: of what, ``of``: in what it is measured, both in words for people.
+    """
     if not usual[0] <= share <= usual[1]:
         yield f"its {name} would be {share:.2g} times {of}; {usual[0]:g} to {usual[1]:g} is plausible"
 
 
-def _steepness(line: Curve, up: complex) -> float:
-    """Measure the angle of a line's chord to the crosswise grain, 0 to a right angle."""
+def steepness(line: Curve, up: complex) -> float:
+    """Measure a chord's angle to the crosswise grain, 0 to a right angle (radians). ``up``: a unit vector."""
     chord = (line.end - line.start) / up
     return math.atan2(abs(chord.real), abs(chord.imag))
 
 
-def _along(way: complex, up: complex) -> float:
+def along(way: complex, up: complex) -> float:
+    """Measure how far a way goes up, in its own unit; less than 0 where it goes down. ``up``: a unit vector."""
     return (way * up.conjugate()).real
 
 
-def _across(point: complex, centre: complex, up: complex) -> float:
+def across(point: complex, centre: complex, up: complex) -> float:
+    """Measure how far a point lies to the right of another, seen with ``up`` (a unit vector) up."""
     return ((point - centre) * (up * 1j).conjugate()).real

@@ -25,11 +25,13 @@ OTHER_SIDE = " other side"
 CORNERS = 8
 
 
-class Axis(Struct, frozen=True):
+class MirrorAxis(Struct, frozen=True):
     """The line about which an outline is its own mirror image."""
 
     through: complex
+    """A point of it."""
     along: complex
+    """Its direction, a unit vector."""
 
     def mirrored(self, points: Complex) -> Complex:
         """Mirror points about it."""
@@ -41,7 +43,7 @@ class Axis(Struct, frozen=True):
         return middle and abs(end - start) > WIDEST_ON_AXIS
 
 
-def find_axis(loop: Curve) -> Axis | None:
+def find_mirror_axis(loop: Curve) -> MirrorAxis | None:
     """Find the axis of symmetry of a closed outline; None where it has none.
 
     It runs through the outline's centroid along one of its principal directions (those of its points' second moments;
@@ -58,7 +60,7 @@ def find_axis(loop: Curve) -> Axis | None:
     first = np.sqrt(moment / abs(moment))
     ring = np.append(ring, ring[0])
     for along in (complex(first), complex(1j * first)):
-        axis = Axis(middle, along)
+        axis = MirrorAxis(middle, along)
         # A few points first: most outlines have no axis, and these tell so.
         if all(float(distances(axis.mirrored(some), ring).max()) <= within for some in (points[::10], points)):
             return axis
@@ -73,7 +75,7 @@ def _evenly(loop: Curve, count: int) -> Complex:
     return loop.points(np.asarray(np.interp(wanted, run, t), dtype=np.float64))
 
 
-def whole_edges(sides: Sequence[Curve], axis: Axis) -> list[Edge] | None:
+def whole_edges(sides: Sequence[Curve], axis: MirrorAxis) -> list[Edge] | None:
     """Name the edges of a whole bodice, in order from its neckline; None where they are not those of one.
 
     Two sides that meet on the axis, as those of a V-neck do, are one edge.
@@ -97,7 +99,7 @@ def whole_edges(sides: Sequence[Curve], axis: Axis) -> list[Edge] | None:
     return None if best is None else best[1]
 
 
-def _joined_on(sides: Sequence[Curve], axis: Axis) -> list[Curve]:
+def _joined_on(sides: Sequence[Curve], axis: MirrorAxis) -> list[Curve]:
     done: list[Curve] = []
     for side in sides:
         if done and abs(_off(side.start, axis)) <= SAME_MIRRORED:
@@ -109,9 +111,9 @@ def _joined_on(sides: Sequence[Curve], axis: Axis) -> list[Curve]:
     return done
 
 
-def _off(point: complex, axis: Axis) -> float:
+def _off(point: complex, axis: MirrorAxis) -> float:
     return ((point - axis.through) * axis.along.conjugate()).imag
 
 
-def _crosses(side: Curve, axis: Axis) -> bool:
+def _crosses(side: Curve, axis: MirrorAxis) -> bool:
     return _off(side.start, axis) * _off(side.end, axis) < 0
