@@ -42,10 +42,13 @@ class Corner(Struct, frozen=True, kw_only=True):
     """An edge and the seam that it meets in a corner of a piece."""
 
     piece: Piece
+    """The piece that it is a corner of."""
     edge: str
+    """The edge, by its name."""
     at_front: bool
     """Whether the corner is the edge's front or underarm end."""
     seam: str
+    """The seam that it meets, likewise."""
     seam_at_front: bool
     """The same of the seam."""
 

@@ -24,9 +24,13 @@ class Fragment(Struct, frozen=True):
     """A stretch of an edge between cuts: where it was (parameters of the old edge) and where it lies now."""
 
     curve: Curve
+    """Where it lies now."""
     moved: bool
+    """Whether it lies on the part that moved."""
     start: float
+    """Where it began on the old edge, as a parameter."""
     end: float
+    """Where it ended there."""
 
 
 class SpreadPiece(Struct, frozen=True):

@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 Points = TypeVar("Points", complex, NDArray[np.complex128])
+"""One point or an array of them; what is given comes back as the same."""
 
 
 class Affine(Struct, frozen=True):

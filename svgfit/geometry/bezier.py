@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 Complex = NDArray[np.complex128]
+"""An array of points, or of ways from one to another."""
 Real = NDArray[np.float64]
+"""An array of plain numbers: lengths, parameters, angles."""
 
 
 def cross(first: Complex | complex, second: Complex | complex) -> Real:

@@ -45,43 +45,62 @@ class EdgeAttributes(Struct, frozen=True):
     """An edge of the outline, without its curve."""
 
     name: str
+    """Of no other edge of the piece."""
     first_segment: int
+    """The segment of the outline that it begins with, from 0."""
     allowance: float | None = None
+    """Seam allowance, mm; None where none is known."""
     fold: bool = False
+    """Whether it lies on the fold."""
     backwards: bool = False
+    """Whether distances along it are counted from its end."""
 
 
 class LandmarkAttributes(Struct, frozen=True):
     """A landmark, in the piece's frame."""
 
     name: str
+    """As on the piece."""
     at: complex
+    """Where, in the piece's frame."""
     node: int | None = None
     """The outline's node (start of that segment) on which it lies; it then follows a node that a person moved."""
     guessed: bool = False
+    """Whether svgfit found it, and no drawing marked it."""
 
 
 class DartAttributes(Struct, frozen=True):
     """A dart's edge, and its points (mouth, apex, mouth) in the piece's frame with the nodes that they lie on."""
 
     edge: str
+    """The edge that it lies on."""
     points: tuple[complex, ...]
+    """Mouth, apex, mouth, in the piece's frame."""
     nodes: tuple[int | None, ...]
+    """The outline's node at each; None where none is."""
 
 
 class OutlineAttributes(Struct, frozen=True):
     """The content of an adjusted stitch path's attributes."""
 
     kind: str
+    """The piece's kind."""
     size: str | None
+    """In a nest; None for a piece of no size."""
     edges: tuple[EdgeAttributes, ...]
+    """In order round the outline."""
     landmarks: tuple[LandmarkAttributes, ...]
+    """All that the piece has."""
     placement: Affine
+    """From the piece's frame to the page."""
     drawn: tuple[str, ...] = (DrawnLine.STITCH,)
+    """Which lines the drawing had."""
     segments: int | None = None
     """How many segments the outline has: where a person has added or removed nodes, the edges no longer hold."""
     darts: tuple[DartAttributes, ...] = ()
+    """In no certain order."""
     data: tuple[tuple[str, str], ...] = ()
+    """Facts that plug-ins keep on the piece (``Piece.data``)."""
 
 
 def attributes_of(piece: Piece) -> OutlineAttributes:

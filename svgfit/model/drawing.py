@@ -49,6 +49,7 @@ class LineStyle(Struct, frozen=True):
     colour: str | None = None
     """ "#rrggbb", or as it is written where that is no colour; None where no line is painted."""
     width: float = 0.0
+    """0 where no line is painted."""
     dash: tuple[float, ...] = ()
     """Dashes and gaps in turn; () for a line without gaps."""
     filled: bool = False
@@ -80,9 +81,13 @@ class DrawnText(Struct, frozen=True):
     """A text element's lines, in page millimetres."""
 
     text: Text
+    """Content, place and direction."""
     id: str | None = None
+    """The element's id; None where it has none."""
     line: int | None = None
+    """The line of the file that it is written in, from 1; None where it is not known."""
     data: tuple[tuple[str, str], ...] = ()
+    """Attributes of ours on it, name and value."""
     element: int | None = None
     """Number of the text element, in one count with the shapes'; its lines share it."""
 

@@ -263,6 +263,7 @@ class Units(Struct, frozen=True):
     """How a person reads lengths; the one value handed on to wherever lengths are written."""
 
     unit: Unit = Unit.IN
+    """In which lengths are written."""
     other: bool = False
     """Whether the other system's unit stands beside it (``--both-units``)."""
     decimals: bool = False

@@ -18,14 +18,23 @@ class Symbol(StrEnum):
     """A way to show a kind of line, or a shade, in a legend."""
 
     LINE = "line"
+    """The line itself."""
     ARROW = "arrow"
+    """With a head at its end."""
     DOUBLE_ARROW = "double arrow"
+    """With a head at both."""
     DIMENSION = "dimension"
+    """As a length is drawn: heads and ticks."""
     RING = "ring"
+    """A small ring: a point."""
     TICK = "tick"
+    """A stroke across an edge."""
     LEADER = "leader"
+    """From a label to what it speaks of."""
     TAPE = "tape"
+    """A strip with marks on it."""
     SHADE = "shade"
+    """An area that is tinted."""
 
 
 class LineKind(Struct, frozen=True):

@@ -115,7 +115,9 @@ class CutStep(Struct, frozen=True, kw_only=True, eq=False):
     """What a step left of the stitch line that a cut line was drawn beside."""
 
     edges: tuple[Edge, ...]
+    """The piece's edges after the step, in its frame."""
     darts: tuple[Dart, ...] = ()
+    """Its darts then."""
     motions: tuple[Affine, ...] = ()
     """How parts of the piece were moved, rigidly; that others stayed need not be said."""
     anew: tuple[str, ...] = ()
@@ -126,9 +128,13 @@ class DrawnCut(Struct, frozen=True, kw_only=True, eq=False):
     """A drawn cut line, closed, and the stitch line that it was drawn beside; what became of that since, in order."""
 
     line: Curve
+    """The cut line as drawn, in the piece's frame."""
     edges: tuple[Edge, ...]
+    """The piece's edges as drawn."""
     darts: tuple[Dart, ...] = ()
+    """Its darts as drawn."""
     steps: tuple[CutStep, ...] = ()
+    """What each step since left, in order."""
 
 
 class Redrawn(Struct, frozen=True, kw_only=True):

@@ -100,19 +100,28 @@ class MeasurementRow(Struct, frozen=True):
     """Before and after; None where a measurement exists only on one side."""
 
     name: str
+    """As everywhere: "cap ease", "bicep width" …"""
     unit: str
+    """ "mm", "mm2", "deg", "number" or "share"."""
     before: float | None
+    """Before the first step; None where it was not there."""
     after: float | None
+    """After the last; None where it is not there any more."""
 
 
 class PieceRow(Struct, frozen=True):
     """A piece in the report."""
 
     file: str
+    """The drawing that it lies in."""
     name: str
+    """Without its size."""
     kind: str
+    """Its kind; "other" where none is known."""
     size: str | None
+    """In a nest; None for a piece of no size."""
     measurements: tuple[MeasurementRow, ...]
+    """All that is measured of it, in the order in which it is shown."""
 
     @property
     def title(self) -> str:
@@ -140,9 +149,13 @@ class OpeningRow(Struct, frozen=True):
     """An opening in the report."""
 
     edge: str
+    """The edge that was cut open."""
     at: float
+    """Where, mm along it from its front or underarm end."""
     width: float
+    """How wide it opened, mm; negative: overlapped."""
     gain: float
+    """How much longer the trued edge is for it, mm."""
 
 
 class AlsoRow(Struct, frozen=True, rename={"against": "with"}):
@@ -157,17 +170,24 @@ class AlsoRow(Struct, frozen=True, rename={"against": "with"}):
     amount: float
     """How much longer ``edge`` now is, mm (negative: shorter); for a cap and its armhole how much the ease changed."""
     message: str
+    """The same in a sentence for people."""
 
 
 class StepRow(Struct, frozen=True):
     """The parameters a step was given and the figures it got."""
 
     do: str
+    """The operation."""
     piece: str | None
+    """The piece's title; None where the step takes none, or several."""
     asked: dict[str, str]
+    """Its parameters, by name, as they were written."""
     got: dict[str, float]
+    """What it measured of its result, by name, each in its unit."""
     openings: tuple[OpeningRow, ...]
+    """Where edges were cut open."""
     also: tuple[AlsoRow, ...] = ()
+    """Seams that it left unmatched elsewhere."""
     note: str | UnsetType = UNSET
     """What the plan's writer says of it."""
     added: tuple[str, ...] | UnsetType = UNSET

@@ -14,8 +14,11 @@ class Unit(StrEnum):
     """A unit in which lengths are written for people."""
 
     IN = "in"
+    """Inches."""
     MM = "mm"
+    """Millimetres."""
     CM = "cm"
+    """Centimetres."""
 
 
 class MeasureUnit(StrEnum):

@@ -30,8 +30,11 @@ class Outline(Struct, frozen=True):
     """A closed loop, and where it had to be bridged (the largest gap first)."""
 
     loop: Curve
+    """The line, closed, page mm; gaps and mouths of darts are bridged straight."""
     gaps: tuple[tuple[complex, complex], ...] = ()
+    """Start and end of what had to be bridged."""
     notes: tuple[str, ...] = ()
+    """What was left out or done to it, in words for people."""
     mouths: tuple[Mouth, ...] = ()
     """Darts cut out of the drawn line; in ``loop`` their mouths are bridged."""
 

@@ -12,6 +12,7 @@ from svgfit.model.vocabulary import EdgeName, PieceKind
 from svgfit.rules.ease import ELBOW_EASED, SHOULDER_EASED
 
 Row = tuple[tuple[str, str], ...]
+"""Edges sewn as one: piece and edge of each, in order."""
 
 
 class ExpectedEase(Struct, frozen=True, kw_only=True):

@@ -150,22 +150,27 @@ NO_OUTCOME: dict[str, tuple[str, str]] = {
     "no-landmark": ('piece.landmark("elbow")', "no landmark 'elbow'; its landmarks are:"),
 }
 """Bodies of operations, and what is said of each besides the plug-in, its file and the step."""
+MADE = (
+    "found = recognising.drawn_sides(drawn, 4)\n"
+    "edges = [Edge(f'edge {k}', side) for k, side in enumerate(found.sides)]\n"
+    "piece = recognising.finished_piece(drawn, 'cuff', found, edges)\n"
+)
+"""How a recogniser begins that makes a piece as it should be."""
 NO_PIECE: dict[str, tuple[str, str]] = {
     "throws": ("return 1 / 0", "ZeroDivisionError"),
     "nothing": ("return None", "recognise gives back nothing, not a Piece"),
-    "no-edges": ("return replace(recognising.recognise_sleeve(drawn), kind='cuff', edges=())", "it has no edges"),
+    "no-edges": (MADE + "return replace(piece, edges=())", "it has no edges"),
     "open": (
-        "piece = recognising.recognise_sleeve(drawn)\nreturn replace(piece, kind='cuff', edges=piece.edges[:-1])",
+        MADE + "return replace(piece, edges=piece.edges[:-1])",
         "and edges must be joined",
     ),
     "scaled": (
-        "piece = recognising.recognise_sleeve(drawn)\n"
-        "return replace(piece, kind='cuff', placement=Affine.scale(2).then(piece.placement))",
+        MADE + "return replace(piece, placement=Affine.scale(2).then(piece.placement))",
         "its placement on the page scales it by 2",
     ),
-    "kind": ("return replace(recognising.recognise_sleeve(drawn), kind='glove')", "its kinds are: cuff"),
+    "kind": (MADE + "return replace(piece, kind='glove')", "its kinds are: cuff"),
     "stranger": (
-        "return replace(recognising.recognise_sleeve(drawn), kind='cuff', name='B')",
+        MADE + "return replace(piece, name='B')",
         "gives back a piece",
     ),
 }

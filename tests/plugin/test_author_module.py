@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import svgfit.plugin as author
+from tests.plugins.stock import stock
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
@@ -61,8 +62,10 @@ FOR_ANYONE = {
         why_unsewn with_shoulder_notch
     """,
     "recognising": """
-        DrawnSides Shape Text drawn_sides finished_piece hollowness in_english midpoint recognise_bodice
-        recognise_sleeve runs_between suits_bodice suits_sleeve
+        Doubt DrawnSides Grain Jog MirrorAxis Shape Text Tick across allowance_of along drawn_marks
+        drawn_sides facing find_grain find_mirror_axis finished_edges finished_piece highest hollowness
+        in_english jog_notes join_sides midpoint off_square parted_again placed_piece placement refuse_flaw
+        right_of runs_between sagitta share_flaw spell steepness ticks whole_edges
     """,
 }
 
@@ -70,6 +73,16 @@ FOR_ANYONE = {
 @pytest.mark.parametrize("part", FOR_ANYONE)
 def test_what_its_parts_for_anyone_offer_is_a_contract(part):
     assert import_module(f"svgfit.plugin.{part}").__all__ == sorted(FOR_ANYONE[part].split())
+
+
+@pytest.mark.parametrize("name", ["sleeve", "bodice", "yoke"])
+def test_a_stock_recogniser_is_all_its_own_and_public_names(name):
+    """What is known of a kind of piece stands in its plug-in, not behind a public name."""
+    plugin = stock(f"recognisers/{name}")
+    (recogniser,) = plugin.svgfit_recognisers()
+    assert {recogniser.suits.__module__, recogniser.recognise.__module__} == {plugin.__name__}
+    kit = import_module("svgfit.plugin.recognising")
+    assert not [one for one in kit.__all__ if any(kind in one for kind in (*recogniser.kinds, name))]
 
 
 def test_importing_it_brings_nothing_heavy_along():

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import importlib.util
+import inspect
 import sys
 from pathlib import Path
+from typing import get_args, get_type_hints
 
 import pytest
 
@@ -56,3 +58,41 @@ def test_a_field_without_documentation_is_seen(made, monkeypatch, tmp_path):
     monkeypatch.setattr(record, "__module__", "svgfit.undocumented_record")
     monkeypatch.setitem(sys.modules, "svgfit.undocumented_record", sys.modules["undocumented_record"])
     assert [(field.name, field.doc) for field in made.fields(record)] == [("b", ""), ("c", "C.")]
+
+
+def test_every_type_that_a_signature_names_is_documented(made):
+    """Fragment, Corner, Cut and NotchPlaces are had from what is offered, though they are not offered by name."""
+    headings = {line for line in made.reference().splitlines() if line.startswith("### ")}
+    named = made.named_types()
+    assert {"Corner", "Cut", "Fragment", "NotchPlaces", "Outline", "Units"} <= {place.name for place in named}
+    assert {f"### {place.name}" for place in named} <= headings
+
+
+def test_what_types_a_page_lacks_is_found_independently(made):
+    """What Python itself resolves the annotations to, class by class, is offered or has its heading."""
+    offered = {getattr(module, name) for module in made.modules() for name in module.__all__ if name not in made.SAYS}
+    headings = {line[4:] for line in made.reference().splitlines() if line.startswith("### ")}
+    for value in [one for one in offered if inspect.isclass(one) and one.__module__.startswith("svgfit.model")]:
+        if value is author.Refusal:  # its hints need a name that only type checkers import
+            continue
+        for name, hint in get_type_hints(value).items():
+            for one in [hint, *get_args(hint), *(inner for arg in get_args(hint) for inner in get_args(arg))]:
+                if inspect.isclass(one) and one.__module__.startswith("svgfit.") and not name.startswith("_"):
+                    assert one in offered or one.__name__ in headings, f"{value.__name__}.{name}: {one.__name__}"
+
+
+def test_a_type_without_documentation_is_seen(made, monkeypatch, tmp_path):
+    text = (
+        "from msgspec import Struct\n\nPairs = tuple[int, int]\n\n\nclass Inner(Struct):\n    b: int\n\n\n"
+        'def offered(one: "Inner | None", two: Pairs) -> int:\n    """Count."""\n    return 1\n'
+    )
+    (tmp_path / "named_by_signature.py").write_text(text, encoding="utf-8")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    module = importlib.import_module("named_by_signature")
+    for value in (module.offered, module.Inner):
+        monkeypatch.setattr(value, "__module__", "svgfit.named_by_signature")
+    monkeypatch.setitem(sys.modules, "svgfit.named_by_signature", module)
+    module.__all__ = ["offered"]
+    monkeypatch.setattr(made, "modules", lambda: [module])
+    assert {place.name for place in made.named_types()} == {"Inner", "Pairs"}
+    assert made.undocumented() == ["Inner", "Inner.b", "Pairs"]

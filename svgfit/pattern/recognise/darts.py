@@ -37,7 +37,9 @@ class Mouth(Struct, frozen=True):
     """A V taken out of an outline: its legs run from the mouth's one end to the apex and on to its other end."""
 
     first: Curve
+    """One leg, from the mouth to the apex."""
     second: Curve
+    """The other, from the apex to the mouth."""
 
     @property
     def start(self) -> complex:
