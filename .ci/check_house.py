@@ -3,7 +3,8 @@
     python .ci/check_house.py [--counts] [--only RULE ...]
 
 imports     Floors and plug-ins by every way to import, ``import_module("…")`` too: no arrow runs upwards, a plug-in
-            imports of ours only ``svgfit.plugin``, a library is imported only where LIBRARIES says.
+            imports of ours only ``svgfit.plugin`` and, where it is a folder, its own files; a library is imported only
+            where LIBRARIES says.
 operations  No stock operation is named outside ``plugins/``, docs and tests, but for examples of the command line.
 docstrings  A function's docstring says in its first word what is done: ruff's D401 lets "What …" and "How …" pass.
 attributes  No attribute of an element is deleted by name: where a DOCTYPE declares a default, lxml then frees what
@@ -169,6 +170,8 @@ def _fault(module: Module, name: str) -> str:
     package, _, rest = name.partition(".")
     if package in LIBRARIES and not module.is_plugin and not module.file.startswith(LIBRARIES[package]):
         return f"{package} is for {' and '.join(LIBRARIES[package])} alone"
+    if module.is_plugin and re.match(r"\.\w", name) and (ROOT / module.file).with_name("__init__.py").exists():
+        return ""
     if name.startswith(".") or (module.is_plugin and package == "svgfit" and not f"{name}.".startswith(f"{AUTHORS}.")):
         return f"a plug-in imports of ours only {AUTHORS}" if module.is_plugin else "relative imports are not used"
     if module.is_plugin and package in LIBRARIES:
@@ -284,7 +287,8 @@ def check_operations(module: Module) -> Iterator[Place]:
     """No text of the package, docstrings among them, names a stock operation: svgfit asks for what one can do."""
     if module.is_plugin or module.file.startswith(EXAMPLES):
         return
-    stock = [path.stem.replace("_", "-") for path in sorted((ROOT / "plugins" / "operations").glob("*.py"))]
+    found = sorted((ROOT / "plugins" / "operations").iterdir())
+    stock = [one.stem.replace("_", "-") for one in found if one.suffix == ".py" or (one / "__init__.py").exists()]
     for node in ast.walk(module.tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
             for name in stock:

@@ -28,7 +28,6 @@ FIELDS = {
     "Cut.loop": "The piece's outline.",
     "Cut.start": "Where on it the part that moves begins.",
     "Cut.end": "Where it ends.",
-    "ShearFrame.start": "Where the chord begins.",
 }
 """Fields that have none."""
 GROUPS = (
@@ -77,7 +76,8 @@ def reference() -> str:
             f"```python\nfrom svgfit.plugin import {part}\n```",
         ]
         for name in sorted(module.__all__, key=str.casefold):
-            parts += entry(f"{part}.{name}", getattr(module, name))
+            alias = alias_at(module, name)
+            parts += type_entry(alias, f"{part}.") if alias else entry(f"{part}.{name}", getattr(module, name))
     parts += [f"## {NAMED}", ABOUT_NAMED.strip()]
     for place in sorted(named_types(), key=lambda place: (place.name.casefold(), place.module)):
         parts += type_entry(place)
@@ -196,13 +196,22 @@ def named_types() -> set[Place]:
     return found
 
 
-def type_entry(place: Place) -> list[str]:
+def alias_at(module: Any, name: str) -> Place | None:
+    """Find where an offered alias of a type, or a constant, is defined; None for all else."""
+    offered = getattr(module, name)
+    if name in SAYS or inspect.isclass(offered) or inspect.isfunction(offered) or inspect.ismodule(offered):
+        return None
+    place = home_of(module.__name__, name)
+    return place if place is not None and isinstance(definition(place), ast.Assign) else None
+
+
+def type_entry(place: Place, part: str = "") -> list[str]:
     """Write a type that signatures name: a class as a record, an alias with what it stands for."""
     node = definition(place)
     if isinstance(node, ast.ClassDef):
         return [f"### {place.name}", *described(place.value)]
     stands_for = ast.unparse(node.value) if isinstance(node, ast.Assign) else ""
-    return [f"### {place.name}", code(f"{place.name} = {stands_for}"), *prose(alias_doc(place))]
+    return [f"### {part}{place.name}", code(f"{place.name} = {stands_for}"), *prose(alias_doc(place))]
 
 
 def alias_doc(place: Place) -> str:
@@ -338,7 +347,9 @@ def undocumented() -> list[str]:
     for module in modules():
         for name in module.__all__:
             offered = getattr(module, name)
-            if not inspect.ismodule(offered) and name not in SAYS:
+            if alias := alias_at(module, name):
+                missing += [] if alias_doc(alias) else [name]
+            elif not inspect.ismodule(offered) and name not in SAYS:
                 missing += lacking(name, offered)
     for place in named_types():
         is_class = isinstance(definition(place), ast.ClassDef)

@@ -79,7 +79,7 @@ def _high(piece: Piece) -> tuple[str, ...]:
 
 def _slash_height(job: Job, piece: Piece, height: float, amount: float) -> float:
     """Return how high over the bicep line the slash runs, in mm; refuse what can't be."""
-    if height + amount > sleeves.most_of("shoulder tip to bicep line"):
+    if height + amount > rules.body_measures.most_of("shoulder tip to bicep line"):
         raise job.refuse(
             f"the cap would be {both_ways(height + amount)} high, more than any arm from shoulder tip to bicep line",
             "check the number and its unit",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from svgfit.plugin import (
     Edge,
@@ -62,7 +62,7 @@ def run(job: Job) -> Outcome:
 def _flaws(job: Job, piece: Piece, edge: Edge) -> list[edgework.Flaw]:
     """Find what is left to true in the edge, gaps first."""
     start, end = _stretch(job, piece, edge)
-    return edgework.bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
+    return _bridged_gaps(edge, piece.gaps) or edgework.find_flaws(edge.curve, start, end, piece.darts)
 
 
 def _stretch(job: Job, piece: Piece, edge: Edge) -> tuple[float, float]:
@@ -81,7 +81,7 @@ def _stretch(job: Job, piece: Piece, edge: Edge) -> tuple[float, float]:
 def _put(piece: Piece, edge: Edge) -> Piece:
     """Put an edge into the piece, its notches and landmarks back on it, and forget its closed gaps."""
     old = piece.edge(edge.name)
-    gaps = tuple(gap for gap in piece.gaps if not edgework.bridged_gaps(old, (gap,)))
+    gaps = tuple(gap for gap in piece.gaps if not _bridged_gaps(old, (gap,)))
 
     def ride(mark: Mark) -> Mark:
         if mark.edge != edge.name or mark.at is None:
@@ -133,6 +133,16 @@ INSTRUCTIONS = Instructions(
     },
     words=_words,
 )
+
+
+def _bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[edgework.Flaw]:
+    """Find the gaps of an open outline that lie on this edge, as flaws."""
+    found: list[edgework.Flaw] = []
+    for a, b in gaps:
+        (t, away), (u, off) = edge.curve.nearest(a), edge.curve.nearest(b)
+        if away < 1e-3 and off < 1e-3:
+            found.append(edgework.Flaw(min(t, u), max(t, u)))
+    return found
 
 
 @hookimpl

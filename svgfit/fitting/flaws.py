@@ -74,16 +74,6 @@ def _turns_of_chords(curve: Curve, nodes: Real) -> Real:
     return found
 
 
-def bridged_gaps(edge: Edge, gaps: Sequence[tuple[complex, complex]]) -> list[Flaw]:
-    """Find the gaps of an open outline that lie on this edge, as flaws."""
-    found: list[Flaw] = []
-    for a, b in gaps:
-        (t, away), (u, off) = edge.curve.nearest(a), edge.curve.nearest(b)
-        if away < 1e-3 and off < 1e-3:
-            found.append(Flaw(min(t, u), max(t, u)))
-    return found
-
-
 def true_flaw(
     piece: Piece, edge: Edge, flaw: Flaw, reach: float | None, start: float, end: float, *, drawn: Curve | None = None
 ) -> tuple[Edge, Opening]:

@@ -5,7 +5,7 @@ them modules of their own.
 
 Lengths are millimetres, angles radians, y runs down; pieces come in their own frame (svgfit.model.piece). The hooks are
 written down in svgfit.plugin.hookspecs. What only some plug-ins need lies in modules of its own: ``sewing``,
-``recognising``, ``formats``, ``naming``, ``sleeves``, ``armholes``, ``edgework``, and the rules of the trade in
+``recognising``, ``geometry``, ``edgework``, ``sleeves``, ``formats``, ``naming``, and the rules of the trade in
 ``rules``; so ``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when first
 used: importing this module costs nothing.
 """
@@ -70,9 +70,9 @@ if TYPE_CHECKING:
     from svgfit.model.report import Check as Check
     from svgfit.model.report import Measurement as Measurement
     from svgfit.model.report import Opening as Opening
-    from svgfit.plugin import armholes as armholes
     from svgfit.plugin import edgework as edgework
     from svgfit.plugin import formats as formats
+    from svgfit.plugin import geometry as geometry
     from svgfit.plugin import naming as naming
     from svgfit.plugin import recognising as recognising
     from svgfit.plugin import sewing as sewing
@@ -82,7 +82,7 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule as EaseRule
     from svgfit.version import API_VERSION as API_VERSION
 
-PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
+PARTS = ("sewing", "recognising", "geometry", "edgework", "sleeves", "formats", "naming")
 """Modules of the authors' module. A name of theirs can also be had from here, where plug-ins found it before, with a
 DeprecationWarning that says where it is now."""
 

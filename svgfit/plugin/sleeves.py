@@ -1,4 +1,4 @@
-"""What is measured on a sleeve, and how a cap is bent, raised or widened. Piece frame, mm, y down.
+"""What is measured on a sleeve, what shape a redrawn cap has, and how one is widened. Piece frame, mm, y down.
 
 Part of the authors' module: ``from svgfit.plugin import sleeves``. Names are fetched when first used.
 """
@@ -13,15 +13,6 @@ if TYPE_CHECKING:
     from svgfit.fitting.bicep import cap_apex as cap_apex
     from svgfit.fitting.bicep import move_underarms_out as move_underarms_out
     from svgfit.fitting.bicep import stretch_cap as stretch_cap
-    from svgfit.fitting.cap_redraw import CapEdge as CapEdge
-    from svgfit.fitting.cap_redraw import RedrawnCap as RedrawnCap
-    from svgfit.fitting.cap_redraw import cap_gains as cap_gains
-    from svgfit.fitting.cap_redraw import cap_reach as cap_reach
-    from svgfit.fitting.cap_redraw import prepare_cap as prepare_cap
-    from svgfit.fitting.cap_redraw import redraw_cap as redraw_cap
-    from svgfit.fitting.cap_redraw import redraw_halves as redraw_halves
-    from svgfit.fitting.cap_redraw import shoulder_along as shoulder_along
-    from svgfit.fitting.cap_redraw import with_redrawn_cap as with_redrawn_cap
     from svgfit.fitting.cap_shape import Displacement as Displacement
     from svgfit.fitting.cap_shape import Hollow as Hollow
     from svgfit.fitting.cap_shape import displacement as displacement
@@ -38,7 +29,6 @@ if TYPE_CHECKING:
     from svgfit.fitting.measure import cap_halves as cap_halves
     from svgfit.fitting.measure import cap_height as cap_height
     from svgfit.fitting.measure import shoulder_point as shoulder_point
-    from svgfit.rules.body_measures import most_of as most_of
 
 __getattr__: Fetch
 __dir__: Listing
@@ -46,11 +36,8 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.fitting.bicep": "cap_apex move_underarms_out stretch_cap",
-        "svgfit.fitting.cap_redraw": "CapEdge RedrawnCap cap_gains cap_reach prepare_cap redraw_cap redraw_halves "
-        "shoulder_along with_redrawn_cap",
         "svgfit.fitting.cap_shape": "Displacement Hollow displacement new_hollows overhang times_tighter width_lost",
         "svgfit.fitting.hem_slash": "HemSlash hem_slash raise_needed widening_needed",
         "svgfit.fitting.measure": "bicep_level bicep_width cap_halves cap_height shoulder_point",
-        "svgfit.rules.body_measures": "most_of",
     },
 )

@@ -13,21 +13,22 @@ from msgspec.structs import replace
 from scipy.integrate import quad
 from shapely.geometry import LinearRing
 
-from svgfit.fitting.cap_redraw import (
-    RedrawnCap,
-    cap_gains,
-    prepare_cap,
-    redraw_cap,
-    redraw_halves,
-    with_redrawn_cap,
-)
 from svgfit.fitting.cap_shape import displacement, times_tighter
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.piece import Dart, Landmark, Mark, Piece
 from svgfit.model.refusal import Refusal
+from tests.plugins.stock import stock
 
 from .sleeves import Shape, cap_curve, notch_mark, shapes, sleeve, straight_cap
+
+REDRAW = stock("operations/cap_redraw", "redraw")
+RedrawnCap = REDRAW.RedrawnCap
+cap_gains = REDRAW.cap_gains
+prepare_cap = REDRAW.prepare_cap
+redraw_cap = REDRAW.redraw_cap
+redraw_halves = REDRAW.redraw_halves
+with_redrawn_cap = REDRAW.with_redrawn_cap
 
 many = settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
 gains = st.floats(-0.01, 0.10)

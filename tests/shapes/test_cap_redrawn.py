@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from svgfit.app.run_plan import run_plan
-from svgfit.fitting.cap_redraw import CapEdge, prepare_cap, redraw_cap, redraw_halves, with_redrawn_cap
 from svgfit.fitting.cap_shape import displacement
 from svgfit.geometry.curve import Curve
 from svgfit.model.plan import Plan, Step
@@ -17,8 +16,16 @@ from svgfit.model.refusal import Refusal
 from svgfit.model.run import SizeRun
 from svgfit.plugin.registry import open_registry
 from tests.plugins.running import value
+from tests.plugins.stock import stock
 from tests.shapes.garments import COUNT, Garment, garment
 from tests.shapes.promises import humps, turned_within_half_an_inch
+
+REDRAW = stock("operations/cap_redraw", "redraw")
+CapEdge = REDRAW.CapEdge
+prepare_cap = REDRAW.prepare_cap
+redraw_cap = REDRAW.redraw_cap
+redraw_halves = REDRAW.redraw_halves
+with_redrawn_cap = REDRAW.with_redrawn_cap
 
 EVERY = pytest.mark.parametrize(
     "number", [pytest.param(k, marks=() if k == 4 else pytest.mark.slow) for k in range(18)]

@@ -12,27 +12,21 @@ from collections.abc import Callable
 
 import numpy as np
 from msgspec import Struct
-from msgspec.structs import replace
 
-from svgfit.fitting.lower_curve import bend_to_end, motion_to_end, pull_to_corner, tangent_corner
-from svgfit.fitting.ride_along import (
-    ON_EDGE,
-    Deformation,
-    close_outline,
-    for_one_point,
-    move_dart,
-    reshape_curve,
-    ride_along_edge,
+from svgfit.plugin import (
+    Curve,
+    Edge,
+    Mark,
+    Piece,
+    Refusal,
+    at_most,
+    both_ways,
+    edgework,
+    geometry,
+    replace,
+    rules,
+    sewing,
 )
-from svgfit.fitting.sewn import place_along, sewn_distance, sewn_length
-from svgfit.geometry.bezier import Complex
-from svgfit.geometry.curve import Curve
-from svgfit.geometry.intersect import extend_straight
-from svgfit.geometry.polygon import distances
-from svgfit.model.length import at_most, both_ways
-from svgfit.model.piece import Edge, Mark, Piece
-from svgfit.model.refusal import Refusal
-from svgfit.rules.armholes import HARDEST_PULL, HIGHEST_REDRAWN, LEAST_REDRAWN, REDRAWN_WITHOUT_NOTCH, STARTS_TRIED
 
 PARTS = 8
 """A hollowed curve is drawn as at least so many cubics: within about 0.04 mm; from trials."""
@@ -101,17 +95,19 @@ def lower_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     places = _starts(under, up)
     for t in places:
         lower = up.subcurve(0.0, t).reverse()
-        motion = motion_to_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
+        motion = edgework.motion_to_end(lower, end, lower.tangent(float(len(lower)), before=True) * turn)
         if motion is not None:
             return _with_lower_curve(under, up, t, lower.transform(motion), motion.apply, seam)
     lower = up.subcurve(0.0, places[0]).reverse()
-    move = bend_to_end(lower, end)
-    return _with_lower_curve(under, up, places[0], reshape_curve(lower, move), for_one_point(move), seam)
+    move = edgework.bend_to_end(lower, end)
+    return _with_lower_curve(
+        under, up, places[0], edgework.reshape_curve(lower, move), edgework.for_one_point(move), seam
+    )
 
 
 def _new_side_seam(under: Underarm, down: Curve, by: float) -> Curve:
     """Cut or lengthen the side seam at its upper end; refuse a cut through what stands on it."""
-    piece, whole = under.piece, sewn_length(under.piece, under.seam)
+    piece, whole = under.piece, sewing.sewn_length(under.piece, under.seam)
     if by > whole / 2:
         raise Refusal(
             piece.where,
@@ -124,7 +120,7 @@ def _new_side_seam(under: Underarm, down: Curve, by: float) -> Curve:
             piece.where, f"raising by {both_ways(-by)} leaves no armhole", f"raise it by {at_most(most)} at most"
         )
     if by <= 0:
-        return down if by == 0 else extend_straight(down, -by, at_start=True)
+        return down if by == 0 else geometry.extend_straight(down, -by, at_start=True)
     points = [mark.at for mark in piece.marks if mark.edge == under.seam and mark.at is not None]
     points += [at for dart in piece.darts if dart.edge == under.seam for at in (dart.start, dart.end)]
     nearest = min((down.length_between(0.0, down.nearest(at)[0]) for at in points), default=math.inf)
@@ -142,15 +138,15 @@ def _starts(under: Underarm, up: Curve) -> list[float]:
     whole = up.length()
     notches = [up.nearest(mark.at)[0] for mark in under.piece.notches(under.edge) if mark.at is not None]
     lowest = up.length_between(0.0, min(notches, default=0.0))
-    if not LEAST_REDRAWN * whole < lowest < 0.9 * whole:
-        lowest = REDRAWN_WITHOUT_NOTCH * whole
-    places = up.at_lengths(np.linspace(lowest, max(lowest, HIGHEST_REDRAWN * whole), 41).tolist())
+    if not rules.armholes.LEAST_REDRAWN * whole < lowest < 0.9 * whole:
+        lowest = rules.armholes.REDRAWN_WITHOUT_NOTCH * whole
+    places = up.at_lengths(np.linspace(lowest, max(lowest, rules.armholes.HIGHEST_REDRAWN * whole), 41).tolist())
     # Where the tangent is upright, exactly: a turned drawing, other by rounding only, must begin at the same place.
     upright = [t for t in up.level_places(1 + 0j).tolist() if places[0] < t < places[-1]]
     upright = [t for t in upright if abs(up.tangent(t).real) < 1e-5]
     lean = np.abs(up.tangents(np.array(places)).real)
     best = upright[0] if upright else places[int(np.argmin(np.round(lean, 6)))]
-    return [best, *up.at_lengths([share * whole for share in STARTS_TRIED])]
+    return [best, *up.at_lengths([share * whole for share in rules.armholes.STARTS_TRIED])]
 
 
 def scoop_armhole(under: Underarm, by: float) -> ReshapedArmhole:
@@ -163,23 +159,23 @@ def scoop_armhole(under: Underarm, by: float) -> ReshapedArmhole:
     inside = _inner_side(under, up)
     for t in _starts(under, up):
         lower = up.subcurve(0.0, t).reverse()
-        corner = tangent_corner(lower)
+        corner = edgework.tangent_corner(lower)
         if corner is None:
             continue
         inwards = ((lower.end - lower.start).conjugate() * (corner - lower.start)).imag * -inside > 0
         weight = _pull_for(under.piece, lower, by if inwards else -by)
-        move = pull_to_corner(lower, weight)
+        move = edgework.pull_to_corner(lower, weight)
         assert move is not None
-        return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), for_one_point(move), None)
+        return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), edgework.for_one_point(move), None)
     t = _starts(under, up)[0]
     lower = up.subcurve(0.0, t).reverse()
     move = _push_inwards(lower, by, -inside)
-    return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), for_one_point(move), None)
+    return _with_lower_curve(under, up, t, _reshape_evenly(lower, move), edgework.for_one_point(move), None)
 
 
-def _reshape_evenly(lower: Curve, move: Deformation) -> Curve:
+def _reshape_evenly(lower: Curve, move: edgework.Deformation) -> Curve:
     """Move the curve as PARTS cubics or a few more: a length that is searched for must not jump."""
-    return reshape_curve(lower, move, evenly=math.ceil(PARTS / len(lower)))
+    return edgework.reshape_curve(lower, move, evenly=math.ceil(PARTS / len(lower)))
 
 
 def _inner_side(under: Underarm, up: Curve) -> int:
@@ -196,11 +192,11 @@ def _pull_for(piece: Piece, lower: Curve, by: float) -> float:
     points = fine[::8]
 
     def depth(log: float) -> float:
-        move = pull_to_corner(lower, math.exp(log))
+        move = edgework.pull_to_corner(lower, math.exp(log))
         assert move is not None
-        return math.copysign(float(distances(move(points), fine).max()), log)
+        return math.copysign(float(geometry.distances(move(points), fine).max()), log)
 
-    low, high = (0.0, HARDEST_PULL) if by > 0 else (-HARDEST_PULL, 0.0)
+    low, high = (0.0, rules.armholes.HARDEST_PULL) if by > 0 else (-rules.armholes.HARDEST_PULL, 0.0)
     if abs(by) > abs(depth(high if by > 0 else low)):
         raise Refusal(
             piece.where,
@@ -214,12 +210,12 @@ def _pull_for(piece: Piece, lower: Curve, by: float) -> float:
     return math.exp((low + high) / 2)
 
 
-def _push_inwards(lower: Curve, by: float, side: int) -> Deformation:
+def _push_inwards(lower: Curve, by: float, side: int) -> edgework.Deformation:
     """Push a lower curve that is (nearly) straight square to its chord, nothing of a slope at its ends."""
     chord = lower.end - lower.start
     push = 1j * chord / abs(chord) * by * side
 
-    def move(points: Complex) -> Complex:
+    def move(points: geometry.Complex) -> geometry.Complex:
         v = np.clip(((points - lower.start) * chord.conjugate()).real / abs(chord) ** 2, 0.0, 1.0)
         return np.asarray(points + push * (16 * v * v * (1 - v) ** 2), dtype=np.complex128)
 
@@ -248,21 +244,21 @@ def _with_lower_curve(
         edges.append(edge)
     landmarks = tuple(
         replace(mark, at=new.start)
-        if abs(mark.at - up.start) < ON_EDGE
-        else (replace(mark, at=follow(mark.at)) if up.nearest(mark.at)[1] < ON_EDGE else mark)
+        if abs(mark.at - up.start) < edgework.ON_EDGE
+        else (replace(mark, at=follow(mark.at)) if up.nearest(mark.at)[1] < edgework.ON_EDGE else mark)
         for mark in piece.landmarks
     )
-    darts = tuple(move_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
-    done = replace(piece, edges=close_outline(edges), landmarks=landmarks, darts=darts)
+    darts = tuple(edgework.move_dart(dart, follow) if dart.edge == under.edge else dart for dart in piece.darts)
+    done = replace(piece, edges=edgework.close_outline(edges), landmarks=landmarks, darts=darts)
     marks = tuple(_move_notch(mark, under, done, t) if mark.edge == under.edge else mark for mark in piece.marks)
     done = replace(done, marks=marks)
     places, fine = _sampled(lower, 96), _sampled(old_lower, 120)
-    furthest = complex(places[int(np.argmax(distances(places, fine)))])
+    furthest = complex(places[int(np.argmax(geometry.distances(places, fine)))])
     foot = old_lower.point(old_lower.nearest(furthest)[0])
     return ReshapedArmhole(replace(under, piece=done), (foot, furthest), new.inflections() > up.inflections())
 
 
-def _sampled(curve: Curve, places: int) -> Complex:
+def _sampled(curve: Curve, places: int) -> geometry.Complex:
     """Return points along a curve, ``places`` a segment; fewer, 4 at least, where it is of more than 8 segments.
 
     What two such rows are compared by costs their product: an armhole of hundreds of points must stay affordable.
@@ -281,10 +277,10 @@ def _move_notch(mark: Mark, under: Underarm, done: Piece, t: float) -> Mark:
         return mark
     at = up.nearest(mark.at)[0]
     if at >= t:
-        return ride_along_edge(mark, up, at, new, new.nearest(mark.at)[0])
-    edge, whole = under.edge, sewn_length(done, under.edge)
-    from_front, was = sewn_distance(under.piece, edge, mark.at), sewn_length(under.piece, edge)
+        return edgework.ride_along_edge(mark, up, at, new, new.nearest(mark.at)[0])
+    edge, whole = under.edge, sewing.sewn_length(done, under.edge)
+    from_front, was = sewing.sewn_distance(under.piece, edge, mark.at), sewing.sewn_length(under.piece, edge)
     from_shoulder = was - from_front if under.at_front else from_front
     up_to_it = whole - from_shoulder if from_shoulder < whole else was - from_shoulder
-    curve, place = place_along(done, edge, up_to_it if under.at_front else whole - up_to_it)
-    return ride_along_edge(mark, up, at, new, place if under.at_front else len(curve) - place)
+    curve, place = sewing.place_along(done, edge, up_to_it if under.at_front else whole - up_to_it)
+    return edgework.ride_along_edge(mark, up, at, new, place if under.at_front else len(curve) - place)

@@ -1,7 +1,7 @@
 """The cap edge redrawn: longer or shorter, with its underarm points, their squareness, height and width kept.
 
-The new edge is the drawn one, displaced smoothly (svgfit.geometry.shear): from underarm point or notch to the cap top,
-and from there to the other. Nothing asked, nothing changed; a longer cap is fuller above and a little more hollow
+The new edge is the drawn one, displaced smoothly (``shear`` beside this file): from underarm point or notch to the cap
+top, and from there to the other. Nothing asked, nothing changed; a longer cap is fuller above and a little more hollow
 below, a shorter one the reverse. Sleeve frame, mm. "Front" and "back" part at the cap top here, not at the shoulder
 notch.
 """
@@ -14,18 +14,10 @@ from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
-from msgspec.structs import replace
 
-from svgfit.fitting.ride_along import ride_along_edge, with_edge
-from svgfit.geometry.bezier import Complex, Real, derivative, position
-from svgfit.geometry.curve import Curve
-from svgfit.geometry.fit import feet_on, fit_cubic_at, fit_cubic_with_error
-from svgfit.geometry.intersect import self_crossing
-from svgfit.geometry.shear import ShearFrame, Weights, at_rest, follow_shear, shear_frame, shear_rate
-from svgfit.model.piece import Landmark, Mark, Piece
-from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import EdgeName, LandmarkName, MarkKind, Side
-from svgfit.rules.caps import LEAN_REPORTED, MUSHROOM, REDRAWN_RATIOS, REDRAWN_STEEPEST
+from svgfit.plugin import Curve, Landmark, Mark, Piece, Refusal, edgework, geometry, replace, rules
+
+from .shear import ShearFrame, Weights, at_rest, follow_shear, shear_frame, shear_rate
 
 EXACT = 1e-5
 """How near the lengths asked the edge is drawn, mm."""
@@ -49,7 +41,7 @@ _SAMPLES = 1.5
 """Apart on the drawn edge, mm."""
 Cuts = tuple[tuple[float, float], ...]
 """Stretches of the drawn edge, by its parameters: each is drawn anew as one cubic."""
-Feet = tuple[Real | None, ...]
+Feet = tuple[geometry.Real | None, ...]
 """Of each stretch the parameters of its cubic at which its samples lie; None where it keeps its own velocities."""
 
 
@@ -92,20 +84,20 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
 
     Refuse (Refusal) a cap with a dart in its edge and, unless ``whole``, one without a notch on each side.
     """
-    curve = piece.edge(EdgeName.CAP).from_front()
-    if any(dart.edge == EdgeName.CAP for dart in piece.darts):
+    curve = piece.edge("cap").from_front()
+    if any(dart.edge == "cap" for dart in piece.darts):
         raise Refusal(piece.where, "the cap's edge has a dart, and is no one curve to redraw", "redraw it by hand")
-    top = _find_top(curve, piece.landmark(LandmarkName.CAP_TOP))
+    top = _find_top(curve, piece.landmark("cap top"))
     start, end = 0.0, float(len(curve))
     if not whole:
         places = [
             curve.snap_to_node(curve.nearest(mark.at)[0], ON_NODE)
-            for mark in piece.notches(EdgeName.CAP)
+            for mark in piece.notches("cap")
             if mark.at is not None
         ]
         front, back = [t for t in places if 0 < t < top], [t for t in places if top < t < end]
         if not front or not back:
-            side = Side.FRONT if not front else Side.BACK
+            side = "front" if not front else "back"
             raise Refusal(
                 piece.where,
                 f"the cap's {side} has no notch below the cap top to redraw from",
@@ -122,7 +114,7 @@ def prepare_cap(piece: Piece, *, whole: bool) -> CapEdge:
         end=end,
         halves=(length, curve.length() - length),
         frames=(_half_frame(curve, start, top, whole=whole), _half_frame(curve, end, top, whole=whole)),
-        steepest=REDRAWN_STEEPEST[whole],
+        steepest=rules.caps.REDRAWN_STEEPEST[whole],
     )
 
 
@@ -138,7 +130,7 @@ def _half_frame(curve: Curve, low: float, top: float, *, whole: bool) -> ShearFr
     """Make the frame of the half of a cap between two parameters, the cap top's second."""
     first, last = sorted((low, top))
     stops = [first, *(float(k) for k in range(math.floor(first) + 1, math.ceil(last))), last]
-    places: list[Real] = []
+    places: list[geometry.Real] = []
     for a, b in itertools.pairwise(stops):
         count = max(2, math.ceil(curve.length_between(a, b, 1e-2) / _SAMPLES))
         places.append(a + (b - a) * np.arange(count) / count)
@@ -169,7 +161,7 @@ def redraw_halves(cap: CapEdge, front: float, back: float) -> RedrawnCap | None:
     """
     if max(abs(front), abs(back)) < EXACT:
         return RedrawnCap(curve=cap.curve, top=cap.top, halves=cap.halves)
-    weights: list[Real] = []
+    weights: list[geometry.Real] = []
     for side, gain in enumerate((front, back)):
         found, done = _follow(cap, (side,), gain)
         if abs(done - gain) > EXACT:
@@ -186,18 +178,22 @@ def cap_reach(cap: CapEdge, side: int | None = None) -> tuple[float, float]:
     """
     sides = (0, 1) if side is None else (side,)
     whole = sum(cap.halves[k] for k in sides)
-    least, most = (_follow(cap, sides, whole * (ratio - 1), LEAN_REPORTED)[1] for ratio in REDRAWN_RATIOS)
+    least, most = (
+        _follow(cap, sides, whole * (ratio - 1), rules.caps.LEAN_REPORTED)[1] for ratio in rules.caps.REDRAWN_RATIOS
+    )
     return least, most
 
 
-def _follow(cap: CapEdge, sides: tuple[int, ...], gain: float, lean: float = MUSHROOM) -> tuple[Weights, float]:
+def _follow(
+    cap: CapEdge, sides: tuple[int, ...], gain: float, lean: float = rules.caps.MUSHROOM
+) -> tuple[Weights, float]:
     """Displace one half, or both together, to a gain, or as far towards it as makes a cap.
 
     ``lean``: so far (a sine) may a side lean outwards, or as far as it does as drawn.
     """
     frames = [cap.frames[k] for k in sides]
     top = cap.curve.point(cap.top).imag
-    low, high = (ratio - 1 for ratio in REDRAWN_RATIOS)
+    low, high = (ratio - 1 for ratio in rules.caps.REDRAWN_RATIOS)
     leaning = [max(lean, _lean(frame.points)) for frame in frames]
     first = shear_rate(frames, at_rest(frames))[1]
     steepest = max(cap.steepest, min(1.25 * first, 2 * cap.steepest))
@@ -213,7 +209,7 @@ def _follow(cap: CapEdge, sides: tuple[int, ...], gain: float, lean: float = MUS
     return follow_shear(frames, min(max(gain, low * whole), high * whole), is_cap, steepest)
 
 
-def _lean(points: Complex) -> float:
+def _lean(points: geometry.Complex) -> float:
     """Measure the furthest outward lean to the grain, as a sine, of a half given from below."""
     steps = np.diff(points)
     way = -1.0 if points[-1].real < points[0].real else 1.0
@@ -244,7 +240,7 @@ def _drawn(cap: CapEdge, weights: Weights, wanted: Sequence[tuple[tuple[int, ...
     below = [cap.curve.subcurve(0.0, cap.start)] if cap.start > 0 else []
     after = [cap.curve.subcurve(cap.end, count)] if cap.end < count else []
     curve = Curve.chain([*below, *parts, *after])
-    if self_crossing(with_edge(cap.piece, EdgeName.CAP, curve).outline()) is not None:
+    if geometry.self_crossing(edgework.with_edge(cap.piece, "cap", curve).outline()) is not None:
         return None
     halves = tuple(cap.halves[k] + lengths[k] - before[k] for k in (0, 1))
     top = float(sum(len(part) for part in (*below, parts[0])))
@@ -276,17 +272,17 @@ def _stretches(cap: CapEdge, weights: Weights, side: int) -> tuple[Cuts, Feet]:
     stops = [first, *(float(k) for k in range(math.floor(first) + 1, math.ceil(last))), last]
     waiting = [(a, b) for a, b in itertools.pairwise(stops) if b - a > 1e-9][::-1]
     cuts: list[tuple[float, float]] = []
-    feet: list[Real | None] = []
+    feet: list[geometry.Real | None] = []
     while waiting:
         a, b = waiting.pop()
-        places: Real | None = None
+        places: geometry.Real | None = None
         if not _is_short(cap.curve, a, b):
             samples, start, end = _displaced(cap, weights[side], side, a, b)
-            cubic, error = fit_cubic_with_error(samples, start, end, enough=0.1 * FIT)
+            cubic, error = geometry.fit_cubic_with_error(samples, start, end, enough=0.1 * FIT)
             if error > FIT:
                 waiting += [((a + b) / 2, b), (a, (a + b) / 2)]
                 continue
-            places = feet_on(cubic, samples)
+            places = geometry.feet_on(cubic, samples)
         cuts.append((a, b))
         feet.append(places)
     return tuple(cuts), tuple(feet)
@@ -304,7 +300,7 @@ def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts, feet: Feet) -
     ends = np.array(cuts)
     index = np.minimum(ends[:, 0].astype(np.intp), len(cap.curve) - 1)
     cubics, local = cap.curve.segments[index][:, None, :], ends - index[:, None]
-    points, speeds = position(cubics, local), derivative(cubics, local) * np.diff(ends, axis=1)
+    points, speeds = geometry.position(cubics, local), geometry.derivative(cubics, local) * np.diff(ends, axis=1)
     frame, weight = cap.frames[side], weights[side]
     moved = frame.move(points.ravel(), weight).reshape(points.shape)
     turned = frame.turn(points.ravel(), speeds.ravel(), weight).reshape(points.shape) / 3
@@ -312,11 +308,11 @@ def _cubics(cap: CapEdge, weights: Weights, side: int, cuts: Cuts, feet: Feet) -
     for k, ((a, b), places) in enumerate(zip(cuts, feet, strict=True)):
         if places is not None:
             samples, start, end = _displaced(cap, weight, side, a, b)
-            drawn[k] = fit_cubic_at(samples, places, start, end)
+            drawn[k] = geometry.fit_cubic_at(samples, places, start, end)
     return Curve(_kept_down(drawn, cap.curve.point(cap.top).imag))
 
 
-def _kept_down(cubics: Complex, top: float) -> Complex:
+def _kept_down(cubics: geometry.Complex, top: float) -> geometry.Complex:
     """Keep cubics (n, 4) from rising over the cap top: handles that would are shortened, not turned."""
     held = cubics.real + 1j * np.maximum(cubics.imag, top)
     for end, handle in ((0, 1), (3, 2)):
@@ -328,7 +324,9 @@ def _kept_down(cubics: Complex, top: float) -> Complex:
     return held
 
 
-def _displaced(cap: CapEdge, weight: Real, side: int, a: float, b: float) -> tuple[Complex, complex, complex]:
+def _displaced(
+    cap: CapEdge, weight: geometry.Real, side: int, a: float, b: float
+) -> tuple[geometry.Complex, complex, complex]:
     """Sample a displaced stretch of the drawn edge; with its directions at start and end, unit vectors."""
     frame, curve = cap.frames[side], cap.curve
     points = curve.points(np.linspace(a, b, 13))
@@ -345,7 +343,7 @@ def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
     where the new cap says, else it keeps its share of its half, as another landmark of the edge does. Ticks turn with
     the edge.
     """
-    piece = with_edge(cap.piece, EdgeName.CAP, new.curve)
+    piece = edgework.with_edge(cap.piece, "cap", new.curve)
     marks = tuple(_move_mark(cap, new, mark) for mark in cap.piece.marks)
     landmarks = tuple(_move_landmark(cap, new, mark) for mark in cap.piece.landmarks)
     return replace(piece, marks=marks, landmarks=landmarks)
@@ -353,19 +351,19 @@ def with_redrawn_cap(cap: CapEdge, new: RedrawnCap) -> Piece:
 
 def _move_mark(cap: CapEdge, new: RedrawnCap, mark: Mark) -> Mark:
     """Move a mark of the cap edge: a notch keeps its length from the underarm, the shoulder notch its share."""
-    if mark.at is None or mark.edge != EdgeName.CAP:
+    if mark.at is None or mark.edge != "cap":
         return mark
-    shoulder = mark.kind == MarkKind.SHOULDER_NOTCH
+    shoulder = mark.kind == "shoulder notch"
     found = _shoulder_place(cap, new, mark.at) if shoulder else _new_place(cap, new, mark.at, by_share=False)
-    return mark if found is None else ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
+    return mark if found is None else edgework.ride_along_edge(mark, cap.curve, found[0], new.curve, found[1])
 
 
 def _move_landmark(cap: CapEdge, new: RedrawnCap, mark: Landmark) -> Landmark:
     """Move a landmark of the cap edge, which keeps its share of its half; the cap top stays."""
-    if mark.name == LandmarkName.SHOULDER_NOTCH:
+    if mark.name == "shoulder notch":
         found = _shoulder_place(cap, new, mark.at)
     else:
-        found = None if mark.name == LandmarkName.CAP_TOP else _new_place(cap, new, mark.at, by_share=True)
+        found = None if mark.name == "cap top" else _new_place(cap, new, mark.at, by_share=True)
     return mark if found is None else replace(mark, at=new.curve.point(found[1]))
 
 

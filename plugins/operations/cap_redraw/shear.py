@@ -22,7 +22,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from msgspec import Struct
 
-from svgfit.geometry.bezier import Complex, Real, clamp, dot
+from svgfit.plugin import geometry
 
 _SPANS = 16
 """Spans of the spline."""
@@ -32,7 +32,7 @@ nine constructions."""
 _STEP = 1.0
 """Of the way, in mm of length."""
 
-Weights = tuple[Real, ...]
+Weights = tuple[geometry.Real, ...]
 """What each frame's splines are multiplied by: where on the way an edge is."""
 
 
@@ -46,46 +46,46 @@ class ShearFrame(Struct, frozen=True, kw_only=True):
     """The unit vector along which places are counted."""
     span: float
     """From place 0 to place 1, mm."""
-    points: Complex
+    points: geometry.Complex
     """The stretch, sampled finely, its corners among the samples."""
-    splines: Real
+    splines: geometry.Real
     """(points, splines): what each spline is at each sample."""
-    inverse: Real
+    inverse: geometry.Real
     """M⁻¹."""
 
-    def places(self, points: Complex) -> Real:
+    def places(self, points: geometry.Complex) -> geometry.Real:
         """Find the places of points."""
-        return clamp(dot(self.across, points - self.start) / self.span, 0.0, 1.0)
+        return geometry.clamp(geometry.dot(self.across, points - self.start) / self.span, 0.0, 1.0)
 
-    def move(self, points: Complex, weights: Real) -> Complex:
+    def move(self, points: geometry.Complex, weights: geometry.Real) -> geometry.Complex:
         """Shear points."""
         return points + self.way * (_splines(self.places(points))[0] @ weights)
 
-    def turn(self, points: Complex, speeds: Complex, weights: Real) -> Complex:
+    def turn(self, points: geometry.Complex, speeds: geometry.Complex, weights: geometry.Real) -> geometry.Complex:
         """Find the velocities, after the shear, of what passes ``points`` with ``speeds``."""
         slopes = _splines(self.places(points))[1] @ weights / self.span
-        return speeds + self.way * (slopes * dot(self.across, speeds))
+        return speeds + self.way * (slopes * geometry.dot(self.across, speeds))
 
-    def moved(self, weights: Real) -> Complex:
+    def moved(self, weights: geometry.Real) -> geometry.Complex:
         """Shear the samples."""
         return self.points + self.way * (self.splines @ weights)
 
 
-def shear_frame(points: Complex, way: complex, spread: float) -> ShearFrame:
+def shear_frame(points: geometry.Complex, way: complex, spread: float) -> ShearFrame:
     """Make the frame of a stretch given by samples (at least 2), to be sheared along the unit vector ``way``.
 
     ``spread``: r.
     """
     start, chord = complex(points[0]), complex(points[-1] - points[0])
     across = 1j * way
-    span = float(dot(across, chord))
+    span = float(geometry.dot(across, chord))
     if span < 0:
         across, span = -across, -span
     middles = (np.arange(8 * _SPANS) + 0.5) / (8 * _SPANS)
     values, _, bends = _splines(middles)
     heavy = 1 + _HEAVY * (1 - middles) ** 2
     metric = ((values * heavy[:, None]).T @ values + spread**4 * bends.T @ bends) / len(middles)
-    places = clamp(dot(across, points - start) / span, 0.0, 1.0)
+    places = geometry.clamp(geometry.dot(across, points - start) / span, 0.0, 1.0)
     return ShearFrame(
         start=start,
         way=way,
@@ -97,7 +97,7 @@ def shear_frame(points: Complex, way: complex, spread: float) -> ShearFrame:
     )
 
 
-def _splines(places: Real) -> tuple[Real, Real, Real]:
+def _splines(places: geometry.Real) -> tuple[geometry.Real, geometry.Real, geometry.Real]:
     """Evaluate the splines, their slopes and their second derivatives by the place, each (places, splines).
 
     Those at both ends are put together so that value and slope are 0 there.
@@ -106,7 +106,7 @@ def _splines(places: Real) -> tuple[Real, Real, Real]:
     u = places * _SPANS - k
     w = 1 - u
     rows = np.arange(len(places))
-    found: list[Real] = []
+    found: list[geometry.Real] = []
     for parts in (
         (w**3 / 6, (3 * u**3 - 6 * u**2 + 4) / 6, (3 * w**3 - 6 * w**2 + 4) / 6, u**3 / 6),
         (-(w**2) / 2, (3 * u**2 - 4 * u) / 2, (4 * w - 3 * w**2) / 2, u**2 / 2),
@@ -131,14 +131,14 @@ def shear_rate(frames: Sequence[ShearFrame], weights: Weights) -> tuple[Weights,
 
     With it how far at most a point then moves square to the edge, mm; infinite where no length is to be had.
     """
-    ways: list[Real] = []
-    ahead: list[Complex] = []
+    ways: list[geometry.Real] = []
+    ahead: list[geometry.Complex] = []
     gain = 0.0
     for frame, weight in zip(frames, weights, strict=True):
         steps = np.diff(frame.points) + frame.way * np.diff(frame.splines @ weight)
         directions = steps / np.maximum(np.abs(steps), 1e-300)
         # L = Σ|step|, so a spline's slope of L is the sum of how far each step, moved by it, turns along itself.
-        slope = np.diff(frame.splines, axis=0).T @ dot(directions, np.full(len(steps), frame.way))
+        slope = np.diff(frame.splines, axis=0).T @ geometry.dot(directions, np.full(len(steps), frame.way))
         ways.append(frame.inverse @ slope)
         ahead.append(directions)
         gain += float(slope @ ways[-1])

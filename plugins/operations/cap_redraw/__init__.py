@@ -31,6 +31,18 @@ from svgfit.plugin import (
     swap,
 )
 
+from .redraw import (
+    CapEdge,
+    RedrawnCap,
+    cap_gains,
+    cap_reach,
+    prepare_cap,
+    redraw_cap,
+    redraw_halves,
+    shoulder_along,
+    with_redrawn_cap,
+)
+
 SEEN = 25.4 / 32
 """A shoulder notch that moves by less (mm) is not told of: half of what anyone marks."""
 
@@ -57,7 +69,7 @@ def run(job: Job) -> Outcome:
     piece = job.piece
     assert piece is not None
     whole = _whole(job)
-    cap = sleeves.prepare_cap(piece, whole=whole)
+    cap = prepare_cap(piece, whole=whole)
     goal = _goal(job, piece)
     new = _redrawn(cap, goal)
     if new is None:
@@ -70,13 +82,13 @@ def run(job: Job) -> Outcome:
         warnings.append(f"{piece.title}: {_far(off.outwards, slash)}")
     warnings += [f"{piece.title}: {words}" for words in (*_hollowed(job, cap, new, off), *_misshapen(cap, new))]
     new, moved = _with_shoulder(cap, new, goal)
-    after = sleeves.with_redrawn_cap(cap, new)
+    after = with_redrawn_cap(cap, new)
     pieces = swap(job.pieces, after)
     notes = _notes(piece, cap, slash) if new.curve is not cap.curve else ()
     return Outcome(pieces, _got(job, pieces, piece, after, off, moved), annotations=notes, warnings=tuple(warnings))
 
 
-def _hollowed(job: Job, cap: sleeves.CapEdge, new: sleeves.RedrawnCap, off: sleeves.Displacement) -> list[str]:
+def _hollowed(job: Job, cap: CapEdge, new: RedrawnCap, off: sleeves.Displacement) -> list[str]:
     """Say how far inwards the edge moves, where that is far, and how much width it costs."""
     limit, lost = rules.caps.REDRAWN_INWARDS, sleeves.width_lost(cap.curve, new.curve)
     if "inwards" in job.values or (off.inwards <= limit and lost <= 2 * limit):
@@ -85,7 +97,7 @@ def _hollowed(job: Job, cap: sleeves.CapEdge, new: sleeves.RedrawnCap, off: slee
     return [f"the cap's edge moves {both_ways(off.inwards)} inwards, more than {both_ways(limit)}{width}"]
 
 
-def _misshapen(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> list[str]:
+def _misshapen(cap: CapEdge, new: RedrawnCap) -> list[str]:
     """Say what is odd about the new edge's shape, whatever was asked."""
     faults: list[str] = []
     if lean := sleeves.overhang(cap.curve, new.curve):
@@ -164,28 +176,28 @@ def _has_parts(sides: tuple[float, float]) -> bool:
     return min(sides) >= 0 and sum(sides) >= rules.ease.LEAST_PARTED
 
 
-def _redrawn(cap: sleeves.CapEdge, goal: Goal) -> sleeves.RedrawnCap | None:
+def _redrawn(cap: CapEdge, goal: Goal) -> RedrawnCap | None:
     if goal.halves is None:
-        return sleeves.redraw_cap(cap, goal.end - goal.start)
-    return sleeves.redraw_halves(cap, *_half_gains(cap, goal, goal.end))
+        return redraw_cap(cap, goal.end - goal.start)
+    return redraw_halves(cap, *_half_gains(cap, goal, goal.end))
 
 
-def _half_gains(cap: sleeves.CapEdge, goal: Goal, end: float) -> tuple[float, float]:
+def _half_gains(cap: CapEdge, goal: Goal, end: float) -> tuple[float, float]:
     """Return what the two halves must gain up to the cap top for an end."""
     assert goal.halves is not None
-    return sleeves.cap_gains(cap, sleeves.shoulder_point(cap.piece), *goal.halves(end))
+    return cap_gains(cap, sleeves.shoulder_point(cap.piece), *goal.halves(end))
 
 
-def _with_shoulder(cap: sleeves.CapEdge, new: sleeves.RedrawnCap, goal: Goal) -> tuple[sleeves.RedrawnCap, float]:
+def _with_shoulder(cap: CapEdge, new: RedrawnCap, goal: Goal) -> tuple[RedrawnCap, float]:
     """Put the shoulder notch where the ease is parted as drawn; with how far towards the front that moves it, mm."""
     if goal.back is None or new.curve is cap.curve:
         return new, 0.0
-    stands = sleeves.shoulder_along(cap, new, sleeves.shoulder_point(cap.piece))
+    stands = shoulder_along(cap, new, sleeves.shoulder_point(cap.piece))
     along = sum(new.halves) - goal.back
     return replace(new, shoulder=along), stands - along
 
 
-def _gain(cap: sleeves.CapEdge, new: sleeves.RedrawnCap) -> float:
+def _gain(cap: CapEdge, new: RedrawnCap) -> float:
     return sum(new.halves) - sum(cap.halves)
 
 
@@ -199,7 +211,7 @@ def _far(out: float, slash: sleeves.HemSlash | None) -> str:
     )
 
 
-def _refuse_too_far(job: Job, cap: sleeves.CapEdge, goal: Goal, off: sleeves.Displacement, *, whole: bool) -> None:
+def _refuse_too_far(job: Job, cap: CapEdge, goal: Goal, off: sleeves.Displacement, *, whole: bool) -> None:
     """Refuse an edge that moves further outwards or inwards than is allowed, and list what else would do."""
     for word, far, usual in (
         ("outwards", off.outwards, rules.caps.REDRAWN_AT_MOST),
@@ -219,9 +231,9 @@ def _refuse_too_far(job: Job, cap: sleeves.CapEdge, goal: Goal, off: sleeves.Dis
         )
 
 
-def _by_whole(cap: sleeves.CapEdge, goal: Goal, word: str) -> float | None:
+def _by_whole(cap: CapEdge, goal: Goal, word: str) -> float | None:
     """Return how far the whole cap, redrawn, would move that way; None where it can't be had."""
-    every = sleeves.prepare_cap(cap.piece, whole=True)
+    every = prepare_cap(cap.piece, whole=True)
     other = _redrawn(every, goal)
     if other is None:
         return None
@@ -229,7 +241,7 @@ def _by_whole(cap: sleeves.CapEdge, goal: Goal, word: str) -> float | None:
     return off.outwards if word == "outwards" else off.inwards
 
 
-def _fuller_otherwise(cap: sleeves.CapEdge, goal: Goal) -> list[str]:
+def _fuller_otherwise(cap: CapEdge, goal: Goal) -> list[str]:
     """List what else would make the edge that much longer, each with what it costs."""
     piece, wanted = cap.piece, goal.end - goal.start
     ways: list[str] = []
@@ -245,7 +257,7 @@ def _fuller_otherwise(cap: sleeves.CapEdge, goal: Goal) -> list[str]:
     return ways
 
 
-def _out_of_reach(job: Job, cap: sleeves.CapEdge, goal: Goal, *, whole: bool) -> Exception:
+def _out_of_reach(job: Job, cap: CapEdge, goal: Goal, *, whole: bool) -> Exception:
     """Make the refusal of an end that redrawing does not reach, with the range that it does, and the share in it."""
     part = "the whole cap" if whole else "the cap between its notches"
     found = _range(cap, goal)
@@ -271,15 +283,15 @@ def _out_of_reach(job: Job, cap: sleeves.CapEdge, goal: Goal, *, whole: bool) ->
     )
 
 
-def _range(cap: sleeves.CapEdge, goal: Goal) -> tuple[float, float] | None:
+def _range(cap: CapEdge, goal: Goal) -> tuple[float, float] | None:
     """Find the least and most of the end that redrawing reaches; None where the halves reach none together."""
     if goal.halves is None:
-        least, most = sleeves.cap_reach(cap)
+        least, most = cap_reach(cap)
         return goal.start + least, goal.start + most
     low, high = -math.inf, math.inf
     now, then = _half_gains(cap, goal, goal.start), _half_gains(cap, goal, goal.start + 1)
     for side in (0, 1):
-        least, most = sleeves.cap_reach(cap, side)
+        least, most = cap_reach(cap, side)
         by = then[side] - now[side]  # the halves' gains are linear in the end
         if abs(by) < 1e-9:
             if not least - 1e-6 <= now[side] <= most + 1e-6:
@@ -290,7 +302,7 @@ def _range(cap: sleeves.CapEdge, goal: Goal) -> tuple[float, float] | None:
     return (low, high) if low <= high else None
 
 
-def _notes(piece: Piece, cap: sleeves.CapEdge, slash: sleeves.HemSlash | None) -> tuple[Annotation, ...]:
+def _notes(piece: Piece, cap: CapEdge, slash: sleeves.HemSlash | None) -> tuple[Annotation, ...]:
     """Return the edge as it was; beside it the slash that would do instead."""
     old = Annotation("old edge", piece.title, cap.curve.subcurve(cap.start, cap.end))
     if slash is None:

@@ -20,7 +20,6 @@ from svgfit.plugin import (
     Refusal,
     StepFacts,
     Words,
-    armholes,
     at_least,
     at_most,
     both_ways,
@@ -32,6 +31,8 @@ from svgfit.plugin import (
     smallest_movement,
     swap,
 )
+
+from .reshape import ReshapedArmhole, Underarm, lower_armhole, scoop_armhole, underarm_of
 
 
 def run(job: Job) -> Outcome:
@@ -94,23 +95,19 @@ def _whole(job: Job, row: sewing.SewnRow) -> sewing.SewnRow:
     return row
 
 
-def _underarms(job: Job, row: sewing.SewnRow) -> tuple[armholes.Underarm, armholes.Underarm]:
+def _underarms(job: Job, row: sewing.SewnRow) -> tuple[Underarm, Underarm]:
     """Find both ends of the row: the armholes' lower ends, each with its side seam."""
     first, last = row.parts[0], row.parts[-1]
     ends = (first, not first.turned), (last, last.turned)
-    one, two = (armholes.underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
+    one, two = (underarm_of(part.piece, part.edge, at_front=at_front) for part, at_front in ends)
     return one, two
 
 
 # -- how much --------------------------------------------------------------------------------------------------------
 
 
-def _both(
-    job: Job, ends: tuple[armholes.Underarm, armholes.Underarm], by: str, amount: float
-) -> tuple[armholes.ReshapedArmhole, armholes.ReshapedArmhole]:
-    change: Callable[[armholes.Underarm, float], armholes.ReshapedArmhole] = (
-        armholes.lower_armhole if by == "lower" else armholes.scoop_armhole
-    )
+def _both(job: Job, ends: tuple[Underarm, Underarm], by: str, amount: float) -> tuple[ReshapedArmhole, ReshapedArmhole]:
+    change: Callable[[Underarm, float], ReshapedArmhole] = lower_armhole if by == "lower" else scoop_armhole
     try:
         return change(ends[0], amount), change(ends[1], amount)
     except Refusal as refusal:
@@ -118,7 +115,7 @@ def _both(
         raise job.refuse(f"{where.rpartition(': ')[2]}: {what}", todo) from None
 
 
-def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armholes.Underarm]) -> tuple[str, float]:
+def _amount(job: Job, row: sewing.SewnRow, ends: tuple[Underarm, Underarm]) -> tuple[str, float]:
     """Choose lowering or scooping, and how much: as asked, or the least that gives the length asked."""
     for by in ("lower", "scoop"):
         if by in job.values:
@@ -156,9 +153,7 @@ def _amount(job: Job, row: sewing.SewnRow, ends: tuple[armholes.Underarm, armhol
 # -- what came of it -------------------------------------------------------------------------------------------------
 
 
-def _checks(
-    before: tuple[armholes.Underarm, armholes.Underarm], after: list[armholes.Underarm], *, seams: bool, unit: str
-) -> tuple[Check, ...]:
+def _checks(before: tuple[Underarm, Underarm], after: list[Underarm], *, seams: bool, unit: str) -> tuple[Check, ...]:
     """Check that the side seams are as equal as they were and the halves still meet smoothly at the underarm."""
     names = " and ".join(f"{end.piece.title}/{end.seam}" for end in after)
     checks: list[Check] = []

@@ -9,7 +9,14 @@ import numpy as np
 import pytest
 
 from svgfit.geometry.bezier import Complex
-from svgfit.geometry.shear import ShearFrame, at_rest, follow_shear, shear_frame, shear_rate
+from tests.plugins.stock import stock
+
+SHEAR = stock("operations/cap_redraw", "shear")
+ShearFrame = SHEAR.ShearFrame
+at_rest = SHEAR.at_rest
+follow_shear = SHEAR.follow_shear
+shear_frame = SHEAR.shear_frame
+shear_rate = SHEAR.shear_rate
 
 ALWAYS = 99.0
 
