@@ -55,6 +55,14 @@ def test_a_plug_in_imports_of_ours_only_the_authors_module(house, line):
         assert not places(house, "imports", "plugins/operations/mine.py", mine)
 
 
+def test_only_a_plug_in_that_is_a_folder_imports_its_own_files(house):
+    line = "from .redraw import prepare_cap"
+    assert not places(house, "imports", "plugins/operations/cap_redraw/__init__.py", line)
+    assert places(house, "imports", "plugins/operations/cap_raise.py", line)
+    for up in ("from ..armhole_adjust import run", "from svgfit.fitting.ride_along import with_edge"):
+        assert places(house, "imports", "plugins/operations/cap_redraw/__init__.py", up)
+
+
 @pytest.mark.parametrize(
     ("file", "line", "why"),
     [
