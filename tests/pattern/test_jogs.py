@@ -106,3 +106,29 @@ def test_real_corners_are_no_jogs() -> None:
         assert find_jogs(piece.outline()) == []
     square = Curve.polyline([0j, 5 + 0j, 5 + 5j, 5j, 0j])
     assert find_jogs(square) == []
+
+
+def test_what_to_mark_is_a_landmark_of_that_kind_of_piece() -> None:
+    """The like of the sleeve's in a side seam: the message names a bodice's corners, and one of them settles it."""
+    plain_one = bodice(Bodice("front"))
+    seam = plain_one.edge("side seam")
+    along = (seam.curve.end - seam.curve.start) / abs(seam.curve.end - seam.curve.start)
+    said: list[str] = []
+    for side in (1, -1):
+        off = 4j * side * along
+        step = seam.curve.end - 6 * along
+        curve = Curve.polyline([seam.curve.start + off, step + off, step, seam.curve.end])
+        edges = [*plain_one.edges]
+        edges[-1] = replace(seam, curve=curve)
+        edges[-2] = replace(edges[-2], curve=Curve.polyline([edges[-2].curve.start, curve.start]))
+        drawn = draw(replace(plain_one, edges=tuple(edges)), Affine.shift(400 + 500j), notches=False)
+        try:
+            recognise_bodice(drawn)
+        except Refusal as refusal:
+            said.append(refusal.line())
+            at = Affine.shift(400 + 500j).apply(seam.curve.end)
+            recognise_bodice(replace(drawn, landmarks=(("underarm", at),)))
+    (line,) = said
+    assert "which of them is a corner" in line
+    assert 'mark "underarm", "shoulder tip"' in line
+    assert "underarm front" not in line
