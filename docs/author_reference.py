@@ -32,7 +32,7 @@ FIELDS = {
 """Fields that have none."""
 GROUPS = (
     ("Records", "svgfit.model"),
-    ("Geometry", "svgfit.geometry"),
+    ("Curves and motions", "svgfit.geometry"),
     ("The engine: cut, move, redraw", "svgfit.fitting"),
 )
 """Groups of the names of ``svgfit.plugin`` itself, by where they are defined; what remains is lengths and the like."""
