@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -102,6 +103,33 @@ def cut(piece: Piece, slash: Slash) -> Cut:
             "choose another place for it",
         )
     return found
+
+
+def cut_between(
+    piece: Piece, first: float, last: float, via: Sequence[complex] = (), *, moves: complex
+) -> Cut:
+    """Cut a piece from one place of its outline to another: straight, or by way of points inside it.
+
+    ``first`` and ``last`` are parameters of ``piece.outline()``; a hinge is a place like any other. ``moves`` is a
+    point of the outline on the part that moves. Refuse (Refusal) a line that leaves the piece or runs along its edge.
+    """
+    loop = piece.outline()
+    n = len(loop)
+    line = (loop.point(first), *via, loop.point(last))
+    if abs(first - last) % n < ON_SEAM or len(set(line)) < len(line):
+        raise Refusal(piece.where, "the cut begins where it ends", "choose two places that lie apart")
+    for a, b in itertools.pairwise(line):
+        length = abs(b - a)
+        for t in loop.crossings(a, b):
+            at = abs(loop.point(t) - a)
+            if ON_SEAM * 1000 < at < length - ON_SEAM * 1000 or (a in via and at <= ON_SEAM * 1000):
+                what = f"the cut crosses the outline {both_ways(at)} from where it begins"
+                raise Refusal(piece.where, what, "choose other places, or cut round the corner by way of a point")
+    around = loop.points(np.arange(n * 12) / 12)
+    inside = [a + (b - a) * share for a, b in itertools.pairwise(line) for share in (0.25, 0.5, 0.75)]
+    if not all(enclosed(np.array(inside), around)):
+        raise Refusal(piece.where, "the cut runs outside the piece", "choose other places")
+    return _orient(loop, first % n, last % n, line, loop.nearest(moves)[0])
 
 
 def _orient(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:
