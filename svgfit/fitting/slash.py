@@ -105,9 +105,7 @@ def cut(piece: Piece, slash: Slash) -> Cut:
     return found
 
 
-def cut_between(
-    piece: Piece, first: float, last: float, via: Sequence[complex] = (), *, moves: complex
-) -> Cut:
+def cut_between(piece: Piece, first: float, last: float, via: Sequence[complex] = (), *, moves: complex) -> Cut:
     """Cut a piece from one place of its outline to another: straight, or by way of points inside it.
 
     ``first`` and ``last`` are parameters of ``piece.outline()``; a hinge is a place like any other. ``moves`` is a

@@ -104,16 +104,12 @@ def _moved_along(piece: Piece, moved: Piece, cuts: Cuts, k: int) -> Piece:
     found, motion = cuts[k]
     return replace(
         moved,
-        marks=tuple(
-            _move_mark(was, now, found, motion) for was, now in zip(piece.marks, moved.marks, strict=True)
-        ),
+        marks=tuple(_move_mark(was, now, found, motion) for was, now in zip(piece.marks, moved.marks, strict=True)),
         landmarks=tuple(
             replace(now, at=_new_point(was.at, now.at, found, motion))
             for was, now in zip(piece.landmarks, moved.landmarks, strict=True)
         ),
-        darts=tuple(
-            _move_dart(was, now, found, motion) for was, now in zip(piece.darts, moved.darts, strict=True)
-        ),
+        darts=tuple(_move_dart(was, now, found, motion) for was, now in zip(piece.darts, moved.darts, strict=True)),
     )
 
 
