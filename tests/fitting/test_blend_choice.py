@@ -137,7 +137,7 @@ def test_records_whose_fields_are_alike_take_them_by_name_only() -> None:
 @pytest.mark.parametrize("amount", [12.7, -6.35])
 def test_a_straight_edge_that_leads_over_in_an_s_is_called_so(amount: float) -> None:
     """A cap that runs straight where it is cut, and bends a little below: it can't be smooth there without an S."""
-    cap = Curve.polyline([170 + 0j, 100 - 50j, -120j, -100 - 50j, -170 + 0j])
+    cap = Curve.polyline([170 + 0j, 130 - 27.5j, -120j, -130 - 27.5j, -170 + 0j])
     before = sleeve_of(cap, top=-120j)
     slash = Slash((1000 - 70j, -1000 - 70j), moves=-120j)
     _, openings = true(spread(before, slash, Affine.shift(-1j * amount)))
@@ -150,7 +150,7 @@ def test_a_straight_edge_that_leads_over_in_an_s_is_called_so(amount: float) -> 
 
 @pytest.mark.parametrize("amount", [12.7, -6.35])
 def test_an_edge_that_is_straight_from_corner_to_corner_is_one_straight_line_again(amount: float) -> None:
-    """A cap of two straight lines, cut level through both; its length is the hypotenuse's (common practice, no source)."""
+    """A cap of two straight lines, cut level through both: hypotenuses (common practice, no source)."""
     cap = Curve.polyline([170 + 0j, -120j, -170 + 0j])
     before = sleeve_of(cap, top=-120j)
     slash = Slash((1000 - 70j, -1000 - 70j), moves=-120j)
