@@ -168,6 +168,8 @@ class ParameterKind(StrEnum):
     """One edge: ``Piece/edge``, or ``edge`` of the step's own piece; handed over as (piece, edge)."""
     LANDMARK = "landmark"
     """``Piece/landmark``, or ``landmark`` of the step's own piece; handed over as (piece, landmark)."""
+    PLACE = "place"
+    """A place on a piece, as svgfit.fitting.places reads it; handed over as a Place."""
     PIECES = "pieces"
     """Pieces, joined with ``+``; handed over as a tuple of names."""
     FILE = "file"
