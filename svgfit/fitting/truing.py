@@ -9,7 +9,6 @@ import cmath
 import math
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec.structs import replace
 
 from svgfit.fitting.blend_choice import ON_NODE, SWAY, Gap, TruedEdge, assess, choose_blend
@@ -20,7 +19,6 @@ from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import max_curvature, turning_within
-from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Parameter
@@ -28,7 +26,7 @@ from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import NO_ROOM
+from svgfit.rules.truing import GENTLE, HINGE_LEAST, NO_ROOM
 
 REDRAW = Parameter(
     "redraw",
@@ -112,7 +110,7 @@ def _true_edge(
     for k in range(1, len(fragments)):
         left, right = fragments[k - 1], fragments[k]
         if abs(left.curve.end - right.curve.start) < 1e-9:
-            result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
+            result = _round_hinge(edge, (left, right), result, stops)
             continue
         gap = _gap(spread, edge, fragments, k, result, stops)
         run = straight_run(edge.curve, left.end)
@@ -184,17 +182,42 @@ def _on_straight(piece: Piece, mark: Mark, names: set[str]) -> Mark:
     return move_mark(mark, Affine.shift(curve.point(t) - mark.at)) if away > ON_NODE else mark
 
 
-def _without_kink(old: Curve, kinked: Curve) -> Curve:
-    """Redraw a seam that a hinge on it kinked, from its start to its end.
+def _round_hinge(edge: Edge, sides: tuple[Fragment, Fragment], result: Curve, stops: list[float]) -> Curve:
+    """Redraw a seam where a hinge on it kinked it: straight where it ran straight, else gradually, through the hinge.
 
-    ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
-    cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
+    A turn by an angle is led over on each side so far that the seam bends by about 1/GENTLE more (s″ of a smooth step;
+    from memory), up to the next notch.
     """
-    if old.is_straight(STRAIGHT):
-        return Curve.polyline([kinked.start, kinked.end])
-    n = len(kinked)
-    places = np.linspace(0, n, 8 * n + 1)
-    return Curve(fit_cubic(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
+    left, right = sides
+    one, other = (side.motion or Affine() for side in sides)
+    turned = other.then(one.inverse())
+    angle = abs(math.atan2(turned.b, turned.a))
+    whole, hinge = edge.curve, left.end
+    if angle < 1e-12:
+        return Curve.chain([result, right.curve])
+    if straight_run(whole, hinge) == (0.0, float(len(whole))):
+        return Curve.polyline([result.start, right.curve.end])
+    before = [t for t in stops if left.start < t < hinge and whole.length_between(t, hinge) > NO_ROOM]
+    behind = [t for t in stops if hinge < t < right.end and whole.length_between(hinge, t) > NO_ROOM]
+    rooms = (
+        whole.length_between(max(before, default=left.start), hinge) * (1.0 if before else 0.95),
+        whole.length_between(hinge, min(behind, default=right.end)) * (1.0 if behind else 0.95),
+    )
+    crossing = draw_across(
+        Parting(
+            edge=whole,
+            cut=hinge,
+            motions=(one, other),
+            left=result,
+            right=right.curve,
+            rooms=rooms,
+            reach=max(HINGE_LEAST, angle * GENTLE),
+        )
+    )
+    ahead = [result.subcurve(0.0, crossing.start)] if crossing.start > 1e-9 else []
+    rest = right.curve
+    after = [rest.subcurve(crossing.end, float(len(rest)))] if crossing.end < len(rest) - 1e-9 else []
+    return Curve.chain([*ahead, crossing.curve, *after])
 
 
 def _gap(

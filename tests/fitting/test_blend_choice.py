@@ -114,7 +114,7 @@ def test_a_trued_edge_that_would_cross_another_is_refused() -> None:
     edges = tuple(Edge("hem", pole) if edge.name == "hem" else edge for edge in piece.edges)
     piece = replace(piece, edges=edges)
     slash = Slash((1000 - 132j, -1000 - 132j), moves=piece.landmark("cap top"))
-    refused = spread(piece, slash, Affine.shift(0j))
+    refused = spread(piece, slash, Affine.shift(16j))
     with pytest.raises(Refusal, match="the trued edge would cross another edge"):
         true(refused)
 
