@@ -183,6 +183,8 @@ def resolve_value(parameter: Parameter, value: Any, pieces: Sequence[Piece], own
             return piece.name, name
         case ParameterKind.PLACE:
             return _place(value, pieces, own, key)
+        case ParameterKind.PLACES:
+            return tuple(_place(part.strip(), pieces, own, key) for part in value.split("+"))
         case ParameterKind.PIECES:
             return tuple(dict.fromkeys(piece_named(name, pieces, key).name for name in value))
         case ParameterKind.FILE:

@@ -13,6 +13,7 @@ from svgfit.geometry.polygon import enclosed
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, MarkKind
 
 ON_SEAM = 1e-6
 """What lies nearer than this to a seam (mm) lies on it."""
@@ -128,6 +129,30 @@ def cut_between(piece: Piece, first: float, last: float, via: Sequence[complex] 
     if not all(enclosed(np.array(inside), around)):
         raise Refusal(piece.where, "the cut runs outside the piece", "choose other places")
     return _orient(loop, first % n, last % n, line, loop.nearest(moves)[0])
+
+
+def part_to_move(piece: Piece, first: float, last: float, via: Sequence[complex] = ()) -> complex:
+    """Choose the part of a cut that moves, where nobody said: a point of the outline on it.
+
+    ``first`` and ``last`` as for ``cut_between``. The part on which the grain line's middle stands stays; without one,
+    the part with the fold or centre; else the larger part.
+    """
+    loop = piece.outline()
+    n = len(loop)
+    middles = [loop.point((a + (b - a) % n / 2) % n) for a, b in ((first, last), (last, first))]
+    cuts = [cut_between(piece, first, last, via, moves=middle) for middle in middles]
+    grain = next((mark.curves[0] for mark in piece.marks if mark.kind == MarkKind.GRAIN_LINE and mark.curves), None)
+    fold = next(
+        (edge.curve for edge in piece.edges if edge.fold or edge.name in (EdgeName.FOLD, EdgeName.CENTRE)), None
+    )
+    still = grain or fold
+    if still is not None:
+        stays = still.point(len(still) / 2)
+        for middle, found in zip(middles, cuts, strict=True):
+            if not found.holds(stays):
+                return middle
+    sizes = [abs(Curve.polyline([*found.region().tolist(), complex(found.region()[0])]).area()) for found in cuts]
+    return middles[0] if sizes[0] <= sizes[1] else middles[1]
 
 
 def _orient(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:

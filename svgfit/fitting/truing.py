@@ -91,6 +91,19 @@ def refuse_crossing(piece: Piece, what: str) -> None:
         )
 
 
+def refuse_bent_fold(before: Piece, after: Piece) -> None:
+    """Refuse a piece whose fold was one straight line and is none any more: a fold is never cut open."""
+    folds = {edge.name: edge.curve for edge in after.edges if edge.fold}
+    for edge in before.edges:
+        now = folds.get(edge.name)
+        if now is not None and edge.curve.is_straight() and not now.is_straight():
+            raise Refusal(
+                before.where,
+                f"the {edge.name} would no longer be straight, and a fold is never cut open",
+                "unfold the piece first, or cut square to the fold and move along it",
+            )
+
+
 def stops_on(piece: Piece, edge: Edge) -> list[float]:
     """List what truing may not pass on an edge (parameters): notches, shoulder notch, cap top, the mouths of darts."""
     points = [mark.at for mark in piece.marks if mark.edge == edge.name and mark.at is not None]

@@ -36,8 +36,8 @@ class Parameter(Struct, frozen=True):
     kind: str
     """"length" (handed over in mm), "angle" (radians), "number", "count" (a whole number), "yes/no", "text", "edges"
     (``Piece/edge`` joined with ``+``; handed over as pairs), "edge" and "landmark" (one, as (piece, name); the step's
-    own piece where none is named), "place" (a ``Place`` on a piece: "side seam 4 in"), "pieces" (a tuple of names) or
-    "file" (the path of a file that is there)."""
+    own piece where none is named), "place" (a ``Place`` on a piece: "side seam 4 in"), "places" (a tuple of these,
+    joined with ``+``), "pieces" (a tuple of names) or "file" (the path of a file that is there)."""
     meaning: str
     """What it means, for people, with the sense of a sign: "how far the hem moves down; negative shortens"."""
     default: str | None = None

@@ -170,6 +170,8 @@ class ParameterKind(StrEnum):
     """``Piece/landmark``, or ``landmark`` of the step's own piece; handed over as (piece, landmark)."""
     PLACE = "place"
     """A place on a piece, as svgfit.fitting.places reads it; handed over as a Place."""
+    PLACES = "places"
+    """Places, joined with ``+``; handed over as a tuple of Place."""
     PIECES = "pieces"
     """Pieces, joined with ``+``; handed over as a tuple of names."""
     FILE = "file"
