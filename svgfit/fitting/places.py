@@ -31,6 +31,7 @@ class Place(Struct, frozen=True, kw_only=True):
     piece: str
     """The piece's name."""
     at: complex
+    """In the piece's frame."""
     edge: str | None = None
     """The edge that it was given along; None for a landmark, a dart's tip or a point."""
     text: str = ""

@@ -45,6 +45,7 @@ class Movements(Struct, frozen=True):
     """By how much each place of one edge moves: knots by their places, ascending."""
 
     knots: tuple[Knot, ...]
+    """By how much which places move, ascending."""
     even: bool = False
     """Whether the movement is led over evenly between the knots, so that what was straight there stays straight."""
 

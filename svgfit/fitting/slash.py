@@ -42,8 +42,11 @@ class Cut(Struct, frozen=True):
     """
 
     loop: Curve
+    """The whole outline of the piece."""
     start: float
+    """Where the part that moves begins on it."""
     end: float
+    """Where that part ends, larger than ``start``."""
     line: tuple[complex, ...]
     """The slash inside the piece, from the point at ``start`` to the point at ``end``."""
 

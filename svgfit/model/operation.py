@@ -223,6 +223,8 @@ class Operation(Struct, frozen=True):
     """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
     instructions: Instructions = Instructions()
     """Its words on the teaching sheet: how it is asked in a sentence, how a person does it with paper and scissors."""
+    answers: tuple[str, ...] = ()
+    """The complaints that it answers, as a fitter would put them: "folds from the neck to the underarm"."""
     cuts_only: bool = False
     """Whether it changes nothing but seam allowances: the stitch line stays."""
 
