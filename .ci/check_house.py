@@ -284,11 +284,15 @@ EXAMPLES = ("svgfit/cli/", "svgfit/model/plan.py", "svgfit/model/plan_file.py", 
 
 
 def check_operations(module: Module) -> Iterator[Place]:
-    """No text of the package, docstrings among them, names a stock operation: svgfit asks for what one can do."""
+    """No text of the package, docstrings among them, names a stock operation: svgfit asks for what one can do.
+
+    Names of one word ("slash", "lengthen") are words of the trade too, and can't be told from these.
+    """
     if module.is_plugin or module.file.startswith(EXAMPLES):
         return
     found = sorted((ROOT / "plugins" / "operations").iterdir())
     stock = [one.stem.replace("_", "-") for one in found if one.suffix == ".py" or (one / "__init__.py").exists()]
+    stock = [name for name in stock if "-" in name]
     for node in ast.walk(module.tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
             for name in stock:

@@ -358,7 +358,7 @@ def beside(script: str) -> ModuleType:
 PARTS: dict[str, Callable[[], str]] = {
     "hooks": hooks,
     "reference": script("author_reference", "reference"),
-    "example lengthen": example("lengthen.py"),
+    "example longer": example("longer.py"),
     "example measure wrist": example("measure_wrist.py"),
     "example cuffs": example("cuffs.py"),
     "report keys": keys("report"),

@@ -19,12 +19,24 @@ STEPS = {
     "cap-redraw": ("cap-redraw amount='1/2 in'", "cap-redraw ease='1 in' within=whole outwards='3/4 in'"),
     "ease-spread": ("ease-spread amount='1/2 in' at=0.8", "ease-spread cap-length='18 1/4 in'"),
     "edge-blend": (),
+    "lengthen": (
+        "lengthen piece=Sleeve amount='1 in' at='8 in'",
+        "lengthen piece=Sleeve amount='1 in' through=armhole",
+    ),
     "notch-match": ("notch-match", "notch-match to=cap", "notch-match share-back=0.55"),
     "seam-allowance": (
         "seam-allowance piece=Sleeve edge=hem width='1 in'",
         "seam-allowance piece=Front width='3/8 in'",
     ),
     "seam-blend": (),
+    "shift": (
+        "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
+        "shift piece=Front edge=hem amount='2 in' way=down",
+    ),
+    "slash": (
+        "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'",
+        "slash piece=Sleeve from='hem 3 in + hem 6 in' to='cap top' amount='1/2 in'",
+    ),
     "seam-check": (
         "seam-check a=Sleeve/cap b=Front/armhole+Back/armhole min='1/4 in' max='1 in'",
         "seam-check a='Front/side seam' b='Back/side seam'",
@@ -64,8 +76,19 @@ DRAWN = {
         ),
         "The demo's edges have nothing to blend; for the picture its front was given a step of 6 mm in the hem.",
     ),
+    "lengthen": Drawn(
+        "lengthen piece=Sleeve amount='1 in' through=armhole", ("Front", "Back", "Sleeve"), (20, 20, 1090, 370)
+    ),
     "notch-match": Drawn("notch-match to=cap", ("Front", "Back"), UPPER),
     "seam-allowance": Drawn("seam-allowance piece=Front width='3/8 in'", ("Front",), (20, 50, 340, 340)),
+    "shift": Drawn(
+        "shift piece=Front at='side seam 8 in' amount='1/2 in' runs-out='side seam 2 in + side seam 15 in'",
+        ("Front",),
+        (30, 280, 330, 500),
+    ),
+    "slash": Drawn(
+        "slash piece=Front from='hem middle' to='armhole 3 in' amount='1 in'", ("Front",), (20, 40, 370, 760)
+    ),
     "seam-blend": Drawn(
         "seam-blend edge=armhole seam='side seam'",
         ("Front", "Back"),

@@ -174,11 +174,11 @@ def test_the_example_operation_lengthens_by_what_was_asked(tmp_path, capsys):
     """The lower part moves 1 in down, so outline height is 1 in more, and both seams stay equal."""
     smock = str(ROOT / "demo_svgs" / "smock.svg")
     out = tmp_path / "longer.svg"
-    step = "lengthen piece=Sleeve amount='1 in'"
+    step = "longer piece=Sleeve amount='1 in'"
     status = svgfit(["adjust", smock, "--plugins", str(EXAMPLES), "--do", step, "-o", str(out), "--json"])
     assert status == 0
     report = json.loads(capsys.readouterr().out)
-    assert report["steps"][0]["do"] == "lengthen"
+    assert report["steps"][0]["do"] == "longer"
     (sleeve,) = (piece for piece in report["pieces"] if piece["kind"] == "sleeve")
     rows = {row["name"]: row for row in sleeve["measurements"]}
     assert rows["outline height"]["after"] - rows["outline height"]["before"] == pytest.approx(25.4, abs=1e-6)
@@ -187,7 +187,7 @@ def test_the_example_operation_lengthens_by_what_was_asked(tmp_path, capsys):
     assert out.read_bytes().startswith(Path(smock).read_bytes()[:-20])
 
 
-@pytest.mark.parametrize("step", ["lengthen amount='1 in' below='30 in'", "lengthen amount='-12 in'"])
+@pytest.mark.parametrize("step", ["longer amount='1 in' below='30 in'", "longer amount='-12 in'"])
 def test_the_example_operation_refuses(step, capsys):
     smock = str(ROOT / "demo_svgs" / "smock.svg")
     assert svgfit(["adjust", smock, "--plugins", str(EXAMPLES), "--do", step, "--dry-run"]) == 2

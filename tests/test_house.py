@@ -28,7 +28,7 @@ def places(house, rule, file, text):
 
 def test_it_looks_at_the_package_and_at_every_plug_in(house):
     files = set(house.sources())
-    assert {"svgfit/__init__.py", "plugins/operations/cap_raise.py", "docs/examples/plugins/lengthen.py"} <= files
+    assert {"svgfit/__init__.py", "plugins/operations/cap_raise.py", "docs/examples/plugins/longer.py"} <= files
     assert len([file for file in files if file.startswith("plugins/")]) >= 24
 
 

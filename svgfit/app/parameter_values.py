@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
+from svgfit.fitting.places import Place, find_place
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
@@ -180,6 +181,10 @@ def resolve_value(parameter: Parameter, value: Any, pieces: Sequence[Piece], own
                 what = f"{piece.name} has no landmark {value[1]!r}"
                 raise Unfit(key, what, suggestion(closest_name(value[1], names), there))
             return piece.name, name
+        case ParameterKind.PLACE:
+            return _place(value, pieces, own, key)
+        case ParameterKind.PLACES:
+            return tuple(_place(part.strip(), pieces, own, key) for part in value.split("+"))
         case ParameterKind.PIECES:
             return tuple(dict.fromkeys(piece_named(name, pieces, key).name for name in value))
         case ParameterKind.FILE:
@@ -189,6 +194,20 @@ def resolve_value(parameter: Parameter, value: Any, pieces: Sequence[Piece], own
             return path
         case _:
             return value
+
+
+def _place(text: str, pieces: Sequence[Piece], own: Piece | None, key: str) -> Place:
+    """Find a place on the step's own piece, or on the one that is named before it."""
+    named, slash, rest = text.partition("/")
+    other = _by_name(pieces, named.strip()) if slash else None
+    piece = other or own
+    if piece is None:
+        raise Unfit(key, "does not say on which piece", "write the piece before it, for example Sleeve/hem middle")
+    try:
+        return find_place(piece, rest if other else text)
+    except ValueError as error:
+        what, _, todo = str(error).partition(": ")
+        raise Unfit(key, what, todo) from None
 
 
 def _owner(name: str, own: Piece | None, key: str) -> str:

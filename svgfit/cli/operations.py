@@ -134,6 +134,8 @@ def _example(operation: Operation) -> str:
         ParameterKind.YES_NO: "yes",
         ParameterKind.EDGE: "hem",
         ParameterKind.LANDMARK: "'cap top'",
+        ParameterKind.PLACE: "'cap top'",
+        ParameterKind.PLACES: "'hem middle'",
         ParameterKind.PIECES: "Front+Back",
         ParameterKind.FILE: "FILE",
     }
@@ -157,6 +159,8 @@ def _kind(parameter: Parameter) -> str:
         ParameterKind.YES_NO: "yes or no",
         ParameterKind.EDGE: "an edge of the piece, or Piece/edge",
         ParameterKind.LANDMARK: "a landmark of the piece, or Piece/landmark",
+        ParameterKind.PLACE: "a place on the piece, such as side seam 4 in",
+        ParameterKind.PLACES: "places joined with +",
         ParameterKind.PIECES: "pieces joined with +",
         ParameterKind.FILE: "a file, as seen from the plan's folder",
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -12,6 +13,7 @@ from svgfit.geometry.polygon import enclosed
 from svgfit.model.length import both_ways
 from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
+from svgfit.model.vocabulary import EdgeName, MarkKind
 
 ON_SEAM = 1e-6
 """What lies nearer than this to a seam (mm) lies on it."""
@@ -40,8 +42,11 @@ class Cut(Struct, frozen=True):
     """
 
     loop: Curve
+    """The whole outline of the piece."""
     start: float
+    """Where the part that moves begins on it."""
     end: float
+    """Where that part ends, larger than ``start``."""
     line: tuple[complex, ...]
     """The slash inside the piece, from the point at ``start`` to the point at ``end``."""
 
@@ -102,6 +107,55 @@ def cut(piece: Piece, slash: Slash) -> Cut:
             "choose another place for it",
         )
     return found
+
+
+def cut_between(piece: Piece, first: float, last: float, via: Sequence[complex] = (), *, moves: complex) -> Cut:
+    """Cut a piece from one place of its outline to another: straight, or by way of points inside it.
+
+    ``first`` and ``last`` are parameters of ``piece.outline()``; a hinge is a place like any other. ``moves`` is a
+    point of the outline on the part that moves. Refuse (Refusal) a line that leaves the piece or runs along its edge.
+    """
+    loop = piece.outline()
+    n = len(loop)
+    line = (loop.point(first), *via, loop.point(last))
+    if abs(first - last) % n < ON_SEAM or len(set(line)) < len(line):
+        raise Refusal(piece.where, "the cut begins where it ends", "choose two places that lie apart")
+    for a, b in itertools.pairwise(line):
+        length = abs(b - a)
+        for t in loop.crossings(a, b):
+            at = abs(loop.point(t) - a)
+            if ON_SEAM * 1000 < at < length - ON_SEAM * 1000 or (a in via and at <= ON_SEAM * 1000):
+                what = f"the cut crosses the outline {both_ways(at)} from where it begins"
+                raise Refusal(piece.where, what, "choose other places, or cut round the corner by way of a point")
+    around = loop.points(np.arange(n * 12) / 12)
+    inside = [a + (b - a) * share for a, b in itertools.pairwise(line) for share in (0.25, 0.5, 0.75)]
+    if not all(enclosed(np.array(inside), around)):
+        raise Refusal(piece.where, "the cut runs outside the piece", "choose other places")
+    return _orient(loop, first % n, last % n, line, loop.nearest(moves)[0])
+
+
+def part_to_move(piece: Piece, first: float, last: float, via: Sequence[complex] = ()) -> complex:
+    """Choose the part of a cut that moves, where nobody said: a point of the outline on it.
+
+    ``first`` and ``last`` as for ``cut_between``. The part on which the grain line's middle stands stays; without one,
+    the part with the fold or centre; else the larger part.
+    """
+    loop = piece.outline()
+    n = len(loop)
+    middles = [loop.point((a + (b - a) % n / 2) % n) for a, b in ((first, last), (last, first))]
+    cuts = [cut_between(piece, first, last, via, moves=middle) for middle in middles]
+    grain = next((mark.curves[0] for mark in piece.marks if mark.kind == MarkKind.GRAIN_LINE and mark.curves), None)
+    fold = next(
+        (edge.curve for edge in piece.edges if edge.fold or edge.name in (EdgeName.FOLD, EdgeName.CENTRE)), None
+    )
+    still = grain or fold
+    if still is not None:
+        stays = still.point(len(still) / 2)
+        for middle, found in zip(middles, cuts, strict=True):
+            if not found.holds(stays):
+                return middle
+    sizes = [abs(Curve.polyline([*found.region().tolist(), complex(found.region()[0])]).area()) for found in cuts]
+    return middles[0] if sizes[0] <= sizes[1] else middles[1]
 
 
 def _orient(loop: Curve, first: float, last: float, line: tuple[complex, ...], moves: float) -> Cut:

@@ -1,8 +1,9 @@
-"""Spread: cut a piece along a slash and move one part rigidly, with everything that stands on it."""
+"""Spread: cut a piece along slashes and move its parts rigidly, each with everything that stands on it."""
 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -13,11 +14,15 @@ from svgfit.fitting.slash import ON_SEAM, Cut, Slash, cut
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.curve import Curve
 from svgfit.model.operation import Movement
-from svgfit.model.piece import Dart, Landmark, Mark, Piece
+from svgfit.model.piece import Dart, Mark, Piece
 from svgfit.model.vocabulary import MarkKind
 
 STRAIGHT_ON = frozenset({MarkKind.GRAIN_LINE, MarkKind.CENTRE_LINE, MarkKind.FOLD_LINE})
 """Lines that go straight on through an opening."""
+
+
+Cuts = tuple[tuple[Cut, Affine], ...]
+"""Cuts, each with the motion of the part that it moves."""
 
 
 class Fragment(Struct, frozen=True):
@@ -25,12 +30,17 @@ class Fragment(Struct, frozen=True):
 
     curve: Curve
     """Where it lies now."""
-    moved: bool
-    """Whether it lies on the part that moved."""
     start: float
-    """Where it began on the old edge, as a parameter."""
+    """Where it began, a parameter of the old edge."""
     end: float
-    """Where it ended there."""
+    """Where it ended, a parameter of the old edge."""
+    motion: Affine | None = None
+    """How it was moved; None where it stayed."""
+
+    @property
+    def moved(self) -> bool:
+        """Tell whether it was moved."""
+        return self.motion is not None
 
 
 class SpreadPiece(Struct, frozen=True):
@@ -40,99 +50,134 @@ class SpreadPiece(Struct, frozen=True):
     """The piece with its old edges, its marks moved."""
     before: Piece
     """The piece as it was."""
-    motion: Affine
-    """How the part moved."""
-    cut: Cut
-    """Where the slash met the outline; ``cut.line`` is its polyline."""
+    cuts: tuple[tuple[Cut, Affine], ...]
+    """Where each slash met the outline, and how the part that it moves was moved, in the order in which they were."""
     fragments: tuple[tuple[Fragment, ...], ...]
     """For each edge of the piece, in order."""
 
     @property
+    def cut(self) -> Cut:
+        """Where the (first) slash met the outline; ``cut.line`` is its polyline."""
+        return self.cuts[0][0]
+
+    @property
+    def motion(self) -> Affine:
+        """How the part that the (first) slash moves was moved."""
+        return self.cuts[0][1]
+
+    @property
     def moved(self) -> tuple[Movement, ...]:
-        """Return both parts, for the ``Outcome`` of a step that made this one cut."""
-        return parts_moved(self.before, ((self.cut, self.motion),))
+        """Return every part, for the ``Outcome`` of a step that made these cuts and no more."""
+        return parts_moved(self.before, self.cuts)
 
 
-def spread(piece: Piece, slash: Slash, motion: Affine) -> SpreadPiece:
+def spread(piece: Piece, slash: Slash | Cut, motion: Affine) -> SpreadPiece:
     """Cut ``piece`` along ``slash`` and move the part that ``slash.moves`` names by ``motion``.
 
     Notches, grain line, texts and drawn details ride on the part they stand on; a grain or centre line that crosses
     the slash continues straight through the opening, up to where its moved end comes to lie along it. A bicep line
     stays. Refuse (Refusal) a slash that does not run through, or a hinge off the seam.
     """
-    found = cut(piece, slash)
+    return spread_each(piece, ((slash, motion),))
+
+
+def spread_each(piece: Piece, slashes: Sequence[tuple[Slash | Cut, Affine]]) -> SpreadPiece:
+    """Cut ``piece`` along several slashes, each of which moves one side of it; else as ``spread``.
+
+    A part that several slashes move has all their motions, one after the other. The slashes are those of the piece as
+    it lies before any of it moves; they may meet in one point, and share a stretch, but not cross.
+    """
+    cuts = tuple((slash if isinstance(slash, Cut) else cut(piece, slash), motion) for slash, motion in slashes)
     fragments: list[tuple[Fragment, ...]] = []
     offset = 0.0
     for edge in piece.edges:
-        fragments.append(_fragments(edge.curve, offset, found, motion))
+        fragments.append(_fragments(edge.curve, offset, cuts))
         offset += len(edge.curve)
-    marks = tuple(_move_mark(mark, found, motion) for mark in piece.marks)
-    landmarks = tuple(_move_landmark(mark, found, motion) for mark in piece.landmarks)
-    darts = tuple(_move_dart(dart, found, motion) for dart in piece.darts)
-    moved = replace(piece, marks=marks, landmarks=landmarks, darts=darts)
-    return SpreadPiece(moved, piece, motion, found, tuple(fragments))
+    moved = piece
+    for k in range(len(cuts)):
+        moved = _moved_along(piece, moved, cuts, k)
+    return SpreadPiece(moved, piece, cuts, tuple(fragments))
 
 
-def _fragments(curve: Curve, offset: float, found: Cut, motion: Affine) -> tuple[Fragment, ...]:
-    """Split an edge at the cut, each stretch where it lies now; ``offset``: the loop parameter of the edge's start."""
-    n, whole = float(len(curve)), float(len(found.loop))
-    places = {0.0, n}
-    for t in (found.start, found.end):
-        for local in (t - offset, t - whole - offset):
-            if 1e-9 < local < n - 1e-9:
-                places.add(local)
+def _moved_along(piece: Piece, moved: Piece, cuts: Cuts, k: int) -> Piece:
+    """Move what stands on the part that the ``k``-th cut moves; ``piece``: where everything stood before all cuts."""
+    found, motion = cuts[k]
+    return replace(
+        moved,
+        marks=tuple(_move_mark(was, now, found, motion) for was, now in zip(piece.marks, moved.marks, strict=True)),
+        landmarks=tuple(
+            replace(now, at=_new_point(was.at, now.at, found, motion))
+            for was, now in zip(piece.landmarks, moved.landmarks, strict=True)
+        ),
+        darts=tuple(_move_dart(was, now, found, motion) for was, now in zip(piece.darts, moved.darts, strict=True)),
+    )
+
+
+def motion_at(cuts: Cuts, t: float) -> Affine | None:
+    """Return how a place of the outline (its parameter) was moved: all motions, in order; None where it stayed."""
+    whole: Affine | None = None
+    for found, motion in cuts:
+        if found.moved(t):
+            whole = motion if whole is None else whole.then(motion)
+    return whole
+
+
+def _fragments(curve: Curve, offset: float, cuts: Cuts) -> tuple[Fragment, ...]:
+    """Split an edge at the cuts, each stretch where it lies now; ``offset``: the loop parameter of the edge's start."""
+    n = float(len(curve))
+    places = [0.0, n]
+    for found, _ in cuts:
+        whole = float(len(found.loop))
+        for t in (found.start, found.end):
+            for local in (t - offset, t - whole - offset):
+                if 1e-9 < local < n - 1e-9 and all(abs(local - place) > 1e-9 for place in places):
+                    places.append(local)
     stops = sorted(places)
     parts: list[Fragment] = []
     for a, b in itertools.pairwise(stops):
-        moved = found.moved(offset + (a + b) / 2)
+        motion = motion_at(cuts, offset + (a + b) / 2)
         stretch = curve if len(stops) == 2 else curve.subcurve(a, b)
-        parts.append(Fragment(stretch.transform(motion) if moved else stretch, moved, a, b))
+        parts.append(Fragment(stretch if motion is None else stretch.transform(motion), a, b, motion))
     return tuple(parts)
 
 
-def _move_dart(dart: Dart, found: Cut, motion: Affine) -> Dart:
+def _move_dart(was: Dart, now: Dart, found: Cut, motion: Affine) -> Dart:
     """Move each point of a dart with the part that it stands on."""
-    points = {name: _new_point(getattr(dart, name), found, motion) for name in ("start", "apex", "end")}
-    return replace(dart, **points)
+    names = ("start", "apex", "end")
+    return replace(now, **{name: _new_point(getattr(was, name), getattr(now, name), found, motion) for name in names})
 
 
-def _move_landmark(mark: Landmark, found: Cut, motion: Affine) -> Landmark:
-    """Move a landmark with the part that it stands on."""
-    return replace(mark, at=_new_point(mark.at, found, motion))
+def _new_point(was: complex, now: complex, found: Cut, motion: Affine) -> complex:
+    """Return where a point of the piece comes to lie: ``was`` before all cuts, ``now`` after the cuts before this."""
+    at, away = found.loop.nearest(was)
+    moves = found.moved(at) if away < ON_SEAM * 1000 else found.holds(was)
+    return motion.apply(now) if moves else now
 
 
-def _new_point(point: complex, found: Cut, motion: Affine) -> complex:
-    """Return where a point of the piece comes to lie."""
-    at, away = found.loop.nearest(point)
-    moves = found.moved(at) if away < ON_SEAM * 1000 else found.holds(point)
-    return motion.apply(point) if moves else point
-
-
-def _move_mark(mark: Mark, found: Cut, motion: Affine) -> Mark:
+def _move_mark(was: Mark, now: Mark, found: Cut, motion: Affine) -> Mark:
     """Move a mark with the part that it stands on; a bicep line stays."""
-    if mark.kind == MarkKind.BICEP_LINE:
-        return mark
-    if mark.at is not None:
-        moves = found.moved(found.loop.nearest(mark.at)[0])
-    elif mark.text is not None:
-        moves = found.holds(mark.text.at)
+    if was.kind == MarkKind.BICEP_LINE:
+        return now
+    if was.at is not None:
+        moves = found.moved(found.loop.nearest(was.at)[0])
+    elif was.text is not None:
+        moves = found.holds(was.text.at)
     else:
-        straight = mark.kind in STRAIGHT_ON or mark.kind == MarkKind.DETAIL
-        curves = tuple(_move_mark_curve(curve, found, motion, straight=straight) for curve in mark.curves)
-        return replace(mark, curves=curves)
-    return move_mark(mark, motion) if moves else mark
+        straight = was.kind in STRAIGHT_ON or was.kind == MarkKind.DETAIL
+        pairs = zip(was.curves, now.curves, strict=True)
+        return replace(now, curves=tuple(_move_curve(one, at, found, motion, straight=straight) for one, at in pairs))
+    return move_mark(now, motion) if moves else now
 
 
-def _move_mark_curve(curve: Curve, found: Cut, motion: Affine, *, straight: bool) -> Curve:
+def _move_curve(was: Curve, now: Curve, found: Cut, motion: Affine, *, straight: bool) -> Curve:
     """Move a line of a mark with the part its middle stands on; a ``straight`` one across the cut goes straight on."""
-    first, last = found.holds(curve.start), found.holds(curve.end)
-    chord = curve.end - curve.start
-    if straight and first != last and abs(chord) > 0 and curve.is_straight():
+    first, last = found.holds(was.start), found.holds(was.end)
+    chord = now.end - now.start
+    if straight and first != last and abs(chord) > 0 and now.is_straight():
         unit = chord / abs(chord)
-        end = curve.start if first else curve.end
+        end = now.start if first else now.end
         moved = motion.apply(end)
-        anchor = curve.end if first else curve.start
+        anchor = now.end if first else now.start
         on_line = anchor + unit * ((moved - anchor) * unit.conjugate()).real
-        return Curve.polyline([on_line, curve.end] if first else [curve.start, on_line])
-    middle = curve.point(len(curve) / 2)
-    return curve.transform(motion) if found.holds(middle) else curve
+        return Curve.polyline([on_line, now.end] if first else [now.start, on_line])
+    return now.transform(motion) if found.holds(was.point(len(was) / 2)) else now

@@ -5,29 +5,28 @@ What a trued edge promises is said in ``true`` and held by tests/fitting/test_tr
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Sequence
 
-import numpy as np
 from msgspec.structs import replace
 
-from svgfit.fitting.blend_choice import SWAY, Gap, TruedEdge, assess, choose_blend
+from svgfit.fitting.blend_choice import ON_NODE, SWAY, Gap, TruedEdge, assess, choose_blend
 from svgfit.fitting.gradual import Parting, draw_across
-from svgfit.fitting.ride_along import close_outline
+from svgfit.fitting.ride_along import close_outline, move_mark
 from svgfit.fitting.spread import Fragment, SpreadPiece
 from svgfit.geometry.affine import Affine
 from svgfit.geometry.bezier import dot
 from svgfit.geometry.curve import Curve
 from svgfit.geometry.fairness import max_curvature, turning_within
-from svgfit.geometry.fit import fit_cubic
 from svgfit.geometry.intersect import self_crossing
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Parameter
-from svgfit.model.piece import Edge, Piece
+from svgfit.model.piece import Edge, Mark, Piece
 from svgfit.model.refusal import Refusal
 from svgfit.model.report import Opening
 from svgfit.model.vocabulary import LandmarkName
-from svgfit.rules.truing import NO_ROOM
+from svgfit.rules.truing import GENTLE, HINGE_LEAST, NO_ROOM
 
 REDRAW = Parameter(
     "redraw",
@@ -41,6 +40,8 @@ REDRAW = Parameter(
 """The parameter of every operation that trues."""
 PEAK = 0.1
 """An edge that turns by more than this (radians) where it is cut comes to a peak there."""
+STRAIGHT = 0.1
+"""A stretch that leaves its chord by no more than this (mm) is a straight line."""
 
 
 def true(spread: SpreadPiece, reach: float | None = None) -> tuple[Piece, tuple[Opening, ...]]:
@@ -51,11 +52,13 @@ def true(spread: SpreadPiece, reach: float | None = None) -> tuple[Piece, tuple[
     Promises: tangent on both sides; through the middle of the opening; between the neighbouring notches, shoulder
     notch, cap top and corners; the rest of the edge as it was, moved; no loop; few nodes (``gradual``); no inflection
     more where its ends allow that; a smooth function of the movement. What could not be kept stands in
-    ``Opening.unkept``. A hinge's kink in a seam is redrawn too. Refuse where there is no room, or where the trued edge
-    would cross another.
+    ``Opening.unkept``. A hinge's kink in a seam is redrawn too. An edge that runs straight from one corner of it to the
+    next where it was cut is one straight line again (``straight_run``), and its notches stand on that. Refuse where
+    there is no room, or where the trued edge would cross another.
     """
     edges: list[Edge] = []
     openings: list[Opening] = []
+    straightened: set[str] = set()
     for edge, fragments in zip(spread.before.edges, spread.fragments, strict=True):
         if len(fragments) == 1:
             edges.append(replace(edge, curve=fragments[0].curve))
@@ -63,7 +66,10 @@ def true(spread: SpreadPiece, reach: float | None = None) -> tuple[Piece, tuple[
         curve, made = _true_edge(spread, edge, fragments, reach)
         edges.append(replace(edge, curve=curve))
         openings.extend(made)
+        if any(straight_run(edge.curve, fragment.end) for fragment in fragments[:-1]):
+            straightened.add(edge.name)
     piece = spread.piece.with_edges(close_outline(edges))
+    piece = replace(piece, marks=tuple(_on_straight(piece, mark, straightened) for mark in piece.marks))
     refuse_crossing(piece, "the trued edge would cross another edge")
     return piece, tuple(openings)
 
@@ -85,6 +91,19 @@ def refuse_crossing(piece: Piece, what: str) -> None:
         )
 
 
+def refuse_bent_fold(before: Piece, after: Piece) -> None:
+    """Refuse a piece whose fold was one straight line and is none any more: a fold is never cut open."""
+    folds = {edge.name: edge.curve for edge in after.edges if edge.fold}
+    for edge in before.edges:
+        now = folds.get(edge.name)
+        if now is not None and edge.curve.is_straight() and not now.is_straight():
+            raise Refusal(
+                before.where,
+                f"the {edge.name} would no longer be straight, and a fold is never cut open",
+                "unfold the piece first, or cut square to the fold and move along it",
+            )
+
+
 def stops_on(piece: Piece, edge: Edge) -> list[float]:
     """List what truing may not pass on an edge (parameters): notches, shoulder notch, cap top, the mouths of darts."""
     points = [mark.at for mark in piece.marks if mark.edge == edge.name and mark.at is not None]
@@ -104,26 +123,114 @@ def _true_edge(
     for k in range(1, len(fragments)):
         left, right = fragments[k - 1], fragments[k]
         if abs(left.curve.end - right.curve.start) < 1e-9:
-            result = _without_kink(edge.curve, Curve.chain([result, right.curve]))
+            result = _round_hinge(edge, (left, right), result, stops)
             continue
         gap = _gap(spread, edge, fragments, k, result, stops)
+        run = straight_run(edge.curve, left.end)
+        if run is not None:
+            result, opening = _straight_across(spread.before, edge, (left, right), run, gap)
+            openings.append(opening)
+            continue
         _refuse_without_room(spread.before, edge, gap)
-        result, opening = _lead_across(spread, edge, fragments, k, gap, reach)
+        result, opening = _lead_across(spread.before, edge, (left, right), gap, reach)
         openings.append(opening)
     return result, openings
 
 
-def _without_kink(old: Curve, kinked: Curve) -> Curve:
-    """Redraw a seam that a hinge on it kinked, from its start to its end.
+def straight_run(edge: Curve, cut: float) -> tuple[float, float] | None:
+    """Find where an edge runs straight on both sides of a cut, from corner to corner; None where it does not.
 
-    ``old`` is the seam before the turn: where it was straight (within 0.1 mm) the new one is a straight line, else one
-    cubic that keeps the end tangents of the kinked seam and lies as near to it as two handles allow (least squares).
+    Corners are the edge's ends, and nodes where it turns by more than ``PEAK``. Parameters of the edge.
     """
-    if old.is_straight(0.1):
-        return Curve.polyline([kinked.start, kinked.end])
-    n = len(kinked)
-    places = np.linspace(0, n, 8 * n + 1)
-    return Curve(fit_cubic(kinked.points(places), kinked.tangent(0.0), kinked.tangent(float(n), before=True))[None, :])
+    n = len(edge)
+    first, last = math.ceil(cut - 1e-9) - 1, math.floor(cut + 1e-9) + 1
+    while first > 0 and not _turns(edge, first):
+        first -= 1
+    while last < n and not _turns(edge, last):
+        last += 1
+    if first < 0 or last > n or _turns(edge, cut):
+        return None
+    return (float(first), float(last)) if edge.subcurve(first, last).is_straight(STRAIGHT) else None
+
+
+def _turns(edge: Curve, t: float) -> bool:
+    """Tell whether an edge has a corner at a place inside it."""
+    return 0 < t < len(edge) and abs(cmath.phase(edge.tangent(t) / edge.tangent(t, before=True))) > PEAK
+
+
+def _straight_across(
+    piece: Piece, edge: Edge, sides: tuple[Fragment, Fragment], run: tuple[float, float], gap: Gap
+) -> tuple[Curve, Opening]:
+    """Draw one straight line from the corner before an opening to the corner behind it."""
+    before, after = sides
+    start = edge.curve.point(run[0])
+    start = before.motion.apply(start) if before.motion is not None else start
+    leaves = gap.left.nearest(start)[0] if run[0] >= before.start - 1e-9 else float(len(gap.left) - 1)
+    joins = edge.curve.point(min(run[1], after.end))
+    joins = after.motion.apply(joins) if after.motion is not None else joins
+    runs_on = after.curve.nearest(joins)[0]
+    line = Curve.polyline([gap.left.point(leaves), joins])
+    removed = gap.left.length_between(leaves, float(len(gap.left))) + after.curve.length_between(0.0, runs_on)
+    ahead = [gap.left.subcurve(0.0, leaves)] if leaves > 1e-9 else []
+    behind = [after.curve.subcurve(runs_on, float(len(after.curve)))] if runs_on < len(after.curve) - 1e-9 else []
+    opening = Opening(
+        piece=piece.title,
+        edge=edge.name,
+        at=gap.at,
+        first=gap.left.end,
+        second=after.curve.start,
+        width=gap.width,
+        gain=line.length() - removed,
+        trued=line,
+    )
+    return Curve.chain([*ahead, line, *behind]), opening
+
+
+def _on_straight(piece: Piece, mark: Mark, names: set[str]) -> Mark:
+    """Put a notch back on its edge, where that was drawn straight beside it."""
+    if mark.edge not in names or mark.at is None:
+        return mark
+    curve = piece.edge(mark.edge).curve
+    t, away = curve.nearest(mark.at)
+    return move_mark(mark, Affine.shift(curve.point(t) - mark.at)) if away > ON_NODE else mark
+
+
+def _round_hinge(edge: Edge, sides: tuple[Fragment, Fragment], result: Curve, stops: list[float]) -> Curve:
+    """Redraw a seam where a hinge on it kinked it: straight where it ran straight, else gradually, through the hinge.
+
+    A turn by an angle is led over on each side so far that the seam bends by about 1/GENTLE more (s″ of a smooth step;
+    from memory), up to the next notch.
+    """
+    left, right = sides
+    one, other = (side.motion or Affine() for side in sides)
+    turned = other.then(one.inverse())
+    angle = abs(math.atan2(turned.b, turned.a))
+    whole, hinge = edge.curve, left.end
+    if angle < 1e-12:
+        return Curve.chain([result, right.curve])
+    if straight_run(whole, hinge) == (0.0, float(len(whole))):
+        return Curve.polyline([result.start, right.curve.end])
+    before = [t for t in stops if left.start < t < hinge and whole.length_between(t, hinge) > NO_ROOM]
+    behind = [t for t in stops if hinge < t < right.end and whole.length_between(hinge, t) > NO_ROOM]
+    rooms = (
+        whole.length_between(max(before, default=left.start), hinge) * (1.0 if before else 0.95),
+        whole.length_between(hinge, min(behind, default=right.end)) * (1.0 if behind else 0.95),
+    )
+    crossing = draw_across(
+        Parting(
+            edge=whole,
+            cut=hinge,
+            motions=(one, other),
+            left=result,
+            right=right.curve,
+            rooms=rooms,
+            reach=max(HINGE_LEAST, angle * GENTLE),
+        )
+    )
+    ahead = [result.subcurve(0.0, crossing.start)] if crossing.start > 1e-9 else []
+    rest = right.curve
+    after = [rest.subcurve(crossing.end, float(len(rest)))] if crossing.end < len(rest) - 1e-9 else []
+    return Curve.chain([*ahead, crossing.curve, *after])
 
 
 def _gap(
@@ -144,7 +251,7 @@ def _gap(
         if last is not None
         else whole.length_between(after.start, after.end) * (0.95 if k == len(fragments) - 1 else 0.475)
     )
-    width = _signed_width(spread, before, after)
+    width = _signed_width(spread, edge, before, after)
     along = whole.length_between(0.0, before.end)
     at = whole.length() - along if edge.backwards else along
     return Gap(
@@ -158,28 +265,26 @@ def _gap(
     )
 
 
-def _signed_width(spread: SpreadPiece, before: Fragment, after: Fragment) -> float:
-    """Measure straight across between the cut ends, mm; negative where the moved part went over the other."""
-    step = after.curve.start - before.curve.end
-    line = spread.cut.line
-    end = spread.motion.inverse().apply(after.curve.start) if after.moved else after.curve.start
-    k = 0 if abs(line[0] - end) < abs(line[-1] - end) else len(line) - 1
-    along = line[1] - line[0] if k == 0 else line[-1] - line[-2]
-    away = 1j * along
-    into = after.curve.tangent(0.0) if after.moved else -before.curve.tangent(float(len(before.curve)), before=True)
-    if float(dot(away, into)) < 0:
-        away = -away
-    return abs(step) if float(dot(step if after.moved else -step, away)) >= 0 else -abs(step)
+def _signed_width(spread: SpreadPiece, edge: Edge, before: Fragment, after: Fragment) -> float:
+    """Measure straight across between the cut ends, mm; negative where the one part went over the other."""
+    step, at = after.curve.start - before.curve.end, edge.curve.point(before.end)
+    lines = [line for found, _ in spread.cuts for line in (found.line, found.line[::-1])]
+    line = min(lines, key=lambda line: abs(line[0] - at))
+    across = 1j * (line[1] - line[0])
+    if float(dot(across, edge.curve.tangent(before.end))) < 0:
+        across = -across
+    back = before.motion.inverse() if before.motion is not None else Affine()
+    return abs(step) if float(dot(back.apply_vector(step), across)) >= 0 else -abs(step)
 
 
 def _lead_across(
-    spread: SpreadPiece, edge: Edge, fragments: tuple[Fragment, ...], k: int, gap: Gap, reach: float | None
+    piece: Piece, edge: Edge, sides: tuple[Fragment, Fragment], gap: Gap, reach: float | None
 ) -> tuple[Curve, Opening]:
     """Lead the edge gradually across one opening; across a drawn peak, which has to be rounded, blend."""
-    cut = fragments[k - 1].end
-    if abs(np.angle(edge.curve.tangent(cut) / edge.curve.tangent(cut, before=True))) > PEAK:
-        return close_gap(spread.before, edge, gap, reach)
-    one, other = (spread.motion if fragment.moved else Affine() for fragment in fragments[k - 1 : k + 1])
+    cut = sides[0].end
+    if _turns(edge.curve, cut):
+        return close_gap(piece, edge, gap, reach)
+    one, other = (side.motion or Affine() for side in sides)
     crossing = draw_across(
         Parting(
             edge=edge.curve,
@@ -192,7 +297,7 @@ def _lead_across(
         )
     )
     cuts = crossing.start, crossing.end, crossing.redrawn
-    return _opened(spread.before, edge, gap, assess(gap, crossing.curve, cuts))
+    return _opened(piece, edge, gap, assess(gap, crossing.curve, cuts))
 
 
 def _refuse_without_room(piece: Piece, edge: Edge, gap: Gap) -> None:

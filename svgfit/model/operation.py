@@ -36,7 +36,8 @@ class Parameter(Struct, frozen=True):
     kind: str
     """"length" (handed over in mm), "angle" (radians), "number", "count" (a whole number), "yes/no", "text", "edges"
     (``Piece/edge`` joined with ``+``; handed over as pairs), "edge" and "landmark" (one, as (piece, name); the step's
-    own piece where none is named), "pieces" (a tuple of names) or "file" (the path of a file that is there)."""
+    own piece where none is named), "place" (a ``Place`` on a piece: "side seam 4 in"), "places" (a tuple of these,
+    joined with ``+``), "pieces" (a tuple of names) or "file" (the path of a file that is there)."""
     meaning: str
     """What it means, for people, with the sense of a sign: "how far the hem moves down; negative shortens"."""
     default: str | None = None
@@ -222,6 +223,8 @@ class Operation(Struct, frozen=True):
     """The parameter that names an edge, where it closes what is open in one (then ``open_outline`` holds too)."""
     instructions: Instructions = Instructions()
     """Its words on the teaching sheet: how it is asked in a sentence, how a person does it with paper and scissors."""
+    answers: tuple[str, ...] = ()
+    """The complaints that it answers, as a fitter would put them: "folds from the neck to the underarm"."""
     cuts_only: bool = False
     """Whether it changes nothing but seam allowances: the stitch line stays."""
 

@@ -5,9 +5,9 @@ them modules of their own.
 
 Lengths are millimetres, angles radians, y runs down; pieces come in their own frame (svgfit.model.piece). The hooks are
 written down in svgfit.plugin.hookspecs. What only some plug-ins need lies in modules of its own: ``sewing``,
-``recognising``, ``geometry``, ``edgework``, ``sleeves``, ``formats``, ``naming``, and the rules of the trade in
-``rules``; so ``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when first
-used: importing this module costs nothing.
+``alterations``, ``recognising``, ``geometry``, ``edgework``, ``sleeves``, ``formats``, ``naming``, and the rules of the
+trade in ``rules``; so ``from svgfit.plugin import sleeves`` and ``sleeves.cap_height(piece)``. Names are fetched when
+first used: importing this module costs nothing.
 """
 
 from __future__ import annotations
@@ -70,6 +70,7 @@ if TYPE_CHECKING:
     from svgfit.model.report import Check as Check
     from svgfit.model.report import Measurement as Measurement
     from svgfit.model.report import Opening as Opening
+    from svgfit.plugin import alterations as alterations
     from svgfit.plugin import edgework as edgework
     from svgfit.plugin import formats as formats
     from svgfit.plugin import geometry as geometry
@@ -82,7 +83,7 @@ if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule as EaseRule
     from svgfit.version import API_VERSION as API_VERSION
 
-PARTS = ("sewing", "recognising", "geometry", "edgework", "sleeves", "formats", "naming")
+PARTS = ("sewing", "alterations", "recognising", "geometry", "edgework", "sleeves", "formats", "naming")
 """Modules of the authors' module. A name of theirs can also be had from here, where plug-ins found it before, with a
 DeprecationWarning that says where it is now."""
 

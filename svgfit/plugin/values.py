@@ -124,6 +124,8 @@ READERS: Mapping[str, Callable[[str], Value]] = {
     ParameterKind.YES_NO: read_yes_no,
     ParameterKind.EDGE: read_own,
     ParameterKind.LANDMARK: read_own,
+    ParameterKind.PLACE: read_text,
+    ParameterKind.PLACES: read_text,
     ParameterKind.PIECES: read_pieces,
     ParameterKind.FILE: read_text,
 }

@@ -26,6 +26,9 @@ UNEVEN_REACHES: Annotated[tuple[tuple[float, float], ...], "openings", TRIALS] =
 GENTLE: Annotated[Mm, TRIALS] = 325.0
 """Parts that were moved aside are led into each other over the root of the step times this on each side: so long a way
 that the edge bends by about this radius more, whatever the step."""
+HINGE_LEAST: Annotated[Mm, JUDGEMENT] = 12.7
+"""A seam that carries a hinge is redrawn at least this far on each side of it (and over the turn, in radians, times
+GENTLE)."""
 STRETCHED: Annotated[Times, TRIALS] = 2.5
 """Parts that were moved along the edge are led into each other over so many times the opening on each side."""
 FLAW_REACHES: Annotated[tuple[float, ...], MeasureUnit.MM, TRIALS] = (20.0, 30.0, 40.0, 60.0)

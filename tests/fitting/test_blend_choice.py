@@ -114,7 +114,7 @@ def test_a_trued_edge_that_would_cross_another_is_refused() -> None:
     edges = tuple(Edge("hem", pole) if edge.name == "hem" else edge for edge in piece.edges)
     piece = replace(piece, edges=edges)
     slash = Slash((1000 - 132j, -1000 - 132j), moves=piece.landmark("cap top"))
-    refused = spread(piece, slash, Affine.shift(0j))
+    refused = spread(piece, slash, Affine.shift(16j))
     with pytest.raises(Refusal, match="the trued edge would cross another edge"):
         true(refused)
 
@@ -136,8 +136,8 @@ def test_records_whose_fields_are_alike_take_them_by_name_only() -> None:
 
 @pytest.mark.parametrize("amount", [12.7, -6.35])
 def test_a_straight_edge_that_leads_over_in_an_s_is_called_so(amount: float) -> None:
-    """A cap of two straight lines, cut level through both: what was straight can't be smooth without an S."""
-    cap = Curve.polyline([170 + 0j, -120j, -170 + 0j])
+    """A cap that runs straight where it is cut, and bends a little below: it can't be smooth there without an S."""
+    cap = Curve.polyline([170 + 0j, 130 - 27.5j, -120j, -130 - 27.5j, -170 + 0j])
     before = sleeve_of(cap, top=-120j)
     slash = Slash((1000 - 70j, -1000 - 70j), moves=-120j)
     _, openings = true(spread(before, slash, Affine.shift(-1j * amount)))
@@ -146,3 +146,17 @@ def test_a_straight_edge_that_leads_over_in_an_s_is_called_so(amount: float) -> 
         (said,) = opening.unkept
         assert said.startswith("the edge was straight where it was cut")
         assert "wavers" not in said
+
+
+@pytest.mark.parametrize("amount", [12.7, -6.35])
+def test_an_edge_that_is_straight_from_corner_to_corner_is_one_straight_line_again(amount: float) -> None:
+    """A cap of two straight lines, cut level through both: hypotenuses (common practice, no source)."""
+    cap = Curve.polyline([170 + 0j, -120j, -170 + 0j])
+    before = sleeve_of(cap, top=-120j)
+    slash = Slash((1000 - 70j, -1000 - 70j), moves=-120j)
+    after, openings = true(spread(before, slash, Affine.shift(-1j * amount)))
+    assert [opening.unkept for opening in openings] == [(), ()]
+    line = after.edge("cap").curve
+    assert line.length() == pytest.approx(2 * math.hypot(170, 120 + amount), abs=1e-9)
+    assert len(line) == 2
+    assert sum(opening.gain for opening in openings) == pytest.approx(line.length() - cap.length(), abs=1e-9)

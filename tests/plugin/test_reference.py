@@ -64,7 +64,7 @@ def test_every_type_that_a_signature_names_is_documented(made):
     """Fragment, Corner, Cut and NotchPlaces are had from what is offered, though they are not offered by name."""
     headings = {line for line in made.reference().splitlines() if line.startswith("### ")}
     named = made.named_types()
-    assert {"Corner", "Cut", "Fragment", "NotchPlaces", "Outline", "Units"} <= {place.name for place in named}
+    assert {"Corner", "Fragment", "NotchPlaces", "Outline", "Units"} <= {place.name for place in named}
     assert {f"### {place.name}" for place in named} <= headings
 
 

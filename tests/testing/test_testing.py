@@ -92,16 +92,16 @@ def test_a_step_is_run_and_measured():
 
 
 def test_an_own_plug_in_is_run_from_its_folder_file_or_module():
-    spec = importlib.util.spec_from_file_location("lengthen", EXAMPLES / "lengthen.py")
+    spec = importlib.util.spec_from_file_location("longer", EXAMPLES / "longer.py")
     module = importlib.util.module_from_spec(spec)
-    sys.modules["lengthen"] = module
+    sys.modules["longer"] = module
     try:
         spec.loader.exec_module(module)
-        for one in (EXAMPLES, str(EXAMPLES), EXAMPLES / "lengthen.py", module):
-            done = testing.run("lengthen amount='1 in'", testing.smock(), plugins=one)
+        for one in (EXAMPLES, str(EXAMPLES), EXAMPLES / "longer.py", module):
+            done = testing.run("longer amount='1 in'", testing.smock(), plugins=one)
             assert done.gained("Sleeve", "underarm seam front") == pytest.approx(25.4, abs=0.3)
     finally:
-        del sys.modules["lengthen"]
+        del sys.modules["longer"]
 
 
 def test_a_refusal_is_held_to_what_it_promises(plugin):
@@ -121,7 +121,7 @@ def test_a_refusal_is_held_to_what_it_promises(plugin):
 # -- a whole plug-in -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["lengthen.py", "measure_wrist.py", "cuffs.py"])
+@pytest.mark.parametrize("name", ["longer.py", "measure_wrist.py", "cuffs.py"])
 def test_the_examples_are_sound(name):
     testing.check_plugin(EXAMPLES / name)
 

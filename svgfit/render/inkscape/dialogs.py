@@ -33,6 +33,8 @@ _HINTS: dict[str, str] = {
     ParameterKind.YES_NO: " (yes or no)",
     ParameterKind.EDGE: " (edge)",
     ParameterKind.LANDMARK: " (landmark)",
+    ParameterKind.PLACE: " (such as: side seam 4 in)",
+    ParameterKind.PLACES: " (such as: hem 2 in + hem 4 in)",
     ParameterKind.PIECES: " (Piece+Piece)",
     ParameterKind.FILE: " (file)",
 }

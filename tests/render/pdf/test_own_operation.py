@@ -31,7 +31,7 @@ def page_of(plugins, step: str) -> str:
     ],
 )
 def test_the_words_beside_the_operation_stand_on_the_sheet(amount, title, asked, way):
-    told = page_of(EXAMPLES, f"lengthen piece=Sleeve amount='{amount}' below='3 in'")
+    told = page_of(EXAMPLES, f"longer piece=Sleeve amount='{amount}' below='3 in'")
     assert f"{title} (Sleeve)" in told
     assert f"{asked}, cutting 3 in below the bicep line" in told
     assert way in told
@@ -40,12 +40,12 @@ def test_the_words_beside_the_operation_stand_on_the_sheet(amount, title, asked,
 
 
 def test_without_words_and_parts_the_piece_is_shown_before_and_after(tmp_path):
-    text = (EXAMPLES / "lengthen.py").read_text(encoding="utf-8")
+    text = (EXAMPLES / "longer.py").read_text(encoding="utf-8")
     bare = text.replace("        moved=parted.moved,\n", "")
     start, end = bare.index("            instructions="), bare.index("        )\n    ]")
-    (tmp_path / "lengthen.py").write_text(bare[:start] + bare[end:], encoding="utf-8")
-    told = page_of(tmp_path, "lengthen piece=Sleeve amount='1 in' below='3 in'")
-    assert "Lengthen (Sleeve)" in told
+    (tmp_path / "longer.py").write_text(bare[:start] + bare[end:], encoding="utf-8")
+    told = page_of(tmp_path, "longer piece=Sleeve amount='1 in' below='3 in'")
+    assert "Longer (Sleeve)" in told
     assert "amount 1 in, below 3 in" in told
     assert "As it was." in told
     assert "Cut along the line" not in told

@@ -1,4 +1,4 @@
-"""lengthen: a sleeve cut level below the bicep line, its lower part moved down (or up) along the grain."""
+"""longer: a sleeve cut level below the bicep line, its lower part moved down (or up) along the grain."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def svgfit_operations() -> Iterable[Operation]:
     """Called once, when svgfit loads this file. The operation has the file's name."""
     return [
         Operation(
-            "lengthen",
+            "longer",
             "Lengthens (or shortens) a sleeve at a level line below the bicep, both underarm seams trued.",
             (
                 Parameter("amount", "length", "how far the lower part moves down; negative shortens"),
