@@ -28,7 +28,8 @@ class FromMeasure(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=Tr
     measure: str
     """The measurement's name, such as "cap ease"."""
     of: str | None = None
-    """The piece that is measured; None: the one that the step works on."""
+    """The piece that is measured, or "garment" for what plug-ins measure across the pieces; None: the one that the step
+    works on."""
     times: float = 1.0
 
 
@@ -37,9 +38,9 @@ class Condition(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=True
 
     measure: str
     of: str | None = None
-    """The piece that is measured; None: the one that the step works on."""
+    """The piece that is measured, or "garment"; None: the one that the step works on."""
     over: str | None = None
-    """A length, or an angle, as written."""
+    """A length, an angle or a plain number, as written."""
     under: str | None = None
 
 

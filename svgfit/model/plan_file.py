@@ -15,10 +15,11 @@ from typing import Any, TypeGuard, TypeVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.model.length import parse_angle
+from svgfit.model.length import parse_angle, read_number
 from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN, Condition, FromMeasure, Plan, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
+from svgfit.model.vocabulary import Figure, MeasureUnit
 from svgfit.model.wording import closest_name, name_key, suggestion
 
 Answer = TypeVar("Answer")
@@ -413,22 +414,36 @@ def _condition(file: TomlFile, key: Key, raw: Any, values: Values) -> Condition:
     measure, of = _what_is_measured(file, key, table)
     if "over" not in table and "under" not in table:
         raise file.refusal(key, "compares the measurement with nothing", _WHEN_EXAMPLE)
-    limits = {name: _limit(file, (*key, name), table[name], values) for name in ("over", "under") if name in table}
+    svgfits_own = name_key(measure) in map(name_key, Figure)  # none of which is a plain number
+    limits = {
+        name: _limit(file, (*key, name), table[name], values, may_be_number=not svgfits_own)
+        for name in ("over", "under")
+        if name in table
+    }
     if len(limits) == 2:
-        (over, least), (under, most) = limits["over"], limits["under"]
+        (over, least, unit), (under, most, other) = limits["over"], limits["under"]
+        if unit != other:
+            what = f"nothing is held against both {over} and {under}: they are not of one kind"
+            raise file.refusal(key, what, "write both in one unit, or leave one out")
         if least >= most:
             what = f"nothing is both over {over} and under {under}"
             raise file.refusal(key, what, "leave one out, or change them about")
     return Condition(measure, of, *(limits[name][0] if name in limits else None for name in ("over", "under")))
 
 
-def _limit(file: TomlFile, key: Key, raw: Any, values: Values) -> tuple[str, float]:
-    """Read a limit of a condition: its text, and its value in mm or degrees."""
+def _limit(
+    file: TomlFile, key: Key, raw: Any, values: Values, *, may_be_number: bool
+) -> tuple[str, float, MeasureUnit]:
+    """Read a limit of a condition: its text, its value in mm, in degrees or as a plain number, and which it is."""
     value = _resolved(file, key, raw, values)
-    if isinstance(value.raw, str):
+    text = str(value.raw) if isinstance(value.raw, (int, float)) else value.raw
+    if isinstance(text, str) and not isinstance(value.raw, bool):
         with suppress(ValueError):
-            return value.raw, parse_angle(value.raw)
-    return str(value.raw), value.file.length(value.key, value.raw)
+            return text, parse_angle(text), MeasureUnit.DEG
+        if may_be_number:
+            with suppress(ValueError):
+                return text, read_number(text), MeasureUnit.NUMBER
+    return str(value.raw), value.file.length(value.key, value.raw), MeasureUnit.MM
 
 
 def _by_size(file: TomlFile, key: Key, value: Any, values: Values) -> tuple[tuple[str, str], ...]:
@@ -455,12 +470,3 @@ def _label(where: str, key: Key) -> str:
     kind, index = key[0], key[1]
     assert isinstance(index, int)
     return f"{where} {kind} {index + 1}"
-
-
-def spell_measure(figure: FromMeasure | Condition, piece: str) -> str:
-    """Say what is measured, for people.
-
-    >>> spell_measure(FromMeasure("cap ease"), "Sleeve")
-    'the cap ease of Sleeve'
-    """
-    return f"the {figure.measure} of {figure.of or piece}" if figure.of or piece else f"the {figure.measure}"
