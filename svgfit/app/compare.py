@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
@@ -59,6 +60,14 @@ def compare(one: Session, other: Session) -> Differences:
         only_b=tuple(title for title in b if title not in a),
         warnings=tuple(dict.fromkeys(warnings)),
     )
+
+
+def refuse_itself(one: str, other: str) -> None:
+    """Raise Refusal where a file is to be held against itself, also by way of a link."""
+    first, second = (os.path.normcase(os.path.realpath(file)) for file in (one, other))
+    if first == second:
+        by = "" if one == other else f" ({one} is the same file)"
+        raise Refusal(other, f"is held against itself{by}", "give another fitting of the drawing")
 
 
 def _figures(session: Session) -> Measured:

@@ -63,6 +63,8 @@ class Step(Struct, frozen=True, repr_omit_defaults=True):
     """The plan's file in which it stands; "" where it stands in none."""
     key: tuple[str | int, ...] = ()
     """Its place in that file."""
+    hints: tuple[tuple[str, str], ...] = ()
+    """What a refusal of a parameter tells beside: by its name, where the value is set."""
     by: str = ""
     """In a plan that was read back from a drawing: the plug-in that did it, with its version; "" for svgfit's own."""
 
@@ -247,4 +249,7 @@ def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) 
     line = parse_toml(text, own.file).line((*own.key, key) if key else own.key)
     place = f"{own.file} line {line}" if line else step.where
     where, what, todo = refusal.parts
+    hint = dict(own.hints).get(key or "")
+    if hint:
+        todo = f"{todo}; {hint}" if todo else hint
     return Refusal(place + where.removeprefix(step.where), what, todo)

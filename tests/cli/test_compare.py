@@ -105,7 +105,7 @@ def test_guesses_and_drawings_that_differ_already_are_told(svgfit, here):
 
 
 def test_what_can_not_be_compared_is_refused(refused, here):
-    assert "is given twice" in refused("compare", "smock.svg", "./smock.svg")
+    assert "is held against itself" in refused("compare", "smock.svg", "./smock.svg")
     assert "has no piece in common with smock.svg (its pieces are Class sleeve)" in refused(
         "compare", "smock.svg", "teaching-sleeve.svg"
     )
