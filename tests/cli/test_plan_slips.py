@@ -48,9 +48,7 @@ def test_a_slip_is_told_with_its_line_and_what_to_write(refused, here: Path, pla
     assert not (here / "out.svg").exists()
 
 
-@pytest.mark.parametrize(
-    "size", ["XS", "petite", "medium", "extra large", "misses 10", "tall", "times square"]
-)
+@pytest.mark.parametrize("size", ["XS", "petite", "medium", "extra large", "misses 10", "tall", "times square"])
 def test_what_may_be_a_sizes_name_is_taken_for_one(svgfit, here: Path, size):
     (here / "plan.toml").write_text(RAISE + f'amount = {{ "{size}" = "1/4 in", other = "1/8 in" }}\n')
     assert svgfit("plan", "check", "plan.toml").status == 0
