@@ -23,6 +23,7 @@ from svgfit.model.run import Measured, SizeRun
 from svgfit.model.vocabulary import MeasureUnit, ParameterKind, Unit
 from svgfit.model.wording import closest_name, listed, name_key, suggestion
 from svgfit.plugin.registry import Registry
+from svgfit.plugin.sound_results import own_figures
 
 Measure = Callable[[tuple[Piece, ...], tuple[Seam, ...]], Measured]
 _TAKES: Mapping[str, tuple[str, tuple[str, ...]]] = {
@@ -120,6 +121,14 @@ def refuse_no_garment(wanted: FromMeasure | Condition, key: str, registry: Regis
     if is_garment(wanted) and not registry.garment_measurers():
         what = f"nothing measures the {WHOLE} as a whole, so that it has no {wanted.measure!r}"
         raise Unfit(key, what, "add the plug-in that does, with --plugins FOLDER, or name a piece")
+
+
+def measured_by(step: Step, registry: Registry) -> str:
+    """Name the plug-ins, with their versions, that may measure what a step looks at; "" for svgfit's own figures."""
+    looks = [wanted for _, wanted in step.measured] + ([step.when] if step.when is not None else [])
+    own = set(map(name_key, own_figures())) if looks else set[str]()
+    kinds = {is_garment(wanted) for wanted in looks if is_garment(wanted) or name_key(wanted.measure) not in own}
+    return ", ".join(filter(None, (registry.measured_by(garment=kind) for kind in sorted(kinds))))
 
 
 def _piece_measured(name: str, pieces: Sequence[Piece], key: str) -> Piece:

@@ -67,6 +67,8 @@ class Step(Struct, frozen=True, repr_omit_defaults=True):
     """What a refusal of a parameter tells beside: by its name, where the value is set."""
     by: str = ""
     """In a plan that was read back from a drawing: the plug-in that did it, with its version; "" for svgfit's own."""
+    measured_by: str = ""
+    """Likewise the plug-ins that measure what it takes from measurements; "" where those are svgfit's own."""
 
 
 class Plan(Struct, frozen=True):

@@ -172,9 +172,22 @@ def test_a_recorded_plan_that_measures_the_garment_gives_the_same_bytes_again(ad
     adjusted(RAISE + 'amount = { of = "garment", measure = "armholes", times = 0.01 }\n')
     shown = svgfit("plan", "show", "out.svg")
     assert 'of = "garment"' in shown.out
+    assert re.search(r"^# measured by plug-ins: across\.py sha256 [0-9a-f]{16}$", shown.out, re.MULTILINE)
     (mine / "again.toml").write_text(shown.out, encoding="utf-8")
     assert svgfit("adjust", "smock.svg", "--plan", "again.toml", "-o", "again.svg", *WITH).status == 0
     assert (mine / "again.svg").read_bytes() == (mine / "out.svg").read_bytes()
+
+
+def test_that_another_version_measures_now_is_told_and_svgfits_own_figures_name_nobody(adjusted, svgfit, mine: Path):
+    adjusted(
+        RAISE + 'amount = { of = "garment", measure = "armholes", times = 0.01 }\n' + RAISE + 'amount = "1/8 in"\n'
+    )
+    (mine / "mine" / "across.py").write_text(PLUGIN + "# changed\n", encoding="utf-8")
+    done = svgfit("adjust", "out.svg", "--from", "adjusted", "--undo", "1", "-o", "back.svg", *WITH)
+    assert "what cap-raise looks at was measured by across.py sha256 " in done.err
+    assert ", here by across.py sha256 " in done.err
+    adjusted(RAISE + 'amount = { measure = "cap ease" }\n')
+    assert "measured by" not in svgfit("plan", "show", "out.svg").out
 
 
 @pytest.mark.parametrize(
