@@ -178,6 +178,7 @@ def test_a_recorded_plan_that_measures_the_garment_gives_the_same_bytes_again(ad
     assert (mine / "again.svg").read_bytes() == (mine / "out.svg").read_bytes()
 
 
+@pytest.mark.slow
 def test_that_another_version_measures_now_is_told_and_svgfits_own_figures_name_nobody(adjusted, svgfit, mine: Path):
     adjusted(
         RAISE + 'amount = { of = "garment", measure = "armholes", times = 0.01 }\n' + RAISE + 'amount = "1/8 in"\n'
@@ -243,6 +244,7 @@ def test_a_piece_that_is_named_as_the_garment_is_leaves_no_choice_to_svgfit(mine
     assert "a piece is named 'Garment', as all pieces together are; give the piece another name" in said
 
 
+@pytest.mark.slow
 def test_what_rests_on_the_guess_of_any_piece_is_told(svgfit, mine: Path):
     from tests.pattern.smocks import convention, smock, svg, traced
 
