@@ -150,7 +150,7 @@ def example(file: str) -> Callable[[], str]:
 
 
 def keys(of: str) -> Callable[[], str]:
-    """The keys of the "report" or of a "walk" from its JSON Schema."""
+    """The keys of the "report", of a "walk" or of "compare" from its JSON Schema."""
 
     def table() -> str:
         schema = json.loads((ROOT / "svgfit" / "render" / "text" / f"{of}-schema.json").read_text(encoding="utf-8"))
@@ -177,8 +177,8 @@ def schema_type(value: dict[str, Any], inner: dict[str, Any]) -> str:
     if value.get("type") == "array":
         return "list of texts" if inner.get("type") == "string" else "list of objects"
     if "enum" in value:
-        return " or ".join(f"`{choice}`" for choice in value["enum"])
-    words = {"string": "text", "null": "nothing (`null`)"}
+        return " or ".join(f"`{'null' if choice is None else choice}`" for choice in value["enum"])
+    words = {"string": "text", "null": "nothing (`null`)", "boolean": "`true` or `false`", "integer": "whole number"}
     if value.get("type") == "object" and "additionalProperties" in value:
         held = value["additionalProperties"]["type"]
         return f"object of {words.get(held, held)}s by name"
@@ -363,6 +363,7 @@ PARTS: dict[str, Callable[[], str]] = {
     "example cuffs": example("cuffs.py"),
     "report keys": keys("report"),
     "walk keys": keys("walk"),
+    "compare keys": keys("compare"),
     "builtin layers": builtin_layers,
     "words of languages": words_of_languages,
     "programs": programs,

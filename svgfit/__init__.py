@@ -17,6 +17,7 @@ from svgfit.version import __version__
 
 if TYPE_CHECKING:
     from svgfit.app.body_sheet import read_body
+    from svgfit.app.compare import compare
     from svgfit.app.handout import FinishedHandout, HandoutOptions, handout_pdf
     from svgfit.app.picture import picture_html, picture_png
     from svgfit.app.run import Run
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from svgfit.geometry.curve import Curve
     from svgfit.model.advice import Advice
     from svgfit.model.body import Person
+    from svgfit.model.comparison import ComparedPiece, Differences
     from svgfit.model.length import Units, format_length, parse_length
     from svgfit.model.piece import Dart, Edge, Landmark, Mark, Piece
     from svgfit.model.plan import Plan, Seam, Step
@@ -39,8 +41,10 @@ __all__ = [
     "Advice",
     "Affine",
     "Check",
+    "ComparedPiece",
     "Curve",
     "Dart",
+    "Differences",
     "Edge",
     "EdgeName",
     "Figure",
@@ -74,6 +78,7 @@ __all__ = [
     "Walked",
     "Zone",
     "__version__",
+    "compare",
     "format_length",
     "handout_pdf",
     "open_drawings",
@@ -89,6 +94,7 @@ __getattr__, __dir__ = lazy_names(
     __name__,
     {
         "svgfit.app.body_sheet": "read_body",
+        "svgfit.app.compare": "compare",
         "svgfit.app.handout": "FinishedHandout HandoutOptions handout_pdf",
         "svgfit.app.picture": "picture_html picture_png",
         "svgfit.app.run": "Run",
@@ -98,6 +104,7 @@ __getattr__, __dir__ = lazy_names(
         "svgfit.geometry.curve": "Curve",
         "svgfit.model.advice": "Advice",
         "svgfit.model.body": "Person",
+        "svgfit.model.comparison": "ComparedPiece Differences",
         "svgfit.model.length": "Units format_length parse_length",
         "svgfit.model.piece": "Dart Edge Landmark Mark Piece",
         "svgfit.model.plan": "Plan Seam Step",

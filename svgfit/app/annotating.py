@@ -13,8 +13,8 @@ from svgfit.app.side_effects import also_texts
 from svgfit.app.walk_strips import walks_for
 from svgfit.model.length import Units
 from svgfit.model.piece import Piece, edge_pairs, paired
-from svgfit.model.report import Annotation, Check
-from svgfit.model.run import SizeRun, not_done_texts, piece_rows
+from svgfit.model.report import WHOLE, Annotation, Check
+from svgfit.model.run import SizeRun, garment_rows, not_done_texts, piece_rows
 from svgfit.model.vocabulary import AnnotationKind
 from svgfit.pattern.adjusted_layer import adjusted_pieces, dropped_pieces
 from svgfit.pattern.allowance import allowance_line
@@ -149,7 +149,10 @@ def _scene(
         before=tuple(old for old, _ in chosen),
         after=tuple(new for _, new in chosen),
         cut_after=tuple(cuts[new.title] if new.title in cuts else cut_line(new) for _, new in chosen),
-        rows=tuple(row for run in runs for row in piece_rows(run) if row.file == file),
+        rows=(
+            *(row for run in runs for row in piece_rows(run) if row.file == file),
+            *(replace(row.as_piece, name=f"the {WHOLE}") for row in garment_rows(runs)),
+        ),
         openings=tuple(item for run in runs for item in run.openings if item.piece in titles),
         annotations=(
             *(item for run in runs for item in run.annotations if item.piece in titles),

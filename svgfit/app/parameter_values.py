@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
@@ -12,7 +13,7 @@ from svgfit.fitting.places import Place, find_place
 from svgfit.model.length import both_ways, on_page
 from svgfit.model.operation import Operation, Parameter
 from svgfit.model.piece import Piece
-from svgfit.model.plan import NOTE, WHEN, Step
+from svgfit.model.plan import NOTE, PIECE, WHEN, Step
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import ANY_KIND, ParameterKind
 from svgfit.model.wording import closest_name, listed, suggestion
@@ -133,7 +134,7 @@ def _unknown(operation: Operation, name: str, known: Iterable[str]) -> Unfit:
 def _nearest(name: str, known: Iterable[str]) -> str:
     names = tuple(known)
     there = f"its parameters are {', '.join(names)}" if names else "it takes none"
-    return suggestion(closest_name(plain_name(name), names), there)
+    return suggestion(closest_name(plain_name(name), (*names, PIECE, WHEN, NOTE)), there)
 
 
 def resolve_edges(found: Iterable[tuple[str, str]], pieces: Sequence[Piece], key: str) -> tuple[tuple[str, str], ...]:
@@ -259,6 +260,10 @@ def piece_named(name: str, pieces: Sequence[Piece], key: str) -> Piece:
     if not named:
         near = closest_name(name, [piece.name for piece in pieces])
         todo = f"did you mean {near}? The pieces are" if near else "the pieces are"
+        parts = [part.strip() for part in re.split(r",|;|&|\band\b", name) if part.strip()]
+        if key == PIECE and len(parts) > 1 and all(_by_name(pieces, part) for part in parts):
+            several = ", ".join(f'"{part}"' for part in parts)
+            todo = f"several are piece = [{several}] in a plan, {'+'.join(parts)} after --do; the pieces are"
         raise Unfit(key, f"there is no piece {name!r}", f"{todo} {_names(pieces)}")
     return named[0]
 

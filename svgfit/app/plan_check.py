@@ -12,16 +12,24 @@ from msgspec.structs import replace
 from svgfit.app.nest import variants
 from svgfit.app.parameter_values import Unfit, read_value, resolve_values, with_current_names
 from svgfit.app.prepared_steps import refuse_too_many
-from svgfit.app.step_figures import refuse_unmeasurable
+from svgfit.app.step_figures import (
+    is_garment,
+    refuse_limits,
+    refuse_no_garment,
+    refuse_unit,
+    refuse_unmeasurable,
+)
 from svgfit.app.targets import MEASURE_ONLY, read_ends
-from svgfit.model.operation import Operation
-from svgfit.model.plan import PIECE, WHEN, Plan, Step, with_line
+from svgfit.model.operation import Operation, Parameter
+from svgfit.model.plan import PIECE, WHEN, Condition, FromMeasure, Plan, Step, with_line
 from svgfit.model.plan_file import Entry, PlanText, Values, gather, read_end, read_note, read_step, used_values
 from svgfit.model.refusal import Refusal
+from svgfit.model.report import WHOLE
 from svgfit.model.toml_file import read_toml
 from svgfit.model.vocabulary import ParameterKind
-from svgfit.model.wording import name_key
+from svgfit.model.wording import closest_name, listed, name_key, suggestion
 from svgfit.plugin.registry import Registry
+from svgfit.plugin.sound_results import own_figures
 from svgfit.plugin.sources import plain_name
 
 Answer = TypeVar("Answer")
@@ -68,7 +76,8 @@ def check_plan(path: str, registry: Registry) -> CheckedPlan:
         ends += read
     _tried(lambda: refuse_too_many(replace(empty, steps=tuple(steps), ends=tuple(ends))), faults)
     unlike = {fault.line(): fault for fault in faults}
-    return CheckedPlan(tuple(unlike.values()), tuple(_unused(found)), len(steps), len(ends), len(included))
+    notes = (*_unused(found), *(note for step in steps for note in _near_garment(replace(empty, steps=(step,)), step)))
+    return CheckedPlan(tuple(unlike.values()), tuple(dict.fromkeys(notes)), len(steps), len(ends), len(included))
 
 
 def _tried(attempt: Callable[[], Answer], faults: list[Refusal]) -> Answer | None:
@@ -121,6 +130,7 @@ def step_faults(plan: Plan, step: Step, registry: Registry, *, whole: bool = Tru
     step = with_current_names(operation, step)
     unfit = [fault for variant in variants(step) for fault in _value_faults(operation, variant, whole=whole)]
     unfit += _piece_faults(operation, step)
+    unfit += _figure_faults(operation, step, registry)
     return [with_line(fault.refusal(step), plan, step, fault.key) for fault in unfit]
 
 
@@ -157,10 +167,51 @@ def _piece_faults(operation: Operation, step: Step) -> Iterable[Unfit]:
         return
     if step.piece is not None:
         yield Unfit(PIECE, f"{operation.name} takes no piece", "leave it out")
-    looks = [*step.measured, *([(WHEN, step.when)] if step.when is not None else [])]
-    for key, wanted in looks:
+    for key, wanted in _looks(step):
         if wanted.of is None:
             yield Unfit(key, "does not say which piece is measured", 'add for example of = "Sleeve"')
+
+
+def _looks(step: Step) -> list[tuple[str, FromMeasure | Condition]]:
+    """List what a step measures, each with the key that it is for."""
+    return [*step.measured, *([(WHEN, step.when)] if step.when is not None else [])]
+
+
+def _near_garment(plan: Plan, step: Step) -> Iterable[str]:
+    """Tell names of pieces that are measured and are nearly what the garment is called."""
+    for key, wanted in _looks(step):
+        if wanted.of is not None and not is_garment(wanted) and closest_name(wanted.of, [WHOLE]):
+            what = f"of = {wanted.of!r} is a piece's name; did you mean {WHOLE}?"
+            yield with_line(Unfit(key, what, "").refusal(step), plan, step, key).line()
+
+
+def _figure_faults(operation: Operation, step: Step, registry: Registry) -> Iterable[Unfit]:
+    """Tell what is wrong with what a step measures: the garment without anything that measures it, a figure's name.
+
+    Names and units are only known where no plug-in measures pieces; what one gives is seen with a drawing.
+    """
+    known = {parameter.name: parameter for parameter in operation.parameters}
+    units = {name_key(name): (name, unit) for name, unit in own_figures().items()}
+    for key, wanted in _looks(step):
+        try:
+            refuse_no_garment(wanted, key, registry)
+            if is_garment(wanted) or registry.measurers():
+                continue
+            if name_key(wanted.measure) not in units:
+                near = closest_name(wanted.measure, [name for name, _ in units.values()])
+                there = f"svgfit measures {listed([name for name, _ in units.values()])}"
+                raise Unfit(key, f"nothing measures {wanted.measure!r}", suggestion(near, there))
+            _refuse_unfit(wanted, known.get(plain_name(key)), *units[name_key(wanted.measure)])
+        except Unfit as unfit:
+            yield unfit
+
+
+def _refuse_unfit(wanted: FromMeasure | Condition, parameter: Parameter | None, name: str, unit: str) -> None:
+    """Raise Unfit where a figure's unit does not fit the parameter that it is for, or the condition's limits."""
+    if isinstance(wanted, Condition):
+        refuse_limits(wanted, unit, f"the {name}")
+    elif parameter is not None:
+        refuse_unit(parameter, unit, f"the {name}")
 
 
 def end_faults(plan: Plan, step: Step) -> list[Refusal]:

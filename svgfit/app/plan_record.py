@@ -2,24 +2,26 @@
 
 An attribute of our measurements layer, as JSON: ``{"svgfit-plan": 1, "steps": [...], "ends": [...]}``, and where they
 were given ``"from": "adjusted"``, ``"size"`` and ``"scale"`` (user units an inch), with which the drawing was read. A
-plan that went on from adjusted outlines holds those that made them in ``"before"``, in turn, where they are known. Of a
-step that a plug-in did ``"by"`` names the plug-in and its version. A plan that measures is of kind 2: a svgfit that
-does not know how is not to run it half.
+plan that went on from adjusted outlines holds those that made them in ``"before"``, in turn, where they are known. Of
+a step that a plug-in did ``"by"`` names the plug-in and its version, ``"measured_by"`` those that measured for it. A
+plan that measures is of kind 2: a svgfit that does not know how is not to run it half.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, ValidationError, convert
 from msgspec.structs import replace
 
+from svgfit.app.step_figures import measured_by
 from svgfit.model.plan import Condition, FromMeasure, Plan, Step
 from svgfit.model.refusal import Refusal
 
 if TYPE_CHECKING:
     from svgfit.app.open_drawings import ReadingOptions
+    from svgfit.plugin.registry import Registry
     from svgfit.svg import SvgfitLayer
 
 _VERSION, _MEASURES = 1, 2
@@ -49,6 +51,7 @@ class _StoredStep(Struct, frozen=True, omit_defaults=True):
     when: Condition | None = None
     note: str = ""
     by: str = ""
+    measured_by: str = ""
 
 
 class _StoredPlan(Struct, frozen=True, omit_defaults=True, rename={"start": "from"}):
@@ -75,7 +78,7 @@ def plan_text(
     plan: Plan,
     options: ReadingOptions | None = None,
     earlier: Sequence[Recorded] = (),
-    made_by: Callable[[str], str] | None = None,
+    registry: Registry | None = None,
 ) -> str:
     """Write a plan as ASCII JSON; the same plan gives the same text. "" for a plan without steps and ends.
 
@@ -83,7 +86,7 @@ def plan_text(
         plan: what was done.
         options: how the drawing was read.
         earlier: the plans that made the outlines it went on from.
-        made_by: names the plug-in that does an operation, and its version; "" for svgfit's own.
+        registry: where the plug-ins are looked up that do its steps and measure for them; None: as the steps say.
     """
     from msgspec.json import encode
 
@@ -92,7 +95,7 @@ def plan_text(
     every = (*plan.steps, *(step for one in earlier for step in one.plan.steps))
     stored = _Stored(
         _MEASURES if any(step.measured or step.when is not None for step in every) else _VERSION,
-        _stored(plan.steps, made_by),
+        _stored(plan.steps, registry),
         _stored(plan.ends),
         _start(options is not None and options.from_adjusted),
         options.size if options is not None else None,
@@ -121,7 +124,7 @@ def plan_text(
     return json.dumps(json.loads(found), ensure_ascii=True, separators=(",", ":"))
 
 
-def _stored(steps: Iterable[Step], made_by: Callable[[str], str] | None = None) -> tuple[_StoredStep, ...]:
+def _stored(steps: Iterable[Step], registry: Registry | None = None) -> tuple[_StoredStep, ...]:
     return tuple(
         _StoredStep(
             step.do,
@@ -131,7 +134,8 @@ def _stored(steps: Iterable[Step], made_by: Callable[[str], str] | None = None) 
             step.measured,
             step.when,
             step.note,
-            step.by if made_by is None else made_by(step.do),
+            step.by if registry is None else registry.made_by(step.do),
+            step.measured_by if registry is None else measured_by(step, registry),
         )
         for step in steps
     )
@@ -176,6 +180,7 @@ def _steps(stored: Sequence[_StoredStep], where: str) -> tuple[Step, ...]:
             step.when,
             step.note,
             by=step.by,
+            measured_by=step.measured_by,
         )
         for number, step in enumerate(stored, 1)
     )

@@ -41,6 +41,8 @@ def plan_toml(plan: Plan, head: Sequence[str] = ()) -> str:
         lines += ["", "[[step]]", f"do = {_quoted(step.do)}", *_pairs(step)]
         if step.by:
             lines.append(_comment(f"done by the plug-in {step.by}"))
+        if step.measured_by:
+            lines.append(_comment(f"measured by plug-ins: {step.measured_by}"))
     for step in plan.ends:
         lines += ["", "[[ends]]", *_pairs(step)]
     return "\n".join(lines).lstrip("\n") + "\n"

@@ -10,10 +10,10 @@ from msgspec import Struct
 
 from svgfit.app.nest import variants
 from svgfit.app.parameter_values import Unfit, resolve_values, with_current_names
-from svgfit.app.step_figures import refuse_unmeasurable
+from svgfit.app.step_figures import refuse_no_garment, refuse_unmeasurable
 from svgfit.app.targets import read_ends
 from svgfit.model.operation import Operation
-from svgfit.model.plan import Plan, Step, with_line
+from svgfit.model.plan import WHEN, Plan, Step, with_line
 from svgfit.model.refusal import Refusal
 from svgfit.model.vocabulary import ParameterKind
 from svgfit.plugin.guard import Guard
@@ -88,6 +88,10 @@ def prepare_step(plan: Plan, step: Step, registry: Registry) -> Prepared:
         for parameter in operation.parameters:
             if parameter.name in later:
                 refuse_unmeasurable(parameter)
+        for name, wanted in step.measured:
+            refuse_no_garment(wanted, name, registry)
+        if step.when is not None:
+            refuse_no_garment(step.when, WHEN, registry)
         return Prepared(step, operation, guard, values)
     except Unfit as unfit:
         raise with_line(unfit.refusal(step), plan, step, unfit.key) from None

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.app.plan_record import Recorded, recorded_plan
 from svgfit.app.run import NO_STEPS, PatternContext, Run, run_sizes
+from svgfit.app.step_figures import measured_by
 from svgfit.model.piece import Piece, paired
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
@@ -74,10 +75,15 @@ def replay(session: Session) -> Replay:
 
 def other_plugins(recorded: Recorded, session: Session) -> tuple[str, ...]:
     """Warn of steps that another plug-in, or another version of it, does now than did them."""
-    steps = [step for plan in (*recorded.earlier, recorded) for step in plan.plan.steps if step.by]
+    steps = [step for plan in (*recorded.earlier, recorded) for step in plan.plan.steps]
     found: list[str] = []
     for step in steps:
-        now = session.registry.made_by(step.do)
+        measures = measured_by(step, session.registry) if step.measured_by else ""
+        if measures != step.measured_by:
+            here = f"here by {measures}" if measures else "here nothing does"
+            what = f"what {step.do} looks at was measured by {step.measured_by}, {here}"
+            found.append(f"{step.where}: {what}, which may give something else")
+        now = session.registry.made_by(step.do) if step.by else ""
         if now != step.by:
             here = f"here it is {now}" if now else "here it is not, or svgfit's own"
             found.append(f"{step.where}: {step.do} was done by {step.by}; {here}, which may give something else")

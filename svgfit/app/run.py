@@ -170,7 +170,7 @@ class Run:
             before = [(drawing.canvas.file, drawing.svgfit_layers) for drawing in context.pattern.read.drawings]
             earlier = earlier_plans(before) if going_on else ()
             how = Annotating(
-                plan=plan_text(self.plan, context.options, earlier, context.setup.registry.made_by),
+                plan=plan_text(self.plan, context.options, earlier, context.setup.registry),
                 discard_edits=discard_edits,
                 going_on=going_on,
                 names_sizes=names_sizes,

@@ -13,6 +13,8 @@ from svgfit.app.session import Session
 from svgfit.model.plan import Plan
 from svgfit.model.refusal import Refusal
 
+_AS_DRAWN = "the outlines as drawn stand in it still: leave out --from adjusted and --undo"
+
 
 class TakenBack(Struct, frozen=True):
     """What is to be run so that the last steps are taken back."""
@@ -43,10 +45,10 @@ def take_back(session: Session, count: int, further: Plan | None = None, *, disc
     if every[0].from_adjusted:
         what = "its plan went on from outlines of which the drawing does not tell how they were made"
         raise Refusal(where, what, "take the steps back in the drawing that it went on from")
-    left = _without_last(every, count, where)
+    left = _without_last(every, count, where, alone=further is None)
     if not left and further is None:
         what = f"without its last {count} steps nothing of its plan is left" if count > 1 else "its plan has one step"
-        raise Refusal(where, what, "the outlines as drawn stand in it still: leave out --from adjusted and --undo")
+        raise Refusal(where, what, _AS_DRAWN)
     warnings = (*warnings, *other_plugins(recorded, session))
     if further is not None:
         return TakenBack(after_plans(session, left), further, warnings)
@@ -56,12 +58,17 @@ def take_back(session: Session, count: int, further: Plan | None = None, *, disc
     return TakenBack(began.narrowed(options=options), last.plan, warnings)
 
 
-def _without_last(plans: Sequence[Recorded], count: int, where: str) -> tuple[Recorded, ...]:
-    """Leave out the last steps; those of the last plan first, its ends, which are done last, before its steps."""
+def _without_last(plans: Sequence[Recorded], count: int, where: str, *, alone: bool) -> tuple[Recorded, ...]:
+    """Leave out the last steps; those of the last plan first, its ends, which are done last, before its steps.
+
+    ``alone``: whether nothing is done after, so that a step has to be left.
+    """
     there = sum(len(one.plan.steps) + len(one.plan.ends) for one in plans)
     if count > there:
         what = f"it remembers {there} step{'s' * (there != 1)}, not {count}"
-        raise Refusal(where, what, f"give --undo 1{f' to {there}' if there > 1 else ''}; svgfit plan show lists them")
+        most = there - 1 if alone else there
+        todo = f"give --undo 1{f' to {most}' if most > 1 else ''}" if most else _AS_DRAWN
+        raise Refusal(where, what, f"{todo}; svgfit plan show lists the steps")
     left: list[Recorded] = []
     for one in reversed(plans):
         steps, ends = one.plan.steps, one.plan.ends

@@ -49,7 +49,7 @@ class WalkRow(Struct, frozen=True):
 
 
 class WalkReport(Struct, frozen=True):
-    """What ``svgfit walk --json`` prints (svgfit/render/walk-schema.json). Lengths in mm, unrounded."""
+    """What ``svgfit walk --json`` prints (svgfit/render/text/walk-schema.json). Lengths in mm, unrounded."""
 
     svgfit: str
     drawings: tuple[DrawingRow, ...]

@@ -23,12 +23,11 @@ def command(one: str, other: str, as_json: bool, every_row: bool, drawing: Drawi
     Which edges and notches lie elsewhere on the page, and which measurements differ. Of each drawing the outlines that
     svgfit adjusted are taken, of one that it did not adjust those as drawn.
     """
-    from svgfit.app.compare import compare
-    from svgfit.app.output_paths import refuse_same_inputs
+    from svgfit.app.compare import compare, refuse_itself
     from svgfit.cli.console import say, terminal, warn
     from svgfit.render.text.comparison import comparison_text
 
-    refuse_same_inputs((one, other))
+    refuse_itself(one, other)
     sessions = [drawing.session((file,)) for file in (one, other)]
     found = compare(*sessions)
     if as_json:

@@ -102,6 +102,11 @@ class DrawingOptions(NamedTuple):
         return session
 
 
+PIPED = "-"
+"""In place of a plan's file: the plan is what another program prints."""
+_PIPED_NAME = "plan from the pipe"
+
+
 class PlanOptions(NamedTuple):
     """What is to be done, and where results are written."""
 
@@ -131,6 +136,20 @@ class PlanOptions(NamedTuple):
         """
         from svgfit.model.plan import Plan, parse_do
 
+        if self.path == PIPED:
+            import sys
+
+            from svgfit.model.toml_file import LARGEST
+
+            data = sys.stdin.buffer.read(LARGEST + 1)
+            if len(data) > LARGEST:
+                raise Refusal(_PIPED_NAME, f"is larger than {LARGEST >> 20} MB", "check that it is a plan")
+            try:
+                return Plan.from_toml(data.decode("utf-8-sig"), _PIPED_NAME)
+            except UnicodeDecodeError:
+                raise Refusal(
+                    _PIPED_NAME, "is not UTF-8 text", "hand over a plan, as svgfit plan show prints it"
+                ) from None
         if self.path is not None:
             return Plan.read(self.path)
         for number, text in enumerate(self.steps, 1):
@@ -247,7 +266,9 @@ _READING = (
 )
 
 _PLAN = (
-    click.option("--plan", "plan_path", metavar="PLAN", help="A plan: a TOML file of [[step]] tables."),
+    click.option(
+        "--plan", "plan_path", metavar="PLAN", help="A plan: a TOML file of [[step]] tables; - reads it from a pipe."
+    ),
     click.option(
         "--do", "steps", metavar="STEP", multiple=True, help='A step, "OPERATION key=value ..."; may be repeated.'
     ),

@@ -12,9 +12,12 @@ For example:
   svgfit plan show smock-fitted.svg > fitting.toml"""
 
 
-@click.group(epilog=_EXAMPLE)
-def command() -> None:
+@click.group(epilog=_EXAMPLE, invoke_without_command=True)
+@click.pass_context
+def command(context: click.Context) -> None:
     """Check a plan without drawings, or show the plan in a drawing."""
+    if context.invoked_subcommand is None:
+        raise click.UsageError("say what: svgfit plan check PLAN, or svgfit plan show DRAWING; svgfit plan --help")
 
 
 @command.command()

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import DrawingOptions, PlanOptions, PluginOptions, drawing_options, files_argument, plan_options
+from svgfit.cli.options import (
+    PIPED,
+    DrawingOptions,
+    PlanOptions,
+    PluginOptions,
+    drawing_options,
+    files_argument,
+    plan_options,
+)
 
 if TYPE_CHECKING:
     from svgfit.app.adjust import Adjusted
@@ -42,6 +50,8 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     plan.check()
     if plan.output is None:
         raise click.UsageError("there is no place to write to; give -o OUT")
+    if plan.path == PIPED:
+        raise click.UsageError("a plan from a pipe can't be watched; save it as a file")
     from svgfit.app.prepared_steps import files_asked
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal

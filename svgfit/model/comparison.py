@@ -60,6 +60,24 @@ class LineDiffers(Struct, frozen=True, kw_only=True):
     """"a" or "b" where only that has it."""
 
 
+class TextDiffers(Struct, frozen=True, kw_only=True):
+    """A text that reads otherwise in the two, stands elsewhere, or is in one only."""
+
+    a: str | None
+    """As it reads in the first; None where that has none."""
+    b: str | None
+    moved: float | None
+    """From where it begins in the one to where it begins in the other, on the page; None where one has none."""
+
+
+class ComparedGarment(Struct, frozen=True, kw_only=True):
+    """What plug-ins measure across the pieces of one size."""
+
+    size: str | None
+    measurements: tuple[FigureDiffers, ...]
+    """All of them, also those that are alike."""
+
+
 class ComparedPiece(Struct, frozen=True, kw_only=True):
     """A piece that both have."""
 
@@ -74,8 +92,9 @@ class ComparedPiece(Struct, frozen=True, kw_only=True):
     allowances: tuple[AllowanceDiffers, ...]
     """Those that are not as wide."""
     lines: tuple[LineDiffers, ...]
-    """Grain lines, lines drawn inside and darts that don't lie alike, and edges that only one has. Texts are not held
-    against each other."""
+    """Grain lines, lines drawn inside and darts that don't lie alike, and edges that only one has."""
+    texts: tuple[TextDiffers, ...]
+    """Texts on the piece that are not alike."""
 
     @property
     def title(self) -> str:
@@ -93,4 +112,8 @@ class Differences(Struct, frozen=True, kw_only=True):
     only_a: tuple[str, ...]
     """Titles of pieces that only the first has."""
     only_b: tuple[str, ...]
+    garment: tuple[ComparedGarment, ...]
+    """A row for each size of which plug-ins measure something across the pieces; () where none do."""
+    texts: tuple[TextDiffers, ...]
+    """Texts on no piece that are not alike."""
     warnings: tuple[str, ...]

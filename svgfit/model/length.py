@@ -155,6 +155,27 @@ def exact_length(mm: float, unit: str) -> str:
     return f"{mm / size:.{places}f} {unit}"
 
 
+_PLAIN = re.compile(r"(?P<number>[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)\s*(?P<percent>%?)", re.IGNORECASE)
+_PARTS = re.compile(r"(?P<sign>[+-]?)(?P<over>\d+)\s*/\s*(?P<under>\d+)")
+
+
+def read_number(text: str) -> float:
+    """Read a plain number: ``0.8``, ``80 %``, ``4/5``. Raise ValueError, with what is wrong, for anything else.
+
+    >>> read_number("0.8"), read_number("80 %"), read_number("4/5")
+    (0.8, 0.8, 0.8)
+    """
+    plain = text.strip().replace("−", "-")
+    if (found := _PARTS.fullmatch(plain)) and int(found["under"]):
+        value = int(found["over"]) / int(found["under"])
+        return -value if found["sign"] == "-" else value
+    found = _PLAIN.fullmatch(plain)
+    value = float(found["number"].replace(",", ".")) if found else math.nan
+    if not found or not math.isfinite(value):
+        raise ValueError(f"{text!r} is not a number: write for example 0.8 or 80 %")
+    return value / 100 if found["percent"] else value
+
+
 # -- lengths in messages -----------------------------------------------------------------------------------------------
 # What raises a message deep inside does not know in which unit its reader thinks; whoever shows it does. So a message
 # holds a length in both, between the signs that Unicode has for a text with its annotation (U+FFF9 to U+FFFB, "for

@@ -28,7 +28,8 @@ class FromMeasure(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=Tr
     measure: str
     """The measurement's name, such as "cap ease"."""
     of: str | None = None
-    """The piece that is measured; None: the one that the step works on."""
+    """The piece that is measured, or "garment" for what plug-ins measure across the pieces; None: the one that the step
+    works on."""
     times: float = 1.0
 
 
@@ -37,9 +38,9 @@ class Condition(Struct, frozen=True, repr_omit_defaults=True, omit_defaults=True
 
     measure: str
     of: str | None = None
-    """The piece that is measured; None: the one that the step works on."""
+    """The piece that is measured, or "garment"; None: the one that the step works on."""
     over: str | None = None
-    """A length, or an angle, as written."""
+    """A length, an angle or a plain number, as written."""
     under: str | None = None
 
 
@@ -62,8 +63,12 @@ class Step(Struct, frozen=True, repr_omit_defaults=True):
     """The plan's file in which it stands; "" where it stands in none."""
     key: tuple[str | int, ...] = ()
     """Its place in that file."""
+    hints: tuple[tuple[str, str], ...] = ()
+    """What a refusal of a parameter tells beside: by its name, where the value is set."""
     by: str = ""
     """In a plan that was read back from a drawing: the plug-in that did it, with its version; "" for svgfit's own."""
+    measured_by: str = ""
+    """Likewise the plug-ins that measure what it takes from measurements; "" where those are svgfit's own."""
 
 
 class Plan(Struct, frozen=True):
@@ -246,4 +251,7 @@ def with_line(refusal: Refusal, plan: Plan, step: Step, key: str | None = None) 
     line = parse_toml(text, own.file).line((*own.key, key) if key else own.key)
     place = f"{own.file} line {line}" if line else step.where
     where, what, todo = refusal.parts
+    hint = dict(own.hints).get(key or "")
+    if hint:
+        todo = f"{todo}; {hint}" if todo else hint
     return Refusal(place + where.removeprefix(step.where), what, todo)

@@ -7,29 +7,39 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from os import PathLike
-from typing import Any, TypeGuard, TypeVar
+from typing import Any, TypeVar
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from svgfit.model.length import parse_angle
+from svgfit.model.length import parse_angle, read_number
 from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN, Condition, FromMeasure, Plan, Step
+from svgfit.model.plan_values import (
+    MEASURED,
+    VALUE,
+    VALUES,
+    Values,
+    hint_of,
+    is_table,
+    measures,
+    refuse_slip,
+    resolved,
+    values_of,
+)
 from svgfit.model.refusal import Refusal
 from svgfit.model.toml_file import LARGEST, Key, TomlFile, parse_toml, read_toml
-from svgfit.model.wording import closest_name, name_key, suggestion
+from svgfit.model.vocabulary import Figure, MeasureUnit
+from svgfit.model.wording import name_key
 
 Answer = TypeVar("Answer")
 
-VALUES = "values"
-VALUE = "value"
 STEP = "step"
 MOST_FILES = 50
 """A plan takes in no more than so many, counting those that they take in, each as often as it is named."""
 _TOP = (NOTE, INCLUDE, VALUES, STEP, ENDS)
-_MEASURED = ("of", "measure", "times")
 _CONDITION = ("of", "measure", "over", "under")
 _WHEN_EXAMPLE = 'write for example { of = "Sleeve", measure = "cap ease", over = "1 1/2 in" }'
 
@@ -40,23 +50,6 @@ class Entry(Struct, frozen=True):
     file: TomlFile
     key: Key
     table: dict[str, Any]
-
-
-class NamedValue(Struct, frozen=True):
-    """What ``[values]`` says of one name, and where."""
-
-    file: TomlFile
-    key: Key
-    raw: Any
-
-    @property
-    def place(self) -> str:
-        """Name it for messages: file and line."""
-        line = self.file.line(self.key)
-        return f"{self.file.where} line {line}" if line else self.file.where
-
-
-Values = Mapping[str, NamedValue]
 
 
 class PlanText(Struct, frozen=True):
@@ -92,7 +85,7 @@ def gather(file: TomlFile, *, has_folder: bool = True, faults: list[Refusal] | N
     gathering = _Gathering(has_folder=has_folder, faults=faults)
     steps, ends = gathering.take_in(file, ())
     files = (file, *gathering.files.values())
-    values = gathering.tried(lambda: _values(files), {})
+    values = gathering.tried(lambda: values_of(files), {})
     return PlanText(file, tuple(gathering.files.values()), tuple(steps), tuple(ends), values)
 
 
@@ -192,9 +185,15 @@ class _Gathering:
         real = os.path.realpath(path)
         if real not in self.files:
             if not os.path.isfile(path):
-                what = f"there is no file {path}"
+                what = f"{path} is a folder" if os.path.isdir(path) else f"there is no file {path}"
                 raise file.refusal(key, what, "write its name as seen from the folder of the plan that includes it")
-            self.files[real] = read_toml(path)
+            try:
+                self.files[real] = read_toml(path)
+            except Refusal as refusal:
+                where, what, todo = refusal.parts
+                line = file.line(key)
+                place = f"{file.where} line {line}" if line else file.where
+                raise Refusal(where, f"{what} (included in {place})", todo) from refusal
             if sum(len(one.text) for one in (chain[0], *self.files.values())) > LARGEST:
                 raise file.refusal(key, f"makes the plan larger than {LARGEST >> 20} MB in all", "take one out")
         return self.take_in(self.files[real], chain)
@@ -240,6 +239,8 @@ def _includes(file: TomlFile) -> list[tuple[Key, str]]:
     given = file.table.get(INCLUDE, [])
     if isinstance(given, str):
         return [((INCLUDE,), given)]
+    if not isinstance(given, list):
+        raise file.refusal((INCLUDE,), "is no file's name", 'write for example include = "hem.plan.toml", or a list')
     return [((INCLUDE, index), name) for index, name in enumerate(file.value((INCLUDE,), given, list[str]))]
 
 
@@ -252,31 +253,12 @@ def _tables(file: TomlFile, kind: str) -> list[Any]:
     return file.value((kind,), tables, list[Any])
 
 
-# -- values ------------------------------------------------------------------------------------------------------------
-
-
-def _values(files: Sequence[TomlFile]) -> Values:
-    """Collect what all files set; a name that is set twice, and not alike, is refused."""
-    found: dict[str, NamedValue] = {}
-    for file in files:
-        for name, raw in file.value((VALUES,), file.table.get(VALUES, {}), dict[str, Any]).items():
-            value = NamedValue(file, (VALUES, name), raw)
-            if _is_table(raw) and (_measures(raw) or VALUE in raw):
-                todo = f'write that table at the step itself; here stands for example {name} = "1/4 in"'
-                raise file.refusal(value.key, "is set once, and a measurement or another value is no text", todo)
-            first = found.setdefault(name, value)
-            if first.raw != raw:
-                what = f"{name} is set to something else already in {first.place}"
-                raise file.refusal(value.key, what, "give one of the two another name, or leave it out")
-    return found
-
-
 def used_values(found: PlanText) -> frozenset[str]:
     """List the names of values that any table uses."""
     used: set[str] = set()
 
     def look(raw: Any) -> None:
-        if _is_table(raw):
+        if is_table(raw):
             name = raw.get(VALUE)
             if isinstance(name, str):
                 used.add(name)
@@ -286,20 +268,6 @@ def used_values(found: PlanText) -> frozenset[str]:
     for entry in (*found.steps, *found.ends):
         look(entry.table)
     return frozenset(used)
-
-
-def _resolved(file: TomlFile, key: Key, raw: Any, values: Values) -> NamedValue:
-    """Put in place of ``{ value = "up" }`` what ``[values]`` says; what stands there itself stays."""
-    if not isinstance(raw, dict) or VALUE not in raw:
-        return NamedValue(file, key, raw)
-    table = file.value(key, raw, dict[str, Any])
-    file.check_keys(key, table, (VALUE,))
-    name = file.value((*key, VALUE), table[VALUE], str)
-    if name not in values:
-        near = closest_name(name, values)
-        there = f"the values are {', '.join(values)}" if values else f'write at the top [values] and {name} = "1/4 in"'
-        raise file.refusal((*key, VALUE), f"there is no value {name!r} in [values]", suggestion(near, there))
-    return values[name]
 
 
 # -- steps -------------------------------------------------------------------------------------------------------------
@@ -319,7 +287,7 @@ def read_end(entry: Entry, values: Values) -> tuple[Step, ...]:
         key = (*entry.key, name)
         if name == WHEN and isinstance(raw, dict):
             raise entry.file.refusal(key, "an [[ends]] table has no condition", "put it at a [[step]]")
-        if _is_table(raw) and _measures(raw):
+        if is_table(raw) and measures(raw):
             what = "is to be reached, and a measurement is only taken at a step"
             raise entry.file.refusal(key, what, 'write for example "5 3/4 in"')
     return _read(entry, values, ENDS)
@@ -330,15 +298,20 @@ def _read(entry: Entry, values: Values, do: str) -> tuple[Step, ...]:
     asked: list[tuple[str, str]] = []
     by_size: list[tuple[str, tuple[tuple[str, str], ...]]] = []
     measured: list[tuple[str, FromMeasure]] = []
+    hints: dict[str, str] = {}
     for name, given in table.items():
         if name in ("do", PIECE, NOTE) or (name == WHEN and isinstance(given, dict)):
             continue
-        value = _resolved(file, (*key, name), given, values)
-        if not _is_table(value.raw):
+        if name == WHEN and isinstance(given, list):
+            raise file.refusal((*key, name), "is a list, and a step has one condition", _WHEN_EXAMPLE)
+        value = resolved(file, (*key, name), given, values)
+        hints[name] = hint_of(value, (*key, name), values)
+        if not is_table(value.raw):
             asked.append((name, _text(value.file, value.key, value.raw)))
-        elif _measures(value.raw):
+        elif measures(value.raw):
             measured.append((name, _from_measure(value.file, value.key, value.raw, values)))
         else:
+            refuse_slip(value.file, value.key, value.raw, values)
             by_size.append((name, _by_size(value.file, value.key, value.raw, values)))
     step = Step(
         do,
@@ -351,24 +324,16 @@ def _read(entry: Entry, values: Values, do: str) -> tuple[Step, ...]:
         read_note(file, key, table),
         file.where,
         key,
+        hints=tuple((name, hint) for name, hint in hints.items() if hint),
     )
     return tuple(replace(step, piece=piece) for piece in _pieces(file, (*key, PIECE), table, values))
-
-
-def _is_table(raw: object) -> TypeGuard[dict[str, Any]]:
-    return isinstance(raw, dict)
-
-
-def _measures(table: Mapping[str, Any]) -> bool:
-    """Tell a table that speaks of a measurement from one of values by size."""
-    return "measure" in table or "of" in table
 
 
 def _pieces(file: TomlFile, key: Key, table: Mapping[str, Any], values: Values) -> tuple[str | None, ...]:
     """List the pieces that a table names; (None,) where it names none."""
     if PIECE not in table:
         return (None,)
-    value = _resolved(file, key, table[PIECE], values)
+    value = resolved(file, key, table[PIECE], values)
     is_list: bool = isinstance(value.raw, list)
     if not is_list:
         return (value.file.value(value.key, value.raw, str),)
@@ -391,9 +356,9 @@ def read_note(file: TomlFile, key: Key, table: Mapping[str, Any]) -> str:
 
 def _from_measure(file: TomlFile, key: Key, raw: Any, values: Values) -> FromMeasure:
     table = file.value(key, raw, dict[str, Any])
-    file.check_keys(key, table, _MEASURED)
+    file.check_keys(key, table, MEASURED)
     measure, of = _what_is_measured(file, key, table)
-    times = _resolved(file, (*key, "times"), table.get("times", 1.0), values)
+    times = resolved(file, (*key, "times"), table.get("times", 1.0), values)
     number = times.file.value(times.key, times.raw, float)
     if not math.isfinite(number):
         raise times.file.refusal(times.key, f"{number} is no number to multiply by", "write for example 0.5")
@@ -413,22 +378,36 @@ def _condition(file: TomlFile, key: Key, raw: Any, values: Values) -> Condition:
     measure, of = _what_is_measured(file, key, table)
     if "over" not in table and "under" not in table:
         raise file.refusal(key, "compares the measurement with nothing", _WHEN_EXAMPLE)
-    limits = {name: _limit(file, (*key, name), table[name], values) for name in ("over", "under") if name in table}
+    svgfits_own = name_key(measure) in map(name_key, Figure)  # none of which is a plain number
+    limits = {
+        name: _limit(file, (*key, name), table[name], values, may_be_number=not svgfits_own)
+        for name in ("over", "under")
+        if name in table
+    }
     if len(limits) == 2:
-        (over, least), (under, most) = limits["over"], limits["under"]
+        (over, least, unit), (under, most, other) = limits["over"], limits["under"]
+        if unit != other:
+            what = f"nothing is held against both {over} and {under}: they are not of one kind"
+            raise file.refusal(key, what, "write both in one unit, or leave one out")
         if least >= most:
             what = f"nothing is both over {over} and under {under}"
             raise file.refusal(key, what, "leave one out, or change them about")
     return Condition(measure, of, *(limits[name][0] if name in limits else None for name in ("over", "under")))
 
 
-def _limit(file: TomlFile, key: Key, raw: Any, values: Values) -> tuple[str, float]:
-    """Read a limit of a condition: its text, and its value in mm or degrees."""
-    value = _resolved(file, key, raw, values)
-    if isinstance(value.raw, str):
+def _limit(
+    file: TomlFile, key: Key, raw: Any, values: Values, *, may_be_number: bool
+) -> tuple[str, float, MeasureUnit]:
+    """Read a limit of a condition: its text, its value in mm, in degrees or as a plain number, and which it is."""
+    value = resolved(file, key, raw, values)
+    text = str(value.raw) if isinstance(value.raw, (int, float)) else value.raw
+    if isinstance(text, str) and not isinstance(value.raw, bool):
         with suppress(ValueError):
-            return value.raw, parse_angle(value.raw)
-    return str(value.raw), value.file.length(value.key, value.raw)
+            return text, parse_angle(text), MeasureUnit.DEG
+        if may_be_number:
+            with suppress(ValueError):
+                return text, read_number(text), MeasureUnit.NUMBER
+    return str(value.raw), value.file.length(value.key, value.raw), MeasureUnit.MM
 
 
 def _by_size(file: TomlFile, key: Key, value: Any, values: Values) -> tuple[tuple[str, str], ...]:
@@ -436,7 +415,7 @@ def _by_size(file: TomlFile, key: Key, value: Any, values: Values) -> tuple[tupl
     table = file.value(key, value, dict[str, Any])
     if not table:
         raise file.refusal(key, "is a table without a size", 'write for example { 10 = "1/4 in", 12 = "3/8 in" }')
-    found = ((size, _resolved(file, (*key, size), raw, values)) for size, raw in table.items())
+    found = ((size, resolved(file, (*key, size), raw, values)) for size, raw in table.items())
     return tuple((size, _text(one.file, one.key, one.raw)) for size, one in found)
 
 
@@ -455,12 +434,3 @@ def _label(where: str, key: Key) -> str:
     kind, index = key[0], key[1]
     assert isinstance(index, int)
     return f"{where} {kind} {index + 1}"
-
-
-def spell_measure(figure: FromMeasure | Condition, piece: str) -> str:
-    """Say what is measured, for people.
-
-    >>> spell_measure(FromMeasure("cap ease"), "Sleeve")
-    'the cap ease of Sleeve'
-    """
-    return f"the {figure.measure} of {figure.of or piece}" if figure.of or piece else f"the {figure.measure}"

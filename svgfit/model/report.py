@@ -1,6 +1,6 @@
 """The report of a run, and the records it holds: measurements, checks, openings, annotations.
 
-The report's keys are a contract (svgfit/render/report-schema.json). Numbers are unrounded, lengths in mm.
+The report's keys are a contract (svgfit/render/text/report-schema.json). Numbers are unrounded, lengths in mm.
 """
 
 from __future__ import annotations

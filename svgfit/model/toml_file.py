@@ -109,13 +109,24 @@ def parse_toml(text: str, where: str) -> TomlFile:
         message = str(error)
         found = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", message)
         line = (found[1] or str(text.count("\n") + 1)) if found else None
-        what = message.replace(found[0], "") if found else message
-        todo = 'text values need quotes, as in hem = "1 in"' if "value" in what.casefold() else "correct that line"
-        raise Refusal(f"{where} line {line}" if line else where, f"is not TOML: {what}", todo) from None
+        what, todo = _not_toml(message.replace(found[0], "") if found else message, text)
+        raise Refusal(f"{where} line {line}" if line else where, f"is not TOML{what}", todo) from None
     except RecursionError:
         raise Refusal(where, "holds lists in lists, or tables in tables, without end", "simplify it") from None
     except ValueError:  # what Python itself takes for no number
         raise Refusal(where, "holds a number of thousands of digits", "correct it") from None
+
+
+def _not_toml(said: str, text: str) -> tuple[str, str]:
+    """Put what Python says of a text that is no TOML into words, and what to do."""
+    if text.lstrip().startswith("<"):
+        return ", but looks like a drawing", "give the text file that is meant"
+    if said == "Cannot overwrite a value":
+        return ": what this line sets is set above already", "leave one of the two out"
+    if said.startswith("Cannot declare"):
+        return ": what this line begins stands above already", "put both together under the one above"
+    todo = 'text values need quotes, as in hem = "1 in"' if "value" in said.casefold() else "correct that line"
+    return f": {said}", todo
 
 
 def spell(key: Key) -> str:
@@ -147,6 +158,10 @@ def _plain(message: str) -> str:
         ("`array`", "a list"),
         ("`object`", "a table"),
         ("`bool`", "true or false"),
+        ("got `int`", "got a number"),
+        ("got `float`", "got a number"),
+        ("`float`", "a number"),
+        ("`int`", "a whole number"),
     ):
         said = said.replace(theirs, ours)
     return said.replace("Expected", "should be").replace(", got", ", not").replace("`", "")

@@ -139,6 +139,15 @@ class Registry:
         except Refusal:
             return ""
 
+    def measured_by(self, *, garment: bool) -> str:
+        """Name the plug-ins that measure pieces, or else the garment, and their versions; "" where none do."""
+        found = [
+            version_text(source)
+            for source in self._used("svgfit_measurers")
+            if (self._load(source).garment_measurers if garment else self._load(source).measurers)
+        ]
+        return ", ".join(sorted(filter(None, found)))
+
     def operations(self) -> tuple[Operation, ...]:
         """Import every operation, by name; one that failed is left out with a warning."""
         found: list[Operation] = []

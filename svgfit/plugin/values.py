@@ -6,30 +6,10 @@ import math
 import re
 from collections.abc import Callable, Mapping
 
-from svgfit.model.length import parse_angle, parse_length
+from svgfit.model.length import parse_angle, parse_length, read_number
 from svgfit.model.vocabulary import ParameterKind
 
 Value = float | str | tuple[str, ...] | tuple[str, str] | tuple[tuple[str, str], ...]
-
-_NUMBER = re.compile(r"(?P<number>[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)\s*(?P<percent>%?)", re.IGNORECASE)
-_FRACTION = re.compile(r"(?P<sign>[+-]?)(?P<over>\d+)\s*/\s*(?P<under>\d+)")
-
-
-def read_number(text: str) -> float:
-    """Read a plain number: ``0.8``, ``80 %``, ``4/5``. Raise ValueError, with what is wrong, for anything else.
-
-    >>> read_number("0.8"), read_number("80 %"), read_number("4/5")
-    (0.8, 0.8, 0.8)
-    """
-    plain = text.strip().replace("−", "-")
-    if (found := _FRACTION.fullmatch(plain)) and int(found["under"]):
-        value = int(found["over"]) / int(found["under"])
-        return -value if found["sign"] == "-" else value
-    found = _NUMBER.fullmatch(plain)
-    value = float(found["number"].replace(",", ".")) if found else math.nan
-    if not found or not math.isfinite(value):
-        raise ValueError(f"{text!r} is not a number: write for example 0.8 or 80 %")
-    return value / 100 if found["percent"] else value
 
 
 def read_edges(text: str) -> tuple[tuple[str, str], ...]:

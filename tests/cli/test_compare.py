@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 
+import jsonschema
 import pytest
 
+from svgfit.render.text.report import schema_text, to_json
 from tests.pattern.smocks import convention, smock, svg, traced
 
 RAISE = ("--do", "cap-raise piece=Sleeve amount='1/4 in'")
@@ -105,7 +108,7 @@ def test_guesses_and_drawings_that_differ_already_are_told(svgfit, here):
 
 
 def test_what_can_not_be_compared_is_refused(refused, here):
-    assert "is given twice" in refused("compare", "smock.svg", "./smock.svg")
+    assert "is held against itself" in refused("compare", "smock.svg", "./smock.svg")
     assert "has no piece in common with smock.svg (its pieces are Class sleeve)" in refused(
         "compare", "smock.svg", "teaching-sleeve.svg"
     )
@@ -124,3 +127,131 @@ def test_a_grain_line_that_lies_elsewhere_is_told(svgfit, here):
     done = svgfit("compare", "smock.svg", "moved.svg")
     assert "grain line" in done.out
     assert "alike in both: Back and Sleeve" in done.out
+
+
+# -- texts ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def retouched(svgfit, here):
+    """Compare the smock with itself after texts were replaced, each one once."""
+
+    def run(*changes, more=("--json",)):
+        text = (here / "smock.svg").read_text(encoding="utf-8")
+        for old, new in changes:
+            assert text.count(old) == 1, old
+            text = text.replace(old, new)
+        (here / "other.svg").write_text(text, encoding="utf-8")
+        done = svgfit("compare", "smock.svg", "other.svg", *more)
+        assert done.status == 0, done.err
+        return json.loads(done.out) if "--json" in more else done.out
+
+    return run
+
+
+def text_of(here, content):
+    """Give the whole element of a text in the smock."""
+    lines = (here / "smock.svg").read_text(encoding="utf-8").splitlines()
+    (line,) = [line for line in lines if f">{content}</text>" in line]
+    return line
+
+
+def test_a_text_that_reads_otherwise_is_told(retouched, here):
+    found = retouched((">cut 2<", ">cut 4<"), ("measure after printing", "check it"))
+    assert piece(found, "Sleeve")["texts"] == [{"a": "cut 2", "b": "cut 4", "moved": 0.0}]
+    assert found["texts"] == [{"a": "50 mm: measure after printing", "b": "50 mm: check it", "moved": 0.0}]
+    assert piece(found, "Front")["texts"] == []
+    out = retouched((">cut 2<", ">cut 4<"), ("measure after printing", "check it"), more=())
+    assert 'text "cut 2" – in b "cut 4"' in " ".join(out.split())
+    assert "Texts on no piece" in out
+    assert "alike in both: Front and Back" in out
+
+
+def test_a_text_that_only_one_has_is_told(retouched, here):
+    element = text_of(here, "cut 2")
+    found = retouched((element, ""))
+    assert piece(found, "Sleeve")["texts"] == [{"a": "cut 2", "b": None, "moved": None}]
+    more = element.replace("cut 2", "nap down").replace('id="', 'id="more')
+    more = re.sub(r' y="([\d.]+)"', lambda at: f' y="{float(at[1]) + 40}"', more)
+    found = retouched((element, f"{element}\n{more}"))
+    assert piece(found, "Sleeve")["texts"] == [{"a": None, "b": "nap down", "moved": None}]
+    assert 'text "nap down" – only in b' in " ".join(retouched((element, f"{element}\n{more}"), more=()).split())
+
+
+def test_a_text_that_stands_elsewhere_is_told_by_how_much(retouched, here):
+    element = text_of(here, "cut 2")
+    there = re.sub(r' y="([\d.]+)"', lambda at: f' y="{float(at[1]) + 30}"', element)
+    (text,) = piece(retouched((element, there)), "Sleeve")["texts"]
+    assert (text["a"], text["b"]) == ("cut 2", "cut 2")
+    assert text["moved"] == pytest.approx(30, abs=0.01)
+
+
+def test_of_two_texts_that_read_alike_each_is_held_against_the_nearest(svgfit, here):
+    """Front and back both say the same; on one piece, the second of two is told where only it moved."""
+    element = text_of(here, "cut 2")
+    base = (here / "smock.svg").read_text(encoding="utf-8")
+
+    def both(down: float) -> str:
+        second = re.sub(r' y="([\d.]+)"', lambda at: f' y="{float(at[1]) + down}"', element).replace('id="', 'id="b')
+        return base.replace(element, f"{element}\n{second}")
+
+    (here / "one.svg").write_text(both(40.0), encoding="utf-8")
+    (here / "two.svg").write_text(both(70.0), encoding="utf-8")
+    found = json.loads(svgfit("compare", "one.svg", "two.svg", "--json").out)
+    (text,) = piece(found, "Sleeve")["texts"]
+    assert text["moved"] == pytest.approx(30, abs=0.01)
+
+
+def test_a_text_that_only_the_drawn_piece_has_otherwise_is_warned_of(svgfit, here):
+    assert svgfit("adjust", "smock.svg", *RAISE, "-o", "a.svg").status == 0
+    text = (here / "a.svg").read_text(encoding="utf-8")
+    element = text_of(here, "cut 2")
+    assert text.count(element) == 1
+    (here / "b.svg").write_text(text.replace(element, element.replace("cut 2", "cut 3")), encoding="utf-8")
+    done = svgfit("compare", "a.svg", "b.svg")
+    assert 'b.svg: Sleeve as drawn has another text than in a.svg: "cut 3"' in done.err
+
+
+# -- for programs -----------------------------------------------------------------------------------------------------
+
+ACROSS = """
+from svgfit.plugin import GarmentMeasurer, Measurement, hookimpl, sewing
+
+@hookimpl
+def svgfit_measurers():
+    def measure(subject):
+        yield Measurement("cap", sewing.sewn_length(subject.named("Sleeve"), "cap"))
+    return [GarmentMeasurer(name="across", measure=measure)]
+"""
+
+
+def test_the_garments_figures_are_compared_too(compared, svgfit, here):
+    (here / "mine").mkdir()
+    (here / "mine" / "across.py").write_text(ACROSS, encoding="utf-8")
+    found = compared("cap-raise piece=Sleeve amount='5/8 in'", more=("--json", "--plugins", "mine"))
+    was, now = figures(piece(found, "Sleeve"))["cap length"]
+    assert found["garment"] == [{"size": None, "measurements": [{"name": "cap", "unit": "mm", "a": was, "b": now}]}]
+    out = svgfit("compare", "a.svg", "b.svg", "--plugins", "mine").out
+    assert "The garment\n" in out
+
+
+def test_what_is_printed_fits_the_schema_and_is_what_the_library_gives(compared, here, monkeypatch):
+    import svgfit as library
+
+    steps = ("cap-raise piece=Sleeve amount='5/8 in'", "seam-allowance piece=Front edge=hem width='1/2 in'")
+    found = compared(*steps)
+    jsonschema.validate(found, json.loads(schema_text("compare")))
+    monkeypatch.chdir(here)
+    given = library.compare(*(library.open_drawings(file) for file in ("a.svg", "b.svg")))
+    assert json.loads(to_json(given)) == found
+    assert isinstance(given, library.Differences)
+    assert all(isinstance(one, library.ComparedPiece) for one in given.pieces)
+
+
+def test_the_library_refuses_sessions_of_several_drawings(here, monkeypatch):
+    import svgfit as library
+
+    monkeypatch.chdir(here)
+    several = library.open_drawings("smock.svg", "teaching-sleeve.svg")
+    with pytest.raises(library.Refusal, match=r"several drawings.*open each by itself"):
+        library.compare(library.open_drawings("smock.svg"), several)

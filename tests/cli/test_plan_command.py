@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import json
+import re
 
 import pytest
 
@@ -132,6 +134,67 @@ def test_of_plans_run_one_on_the_other_each_is_given_back(svgfit, refused, here)
         "plan", "show", "two.svg", "--number", "3"
     )
     assert "smock.svg: no plan stands in it; svgfit adjust writes one" in refused("plan", "show", "smock.svg")
+
+
+PACKED = """
+from svgfit.plugin import hookimpl
+from .work import tuck
+
+@hookimpl
+def svgfit_operations():
+    return [tuck]
+"""
+WORK = """
+from svgfit.plugin import Operation, Outcome, Parameter, sewing
+
+def run(job):
+    return Outcome(pieces=job.pieces, warnings=(f"{job.piece.title}: {job.values['width']:.1f} wide",))
+
+tuck = Operation("tuck", "Says how wide.", (Parameter("width", "length", "how wide"),), run, kinds=("sleeve",))
+"""
+
+
+@pytest.mark.parametrize("packed", [False, True])
+def test_what_plan_show_prints_gives_the_same_bytes_on_the_original_also_with_plug_ins(
+    svgfit, here, monkeypatch, packed
+):
+    """A plug-in of one file and one of a folder; the plan goes round by a file and by a pipe."""
+    (here / "own" / "tuck").mkdir(parents=True)
+    if packed:
+        (here / "own" / "tuck" / "__init__.py").write_text(PACKED)
+        (here / "own" / "tuck" / "work.py").write_text(WORK)
+    else:
+        (here / "own" / "tuck.py").write_text(TUCK)
+    steps = ("--do", "tuck width='1/4 in' note='a # sign, a \\ and ü'", "--do", "cap-raise amount='1/4 in'")
+    assert svgfit("adjust", "smock.svg", "--plugins", "own", *steps, "-o", "one.svg").status == 0
+    shown = svgfit("plan", "show", "one.svg").out
+    assert re.search(rf"^# done by the plug-in {'tuck' if packed else 'tuck.py'} sha256 [0-9a-f]{{16}}$", shown, re.M)
+    (here / "back.toml").write_text(shown, encoding="utf-8")
+    again = ("adjust", "smock.svg", "--plugins", "own", "--plan")
+    assert svgfit(*again, "back.toml", "-o", "two.svg").status == 0
+    assert (here / "two.svg").read_bytes() == (here / "one.svg").read_bytes()
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(shown.encode())))
+    assert svgfit(*again, "-", "-o", "three.svg").status == 0
+    assert (here / "three.svg").read_bytes() == (here / "one.svg").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "plan from the pipe: has no steps"),
+        (b"\xff\xfe", "plan from the pipe: is not UTF-8 text"),
+        (b'[[step]]\ndo = "cap-rise"\n', "plan from the pipe line 2: there is no operation 'cap-rise'; did you mean"),
+        (b'include = "smock.plan.toml"\n', "plan from the pipe line 1: include: takes in 'smock.plan.toml', and"),
+    ],
+)
+def test_a_piped_plan_that_can_not_be_done_is_refused_with_its_line(refused, here, monkeypatch, data, words):
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(data)))
+    assert words in refused("adjust", "smock.svg", "--plan", "-", "-o", "out.svg")
+    assert not (here / "out.svg").exists()
+
+
+def test_a_pipe_is_not_watched(refused):
+    assert "a plan from a pipe can't be watched" in refused("watch", "smock.svg", "--plan", "-", "-o", "out.svg")
 
 
 def test_a_step_that_a_plug_in_did_names_it_and_its_version(svgfit, here):

@@ -72,10 +72,16 @@ def test_a_measured_value_is_what_is_measured_when_the_steps_turn_comes(adjusted
     assert "the cap ease of Sleeve)" in done.out
 
 
-def test_a_number_is_taken_from_no_measurement(refused, here):
-    (here / "plan.toml").write_text('[[step]]\ndo = "ease-spread"\namount = "1mm"\nat = { measure = "cap ease" }\n')
+def test_a_length_is_no_number_and_a_word_is_taken_from_no_measurement(refused, here):
+    step = '[[step]]\ndo = "ease-spread"\namount = "1mm"\n'
+    (here / "plan.toml").write_text(step + 'at = { measure = "cap ease" }\n')
     said = refused("adjust", "smock.svg", "--plan", "plan.toml", "-o", "out.svg")
-    assert "plan.toml line 4: ease-spread: at: is no length and no angle, and can't be taken from a measurement" in said
+    what = "takes a number or a share, and the cap ease of Sleeve is none (it is a length)"
+    assert f"plan.toml line 4: ease-spread: at: {what}" in said
+    (here / "plan.toml").write_text(step.replace("ease-spread", "cap-redraw") + 'within = { measure = "cap ease" }\n')
+    said = refused("adjust", "smock.svg", "--plan", "plan.toml", "-o", "out.svg")
+    what = "is no length, angle or number, and can't be taken from a measurement"
+    assert f"plan.toml line 4: cap-redraw: within: {what}" in said
 
 
 def test_a_measured_end_is_held_to_what_was_measured(adjusted):

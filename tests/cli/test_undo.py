@@ -60,7 +60,7 @@ def test_a_size_stays_the_one_that_was_done(adjust):
 def test_what_can_not_be_taken_back_is_refused(adjust, svgfit, refused, here):
     adjust("smock.svg", RAISE, SPREAD, out="2.svg")
     out = ("-o", "out.svg")
-    assert "it remembers 2 steps, not 3; give --undo 1 to 2" in refused("adjust", "2.svg", *undo(3), *out)
+    assert "it remembers 2 steps, not 3; give --undo 1; svgfit" in refused("adjust", "2.svg", *undo(3), *out)
     assert "without its last 2 steps nothing of its plan is left" in refused("adjust", "2.svg", *undo(2), *out)
     assert "no plan stands in it" in refused("adjust", "smock.svg", *undo(1), *out)
     assert "give --from adjusted too" in refused("adjust", "2.svg", "--undo", "1", *out)

@@ -135,7 +135,7 @@ def test_a_file_taken_in_twice_is_done_twice_and_listed_once(plans):
         ('[[ends]]\nwhen = { measure = "cap ease", over = "1 in" }\n', 2, "has no condition"),
         ('include = "none.toml"\n', 1, "there is no file"),
         ('include = ""\n', 1, "is no file's name"),
-        ("include = 3\n", 1, "should be a list"),
+        ("include = 3\n", 1, "is no file's name"),
         ('[[step]]\ninclude = "none.toml"\nnote = "x"\n', 3, "stands in one step with an include"),
         ("[[step]]\ninclude = 3\n", 2, "should be a text"),
     ],

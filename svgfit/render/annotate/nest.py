@@ -71,6 +71,15 @@ def _all_sizes(titles: Sequence[tuple[str, str | None]]) -> str | None:
     return gathered(titles)[0] if titles else None
 
 
+def heading(row: PieceRow, text: str) -> str:
+    """Write what a table begins with: the garment, which is of no file, has no name that a person wrote.
+
+    >>> heading(PieceRow("", "the garment", "garment", "12", ()), "the garment (12)")
+    'The garment (12)'
+    """
+    return text if row.file else f"{text[0].upper()}{text[1:]}"
+
+
 def nest_tables(rows: Sequence[PieceRow], style: PageStyle) -> Iterable[Block]:
     """Tabulate each piece that is there in several sizes: a column a size; what changed also as it was."""
     by_name: dict[str, list[PieceRow]] = {}
@@ -83,7 +92,7 @@ def nest_tables(rows: Sequence[PieceRow], style: PageStyle) -> Iterable[Block]:
 
 
 def _table(name: str, rows: Sequence[PieceRow], style: PageStyle) -> Block:
-    head = (f"{name}, size", *(row.size or "" for row in rows))
+    head = (f"{heading(rows[0], name)}, size", *(row.size or "" for row in rows))
     cells = [head, *size_rows([row.measurements for row in rows], style.units)]
     between = style.size * 1.4
     widths = column_widths(cells, style.size)

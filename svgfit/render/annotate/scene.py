@@ -31,6 +31,7 @@ class Scene(Struct, frozen=True):
     cut_after: tuple[Curve | None, ...]
     """Closed cut lines, each in its piece's frame; None where there is none."""
     rows: tuple[PieceRow, ...] = ()
+    """Figures of this file's pieces, and behind them those of the garment, which is of no file."""
     openings: tuple[Opening, ...] = ()
     annotations: tuple[Annotation, ...] = ()
     checks: tuple[Check, ...] = ()

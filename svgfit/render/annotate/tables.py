@@ -23,7 +23,7 @@ from svgfit.render.annotate.block import (
     wrap,
 )
 from svgfit.render.annotate.line_kinds import PageStyle
-from svgfit.render.annotate.nest import gathered, in_nest, nest_tables, shared_steps, speaking
+from svgfit.render.annotate.nest import gathered, heading, in_nest, nest_tables, shared_steps, speaking
 from svgfit.render.annotate.scene import Scene
 from svgfit.render.annotate.walk_strips import walk_blocks
 from svgfit.render.format_values import before_after, has_changed, notable_rows, value_text, verdict_text
@@ -119,17 +119,17 @@ def _beneath(scene: Scene) -> str:
 def _table(row: PieceRow, style: PageStyle, least: float, *, narrow: bool = False) -> Block:
     """Tabulate one piece before and after, at least ``least`` mm wide; ``narrow``: names on lines of their own."""
     size, title = style.size, row.title
-    cells = [(title, "before", "after", "change")]
+    cells = [(heading(row, title), "before", "after", "change")]
     cells += [(figure.name, *before_after(figure, style.units)) for figure in notable_rows(row.measurements)]
     widths = column_widths(cells, size)
     between = size * (1.1 if narrow else 1.6)
     if narrow:
-        heading = text_width(f"{title}  before", size, bold=True)
-        widths[0] = max(widths[0] - sum(widths[1:]) - 3 * between, heading - widths[1], 0.0)
+        head = text_width(f"{cells[0][0]}  before", size, bold=True)
+        widths[0] = max(widths[0] - sum(widths[1:]) - 3 * between, head - widths[1], 0.0)
     widths[0] = max(widths[0], least - sum(widths[1:]) - 3 * between)
     first = 0.0 if narrow and not widths[0] else between
     rights = [widths[0] + first - between + sum(width + between for width in widths[1 : k + 1]) for k in range(4)]
-    return table_block(title, cells, rights, size, narrow=narrow, inside=(title,))
+    return table_block(title, cells, rights, size, narrow=narrow, inside=(title,) if row.file else ())
 
 
 def _step_lines(steps: Sequence[StepRow], units: Units) -> Iterable[tuple[str, str]]:

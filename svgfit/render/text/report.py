@@ -36,7 +36,7 @@ def to_csv(pieces: Iterable[PieceRow]) -> str:
 
 
 def schema_text(of: str = "report") -> str:
-    """Read the JSON Schema (draft 2020-12) of the "report" or of a "walk", as shipped in the package."""
+    """Read a JSON Schema (draft 2020-12) as shipped in the package: of the "report", of a "walk", of "compare"."""
     from pathlib import Path  # here because it takes 3 ms, and runs don't need it
 
     return Path(__file__).with_name(f"{of}-schema.json").read_text(encoding="utf-8")
