@@ -22,7 +22,7 @@ from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
-from svgfit.plugin.sources import Source, plain_name
+from svgfit.plugin.sources import FOLDERS, Source, plain_name
 
 if TYPE_CHECKING:
     from svgfit.rules.ease import EaseRule
@@ -81,16 +81,28 @@ class Plugin(Struct, frozen=True):
 
 
 class OwnPlugins:
-    """The plug-ins among ``sources`` that are not svgfit's: their files, and a way to have them read anew."""
+    """The plug-ins among ``sources`` that are not svgfit's: their files, and a way to have them read anew.
 
-    def __init__(self, sources: Iterable[Source]) -> None:
+    ``folders``: the folders of plug-ins that a person named.
+    """
+
+    def __init__(self, sources: Iterable[Source], folders: Iterable[str] = ()) -> None:
         self._sources = tuple(source for source in sources if source.origin != "stock")
+        self._folders = tuple(folders)
 
     @property
     def files(self) -> tuple[str, ...]:
         """Every file of theirs, as found and as it really lies, with its whole path."""
         paths = [file for source in self._sources for file in source.files()]
         return tuple(dict.fromkeys(path for file in paths for path in (os.path.abspath(file), os.path.realpath(file))))
+
+    @property
+    def folders(self) -> tuple[str, ...]:
+        """Every folder, there or not, in which a plug-in or a file of one may come or go, with its whole path."""
+        places = [os.path.join(folder, inside) for folder in self._folders for inside in ("", *FOLDERS)]
+        places += [place for source in self._sources if source.folder for place, _, _ in os.walk(source.folder)]
+        kept = (place for place in places if os.path.basename(place) != "__pycache__")
+        return tuple(dict.fromkeys(os.path.abspath(place) for place in kept))
 
     def forget(self) -> None:
         """Have installed packages imported anew; a file in a folder is, by each registry for itself."""
