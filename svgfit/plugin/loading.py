@@ -25,6 +25,7 @@ from svgfit.plugin.guard import Guard, PluginFault, Unusable
 from svgfit.plugin.sources import FOLDERS, Source, plain_name
 
 if TYPE_CHECKING:
+    from svgfit.plugin.sound_rules import TradeRule
     from svgfit.rules.ease import EaseRule
 
 Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
@@ -49,13 +50,15 @@ class Plugin(Struct, frozen=True):
     line_kinds: tuple[LineKind, ...] = ()
     seam_finders: tuple[SeamFinder, ...] = ()
     ease_rules: tuple[EaseRule, ...] = ()
+    trade_rules: tuple[TradeRule, ...] = ()
+    """What it says of the rules of the trade beside ease by style."""
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
 
     @property
     def supplies(self) -> str:
-        """Say for people what it gives, by name."""
+        """Say for people what it gives, by name; of rules of the trade what they say, lengths marked."""
         kinds = (
             ("operation", "operations", self.operations),
             ("dialect", "dialect", self.dialects),
@@ -73,6 +76,7 @@ class Plugin(Struct, frozen=True):
             for one, more, records in kinds
             if records
         ]
+        parts += [f"rule {rule.words}" for rule in self.trade_rules]
         return "; ".join(parts) or self.source.name
 
     def operation(self, name: str) -> Operation | None:
@@ -152,6 +156,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         hook = hook or f"svgfit_{kind.__name__.lower()}s"
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
+    ease, others = _rules(found["svgfit_rules"]) if "svgfit_rules" in found else ((), ())
     measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
@@ -164,10 +169,17 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         checkers=of(Checker, validate.checker, "svgfit_checks"),
         line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
         seam_finders=of(SeamFinder, validate.seam_finder, "svgfit_seams"),
-        ease_rules=validate.ease_rules(found["svgfit_rules"]) if "svgfit_rules" in found else (),
+        ease_rules=ease,
+        trade_rules=others,
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )
+
+
+def _rules(found: Any) -> tuple[tuple[EaseRule, ...], tuple[TradeRule, ...]]:
+    from svgfit.plugin.sound_rules import sound_rules  # here because few plug-ins speak of rules
+
+    return sound_rules(found)
 
 
 def _import(source: Source) -> Any:

@@ -14,9 +14,10 @@ import svgfit.plugin as author
 
 PARTS = ("armholes", "edgework", "formats", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    API_VERSION Affine Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge GarmentMeasurer
-    Instructions Job Landmark LayerFacts LineKind Mark Measurement Measurer Movement Opening Operation Outcome
-    Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamFinder SearchResult Slash SpreadPiece StepFacts Subject
+    API_VERSION Affine AllowanceRule Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge
+    GarmentMeasurer Instructions Job Landmark LayerFacts LineKind Mark MatchingRule Measurement Measurer Movement
+    NotchRule Opening Operation Outcome Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamEaseRule SeamFinder
+    SearchResult Slash SpreadPiece StepFacts Subject
     Words armholes at_least at_most beside both_ways edgework format_length formats from_svgpathtools hookimpl
     naming parse_length parts_moved recognising refuse_crossing replace rules sewing slash_words sleeves
     smallest_movement spread swap to_svgpathtools true unkept_promises
