@@ -24,6 +24,7 @@ from svgfit.model.wording import closest_name, name_key, suggestion
 from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
+from svgfit.plugin.second_clock import SecondClock
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
 if TYPE_CHECKING:
@@ -63,6 +64,7 @@ class Registry:
     ) -> None:
         self._to_stderr = to_stderr
         self._step_timeout = step_timeout
+        self._second_clock = SecondClock()
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
@@ -263,7 +265,8 @@ class Registry:
         """Make the guard under which a plug-in's code is to run."""
         stock = source.origin == "stock"
         file = source.folder or source.code
-        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout)
+        second = None if stock else self._second_clock
+        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout, second)
 
     # -- inside -------------------------------------------------------------------------------------------------
 

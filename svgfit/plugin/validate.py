@@ -13,7 +13,7 @@ from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
 from svgfit.model.line_kind import KINDS, WITHIN_BLOCKS, LineKind, Symbol, alike
 from svgfit.model.operation import Operation, Parameter, Reach
-from svgfit.model.plan import INCLUDE, NOTE, PIECE, WHEN
+from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.vocabulary import ANY_KIND, BOUNDED, AnnotationKind, ParameterKind
 from svgfit.plugin.guard import Unusable
@@ -71,6 +71,8 @@ def operations(found: tuple[Operation, ...], source: Source, *, alone: bool) -> 
 def operation(found: Any) -> Operation:
     """Return the operation, its lists made tuples."""
     _named(found.name, "the operation's name")
+    if found.name == ENDS:
+        raise Unusable(f"the operation's name is {found.name!r}, a word of the plan")
     if not isinstance(found.summary, str) or not found.summary.strip():
         raise Unusable("the operation's summary is missing")
     if not callable(found.run):
