@@ -18,8 +18,8 @@ _TEMPLATES = os.path.join(os.path.dirname(os.path.abspath(__file__)), "plugin_te
 def new_plugin(name: str, folder: str | None, registry: Registry) -> tuple[str, tuple[str, ...]]:
     """Write the package and return its folder and files; ``folder``: None for ``svgfit-NAME`` in the current one.
 
-    No file is ever replaced. Raises Refusal for a name that is none, that a plan or a plug-in has already, and where one
-    of the files is there.
+    No file is ever replaced. Raises Refusal for a name that is none, or that a plan or a plug-in has already, and where
+    one of the files is there.
     """
     if not _NAME.fullmatch(name):
         what = f"{name!r} can't be an operation's name"
