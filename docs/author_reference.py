@@ -24,11 +24,7 @@ SAYS = {
     "replace": "Return a record like the one given, with the fields named changed: `replace(edge, allowance=12.7)`.",
 }
 """Names that have no documentation of their own to quote."""
-FIELDS = {
-    "Cut.loop": "The piece's outline.",
-    "Cut.start": "Where on it the part that moves begins.",
-    "Cut.end": "Where it ends.",
-}
+FIELDS = {}
 """Fields that have none."""
 GROUPS = (
     ("Records", "svgfit.model"),

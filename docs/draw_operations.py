@@ -38,7 +38,8 @@ def run(drawn: Drawn) -> Found:
     with tempfile.TemporaryDirectory() as name:
         path = Path(name) / "smock.svg"
         path.write_text(text, encoding="utf-8")
-        session = svgfit.open_drawings(path, convention=ROOT / "demo_svgs" / "svgfit.toml")
+        plugins = [ROOT / drawn.plugins] if drawn.plugins else []
+        session = svgfit.open_drawings(path, convention=ROOT / "demo_svgs" / "svgfit.toml", plugins=plugins)
         done = session.run(svgfit.Plan.from_steps(drawn.step))
         (data,) = done.drawings.values()
     figures = {

@@ -56,11 +56,16 @@ class Drawn(NamedTuple):
     """Parts of the demo's drawing and what each is replaced by first, so that there is something to mend."""
     remark: str = ""
     """What the page says of it."""
+    plugins: str = ""
+    """The folder of plug-ins that does it, seen from the project's root; "" for a stock operation."""
 
 
 UPPER, CAP = (20.0, 50.0, 670.0, 330.0), (674.0, 28.0, 426.0, 255.0)
 
 DRAWN = {
+    "level-line": Drawn(
+        "level-line piece=Front from=underarm below='1 in'", ("Front",), UPPER, plugins="docs/examples/plugins"
+    ),
     "armhole-adjust": Drawn("armhole-adjust lower='1/2 in'", ("Front", "Back"), UPPER),
     "bicep-widen": Drawn("bicep-widen amount='1 in'", ("Sleeve",), (674, 28, 426, 350)),
     "cap-raise": Drawn("cap-raise piece=Sleeve height='5 7/8 in'", ("Sleeve",), CAP),

@@ -45,6 +45,7 @@ def run(job: Job) -> Outcome:
             least, most = eased.amounts
             asked = f"{sewing.spell_edges(a if eased.first_is_eased else b)} is to be eased in by {spoken(least)}"
             asked += f" to {spoken(most)}" if most > least else ""
+            asked += f", as {eased.by} says" if eased.by else ""
         elif eased is not None and status != "pass" and not eased.off(difference):
             status = "warn"
             asked += (

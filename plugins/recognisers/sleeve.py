@@ -315,10 +315,15 @@ def _front_side(
         return ((point - top) * right.conjugate()).real
 
     counts = _notch_counts(layout, cap, notched, side)
+    usual = drawn.notch_counts
+    fronts, backs = (usual.front, usual.back) if usual is not None else (rules.notches.ON_FRONT, rules.notches.ON_BACK)
+    as_ruled = f", as {usual.by} says" if usual is not None else ""
+    by_counts = (counts[0] < counts[1]) == (fronts < backs)
     if drawn.front in ("left", "right"):
         right_side = drawn.front == "right"
-        against = min(counts) >= 1 and counts[0] != counts[1] and (counts[0] < counts[1]) != right_side
-        said = "front and back: as svgfit.toml says, though the front has more notches than the back"
+        against = min(counts) >= 1 and counts[0] != counts[1] and by_counts != right_side
+        more = "more" if fronts < backs else "fewer"
+        said = f"front and back: as svgfit.toml says, though the front has {more} notches than the back"
         return right_side, said if against else ""
     for name, at in drawn.landmarks:
         for word, sign in (("front", 1), ("back", -1)):
@@ -326,23 +331,30 @@ def _front_side(
                 return side(at) * sign > 0, ""
     width = abs(cap.end - cap.start)
     if counts[0] != counts[1] and min(counts) >= 1:
-        return counts[0] < counts[1], BY_NOTCHES
+        many = rules.notches.HOW_MANY[fronts]
+        ruled = f"front and back: by the number of notches ({many} at the front{as_ruled})"
+        return by_counts, ruled if usual is not None else BY_NOTCHES
     for text in drawn.texts:
         words = re.findall(r"[^\W\d_]+", recognising.in_english(text.content))
         for word, sign in (("front", 1), ("back", -1)):
             if word in words and len(words) <= 2 and abs(side(text.at)) > 0.05 * width:
                 return side(text.at) * sign > 0, f'front and back: by the text "{text.content}"'
-    if sum(counts) in (rules.notches.ON_FRONT, rules.notches.ON_BACK) and 0 in counts:
-        single, on_right = sum(counts) == rules.notches.ON_FRONT, counts[0] > 0
-        name, many = ("front", "the only notch") if single else ("back", "the only pair of notches")
-        return on_right == single, f"front and back: {many} on the cap is taken for the {name}'s"
-    one, two = (rules.notches.HOW_MANY[count] for count in (rules.notches.ON_FRONT, rules.notches.ON_BACK))
+    if sum(counts) in (fronts, backs) and 0 in counts:
+        in_front, on_right = sum(counts) == fronts, counts[0] > 0
+        many = ("notch", "pair of notches", "three notches")[sum(counts) - 1]
+        name = "front" if in_front else "back"
+        return on_right == in_front, f"front and back: the only {many} on the cap is taken for the {name}'s{as_ruled}"
     raise Refusal(
         drawn.where,
         "front and back of the sleeve can't be told apart",
-        f"draw {one} notch on the front of the cap and {two} on the back, or write "
-        f'{recognising.spell(("pieces", drawn.name, "front"))} = "left" or "right" in svgfit.toml',
+        f"draw {_notches(fronts)} on the front of the cap and {rules.notches.HOW_MANY[backs]} on the back{as_ruled}, "
+        f'or write {recognising.spell(("pieces", drawn.name, "front"))} = "left" or "right" in svgfit.toml',
     )
+
+
+def _notches(count: int) -> str:
+    """Say how many notches, in words."""
+    return f"{rules.notches.HOW_MANY[count]} notch{'es' * (count > 1)}"
 
 
 def _notch_counts(

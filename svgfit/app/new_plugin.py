@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 
+from svgfit.model.plan import ENDS
 from svgfit.model.refusal import Refusal
 from svgfit.plugin.registry import Registry
 from svgfit.svg import Output, write_outputs
@@ -17,16 +18,21 @@ _TEMPLATES = os.path.join(os.path.dirname(os.path.abspath(__file__)), "plugin_te
 def new_plugin(name: str, folder: str | None, registry: Registry) -> tuple[str, tuple[str, ...]]:
     """Write the package and return its folder and files; ``folder``: None for ``svgfit-NAME`` in the current one.
 
-    No file is ever replaced. Raises Refusal for a name that is none or that an operation has already, and where one of
-    the files is there.
+    No file is ever replaced. Raises Refusal for a name that is none, or that a plan or a plug-in has already, and where
+    one of the files is there.
     """
     if not _NAME.fullmatch(name):
         what = f"{name!r} can't be an operation's name"
         raise Refusal("new-plugin", what, "use small letters and digits, joined with hyphens, such as hem-drop")
+    if name == ENDS:
+        raise Refusal("new-plugin", f"{name!r} is a word of the plan, no operation's name", "use another")
     if name in registry.operation_names():
         raise Refusal(
             "new-plugin", f"there is an operation {name} already ({registry.source(name).where})", "use another"
         )
+    known = next((source for source in registry.sources if source.name == name), None)
+    if known is not None:
+        raise Refusal("new-plugin", f"there is a plug-in {name} already ({known.where})", "use another")
     package = f"svgfit-{name}"
     module = package.replace("-", "_")
     place = folder or package

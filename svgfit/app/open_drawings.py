@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from svgfit.app.foreign_files import convert_foreign, converted_drawing
 from svgfit.app.ordered_map import for_each
+from svgfit.app.own_rules import OwnRules, own_rules, told_allowances, with_own_ease, with_own_habits, with_own_matching
 from svgfit.app.own_seams import with_own_seams
 from svgfit.model.file_format import Converted, Wishes
 from svgfit.model.length import Units
@@ -79,6 +80,8 @@ class Setup(Struct, frozen=True):
 
     convention: Convention
     registry: Registry
+    own: OwnRules = OwnRules()
+    """What plug-ins say of the rules of the trade; none where no drawing is looked at."""
 
     @property
     def files(self) -> tuple[str, ...]:
@@ -139,6 +142,12 @@ def set_up(files: Sequence[str], options: ReadingOptions) -> Setup:
         step_timeout=options.step_timeout,
     )
     return Setup(convention, registry)
+
+
+def with_own_rules(setup: Setup) -> Setup:
+    """Import what plug-ins say of the rules of the trade, for drawings. Raises Refusal where two contradict."""
+    own = own_rules(setup.registry)
+    return Setup(with_own_matching(setup.convention, own, setup.registry), setup.registry, own)
 
 
 class DrawingStore:
@@ -238,10 +247,10 @@ def read_drawings(files: Sequence[str], store: DrawingStore, setup: Setup, optio
     return ReadDrawings(
         drawings=drawings,
         layers=assembled.layers,
-        raw_pieces=assembled.pieces,
+        raw_pieces=with_own_habits(assembled.pieces, setup.own),
         warnings=(*warnings, *assembled.warnings),
         guesses=(*doubts, *assembled.guesses),
-        other_sizes=assembled.other_sizes,
+        other_sizes=with_own_habits(assembled.other_sizes, setup.own),
     )
 
 
@@ -283,9 +292,10 @@ def recognise_pieces(read: ReadDrawings, setup: Setup) -> PatternSet:
     seams = seam_map(pieces, setup.convention)
     if all(rule.ease is not None for rule in setup.convention.seams):  # else they hold, and nothing is inferred
         seams = with_own_seams(seams, pieces, setup.registry.seam_finders())
+    seams = with_own_ease(seams, pieces, setup.own, setup.convention.where)
     doubtful = doubtful_rules(pieces, setup.convention)
     lost = [f"{each.refusal.parts[0]}: is left out: {each.refusal.reason}" for each in left_out]
-    of_pieces = guess_warnings(pieces)
+    of_pieces = (*guess_warnings(pieces), *told_allowances(pairs, setup.own, setup.convention.where))
     warnings = (*read.warnings, *doubtful, *lost, *seams.warnings, *of_pieces)
     return PatternSet(read, pieces, seams.seams, warnings, (*read.guesses, *of_pieces), left_out)
 

@@ -25,7 +25,7 @@ def own_checks(
     return tuple(
         replace(check, name=f"{check.name}{of}", message=units.speak(check.message))
         for checker in checkers
-        for of, subject in _subjects(checker, whole)
+        for of, subject in subjects(checker, whole)
         for check in checker.check(subject)
     )
 
@@ -47,7 +47,7 @@ def measure_garment(
     return tuple(item for _, item in found.values())
 
 
-def _subjects(checker: Checker, whole: Subject) -> Iterable[tuple[str, Subject]]:
+def subjects(checker: Checker, whole: Subject) -> Iterable[tuple[str, Subject]]:
     """Give what a checker looks at, and how that is written behind a verdict's name."""
     size = f" (size {whole.size})" if whole.size else ""
     if checker.of == Looked.PIECE:

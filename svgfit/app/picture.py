@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.app.origins import ADJUSTING, Doing, walked_with_origins, with_origins
+from svgfit.app.own_rules import seam_limits
 from svgfit.app.replay import replay
 from svgfit.app.run import Run
 from svgfit.app.seam_checks import seam_checks
@@ -196,5 +197,13 @@ def _own_checks(run: Run, drawn: Run | None) -> tuple[Check, ...]:
 
 
 def _seam_checks(run: Run) -> tuple[Check, ...]:
-    found = [check for size in run.sizes for check in seam_checks(size.after, size.seams, run.context.units)]
+    setup = run.context.setup
+    limits = seam_limits(setup.convention, setup.registry)
+    found = [
+        check
+        for size in run.sizes
+        for check in seam_checks(
+            size.after, size.seams, run.context.units, tolerance=limits.careful, workable=limits.workable
+        )
+    ]
     return tuple({(check.name, check.message): check for check in found}.values())

@@ -84,7 +84,7 @@ def _cap_words(
     if expected is not None:
         low, high = expected.amounts
         inside = max(low - ease, ease - high) <= _slack(expected, limits)
-        return Status.PASS if inside else Status.WARN, f"{words}, and {stated_range(expected, units)} is stated"
+        return Status.PASS if inside else Status.WARN, f"{words}, and {_stated(expected, units)}"
     if ease > GATHERED:
         return Status.WARN, f"{words}, much unless it is to be gathered"
     return Status.PASS, words
@@ -99,7 +99,7 @@ def _eased_words(
     off, slack = expected.off(difference), _slack(expected, limits)
     status = Status.PASS if off <= slack else Status.WARN if off <= max(slack, limits.workable) else Status.FAIL
     longer = f"{units.length(abs(more))} {'longer' if more >= 0 else 'shorter'} than {spell_edges(onto)}"
-    asked = f"{stated_range(expected, units)} is stated"
+    asked = _stated(expected, units)
     return status, f"{spell_edges(eased)} is {longer}{', eased in' if status == Status.PASS else ''}; {asked}"
 
 
@@ -123,6 +123,11 @@ def _equal_words(
 def _slack(expected: ExpectedEase, limits: SeamLimits) -> float:
     """Give what a stated ease may be missed by and still pass: a range says itself how far it goes."""
     return limits.tolerance if expected.least == expected.most else 0.01
+
+
+def _stated(expected: ExpectedEase, units: Units) -> str:
+    """Say which ease is stated, and by whose rule where it is a plug-in's."""
+    return f"{stated_range(expected, units)} is {f'what {expected.by} says' if expected.by else 'stated'}"
 
 
 def stated_range(expected: ExpectedEase, units: Units) -> str:

@@ -22,8 +22,10 @@ from svgfit.app.open_drawings import (
     set_up,
     spoken_pattern,
     unread_outlines,
+    with_own_rules,
 )
 from svgfit.app.output_paths import refuse_same_inputs
+from svgfit.app.own_rules import seam_limits
 from svgfit.app.parameter_values import check_closed
 from svgfit.app.prepared_steps import prepare
 from svgfit.app.run import NO_STEPS, PatternContext, Run, run_sizes
@@ -140,7 +142,7 @@ class Session:
         refuse_same_inputs(files)
         self.files: tuple[str, ...] = tuple(files)
         self.options: ReadingOptions = options
-        self.setup: Setup = setup or set_up(files, options)
+        self.setup: Setup = setup or with_own_rules(set_up(files, options))
         self.units: Units = Units(unit or Unit(self.setup.convention.unit), other_unit, decimals)
         self._unit = unit
         self._store = DrawingStore(self.setup, data, options.wishes)
@@ -367,7 +369,14 @@ class Session:
         from svgfit.app.seam_checks import seam_checks
 
         self.check_closed()
-        found = tuple(check for run in self.unchanged.sizes for check in seam_checks(run.after, run.seams, self.units))
+        limits = seam_limits(self.convention, self.registry)
+        found = tuple(
+            check
+            for run in self.unchanged.sizes
+            for check in seam_checks(
+                run.after, run.seams, self.units, tolerance=limits.careful, workable=limits.workable
+            )
+        )
         found += self.unchanged.own_checks
         drawn = self._as_drawn()
         if drawn is None:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from svgfit.app.advice.styles import style_in
+from svgfit.app.own_rules import tell_matching
 from svgfit.app.seam_checks import seam_checks
 from svgfit.fitting.armhole import cap_and_armhole, doubt_refusal
 from svgfit.fitting.smoothness import fold_checks
@@ -89,6 +90,7 @@ def rules_of(
             found = style_in(convention, rule.style, registry) if rule.style is not None else None
         except Refusal as refusal:
             raise rule.refusal(refusal) from None
+    tell_matching(convention, registry)
     truer = partial(seam_truer, registry) if mends else None
     return WalkLimits(rule.careful, rule.workable, found, rule.gathered, truer)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from svgfit.cli.options import PluginOptions
+from svgfit.cli.options import PluginOptions, loading_options
 
 if TYPE_CHECKING:
     from svgfit.render.inkscape.menu_files import Change
@@ -25,28 +25,23 @@ For example:
 @click.option("--to", metavar="FOLDER", help="Another folder of extensions [the one that Inkscape names].")
 @click.option("--dry-run", is_flag=True, help="Only say what would be done.")
 @click.option("--json", "as_json", is_flag=True, help="Say it as JSON.")
-@click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated.")
-@click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated.")
 @click.option("--call", is_flag=True, hidden=True, help="What a dialog asks for: its values, then the drawing.")
-@click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error.")
-@click.option("--quiet", is_flag=True, help="Leave out warnings and summaries.")
+@loading_options
 def command(
     dialog: tuple[str, ...],
     remove: bool,
     to: str | None,
     dry_run: bool,
     as_json: bool,
-    plugins: tuple[str, ...],
-    without: tuple[str, ...],
     call: bool,
-    quiet: bool,
+    shared: PluginOptions,
 ) -> int:
     """Write a menu for Inkscape: svgfit without a terminal.
 
     A dialog for each operation, one for a plan, one for figures to reach, one for a handout, under Extensions, svgfit.
+    The dialogs load the same plug-ins, and give them as long, as is said here.
     Run it again after svgfit or its folder has changed, or plug-ins have come or gone; then start Inkscape again.
     """
-    shared = PluginOptions(plugins, without, quiet=quiet)
     if call:
         from svgfit.cli.inkscape_dialog import called
 
@@ -69,10 +64,10 @@ def command(
 
         kinds = {kind: list(getattr(change, kind)) for kind in ("written", "removed", "kept")}
         say(json.dumps({"folder": change.folder, **kinds, "warnings": list(warnings)}, ensure_ascii=False, indent=2))
-    elif not quiet:
+    elif not shared.quiet:
         say(_summary(change, remove=remove, dry=dry_run))
     foreign = (f"{os.path.join(change.folder, name)}: stays, svgfit did not write it" for name in change.kept)
-    warn((*foreign, *warnings), quiet=quiet)
+    warn((*foreign, *warnings), quiet=shared.quiet)
     return 0
 
 
@@ -95,8 +90,13 @@ def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
     from svgfit.render.pdf.papers import NAMES
     from svgfit.version import PACKAGE
 
-    folders = tuple(os.path.abspath(folder) for folder in shared.plugins)
-    registry = open_registry(folders, without=shared.without, to_stderr=True)
+    registry = open_registry(
+        tuple(os.path.abspath(folder) for folder in shared.plugins),
+        without=shared.without,
+        to_stderr=True,
+        only_stock=shared.no_plugins,
+        step_timeout=shared.step_timeout,
+    )
     plugins = [plugin for plugin in registry.all() if "svgfit_operations" in plugin.source.hooks]
     found = sorted((one for plugin in plugins for one in plugin.operations), key=lambda one: one.name)
     if not found:
@@ -106,9 +106,7 @@ def _files(shared: PluginOptions) -> tuple[dict[str, str], tuple[str, ...]]:
         for item in plugins
         if item.status.startswith("failed")
     )
-    given = [word for folder in folders for word in ("--plugins", folder)]
-    given += [word for name in shared.without for word in ("--without", name)]
-    start = Start(sys.executable, os.path.dirname(PACKAGE), tuple(given))
+    start = Start(sys.executable, os.path.dirname(PACKAGE), shared.words())
     return menu_files(found, ENDS, Printing(NAMES, PARTS), start), faults
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from shlex import quote
+
 import click
 
 from svgfit.cli.options import PluginOptions, plugin_options
@@ -21,7 +23,8 @@ def command(name: str, folder: str | None, shared: PluginOptions) -> int:
 
     place, files = new_plugin(name, folder, shared.setup().registry)
     lines = [f"{len(files)} files written:", *(f"  {path}" for path in files), "now try it, and run its test:"]
-    lines.append(f"  svgfit adjust DRAWING --plugins {place} --do \"{name} amount='1 in'\" -o OUT")
-    lines.append(f"  cd {place} && python -m pytest")
+    typed = quote(place)
+    lines.append(f"  svgfit adjust DRAWING --plugins {typed} --do \"{name} amount='1 in'\" -o OUT")
+    lines.append(f"  cd {typed} && python -m pytest")
     say("\n".join(lines))
     return 0

@@ -47,6 +47,14 @@ class PluginOptions(NamedTuple):
         )
         return set_up((), options)
 
+    def words(self) -> tuple[str, ...]:
+        """Write which plug-ins, and how long they may take, as words of a command that is called from anywhere."""
+        given = [word for folder in self.plugins for word in ("--plugins", os.path.abspath(folder))]
+        given += [word for name in self.without for word in ("--without", name)]
+        given += ["--no-plugins"] if self.no_plugins else []
+        given += ["--step-timeout", f"{self.step_timeout or 0:g}"] if self.step_timeout != STEP_TIMEOUT else []
+        return tuple(given)
+
 
 class DrawingOptions(NamedTuple):
     """How drawings are read, and in which unit lengths are written."""
@@ -224,7 +232,7 @@ _DEBUG = (
     click.option("--debug", is_flag=True, expose_value=False, help="Show a traceback with an error."),
     click.option("--quiet", is_flag=True, help="Leave out warnings and summaries."),
 )
-_PLUGINS = (
+_LOADING = (
     click.option("--plugins", metavar="DIR", multiple=True, help="A folder of plug-ins; may be repeated."),
     click.option("--without", metavar="NAME", multiple=True, help="Switch a plug-in off; may be repeated."),
     click.option("--no-plugins", is_flag=True, help="Load no plug-ins but svgfit's own."),
@@ -235,6 +243,9 @@ _PLUGINS = (
         callback=_step_timeout,
         help="End the program where a plug-in takes longer; 0: never [60].",
     ),
+)
+_PLUGINS = (
+    *_LOADING,
     click.option(
         "--convention",
         metavar="FILE",
@@ -317,6 +328,24 @@ def _plugin_options(
     if no_plugins and plugins:
         raise click.UsageError("--plugins and --no-plugins exclude each other; leave one out")
     return PluginOptions(plugins, without, convention, quiet, no_plugins, step_timeout)
+
+
+def loading_options(function: Command) -> Command:
+    """Add the options of a command that loads plug-ins but reads no convention; it is handed them as ``shared``."""
+
+    @wraps(function)
+    def collected(
+        *,
+        plugins: tuple[str, ...],
+        without: tuple[str, ...],
+        quiet: bool,
+        no_plugins: bool,
+        step_timeout: float | None,
+        **rest: Any,
+    ) -> int:
+        return function(shared=_plugin_options(plugins, without, None, quiet, no_plugins, step_timeout), **rest)
+
+    return _apply((*_LOADING, *_DEBUG), collected)
 
 
 def plugin_options(function: Command) -> Command:

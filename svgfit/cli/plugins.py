@@ -18,11 +18,15 @@ def command(as_json: bool, shared: PluginOptions) -> int:
     with --convention; never from the current folder by itself.
     """
     from svgfit.cli.console import say, terminal
+    from svgfit.model.length import Units
+    from svgfit.model.vocabulary import Unit
     from svgfit.render.text import tables
     from svgfit.version import API_VERSION
 
-    found = shared.setup().registry.all()
+    setup = shared.setup()
+    found = setup.registry.all()
     if as_json:
+        from svgfit.model.length import both_ways_text
         from svgfit.plugin.sources import version_text
         from svgfit.render.text.report import to_json
 
@@ -31,7 +35,8 @@ def command(as_json: bool, shared: PluginOptions) -> int:
                 [
                     {
                         "name": item.source.name,
-                        "supplies": item.supplies if item.status == "ok" else None,
+                        "supplies": both_ways_text(item.supplies) if item.status == "ok" else None,
+                        "rules": [both_ways_text(rule.words) for rule in (*item.ease_rules, *item.trade_rules)],
                         "from": item.source.origin,
                         "where": item.source.where,
                         "version": version_text(item.source) or f"svgfit {__version__}",
@@ -43,10 +48,11 @@ def command(as_json: bool, shared: PluginOptions) -> int:
             ).rstrip()
         )
         return 0
+    units = Units(Unit(setup.convention.unit))
     rows: list[tuple[str, str, str, str]] = []
     for item in found:
         status, _, why = item.status.partition(": ")
-        name = item.source.name if status != "ok" else item.supplies
+        name = item.source.name if status != "ok" else units.speak(item.supplies)
         rows.append((name, item.source.where, status, why))
     say(tables.plugins(rows, terminal()).rstrip(), painted=True)
     say(f"plug-in API: version {API_VERSION}")

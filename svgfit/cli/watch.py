@@ -43,9 +43,9 @@ For example:
 def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: DrawingOptions) -> int:
     """Run a plan again each time a drawing is saved.
 
-    Begins with a run, then waits; the plan, the plans that it includes, svgfit.toml and the files of plug-ins are
-    watched too. Each run says in one line what it did or why not, and goes on. Open the written file in a second
-    window. Ctrl-C ends it.
+    Begins with a run, then waits; the plan, the plans that it includes, svgfit.toml and the files of plug-ins, new ones
+    too, are watched. Each run says in one line what it did or why not, and goes on. Open the written
+    file in a second window. Ctrl-C ends it.
     """
     plan.check()
     if plan.output is None:
@@ -56,7 +56,7 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     from svgfit.cli.console import complain, say, spoken, warn
     from svgfit.model.refusal import Refusal
 
-    own = _plugins(drawing.shared)
+    _keep_no_bytecode()
     plans = _plans(plan.path)
     _refuse_missing((*files, *plans[:1], *filter(None, (drawing.shared.convention,))))
     inputs = (*files, *plans)
@@ -67,11 +67,13 @@ def command(files: tuple[str, ...], plan: PlanOptions, force: bool, drawing: Dra
     named: dict[str, None] = {}  # files that steps name as values, as of the last run
 
     def looked_at() -> tuple[str, ...]:
-        return (*_watched(files, (*_plans(plan.path), *named), drawing.shared.convention), *own.files)
+        own = _plugins(drawing.shared)
+        mine = (*own.files, *own.folders)
+        return (*_watched(files, (*_plans(plan.path), *named), drawing.shared.convention), *mine)
 
     for _ in _changes(looked_at):
         try:
-            own.forget()
+            _plugins(drawing.shared).forget()
             done = _once(files, plan, written, drawing)
         except Refusal as refusal:
             if first and plan.path is None and refusal.where.startswith(("--do", "--ends")):
@@ -116,18 +118,24 @@ def _watched(files: Sequence[str], plans: Sequence[str], convention: str | None)
     return tuple(dict.fromkeys(path for name in given for path in (os.path.abspath(name), os.path.realpath(name))))
 
 
-def _plugins(shared: PluginOptions) -> OwnPlugins:
-    """Find the plug-ins that may be edited; none where a convention that names their folder can't be read yet."""
+def _keep_no_bytecode() -> None:
+    """Have Python keep no bytecode: it is dated to the second, and two savings may be nearer."""
     import sys
 
+    sys.dont_write_bytecode = True
+
+
+def _plugins(shared: PluginOptions) -> OwnPlugins:
+    """Find the plug-ins there are now; only their folders where one, or the convention, can't be read yet."""
     from svgfit.model.refusal import Refusal
     from svgfit.plugin.loading import OwnPlugins
 
-    sys.dont_write_bytecode = True  # what Python keeps of a file is dated to the second, and two savings may be nearer
     try:
-        return OwnPlugins(shared.setup().registry.sources)
+        setup = shared.setup()
     except Refusal:
-        return OwnPlugins(())
+        return OwnPlugins((), shared.plugins)
+    own = () if shared.no_plugins else filter(None, (setup.convention.plugins,))
+    return OwnPlugins(setup.registry.sources, (*shared.plugins, *own))
 
 
 def _changes(watched: Callable[[], tuple[str, ...]]) -> Iterator[None]:
@@ -158,11 +166,11 @@ def _wait(watched: Sequence[str], last: tuple[object, ...]) -> None:
 
     if _settled(watched, last) != last:
         return
-    folders = sorted({os.path.dirname(path) for path in watched if os.path.isdir(os.path.dirname(path))})
+    places = {place for path in watched for place in (path, os.path.dirname(path)) if os.path.isdir(place)}
     names = frozenset(watched)
     for _ in watch(
-        *folders,
-        watch_filter=lambda _, path: path in names,
+        *sorted(places),
+        watch_filter=lambda _, path: path in names or os.path.dirname(path) in names,
         recursive=False,
         rust_timeout=_LOOKS,
         yield_on_timeout=True,
@@ -184,16 +192,28 @@ def _settled(watched: Sequence[str], last: tuple[object, ...]) -> tuple[object, 
 
 
 def _state(paths: Iterable[str]) -> tuple[object, ...]:
-    """Find for each file what tells one saving from the next; None for a file that is not there."""
+    """Find for each file what tells one saving from the next, for a folder what lies in it; None for what is away."""
     found: list[object] = []
     for path in paths:
         try:
             stat = os.stat(path)
+            is_folder = os.path.isdir(path)
+            found.append(_python_in(path) if is_folder else (stat.st_ino, stat.st_mtime_ns, stat.st_size))
         except OSError:
             found.append(None)
-        else:
-            found.append((stat.st_ino, stat.st_mtime_ns, stat.st_size))
     return tuple(found)
+
+
+def _python_in(folder: str) -> tuple[str, ...]:
+    """Name the Python files and the folders in a folder of plug-ins: what editors put there for a moment is none."""
+    with os.scandir(folder) as there:
+        return tuple(
+            sorted(
+                one.name
+                for one in there
+                if not one.name.startswith((".", "__pycache__")) and (one.name.endswith(".py") or one.is_dir())
+            )
+        )
 
 
 # -- what is written -------------------------------------------------------------------------------------------------

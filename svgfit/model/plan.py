@@ -136,6 +136,8 @@ class SeamEase(Struct, frozen=True):
     """The longer row: the seam's ``a`` or its ``b``."""
     amounts: tuple[float, float]
     """By how much at least and at most, mm."""
+    by: str = ""
+    """The plug-in, with its file, whose rule it is; "" where svgfit.toml states it."""
 
 
 class Seam(Struct, frozen=True):
@@ -148,7 +150,7 @@ class Seam(Struct, frozen=True):
     guessed: bool = False
     """Whether svgfit inferred it; False where a person stated it."""
     ease: SeamEase | None = None
-    """As a person stated it; None where the two are to be equally long, or nobody said."""
+    """As a person, or a plug-in's rule, states it; None where the two are to be equally long, or nobody said."""
 
 
 def spell_edges(edges: Sequence[tuple[str, str]]) -> str:

@@ -13,6 +13,17 @@ from svgfit.model.piece import CornerForm, Mark, Piece
 from svgfit.model.report import Measurement
 
 
+class NotchCounts(Struct, frozen=True, kw_only=True):
+    """How many notches mark the front and the back of a cap where a plug-in's rule says it."""
+
+    front: int
+    """At the front."""
+    back: int
+    """At the back."""
+    by: str
+    """The plug-in and its file."""
+
+
 class DrawnPiece(Struct, frozen=True):
     """The content of the layers of one piece (and size), by role."""
 
@@ -28,6 +39,8 @@ class DrawnPiece(Struct, frozen=True):
     """"left" or "right" as drawn with the cap (or neck) up; None where the convention does not say."""
     allowances: Mapping[str, float] = {}
     """Seam allowances of the convention in mm, by edge name or "all"; may be empty."""
+    by_rules: Mapping[str, str] = {}
+    """Those of ``allowances`` that a plug-in's rule gives: the plug-in and its file, by edge name or "all"."""
     stitch: tuple[Shape, ...] = ()
     """Shapes of its stitch line."""
     cut: tuple[Shape, ...] = ()
@@ -60,6 +73,8 @@ class DrawnPiece(Struct, frozen=True):
     """Only when read back from a layer of ours: what its stitch path says of edges, landmarks and placement."""
     corners: str = CornerForm.AS_DRAWN
     """From the convention: the form of the cut line's corners that are drawn anew."""
+    notch_counts: NotchCounts | None = None
+    """How front and back of a cap are told by notches, as a plug-in's rule says; None: as svgfit's own rules do."""
     elements: frozenset[int] = frozenset()
     """Numbers of the drawn elements that its lines, marks and texts came from; empty on a layer of ours."""
 

@@ -134,6 +134,8 @@ class WalkRule(Struct, frozen=True):
     """A style's name as written; which there are is known to svgfit.rules.ease."""
     gathered: bool = False
     file: TomlFile | None = None
+    by: str = ""
+    """The plug-in, with its file, that says how far seams may differ; "" for nobody, or the file."""
 
     def refusal(self, refusal: Refusal) -> Refusal:
         """Add to a refusal of the style the line where it is written."""

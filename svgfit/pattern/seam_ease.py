@@ -23,9 +23,11 @@ class ExpectedEase(Struct, frozen=True, kw_only=True):
     most: float
     """Likewise; both mm."""
     stated: bool
-    """Else it is only what is usual there."""
+    """By a person, or by a plug-in's rule; else it is only what is usual there."""
     first_is_eased: bool
     """Whether the first row is the longer one; else the second."""
+    by: str = ""
+    """The plug-in, with its file, whose rule it is; "" for nobody's."""
 
     def off(self, difference: float) -> float:
         """Measure how far a difference, first less second, lies outside; 0 within."""
@@ -44,7 +46,7 @@ def expected_ease(a: Row, b: Row, pieces: Sequence[Piece], seams: Sequence[Seam]
     """
     for seam in seams:
         if seam.ease is not None and (a, b) in ((seam.a, seam.b), (seam.b, seam.a)):
-            return _expected(*seam.ease.amounts, first=seam.ease.eased == a, stated=True)
+            return _expected(*seam.ease.amounts, first=seam.ease.eased == a, stated=True, by=seam.ease.by)
     first, second = _usual(a, b, pieces), _usual(b, a, pieces)
     most = first or second
     return _expected(0.0, most, first=bool(first), stated=False) if most else None
@@ -61,9 +63,9 @@ def eased_row(a: Row, b: Row, pieces: Sequence[Piece]) -> Row | None:
     return None
 
 
-def _expected(least: float, most: float, *, first: bool, stated: bool) -> ExpectedEase:
+def _expected(least: float, most: float, *, first: bool, stated: bool, by: str = "") -> ExpectedEase:
     low, high = (least, most) if first else (-most, -least)
-    return ExpectedEase(least=low, most=high, stated=stated, first_is_eased=first)
+    return ExpectedEase(least=low, most=high, stated=stated, first_is_eased=first, by=by)
 
 
 def _usual(eased: Row, onto: Row, pieces: Sequence[Piece]) -> float:

@@ -80,7 +80,11 @@ if TYPE_CHECKING:
     from svgfit.plugin import sleeves as sleeves
     from svgfit.plugin.svgpathtools_bridge import from_svgpathtools as from_svgpathtools
     from svgfit.plugin.svgpathtools_bridge import to_svgpathtools as to_svgpathtools
+    from svgfit.rules.allowances import AllowanceRule as AllowanceRule
     from svgfit.rules.ease import EaseRule as EaseRule
+    from svgfit.rules.ease import SeamEaseRule as SeamEaseRule
+    from svgfit.rules.matching import MatchingRule as MatchingRule
+    from svgfit.rules.notches import NotchRule as NotchRule
     from svgfit.version import API_VERSION as API_VERSION
 
 PARTS = ("sewing", "alterations", "recognising", "geometry", "edgework", "sleeves", "formats", "naming")
@@ -107,7 +111,10 @@ HOMES = {
     "svgfit.model.refusal": "Refusal",
     "svgfit.model.report": "Annotation Check Measurement Opening",
     "svgfit.plugin.svgpathtools_bridge": "from_svgpathtools to_svgpathtools",
-    "svgfit.rules.ease": "EaseRule",
+    "svgfit.rules.allowances": "AllowanceRule",
+    "svgfit.rules.ease": "EaseRule SeamEaseRule",
+    "svgfit.rules.matching": "MatchingRule",
+    "svgfit.rules.notches": "NotchRule",
     "svgfit.version": "API_VERSION",
 }
 """The names that are offered, by the module that defines them."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from contextlib import nullcontext, redirect_stdout
+from contextlib import AbstractContextManager, nullcontext, redirect_stdout
 from typing import TypeVar
 
 from msgspec import Struct
 
 from svgfit.model.refusal import BrokenPlugin, Refusal
+from svgfit.plugin.second_clock import SecondClock
 from svgfit.plugin.watchdog import line_in, watched
 
 Result = TypeVar("Result")
@@ -60,6 +61,9 @@ class Guard(Struct, frozen=True):
     """Seconds after which the program is ended where the plug-in does not come back; None: never. As ``to_stderr``,
     only for a program that has its process to itself."""
 
+    second: SecondClock | None = None
+    """What ends the program where the plug-in lets nothing else run; None: nothing."""
+
     def run(self, action: Callable[[], Result], place: str = "", *, watch: bool = True) -> Result:
         """Return what ``action`` gives back; raise PluginFault for anything it throws but a Refusal or an interruption.
 
@@ -71,16 +75,21 @@ class Guard(Struct, frozen=True):
             with redirect_stdout(sys.stderr) if self.to_stderr else nullcontext():
                 if self.timeout is None or not watch:
                     return action()
-                with watched(self.timeout, lambda thread: self._overdue(place, thread)):
+                with self._second(place), watched(self.timeout, lambda thread: self._overdue(place, thread)):
                     return action()
         except (Refusal, PluginFault):
             raise
         except (Exception, SystemExit) as error:  # a stranger's code may throw anything
             raise PluginFault(self.name, self.where, reason(error, self.file)) from error
 
-    def _overdue(self, place: str, thread: int) -> str:
-        """Say that the plug-in did not come back, and where in it."""
-        line = line_in(self.file, thread)
+    def _second(self, place: str) -> AbstractContextManager[None]:
+        if self.second is None or self.timeout is None:
+            return nullcontext()
+        return self.second.watching(self.timeout, f"svgfit: {self._overdue(place, None)}")
+
+    def _overdue(self, place: str, thread: int | None) -> str:
+        """Say that the plug-in did not come back, and where in it as far as the thread is known."""
+        line = None if thread is None else line_in(self.file, thread)
         at = f" (line {line})" if line else ""
         what = f"{self.who} did not come back within {self.timeout:g} s{at}"
         return f"{f'{place}: ' if place else ''}{what}; nothing is written; --step-timeout gives it longer"

@@ -18,6 +18,7 @@ from svgfit.model.operation import Operation, hookspec
 from svgfit.model.raw_piece import Measurer, Recogniser
 
 if TYPE_CHECKING:
+    from svgfit.plugin.sound_rules import TradeRule
     from svgfit.rules.ease import EaseRule
 
 
@@ -188,19 +189,43 @@ def svgfit_seams() -> Iterable[SeamFinder]:
 
 
 @hookspec
-def svgfit_rules() -> Iterable[EaseRule]:
-    """Supply rules of the trade: ease by style. A file in ``rules/``, or one whose name begins with ``rules``.
+def svgfit_rules() -> Iterable[EaseRule | TradeRule]:
+    """Supply rules of the trade as a house has them. A file in ``rules/``, or one whose name begins with ``rules``.
 
-    When: on load, where something is held against a style: ``walk``, ``adjust``, ``advise``.
+    When: on load, for every command that looks at drawings.
 
-    Returns: ``EaseRule`` records, as the tables ``[ease.NAME]`` of svgfit.toml: least and most, mm. One with the name
-    of a style that svgfit knows changes only what it gives, and a warning says so; any other is a style of its own and
-    needs ``cap``. What svgfit.toml says holds over it, with a warning that names both; one style from two plug-ins is
-    an error that names both.
+    Returns: records of these kinds, lengths in mm. They hold where neither the drawing nor svgfit.toml says anything:
+
+    - ``EaseRule``, ease by style, as the tables ``[ease.NAME]`` of svgfit.toml: least and most. One with the name of a
+      style that svgfit knows changes only what it gives, any other is a style of its own and needs ``cap``;
+    - ``AllowanceRule``, the seam allowance of an edge, or of all, where no line is drawn to measure it at;
+    - ``MatchingRule``, how far two seams may differ that are to be equally long, in ``walk``, ``check``, ``advise`` and
+      where ``adjust`` tells what can't be sewn. An operation's own ``tolerance`` stays what its page says;
+    - ``SeamEaseRule``, by how much one row of edges is longer than the one that it is sewn to, both by kind of piece;
+    - ``NotchRule``, how many notches mark front and back of a cap, by which the two are told.
+
+    Whatever rests on one says whose it is: a warning with the plug-in's name and file, in every command. What
+    svgfit.toml says holds over it, with a warning that names both; one rule, or one style, from two plug-ins is an
+    error that names both. ``svgfit plugins`` lists them with their figures.
 
     On failure: an exception, or a rule that can't be, marks the plug-in ``failed``, with a warning.
 
-    Worked example, a file ``rules_tunic.py``: ``EaseRule("tunic", cap=(0.0, 12.0), bicep=(80.0, 120.0))``.
+    Worked example, a file ``rules_house.py``::
+
+        from svgfit.plugin import AllowanceRule, EaseRule, MatchingRule, NotchRule, SeamEaseRule, hookimpl
+
+        SHOULDER = SeamEaseRule(eased=(("back", "shoulder"),), onto=(("front", "shoulder"),), least=3.0, most=6.0)
+
+        @hookimpl
+        def svgfit_rules():
+            return [
+                EaseRule("tunic", cap=(0.0, 12.0), bicep=(80.0, 120.0)),
+                AllowanceRule(edge="all", width=15.0),
+                AllowanceRule(edge="hem", width=40.0),
+                MatchingRule(careful=1.0, workable=2.0),
+                SHOULDER,
+                NotchRule(front=2, back=1),
+            ]
     """
     raise NotImplementedError
 

@@ -22,9 +22,10 @@ from svgfit.model.operation import PROJECT, Operation
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.plugin import hookspecs, validate
 from svgfit.plugin.guard import Guard, PluginFault, Unusable
-from svgfit.plugin.sources import Source, plain_name
+from svgfit.plugin.sources import FOLDERS, Source, plain_name
 
 if TYPE_CHECKING:
+    from svgfit.plugin.sound_rules import TradeRule
     from svgfit.rules.ease import EaseRule
 
 Record = TypeVar("Record", Operation, Dialect, Recogniser, Measurer, Checker, LineKind, SeamFinder, Reader, Writer)
@@ -49,13 +50,15 @@ class Plugin(Struct, frozen=True):
     line_kinds: tuple[LineKind, ...] = ()
     seam_finders: tuple[SeamFinder, ...] = ()
     ease_rules: tuple[EaseRule, ...] = ()
+    trade_rules: tuple[TradeRule, ...] = ()
+    """What it says of the rules of the trade beside ease by style."""
     readers: tuple[Reader, ...] = ()
     writers: tuple[Writer, ...] = ()
     fault: PluginFault | None = None
 
     @property
     def supplies(self) -> str:
-        """Say for people what it gives, by name."""
+        """Say for people what it gives, by name; of rules of the trade what they say, lengths marked."""
         kinds = (
             ("operation", "operations", self.operations),
             ("dialect", "dialect", self.dialects),
@@ -73,6 +76,7 @@ class Plugin(Struct, frozen=True):
             for one, more, records in kinds
             if records
         ]
+        parts += [f"rule {rule.words}" for rule in self.trade_rules]
         return "; ".join(parts) or self.source.name
 
     def operation(self, name: str) -> Operation | None:
@@ -81,16 +85,28 @@ class Plugin(Struct, frozen=True):
 
 
 class OwnPlugins:
-    """The plug-ins among ``sources`` that are not svgfit's: their files, and a way to have them read anew."""
+    """The plug-ins among ``sources`` that are not svgfit's: their files, and a way to have them read anew.
 
-    def __init__(self, sources: Iterable[Source]) -> None:
+    ``folders``: the folders of plug-ins that a person named.
+    """
+
+    def __init__(self, sources: Iterable[Source], folders: Iterable[str] = ()) -> None:
         self._sources = tuple(source for source in sources if source.origin != "stock")
+        self._folders = tuple(folders)
 
     @property
     def files(self) -> tuple[str, ...]:
         """Every file of theirs, as found and as it really lies, with its whole path."""
         paths = [file for source in self._sources for file in source.files()]
         return tuple(dict.fromkeys(path for file in paths for path in (os.path.abspath(file), os.path.realpath(file))))
+
+    @property
+    def folders(self) -> tuple[str, ...]:
+        """Every folder, there or not, in which a plug-in or a file of one may come or go, with its whole path."""
+        places = [os.path.join(folder, inside) for folder in self._folders for inside in ("", *FOLDERS)]
+        places += [place for source in self._sources if source.folder for place, _, _ in os.walk(source.folder)]
+        kept = (place for place in places if os.path.basename(place) != "__pycache__")
+        return tuple(dict.fromkeys(os.path.abspath(place) for place in kept))
 
     def forget(self) -> None:
         """Have installed packages imported anew; a file in a folder is, by each registry for itself."""
@@ -140,6 +156,7 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         hook = hook or f"svgfit_{kind.__name__.lower()}s"
         return tuple(map(check, validate.records(found[hook], kind, hook))) if hook in found else ()
 
+    ease, others = _rules(found["svgfit_rules"]) if "svgfit_rules" in found else ((), ())
     measurers = validate.measurers(found["svgfit_measurers"]) if "svgfit_measurers" in found else ()
     return Plugin(
         source,
@@ -152,10 +169,17 @@ def _load(source: Source, manager: pluggy.PluginManager) -> Plugin:
         checkers=of(Checker, validate.checker, "svgfit_checks"),
         line_kinds=of(LineKind, validate.line_kind, "svgfit_line_kinds"),
         seam_finders=of(SeamFinder, validate.seam_finder, "svgfit_seams"),
-        ease_rules=validate.ease_rules(found["svgfit_rules"]) if "svgfit_rules" in found else (),
+        ease_rules=ease,
+        trade_rules=others,
         readers=of(Reader, validate.reader),
         writers=of(Writer, validate.writer),
     )
+
+
+def _rules(found: Any) -> tuple[tuple[EaseRule, ...], tuple[TradeRule, ...]]:
+    from svgfit.plugin.sound_rules import sound_rules  # here because few plug-ins speak of rules
+
+    return sound_rules(found)
 
 
 def _import(source: Source) -> Any:

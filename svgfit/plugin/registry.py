@@ -24,10 +24,14 @@ from svgfit.model.wording import closest_name, name_key, suggestion
 from svgfit.plugin import guarding, sound_results, validate
 from svgfit.plugin.guard import Guard, PluginFault
 from svgfit.plugin.loading import Plugin, load, new_manager
+from svgfit.plugin.second_clock import SecondClock
 from svgfit.plugin.sources import OPERATIONS, Source, find_sources, plain_name, version_text
 
 if TYPE_CHECKING:
+    from svgfit.plugin.sound_rules import TradeRule
     from svgfit.rules.ease import EaseRule
+
+Rule = TypeVar("Rule", "EaseRule", "TradeRule")
 
 Named = TypeVar(
     "Named",
@@ -38,7 +42,6 @@ Named = TypeVar(
     Checker,
     LineKind,
     SeamFinder,
-    "EaseRule",
     Reader,
     Writer,
 )
@@ -61,6 +64,7 @@ class Registry:
     ) -> None:
         self._to_stderr = to_stderr
         self._step_timeout = step_timeout
+        self._second_clock = SecondClock()
         self._lock = RLock()
         self._per_thread = local()
         self._sources = tuple(sorted(sources, key=lambda source: (source.name, source.origin, source.where)))
@@ -193,18 +197,24 @@ class Registry:
 
     def ease_rules(self) -> tuple[tuple[str, EaseRule], ...]:
         """Import what plug-ins say of ease by style, each with its plug-in's name and file; refuse one style twice."""
-        homes: dict[str, Source] = {}
+        return self._rules(lambda plugin: plugin.ease_rules, "style")
 
-        def known(rule: EaseRule, source: Source) -> EaseRule:
-            homes[rule.name] = source
-            return rule
+    def trade_rules(self) -> tuple[tuple[str, TradeRule], ...]:
+        """Import their other rules of the trade likewise; refuse one rule twice, with both places."""
+        return self._rules(lambda plugin: plugin.trade_rules, "the rule")
 
-        rules = self._records("svgfit_rules", lambda plugin: plugin.ease_rules, known)
-        for one, other in combinations(rules, 2):
-            if name_key(one.name) == name_key(other.name):
-                both = [homes[one.name], homes[other.name]]
-                raise Refusal("", f"style {one.name!r} is there twice: {_places(both)}", _one_of_them(both))
-        return tuple((self.guard(homes[rule.name]).who, rule) for rule in rules)
+    def _rules(self, pick: Callable[[Plugin], tuple[Rule, ...]], what: str) -> tuple[tuple[str, Rule], ...]:
+        found: list[tuple[Source, Rule]] = []
+        for source in self._used("svgfit_rules"):
+            plugin = self._load(source)
+            if plugin.fault:
+                self.warn(str(plugin.fault))
+            found += [(source, rule) for rule in pick(plugin)]
+        for (one, rule), (other, again) in combinations(found, 2):
+            if name_key(rule.name) == name_key(again.name):
+                both = [one, other]
+                raise Refusal("", f"{what} {again.name!r} is there twice: {_places(both)}", _one_of_them(both))
+        return tuple((self.guard(source).who, rule) for source, rule in sorted(found, key=lambda pair: pair[1].name))
 
     def readers(self) -> tuple[Reader, ...]:
         """Import the readers of files that are no SVG, by name; a ``suits`` that throws says no, with a warning."""
@@ -264,7 +274,8 @@ class Registry:
         """Make the guard under which a plug-in's code is to run."""
         stock = source.origin == "stock"
         file = source.folder or source.code
-        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout)
+        second = None if stock else self._second_clock
+        return Guard(source.name, source.where, file, self._to_stderr, stock, self._step_timeout, second)
 
     # -- inside -------------------------------------------------------------------------------------------------
 

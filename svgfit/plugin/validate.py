@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
-from msgspec.structs import asdict, replace
+from msgspec.structs import replace
 
 from svgfit.model.checker import Checker, GarmentMeasurer, Looked, SeamFinder
 from svgfit.model.dialect import Dialect
@@ -13,18 +13,14 @@ from svgfit.model.file_format import Needs, Reader, Writer
 from svgfit.model.instructions import Instructions, Words
 from svgfit.model.line_kind import KINDS, WITHIN_BLOCKS, LineKind, Symbol, alike
 from svgfit.model.operation import Operation, Parameter, Reach
-from svgfit.model.plan import INCLUDE, NOTE, PIECE, WHEN
+from svgfit.model.plan import ENDS, INCLUDE, NOTE, PIECE, WHEN
 from svgfit.model.raw_piece import Measurer, Recogniser
 from svgfit.model.vocabulary import ANY_KIND, BOUNDED, AnnotationKind, ParameterKind
-from svgfit.model.wording import name_key
 from svgfit.plugin.guard import Unusable
 from svgfit.plugin.sound_pieces import number, text, what_is
 from svgfit.plugin.sources import Source, plain_name
 from svgfit.plugin.values import READERS
 from svgfit.version import API_VERSION
-
-if TYPE_CHECKING:
-    from svgfit.rules.ease import EaseRule
 
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _TAKEN = ("do", PIECE, WHEN, NOTE, INCLUDE)
@@ -75,6 +71,8 @@ def operations(found: tuple[Operation, ...], source: Source, *, alone: bool) -> 
 def operation(found: Any) -> Operation:
     """Return the operation, its lists made tuples."""
     _named(found.name, "the operation's name")
+    if found.name == ENDS:
+        raise Unusable(f"the operation's name is {found.name!r}, a word of the plan")
     if not isinstance(found.summary, str) or not found.summary.strip():
         raise Unusable("the operation's summary is missing")
     if not callable(found.run):
@@ -232,38 +230,6 @@ def seam_finder(found: SeamFinder) -> SeamFinder:
     if not callable(found.find):
         raise Unusable(f"seam finder {found.name!r} needs a function find")
     return _with_name(found)
-
-
-def ease_rules(found: Any) -> tuple[EaseRule, ...]:
-    """Return what a plug-in says of ease by style, each range a pair of floats."""
-    from svgfit.rules.ease import STYLES, EaseRule  # here because few plug-ins speak of ease
-
-    known = {name_key(style.name) for style in STYLES}
-    return tuple(_ease_rule(one, known) for one in records(found, EaseRule, "svgfit_rules"))
-
-
-def _ease_rule(found: EaseRule, known: set[str]) -> EaseRule:
-    who = f"ease of {text(found.name, 'the name of a style')!r}"
-    ranges = {name: _range(value, f"{who}: {name}") for name, value in asdict(found).items() if name != "name"}
-    if all(value is None for value in ranges.values()):
-        raise Unusable(f"{who} says nothing")
-    if found.cap is None and name_key(found.name) not in known:
-        raise Unusable(f"{who}: a style of one's own needs cap, the cap ease")
-    rule = replace(found, **ranges)
-    if rule.share is not None and not -1 < rule.share[0] <= rule.share[1] < 1:
-        raise Unusable(f"{who}: share is a part of the armhole, such as (0.03, 0.05)")
-    return rule
-
-
-def _range(value: Any, what: str) -> tuple[float, float] | None:
-    if value is None:
-        return None
-    if isinstance(value, str) or not hasattr(value, "__len__") or len(value) != 2:
-        raise Unusable(f"{what} is {value!r}, not least and most")
-    least, most = (number(each, what) for each in value)
-    if least > most:
-        raise Unusable(f"{what} begins with the larger")
-    return least, most
 
 
 def line_kind(found: LineKind) -> LineKind:

@@ -16,7 +16,9 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from svgfit.model.length import MM_PER_INCH
+from msgspec import Struct
+
+from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.vocabulary import EdgeName, MeasureUnit
 from svgfit.rules import JUDGEMENT, PRACTICE, Mm, MmRange, Radians, Share, Source, Times, Words
 
@@ -89,3 +91,22 @@ END_OFF: Annotated[Mm, JUDGEMENT] = 0.15
 ABRUPT: Annotated[Times, JUDGEMENT] = 0.3
 """Near its end an edge made from a cut line is told where its bend (1/radius) changes all at once by more than this
 share of 1/allowance."""
+
+
+class AllowanceRule(Struct, frozen=True, kw_only=True):
+    """What a plug-in gives for the seam allowance of an edge, wherever neither a drawn line nor svgfit.toml says it."""
+
+    edge: str
+    """The edge's name, "underarm" for front and back of it, or "all" for every edge of which nothing else is said."""
+    width: float
+    """mm; 0 for none."""
+
+    @property
+    def name(self) -> str:
+        """Say what it is a rule of; no two plug-ins' may be alike."""
+        return "seam allowances" if self.edge == "all" else f"seam allowance of {self.edge}"
+
+    @property
+    def words(self) -> str:
+        """Say it for people."""
+        return f"{self.name} {both_ways(self.width)}"

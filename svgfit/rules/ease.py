@@ -12,7 +12,7 @@ from typing import Annotated
 
 from msgspec import Struct
 
-from svgfit.model.length import MM_PER_INCH
+from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import name_key
 from svgfit.rules import JUDGEMENT, MEMORY, PRACTICE, Mm, MmRange, Share, ShareRange, Source, Words
@@ -82,6 +82,43 @@ class EaseRule(Struct, frozen=True):
     """How much wider than the body's its back is, both halves."""
     bust: Range | None = None
     """How much more than chest or bust it measures at the underarm."""
+
+    @property
+    def words(self) -> str:
+        """Say for people what it is a rule of."""
+        return f"ease of style {self.name}"
+
+
+KindRow = tuple[tuple[str, str], ...]
+"""Edges by kind of piece, in sewing order: (("front", "armhole"), ("back", "armhole"))."""
+
+
+class SeamEaseRule(Struct, frozen=True, kw_only=True):
+    """What a plug-in gives for how much longer one row of a seam is than the other, where svgfit.toml states none."""
+
+    eased: KindRow
+    """The longer row."""
+    onto: KindRow
+    """The row that it is sewn to."""
+    least: float
+    """mm, not less than nothing."""
+    most: float
+    """mm."""
+
+    @property
+    def name(self) -> str:
+        """Say what it is a rule of; no two plug-ins' may be alike."""
+        return f"ease of {_spelt(self.eased)} on {_spelt(self.onto)}"
+
+    @property
+    def words(self) -> str:
+        """Say it for people."""
+        amounts = dict.fromkeys(both_ways(amount) for amount in (self.least, self.most))
+        return f"{self.name} {' to '.join(amounts)}"
+
+
+def _spelt(row: KindRow) -> str:
+    return "+".join(f"{kind}/{edge}" for kind, edge in row)
 
 
 class Style(Struct, frozen=True):

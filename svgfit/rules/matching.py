@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from svgfit.model.length import MM_PER_INCH
+from msgspec import Struct
+
+from svgfit.model.length import MM_PER_INCH, both_ways
 from svgfit.rules import JUDGEMENT, PRACTICE, Mm
 
 CAREFUL: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
@@ -25,3 +27,22 @@ PLAN_STEP_INCHES: Annotated[Mm, PRACTICE] = MM_PER_INCH / 16
 """What the figures of an advised plan are rounded to, in inches …"""
 PLAN_STEP_METRIC: Annotated[Mm, PRACTICE] = 1.0
 """… and in millimetres or centimetres."""
+
+
+class MatchingRule(Struct, frozen=True, kw_only=True):
+    """What a plug-in gives for how far seams may differ that are to be equally long, where svgfit.toml is silent."""
+
+    careful: float = CAREFUL
+    """In careful work, mm."""
+    workable: float = WORKABLE
+    """At most, mm; beyond it the check fails."""
+
+    @property
+    def name(self) -> str:
+        """Say what it is a rule of; two plug-ins can't both give one."""
+        return "how far seams may differ"
+
+    @property
+    def words(self) -> str:
+        """Say it for people."""
+        return f"{self.name}: {both_ways(self.careful)} in careful work, {both_ways(self.workable)} at most"

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from msgspec import Struct
+
 from svgfit.rules import JUDGEMENT, PRACTICE, Count, Mm, MmRange, Radians, Share
 
 ON_FRONT: Annotated[Count, PRACTICE] = 1
@@ -79,3 +81,22 @@ RIVAL: Annotated[Radians, JUDGEMENT] = 0.26
 """A second such line that leans hardly more, by less than this (15°), may be the mark's own: a square that leans."""
 CLOSEST_PAIR: Annotated[Mm, PRACTICE] = 2.5
 """Two notches nearer to one another than this may be both sides of one slit."""
+
+
+class NotchRule(Struct, frozen=True, kw_only=True):
+    """What a plug-in gives for how many notches mark the front and the back of a cap, by which the two are told."""
+
+    front: int
+    """On the front of the cap, 1 to 3."""
+    back: int
+    """On its back, another number."""
+
+    @property
+    def name(self) -> str:
+        """Say what it is a rule of; two plug-ins can't both give one."""
+        return "notches of the cap"
+
+    @property
+    def words(self) -> str:
+        """Say it for people."""
+        return f"{self.name}: {HOW_MANY[self.front]} on the front, {HOW_MANY[self.back]} on the back"

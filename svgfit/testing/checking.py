@@ -2,43 +2,71 @@
 
 from __future__ import annotations
 
-import math
+import io
+import os
 from collections.abc import Iterable, Iterator
+from contextlib import redirect_stdout
+from pathlib import Path
 
-from svgfit.geometry.curve import Curve
+from svgfit.model.length import Units
 from svgfit.model.operation import Operation, Parameter
-from svgfit.model.piece import Piece
 from svgfit.model.refusal import Refusal
-from svgfit.model.vocabulary import MeasureUnit, ParameterKind
+from svgfit.model.vocabulary import ParameterKind
 from svgfit.plugin.loading import Plugin as Loaded
-from svgfit.plugin.registry import Registry
+from svgfit.plugin.sources import Source
 from svgfit.testing.garments import Garment, garment, sleeves, smock
+from svgfit.testing.hook_checks import Trial, hook_faults, prints
 from svgfit.testing.running import Plugin, Ran, fault_of, registry_of, run, sources_of
 
-_TRIED = {ParameterKind.LENGTH: "6 mm", ParameterKind.NUMBER: "0.5"}
+_TRIED = {
+    ParameterKind.LENGTH: "6 mm",
+    ParameterKind.NUMBER: "0.5",
+    ParameterKind.ANGLE: "3 deg",
+    ParameterKind.COUNT: "2",
+    ParameterKind.YES_NO: "yes",
+    ParameterKind.EDGE: "hem",
+    ParameterKind.EDGES: "Sleeve/hem",
+    ParameterKind.PIECES: "Sleeve",
+}
 """Values tried where no steps are given, by kind."""
 
 
-def check_plugin(plugin: Plugin, *, steps: Iterable[str] = (), on: Garment | None = None) -> None:
-    """Assert that a plug-in loads, and that what it supplies keeps to its contract.
+def check_plugin(
+    plugin: Plugin, *, steps: Iterable[str] = (), on: Garment | None = None, files: Iterable[str | Path] = ()
+) -> None:
+    """Assert that a plug-in loads, and that all that it supplies keeps to the hooks' contracts.
 
     Operations are run twice on the constructed garment, on sleeves of other shapes and on the smock (or only ``on``
-    the garment given): no exception, the same outcome each time, nothing changed in place. ``steps``: how they are to
-    be asked, as behind ``--do``; these must not be refused on the first garment. Without steps for an operation it is
-    asked with small values, and may refuse them. Measurers give finite figures of known units on every piece of their
-    kinds. Raises AssertionError that lists all that is wrong.
+    the garment given): no exception, the same outcome each time, nothing changed in place, nothing printed, teaching
+    words for what was changed. ``steps``: how they are to be asked, as behind ``--do``; these must not be refused on
+    the first garment. Without steps for an operation it is asked with small values, and may refuse them.
+
+    Every other hook is asked likewise: dialects on drawings, recognisers on pieces as drawn (the smock's, and a band
+    named after each of their kinds), measurers and checks on every piece, seam and garment of theirs, and where pieces
+    are missing; finders of seams likewise; rules and kinds of lines beside all others there are; writers on the smock.
+    ``files``: drawings, or files of other kinds, for dialects and readers that know no others. Raises AssertionError
+    that lists all that is wrong, a line each.
     """
     registry = registry_of(plugin)
-    mine = {source.where for source in sources_of(plugin)}
-    loaded = [one for one in registry.all() if one.source.where in mine]
+    mine = {_home(source) for source in sources_of(plugin)}
+    loaded = [one for one in registry.all() if _home(one.source) in mine]
     faults = [f"{one.source.name}: {one.status}" for one in loaded if one.status != "ok"]
     faults += [] if loaded else ["there is no plug-in"]
     garments = (on,) if on is not None else (garment(), *(Garment((piece,)) for piece in sleeves()), smock())
-    for one in loaded:
-        faults += _operations(one, plugin, tuple(steps), garments)
-    faults += _measurers(loaded, registry, garments)
+    printed = io.StringIO()
+    with redirect_stdout(printed):
+        for one in loaded:
+            faults += _operations(one, plugin, tuple(steps), garments)
+        faults += hook_faults(Trial(loaded=loaded, registry=registry, garments=garments, files=tuple(map(str, files))))
+    if text := printed.getvalue().strip():
+        faults.append(f"it prints: {text.splitlines()[0]}")
     faults += registry.warnings
     assert not faults, "\n".join(dict.fromkeys(faults))
+
+
+def _home(source: Source) -> str:
+    """Say where a plug-in really lies, by whichever path it was found."""
+    return os.path.realpath(source.code) if source.code else source.where
 
 
 def _operations(loaded: Loaded, plugin: Plugin, steps: tuple[str, ...], garments: tuple[Garment, ...]) -> Iterator[str]:
@@ -46,7 +74,7 @@ def _operations(loaded: Loaded, plugin: Plugin, steps: tuple[str, ...], garments
         asked = [step for step in steps if step.split()[0] == operation.name]
         for k, each in enumerate(garments):
             for step in asked or _tried(operation):
-                yield from _run_twice(step, each, plugin, must=bool(asked) and k == 0)
+                yield from _run_twice(step, each, plugin, operation, must=bool(asked) and k == 0)
 
 
 def _tried(operation: Operation) -> Iterator[str]:
@@ -68,8 +96,8 @@ def _value(parameter: Parameter) -> str | None:
     return next((value for kind, value in _TRIED.items() if kind == parameter.kind), None)
 
 
-def _run_twice(step: str, each: Garment, plugin: Plugin, *, must: bool) -> Iterator[str]:
-    before = _prints(each.pieces)
+def _run_twice(step: str, each: Garment, plugin: Plugin, operation: Operation, *, must: bool) -> Iterator[str]:
+    before = prints(each.pieces)
     found: list[Ran] = []
     for _ in range(2):
         try:
@@ -78,38 +106,26 @@ def _run_twice(step: str, each: Garment, plugin: Plugin, *, must: bool) -> Itera
             if must or fault_of(refusal) is not None:
                 yield f"{step}: {refusal.line()}"
             break
-    if _prints(each.pieces) != before:
+    if prints(each.pieces) != before:
         yield f"{step}: it changes in place what it is given"
     if len(found) == 2 and _outcome(found[0]) != _outcome(found[1]):
         yield f"{step}: run twice, it does not give the same"
+    if found and operation.instructions.words is not None:
+        _teach(found[0], operation)
 
 
-def _prints(pieces: Iterable[Piece]) -> list[tuple[str, bytes]]:
-    """Take down what the pieces hold, to tell whether anything was changed in them."""
-    return [
-        (piece.title, b"".join(curve.segments.tobytes() for curve in _curves(piece)) + repr(piece.landmarks).encode())
-        for piece in pieces
-    ]
+def _teach(found: Ran, operation: Operation) -> None:
+    """Ask for the teaching words of each piece that a step changed; the registry is warned of what is wrong."""
+    from svgfit.render.pdf.step_geometry import change_of, facts_of  # here because few operations have words
 
-
-def _curves(piece: Piece) -> Iterator[Curve]:
-    yield from (edge.curve for edge in piece.edges)
-    yield from (curve for mark in piece.marks for curve in mark.curves)
+    tell = operation.instructions.words
+    before = {piece.key: piece for piece in found.run.before}
+    for stage in found.run.stages if tell is not None else ():
+        for piece in stage.pieces:
+            old = before.get(piece.key)
+            if tell is not None and old is not None and old is not piece:
+                tell(facts_of(change_of(old, piece, stage, Units(), operation.instructions), operation.summary))
 
 
 def _outcome(found: Ran) -> object:
-    return _prints(found.pieces), dict(found.got), [check.message for check in found.checks], found.warnings
-
-
-def _measurers(loaded: list[Loaded], registry: Registry, garments: tuple[Garment, ...]) -> Iterator[str]:
-    mine = {measurer.name for one in loaded for measurer in one.measurers}
-    pieces = [piece for each in garments for piece in each.pieces]
-    for measurer in registry.measurers() if mine else ():
-        if measurer.name not in mine:
-            continue
-        for piece in (piece for piece in pieces if piece.kind in measurer.kinds):
-            for found in measurer.measure(piece):
-                if not math.isfinite(found.value):
-                    yield f"{measurer.name}: {found.name} of {piece.title} is {found.value}"
-                if found.unit not in tuple(MeasureUnit):
-                    yield f"{measurer.name}: {found.name} has the unit {found.unit!r}, not {' or '.join(MeasureUnit)}"
+    return prints(found.pieces), dict(found.got), [check.message for check in found.checks], found.warnings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import os
 import shutil
@@ -138,6 +139,39 @@ def test_a_plug_in_given_to_the_command_is_in_the_menu_and_known_when_its_dialog
     assert (done.status, done.err) == (0, "")
     assert "data-svgfit-layer" in done.out
     assert "there is no operation" in refusal(use(here / "smock.svg", "--svgfit-ask=do-look-on"))
+
+
+def test_its_dialogs_load_what_was_said_and_give_it_as_long(svgfit, refused, here, tmp_path):
+    (here / "mine").mkdir()
+    (here / "mine" / "look_on.py").write_text(PLUGIN)
+
+    def options(*words: str) -> list[str]:
+        assert svgfit("editor-menu", "--to", tmp_path, *words).status == 0
+        (line,) = [
+            line for line in (tmp_path / "svgfit" / LAUNCHER).read_text().splitlines() if line.startswith("OPTIONS")
+        ]
+        return ast.literal_eval(line.partition(" = ")[2])
+
+    assert options() == []
+    assert options("--step-timeout", "5") == ["--step-timeout", "5"]
+    assert options("--step-timeout", "0") == ["--step-timeout", "0"]
+    assert options("--no-plugins", "--without", "cap-raise") == ["--without", "cap-raise", "--no-plugins"]
+    assert options("--plugins", "mine") == ["--plugins", str(here / "mine")]
+    assert "exclude each other" in refused("editor-menu", "--to", tmp_path, "--plugins", "mine", "--no-plugins")
+
+
+@pytest.mark.slow
+def test_a_step_that_hangs_ends_its_dialog_in_time(svgfit, use, here, tmp_path):
+    (here / "mine").mkdir()
+    (here / "mine" / "look_on.py").write_text(PLUGIN.replace("return Outcome", "while True: pass\n    return Outcome"))
+    extensions = tmp_path / "others"
+    extensions.mkdir()
+    words = ("--plugins", "mine", "--step-timeout", "1")
+    assert svgfit("editor-menu", "--to", extensions, *words).status == 0
+    launcher = extensions / "svgfit" / LAUNCHER
+    line = refusal(use(here / "smock.svg", "--svgfit-ask=do-look-on", "--step-how-long=1 in", launcher=launcher))
+    assert "plug-in look-on (" in line
+    assert "did not come back within 1 s" in line
 
 
 # -- its dialogs -----------------------------------------------------------------------------------------------------

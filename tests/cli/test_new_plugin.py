@@ -64,6 +64,14 @@ def test_no_file_is_replaced(made, svgfit):
         ("Hem_Drop", "can't be an operation's name; use small letters"),
         ("../x", "can't be an operation's name"),
         ("cap-raise", "there is an operation cap-raise already"),
+        ("dialect-ids", "there is a plug-in dialect-ids already"),
+        ("ends", "'ends' is a word of the plan"),
+        ("hem drop", "can't be an operation's name; use small letters"),
+        ("ärmel", "can't be an operation's name; use small letters"),
+        ("", "can't be an operation's name; use small letters"),
+        ("hem.drop", "can't be an operation's name; use small letters"),
+        ("2-tucks", "can't be an operation's name; use small letters"),
+        ("a" * 300, "can't be made (File name too long); give another folder with -o"),
     ],
 )
 def test_a_name_that_cannot_be(svgfit, tmp_path, monkeypatch, name, why):
@@ -72,6 +80,31 @@ def test_a_name_that_cannot_be(svgfit, tmp_path, monkeypatch, name, why):
     assert done.status == 2
     assert why in done.err
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["class", "import"])
+def test_a_word_of_python_is_a_name_like_any_other(svgfit, tmp_path, monkeypatch, name):
+    monkeypatch.chdir(tmp_path)
+    assert svgfit("new-plugin", name).status == 0
+    assert svgfit("demo", "out", "--quiet").status == 0
+    done = svgfit(
+        "adjust", "out/smock.svg", "--plugins", f"svgfit-{name}", "--do", f"{name} amount='1 in'", "--dry-run"
+    )
+    assert done.status == 0, done.err
+
+
+def test_what_is_to_be_typed_next_can_be_typed(svgfit, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "file").write_text("mine")
+    done = svgfit("new-plugin", "hem-drop", "-o", "my own/ü")
+    assert done.status == 0
+    assert "--plugins 'my own/ü' --do" in done.out
+    assert "cd 'my own/ü' && python -m pytest" in done.out
+    for place in ("file", "file/x"):
+        refused = svgfit("new-plugin", "hem-drop", "-o", place)
+        assert refused.status == 2
+        assert "give another folder with -o" in refused.err
+    assert (tmp_path / "file").read_text() == "mine"
 
 
 def test_debug_shows_where_in_a_plug_in_its_exception_came_from(made, svgfit):

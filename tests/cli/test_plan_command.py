@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import re
+from pathlib import Path
 
 import pytest
 
@@ -244,3 +245,17 @@ def test_a_plug_in_that_fails_is_in_the_list_with_its_reason(svgfit, here):
     done = svgfit("operations", "--plugins", "own", "--json")
     assert "tuck" not in [row["name"] for row in json.loads(done.out)]
     assert "operation tuck is left out: " in done.err
+
+
+def test_what_operations_and_plugins_print_as_json_is_on_the_page(svgfit, tmp_path, monkeypatch):
+    page = (Path(__file__).parents[2] / "docs" / "report.md").read_text(encoding="utf-8")
+    page = page[page.index("## What `operations --json`") : page.index("## The layers")]
+    head, _, tail = page.partition("`svgfit plugins --json` prints")
+
+    def named(text: str) -> set[str]:
+        rows = [line.split("|")[1] for line in text.splitlines() if line.startswith("| ") and "`" in line.split("|")[1]]
+        return {name for row in rows for name in re.findall(r"`([a-z_]+)`", row)}
+
+    operation = json.loads(svgfit("operations", "cap-raise", "--json").out)
+    assert named(head) == {*operation, *operation["parameters"][0]}
+    assert named(tail) == set(json.loads(svgfit("plugins", "--json").out)[0])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -36,6 +38,34 @@ def test_a_step_that_hangs_ends_the_program_and_is_named(body: str, here: Path) 
     assert line.startswith("svgfit: --do 1: hang: plug-in hang (mine")
     assert "did not come back within 0.5 s (line " in line
     assert not (here / "out.svg").exists()
+
+
+@pytest.mark.skipif(not hasattr(os, "posix_spawn"), reason="there no other process watches")
+@pytest.mark.parametrize(
+    "body",
+    [
+        "import itertools\nsum(itertools.repeat(1))",
+        pytest.param("import numpy\nnumpy.ones(10**7, dtype=object).cumprod().repeat(50)", marks=pytest.mark.slow),
+    ],
+    ids=["sums", "numpy objects"],
+)
+def test_a_step_that_hangs_in_c_code_that_never_gives_way_is_ended_and_named_too(body: str, here: Path) -> None:
+    add(here, "hang", operation("hang", body))
+    place = ("--plugins", "mine", "--do", "hang", "-o", "out.svg", "--step-timeout", "0.5")
+    done = run(here, "adjust", "smock.svg", *place)
+    assert done.returncode == -signal.SIGKILL
+    assert done.stdout == ""
+    (line,) = done.stderr.splitlines()
+    assert line.startswith("svgfit: --do 1: hang: plug-in hang (mine")
+    assert "did not come back within 0.5 s; nothing is written" in line
+    assert not list(here.glob("out.svg*"))
+
+
+def test_the_second_clock_ends_with_the_program(here: Path) -> None:
+    """Its own end of stdout is closed, so that a reader behind a pipe waits for nothing; and it is gone soon."""
+    add(here, "fine", operation("fine", "return Outcome(job.pieces)"))
+    done = run(here, "adjust", "smock.svg", "--plugins", "mine", "--do", "fine", "-o", "out.svg")
+    assert done.returncode == 0
 
 
 @pytest.mark.slow

@@ -279,3 +279,58 @@ def test_plug_ins_are_watched_and_loaded_again_with_the_files_that_they_share(he
     finally:
         found.process.kill()
         found.process.wait(PATIENCE)
+
+
+TELLS = """
+from svgfit.plugin import Measurement, Operation, Outcome, hookimpl
+
+
+def run(job):
+    return Outcome(pieces=job.pieces, got=(Measurement("hem", 25.4),))
+
+
+@hookimpl
+def svgfit_operations():
+    return [Operation("hem-tell", "Tells.", (), run, kinds=("sleeve",))]
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("inside", ["", "measurers"])
+def test_a_plug_in_that_comes_or_goes_while_it_runs_is_noticed(here, inside: str) -> None:
+    (here / "own").mkdir()
+    found = Watching("smock.svg", "--plugins", "own", "--do", "cap-raise amount='1/4 in'", "-o", "out.svg")
+    try:
+        found.line()
+        assert "written: out.svg" in found.line()
+        (here / "own" / inside).mkdir(exist_ok=True)
+        if inside:  # an empty folder for plug-ins is one more place where one may come
+            assert "written: out.svg" in found.line()
+        broken = here / "own" / inside / "measure_wear.py"
+        broken.write_text("def broken(:\n", encoding="utf-8")
+        assert "written: out.svg" in found.line()
+        assert "plug-in measure-wear" in found.line()
+        broken.unlink()
+        assert re.search(r"cap height [^;]*; written: out\.svg$", found.line())
+        (here / "own" / "notes.txt").write_text("no plug-in", encoding="utf-8")
+        assert found.silent(2.0)
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)
+
+
+@pytest.mark.slow
+def test_a_step_waits_for_the_plug_in_that_does_it(here) -> None:
+    (here / "own").mkdir()
+    (here / "plan.toml").write_text('[[step]]\ndo = "hem-tell"\n', encoding="utf-8")
+    found = Watching("smock.svg", "--plugins", "own", "--plan", "plan.toml", "-o", "out.svg")
+    try:
+        found.line()
+        assert "there is no operation 'hem-tell'" in found.line()
+        (here / "own" / "hem_tell.py").write_text(TELLS, encoding="utf-8")
+        assert "hem-tell Sleeve: hem 1 in" in found.line()
+        (here / "own" / "hem_tell.py").unlink()
+        assert "there is no operation 'hem-tell'" in found.line()
+    finally:
+        found.process.kill()
+        found.process.wait(PATIENCE)

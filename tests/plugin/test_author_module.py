@@ -15,12 +15,13 @@ from tests.plugins.stock import stock
 
 PARTS = ("alterations", "edgework", "formats", "geometry", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    API_VERSION Affine Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge GarmentMeasurer
-    Instructions Job Landmark LayerFacts LineKind Mark Measurement Measurer Movement Opening Operation Outcome
-    Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamFinder SearchResult Slash SpreadPiece StepFacts Subject
-    Words alterations at_least at_most beside both_ways edgework format_length formats
-    from_svgpathtools geometry hookimpl naming parse_length parts_moved recognising refuse_crossing replace rules sewing
-    slash_words sleeves smallest_movement spread swap to_svgpathtools true unkept_promises
+    API_VERSION Affine AllowanceRule Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge
+    GarmentMeasurer Instructions Job Landmark LayerFacts LineKind Mark MatchingRule Measurement Measurer Movement
+    NotchRule Opening Operation Outcome Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamEaseRule SeamFinder
+    SearchResult Slash SpreadPiece StepFacts Subject Words alterations at_least at_most beside both_ways edgework
+    format_length formats from_svgpathtools geometry hookimpl naming parse_length parts_moved recognising
+    refuse_crossing replace rules sewing slash_words sleeves smallest_movement spread swap to_svgpathtools true
+    unkept_promises
 """
 
 

@@ -251,7 +251,8 @@ def test_a_level_is_drawn_and_measured_and_nothing_changes():
     done = run("level-line piece=Front from=underarm below='50 mm' label=chest", garment(), plugins=EXAMPLES)
     assert done.got["width at the level"] == pytest.approx(260)
     (line,) = done.annotations
-    assert line.kind == "construction"
+    assert line.line is not None
+    assert (line.kind, line.line.layer) == ("level", "levels")
     assert line.curve is not None
     assert line.label == "chest 10 1/4 in"
     assert [point.imag for point in (line.curve.start, line.curve.end)] == pytest.approx([50, 50])

@@ -1,13 +1,26 @@
 """level-line: a pencil line across a piece, square to its grain, with its width: to see where a level lies.
 
-It changes nothing of the piece. The line is drawn into the layer of working lines, as bicep and centre lines are.
+It changes nothing of the piece. The line is of a kind of its own, which the legend explains, on a layer of its own.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from svgfit.plugin import Annotation, Curve, Job, Measurement, Operation, Outcome, Parameter, format_length, hookimpl
+from svgfit.plugin import (
+    Annotation,
+    Curve,
+    Job,
+    LineKind,
+    Measurement,
+    Operation,
+    Outcome,
+    Parameter,
+    format_length,
+    hookimpl,
+)
+
+LEVEL = LineKind("level", "level line, with its width", "#CC79A7", 0.45, (4.0, 1.0, 1.0, 1.0), layer="levels")
 
 
 def run(job: Job) -> Outcome:
@@ -28,7 +41,7 @@ def run(job: Job) -> Outcome:
     return Outcome(
         pieces=job.pieces,
         got=(Measurement("width at the level", width),),
-        annotations=tuple(Annotation("construction", piece.title, line, label=label) for line in lines),
+        annotations=tuple(Annotation(LEVEL.name, piece.title, line, label=label) for line in lines),
     )
 
 
@@ -38,7 +51,7 @@ def svgfit_operations() -> Iterable[Operation]:
     return [
         Operation(
             "level-line",
-            "Draws a level line across a piece as a working line, and measures the piece there.",
+            "Draws a level line across a piece, on a layer of its own, and measures the piece there.",
             (
                 Parameter("from", "landmark", "the landmark from which the level is measured"),
                 Parameter("below", "length", "how far below it; negative: above", default="0 in"),
@@ -49,3 +62,9 @@ def svgfit_operations() -> Iterable[Operation]:
             one_of=(("from",),),
         )
     ]
+
+
+@hookimpl
+def svgfit_line_kinds() -> Iterable[LineKind]:
+    """Called once, when an outcome has a line that is none of svgfit's."""
+    return [LEVEL]

@@ -20,6 +20,7 @@ from svgfit.app.advice.styles import style_in, styles_of
 from svgfit.app.advice.ways import BY_HAND, FURTHEST, LEFT, RECOMMENDED, recommend
 from svgfit.app.advice.width_findings import FULL, LARGER, LET_OUT, NARROWED, TAKEN_IN, WIDENED, back_width, bust
 from svgfit.app.nest import sizes
+from svgfit.app.own_rules import tell_matching
 from svgfit.app.targets import holds_as_written
 from svgfit.fitting.armhole import armhole_edges, armhole_row
 from svgfit.fitting.body_figures import BACK_WIDTH, BUST, body_figures
@@ -153,6 +154,7 @@ def set_up(
         raise refusal.within(person.name) from None
     chosen = _of_size(pieces, person)
     one = _sleeve(chosen, seams, sleeve, person)
+    tell_matching(convention, registry)
     where = f"{person.name}: choose"
     armhole = armhole_edges(one.name, seams)
     kinds = {piece.name: piece.kind for piece in chosen}

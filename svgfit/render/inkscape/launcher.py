@@ -22,7 +22,7 @@ class Start(Struct, frozen=True):
     folder: str
     """The folder that holds the package."""
     options: tuple[str, ...] = ()
-    """What every call is given beside: ``--plugins``, ``--without``."""
+    """What every call is given beside: which plug-ins, and how long they may take."""
 
 
 def launcher(start: Start) -> str:

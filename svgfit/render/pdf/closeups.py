@@ -7,9 +7,10 @@ from msgspec import Struct
 
 from svgfit.geometry.box import box_of_points
 from svgfit.model.piece import Piece
-from svgfit.model.report import Opening
+from svgfit.model.report import Annotation, Opening
 from svgfit.model.vocabulary import LandmarkName, PieceKind
 from svgfit.render.pdf.parts import Part, Slit
+from svgfit.render.pdf.pen import own_pen
 from svgfit.render.pdf.picture import Picture, looking_at, view_of
 from svgfit.render.pdf.piece_lines import SEEN, mark_lines, notch, outwards, with_cut
 from svgfit.render.pdf.step_geometry import APART, CLOSE_UPS, Change, aside, asides_of, spots_of
@@ -112,7 +113,19 @@ def edge_now(picture: Picture, change: Change) -> Picture:
         picture = picture.dimension(foot, foot + way * wide, words, way)
     for mark in change.notches:
         picture = notch(picture, change.before, mark, "detail")
+    for note in change.own_lines:
+        picture = _own_line(picture, change, note)
     return mark_lines(picture, change.after, details=False)
+
+
+def _own_line(picture: Picture, change: Change, note: Annotation) -> Picture:
+    """Draw what a plug-in drew with a kind of line of its own, with its label."""
+    if note.curve is not None and note.line is not None:
+        picture = picture.curve(own_pen(note.line), note.curve)
+    at = note.point if note.curve is None else note.curve.point(len(note.curve) / 2)
+    if at is None or not note.label:
+        return picture
+    return picture.label((change.units.speak(note.label),), at, away_from_middle(change, at))
 
 
 def with_amounts(picture: Picture, change: Change) -> Picture:

@@ -20,7 +20,7 @@ from svgfit.model.walk import Walk
 from svgfit.model.wording import listed
 from svgfit.render.annotate.nest import speaking
 from svgfit.render.format_values import has_changed, notable_rows
-from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of
+from svgfit.render.pdf.step_geometry import PLAIN, Change, change_of, own_lines
 from svgfit.render.pdf.step_sentences import length
 
 Measure = Callable[[tuple[Piece, ...]], Measured]
@@ -88,7 +88,9 @@ def taught_steps(lesson: Lesson, run: SizeRun) -> tuple[Taught, ...]:
     before, figures = run.before, run.measured_before
     for number, stage in enumerate(run.stages, 1):
         after = lesson.measure(stage.pieces)
-        pairs = [(old, new) for old, new in paired(before, stage.pieces) if new is not old]
+        drawn_on = {note.piece for note in own_lines(stage.annotations)}
+        both = paired(before, stage.pieces)
+        pairs = [(old, new) for old, new in both if new is not old or {new.title, new.name} & drawn_on]
         operation = lesson.operations.get(stage.row.do)
         words = PLAIN if operation is None else operation.instructions
         changes = tuple(change_of(old, new, stage, lesson.units, words) for old, new in pairs)

@@ -125,7 +125,7 @@ def mini_pages(lesson: Lesson, paper: Size, mini: Mini, laid: Laid | None = None
     papers = [paper] if how.orientation or paper[0] == paper[1] else [paper, (paper[1], paper[0])]
     cells: dict[Size, list[Cell]] = {size: [] for size in papers}
     tiled: list[_Tiled] = []
-    used: set[str] = set()
+    used: set[str | Pen] = set()
     for one in minis_of(lesson, shown_run(lesson)):
         fit = _fitting(one, papers, mini, bar)
         if fit is None:

@@ -5,11 +5,11 @@ What is drawn through them keeps its weight whatever the scale of the pattern: i
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Iterable
 
 from msgspec import Struct
 
-from svgfit.model.line_kind import BLACK, Symbol
+from svgfit.model.line_kind import BLACK, LineKind, Symbol
 from svgfit.svg.markup import number
 
 LIGHT, DARK = "#D9D9D9", "#A6A6A6"
@@ -48,17 +48,27 @@ PENS: tuple[Pen, ...] = (
     Pen("detail", "detail", 0.25),
     Pen("dimension", "figure measured here", 0.2, symbol=Symbol.DOUBLE_ARROW),
 )
+_FINER, _SHORTER = 0.75, 0.6
+"""A plug-in's kind of line has this part of the weight and of the dashes that it has on a full-size pattern."""
 _BY_NAME = {pen.name: pen for pen in PENS}
 
 
-def pen_of(name: str) -> Pen:
-    """Find the pen of that name; KeyError for an unknown one."""
-    return _BY_NAME[name]
+def pen_of(pen: str | Pen) -> Pen:
+    """Find the pen of that name, or take the pen itself; KeyError for an unknown name."""
+    return pen if isinstance(pen, Pen) else _BY_NAME[pen]
 
 
-def pens_of(used: Collection[str]) -> tuple[Pen, ...]:
-    """Give the pens of those names, in the order of the legend."""
-    return tuple(pen for pen in PENS if pen.name in used)
+def own_pen(line: LineKind) -> Pen:
+    """Make the pen of a plug-in's own kind of line."""
+    dash = tuple(part * _SHORTER for part in line.dash)
+    return Pen(f"own {line.name}", line.legend, line.width * _FINER, dash, line.cap)
+
+
+def pens_of(used: Iterable[str | Pen]) -> tuple[Pen, ...]:
+    """Give the pens that were used, each once, in the order of the legend: plug-ins' own behind the others, by name."""
+    found = {pen.name: pen for pen in map(pen_of, used)}
+    own = sorted(name for name in found if name not in _BY_NAME)
+    return (*(pen for pen in PENS if pen.name in found), *(found[name] for name in own))
 
 
 def style(pen: Pen, fill: str = "none") -> str:

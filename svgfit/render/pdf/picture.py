@@ -23,7 +23,7 @@ from svgfit.render.annotate.block import document
 from svgfit.render.annotate.labels import Label, boxes_around, extent, place, write
 from svgfit.render.annotate.line_kinds import fill_style
 from svgfit.render.annotate.placement.occupancy import make_field
-from svgfit.render.pdf.pen import DARK, pen_of, style
+from svgfit.render.pdf.pen import DARK, Pen, pen_of, style
 from svgfit.rules.lettering import PICTURE_ON_PAPER
 from svgfit.svg.markup import ROUGH, Node, element, line_data, number
 
@@ -49,7 +49,7 @@ class Image(Struct, frozen=True):
     svg: str
     width: float
     """On the page, mm."""
-    used: tuple[str, ...] = ()
+    used: tuple[str | Pen, ...] = ()
     """Pens used, for the legend."""
 
 
@@ -80,7 +80,7 @@ class Picture(Struct, frozen=True):
     labels: tuple[Label, ...] = ()
     fixed: tuple[Label, ...] = ()
     """Words that stand where their anchor is."""
-    used: tuple[str, ...] = ()
+    used: tuple[str | Pen, ...] = ()
     """Pens used, for the legend."""
 
     @property
@@ -99,7 +99,7 @@ class Picture(Struct, frozen=True):
 
     # -- lines and shapes ----------------------------------------------------------------------------------------------
 
-    def curve(self, pen: str, *curves: Curve) -> Picture:
+    def curve(self, pen: str | Pen, *curves: Curve) -> Picture:
         """Draw curves of the piece's frame."""
         return self.points(pen, *(self._spots(curve) for curve in curves))
 
@@ -107,7 +107,7 @@ class Picture(Struct, frozen=True):
         """Draw a polyline between points of the piece's frame."""
         return self.points(pen, np.array([self.view.apply(end) for end in ends], np.complex128))
 
-    def points(self, pen: str, *lines: Complex) -> Picture:
+    def points(self, pen: str | Pen, *lines: Complex) -> Picture:
         """Draw polylines on paper; what lies outside the frame is left out."""
         inside = [part for line in lines for part in clip_line(line, self.frame)]
         return self._inked(_path(style(pen_of(pen)), *inside), lines=inside, pen=pen) if inside else self
@@ -137,7 +137,7 @@ class Picture(Struct, frozen=True):
         """Sample a curve of the piece's frame, on paper."""
         return sample(curve.transform(self.view).segments, _STEP)
 
-    def _inked(self, *drawn: Node, lines: Sequence[Complex], pen: str | None = None) -> Picture:
+    def _inked(self, *drawn: Node, lines: Sequence[Complex], pen: str | Pen | None = None) -> Picture:
         used = self.used if pen is None else (*self.used, pen)
         return replace(self, ink=(*self.ink, *drawn), lines=(*self.lines, *lines), used=used)
 

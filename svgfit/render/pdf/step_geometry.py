@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -61,6 +61,11 @@ class Change(Struct, frozen=True):
         """The arrows that are long enough to be seen."""
         notes = [note for note in self.notes if note.kind == AnnotationKind.ARROW]
         return [note for note in notes if note.curve is not None and abs(note.curve.end - note.curve.start) > SEEN]
+
+    @property
+    def own_lines(self) -> list[Annotation]:
+        """What is drawn with a plug-in's own kinds of lines."""
+        return own_lines(self.notes)
 
     @property
     def ways(self) -> list[Curve]:
@@ -124,7 +129,13 @@ def facts_of(change: Change, summary: str, figures: Sequence[str] = ()) -> StepF
 
 def is_seen(change: Change) -> bool:
     """Tell whether a step that cut nothing changed anything that is seen on paper."""
-    return bool(change.drawn_new or change.left_over or change.cut_now or change.arrows or change.notches)
+    seen = (change.drawn_new, change.left_over, change.cut_now, change.arrows, change.notches, change.own_lines)
+    return any(map(bool, seen))
+
+
+def own_lines(notes: Iterable[Annotation]) -> list[Annotation]:
+    """Pick the annotations that are drawn with a plug-in's own kinds of lines."""
+    return [note for note in notes if note.line is not None]
 
 
 def spots_of(change: Change) -> list[complex]:

@@ -72,7 +72,8 @@ def show_step(
 
 def _view(change: Change, width: float, most: float) -> Picture:
     """Open a picture on the part of the piece where something happens; on all of it where that is most of it."""
-    curves = [*change.drawn_new, *change.left_over, *change.cut_now, *(part.now for part in change.moving)]
+    curves = [note.curve for note in change.own_lines if note.curve is not None]
+    curves += [*change.drawn_new, *change.left_over, *change.cut_now, *(part.now for part in change.moving)]
     points = [at for slit in change.slits for at in slit.points]
     points += [note.point for note in change.notes if note.point is not None]
     points += [at for way in change.ways for at in (way.start, way.end)]

@@ -49,3 +49,35 @@ def test_without_words_and_parts_the_piece_is_shown_before_and_after(tmp_path):
     assert "amount 1 in, below 3 in" in told
     assert "As it was." in told
     assert "Cut along the line" not in told
+
+
+CHALK = """
+from svgfit.plugin import Annotation, Curve, LineKind, Operation, Outcome, hookimpl, replace, swap
+
+def run(job):
+    piece = job.piece
+    cap = piece.edge("cap").curve
+    edges = tuple(replace(edge, allowance=20.0) for edge in piece.edges) if {wider} else piece.edges
+    notes = (Annotation("chalk", piece.title, cap, label="tack here"),)
+    return Outcome(swap(job.pieces, replace(piece, edges=edges)) if {wider} else job.pieces, annotations=notes)
+
+@hookimpl
+def svgfit_operations():
+    return [Operation("chalk-it", "Chalks the cap.", (), run, kinds=("sleeve",))]
+
+@hookimpl
+def svgfit_line_kinds():
+    return [LineKind("chalk", "chalk: tack along here", "#CC79A7", 0.6, (5.0, 1.0, 1.0, 1.0, 1.0, 1.0), layer="notes")]
+"""
+
+
+@pytest.mark.parametrize("wider", [True, False], ids=["beside another change", "alone"])
+def test_its_own_kind_of_line_is_in_the_pictures_and_in_the_legend(tmp_path, wider):
+    (tmp_path / "chalk_it.py").write_text(CHALK.format(wider=wider), encoding="utf-8")
+    told = page_of(tmp_path, "chalk-it")
+    assert "tack here" in told
+    assert "chalk: tack along here" in told
+    (tmp_path / "chalk_it.py").write_text(
+        CHALK.format(wider=True).replace("annotations=notes", "annotations=()"), encoding="utf-8"
+    )
+    assert "chalk: tack along here" not in page_of(tmp_path, "chalk-it")
