@@ -15,7 +15,7 @@ from tests.plugins.stock import stock
 
 PARTS = ("edgework", "formats", "geometry", "naming", "recognising", "sewing", "sleeves")
 OFFERED = """
-    API_VERSION Affine Annotation Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge GarmentMeasurer
+    API_VERSION Affine Annotation CapTurn Check Checker Curve Dart Dialect DrawnPiece EaseRule Edge GarmentMeasurer
     Instructions Job Landmark LayerFacts LineKind Mark Measurement Measurer Movement Opening Operation Outcome
     Parameter Piece REDRAW Reach Recogniser Refusal Seam SeamFinder SearchResult Slash SpreadPiece StepFacts Subject
     Words at_least at_most beside both_ways edgework format_length formats from_svgpathtools geometry
