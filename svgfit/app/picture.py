@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -19,8 +19,8 @@ from svgfit.geometry.box import Box
 from svgfit.model.dialect import Element
 from svgfit.model.drawing import Layer
 from svgfit.model.refusal import Refusal
-from svgfit.model.report import WHOLE, Check, PieceRow
-from svgfit.model.run import measurement_rows
+from svgfit.model.report import WHOLE, Check, Measurement, PieceRow
+from svgfit.model.run import SizeRun, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
 from svgfit.render.annotate.scene import ADJUSTED
@@ -154,12 +154,14 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
     """Put figures before and after side by side, and walk the seams as they are now."""
     rows: list[PieceRow] = []
     last = adjusted or drawn
-    after = {title: figures for size in last.sizes for title, figures in size.measured_before.items()}
-    for size in drawn.sizes:
-        for piece in size.before:
-            before = size.measured_before.get(piece.title, ())
-            figures = measurement_rows(before, after.get(piece.title, ()) if adjusted else ())
-            rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, figures))
+    figures = [{key: found for size in run.sizes for key, found in _figures(size)} for run in (drawn, last)]
+    pieces = {piece.key: piece for run in (drawn, last) for size in run.sizes for piece in size.before}
+    gone = [piece for key, piece in pieces.items() if key not in figures[1]]
+    for key, piece in pieces.items():
+        if key in figures[1]:
+            now = figures[1][key] if adjusted else ()
+            found = measurement_rows(figures[0].get(key, ()), now)
+            rows.append(PieceRow(piece.file, piece.name, piece.kind, piece.size, found))
     was = {size.size: size.garment_before for size in drawn.sizes}
     for size in last.sizes:
         before, after_all = was.get(size.size, ()), size.garment_before if adjusted else ()
@@ -172,7 +174,14 @@ def _findings(layers: Sequence[Layer], drawn: Run, adjusted: Run | None) -> Find
     ]
     walks, checks = _walked(last, drawn if adjusted is not None else None)
     own = _own_checks(last, drawn if adjusted is not None else None)
-    return Findings(tuple(dict.fromkeys(rows)), walks, checks, own, boxes=tuple(dict.fromkeys(boxes)))
+    said = "is no piece of the pattern any more: the plan dropped it; only the layer as drawn shows it"
+    notes = tuple(dict.fromkeys(f"{piece.title} {said}." for piece in gone))
+    return Findings(tuple(dict.fromkeys(rows)), walks, checks, own, tuple(dict.fromkeys(boxes)), notes)
+
+
+def _figures(run: SizeRun) -> Iterable[tuple[tuple[str, str, str | None], tuple[Measurement, ...]]]:
+    """Give what was measured of each piece, by its key."""
+    return ((piece.key, run.measured_before.get(piece.title, ())) for piece in run.before)
 
 
 def _walked(run: Run, drawn: Run | None) -> tuple[tuple[Walk, ...], tuple[Check, ...]]:

@@ -14,7 +14,7 @@ from svgfit.model.drawing import Layer, LineStyle
 from svgfit.model.raw_piece import DrawnPiece
 from svgfit.model.refusal import Refusal
 from svgfit.model.wording import closest
-from svgfit.pattern.adjusted_layer import adjusted_pieces
+from svgfit.pattern.adjusted_layer import adjusted_pieces, dropped_pieces
 from svgfit.pattern.assemble import assemble
 from svgfit.pattern.convention import Convention, Role
 from svgfit.pattern.layer_patterns import name_key
@@ -124,12 +124,15 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
     Raises Refusal where there is no layer to print, or no such piece or size.
     """
     drawing, file = read.drawing, read.drawing.canvas.file
+    if is_all_dropped(read, wanted):
+        raise Refusal(file, "the plan dropped every piece of it", f"--layers {ORIGINAL} prints it as it was drawn")
     layers = _layers(file, {layer.ours for layer in drawing.layers if layer.shapes or layer.texts}, wanted.layers)
     adjusted = adjusted_pieces(file, drawing.layers, read.convention.rule)
     if read.refused is not None and wanted.filters and not any(layer.ours == ADJUSTED for layer in drawing.layers):
         raise read.refused
     _check_there(file, [*read.pieces, *adjusted], wanted)
-    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (read.pieces, adjusted))
+    stays = _still_there(read, layers, wanted)
+    chosen, changed = (list(filter(wanted.takes, pieces)) for pieces in (stays, adjusted))
     if wanted.filters and not (chosen or changed):
         raise Refusal(file, "no wanted piece is there in a wanted size", "see with svgfit inspect what there is")
     as_drawn = _as_drawn(layers, chosen, changed, wanted)
@@ -152,6 +155,17 @@ def choose(read: Printable, wanted: Wanted) -> Chosen:
         unsized,
         *_unseen(read, as_drawn),
         key=_key(read, as_drawn),
+    )
+
+
+def is_all_dropped(read: Printable, wanted: Wanted) -> bool:
+    """Tell whether a plan left no piece of a drawing, and nobody names the layers to print all the same."""
+    if wanted.layers is not None or not read.pieces:
+        return False
+    layers = read.drawing.layers
+    dropped = {(name_key(name), size) for name, size in dropped_pieces(layers)}
+    return dropped.issuperset((name_key(piece.name), piece.size) for piece in read.pieces) and not adjusted_pieces(
+        read.drawing.canvas.file, layers, read.convention.rule
     )
 
 
@@ -196,6 +210,23 @@ def _check_there(file: str, pieces: Sequence[DrawnPiece], wanted: Wanted) -> Non
                 near = closest(name_key(one), there)
                 all_there = f"the {what}s here are {', '.join(there.values()) or 'none'}"
                 raise Refusal(file, f"there is no {what} {one}", f"did you mean {there[near]}?" if near else all_there)
+
+
+def _still_there(read: Printable, layers: Sequence[str], wanted: Wanted) -> Sequence[DrawnPiece]:
+    """Leave out the drawn pieces that a plan dropped; only where the original itself is printed they are shown.
+
+    Refuse one that is asked for by name.
+    """
+    if ORIGINAL in layers:
+        return read.pieces
+    dropped = {(name_key(name), size) for name, size in dropped_pieces(read.drawing.layers)}
+    stays = [piece for piece in read.pieces if (name_key(piece.name), piece.size) not in dropped]
+    there, gone = ({name_key(piece.name) for piece in filter(wanted.takes, some)} for some in (stays, read.pieces))
+    for one in wanted.pieces or ():
+        if name_key(one) in gone - there:
+            what = f"{one} is no piece of it any more: the plan dropped it"
+            raise Refusal(read.drawing.canvas.file, what, f"--layers {ORIGINAL} prints it as it was drawn")
+    return stays
 
 
 def _as_drawn(
