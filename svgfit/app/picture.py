@@ -23,13 +23,34 @@ from svgfit.model.report import WHOLE, Check, Measurement, PieceRow
 from svgfit.model.run import SizeRun, measurement_rows
 from svgfit.model.walk import Walk
 from svgfit.pattern.convention import Convention
-from svgfit.render.annotate.scene import ADJUSTED
+from svgfit.render.annotate.scene import ADJUSTED, MEASUREMENTS
 from svgfit.render.html.page import Page, html
 from svgfit.render.html.sheet import box_of, chosen_parts, sheet, window_of
 from svgfit.svg import Drawing, Tree
 
 _ACROSS = 1600
 """Pixels across that a layer's picture says it has; it is drawn as large as it is shown."""
+
+
+class View(Struct, frozen=True):
+    """What a picture shows of a session's one drawing."""
+
+    drawing: Drawing
+    tree: Tree
+    left_out: frozenset[Element] = frozenset()
+    """What of it belongs to sizes that the session does not look at."""
+    without_lists: bool = False
+    """Whether our tables and lists are among that."""
+
+    def notes(self, parts: Sequence[str]) -> tuple[str, ...]:
+        """Say what is missing of the parts that are shown."""
+        if not self.without_lists or MEASUREMENTS not in parts:
+            return ()
+        file = self.drawing.canvas.file
+        what = (
+            "its tables and lists are not shown, since they hold other sizes too and can't be drawn again for this one"
+        )
+        return (f"{file}: {what}; adjust the drawing with this --size alone",)
 
 
 class Findings(Struct, frozen=True):
@@ -66,9 +87,15 @@ def picture_png(
     """
     from svgfit.render.png import png  # here because the page needs none
 
-    drawing, tree = session.only_drawing
-    left_out = _of_other_sizes(session)
-    return png(drawing, tree.root, chosen_parts(drawing, layers), width=width, dpi=dpi, left_out=left_out)
+    view = session.once(_view)
+    parts = chosen_parts(view.drawing, layers)
+    return png(view.drawing, view.tree.root, parts, width=width, dpi=dpi, left_out=view.left_out)
+
+
+def picture_notes(session: Session, *, layers: str | None = None) -> tuple[str, ...]:
+    """Say what of a session's one drawing a picture can't show; ``layers`` as for ``picture_png``."""
+    view = session.once(_view)
+    return view.notes(chosen_parts(view.drawing, layers))
 
 
 def picture_html(session: Session, *, layers: str | None = None) -> str:
@@ -79,9 +106,10 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     Raises:
         Refusal: for layers that are not there.
     """
-    drawing, tree = session.only_drawing
+    view = session.once(_view)
+    drawing, root = view.drawing, view.tree.root
     (file,) = session.files
-    root, parts = tree.root, chosen_parts(drawing, layers)
+    parts = chosen_parts(drawing, layers)
     try:
         drawn = _measured(session)
         adjusted = _measured(session.looking_at(adjusted=True)) if ADJUSTED in parts else None
@@ -91,9 +119,9 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
         found = Findings(notes=(f"Nothing was measured: {refusal.line(session.units)}.",))
     plan = _plan_verdicts(session, file)
     proved = {check.name for check in plan.checks}
-    window, left_out = window_of(drawing, parts), _of_other_sizes(session)
+    window, left_out = window_of(drawing, parts), view.left_out
     down = max(1, round(_ACROSS * window.height / window.width))
-    notes = dict.fromkeys((*found.notes, *drawing.warnings, *plan.warnings))
+    notes = dict.fromkeys((*found.notes, *view.notes(parts), *drawing.warnings, *plan.warnings))
     return html(
         Page(
             title=os.path.basename(file),
@@ -113,9 +141,29 @@ def picture_html(session: Session, *, layers: str | None = None) -> str:
     )
 
 
-def _of_other_sizes(session: Session) -> frozenset[Element]:
-    """Collect what of a session's one drawing belongs to sizes that it does not look at."""
-    return elements_of_other_sizes(*session.only_drawing, session.convention, session.options.size)
+def _view(session: Session) -> View:
+    """Choose what is shown: where some sizes of a nest are looked at, with our layers as they are for these alone.
+
+    Where these can't be had, what our layers have of other sizes is left out, with all tables and lists if they hold
+    such.
+    """
+    drawing, tree = session.only_drawing
+    size, convention = session.options.size, session.convention
+    if size is None:
+        return View(drawing, tree)
+    from svgfit.app.nest_redraw import redrawn_drawing  # here because few drawings are nests
+    from svgfit.render.pdf.choosing import Wanted, lists_of_other_sizes, printable
+
+    wanted = Wanted(size=size)
+    left_out = elements_of_other_sizes(drawing, tree, convention, size)
+    if not lists_of_other_sizes(printable(drawing, tree, convention), wanted):
+        return View(drawing, tree, left_out)
+    file = session.files[0]
+    data = redrawn_drawing(session, file)
+    if data is None:
+        return View(drawing, tree, left_out, without_lists=True)
+    drawing, tree = session.on_bytes({file: data}, session.options).only_drawing
+    return View(drawing, tree, elements_of_other_sizes(drawing, tree, convention, size))
 
 
 def elements_of_other_sizes(

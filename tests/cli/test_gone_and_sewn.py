@@ -181,5 +181,5 @@ def test_seams_are_written_so_that_they_read_back() -> None:
     for seam in (Seam(a, b, by_step=True), Seam(b, a, ease=SeamEase(a, (-0.1, 1 / 3)), by_step=True)):
         assert parse_seams(format_seams([seam, seam])) == (seam, seam)
     for text in ("Front", "Front/hem", "Front/hem=Back", "A/b=C/d:eased@a:1", "A/b=C/d:eased@c:1:2", "A/b=C/d=E/f"):
-        with pytest.raises(ValueError):
+        with pytest.raises(ValueError, match=r"unpack|not said"):
             parse_seams(text)

@@ -172,7 +172,8 @@ def is_all_dropped(read: Printable, wanted: Wanted) -> bool:
 def of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
     """Collect the elements of pieces and figures whose size is not wanted, for a picture that shows the others.
 
-    Raises Refusal for a size that the drawing does not have.
+    Tables and lists that can hold figures of other sizes (``lists_of_other_sizes``) are among them. Raises Refusal for
+    a size that the drawing does not have.
     """
     if not wanted.sizes:
         return frozenset()
@@ -188,7 +189,23 @@ def of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
             there = each.shape is not None or each.texts
             stays = not there or (keep.ours(each) if layer.ours else keep.original(each))
             shown[bool(stays)].add(each.item.owner)
-    return frozenset(shown[False] - shown[True])
+    return frozenset(shown[False] - shown[True]) | lists_of_other_sizes(read, wanted)
+
+
+def lists_of_other_sizes(read: Printable, wanted: Wanted) -> frozenset[Element]:
+    """Collect our tables and lists where they were written for sizes that are not wanted too.
+
+    They speak of the whole drawing, all its sizes in one table, and can't be parted.
+    """
+    adjusted = adjusted_pieces(read.drawing.canvas.file, read.drawing.layers, read.convention.rule)
+    if not wanted.sizes or all(wanted.takes_size(name_key(piece.size or "")) for piece in adjusted or read.pieces):
+        return frozenset()
+    return frozenset(
+        each.item.owner
+        for layer, content in zip(read.drawing.layers, read.tree.placed, strict=True)
+        for each in content
+        if layer.ours == MEASUREMENTS and (each.shape is not None or each.texts) and not _owner(_said(each))[0]
+    )
 
 
 def _layers(file: str, there: Set[str | None], wanted: tuple[str, ...] | None) -> tuple[str, ...]:
@@ -253,9 +270,11 @@ def _on_layers(
     """
     placed: list[Placed] = []
     unsized: tuple[tuple[str, str], ...] = ()
+    lists = lists_of_other_sizes(read, keep.wanted)
     for layer, content in read.layers():
         if layer.ours in layers:
             ours = _without_tables(content, boxes) if layer.ours == MEASUREMENTS else content
+            ours = [each for each in ours if each.item.owner not in lists]
             placed += filter(keep.ours, ours)
             unsized = keep.unsized(ours) or unsized
         elif layer.ours is None and not layer.hidden:
@@ -318,7 +337,7 @@ class _Keep:
         changed: Sequence[DrawnPiece],
         wanted: Wanted,
     ) -> None:
-        self._wanted = wanted
+        self.wanted = wanted
         self._known, self._chosen = _elements(every), _elements(chosen)
         self._names = {name_key(piece.name) for piece in (*chosen, *changed)}
         self._near = [widen_box(box, _NEAR) for _, box in _boxes((*chosen, *changed))]
@@ -327,17 +346,17 @@ class _Keep:
     def original(self, each: Placed) -> bool:
         """Tell whether something drawn belongs to a wanted piece, or where none is named, to none."""
         element = _element(each)
-        if not self._wanted.filters or element not in self._known:
-            return self._wanted.pieces is None
+        if not self.wanted.filters or element not in self._known:
+            return self.wanted.pieces is None
         return element in self._chosen
 
     def ours(self, each: Placed) -> bool:
         """Tell whether something that svgfit drew belongs to a wanted piece, by what it says or by where it stands."""
-        if not self._wanted.filters:
+        if not self.wanted.filters:
             return True
         name, size = _owner(_said(each))
-        if name or self._wanted.pieces is None:
-            return not name or (name in self._names and self._wanted.takes_size(size))
+        if name or self.wanted.pieces is None:
+            return not name or (name in self._names and self.wanted.takes_size(size))
         own = _box(each)
         at = box_centre(own)
         near = (boxes_meet(box, own) if each.texts else box_holds(box, at) for box in self._near)
