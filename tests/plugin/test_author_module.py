@@ -85,7 +85,8 @@ IN_PARTS = {
     """,
     "sleeves": """
         Displacement HemSlash Hollow bicep_level bicep_width cap_apex cap_halves cap_height displacement
-        hem_slash move_underarms_out new_hollows overhang raise_needed shoulder_point stretch_cap times_tighter
+        hem_slash move_underarms_out new_hollows overhang raise_needed shoulder_distance shoulder_point
+        stretch_cap times_tighter
         widening_needed width_lost
     """,
 }
